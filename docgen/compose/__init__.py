@@ -1,1 +1,33 @@
-"""."""
+"""From the assessment to finished documents, one Markdown text and one numbered tree each."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from docgen.assess.model import Assessment
+    from docgen.codes import Code
+    from docgen.compose.compose import Body
+    from docgen.compose.document import Document
+    from docgen.site import Site
+
+__all__ = ["compose_all"]
+
+
+def compose_all(
+    site: Site, code: Code, assessed: Assessment, as_of: date, own: tuple[Path, ...] = ()
+) -> tuple[tuple[Document, Body], ...]:
+    """Every document in every language of the profile: all bodies first, since a frame may name every digest."""
+    from docgen.compose.compose import compose_body, compose_document
+    from docgen.compose.frame import frame_for
+    from docgen.compose.outline import outlines
+
+    done = []
+    for language in site.document.languages or code.languages[:1]:
+        bodies = {o.name: compose_body(o, language, site, code, assessed, own) for o in outlines()}
+        for o in outlines():
+            frame = frame_for(o.name, language, site, assessed, bodies)
+            done.append((compose_document(o, bodies[o.name], frame, site, code, assessed, as_of, own), bodies[o.name]))
+    return tuple(done)

@@ -1,0 +1,63 @@
+"""What a finding function may look at, and the hit it gives back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING
+
+from docgen.assess.model import Case, Chain, Due, Figure, RescueRow
+from docgen.site import Quantity, Site
+
+if TYPE_CHECKING:
+    from docgen.codes import Code
+
+__all__ = ["Hit", "View", "down", "near", "up"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One fault at one model path, with the values that its sentence needs."""
+
+    path: str
+    values: Mapping[str, Figure | date | int | str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The site, the law in force, the day, and everything computed."""
+
+    site: Site
+    code: Code
+    as_of: date
+    system: str
+    cases: tuple[Case, ...]
+    chains: tuple[Chain, ...]
+    rescues: tuple[RescueRow, ...]
+    dues: tuple[Due, ...]
+
+    @property
+    def allowed(self) -> tuple[Case, ...]:
+        return tuple(c for c in self.cases if c.permission == "allowed")
+
+
+def _figure(value: Quantity | float, kind: str | None, toward: str) -> Figure:
+    if isinstance(value, Quantity):
+        return Figure(value.si, value.kind, toward)
+    return Figure(value, kind or "length", toward)
+
+
+def up(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A need: printed rounded up."""
+    return _figure(value, kind, "up")
+
+
+def down(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A capacity or an available length: printed rounded down."""
+    return _figure(value, kind, "down")
+
+
+def near(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A figure that is neither."""
+    return _figure(value, kind, "nearest")

@@ -1,0 +1,668 @@
+"""Checks a file as read against its JSON Schema, in our own words: one fault, one problem, at its line.
+
+Beside the keywords of JSON Schema 2020-12 the schema may say `format` with one of FORMATS (on text only), `id_of: bays`
+on a text that names its owner within the collection "bays", and `refers_to: bays` (or a list of collections) on a text
+that must be such an id. Hints are the schema's own `description` and first of `examples`.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from itertools import chain, islice
+
+from docgen.read import MAX_PROBLEMS, Problem, Source, join
+from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
+
+__all__ = ["FORMATS", "check"]
+
+FORMATS = (*KINDS, "interval", "date")
+_FORMAT_NAMES = {kind: KINDS[kind].name for kind in KINDS} | {"interval": "an interval", "date": "a date"}
+_MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
+_MOST_NEAR = 500  # candidates looked through for the nearest name
+
+
+def check(source: Source, schema_name: str = "site_profile", *, schema: dict | None = None) -> tuple[Problem, ...]:
+    """Every problem of the file, sorted by place: those found on reading and those against the schema.
+
+    `schema` overrides the named schema of the project. Empty means: the data may be used.
+    """
+    if source.data is None:
+        return source.problems
+    compiled = _compiled(schema_name) if schema is None else _Schema(schema)
+    found = sorted({*source.problems, *_Check(source, compiled).problems()})
+    if len(found) <= MAX_PROBLEMS:
+        return tuple(found)
+    last = found[MAX_PROBLEMS - 1]
+    message = f"more than {MAX_PROBLEMS} problems; the rest is not listed"
+    more = Problem(source.file, last.line, last.column, "", message, "put these right first, then check again")
+    return (*found[:MAX_PROBLEMS], more)
+
+
+def _read_format(name: str, text: str) -> object:
+    if name == "date":
+        return parse_date(text)
+    return parse_interval(text) if name == "interval" else parse(text, name)
+
+
+_WORDS = {"$ref", "title", "description", "examples", "$comment", "refers_to", "id_of"}
+_SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
+_SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyOf", "oneOf"}
+
+
+class _Schema:
+    """A schema made ready: its validator, and the way from a place in the data to the sub-schemas that speak of it."""
+
+    def __init__(self, root: dict):
+        from jsonschema import Draft202012Validator, FormatChecker
+
+        checker = FormatChecker(formats=())
+        for name in FORMATS:
+            checker.checks(name, raises=UnitProblem)(
+                lambda value, name=name: not isinstance(value, str) or _read_format(name, value) is not None
+            )
+        self.written = root
+        self._flattened: dict[str, object] = {}
+        self.root = self._flat(root, ())
+        self.validator = Draft202012Validator(self.root, format_checker=checker)
+        self._expanded: dict[int, tuple[dict, ...]] = {}
+
+    def resolve(self, reference: str) -> object:
+        """Sub-schema that `#/$defs/...` names, as written; an empty one when it names none."""
+        node: object = self.written
+        for step in reference.removeprefix("#").split("/")[1:]:
+            step = step.replace("~1", "/").replace("~0", "~")
+            node = node.get(step, {}) if isinstance(node, dict) else {}
+        return node
+
+    def _flat(self, node: object, opened: tuple[str, ...]) -> object:
+        """The sub-schema with each `$ref` replaced by what it names, which spares the validator a third of its time.
+
+        A `$ref` stays where it leads back to itself, or where keywords beside it say more than words about it.
+        """
+        if not isinstance(node, dict):
+            return node
+        reference = node.get("$ref")
+        if reference is not None and reference not in opened and node.keys() <= _WORDS:
+            if reference not in self._flattened:
+                self._flattened[reference] = self._flat(self.resolve(reference), (*opened, reference))
+            target = self._flattened[reference]
+            words = {key: node[key] for key in node if key != "$ref"}
+            return {**target, **words} if isinstance(target, dict) else target
+        flat = dict(node)
+        for keyword in _SUB_SCHEMA & node.keys():
+            flat[keyword] = self._flat(node[keyword], opened)
+        for keyword in _SUB_SCHEMAS & node.keys():
+            part = node[keyword]
+            if isinstance(part, dict):
+                flat[keyword] = {key: self._flat(each, opened) for key, each in part.items()}
+            else:
+                flat[keyword] = [self._flat(each, opened) for each in part]
+        return flat
+
+    def expand(self, node: object) -> tuple[dict, ...]:
+        """A sub-schema and all that apply in the same place, the outer first."""
+        if not isinstance(node, dict):
+            return ()
+        known = self._expanded.get(id(node))
+        if known is None:
+            every: list[dict] = []
+            self._gather(node, every)
+            known = self._expanded[id(node)] = tuple(every)
+        return known
+
+    def _gather(self, node: object, every: list[dict]) -> None:
+        if not isinstance(node, dict) or any(node is other for other in every):
+            return
+        every.append(node)
+        if "$ref" in node:
+            self._gather(self.resolve(node["$ref"]), every)
+        for keyword in ("allOf", "anyOf", "oneOf"):
+            for part in node.get(keyword, ()):
+                self._gather(part, every)
+
+    def below(self, nodes: tuple[dict, ...], step: str | int) -> tuple[dict, ...]:
+        """Sub-schemas of a key or of a list's entry, given those of the whole."""
+        found: list[dict] = []
+        for node in nodes:
+            if isinstance(step, int):
+                first = node.get("prefixItems", ())
+                child = first[step] if step < len(first) else node.get("items")
+            else:
+                child = node.get("properties", {}).get(step)
+                if child is None and isinstance(node.get("additionalProperties"), dict):
+                    child = node["additionalProperties"]
+            found.extend(part for part in self.expand(child) if not any(part is other for other in found))
+        return tuple(found)
+
+    def at(self, steps) -> tuple[dict, ...]:
+        """Sub-schemas of the place that the steps lead to from the root."""
+        nodes = self.expand(self.root)
+        for step in steps:
+            nodes = self.below(nodes, step)
+        return nodes
+
+    def collections_below(self, nodes: tuple[dict, ...]) -> set[str]:
+        """Collections whose ids are declared anywhere below."""
+        found: set[str] = set()
+        seen: set[int] = set()
+        waiting = list(nodes)
+        while waiting:
+            for node in self.expand(waiting.pop()):
+                if id(node) not in seen:
+                    seen.add(id(node))
+                    found.update([node["id_of"]] if "id_of" in node else ())
+                    waiting.extend(node.get("properties", {}).values())
+                    waiting.extend(node[key] for key in ("items", "additionalProperties") if key in node)
+        return found
+
+
+@cache
+def _compiled(schema_name: str) -> _Schema:
+    import json
+
+    from docgen.resources import schema_text
+
+    return _Schema(json.loads(schema_text(schema_name)))
+
+
+Steps = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Fault:
+    """A fault before it has a line: the steps to it, whether it stands at the key or the value, and the two texts."""
+
+    steps: Steps
+    message: str
+    hint: str
+    at_key: bool = False
+    stands_at: Steps | None = None  # when the place is another than the steps say
+
+
+class _Check:
+    """One check of one file."""
+
+    def __init__(self, source: Source, schema: _Schema):
+        self.source, self.schema = source, schema
+        self.read_paths = {problem.path for problem in source.problems if problem.path}
+        self.read_lines = {problem.line for problem in source.problems if not problem.path}
+        self.lines = None
+        self.suggested: set[tuple[Steps, str]] = set()
+        self.declared: list[tuple[Steps, str, str]] = []
+        self.references: list[tuple[Steps, str, tuple[str, ...]]] = []
+        self.unsure: set[str] = set()  # collections of which an id could not be read: a reference may be right
+
+    def problems(self) -> Iterator[Problem]:
+        errors = list(islice(self.schema.validator.iter_errors(self.source.data), _MOST_ERRORS))
+        # The order of _RULES: a misspelt key must not be reported missing too, and one fault in a place is enough.
+        errors.sort(key=lambda error: _RANKS.get(error.validator, len(_RANKS)))
+        self.walk(self.source.data, self.schema.expand(self.schema.root), ())
+        told: set[Steps] = set()
+        for fault in chain(chain.from_iterable(map(self.faults, errors)), islice(self.identity_faults(), _MOST_ERRORS)):
+            if fault.steps not in told:
+                told.add(fault.steps)
+                yield from self.problem(fault)
+
+    # places
+
+    def path(self, steps: Steps) -> str:
+        path = ""
+        for step in steps:
+            path = join(path, step)
+        return path
+
+    def problem(self, fault: _Fault) -> Iterator[Problem]:
+        """The fault with its line; nothing where reading has already found a fault."""
+        path = self.path(fault.steps)
+        steps = fault.steps if fault.stands_at is None else fault.stands_at
+        while (mark := self.source.marks.get(self.path(steps))) is None and steps:
+            steps = steps[:-1]
+        line, column = (1, 1) if mark is None else (mark.line, mark.column)
+        if mark is not None and fault.at_key:
+            line, column = mark.key_line, mark.key_column
+        # What a group lacks may stand in its double, or in a form that reading refused.
+        doubtful = fault.stands_at is not None and self.path(fault.stands_at) in self.read_paths
+        if path not in self.read_paths and line not in self.read_lines and not doubtful:
+            yield Problem(self.source.file, line, column, path, fault.message, fault.hint)
+
+    def written(self, steps: Steps, value: object) -> str:
+        """A plain value as it is written in the file."""
+        mark = self.source.marks.get(self.path(steps))
+        if mark is not None and not isinstance(value, str):
+            if self.lines is None:
+                self.lines = re.split(r"\r\n|\r|\n", self.source.text)
+            if match := re.match(r"[-+.\w]+", self.lines[mark.line - 1][mark.column - 1 :]):
+                return _short(match[0])
+        return _short(value if isinstance(value, str) else _shown(value))
+
+    # words taken from the schema
+
+    def about(self, nodes: tuple[dict, ...]) -> str:
+        """Description and example of a place, or ""."""
+        text = next((node["description"] for node in nodes if "description" in node), "").rstrip(".")
+        examples = (node["examples"][0] for node in nodes if node.get("examples"))
+        example = next((_shown(each) for each in examples if not isinstance(each, dict)), "")
+        if text and example:
+            return f"{text} (such as {example})"
+        return text or (f"write it like {example}" if example else "")
+
+    def known_keys(self, nodes: tuple[dict, ...]) -> list[str]:
+        keys = (key for node in nodes for key, sub in node.get("properties", {}).items() if sub is not False)
+        return list(dict.fromkeys(keys))
+
+    def because(self, error) -> str:
+        """Words for the nearest condition (`if`) under which an error from `then` or `else` holds, or ""."""
+        words = ""
+        for step, node, value in self.trail(error):
+            if step in ("then", "else") and "if" in node:
+                words = _condition(node["if"], value)
+        return words
+
+    def trail(self, error) -> Iterator[tuple[str | int, dict, object]]:
+        """The way through the schema to an error: each keyword, the sub-schema that holds it, and the data."""
+        node, value = self.schema.root, self.source.data
+        places = iter(error.absolute_path)
+        before = None
+        for step in error.absolute_schema_path:
+            while isinstance(node, dict) and step not in node and "$ref" in node:
+                node = self.schema.resolve(node["$ref"])
+            if isinstance(node, dict) and before not in ("properties", "$defs"):
+                yield step, node, value
+            if step in ("items", "additionalProperties") or before in ("properties", "prefixItems"):
+                place = next(places, None)
+                value = value[place] if place is not None else value
+            try:
+                node = node[step]
+            except (KeyError, IndexError, TypeError):
+                return
+            before = None if before in ("properties", "prefixItems") else step
+
+    # from the validator's errors to faults
+
+    def faults(self, error) -> Iterator[_Fault]:
+        steps = tuple(error.absolute_path)
+        if "propertyNames" in error.absolute_schema_path and isinstance(error.instance, str):
+            yield from self.wrong_key(error, steps)
+        else:
+            yield from _RULES.get(error.validator, _Check.other)(self, error, steps)
+
+    def shut_out(self, error, steps: Steps) -> Iterator[_Fault]:
+        """A sub-schema that is just `false`; for one below `properties` the validator does not say which key."""
+        because = self.because(error)
+        step, node, value = list(self.trail(error))[-1]
+        keys = [key for key, sub in node.get(step, {}).items() if sub is False] if step == "properties" else []
+        for key in keys:
+            if isinstance(value, dict) and key in value:
+                message = _joined(f"'{key}' is not allowed here", because)
+                yield _Fault((*steps, key), message, "take it out", at_key=True)
+        if not keys:
+            yield _Fault(steps, _joined("this value is not allowed here", because), "take it out", at_key=True)
+
+    def other(self, error, steps: Steps) -> Iterator[_Fault]:
+        hint = self.about(self.schema.at(steps)) or "compare it with the description of this field"
+        yield _Fault(steps, f"this does not meet the rule '{error.validator}' of the schema", hint)
+
+    def unknown_key(self, error, steps: Steps) -> Iterator[_Fault]:
+        patterns = [re.compile(pattern) for pattern in error.schema.get("patternProperties", {})]
+        known = [key for key, sub in error.schema.get("properties", {}).items() if sub is not False]
+        free = [key for key in known if key not in error.instance]
+        for key in error.instance:
+            if key in error.schema.get("properties", {}) or any(pattern.search(key) for pattern in patterns):
+                continue
+            if near := _nearest(key, free):
+                self.suggested.add((steps, near))
+                about = self.about(self.schema.below(self.schema.at(steps), near))
+                message, hint = f"unknown key '{_short(key)}'; did you mean '{near}'?", about or f"write '{near}'"
+            else:
+                message, hint = f"unknown key '{_short(key)}'", _listed("known keys", known) if known else "take it out"
+            yield _Fault((*steps, key), message, hint, at_key=True)
+
+    def lacks(self, error, steps: Steps) -> Iterator[_Fault]:
+        because = self.because(error)
+        for key in error.validator_value:
+            if key not in error.instance and (steps, key) not in self.suggested:
+                about = self.about(self.schema.below(self.schema.at(steps), key))
+                message = _joined(f"{_called(steps)} lacks '{key}'", because and f"needed {because}")
+                hint = f"add '{key}': {about}" if about else f"add '{key}'"
+                yield _Fault((*steps, key), message, hint, at_key=True, stands_at=steps)
+
+    def lacks_beside(self, error, steps: Steps) -> Iterator[_Fault]:
+        for key, others in error.validator_value.items():
+            for other in others if key in error.instance else ():
+                if other not in error.instance and (steps, other) not in self.suggested:
+                    about = self.about(self.schema.below(self.schema.at(steps), other))
+                    hint = f"add '{other}': {about}" if about else f"add '{other}'"
+                    message = f"{_called(steps)} lacks '{other}', needed because '{key}' is given"
+                    yield _Fault((*steps, other), message, hint, at_key=True, stands_at=(*steps, key))
+
+    def wrong_type(self, error, steps: Steps) -> Iterator[_Fault]:
+        nodes, value = self.schema.at(steps), error.instance
+        wanted = error.validator_value if isinstance(error.validator_value, list) else [error.validator_value]
+        written = self.written(steps, value)
+        format_name = next((node["format"] for node in nodes if node.get("format") in FORMATS), None)
+        if format_name and _type_of(value) == "number":
+            try:
+                _read_format(format_name, written)
+            except UnitProblem as problem:
+                yield _Fault(steps, problem.message, problem.hint)
+                return
+        about = self.about(nodes)
+        if format_name:
+            name = _FORMAT_NAMES[format_name]
+            hint = about or _example_of(format_name)
+        else:
+            name = " or ".join(_TYPE_NAMES[each] for each in wanted)
+            hint = self.type_hint(wanted, value, written, nodes) or about or f"write {name}"
+        kind = _type_of(value)
+        actual = {"number": f"the number {written}", "boolean": written, "null": "null"}.get(kind) or _TYPE_NAMES[kind]
+        yield _Fault(steps, f"{name} is wanted here, not {actual}", hint)
+
+    def type_hint(self, wanted: list[str], value: object, written: str, nodes: tuple[dict, ...]) -> str:
+        kind = _type_of(value)
+        if kind == "null":
+            return "write a value or leave the key out"
+        if "string" in wanted and kind in ("number", "boolean"):
+            return f'put it in quotes: "{written}"'
+        if "boolean" in wanted and kind == "string":
+            return "write true or false, without quotes"
+        if "number" in wanted or "integer" in wanted:
+            if kind == "string" and re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", written):
+                return f"write {written} without quotes"
+            return "write a whole number" if kind == "number" else ""
+        if "array" in wanted and kind not in ("array", "object"):
+            return f"write it as a list: [{written}]"
+        if "array" in wanted:
+            return "begin each entry with '- ' on a line of its own"
+        if "object" in wanted and (keys := self.known_keys(nodes)):
+            return _listed("write keys below it", keys)
+        return ""
+
+    def wrong_format(self, error, steps: Steps) -> Iterator[_Fault]:
+        yield _Fault(steps, error.cause.message, error.cause.hint)
+
+    def not_listed(self, error, steps: Steps) -> Iterator[_Fault]:
+        allowed = error.validator_value if error.validator == "enum" else [error.validator_value]
+        written = self.written(steps, error.instance)
+        texts = [each for each in allowed if isinstance(each, str)]
+        near = _nearest(error.instance, texts) if isinstance(error.instance, str) else None
+        if len(allowed) == 1:
+            message, hint = f"'{written}' is not what must stand here", f"write {_shown(allowed[0])}"
+        else:
+            message, hint = f"'{written}' is not one of the values allowed here", _listed("allowed", allowed, most=12)
+            if near:
+                hint = f"did you mean '{near}'? {hint}"
+        yield _Fault(steps, _joined(message, self.because(error)), hint)
+
+    def wrong_pattern(self, error, steps: Steps) -> Iterator[_Fault]:
+        if error.instance == "" and not self.allows_empty(steps):
+            return  # minLength says it better
+        hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
+        yield _Fault(steps, f"'{self.written(steps, error.instance)}' is not written as it should be", hint)
+
+    def allows_empty(self, steps: Steps) -> bool:
+        return not any(node.get("minLength") for node in self.schema.at(steps))
+
+    def wrong_length(self, error, steps: Steps) -> Iterator[_Fault]:
+        about, limit, count = self.about(self.schema.at(steps)), error.validator_value, len(error.instance)
+        if not error.instance and error.validator == "minLength":
+            yield _Fault(steps, "this text is empty", about or "write a value or leave the key out")
+        else:
+            word = "at least" if error.validator == "minLength" else "at most"
+            message = f"this text has {count} {_plural(count, 'character')}; {word} {limit} are allowed"
+            yield _Fault(steps, message, about or f"write {word} {limit} characters")
+
+    def wrong_count(self, error, steps: Steps) -> Iterator[_Fault]:
+        thing = "entry" if error.validator.endswith("Items") else "key"
+        limit, count = error.validator_value, len(error.instance)
+        least = error.validator.startswith("min")
+        has = f"{_called(steps)} has {count or 'no'} {_plural(count, thing)}"
+        needs = f"at least {limit} needed" if least else f"at most {limit} allowed"
+        about = self.about(self.schema.at(steps))
+        hint = about or (f"add {_plural(2, thing)}" if least else f"take {_plural(2, thing)} out")
+        yield _Fault(steps, f"{has}; {needs}", hint, at_key=True)
+
+    def too_many(self, error, steps: Steps) -> Iterator[_Fault]:
+        most = len(error.schema.get("prefixItems", ()))
+        message = f"{_called(steps)} has {len(error.instance)} entries; at most {most} allowed"
+        yield _Fault(steps, message, self.about(self.schema.at(steps)) or "take entries out", at_key=True)
+
+    def repeated(self, error, steps: Steps) -> Iterator[_Fault]:
+        seen: dict[str, int] = {}
+        for index, value in enumerate(error.instance):
+            same = repr((_type_of(value), value))
+            if same in seen:
+                first = self.source.marks.get(self.path((*steps, seen[same])))
+                where = f" on line {first.line}" if first else ""
+                message = f"{self.written((*steps, index), value)} is already in the list{where}"
+                yield _Fault((*steps, index), message, "take one of the two out")
+            else:
+                seen[same] = index
+
+    def wrong_size(self, error, steps: Steps) -> Iterator[_Fault]:
+        words = {
+            "minimum": "at least",
+            "maximum": "at most",
+            "exclusiveMinimum": "more than",
+            "exclusiveMaximum": "less than",
+            "multipleOf": "a multiple of",
+        }
+        need = f"{words[error.validator]} {_shown(error.validator_value)}"
+        about = self.about(self.schema.at(steps))
+        message = f"{self.written(steps, error.instance)} is out of range; it must be {need}"
+        yield _Fault(steps, message, about or f"write {need}")
+
+    def wrong_key(self, error, steps: Steps) -> Iterator[_Fault]:
+        key = error.instance
+        hint = self.about(self.schema.expand(error.schema)) or self.about(self.schema.at(steps))
+        hint = hint or f"it must meet the rule {error.validator}: {_shown(error.validator_value)}"
+        yield _Fault((*steps, key), f"the key '{_short(key)}' is not written as it should be", hint, at_key=True)
+
+    def forbidden(self, error, steps: Steps) -> Iterator[_Fault]:
+        because = self.because(error)
+        ban = error.validator_value if isinstance(error.validator_value, dict) else {}
+        bans = [ban, *(part for part in ban.get("anyOf", ()) if isinstance(part, dict))]
+        hit = False
+        for part in bans:
+            keys = part.get("required", ())
+            if not keys:
+                continue
+            hit = True  # on what is no group of keys at all, its type is the fault
+            if isinstance(error.instance, dict) and all(key in error.instance for key in keys):
+                names = " and ".join(f"'{key}'" for key in keys)
+                message = f"{names} is not allowed here" if len(keys) == 1 else f"{names} may not stand together"
+                hint = "take it out" if len(keys) == 1 else "keep one of them"
+                yield _Fault((*steps, keys[-1]), _joined(message, because), hint, at_key=True)
+        if not hit:
+            hint = self.about(self.schema.expand(error.schema)) or "write another value or take it out"
+            yield _Fault(steps, _joined("this value is not allowed here", because), hint)
+
+    def no_form_fits(self, error, steps: Steps) -> Iterator[_Fault]:
+        """Of several forms, the one that fits best speaks: the right type first, then the fewest faults."""
+        forms: dict[int, list] = {}
+        for inner in error.context or ():
+            forms.setdefault(inner.schema_path[0], []).append(inner)
+        if not forms:
+            hint = self.about(self.schema.at(steps)) or "compare it with the description of this field"
+            yield _Fault(steps, "this fits more than one of the forms allowed here", hint)
+            return
+        depth = len(steps)
+
+        def misfit(index: int) -> tuple[bool, int, int]:
+            top = any(each.validator in ("type", "const") and len(each.absolute_path) == depth for each in forms[index])
+            return top, len(forms[index]), index
+
+        for inner in forms[min(forms, key=misfit)]:
+            yield from self.faults(inner)
+
+    # ids and references
+
+    def walk(self, value: object, nodes: tuple[dict, ...], steps: Steps) -> None:
+        """Gather ids and references; note collections of which something could not be read."""
+        if not nodes:
+            return
+        wanted = {"properties": dict, "items": list, "id_of": str}
+        unreadable = bool(self.read_paths) and self.path(steps) in self.read_paths
+        kinds = [wanted[key] for node in nodes for key in wanted if key in node]
+        if unreadable or (kinds and not isinstance(value, tuple(kinds))):
+            self.doubt(nodes)
+        if isinstance(value, dict):
+            for key, part in value.items():
+                self.walk(part, self.schema.below(nodes, key), (*steps, key))
+            for key in sorted({key for node in nodes for key in node.get("required", ())} - value.keys()):
+                self.doubt(self.schema.below(nodes, key))
+        elif isinstance(value, list):
+            for index, part in enumerate(value):
+                self.walk(part, self.schema.below(nodes, index), (*steps, index))
+        elif isinstance(value, str) and not unreadable:
+            for node in nodes:
+                if "id_of" in node and value:
+                    self.declared.append((steps, value, node["id_of"]))
+                if "refers_to" in node:
+                    into = node["refers_to"]
+                    self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
+
+    def doubt(self, nodes: tuple[dict, ...]) -> None:
+        self.unsure |= self.schema.collections_below(nodes)
+
+    def identity_faults(self) -> Iterator[_Fault]:
+        known: dict[str, dict[str, Steps]] = {}
+        for steps, value, name in self.declared:
+            first = known.setdefault(name, {}).setdefault(value, steps)
+            if first != steps:
+                line = self.source.marks[self.path(first)].line
+                message = f"the id '{_short(value)}' is already given in {name}, on line {line}"
+                yield _Fault(steps, message, "give each its own id")
+        for steps, value, collections in self.references:
+            if self.unsure.intersection(collections) or any(value in known.get(name, {}) for name in collections):
+                continue
+            ids = [each for name in collections for each in known.get(name, {})]
+            where = " or ".join(collections)
+            if near := _nearest(value, ids):
+                hint = f"did you mean '{near}'?"
+            else:
+                hint = _listed("known", ids) if ids else f"add an entry with this id under {where}"
+            yield _Fault(steps, f"nothing under {where} has the id '{_short(value)}'", hint)
+
+
+_RULES = {
+    "additionalProperties": _Check.unknown_key,
+    None: _Check.shut_out,
+    "not": _Check.forbidden,
+    "required": _Check.lacks,
+    "dependentRequired": _Check.lacks_beside,
+    "type": _Check.wrong_type,
+    "format": _Check.wrong_format,
+    "enum": _Check.not_listed,
+    "const": _Check.not_listed,
+    "pattern": _Check.wrong_pattern,
+    "minLength": _Check.wrong_length,
+    "maxLength": _Check.wrong_length,
+    "minItems": _Check.wrong_count,
+    "maxItems": _Check.wrong_count,
+    "minProperties": _Check.wrong_count,
+    "maxProperties": _Check.wrong_count,
+    "items": _Check.too_many,
+    "uniqueItems": _Check.repeated,
+    "minimum": _Check.wrong_size,
+    "maximum": _Check.wrong_size,
+    "exclusiveMinimum": _Check.wrong_size,
+    "exclusiveMaximum": _Check.wrong_size,
+    "multipleOf": _Check.wrong_size,
+    "anyOf": _Check.no_form_fits,
+    "oneOf": _Check.no_form_fits,
+}
+_RANKS = {keyword: rank for rank, keyword in enumerate(_RULES)}
+
+_TYPE_NAMES = {
+    "object": "a group of keys",
+    "array": "a list",
+    "string": "text",
+    "number": "a number",
+    "integer": "a whole number",
+    "boolean": "true or false",
+    "null": "null",
+}
+
+
+def _type_of(value: object) -> str:
+    for kind, name in ((bool, "boolean"), (dict, "object"), (list, "array"), (str, "string")):
+        if isinstance(value, kind):
+            return name
+    return "null" if value is None else "number"
+
+
+def _example_of(format_name: str) -> str:
+    if format_name in KINDS:
+        return "write " + " or ".join(KINDS[format_name].examples)
+    return "write 12 months or 30 days" if format_name == "interval" else "write year-month-day, such as 2026-11-01"
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _shown(value: object) -> str:
+    """A value as one would write it in the file."""
+    if isinstance(value, list):
+        return "[" + ", ".join(_shown(each) for each in value) + "]"
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {_shown(each)}" for key, each in value.items()) + "}"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return "null" if value is None else str(value)
+
+
+def _plural(count: int, word: str) -> str:
+    if count == 1:
+        return word
+    return word[:-1] + "ies" if word == "entry" else word + "s"
+
+
+def _called(steps: Steps) -> str:
+    """How a group or list is called in a message: `'rail'`, `entry 2 of 'bays'`, `the file`."""
+    if not steps:
+        return "the file"
+    last = steps[-1]
+    if isinstance(last, int):
+        owner = next((f" of '{_short(step)}'" for step in reversed(steps) if isinstance(step, str)), "")
+        return f"entry {last + 1}{owner}"
+    return f"'{_short(last)}'"
+
+
+def _joined(message: str, more: str) -> str:
+    return f"{message}, {more}" if more else message
+
+
+def _condition(condition: object, value: object) -> str:
+    """The keys of the data that a condition looks at, as a reason; "" when it looks at none that is there."""
+    if not isinstance(condition, dict) or not isinstance(value, dict):
+        return ""
+    said = []
+    for key, sub in condition.get("properties", {}).items():
+        if key in value and isinstance(sub, dict) and ("const" in sub or "enum" in sub):
+            said.append(f"'{key}' is '{_short(_shown(value[key]))}'")
+    if not said:
+        said = [f"'{key}' is given" for key in condition.get("required", ()) if key in value]
+    return "because " + " and ".join(said) if said else ""
+
+
+def _listed(title: str, values: list, most: int = 6) -> str:
+    shown = ", ".join(_short(_shown(value)) for value in values[:most])
+    more = f" and {len(values) - most} more" if len(values) > most else ""
+    return f"{title}: {shown}{more}"
+
+
+def _nearest(word: str, known: list[str]) -> str | None:
+    """The known name that `word` was most likely meant to be, or None."""
+    from difflib import get_close_matches
+
+    plain = {_plain(each): each for each in reversed(known[:_MOST_NEAR])}
+    if _plain(word) in plain:
+        return plain[_plain(word)]
+    near = get_close_matches(_plain(_short(word)), list(plain), n=1, cutoff=0.7)
+    return plain[near[0]] if near else None
+
+
+def _plain(word: str) -> str:
+    return re.sub(r"[\s_-]+", "_", re.sub(r"(?<=[a-z])(?=[A-Z])", "_", word)).casefold()

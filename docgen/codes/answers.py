@@ -1,0 +1,229 @@
+"""From an entry in a data file to an `Answer`: the entry in force, its value in SI, its printed form, its citation."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from docgen.codes.blocks import blocks
+from docgen.codes.folder import HOME, Folder
+from docgen.codes.model import Answer, Expected, Question, Source, Value
+from docgen.errors import CodeError
+from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
+
+__all__ = ["Line", "cited", "in_force", "question", "questions", "silent_answer", "source_of", "value_answer"]
+
+_OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
+_FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
+
+
+@cache
+def question(key: str) -> Question:
+    """One question of the fixed list. Raises CodeError, with the nearest key, for one that is not in it."""
+    entries = blocks(HOME / "questions.yaml")
+    if key not in entries:
+        from difflib import get_close_matches
+
+        near = get_close_matches(key, list(entries), 1)
+        told = f"did you mean '{near[0]}'?" if near else "the list is questions.yaml"
+        raise CodeError(f"no question '{key}' may be asked of the law; {told}")
+    fields = dict(entries[key])
+    for name in ("options", "fallbacks"):
+        fields[name] = tuple(fields.get(name, ()))
+    return Question(key=key, **fields)
+
+
+def questions() -> tuple[str, ...]:
+    """Every key of the fixed list, in its order."""
+    return tuple(blocks(HOME / "questions.yaml"))
+
+
+def source_of(home: Folder, id: str) -> Source:
+    """A source by id. Raises CodeError when the folder has none of that name."""
+    entries = home.file("sources.yaml")
+    if id not in entries:
+        raise CodeError(f"{home.path.name}/sources.yaml has no source '{id}'; add it or mend the name")
+    entry = dict(entries[id])
+    review = entry.pop("last_review", None) or home.index["last_review"]
+    return Source(
+        id=id,
+        jurisdiction=home.code,
+        cite=tuple((part, str(text)) for part, text in entry.pop("cite", {}).items()),
+        last_review=review["on"],
+        reviewed_by=review["by"],
+        effective=entry.pop("effective", None),
+        effective_basis=entry.pop("effective_basis", "memory"),
+        **entry,
+    )
+
+
+def cited(source: Source, at: str | Mapping[str, str] | None) -> str:
+    """The printed citation: parts of the source and those that an answer adds. Raises CodeError for a missing part."""
+    added = {"paragraph": at} if isinstance(at, str) else dict(at or {})
+    try:
+        return source.form.format_map({**_OPTIONAL_PARTS, **dict(source.cite), **added})
+    except KeyError as part:
+        raise CodeError(f"a citation of {source.id} lacks the part {part}; add it to 'at' or to 'cite'") from None
+
+
+def in_force(timelines: Mapping, sector: str, on: date) -> tuple[date, str, Mapping] | None:
+    """The entry in force: its day, its sector and its fields. A sector's own line comes before that of all."""
+    for name in (sector, "all"):
+        days = [day for day in timelines.get(name, {}) if isinstance(day, date) and day <= on]
+        if days:
+            return max(days), name, timelines[name][max(days)]
+    return None
+
+
+def _printed(written: str) -> str:
+    """`1800 lbf` as `1,800 lbf`."""
+    return _FIGURE.sub(lambda figure: f"{int(figure[0]):,}", written)
+
+
+def _read(ask: Question, entry: Mapping, where: str) -> tuple[Value, str, str]:
+    """Value, printed text and binding unit of an entry. Raises CodeError for a value of another kind."""
+    raw = entry.get("value", entry.get("says") if ask.kind == "text" else None)
+    try:
+        if ask.kind in KINDS:
+            amount: Amount = parse(raw, ask.kind)
+            also = f" ({_printed(parse(entry['also'], ask.kind).text)})" if "also" in entry else ""
+            return amount.si, entry.get("printed") or _printed(amount.text) + also, amount.unit
+        if ask.kind == "interval":
+            interval = parse_interval(raw)
+            return interval, entry.get("printed") or interval.text, interval.text.split()[-1]
+        if ask.kind == "ratio":
+            return float(raw), entry.get("printed") or raw, ""
+        if ask.kind == "count":
+            return int(raw), entry.get("printed") or raw, ""
+    except (UnitProblem, TypeError, ValueError, AttributeError) as fault:
+        raise CodeError(f"{where} {ask.key}: {fault}") from None
+    if ask.kind == "list" and isinstance(raw, list):
+        return tuple(raw), "; ".join(raw), ""
+    if ask.kind == "flag" and isinstance(raw, bool):
+        return raw, "yes" if raw else "no", ""
+    if (ask.kind == "text" and isinstance(raw, str)) or (ask.kind == "choice" and raw in ask.options):
+        return raw, raw, ""
+    raise CodeError(f"{where} {ask.key}: {raw!r} is not a {ask.kind}")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An entry in force and where it stands: folder, question, file, all its lines, sector, day, fields."""
+
+    home: Folder
+    ask: Question
+    where: str
+    timelines: Mapping
+    sector: str
+    day: date
+    entry: Mapping
+
+    @property
+    def inclusive(self) -> bool:
+        """Whether exactly-at is inside."""
+        return self.entry.get("inclusive", self.ask.at_limit == "inside")
+
+
+def _announced(line: Line) -> tuple[Expected, ...]:
+    """Announced changes; one whose day has come stays here, announced only, until someone enters it."""
+    found = []
+    for day, entry in sorted(line.timelines.get(line.sector, {}).get("expected", {}).items()):
+        text = "silent" if entry.get("silent") else _read(line.ask, entry, line.where)[1]
+        citation = cited(source_of(line.home, entry["source"]), entry.get("at")) if "source" in entry else ""
+        found.append(Expected(day, text, citation, entry.get("announced"), entry.get("note", "")))
+    return tuple(found)
+
+
+def _day_basis(line: Line, source: Source) -> str:
+    if "day_basis" in line.entry:
+        return line.entry["day_basis"]
+    if line.day == source.effective:
+        return source.effective_basis
+    told = f"{line.day} is not the day of {source.id}; add day_basis (read or memory) to say how it is known"
+    raise CodeError(f"{line.where} {line.ask.key}: {told}")
+
+
+def value_answer(line: Line, own: bool) -> Answer:
+    """The answer of an entry that holds a value; `own` when the set asked has it, and no parent of it."""
+    ask, entry = line.ask, line.entry
+    if "source" not in entry:
+        raise CodeError(f"{line.where} {ask.key}: the answer of {line.day} names no source")
+    source = source_of(line.home, entry["source"])
+    value, text, unit = _read(ask, entry, line.where)
+    return Answer(
+        key=ask.key,
+        state="answered" if own else "inherited",
+        kind=ask.kind,
+        value=value,
+        text=text,
+        bound=ask.bound,
+        inclusive=line.inclusive,
+        unit=unit,
+        also=_printed(entry.get("also", "")),
+        says=entry.get("says", ""),
+        citation=cited(source, entry.get("at")),
+        source=source.id,
+        title=source.title,
+        body=source.body,
+        edition=source.edition,
+        url=source.url,
+        force=entry.get("force", source.force),
+        basis=entry["basis"],
+        effective=line.day,
+        effective_basis=_day_basis(line, source),
+        last_review=source.last_review,
+        reviewed_by=source.reviewed_by,
+        note=entry.get("note", ""),
+        jurisdiction=line.home.code,
+        sector=line.sector,
+        fallbacks=ask.fallbacks,
+        read_in=entry.get("read_in", ""),
+        alternative=entry.get("alternative", ""),
+        expected=_announced(line),
+    )
+
+
+def silent_answer(line: Line) -> Answer:
+    """The answer of an entry that says that the text is silent: who looked where and when, and what may stand in."""
+    ask, entry = line.ask, line.entry
+    review = entry.get("looked", line.home.index["last_review"])
+    return Answer(
+        key=ask.key,
+        state="silent",
+        kind=ask.kind,
+        value=None,
+        text="",
+        bound=ask.bound,
+        inclusive=line.inclusive,
+        unit="",
+        also="",
+        says="",
+        citation="",
+        source="",
+        title="",
+        body="",
+        edition="",
+        url="",
+        force="",
+        basis="memory",
+        effective=line.day,
+        effective_basis="memory",
+        last_review=review["on"],
+        reviewed_by=review["by"],
+        note=entry["note"],
+        jurisdiction=line.home.code,
+        sector=line.sector,
+        fallback=entry["fallback"],
+        fallbacks=ask.fallbacks,
+        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry["looked_in"]),
+        expected=_announced(line),
+    )
+
+
+def _cited_whole(source: Source) -> str:
+    """How a whole source is named: its citation without paragraph, or its title where the form asks for more."""
+    try:
+        return cited(source, None).rstrip(", ")
+    except CodeError:
+        return source.title

@@ -1,0 +1,175 @@
+"""A set of law for one place, one sector and one day: what it says, what must be done, and how that is worded."""
+
+import re
+from collections.abc import Iterable
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+from docgen.codes import answers
+from docgen.codes.blocks import blocks
+from docgen.codes.folder import HOME, Folder, Place, place
+from docgen.codes.model import Answer, Duty, Mistake, Source
+from docgen.codes.words import Words
+from docgen.errors import CodeError
+
+__all__ = ["Code", "facts", "load"]
+
+
+@cache
+def facts() -> tuple[str, ...]:
+    """The closed list of site facts that duties may hang on."""
+    return tuple(blocks(HOME / "vocabulary.yaml")["facts"])
+
+
+def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] = ()) -> "Code":
+    """The law of a jurisdiction (ISO 3166-2, or 3166-1 for a country) for a sector on a day.
+
+    A part of a country without a folder of its own gets the country's set, and `fallback` says so. `extra_roots` are
+    folders that are searched before the built-in one. Raises CodeError, naming what exists, for an unknown jurisdiction
+    or a sector that the set does not know.
+    """
+    return _load(jurisdiction, sector, on, tuple(extra_roots))
+
+
+@cache
+def _load(jurisdiction: str, sector: str, on: date, extra_roots: tuple[Path, ...]) -> "Code":
+    found = place(jurisdiction, extra_roots)
+    sectors = found.chain[0].index["sectors"]
+    if sector not in sectors:
+        raise CodeError(f"{jurisdiction} has no sector '{sector}'; it has {', '.join(sectors)}")
+    return Code(found, sector, on)
+
+
+class Code:
+    """What `load` gives. Nothing in it changes; answers are worked out once and kept."""
+
+    def __init__(self, found: Place, sector: str, on: date):
+        self._chain: tuple[Folder, ...] = found.chain
+        self._answers: dict[tuple[str, date], tuple[Answer | None, date | None]] = {}
+        self.jurisdiction = found.asked
+        self.code = found.chain[0].code
+        self.sector = sector
+        self.on = on
+        self.fallback = found.fallback
+        self.state_plan = found.regional_plan
+        index = found.chain[0].index
+        self.name: str = index["name"]
+        self.kind: str = index["kind"]
+        self.units: str = index["units"]
+        self.languages: tuple[str, ...] = tuple(index["languages"])
+        self.authority: str = index["authority"]
+        self.authority_short: str = index["authority_short"]
+        self.last_review: date = index["last_review"]["on"]
+
+    def ask(self, key: str, on: date | None = None) -> Answer:
+        """The answer to a question of the fixed list, on the day of the set or on another.
+
+        Raises CodeError for a question that is not in the list, or that has no answer on that day: a gap in the data,
+        which is not silence.
+        """
+        day = on or self.on
+        answer, first = self._look(key, day)
+        if answer:
+            return answer
+        told = "leaves it unanswered; answer it or enter it as silent, with who looked and when"
+        if first:
+            told = f"answers it from {first} on; on {day} the law recorded here was not in force"
+        raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
+
+    def _look(self, key: str, on: date) -> tuple[Answer | None, date | None]:
+        """The answer in force, kept; or None and the first day on which there is one, if there ever is."""
+        if (key, on) not in self._answers:
+            self._answers[key, on] = self._work_out(key, on)
+        return self._answers[key, on]
+
+    def _work_out(self, key: str, on: date) -> tuple[Answer | None, date | None]:
+        ask = answers.question(key)
+        days: list[date] = []
+        for link in self._chain:
+            taken = link.timelines(key)
+            if not taken:
+                continue
+            where, timelines = taken
+            entry = answers.in_force(timelines, self.sector, on)
+            if entry:
+                day, sector, fields = entry
+                line = answers.Line(link, ask, where, timelines, sector, day, fields)
+                if fields.get("silent"):
+                    return answers.silent_answer(line), None
+                return answers.value_answer(line, own=link is self._chain[0]), None
+            days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
+        return None, min(days, default=None)
+
+    def unanswered(self) -> tuple[str, ...]:
+        """The questions that have no answer on the day of the set, and are not silent either."""
+        return tuple(key for key in answers.questions() if not self._look(key, self.on)[0])
+
+    def answers(self) -> tuple[Answer, ...]:
+        """The answer to every question, in the order of the fixed list; raises CodeError at the first gap."""
+        return tuple(self.ask(key) for key in answers.questions())
+
+    def duties(self, site_facts: set[str] | frozenset[str]) -> tuple[Duty, ...]:
+        """The duties owed by a site with these facts, in file order. Raises CodeError for an unknown fact."""
+        strange = sorted(set(site_facts) - set(facts()))
+        if strange:
+            raise CodeError(f"'{strange[0]}' is not a fact that duties know; the facts are {', '.join(facts())}")
+        entries: dict[str, tuple[Folder, dict | None]] = {}
+        for link in reversed(self._chain):
+            for id, entry in link.file("duties.yaml").items():
+                entries[id] = (link, entry)
+        owed = (self._duty(id, link, entry, site_facts) for id, (link, entry) in entries.items() if entry)
+        return tuple(duty for duty in owed if duty)
+
+    def _duty(self, id: str, link: Folder, entry: dict, site_facts: set[str] | frozenset[str]) -> Duty | None:
+        if self.sector not in entry.get("sectors", (self.sector,)):
+            return None
+        when = entry.get("when", {})
+        every, some, none = (set(when.get(name, ())) for name in ("all", "any", "none"))
+        if not every <= site_facts or (some and not some & site_facts) or none & site_facts:
+            return None
+        asked = (self._look(key, self.on)[0] for key in entry["rests_on"])  # None: not yet in force, so not owed
+        law = tuple(answer for answer in asked if answer and not _denied(answer))
+        if not law:
+            return None
+        matched = tuple(sorted((every | some) & site_facts))
+        return Duty(id, entry["theme"], entry["who"], tuple(entry["documents"]), matched, law, link.code)
+
+    def words(self, language: str) -> Words:
+        """The wording in a language. Raises CodeError, naming the languages there are, when there is none in it."""
+        known = sorted({name for link in self._chain for name in link.languages})
+        if language not in known:
+            missing = f"{self._chain[0].path.name}/words/{language}.yaml"
+            raise CodeError(f"{self.code} has no wording in '{language}'; it has {', '.join(known)}; add {missing}")
+        plain = {"authority": self.authority, "authority_short": self.authority_short, "name": self.name}
+        return Words(self._chain, language, self.ask, plain)
+
+    def sources(self) -> tuple[Source, ...]:
+        """Every text that this set and its parents rest on, by jurisdiction nearest first, then by id."""
+        return tuple(answers.source_of(link, id) for link in self._chain for id in sorted(link.file("sources.yaml")))
+
+    def mistakes(self) -> tuple[Mistake, ...]:
+        """The common mistakes about this law that concern the sector."""
+        found: dict[str, dict] = {}
+        for link in reversed(self._chain):
+            found.update(link.file("mistakes.yaml"))
+        here = self.sector
+        return tuple(_mistake(id, entry) for id, entry in found.items() if entry and here in entry.get("sectors", [here]))
+
+    def index(self, field: str):
+        """A field of index.yaml, from this set or the nearest parent that has it; None when none has."""
+        return next((link.index[field] for link in self._chain if link.index.get(field) is not None), None)
+
+
+def _denied(answer: Answer) -> bool:
+    """Silence lays down no duty, nor does an answer that says no."""
+    return answer.silent or answer.value is False
+
+
+def _mistake(id: str, entry: dict) -> Mistake:
+    def compiled(expression: str) -> re.Pattern:
+        return re.compile(expression, re.IGNORECASE)
+
+    rows = tuple(tuple(compiled(one) for one in row) for row in entry["patterns"])
+    unless = tuple(compiled(one) for one in entry.get("unless", ()))
+    return Mistake(id, entry["says"], entry["instead"], tuple(entry["see"]), rows, unless)

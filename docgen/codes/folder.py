@@ -1,0 +1,124 @@
+"""One jurisdiction folder, and how it is found: by the code on the first line of its index.yaml, not by its name."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from docgen.codes.blocks import Blocks, blocks
+from docgen.errors import CodeError
+from docgen.resources import PACKAGE
+
+__all__ = ["ANSWER_FILES", "Folder", "Place", "find", "folder", "known", "place"]
+
+HOME = PACKAGE / "codes"
+ANSWER_FILES = ("limits.yaml", "rules.yaml", "definitions.yaml")
+_FIRST_LINE = re.compile(r"code: +([A-Z0-9][A-Za-z0-9.-]*)\s*")
+
+
+class Folder:
+    """The files of one jurisdiction, each block parsed when asked for."""
+
+    def __init__(self, code: str, path: Path):
+        self.code = code
+        self.path = path
+        self.index = dict(blocks(path / "index.yaml"))
+
+    def file(self, name: str) -> Blocks | dict:
+        """The blocks of a file of this folder, empty when it has no such file."""
+        path = self.path / name
+        return blocks(path) if path.is_file() else {}
+
+    def timelines(self, key: str) -> tuple[str, dict] | None:
+        """File name and the answers to one question by sector and day; None when this folder does not take it up."""
+        for name in ANSWER_FILES:
+            entries = self.file(name)
+            if key in entries:
+                return f"{self.path.name}/{name}", entries[key]
+        return None
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """The languages that have wording here."""
+        return tuple(sorted(path.stem for path in (self.path / "words").glob("*.yaml")))
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own."""
+
+    asked: str
+    chain: tuple[Folder, ...]
+    fallback: str = ""
+    regional_plan: bool = False
+
+
+@cache
+def _codes(root: Path) -> dict[str, Path]:
+    found = {}
+    for index in sorted(root.glob("*/index.yaml")):
+        with index.open(encoding="utf-8") as lines:
+            match = _FIRST_LINE.fullmatch(lines.readline())
+        if not match:
+            raise CodeError(f"{index.parent.name}/index.yaml:1 must begin with the jurisdiction, such as 'code: US-CA'")
+        if match[1] in found:
+            raise CodeError(f"{index.parent.name}/index.yaml:1 repeats the code {match[1]} of {found[match[1]].name}")
+        found[match[1]] = index.parent
+    return found
+
+
+def known(extra_roots: tuple[Path, ...] = ()) -> tuple[str, ...]:
+    """The codes that have a folder, sorted."""
+    return tuple(sorted({code for root in (HOME, *extra_roots) for code in _codes(root)}))
+
+
+@cache
+def find(code: str, extra_roots: tuple[Path, ...] = ()) -> Folder | None:
+    """The folder of exactly this code; extra roots come first. None when there is none."""
+    for root in (*extra_roots, HOME):
+        if code in _codes(root):
+            return Folder(code, _codes(root)[code])
+    return None
+
+
+def folder(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
+    """A folder and those it extends, nearest first. Raises CodeError for a parent that is missing or a circle."""
+    chain: list[Folder] = []
+    following: str | None = code
+    while following:
+        if any(link.code == following for link in chain):
+            raise CodeError(f"{_index(chain)} extends {following}, which extends it in turn; remove one of the two")
+        found = find(following, extra_roots)
+        if not found:
+            there = _listed(extra_roots)
+            raise CodeError(f"{_index(chain)} extends {following}, which has no folder; there are {there}")
+        chain.append(found)
+        following = found.index.get("extends")
+    return tuple(chain)
+
+
+def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
+    """Resolve a jurisdiction: its own folder, else the country's. Raises CodeError for an unknown one."""
+    if find(asked, extra_roots):
+        return Place(asked, folder(asked, extra_roots))
+    country = asked.split("-")[0]
+    home = find(country, extra_roots)
+    if not home or country == asked:
+        raise CodeError(f"there is no set of law for '{asked}'; there are {_listed(extra_roots)}")
+    parts = home.index.get("subdivisions")
+    if parts and asked not in parts:
+        right = f"write an ISO 3166-2 code such as {parts[0]}, or {country}"
+        raise CodeError(f"'{asked}' is not a part of {home.index['name']}; {right}")
+    plan = asked in home.index.get("regional_plans", {}).get("private", ())
+    told = f"{asked} has no set of its own here; {home.index['name']} ({country}) is used"
+    if plan:
+        told += f", although {asked} runs a plan of its own that may govern instead"
+    return Place(asked, folder(country, extra_roots), told, plan)
+
+
+def _index(chain: list[Folder]) -> str:
+    return f"{chain[-1].path.name}/index.yaml"
+
+
+def _listed(extra_roots: tuple[Path, ...]) -> str:
+    return ", ".join(known(extra_roots)) or "none"

@@ -1,0 +1,178 @@
+"""The frozen values that a set of law hands out."""
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from docgen.units import Interval
+
+__all__ = ["Answer", "Duty", "Expected", "Mistake", "Question", "Source", "Value"]
+
+Value = float | int | bool | str | tuple[str, ...] | Interval | None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One entry of questions.yaml: what may be asked, of what kind the answer is, and which way a limit goes."""
+
+    key: str
+    asks: str
+    group: str
+    kind: str
+    bound: str = "neither"
+    at_limit: str = "inside"
+    options: tuple[str, ...] = ()
+    fallbacks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A text of law, policy or guidance: who issued it, which edition, how it is cited, when it was last reviewed."""
+
+    id: str
+    title: str
+    body: str
+    edition: str
+    url: str
+    form: str
+    cite: tuple[tuple[str, str], ...]
+    force: str
+    basis: str
+    jurisdiction: str
+    effective: date | None
+    effective_basis: str
+    last_review: date
+    reviewed_by: str
+    dated: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A change announced and not yet entered as in force: from when, what it will say, where announced."""
+
+    effective: date
+    text: str
+    citation: str
+    announced: date | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a jurisdiction says to one question on one day.
+
+    `state` is answered, inherited (the law of a parent answers) or silent. `value` is a float in m, kg, N, s or rad, a
+    float for a ratio, an int for a count, a bool, a text, a tuple of item names, an item name (choice) or an `Interval`;
+    None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`. `inclusive`
+    says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty, and `looked_in`
+    names the texts searched, `reviewed_by` and `last_review` who searched and when, `fallback` what usually stands in.
+    """
+
+    key: str
+    state: str
+    kind: str
+    value: Value
+    text: str
+    bound: str
+    inclusive: bool
+    unit: str
+    also: str
+    says: str
+    citation: str
+    source: str
+    title: str
+    body: str
+    edition: str
+    url: str
+    force: str
+    basis: str
+    effective: date
+    effective_basis: str
+    last_review: date
+    reviewed_by: str
+    note: str
+    jurisdiction: str
+    sector: str
+    fallback: str = ""
+    fallbacks: tuple[str, ...] = ()
+    looked_in: tuple[str, ...] = ()
+    read_in: str = ""
+    alternative: str = ""
+    expected: tuple[Expected, ...] = ()
+
+    @property
+    def silent(self) -> bool:
+        """Whether the text says nothing."""
+        return self.state == "silent"
+
+    def holds(self, measured: float) -> bool:
+        """Whether a measured figure (in the unit of `value`) keeps the limit, or has reached the threshold.
+
+        Exactly-at counts as the text has it. Raises ValueError for an answer that is silent or bounds nothing.
+        """
+        if self.silent or self.bound == "neither" or not isinstance(self.value, int | float):
+            raise ValueError(f"{self.key} bounds nothing")
+        if measured == self.value:
+            return self.inclusive
+        return measured < self.value if self.bound == "maximum" else measured > self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """Something that someone must do: on whom it lies, where it is printed, and the answers that are its law."""
+
+    id: str
+    theme: str
+    who: str
+    documents: tuple[str, ...]
+    facts: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    jurisdiction: str
+
+    @property
+    def citations(self) -> tuple[str, ...]:
+        """Each citation once, in the order of the answers."""
+        return tuple(dict.fromkeys(answer.citation for answer in self.answers))
+
+    @property
+    def force(self) -> str:
+        """The force of its first answer, which is the one that lays the duty down."""
+        return self.answers[0].force
+
+    @property
+    def binding(self) -> bool:
+        """Whether it is law, and not only policy, guidance or a voluntary standard."""
+        return self.force in ("mandatory", "via-national-law", "case-law")
+
+    @property
+    def basis(self) -> str:
+        """`read` only if every answer was read."""
+        return "read" if all(answer.basis == "read" for answer in self.answers) else "memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A common mistake about the law: what is right, how a sentence that makes it is known, what to write instead."""
+
+    id: str
+    says: str
+    instead: str
+    see: tuple[str, ...]
+    patterns: tuple[tuple[re.Pattern, ...], ...]
+    unless: tuple[re.Pattern, ...]
+
+    def find(self, text: str) -> tuple[str, ...]:
+        """The sentences of `text` that make this mistake, spaces normalised."""
+        return tuple(sentence for sentence in _sentences(text) if self._in(sentence))
+
+    def _in(self, sentence: str) -> bool:
+        if any(pattern.search(sentence) for pattern in self.unless):
+            return False
+        return any(all(pattern.search(sentence) for pattern in row) for row in self.patterns)
+
+
+def _sentences(text: str) -> list[str]:
+    """Sentences and table cells: split where a block ends and at . ! ? ; |, not inside figures or `P.E.`."""
+    parts = re.split(r"(?<=[!?;])\s+|(?<=[^.\s][^.\s]\.)\s+(?=[A-Z\"'(])|\n\s*\n|\n\s*(?=[-*#>|\d])|\|", text)
+    return [" ".join(part.split()) for part in parts if part and part.strip()]

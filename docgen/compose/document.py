@@ -1,0 +1,82 @@
+"""The value that `compose` hands to the writers: one finished document, parsed and numbered, with all that a page needs."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from docgen.errors import TemplateError
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+__all__ = ["LABELS", "LAYOUTS", "PAPERS", "Document"]
+
+#: Words of the page itself, by key; a words file supplies the text. What stands in braces must occur in that text.
+LABELS = {
+    "page": ("{page}", "{pages}"),  # footer: "Page {page} of {pages}"
+    "contents": (),  # title of the contents list
+    "table": ("{n}",),  # caption and cross reference: "Table {n}"
+    "section": ("{n}",),  # cross reference: "section {n}"
+    "clause": ("{n}",),  # cross reference: "clause {n}"
+    "appendix": ("{n}",),  # heading and cross reference: "Appendix {n}"
+    "edition": ("{number}", "{revision}"),  # header: "{number}, revision {revision}"
+    "blank": (),  # said of a marked blank by a screen: "to be filled in by hand"
+    "tick": (),  # alternative text of a tick box: "tick box"
+    "alert": (),  # alternative text of the safety alert triangle: "safety alert symbol"
+    "skip": (),  # link for keyboard users: "Skip to the text"
+    "too_long": ("{pages}",),  # note: "longer than one page at the smallest type: {pages} pages"
+}
+
+PAPERS = ("letter", "a4")
+LAYOUTS = ("report", "poster")
+
+
+@dataclass(frozen=True)
+class Document:
+    """One document in one language, ready to write.
+
+    name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
+    language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster;
+    contents: print a contents list (a report only); body_pt: size of body type in points, by default 10 for a report and
+    12 for a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`.
+    Raises TemplateError for a label, paper or layout that is missing or wrong.
+    """
+
+    name: str
+    title: str
+    language: str
+    site_name: str
+    number: str
+    revision: str
+    stamp: str
+    date: datetime.date
+    paper: str
+    layout: str
+    contents: bool
+    markdown: str
+    tree: Element
+    labels: Mapping[str, str]
+    body_pt: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.paper not in PAPERS:
+            raise TemplateError(f"{self.name}: paper '{self.paper}' is unknown; use one of {', '.join(PAPERS)}")
+        if self.layout not in LAYOUTS:
+            raise TemplateError(f"{self.name}: layout '{self.layout}' is unknown; use one of {', '.join(LAYOUTS)}")
+        for key, fields in LABELS.items():
+            text = self.labels.get(key)
+            if text is None or any(field not in text for field in fields):
+                holding = f" holding {' and '.join(fields)}" if fields else ""
+                raise TemplateError(f"{self.name} ({self.language}): the words need a label '{key}'{holding}")
+        if self.body_pt is None:
+            object.__setattr__(self, "body_pt", 10.0 if self.layout == "report" else 12.0)
+
+    @property
+    def edition(self) -> str:
+        """Document number and revision in one line; empty when both are empty."""
+        if not (self.number or self.revision):
+            return ""
+        return self.labels["edition"].replace("{number}", self.number).replace("{revision}", self.revision)

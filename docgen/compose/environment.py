@@ -1,0 +1,147 @@
+"""The strict sandbox in which templates run: undefined names are errors, output is escaped, reads are traced."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, nodes
+from jinja2.ext import Extension
+from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+from docgen import __version__
+from docgen.compose.escape import Markup, escape
+from docgen.compose.trace import Clause, Trace
+from docgen.errors import TemplateError
+from docgen.resources import data_folder
+from docgen.site import Node, Quantity
+from docgen.units import Interval
+
+__all__ = ["ClauseTag", "Collector", "TracingSandbox", "environment"]
+
+
+class Collector:
+    """What one composition gathers: the clauses in order and what was cited, in order of first mention."""
+
+    def __init__(self, document: str, show: Callable[[Quantity], str]) -> None:
+        self.document = document
+        self.show = show
+        self.trace = Trace()
+        self.clauses: list[Clause] = []
+        self.cited: dict[str, Any] = {}
+        self.depth = 0
+
+
+class TracingSandbox(ImmutableSandboxedEnvironment):
+    """Records every field of a model record that a template reads; refuses None in the output."""
+
+    collector: Collector
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        value = super().getattr(obj, attribute)
+        if isinstance(obj, Node):
+            self.collector.trace.read(obj, attribute, value)
+        return value
+
+    def getitem(self, obj: Any, argument: Any) -> Any:
+        if isinstance(obj, Node):
+            return self.getattr(obj, argument)
+        return super().getitem(obj, argument)
+
+    def print_value(self, value: Any) -> Any:
+        """Every value that a template prints comes through here: escaped unless it is Markdown of our own."""
+        match value:
+            case Markup():
+                return value
+            case StrictUndefined():
+                return value
+            case None:
+                raise TemplateError(f"{self.collector.document}: a template prints a value that the profile does not give")
+            case Quantity():
+                return escape(self.collector.show(value))
+            case date():
+                return Markup(value.isoformat())
+            case Interval():
+                return escape(value.text)
+            case bool():
+                raise TemplateError(f"{self.collector.document}: a template prints {value}; it must say it in words")
+            case str() | int() | float():
+                return escape(str(value))
+            case _:
+                raise TemplateError(f"{self.collector.document}: a template prints a {type(value).__name__}, not a value")
+
+
+class ClauseTag(Extension):
+    """`{% clause 'key' %}...{% endclause %}`, or `{% clause 'key', entity %}` for a clause about one record."""
+
+    tags = {"clause"}  # noqa: RUF012  # the name and form that Jinja asks for
+
+    def parse(self, parser):
+        line = next(parser.stream).lineno
+        arguments = [parser.parse_expression()]
+        arguments.append(parser.parse_expression() if parser.stream.skip_if("comma") else nodes.Const(None))
+        body = parser.parse_statements(("name:endclause",), drop_needle=True)
+        return nodes.CallBlock(self.call_method("_clause", arguments), [], [], body).set_lineno(line)
+
+    def _clause(self, key: str, entity: Any, caller: Callable[[], str]) -> str:
+        collector: Collector = self.environment.collector
+        anchor = key if entity is None else f"{key}.{entity.id if isinstance(entity, Node) else entity}"
+        if collector.depth:
+            raise TemplateError(f"{collector.document}: the clause '{key}' lies inside another clause")
+        collector.trace.open()
+        collector.depth += 1
+        text = str(caller()).strip()
+        collector.depth -= 1
+        inputs, cites = collector.trace.close()
+        if not text:
+            return Markup("")
+        clause = Clause(f"{collector.document}.{anchor}", text, inputs, cites)
+        if any(c.id == clause.id for c in collector.clauses):
+            raise TemplateError(f"{collector.document}: the clause id '{clause.id}' is used twice")
+        collector.clauses.append(clause)
+        return Markup(f"\n\n{_anchored(text, anchor, collector.document)}\n\n")
+
+
+def _anchored(text: str, anchor: str, document: str) -> str:
+    """The text with the clause id on its first block: a paragraph (numbered, unless it has classes of its own), or a caption."""
+    first, gap, rest = text.partition("\n\n")
+    if first.startswith("!!! "):
+        return text
+    if first.startswith(("|", "- ", "#", "> ", "1. ")):
+        raise TemplateError(f"{document}: the clause '{anchor}' must begin with a sentence or a caption")
+    head, tail, marks = first.rpartition("{:")
+    if tail and marks.rstrip().endswith("}") and "\n" not in marks.rstrip():
+        first = f"{head.rstrip()}\n{{: #{anchor} {marks.strip().rstrip('}').strip()} }}"
+    else:
+        first = f"{first}\n{{: #{anchor} .clause }}"
+    return f"{first}{gap}{rest}"
+
+
+def _cache_folder() -> Path | None:
+    """A per-user folder for compiled templates, or None where none can be written."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    folder = Path(base) / "docgen" / __version__
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    except OSError:
+        return None
+    return folder if os.access(folder, os.W_OK) else None
+
+
+@cache
+def environment(own_templates: tuple[Path, ...] = ()) -> TracingSandbox:
+    """The sandbox. A user's template folders are searched before ours and may override one file."""
+    folder = _cache_folder()
+    env = TracingSandbox(
+        loader=FileSystemLoader([*own_templates, data_folder("templates")], encoding="utf-8"),
+        undefined=StrictUndefined, autoescape=True, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
+        auto_reload=False, extensions=[ClauseTag], bytecode_cache=FileSystemBytecodeCache(str(folder)) if folder else None,
+    )  # fmt: skip
+    env.finalize = env.print_value
+    allowed = {"length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default"}
+    env.filters = {name: f for name, f in env.filters.items() if name in allowed}
+    return env

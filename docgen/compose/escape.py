@@ -1,0 +1,27 @@
+"""Profile text made harmless in Markdown: it prints literally, and no sign is escaped that need not be."""
+
+from __future__ import annotations
+
+import re
+
+from markupsafe import Markup
+
+__all__ = ["Markup", "escape"]
+
+ALWAYS = re.compile(r"([\\`*_\[\]{}|])")
+AT_START = re.compile(r"(?:(?P<mark>[#>:=~]|!!!|[-+](?=\s|$)|---)|(?P<number>\d+)(?P<dot>[.)])(?=\s|$))")
+
+
+def escape(text: str) -> Markup:
+    r"""Text in one line that prints literally wherever it stands in a paragraph or table cell.
+
+    >>> print(escape("A | B *c* <script>"))
+    A \| B \*c\* <script>
+    >>> print(escape("1. first"), escape("18 ft 6 in (5.64 m)"), escape("# x"))
+    1\. first 18 ft 6 in (5.64 m) \# x
+    """
+    text = ALWAYS.sub(r"\\\1", " ".join(text.split()))
+    if match := AT_START.match(text):
+        at = match.start("dot") if match["number"] else 0
+        text = f"{text[:at]}\\{text[at:]}"
+    return Markup(text)

@@ -1,0 +1,286 @@
+"""Functions and filters for templates. They decide nothing: they pick, order and format what assess has computed.
+
+Whatever they read of the model goes through `Reader`, so that the trace of a clause stays complete.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from docgen import units
+from docgen.assess.model import Assessment, Assumed, RescueRow, Working
+from docgen.assess.practice import Practice
+from docgen.assess.rescues import detection_time
+from docgen.codes import Answer
+from docgen.compose.environment import Collector
+from docgen.compose.escape import Markup, escape
+from docgen.errors import TemplateError
+from docgen.site import Bay, Method, Node, Quantity, Shift, Site, Vehicle
+
+__all__ = ["Helpers", "filters"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hang:
+    """Heights at which a person hangs over one bay and vehicle."""
+
+    bay: str
+    vehicle: str
+    ring_high: Quantity
+    ring_low: Quantity
+    feet_high: Quantity
+    feet_low: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """One row of the reference list."""
+
+    citation: str
+    title: str
+    basis: str
+    force: str
+
+
+class Helpers:
+    """The functions of one composition, bound to its site, assessment, words and collector."""
+
+    def __init__(self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector) -> None:
+        self.site, self.assessed, self.words, self.collector = site, assessed, words, collector
+        self.system = assessed.system
+
+    def functions(self) -> dict[str, Any]:
+        """Name in the templates -> function."""
+        names = (
+            "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
+            "people_at_once", "deciders", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
+        )  # fmt: skip
+        return {name: getattr(self, name) for name in names}
+
+    def get(self, node: Node, name: str) -> Any:
+        """A traced read."""
+        value = getattr(node, name)
+        self.collector.trace.read(node, name, value)
+        return value
+
+    def phrase(self, key: str) -> str:
+        try:
+            return self.words["phrases"][key]
+        except KeyError:
+            raise TemplateError(f"{self.collector.document}: the words have no phrase '{key}'") from None
+
+    def blank(self, what: str) -> Markup:
+        """A marked blank that must be filled in by hand, told what belongs there."""
+        return Markup(f"**{escape(what)}**{{: .blank }}")
+
+    def flag(self, text: str) -> Markup:
+        """Words that must catch the eye."""
+        return Markup(f"**{escape(text)}**{{: .flag }}")
+
+    # --- plan ---------------------------------------------------------------------------------------------------------
+
+    def input_row(self, what: str, quantity: Quantity | None) -> Markup:
+        """A table row: what, value, tolerance, evidence; a missing value is a marked blank."""
+        if quantity is None:
+            return Markup(f"| {escape(what)} | {self.blank(self.phrase('missing_value'))} | - | - |")
+        tolerance = "-"
+        if quantity.tolerance:
+            tolerance = "\u00b1 " + units.show(quantity.tolerance, quantity.kind, self.system, toward="up")
+        how = self.words["terms"][quantity.how or "stated"]
+        by = self.site.role(quantity.by)
+        evidence = [how, by.title if by else quantity.by, quantity.on.isoformat() if quantity.on else None]
+        cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
+        return Markup("| " + " | ".join(escape(c) for c in cells) + " |")
+
+    def assumed_values(self) -> list[Assumed]:
+        """Every value taken from practice, once, in order of first use."""
+        found: dict[str, Assumed] = {}
+        for case in self.assessed.cases:
+            for value in case.assumed:
+                found.setdefault(value.name, value)
+        return list(found.values())
+
+    def held_still(self, bay: Bay) -> list[str]:
+        """How a vehicle is held still in one bay."""
+        control = bay.control
+        items = [self.phrase(name) for name in ("brake_set", "chocks") if self.get(control, name)]
+        items += [self.get(control, name) for name in ("derail", "keys") if self.get(control, name)]
+        return [item[:1].lower() + item[1:] if item[1:2].islower() else item for item in items]
+
+    def substituted(self, step: Working) -> str:
+        """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
+        return "; ".join(f"{i.symbol} = {_exact(i.value, self.system, both=False)}" for i in step.inputs)
+
+    def method_name(self, key: str) -> str:
+        method = next((m for m in self.site.rescue.methods if m.id == key), None)
+        return key if method is None else f"{key}: {self.get(method, 'name')}"
+
+    def reference_rows(self) -> list[Reference]:
+        """What this document cites, by citation."""
+        terms = self.words["terms"]
+        rows = []
+        for citation, found in self.collector.cited.items():
+            if isinstance(found, Answer):
+                rows.append(Reference(citation, f"{found.title}, {found.body}", found.basis, terms.get(found.force, found.force)))
+            elif isinstance(found, Practice):
+                rows.append(Reference(citation, found.what, found.basis, terms["practice"]))
+        return sorted(rows, key=lambda r: _natural(r.citation))
+
+    # --- notice -------------------------------------------------------------------------------------------------------
+
+    def held_still_all(self) -> list[str]:
+        """How vehicles are held still, over all bays, each thing once, without names of places."""
+        items = [self.phrase(n) for n in ("brake_set", "chocks") if any(self.get(b.control, n) for b in self.site.bays)]
+        for name in ("keys", "derail"):
+            if any(self.get(b.control, name) for b in self.site.bays):
+                items.append(self.phrase(f"{name}_short"))
+        return items
+
+    def released_by_all(self) -> Markup:
+        """Titles of those who may release a vehicle."""
+        keys = dict.fromkeys(self.get(b.control, "released_by") for b in self.site.bays)
+        roles = [self.site.role(k) for k in keys if k]
+        if not roles:
+            return self.blank(self.phrase("role"))
+        titles = [self.get(r, "title") for r in roles]
+        return escape(f" {self.words['terms']['or']} ".join(t[:1].lower() + t[1:] for t in titles))
+
+    def _vehicles(self, bay: Bay, permission: str) -> list[Vehicle]:
+        keys = dict.fromkeys(
+            self.get(t, "vehicle") for t in self.site.tasks if t.bay == bay.id and self.get(t, "permission") == permission
+        )
+        return [v for v in (self.site.vehicle(k) for k in keys) if v is not None]
+
+    def allowed_vehicles(self, bay: Bay) -> list[Vehicle]:
+        """Vehicles with an allowed task in the bay."""
+        return self._vehicles(bay, "allowed")
+
+    def banned_vehicles(self, bay: Bay) -> list[Vehicle]:
+        """Vehicles that are listed for the bay but with no allowed task."""
+        allowed = {v.id for v in self._vehicles(bay, "allowed")}
+        return [v for v in self._vehicles(bay, "prohibited") if v.id not in allowed]
+
+    def people_at_once(self, bay: Bay) -> int | None:
+        """The lower of what the chain allows and what the work plans."""
+        chain, system = self.assessed.chain_of(bay.id), self.site.system_of(bay.id)
+        numbers = []
+        if chain is not None:
+            numbers.append(self.get(chain, "users"))
+        if system is not None:
+            numbers.append(self.get(system, "users_at_once"))
+        return min((n for n in numbers if n is not None), default=None)
+
+    def deciders(self) -> list[str]:
+        """Titles of those who decide on a breach, each once, in the order of the steps."""
+        roles = [self.site.role(self.get(e, "decided_by")) for e in self.site.contractors.enforcement]
+        titles = dict.fromkeys(self.get(r, "title") for r in roles if r)
+        return [t[:1].lower() + t[1:] for t in titles]
+
+    # --- rescue -------------------------------------------------------------------------------------------------------
+
+    def hanging_rows(self) -> list[Hang]:
+        """Range of heights for each bay and vehicle with an allowed task."""
+        rows = []
+        for bay in self.site.bays:
+            for vehicle in self.allowed_vehicles(bay):
+                cases = [c for c in self.assessed.cases_of(bay.id, vehicle.id, "allowed") if c.hang_high is not None]
+                if not cases:
+                    continue
+                high = max(cases, key=lambda c: c.hang_high.si)
+                low = min(cases, key=lambda c: c.hang_low.si)
+                for case, name in ((high, "hang_high"), (low, "hang_low"), (high, "feet_high"), (low, "feet_low")):
+                    self.get(case, name)
+                rows.append(Hang(bay.name, vehicle.name, high.hang_high, low.hang_low, high.feet_high, low.feet_low))
+        return rows
+
+    def detection(self, shift: Shift) -> str:
+        """Longest time until a fall is known."""
+        watch = shift.watch
+        for name in ("how", "interval", "confirm"):
+            self.get(watch, name)
+        seconds = detection_time(shift)
+        if seconds is None:
+            return self.phrase("not_computed")
+        return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
+
+
+def _natural(text: str) -> list[tuple[int, int, str]]:
+    return [(0, int(p), "") if p.isdigit() else (1, 0, p.lower()) for p in re.split(r"(\d+)", text) if p]
+
+
+def _exact(quantity: Quantity, system: str, both: bool = True) -> str:
+    """A figure with enough digits to repeat the calculation."""
+    unit_us, unit_si, digits_us, digits_si = {
+        "length": ("ft", "m", 3, 4), "mass": ("lb", "kg", 1, 2), "force": ("lbf", "kN", 1, 3), "time": ("min", "s", 3, 1),
+        "angle": ("deg", "rad", 2, 4), "speed": ("ft/s", "m/s", 3, 4),
+    }.get(quantity.kind, ("", "", 3, 3))  # fmt: skip
+    if not unit_us:
+        return f"{quantity.si:.5g}"
+    per_us, per_si = units.parse(f"1 {unit_us}", quantity.kind).si, 1.0 if unit_si == "rad" else units.parse(f"1 {unit_si}", quantity.kind).si
+    us = f"{quantity.si / per_us:,.{digits_us}f} {unit_us}"
+    si = f"{quantity.si / per_si:,.{digits_si}f} {unit_si}"
+    if quantity.kind == "angle":
+        return us
+    first, second = (us, si) if system == "us" else (si, us)
+    return f"{first} ({second})" if both else first
+
+
+def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
+    """Filters of one composition."""
+    approvals = words["approvals"]
+    return {
+        "flat": lambda values: list(dict.fromkeys(v for value in values for v in (value or ("standing",)))),
+        "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
+        "latest": lambda records, name: max((r for r in records if getattr(r, name) is not None), key=lambda r: getattr(r, name), default=None),
+        "first_or_none": lambda records: next(iter(records), None),
+        "slowest": _slowest,
+        "timelines": _timelines,
+        "symbol": lambda text: Markup(f"`{text}`"),
+        "formula": lambda text: Markup(f"`{text}`"),
+        "exact": lambda quantity: _exact(quantity, system),
+        "dashless": lambda text: text.replace("-", " "),
+        "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),
+        "approval": lambda key: approvals.get(key, key.replace("-", " ")),
+        "capital": lambda text: text[:1].upper() + text[1:],
+        "lower_first": _lower_first,
+        "bare": lambda text: text.rstrip(" ."),
+        "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
+        "round_plain": lambda number: f"{number:g}",
+    }
+
+
+def _lower_first(text: str) -> str:
+    """First letter lowered, unless the first word is an abbreviation or a name in capitals."""
+    word = text.split(" ", 1)[0]
+    return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]
+
+
+def _step_number(key: str, method: Method, form: str) -> str:
+    place = next((n for n, s in enumerate(method.steps, 1) if s.id == key), None)
+    return form.format(n=place) if place else key
+
+
+def _slowest(rows: Iterable[RescueRow]) -> list[RescueRow]:
+    """For each bay, vehicle and method the row with the longest time to the ground."""
+    best: dict[tuple[str, str, str], RescueRow] = {}
+    for row in rows:
+        key = (row.bay, row.vehicle, row.method)
+        if key not in best or _ground(row) > _ground(best[key]):
+            best[key] = row
+    return list(best.values())
+
+
+def _ground(row: RescueRow) -> float:
+    return row.ground.si if row.ground is not None else float("inf")
+
+
+def _timelines(rows: Iterable[RescueRow]) -> list[RescueRow]:
+    """For each method of the site's own the slowest row that has a timeline."""
+    best: dict[str, RescueRow] = {}
+    for row in rows:
+        if row.timings and row.kind != "outside" and (row.method not in best or _ground(row) > _ground(best[row.method])):
+            best[row.method] = row
+    return list(best.values())

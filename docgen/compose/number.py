@@ -1,0 +1,160 @@
+"""One pass over the parsed tree: numbers for sections, clauses, appendices and tables, and the text of cross references.
+
+Sections (`h2`) count 1, 2; parts (`h3`) and clauses that stand directly under a section share one count 1.1, 1.2; clauses under a
+part count 1.1.1. Appendices count A, B and inside A.1, A.1.1. Under an unnumbered section nothing is numbered and a clause is an
+error. Tables with a printed caption count 1, 2 through the whole document.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from docgen.compose.tree import words
+from docgen.errors import TemplateError
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+__all__ = ["number", "outline", "slug"]
+
+HEADINGS = ("h2", "h3", "h4")
+
+
+def slug(text: str) -> str:
+    """Identifier out of a heading: lower-case ASCII letters and digits joined by hyphens; "part" when nothing is left."""
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode("ascii").lower()
+    name = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+    if not name:
+        return "part"
+    return name if name[0].isalpha() else f"part-{name}"
+
+
+def number(root: Element, labels: Mapping[str, str]) -> Element:
+    """Numbers the tree in place and returns it.
+
+    Sets `data-number` on `h2`, `h3`, clause paragraphs ("4.1.2", "Appendix B") and printed captions ("Table 3"), `data-level` on
+    `h4` (3, or 4 below a part), an id on every heading, and the text of every empty `[](#id)`. `labels` are those of `LABELS`.
+    Raises TemplateError for an id used twice, a reference to an id that is missing or has no number, and a heading or clause that
+    has nothing above it to be numbered under.
+    """
+    known = _identifiers(root)
+    names = _count(root, labels)
+    _name_headings(root, known)
+    _resolve(root, known, names)
+    return root
+
+
+def outline(root: Element) -> list[tuple[int, str, str, str]]:
+    """Contents of a numbered tree: (level 1 or 2, number or "", text, id) for each `h2` and `h3`."""
+    return [(int(child.tag[1]) - 1, child.get("data-number", ""), words(child), child.get("id", ""))
+            for child in root if child.tag in ("h2", "h3")]
+
+
+def _identifiers(root: Element) -> dict[str, Element]:
+    known: dict[str, Element] = {}
+    for element in root.iter():
+        name = element.attrib.get("id")
+        if name is None:
+            continue
+        if name in known:
+            raise TemplateError(f"the id '{name}' is used twice: \"{words(known[name])[:40]}\" and \"{words(element)[:40]}\"")
+        known[name] = element
+    return known
+
+
+def _name_headings(root: Element, known: dict[str, Element]) -> None:
+    for element in root:
+        if element.tag in HEADINGS and "id" not in element.attrib:
+            stem = name = slug(words(element))
+            count = 1
+            while name in known:
+                count += 1
+                name = f"{stem}-{count}"
+            element.set("id", name)
+            known[name] = element
+
+
+def _letters(count: int) -> str:
+    """1 -> A, 26 -> Z, 27 -> AA (as word processors count)."""
+    return chr(ord("A") + (count - 1) % 26) * ((count - 1) // 26 + 1)
+
+
+def _count(root: Element, labels: Mapping[str, str]) -> dict[Element, str]:
+    """Numbers every element and returns what a cross reference to it reads."""
+    names: dict[Element, str] = {}
+    sections = appendices = second = third = tables = 0
+    top: str | None = None  # number of the section above, "" when it has none, None before the first section
+    part = False
+
+    def mark(element: Element, value: str, label: str) -> None:
+        element.set("data-number", value)
+        names[element] = labels[label].replace("{n}", value)
+
+    for element in root:
+        tag = element.tag
+        if tag == "h2":
+            second = third = 0
+            part = False
+            classes = element.get("class", "").split()
+            if "unnumbered" in classes and "appendix" in classes:
+                raise TemplateError(f'"{words(element)[:60]}" cannot be both .unnumbered and .appendix')
+            if "unnumbered" in classes:
+                top = ""
+            elif "appendix" in classes:
+                appendices += 1
+                top = _letters(appendices)
+                names[element] = labels["appendix"].replace("{n}", top)
+                element.set("data-number", names[element])
+            else:
+                if appendices:
+                    raise TemplateError(f'"{words(element)[:60]}": a numbered section cannot follow an appendix')
+                sections += 1
+                top = str(sections)
+                mark(element, top, "section")
+        elif tag == "h3":
+            if top is None:
+                raise TemplateError(f'"{words(element)[:60]}": ### needs a ## above it')
+            part, third = True, 0
+            if top:
+                second += 1
+                mark(element, f"{top}.{second}", "section")
+        elif tag == "h4":
+            if top is None:
+                raise TemplateError(f'"{words(element)[:60]}": #### needs a ## above it')
+            element.set("data-level", "4" if part else "3")
+        elif tag == "p" and "clause" in element.get("class", "").split():
+            if not top:
+                raise TemplateError(f'"{words(element)[:60]}": a clause needs a numbered ## above it')
+            if part:
+                third += 1
+                mark(element, f"{top}.{second}.{third}", "clause")
+            else:
+                second += 1
+                mark(element, f"{top}.{second}", "clause")
+        elif tag in ("table", "box"):
+            for table in element.iter("table"):
+                caption = table.find("caption")
+                if caption is not None and caption.get("class") != "silent":
+                    tables += 1
+                    names[table] = labels["table"].replace("{n}", str(tables))
+                    caption.set("data-number", names[table])
+    return names
+
+
+def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]) -> None:
+    for link in root.iter("a"):
+        target = link.get("href", "")
+        if not target.startswith("#"):
+            continue
+        aim = known.get(target[1:])
+        if aim is None:
+            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id")
+        if link.text or len(link):
+            continue
+        text = names.get(aim) or (words(aim) if aim.tag in (*HEADINGS, "dt") else "")
+        if not text:
+            raise TemplateError(f"the reference to '{target}' has no text of its own, and '{aim.tag}' there has no number")
+        link.text = text

@@ -1,0 +1,61 @@
+"""What a document consists of: templates/<document>/index.yaml. A new document is a new folder, no Python."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from docgen.errors import TemplateError
+from docgen.resources import data_folder
+
+__all__ = ["Outline", "outline", "outlines"]
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """`front` and `back` are frame templates and `sections` body templates, as file stems in `<folder>/<language>/`."""
+
+    name: str
+    folder: str
+    order: int
+    title: Mapping[str, str]
+    layout: str
+    contents: bool
+    body_pt: float | None
+    front: tuple[str, ...]
+    sections: tuple[str, ...]
+    back: tuple[str, ...]
+    types: tuple[str, ...]
+    stamp: str
+
+    def template(self, stem: str, language: str) -> str:
+        return f"{self.folder}/{language}/{stem}.md"
+
+
+@cache
+def outlines() -> tuple[Outline, ...]:
+    """All documents, in their order."""
+    import yaml
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    found = []
+    for path in sorted(data_folder("templates").glob("*/index.yaml")):
+        row: dict[str, Any] = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)
+        found.append(
+            Outline(
+                name=row["document"], folder=path.parent.name, order=row["order"], title=row["title"], layout=row["layout"],
+                contents=row.get("contents", False), body_pt=row.get("body_pt"), front=tuple(row.get("front", ())),
+                sections=tuple(row["sections"]), back=tuple(row.get("back", ())), types=tuple(row["types"]), stamp=row["stamp"],
+            )  # fmt: skip
+        )
+    return tuple(sorted(found, key=lambda o: o.order))
+
+
+def outline(name: str) -> Outline:
+    """One document by name. TemplateError names those there are."""
+    for candidate in outlines():
+        if candidate.name == name:
+            return candidate
+    raise TemplateError(f"there is no document '{name}'; there are: {', '.join(o.name for o in outlines())}")

@@ -1,0 +1,143 @@
+"""What every writer shares: the result, the walk over the tree, and the look of panels."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from docgen.errors import WriteError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from xml.etree.ElementTree import Element
+
+    from docgen.compose.document import Document
+
+__all__ = ["ALERT", "PANEL_COLOURS", "Panel", "Rendered", "Writer", "has_class", "look_text", "split_label"]
+
+#: Safety alert triangle with its mark cut out: three closed polygons on a field 100 wide and 88 high, even-odd rule.
+ALERT = (
+    ((50, 0), (100, 88), (0, 88)),
+    ((43, 28), (57, 28), (54, 60), (46, 60)),
+    ((44.5, 66), (55.5, 66), (55.5, 77), (44.5, 77)),
+)
+
+
+@dataclass(frozen=True)
+class Panel:
+    """Signal word panel: text and ground as #RRGGBB; `alert`: the triangle stands before the word."""
+
+    text: str
+    ground: str
+    alert: bool
+
+
+#: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with at least 4.5:1 contrast by WCAG 2.2.
+PANEL_COLOURS = {
+    "danger": Panel("#FFFFFF", "#C8102E", True),
+    "warning": Panel("#000000", "#FF8200", True),
+    "caution": Panel("#000000", "#FFD100", True),
+    "notice": Panel("#FFFFFF", "#003087", False),
+    "safety": Panel("#FFFFFF", "#007B3E", False),
+}
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """One written file: its bytes, its pages where the type has pages that are known, and notes for the user."""
+
+    data: bytes
+    pages: int | None = None
+    notes: tuple[str, ...] = ()
+
+
+class Writer:
+    """Walks the tree with one method an element; an element without a method is a WriteError.
+
+    A subclass defines every method named in BLOCKS and SPANS. Each takes the element and returns the piece of output.
+    """
+
+    BLOCKS = {
+        "h1": "title",
+        "h2": "heading",
+        "h3": "heading",
+        "h4": "heading",
+        "p": "paragraph",
+        "ul": "bullets",
+        "ol": "steps",
+        "table": "table",
+        "dl": "definitions",
+        "hr": "rule",
+        "blockquote": "quotation",
+        "box": "box",
+    }
+    SPANS = {
+        "strong": "strong",
+        "em": "emphasis",
+        "code": "code",
+        "a": "link",
+        "br": "line_break",
+        "blank": "blank",
+        "flag": "flag",
+    }
+
+    def __init__(self, doc: Document) -> None:
+        self.doc = doc
+        self._blocks: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.BLOCKS.items()}
+        self._spans: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.SPANS.items()}
+
+    def literal(self, text: str) -> str:
+        """Text as the output type writes it."""
+        raise WriteError(f"{type(self).__name__} cannot write text")
+
+    def block(self, element: Element) -> str:
+        """One block."""
+        try:
+            write = self._blocks[element.tag]
+        except KeyError:
+            raise WriteError(f"{self.doc.name}: no writer knows the block '{element.tag}'") from None
+        return write(element)
+
+    def inline(self, element: Element) -> str:
+        """The inline content of an element, without the element itself."""
+        parts = [self.literal(element.text)] if element.text else []
+        for child in element:
+            try:
+                write = self._spans[child.tag]
+            except KeyError:
+                raise WriteError(f"{self.doc.name}: no writer knows '{child.tag}' inside '{element.tag}'") from None
+            parts.append(write(child))
+            if child.tail:
+                parts.append(self.literal(child.tail))
+        return "".join(parts)
+
+
+def has_class(element: Element, name: str) -> bool:
+    """True when `name` is one of the element's classes."""
+    value = element.attrib.get("class")
+    return value is not None and name in value.split(" ")
+
+
+@cache
+def look_text(*names: str) -> str:
+    """Text of a file below `templates/look`, read once. Raises WriteError when it cannot be read."""
+    from docgen.resources import data_folder
+
+    path = data_folder("templates").joinpath("look", *names)
+    try:
+        return path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise WriteError(f"{path}: cannot be read ({error.strerror}); install docgen again") from None
+
+
+def split_label(label: str, **values: Any) -> list[tuple[str, Any]]:
+    """A label cut at its fields: ("", "text") for plain pieces, (name, values[name]) for fields; others stay plain text."""
+    pieces: list[tuple[str, Any]] = []
+    for piece in re.split(r"(\{[a-z]+\})", label):
+        if piece[1:-1] in values and piece.startswith("{"):
+            pieces.append((piece[1:-1], values[piece[1:-1]]))
+        elif piece:
+            pieces.append(("", piece))
+    return pieces

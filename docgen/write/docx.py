@@ -1,0 +1,546 @@
+"""DOCX: WordprocessingML written as text into a small package of our own; the same bytes every time.
+
+The parts lie in `templates/look/docx`; sizes in them stand as `@half 1.1@` (half points), `@em 0.5@` (twentieths of a point of
+body type) and `@tem 0.5@` (the same of table type). Headings, clauses and lists are numbered by Word itself.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+from zlib import crc32
+
+from docgen.compose.number import outline
+from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.widths import columns, page, table_type, text_width
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from xml.etree.ElementTree import Element
+
+    from docgen.compose.document import Document
+
+__all__ = ["DocxWriter", "pack", "parts", "render"]
+
+NAMESPACES = (
+    'xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main" '
+    'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" '
+    'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
+    'xmlns:w10="urn:schemas-microsoft-com:office:word"'
+)
+DECLARATION = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+HYPERLINK = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/hyperlink"
+TABLE_STYLES = {"form": "TableForm", "signature": "TableForm", "keyvalue": "TableRules", "plain": "TablePlain"}
+ROW_HEIGHT = {"form": 2.4, "signature": 3.6}  # em of table type
+WHOLE_ROW = 1500  # letters; a longer row may go over a page end
+BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
+HEADINGS, APPENDICES, BULLETS, FIRST_LIST = 1, 2, 3, 4  # numbering instances; each ordered list gets its own
+FILL = "ECEFF2"
+
+
+def escape(text: str) -> str:
+    """Text for XML content and for double-quoted attributes."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+
+
+def run(text: str, properties: str = "") -> str:
+    """One run; `properties` is the inside of `w:rPr`."""
+    space = ' xml:space="preserve"' if text[:1] == " " or text[-1:] == " " or "  " in text else ""
+    return f"<w:r>{f'<w:rPr>{properties}</w:rPr>' if properties else ''}<w:t{space}>{escape(text)}</w:t></w:r>"
+
+
+def field(code: str, result: str, properties: str = "") -> str:
+    """A complex field with its last result."""
+    mark = f"<w:rPr>{properties}</w:rPr>" if properties else ""
+    return (f'<w:r>{mark}<w:fldChar w:fldCharType="begin"/></w:r><w:r>{mark}<w:instrText xml:space="preserve"> {code} '
+            f'</w:instrText></w:r><w:r>{mark}<w:fldChar w:fldCharType="separate"/></w:r>{run(result, properties)}'
+            f'<w:r>{mark}<w:fldChar w:fldCharType="end"/></w:r>')
+
+
+class DocxWriter(Writer):
+    """WordprocessingML of the body, block by block. `links` and `lists` hold what the other parts need afterwards."""
+
+    def __init__(self, doc: Document) -> None:
+        super().__init__(doc)
+        sheet = page(doc)
+        self.em = doc.body_pt * 20  # twentieths of a point
+        self.width = round(sheet.text_width * 20)
+        self.links: dict[str, str] = {}
+        self.lists: list[tuple[int, int]] = []  # (level, start) of each ordered list
+        self.bookmarks: dict[str, str] = {}
+        self.count = 0
+        self.bold = self.italic = False
+        self.style = self.size = ""
+        self.depth = 0
+        self.base = ""  # paragraph style of plain paragraphs here, "" for body text
+        targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
+        self.toc = doc.contents and doc.layout == "report"
+        listed = {name for _, _, _, name in outline(doc.tree)} if self.toc else set()
+        for element in doc.tree.iter():
+            name = element.attrib.get("id")
+            if name in targets or name in listed:
+                self._name_bookmark(name, "_Toc" if name in listed else "_Ref")
+
+    def _name_bookmark(self, name: str, prefix: str) -> None:
+        code = crc32(name.encode("utf-8"))
+        while (mark := f"{prefix}{code:010d}") in self.bookmarks.values():
+            code += 1
+        self.bookmarks[name] = mark
+
+    # text
+
+    def properties(self) -> str:
+        """Inside of `w:rPr` for text at this place, in schema order."""
+        parts = ""
+        if self.style:
+            parts = f'<w:rStyle w:val="{self.style}"/>'
+        if self.bold:
+            parts += "<w:b/><w:bCs/>"
+        if self.italic:
+            parts += "<w:i/><w:iCs/>"
+        return parts + self.size
+
+    def literal(self, text: str) -> str:
+        return run(text, self.properties())
+
+    def strong(self, element: Element) -> str:
+        before, self.bold = self.bold, True
+        text = self.inline(element)
+        self.bold = before
+        return text
+
+    def emphasis(self, element: Element) -> str:
+        before, self.italic = self.italic, True
+        text = self.inline(element)
+        self.italic = before
+        return text
+
+    def _styled(self, element: Element, style: str, pad: str = "") -> str:
+        before, self.style = self.style, style
+        size, self.size = self.size, "" if style == "Blank" else self.size
+        text = (self.literal(pad) if pad else "") + self.inline(element)
+        self.style, self.size = before, size
+        return text
+
+    def code(self, element: Element) -> str:
+        return self._styled(element, "CodeText")
+
+    def blank(self, element: Element) -> str:
+        return self._styled(element, "Blank", "\u00a0" * (4 if self.base == "TableText" else BLANK_PAD))
+
+    def flag(self, element: Element) -> str:
+        return self._styled(element, "Flag")
+
+    def line_break(self, element: Element) -> str:
+        return "<w:r><w:br/></w:r>"
+
+    def link(self, element: Element) -> str:
+        target = element.get("href", "")
+        if target.startswith("#"):
+            return f'<w:hyperlink w:anchor="{self.bookmarks[target[1:]]}" w:history="1">{self.inline(element)}</w:hyperlink>'
+        name = self.links.setdefault(target, f"rLink{len(self.links) + 1}")
+        return f'<w:hyperlink r:id="{name}" w:history="1">{self._styled(element, "Hyperlink")}</w:hyperlink>'
+
+    # paragraphs
+
+    def para(self, style: str, runs: str, extra: str = "") -> str:
+        """One paragraph; `extra` goes after the style inside `w:pPr`, in schema order."""
+        return f'<w:p><w:pPr><w:pStyle w:val="{style}"/>{extra}</w:pPr>{runs}</w:p>'
+
+    def marked(self, element: Element, runs: str) -> str:
+        """Runs inside the bookmark of the element, where something leads to it."""
+        mark = self.bookmarks.get(element.get("id", ""))
+        if mark is None:
+            return runs
+        self.count += 1
+        return f'<w:bookmarkStart w:id="{self.count}" w:name="{mark}"/>{runs}<w:bookmarkEnd w:id="{self.count}"/>'
+
+    def body(self) -> str:
+        """All blocks, with the contents list before the first section."""
+        pieces = []
+        contents = self.toc
+        for element in self.doc.tree:
+            if contents and element.tag == "h2":
+                pieces.append(self.contents())
+                contents = False
+            pieces.append(self.block(element))
+        return "\n".join(pieces)
+
+    def contents(self) -> str:
+        """Contents field with its entries; page numbers come when the reader updates it, as only Word knows its pages."""
+        entries = []
+        for level, number, text, name in outline(self.doc.tree):
+            label = run(number) + "<w:r><w:tab/></w:r>" if number else ""
+            entries.append((level, f'<w:hyperlink w:anchor="{self.bookmarks[name]}" w:history="1">{label}{run(text)}</w:hyperlink>'))
+        begin = ('<w:r><w:fldChar w:fldCharType="begin"/></w:r><w:r><w:instrText xml:space="preserve"> TOC \\o "1-2" \\h \\z \\u '
+                 '</w:instrText></w:r><w:r><w:fldChar w:fldCharType="separate"/></w:r>')
+        end = '<w:r><w:fldChar w:fldCharType="end"/></w:r>'
+        lines = [self.para(f"TOC{level}", (begin if index == 0 else "") + text + (end if index == len(entries) - 1 else ""))
+                 for index, (level, text) in enumerate(entries)]
+        return ('<w:sdt><w:sdtPr><w:docPartObj><w:docPartGallery w:val="Table of Contents"/><w:docPartUnique/></w:docPartObj>'
+                f'</w:sdtPr><w:sdtContent>{self.para("TOCHeading", run(self.doc.labels["contents"]))}'
+                + "\n".join(lines) + "</w:sdtContent></w:sdt>")
+
+    def title(self, element: Element) -> str:
+        return self.para("Title", self.inline(element))
+
+    def heading(self, element: Element) -> str:
+        extra = "<w:pageBreakBefore/>" if has_class(element, "newpage") else ""
+        level = int(element.tag[1]) - 1
+        number = element.get("data-number")
+        if level < 3:
+            if number is None:
+                extra += '<w:numPr><w:ilvl w:val="0"/><w:numId w:val="0"/></w:numPr><w:ind w:left="0" w:firstLine="0"/>'
+            elif not number[0].isdigit() or has_class(element, "appendix"):
+                extra += f'<w:numPr><w:ilvl w:val="{level - 1}"/><w:numId w:val="{APPENDICES}"/></w:numPr>'
+        return self.para(f"Heading{level}", self.marked(element, self.inline(element)), extra)
+
+    def _clause(self, element: Element) -> str:
+        number = element.get("data-number", "")
+        chain = HEADINGS if number[0].isdigit() else APPENDICES
+        return f'<w:numPr><w:ilvl w:val="{number.count(".")}"/><w:numId w:val="{chain}"/></w:numPr>'
+
+    def paragraph(self, element: Element) -> str:
+        style = self.base or "BodyText"
+        extra = "<w:keepLines/>" if has_class(element, "nobreak") else ""
+        if element.get("data-number"):
+            style, extra = "Clause", extra + self._clause(element)
+        elif has_class(element, "lead"):
+            style = "Lead"
+        elif has_class(element, "small"):
+            style = "Small"
+        return self.para(style, self.marked(element, self.inline(element)), extra)
+
+    def rule(self, element: Element) -> str:
+        return self.para("Rule", "")
+
+    def quotation(self, element: Element) -> str:
+        before, self.base = self.base, "Quote"
+        text = "\n".join([self.block(child) for child in element])
+        self.base = before
+        return text
+
+    def _indent(self, left: float, hanging: float = 0) -> str:
+        hang = f' w:hanging="{round(hanging * self.em)}"' if hanging else ' w:firstLine="0"'
+        return f'<w:ind w:left="{round(left * self.em)}"{hang}/>'
+
+    def _list(self, element: Element, style: str, numbering: str, left: float, before: str = "") -> str:
+        """Paragraphs of a list: each item's first paragraph carries the number, the rest is indented under its words."""
+        pieces = []
+        for item in element:
+            blocks = list(item) if any(child.tag in self.BLOCKS for child in item) else [item]
+            for index, block in enumerate(blocks):
+                if block.tag not in ("p", "li"):
+                    if index == 0:
+                        pieces.append(self.para(style, before, numbering))
+                    pieces.append(self.block(block))
+                elif index == 0:
+                    pieces.append(self.para(style, before + self.inline(block), numbering))
+                else:
+                    pieces.append(self.para("ListContinue", self.inline(block), self._indent(left)))
+        return "\n".join(pieces)
+
+    def bullets(self, element: Element) -> str:
+        level, self.depth = min(self.depth, 8), self.depth + 1
+        left = 0.3 + 1.5 * (level + 1)
+        if has_class(element, "checklist"):
+            tick = run("\u00a0\u00a0\u00a0", '<w:rStyle w:val="TickBox"/>') + "<w:r><w:tab/></w:r>"
+            text = self._list(element, "ListCheck", self._indent(left, 1.5), left, tick)
+        else:
+            text = self._list(element, "ListBullet", self._numbering(level, BULLETS), left)
+        self.depth -= 1
+        return text
+
+    def steps(self, element: Element) -> str:
+        level, self.depth = min(self.depth, 8), self.depth + 1
+        self.lists.append((level, int(element.get("start", "1"))))
+        numbering = self._numbering(level, FIRST_LIST + len(self.lists) - 1)
+        text = self._list(element, "ListNumber", numbering, 0.3 + 1.5 * (level + 1))
+        self.depth -= 1
+        return text
+
+    def _numbering(self, level: int, chain: int) -> str:
+        return f'<w:numPr><w:ilvl w:val="{level}"/><w:numId w:val="{chain}"/></w:numPr>'
+
+    def definitions(self, element: Element) -> str:
+        pieces: list[str] = []
+        head = ""
+        for child in element:
+            if child.tag == "dt":
+                joint = self.literal(" / ") if head else ""
+                self.bold = True
+                head += joint + self.marked(child, self.inline(child))
+                self.bold = False
+                continue
+            blocks = list(child) if any(part.tag in self.BLOCKS for part in child) else [child]
+            for block in blocks:
+                plain = block.tag in ("p", "dd")
+                gap = self.literal("\u2003") if head else ""
+                if head or plain:
+                    text = head + gap + (self.inline(block) if plain else "")
+                    pieces.append(self.para("Definition" if head else "ListContinue", text,
+                                            "" if head else self._indent(1.3)))
+                if not plain:
+                    pieces.append(self.block(block))
+                head = ""
+        if head:
+            pieces.append(self.para("Definition", head))
+        return "\n".join(pieces)
+
+    # tables and boxes
+
+    def _gap(self) -> str:
+        return self.para("TableGap", "")
+
+    def table(self, element: Element) -> str:
+        factor = table_type(self.doc, has_class(element, "wide"))
+        type_em = self.em * factor
+        kind = next((name for name in ("form", "signature", "keyvalue", "plain") if has_class(element, name)), "rules")
+        widths = columns(element, self.width / type_em)
+        size = round(self.doc.body_pt * factor * widths.scale * 2)
+        usual = round(self.doc.body_pt * table_type(self.doc) * 2)
+        grid = _whole(widths.shares, self.width)
+        before = (self.base, self.size, self.depth)
+        self.base, self.depth = "TableText", 0
+        self.size = "" if size == usual else f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>'
+        head, name = "", ""
+        rows: list[str] = []
+        headed = False
+        for part in element:
+            if part.tag == "caption":
+                name = "".join(part.itertext())
+                if part.get("data-number"):
+                    head = self._caption(element, part)
+                continue
+            headed = headed or part.tag == "thead"
+            for row in part:
+                rows.append(self._row(row, grid, kind, part.tag == "thead", factor))
+        if not head and element.get("id") in self.bookmarks:
+            rows[0] = rows[0].replace("</w:pPr>", "</w:pPr>" + self.marked(element, ""), 1)
+        self.base, self.size, self.depth = before
+        look = f'w:firstRow="{int(headed and kind in ("rules", "form", "signature"))}"'
+        description = f'<w:tblCaption w:val="{escape(name)}"/>' if name else ""
+        return (f'{head}<w:tbl><w:tblPr><w:tblStyle w:val="{TABLE_STYLES.get(kind, "TableRules")}"/>'
+                f'<w:tblW w:w="{self.width}" w:type="dxa"/><w:tblLayout w:type="fixed"/>'
+                f'<w:tblLook w:val="{"0620" if "1" in look else "0600"}" {look} w:lastRow="0" w:firstColumn="0" w:lastColumn="0" '
+                f'w:noHBand="1" w:noVBand="1"/>{description}</w:tblPr><w:tblGrid>'
+                + "".join([f'<w:gridCol w:w="{width}"/>' for width in grid]) + "</w:tblGrid>\n"
+                + "\n".join(rows) + f"</w:tbl>{self._gap()}")
+
+    def _caption(self, table: Element, caption: Element) -> str:
+        base, self.base = self.base, ""
+        size, self.size = self.size, ""
+        count = re.search(r"\d+", caption.get("data-number", ""))
+        label = "".join([field("SEQ Table \\* ARABIC", value, "<w:b/><w:bCs/>") if name else run(value, "<w:b/><w:bCs/>")
+                         for name, value in split_label(self.doc.labels["table"], n=count.group(0) if count else "")])
+        text = self.para("Caption", self.marked(table, label) + run("\u2002") + self.inline(caption))
+        self.base, self.size = base, size
+        return text
+
+    def _row(self, row: Element, grid: Iterable[int], kind: str, header: bool, factor: float) -> str:
+        flags = "" if sum(map(len, row.itertext())) > WHOLE_ROW else "<w:cantSplit/>"
+        if kind in ROW_HEIGHT and not header:
+            flags += f'<w:trHeight w:val="{round(ROW_HEIGHT[kind] * self.em * factor)}" w:hRule="atLeast"/>'
+        if header:
+            flags += "<w:tblHeader/>"
+        cells = []
+        for index, (cell, width) in enumerate(zip(row, grid, strict=True)):
+            fill = ""
+            if cell.get("scope") == "row" and kind == "keyvalue":
+                fill = f'<w:shd w:val="clear" w:color="auto" w:fill="{FILL}"/>'
+            if kind == "signature" and not header:
+                fill += '<w:vAlign w:val="center"/>'
+            style = "TableHeading" if cell.tag == "th" and header else "TableText"
+            self.bold = cell.tag == "th" and not header
+            side = cell.get("class", "left")
+            jc = f'<w:jc w:val="{side}"/>' if side != "left" else ""
+            cells.append(f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>'
+                         f"{self.para(style, self.inline(cell), jc)}</w:tc>")
+            self.bold = False
+        return f"<w:tr>{f'<w:trPr>{flags}</w:trPr>' if flags else ''}{''.join(cells)}</w:tr>"
+
+    def box(self, element: Element) -> str:
+        kind = element.get("kind", "")
+        look = PANEL_COLOURS.get(kind)
+        before = (self.width, self.depth)
+        full = self.width
+        pad = round(0.9 * self.em)
+        self.width, self.depth = full - 2 * pad, 0
+        word, blocks = "", []
+        for child in element:
+            if child.tag == "title":
+                self.size = f'<w:color w:val="{look.text[1:]}"/>' if look else ""
+                word = self.inline(child)
+                self.size = ""
+            else:
+                blocks.append(self.block(child))
+        self.width, self.depth = before
+        whole = "" if sum(map(len, element.itertext())) > WHOLE_ROW else "<w:trPr><w:cantSplit/></w:trPr>"
+        margins = (f'<w:tblCellMar><w:left w:w="{pad}" w:type="dxa"/><w:right w:w="{pad}" w:type="dxa"/></w:tblCellMar>')
+        style = "TablePanel" if look else "TableDraft" if kind == "draft" else "TableNote"
+        rows = ""
+        if look and word:
+            sign = self._alert(look.text) if look.alert else ""
+            rows = ('<w:tr><w:trPr><w:cantSplit/></w:trPr><w:tc><w:tcPr>'
+                    f'<w:tcW w:w="{full}" w:type="dxa"/><w:shd w:val="clear" w:color="auto" w:fill="{look.ground[1:]}"/></w:tcPr>'
+                    f'{self.para("PanelWord", sign + word)}</w:tc></w:tr>')
+        elif word:
+            blocks.insert(0, self.para("BoxTitle", word))
+        air = round(0.5 * self.em)
+        inner = f'<w:tcMar><w:top w:w="{air}" w:type="dxa"/><w:bottom w:w="{air}" w:type="dxa"/></w:tcMar>'
+        rows += (f'<w:tr>{whole}<w:tc><w:tcPr><w:tcW w:w="{full}" w:type="dxa"/>{inner if look else ""}</w:tcPr>'
+                 + "\n".join(blocks) + "</w:tc></w:tr>")
+        return (f'<w:tbl><w:tblPr><w:tblStyle w:val="{style}"/><w:tblW w:w="{full}" w:type="dxa"/>'
+                f'<w:tblLayout w:type="fixed"/>{margins}<w:tblLook w:val="0600" w:firstRow="0" w:lastRow="0" w:firstColumn="0" '
+                f'w:lastColumn="0" w:noHBand="1" w:noVBand="1"/></w:tblPr><w:tblGrid><w:gridCol w:w="{full}"/></w:tblGrid>{rows}'
+                f"</w:tbl>{self._gap()}")
+
+    def _alert(self, colour: str) -> str:
+        """The safety alert triangle as a drawn shape in the line."""
+        path = " ".join("m" + "l".join(f"{round(x * 10)},{round(y * 10)}" for x, y in shape) + "x" for shape in ALERT)
+        height = self.doc.body_pt * (1.75 if self.doc.layout == "poster" else 1.5) * 0.95
+        return (f'<w:r><w:pict><v:shape alt="{escape(self.doc.labels["alert"])}" '
+                f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '
+                f'fillcolor="{colour}" stroked="f"/></w:pict></w:r>{run(" ")}')
+
+
+def _whole(shares: Iterable[float], total: int) -> list[int]:
+    """Shares as whole numbers that add up to the total."""
+    edges, done = [0], 0.0
+    for share in shares:
+        done += share
+        edges.append(round(done * total))
+    return [right - left for left, right in zip(edges, edges[1:], strict=False)]
+
+
+# the package
+
+WATERMARK = (
+    '<w:r><w:rPr><w:noProof/></w:rPr><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
+    'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
+    '<v:f eqn="sum 21600 0 @1"/><v:f eqn="sum 0 0 @2"/><v:f eqn="sum 21600 0 @3"/><v:f eqn="if @0 @3 0"/>'
+    '<v:f eqn="if @0 21600 @1"/><v:f eqn="if @0 0 @2"/><v:f eqn="if @0 @4 21600"/></v:formulas>'
+    '<v:path textpathok="t" o:connecttype="rect"/><v:textpath on="t" fitshape="t"/></v:shapetype>'
+    '<v:shape id="stampmark" o:spid="_x0000_s2049" type="#_x0000_t136" alt="" style="position:absolute;margin-left:0;'
+    'margin-top:0;width:{width:.0f}pt;height:{height:.0f}pt;rotation:308;z-index:-251658752;mso-position-horizontal:center;'
+    'mso-position-horizontal-relative:margin;mso-position-vertical:center;mso-position-vertical-relative:margin" '
+    'o:allowincell="f" fillcolor="#ececec" stroked="f"><v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;'
+    'font-weight:bold" string="{stamp}"/></v:shape></w:pict></w:r>'
+)
+TAB = "<w:r><w:tab/></w:r>"
+LINE = '<w:pBdr><w:bottom w:val="single" w:sz="5" w:space="4" w:color="8D99A5"/></w:pBdr>'
+BOLD = "<w:b/><w:bCs/>"
+DARK = f'{BOLD}<w:color w:val="000000"/>'
+
+
+def _header(doc: Document) -> str:
+    sheet = page(doc)
+    stamp = run(doc.stamp, DARK) if doc.stamp else ""
+    mark = ""
+    if doc.stamp:
+        long = 0.78 * (sheet.width**2 + sheet.height**2) ** 0.5
+        high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.8
+        wide = min(long, text_width(doc.stamp, True) * 90.0)
+        mark = WATERMARK.format(width=wide, height=high, stamp=escape(doc.stamp))
+    para = '<w:p><w:pPr><w:pStyle w:val="Header"/>{}</w:pPr>{}</w:p>'
+    if doc.layout == "poster":
+        return para.format("", mark + run(doc.site_name, BOLD) + TAB + stamp)
+    edition = run(doc.edition) if doc.edition else ""
+    return (para.format("", mark + run(doc.site_name, BOLD) + TAB + edition)
+            + para.format(LINE, run(doc.title) + TAB + stamp))
+
+
+def _footer(doc: Document) -> str:
+    codes = {"page": "PAGE", "pages": "NUMPAGES"}
+    count = "".join([field(codes[name], value) if name else run(value)
+                     for name, value in split_label(doc.labels["page"], page="1", pages="1")])
+    edition = run(doc.edition) if doc.edition else ""
+    return f'<w:p><w:pPr><w:pStyle w:val="Footer"/></w:pPr>{edition}{TAB}{count}</w:p>'
+
+
+def _sized(text: str, doc: Document, names: Mapping[str, str]) -> str:
+    """A part with its names and sizes put in."""
+    for name, value in names.items():
+        text = text.replace(f"@{name}@", value)
+    unit = {"half": doc.body_pt * 2, "em": doc.body_pt * 20, "tem": doc.body_pt * 20 * table_type(doc)}
+    return re.sub(r"@(half|em|tem) ([\d.]+)@", lambda m: str(round(float(m.group(2)) * unit[m.group(1)])), text)
+
+
+def _style_names(doc: Document) -> dict[str, str]:
+    report = doc.layout == "report"
+    sheet = page(doc)
+    return {
+        "lang": escape(doc.language),
+        "width": str(round(sheet.text_width * 20)),
+        "title before": "0",
+        "title after": "0.8" if report else "0.5",
+        "title side": "left" if report else "center",
+        "rule": "8" if report else "6",
+        "h1 before": "1.7" if report else "0.75",
+        "h1 after": "0.6" if report else "0.3",
+        "h1 size": "1.35" if report else "1.12",
+        "after": "0.55" if report else "0.35",
+        "table": f"{table_type(doc):g}",
+        "panel": "1.5" if report else "1.75",
+    }
+
+
+def parts(doc: Document) -> dict[str, str]:
+    """All parts of the package by name, in the order in which they are packed. `word/document.xml` holds the body."""
+    writer = DocxWriter(doc)
+    body = writer.body()
+    sheet = page(doc)
+    section = (
+        '<w:sectPr><w:headerReference w:type="default" r:id="rId6"/><w:footerReference w:type="default" r:id="rId7"/>'
+        f'<w:pgSz w:w="{round(sheet.width * 20)}" w:h="{round(sheet.height * 20)}"/>'
+        f'<w:pgMar w:top="{round(sheet.top * 20)}" w:right="{round(sheet.side * 20)}" w:bottom="{round(sheet.bottom * 20)}" '
+        f'w:left="{round(sheet.side * 20)}" w:header="{round(sheet.head * 20)}" w:footer="{round(sheet.foot * 20)}" '
+        'w:gutter="0"/></w:sectPr>'
+    )
+    links = "".join([f'<Relationship Id="{name}" Type="{HYPERLINK}" Target="{escape(target)}" TargetMode="External"/>'
+                     for target, name in writer.links.items()])
+    lists = "".join([f'<w:num w:numId="{FIRST_LIST + index}"><w:abstractNumId w:val="2"/><w:lvlOverride w:ilvl="{level}">'
+                     f'<w:startOverride w:val="{start}"/></w:lvlOverride></w:num>'
+                     for index, (level, start) in enumerate(writer.lists)])
+    appendix = escape(doc.labels["appendix"].replace("{n}", "%1")) + "\u2003"
+    names = {"title": escape(doc.title), "edition": escape(doc.edition), "site": escape(doc.site_name),
+             "lang": escape(doc.language), "date": f"{doc.date.isoformat()}T00:00:00Z"}
+    look = {name: look_text("docx", f"{name}.xml").rstrip("\n")
+            for name in ("content_types", "rels", "core", "app", "document_rels", "styles", "numbering", "settings",
+                         "font_table", "theme")}
+    return {
+        "[Content_Types].xml": look["content_types"],
+        "_rels/.rels": look["rels"],
+        "docProps/app.xml": look["app"],
+        "docProps/core.xml": _sized(look["core"], doc, names),
+        "word/document.xml": f"{DECLARATION}<w:document {NAMESPACES}><w:body>\n{body}\n{section}</w:body></w:document>",
+        "word/_rels/document.xml.rels": look["document_rels"].replace("@links@", links),
+        "word/styles.xml": _sized(look["styles"], doc, _style_names(doc)),
+        "word/numbering.xml": _sized(look["numbering"], doc, {"appendix": appendix, "lists": lists}),
+        "word/settings.xml": _sized(look["settings"], doc, {"lang": escape(doc.language)}),
+        "word/fontTable.xml": look["font_table"],
+        "word/theme/theme1.xml": look["theme"],
+        "word/header1.xml": f"{DECLARATION}<w:hdr {NAMESPACES}>{_header(doc)}</w:hdr>",
+        "word/footer1.xml": f"{DECLARATION}<w:ftr {NAMESPACES}>{_footer(doc)}</w:ftr>",
+    }
+
+
+def pack(content: Mapping[str, str]) -> bytes:
+    """A zip archive of the parts, in their order, with fixed times and attributes."""
+    import io
+    import zipfile
+
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        for name, text in content.items():
+            info = zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0))
+            info.compress_type = zipfile.ZIP_DEFLATED
+            info.create_system = 0
+            info.external_attr = 0
+            archive.writestr(info, text.encode("utf-8"))
+    return buffer.getvalue()
+
+
+def render(doc: Document) -> Rendered:
+    """DOCX bytes. Pages are not known: Word lays them out."""
+    return Rendered(pack(parts(doc)))

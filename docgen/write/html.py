@@ -1,0 +1,250 @@
+"""HTML: one page that needs nothing else, for a screen and, by its print styles, for paper."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from docgen.compose.number import outline
+from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.widths import columns, page, table_type
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+    from docgen.compose.document import Document
+
+__all__ = ["HtmlWriter", "render"]
+
+ALERT_PATH = "".join("M" + "L".join(f"{x} {y}" for x, y in shape) + "Z" for shape in ALERT)
+TRIANGLE = f'<svg class="alert" viewBox="0 0 100 88" aria-hidden="true" focusable="false"><path d="{ALERT_PATH}"/></svg>'
+
+
+def escape(text: str) -> str:
+    """Text for element content."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def attribute(text: str) -> str:
+    """Text for a double-quoted attribute."""
+    return escape(text).replace('"', "&quot;")
+
+
+def css_string(text: str) -> str:
+    """A CSS string literal; everything but plain letters, digits and spaces is written as a code point and its closing space."""
+    safe = "".join(c if c == " " or (c.isascii() and c.isalnum()) else f"\\{ord(c):x} " for c in text)
+    return f'"{safe}"'
+
+
+class HtmlWriter(Writer):
+    """HTML of the body, block by block."""
+
+    def __init__(self, doc: Document) -> None:
+        super().__init__(doc)
+        self.width = page(doc).text_width
+        self.hint = attribute(doc.labels["blank"])
+
+    def literal(self, text: str) -> str:
+        return escape(text)
+
+    def body(self) -> str:
+        """The whole tree, with the contents list before the first section."""
+        parts = []
+        contents = self.doc.contents and self.doc.layout == "report"
+        for element in self.doc.tree:
+            if contents and element.tag == "h2":
+                parts.append(self.contents())
+                contents = False
+            parts.append(self.block(element))
+        return "\n".join(parts)
+
+    def contents(self) -> str:
+        title = escape(self.doc.labels["contents"])
+        lines = [f'<nav class="contents" aria-label="{attribute(self.doc.labels["contents"])}">', f"<p>{title}</p>", "<ul>"]
+        for level, number, text, name in outline(self.doc.tree):
+            label = f'<span class="number">{escape(number)}</span> ' if number else ""
+            lines.append(f'<li class="level{level}"><a href="#{attribute(name)}">{label}{escape(text)}</a></li>')
+        return "\n".join([*lines, "</ul>", "</nav>"])
+
+    def _open(self, tag: str, element: Element, *classes: str) -> str:
+        names = [*classes, *element.get("class", "").split()]
+        name = element.get("id")
+        return (f"<{tag}" + (f' id="{attribute(name)}"' if name else "")
+                + (f' class="{" ".join(names)}"' if names else "") + ">")
+
+    def title(self, element: Element) -> str:
+        return f"<h1>{self.inline(element)}</h1>"
+
+    def heading(self, element: Element) -> str:
+        tag, classes = element.tag, ()
+        if tag == "h4":
+            tag, classes = "h" + element.get("data-level", "4"), ("minor",)
+        number = element.get("data-number")
+        label = f'<span class="number">{escape(number)}</span> ' if number else ""
+        return f"{self._open(tag, element, *classes)}{label}{self.inline(element)}</{tag}>"
+
+    def paragraph(self, element: Element) -> str:
+        number = element.get("data-number")
+        label = f'<span class="number">{escape(number)}</span> ' if number else ""
+        return f"{self._open('p', element)}{label}{self.inline(element)}</p>"
+
+    def _content(self, element: Element) -> str:
+        """Inline content, or blocks, of an item."""
+        if any(child.tag in self.BLOCKS for child in element):
+            return "\n".join([self.block(child) for child in element])
+        return self.inline(element)
+
+    def _items(self, element: Element, opening: str) -> str:
+        items = "\n".join([f"<li>{self._content(item)}</li>" for item in element])
+        return f"{opening}\n{items}\n</{element.tag}>"
+
+    def bullets(self, element: Element) -> str:
+        return self._items(element, self._open("ul", element))
+
+    def steps(self, element: Element) -> str:
+        start = element.get("start")
+        return self._items(element, f'<ol start="{int(start)}">' if start else "<ol>")
+
+    def definitions(self, element: Element) -> str:
+        parts = ["<dl>"]
+        previous = "dd"
+        for child in element:
+            if child.tag == "dt":
+                parts.append(("</div>\n" if previous == "dd" and len(parts) > 1 else "") + ("<div>" if previous == "dd" else ""))
+                parts.append(f"{self._open('dt', child)}{self.inline(child)}</dt>")
+            else:
+                parts.append(f" <dd>{self._content(child)}</dd>")
+            previous = child.tag
+        parts.append("</div>\n</dl>")
+        return "".join(parts)
+
+    def rule(self, element: Element) -> str:
+        return "<hr>"
+
+    def quotation(self, element: Element) -> str:
+        return "<blockquote>\n" + "\n".join([self.block(child) for child in element]) + "\n</blockquote>"
+
+    def box(self, element: Element) -> str:
+        kind = element.get("kind", "")
+        parts = [f'<div class="box {kind}" role="note">']
+        for child in element:
+            if child.tag == "title":
+                sign = TRIANGLE if kind in PANEL_COLOURS and PANEL_COLOURS[kind].alert else ""
+                parts.append(f'<p class="word">{sign}<span>{self.inline(child)}</span></p>')
+            else:
+                parts.append(self.block(child))
+        return "\n".join([*parts, "</div>"])
+
+    def table(self, element: Element) -> str:
+        factor = table_type(self.doc, has_class(element, "wide"))
+        widths = columns(element, self.width / (self.doc.body_pt * factor))
+        name = element.get("id")
+        opening = "<table" + (f' id="{attribute(name)}"' if name else "")
+        if element.get("class"):
+            opening += f' class="{element.get("class")}"'
+        head = ""
+        for part in element:
+            if part.tag == "caption":
+                number = part.get("data-number")
+                if number is None:
+                    opening += f' aria-label="{attribute("".join(part.itertext()))}"'
+                else:
+                    head = f'<caption><span class="number">{escape(number)}</span> {self.inline(part)}</caption>\n'
+        size = f' style="font-size:{widths.scale:.2f}em"' if widths.scale < 1 else ""
+        cols = "".join([f'<col style="width:{share * 100:.1f}%">' for share in widths.shares])
+        parts = [f'<div class="table"{size}>{opening}>\n{head}<colgroup>{cols}</colgroup>']
+        for part in element:
+            if part.tag == "caption":
+                continue
+            parts.append(f"<{part.tag}>")
+            for row in part:
+                parts.append("<tr>" + "".join([self._cell(cell) for cell in row]) + "</tr>")
+            parts.append(f"</{part.tag}>")
+        parts.append("</table></div>")
+        return "\n".join(parts)
+
+    def _cell(self, cell: Element) -> str:
+        side = cell.get("class")
+        mark = f' class="{side}"' if side else ""
+        if cell.tag == "th":
+            return f'<th scope="{cell.get("scope", "col")}"{mark}>{self.inline(cell)}</th>'
+        return f"<td{mark}>{self.inline(cell)}</td>"
+
+    def strong(self, element: Element) -> str:
+        return f"<strong>{self.inline(element)}</strong>"
+
+    def emphasis(self, element: Element) -> str:
+        return f"<em>{self.inline(element)}</em>"
+
+    def code(self, element: Element) -> str:
+        return f"<code>{escape(element.text or '')}</code>"
+
+    def link(self, element: Element) -> str:
+        return f'<a href="{attribute(element.get("href", ""))}">{self.inline(element)}</a>'
+
+    def line_break(self, element: Element) -> str:
+        return "<br>"
+
+    def blank(self, element: Element) -> str:
+        return f'<span class="blank" title="{self.hint}">{self.inline(element)}</span>'
+
+    def flag(self, element: Element) -> str:
+        return f'<mark class="flag">{self.inline(element)}</mark>'
+
+
+def _print_styles(doc: Document) -> str:
+    """Paper size, margins, and what stands in the margins of each printed page."""
+    sheet = page(doc)
+    footer = " ".join(css_string(str(value)) if not name else f"counter({value})"
+                      for name, value in split_label(doc.labels["page"], page="page", pages="pages"))
+    poster = doc.layout == "poster"
+    face = 'font: 8pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #3d4852;'
+    heads = {
+        "top-left": f"content: {css_string(doc.site_name)}; {face}",
+        "top-right": f"content: {css_string(doc.stamp)}; {face} font-weight: bold; color: #000;",
+        "bottom-left": f"content: {css_string(doc.edition)}; {face}",
+        "bottom-right": f"content: {footer}; {face}",
+    }
+    if poster:
+        del heads["top-left"], heads["top-right"]
+    boxes = "\n".join(f"  @{place} {{ {style} }}" for place, style in heads.items())
+    return (f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
+            f"  margin: {sheet.top if not poster else sheet.side:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
+            f"@media print {{ body {{ font-size: {doc.body_pt:g}pt; }} }}\n")
+
+
+def _panel_styles() -> str:
+    return "\n".join(f".box.{kind} .word {{ color: {panel.text}; background: {panel.ground}; }}"
+                     for kind, panel in PANEL_COLOURS.items())
+
+
+def render(doc: Document) -> Rendered:
+    """A whole HTML5 page as UTF-8 bytes."""
+    labels = doc.labels
+    lines = (("site", doc.site_name), ("edition", doc.edition), ("stamp", doc.stamp))
+    head = "\n".join(f'<p class="{name}">{escape(line)}</p>' for name, line in lines if line)
+    text = f"""<!DOCTYPE html>
+<html lang="{attribute(doc.language)}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{escape(doc.title)}</title>
+<meta name="author" content="{attribute(doc.site_name)}">
+<meta name="dcterms.created" content="{doc.date.isoformat()}">
+<style>
+{look_text("page.css").strip()}
+{_panel_styles()}
+{_print_styles(doc).strip()}
+</style>
+</head>
+<body class="{doc.layout}">
+<a class="skip" href="#_text">{escape(labels["skip"])}</a>
+<header class="sheet">
+{head}
+</header>
+<main class="sheet" id="_text">
+{HtmlWriter(doc).body()}
+</main>
+</body>
+</html>
+"""
+    return Rendered(text.encode("utf-8"))

@@ -1,0 +1,309 @@
+"""PDF by typst: tagged as PDF/UA-1, fonts of our own, the same bytes every time.
+
+The body is typst source whose text stands in string literals only, so no character of a profile can become markup.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from docgen.errors import WriteError
+from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.widths import columns, page, soften, table_type, text_width
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+    from docgen.compose.document import Document
+
+__all__ = ["PdfUnavailable", "PdfWriter", "render"]
+
+SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
+POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
+BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
+NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
+KINDS = ("form", "signature", "keyvalue", "plain")
+
+
+class PdfUnavailable(WriteError):
+    """typst is not installed, so no PDF can be written."""
+
+
+def literal(text: str) -> str:
+    """A typst string literal."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", " ") + '"'
+
+
+class PdfWriter(Writer):
+    """typst source of the body, block by block."""
+
+    def __init__(self, doc: Document) -> None:
+        super().__init__(doc)
+        self.room = page(doc).text_width / (doc.body_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
+        self.limit = self.room
+        self.pad = BLANK_PAD
+        self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
+
+    def literal(self, text: str) -> str:
+        return "#" + literal(soften(text, self.limit)) + ";" if text.startswith(";") else "#" + literal(soften(text, self.limit))
+
+    def body(self) -> str:
+        """The whole tree, with the contents list before the first section."""
+        parts = []
+        contents = self.doc.contents and self.doc.layout == "report"
+        for element in self.doc.tree:
+            if contents and element.tag == "h2":
+                parts.append(f"#toc({literal(self.doc.labels['contents'])})")
+                contents = False
+            parts.append(self.block(element))
+        return "\n".join(parts)
+
+    def _label(self, element: Element) -> str:
+        name = element.get("id")
+        return f" #label({literal(name)})" if name in self.targets else ""
+
+    def title(self, element: Element) -> str:
+        return f'#hd(1, "", 0pt, [{self.inline(element)}])'
+
+    def heading(self, element: Element) -> str:
+        level = int(element.get("data-level", element.tag[1]))
+        number = element.get("data-number", "")
+        width = max(text_width(number, True) + 0.7, NUMBER_ROOM / (1.35 if level == 2 else 1.1))
+        start = "#pagebreak(weak: true)\n" if has_class(element, "newpage") else ""
+        return f"{start}#hd({level}, {literal(number)}, {width:.2f}em, [{self.inline(element)}]){self._label(element)}"
+
+    def paragraph(self, element: Element) -> str:
+        text = f"[{self.inline(element)}]"
+        if not element.attrib:
+            return f"\n{text[1:-1]}\n"
+        number = element.get("data-number")
+        if number:
+            width = max(text_width(number, True) + 0.7, NUMBER_ROOM)
+            text = f"#cl({literal(number)}, {width:.2f}em, {text})"
+        elif element.get("id") in self.targets:
+            text = f"#block({text})"
+        else:
+            text = text[1:-1]
+        for name in ("lead", "small", "nobreak"):
+            if has_class(element, name):
+                text = f"#{'whole' if name == 'nobreak' else name}([{text}])"
+        return f"\n{text}{self._label(element)}\n"
+
+    def _content(self, element: Element) -> str:
+        """Inline content, or blocks; lists stay close to the words before them."""
+        if not any(child.tag in self.BLOCKS for child in element):
+            return self.inline(element)
+        parts = [self.block(child) for child in element]
+        return "\n".join([part.strip("\n") if child.tag != "p" or index == 0 else part
+                          for index, (child, part) in enumerate(zip(element, parts, strict=True))])
+
+    def _items(self, element: Element) -> str:
+        before = self.limit
+        self.limit = before - 2
+        items = ", ".join([f"[{self._content(item)}]" for item in element])
+        self.limit = before
+        return items
+
+    def bullets(self, element: Element) -> str:
+        return f"#{'checks' if has_class(element, 'checklist') else 'list'}({self._items(element)})"
+
+    def steps(self, element: Element) -> str:
+        start = element.get("start")
+        return f"#enum({f'start: {int(start)}, ' if start else ''}{self._items(element)})"
+
+    def definitions(self, element: Element) -> str:
+        items: list[str] = []
+        terms: list[str] = []
+        text: list[str] = []
+
+        def close() -> None:
+            if terms:
+                joint = '#" / "'
+                items.append(f"terms.item([{joint.join(terms)}], [{chr(10).join(text)}])")
+            terms.clear()
+            text.clear()
+
+        for child in element:
+            if child.tag == "dt":
+                if text:
+                    close()
+                terms.append(self.inline(child) + self._label(child))
+            else:
+                text.append("\n" + self._content(child) + "\n" if text else self._content(child))
+        close()
+        return f"#terms({', '.join(items)})"
+
+    def rule(self, element: Element) -> str:
+        return "#rule()"
+
+    def quotation(self, element: Element) -> str:
+        return "#quote(block: true, [" + "\n".join([self.block(child) for child in element]) + "])"
+
+    def box(self, element: Element) -> str:
+        kind = element.get("kind", "")
+        word = "none"
+        parts = []
+        before = self.limit
+        self.limit = before - 2
+        for child in element:
+            if child.tag == "title":
+                word = f"[{self.inline(child)}]"
+            else:
+                parts.append(self.block(child))
+        self.limit = before
+        split = "true" if sum(map(len, element.itertext())) > SPLIT_FROM else "false"
+        body = "[" + "\n".join(parts) + "]"
+        look = PANEL_COLOURS.get(kind)
+        if look is None:
+            return f"#framed({'true' if kind == 'draft' else 'false'}, {split}, {word}, {body})"
+        big = "1.75em" if self.doc.layout == "poster" else "1.5em"
+        shapes = "alert" if look.alert else "()"
+        return f'#panel(rgb("{look.text}"), rgb("{look.ground}"), {shapes}, {split}, {big}, {word}, {body})'
+
+    def table(self, element: Element) -> str:
+        factor = table_type(self.doc, has_class(element, "wide"))
+        room = self.room / factor
+        widths = columns(element, room)
+        kind = next((name for name in KINDS if has_class(element, name)), "rules")
+        before, pad = self.limit, self.pad
+        self.pad = 4
+        caption = ""
+        cells: list[str] = []
+        headed = "false"
+        sides: list[str] = []
+        for part in element:
+            if part.tag == "caption":
+                if part.get("data-number"):
+                    caption = f"caption: capno({literal(part.get('data-number', ''))}, [{self.inline(part)}]), "
+                continue
+            for row in part:
+                line = []
+                sides = [f"{cell.get('class', 'left')}" for cell in row]
+                for cell, share in zip(row, widths.shares, strict=True):
+                    self.limit = share * room / widths.scale - 1.1
+                    line.append(self._cell(cell))
+                if part.tag == "thead":
+                    headed = "true"
+                    cells.append(f"table.header({', '.join(line)})")
+                else:
+                    cells.extend(line)
+        self.limit, self.pad = before, pad
+        cols = ", ".join([f"{share * 100:.2f}fr" for share in widths.shares])
+        lines = ",\n".join(cells)
+        return (f'#tb(kind: "{kind}", size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
+                f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}")
+
+    def _cell(self, cell: Element) -> str:
+        text = self.inline(cell)
+        if cell.tag == "th":
+            text = f"#strong([{text}])" if text else ""
+        elif len(text) > SPLIT_FROM:
+            return f"table.cell(breakable: true, [{text}])"
+        return f"[{text}]"
+
+    def strong(self, element: Element) -> str:
+        return f"#strong([{self.inline(element)}])"
+
+    def emphasis(self, element: Element) -> str:
+        return f"#emph([{self.inline(element)}])"
+
+    def code(self, element: Element) -> str:
+        return f"#raw({literal(soften(element.text or '', self.limit / 1.1))})"
+
+    def link(self, element: Element) -> str:
+        target = element.get("href", "")
+        aim = f"label({literal(target[1:])})" if target.startswith("#") else literal(target)
+        return f"#link({aim}, [{self.inline(element)}])"
+
+    def line_break(self, element: Element) -> str:
+        return "#linebreak()"
+
+    def blank(self, element: Element) -> str:
+        return f"#blank({literal(chr(0xA0) * self.pad)}, [{self.inline(element)}])"
+
+    def flag(self, element: Element) -> str:
+        return f"#flag([{self.inline(element)}])"
+
+
+def source(doc: Document) -> str:
+    """The whole typst source of a document; the size of body type comes as the input "size"."""
+    sheet = page(doc)
+    parts = doc.language.split("-")
+    region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
+    pieces = ", ".join(f'("{name}",)' if name else literal(str(value))
+                       for name, value in split_label(doc.labels["page"], page=0, pages=0))
+    length = max(text_width(doc.stamp, True), 1.0)
+    diagonal = (sheet.width**2 + sheet.height**2) ** 0.5
+    settings = {
+        "title": literal(doc.title),
+        "author": literal(doc.site_name),
+        "date": f"datetime(year: {doc.date.year}, month: {doc.date.month}, day: {doc.date.day})",
+        "lang": literal(parts[0].lower()),
+        "region": literal(region) if region else "none",
+        "poster": "true" if doc.layout == "poster" else "false",
+        "width": f"{sheet.width:.3f}pt",
+        "height": f"{sheet.height:.3f}pt",
+        "side": f"{sheet.side:.1f}pt",
+        "top": f"{sheet.top:.1f}pt",
+        "bottom": f"{sheet.bottom:.1f}pt",
+        "site": literal(doc.site_name),
+        "number": literal(doc.edition),
+        "edition": literal(doc.edition),
+        "stamp": literal(doc.stamp),
+        "mark": f"{min(90.0, 0.78 * diagonal / length):.1f}pt",
+        "tilt": "52deg",
+        "footer": f"({pieces},)",
+    }
+    shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
+    config = ", ".join(f"{key}: {value}" for key, value in settings.items())
+    return (f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n"
+            f"{PdfWriter(doc).body()}\n#context [#metadata(counter(page).final().first()) #label(\"_pages\")]\n")
+
+
+@cache
+def _fonts():
+    import typst
+
+    from docgen.resources import data_folder
+
+    folder = data_folder("templates") / "look" / "fonts"
+    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(folder)])
+    if "Liberation Sans" not in fonts.families():
+        raise WriteError(f"{folder}: the font Liberation Sans is missing; install docgen again")
+    return fonts
+
+
+def _failure(doc: Document, error: Exception) -> WriteError:
+    message = " ".join(str(getattr(error, "message", error)).split())
+    return WriteError(f"{doc.name} ({doc.language}): the PDF cannot be written: {message}")
+
+
+def render(doc: Document) -> Rendered:
+    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page.
+
+    Raises PdfUnavailable where typst is not installed, WriteError where the text cannot be set (a sign that no font has).
+    """
+    try:
+        import typst
+    except ImportError:
+        raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
+    text = source(doc).encode("utf-8")
+    fonts = _fonts()
+    steps = POSTER_STEPS if doc.layout == "poster" else (0.0,)
+    try:
+        for step in steps:
+            size = {"size": f"{doc.body_pt + step:g}"}
+            pages = int(typst.query(text, "<_pages>", field="value", one=True, font_paths=fonts, sys_inputs=size))
+            if pages == 1:
+                break
+        data, warnings = typst.compile_with_warnings(
+            text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"])
+    except typst.TypstError as error:
+        raise _failure(doc, error) from None
+    if warnings:
+        raise _failure(doc, warnings[0])
+    notes = ()
+    if doc.layout == "poster" and pages > 1:
+        notes = (doc.labels["too_long"].replace("{pages}", str(pages)),)
+    return Rendered(data, pages, notes)

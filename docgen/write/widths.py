@@ -1,0 +1,207 @@
+"""Page sizes, type sizes of tables, and the one function that gives all writers the column widths.
+
+Widths are in em of the type in use, estimated from the advance widths of Liberation Sans 2.1.5 (the same as Arial's).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from xml.etree.ElementTree import Element
+
+    from docgen.compose.document import Document
+
+__all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "table_type", "text_width"]
+
+# fmt: off
+REGULAR = (278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
+           556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833,
+           722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556,
+           556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334,
+           260, 334, 584)
+BOLD = (278, 333, 474, 556, 556, 889, 722, 238, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
+        556, 556, 556, 333, 333, 584, 584, 584, 611, 975, 722, 722, 722, 722, 667, 611, 778, 722, 278, 556, 722, 611, 833,
+        722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 333, 278, 333, 584, 556, 333, 556, 611, 556, 611,
+        556, 333, 611, 611, 278, 278, 556, 278, 889, 611, 611, 611, 611, 389, 556, 333, 611, 556, 778, 556, 556, 500, 389,
+        280, 389, 584)
+# fmt: on
+CELL_PAD = 0.5  # em, left and right of each cell's text
+TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
+SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
+SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
+# a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
+WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
+MILLIMETRE = 72 / 25.4
+
+
+class _Advance(dict[str, float]):
+    """Advance width of a character; outside ASCII a digit's width, or a full em for East Asian and emoji."""
+
+    def __missing__(self, char: str) -> float:
+        width = self[char] = 0.0 if char in "\u200b\u00ad\u2060" else 1.0 if char >= "\u2e80" else 0.6
+        return width
+
+
+_REGULAR = _Advance((chr(32 + i), width / 1000) for i, width in enumerate(REGULAR))
+_BOLD = _Advance((chr(32 + i), width / 1000) for i, width in enumerate(BOLD))
+
+
+def text_width(text: str, bold: bool = False) -> float:
+    """Width of one line of text [em]."""
+    return sum(map((_BOLD if bold else _REGULAR).__getitem__, text))
+
+
+@dataclass(frozen=True)
+class Page:
+    """Paper, margins, and how far header and footer stand from the edge [pt]."""
+
+    width: float
+    height: float
+    side: float
+    top: float
+    bottom: float
+    head: float
+    foot: float
+
+    @property
+    def text_width(self) -> float:
+        """Width of a line of text [pt]."""
+        return self.width - 2 * self.side
+
+
+PAPER = {"letter": (612.0, 792.0), "a4": (210 * MILLIMETRE, 297 * MILLIMETRE)}
+
+
+def page(doc: Document) -> Page:
+    """Paper and margins of a document; a poster has narrow ones."""
+    width, height = PAPER[doc.paper]
+    if doc.layout == "poster":
+        return Page(width, height, side=45.0, top=54.0, bottom=45.0, head=30.0, foot=24.0)
+    return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
+
+
+def table_type(doc: Document, wide: bool = False) -> float:
+    """Size of a table's type as a share of the body's. On a poster nothing is made smaller than the body."""
+    if doc.layout == "poster":
+        return 1.0
+    return 0.8 if wide else 0.9
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Column widths of one table: shares of the whole (sum 1), and `scale` <= 1 by which its type must shrink to fit its words."""
+
+    shares: tuple[float, ...]
+    scale: float
+
+
+def _lines(cell: Element) -> list[str]:
+    if len(cell) == 0:
+        return [cell.text or ""]
+    if cell.find(".//br") is None:
+        return ["".join(cell.itertext())]
+    parts: list[str] = []
+    for node in cell.iter():
+        parts.append("\n" if node.tag == "br" else node.text or "")
+        if node is not cell:
+            parts.append(node.tail or "")
+    return "".join(parts).split("\n")
+
+
+def _measure(table: Element) -> tuple[list[float], list[float], list[float], list[float]]:
+    """For each column: longest word, longest cell on one line, the same without the header, and root mean square of widths [em]."""
+    rows = [row for part in table if part.tag in ("thead", "tbody") for row in part]
+    count = len(rows[0])
+    least, most, inner, square = [0.0] * count, [0.0] * count, [0.0] * count, [0.0] * count
+    for row in rows:
+        for index, cell in enumerate(row):
+            bold = cell.tag == "th"
+            total = 0.0
+            for line in _lines(cell):
+                width = text_width(line, bold)
+                if width > least[index]:
+                    longest = max((text_width(word, bold) for word in WORD.findall(line)), default=0.0)
+                    if longest > least[index]:
+                        least[index] = longest
+                if width > most[index]:
+                    most[index] = width
+                if width > inner[index] and cell.get("scope") != "col":
+                    inner[index] = width
+                total += width
+            square[index] += total * total
+    if not {"form", "signature"}.isdisjoint(table.get("class", "").split()):
+        for index in range(count):
+            if not inner[index]:
+                least[index] = max(least[index], TO_WRITE_IN)
+                most[index] = max(most[index], 1.5 * TO_WRITE_IN)
+                square[index] = max(square[index], len(rows) * (1.25 * TO_WRITE_IN) ** 2)
+    return least, most, inner, [(value / len(rows)) ** 0.5 for value in square]
+
+
+def columns(table: Element, room: float) -> Columns:
+    """Column widths by content in a table `room` em wide.
+
+    No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all cells fit on
+    one line, the rest is spread in proportion; otherwise columns share what is left by the root mean square of their cells'
+    widths, so that rows stay low.
+    """
+    least, most, inner, weight = _measure(table)
+    pad = 2 * CELL_PAD + 0.15  # a little over, because the estimate knows no kerning nor inline styles
+    cap = room * 0.6
+    least = [min(value, cap) + pad for value in least]
+    most = [max(value + pad, low) for value, low in zip(most, least, strict=True)]
+    needed = sum(least)
+    if needed >= room:
+        return Columns(tuple(value / needed for value in least), max(SMALLEST, room / needed))
+    inner = [max(value + pad, low) for value, low in zip(inner, least, strict=True)]
+    # short cells ("12 weeks") stay on one line while the wordy columns still have room
+    for index in sorted(range(len(inner)), key=lambda i: (inner[i], i)):
+        if inner[index] <= SHORT and sum(least) - least[index] + inner[index] <= room * 0.85:
+            least[index] = inner[index]
+    if sum(most) <= room:
+        spare = (room - sum(most)) / sum(most)
+        return Columns(tuple(value * (1 + spare) / room for value in most), 1.0)
+    return Columns(_share(least, most, [max(value, 0.5) for value in weight], room), 1.0)
+
+
+def _share(least: Sequence[float], most: Sequence[float], weight: Sequence[float], room: float) -> tuple[float, ...]:
+    """Widths as shares of `room`, by weight, each between its least and its most."""
+    width = [0.0] * len(least)
+    free = set(range(len(least)))
+    left = room
+    while free:
+        total = sum(weight[i] for i in free)
+        want = {i: left * weight[i] / total for i in free}
+        short = [i for i in sorted(free) if want[i] < least[i]]
+        over = [i for i in sorted(free) if want[i] > most[i]]
+        # settle first the side that is further out: fixing it moves the others the right way
+        lack = sum(least[i] - want[i] for i in short)
+        excess = sum(want[i] - most[i] for i in over)
+        fixed = short if lack >= excess else over
+        if not fixed:
+            for i in free:
+                width[i] = want[i]
+            break
+        for i in fixed:
+            width[i] = least[i] if lack >= excess else most[i]
+            left -= width[i]
+            free.discard(i)
+    total = sum(width)
+    return tuple(value / total for value in width)
+
+
+def soften(text: str, room: float) -> str:
+    """Text in which a word clearly wider than `room` em may break: zero-width spaces are put into it."""
+    if len(text) < room:
+        return text
+    pieces = []
+    for word in text.split(" "):
+        if len(word) > room and text_width(word) > room * 1.05:
+            step = max(1, int(room * 1.4))
+            word = "\u200b".join(word[i:i + step] for i in range(0, len(word), step))
+        pieces.append(word)
+    return " ".join(pieces)

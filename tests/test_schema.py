@@ -1,0 +1,315 @@
+"""The schema of the site profile: it matches the model, explains every field, and refuses what has no meaning."""
+
+import dataclasses
+import functools
+import json
+import re
+import types
+import typing
+from datetime import date
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator, FormatChecker
+
+from docgen import check, read, resources, site, units
+
+ROOT = Path(__file__).resolve().parent.parent
+BAD = Path(__file__).resolve().parent / "profiles" / "bad"
+SCHEMA = json.loads(resources.schema_text("site_profile"))
+FORMATS = {*units.KINDS, "date", "interval"}
+OWN_LIST_ONLY = {"site.id", "in_the_way.id", "rescue.methods.steps.id"}  # ids that are unique within their list at most
+
+
+def resolved(node):
+    """A schema with its `$ref` followed; what stands beside the `$ref` comes on top."""
+    if "$ref" not in node:
+        return node
+    target = SCHEMA
+    for step in node["$ref"].removeprefix("#/").split("/"):
+        target = target[step]
+    return {**resolved(target), **{key: value for key, value in node.items() if key != "$ref"}}
+
+
+def objects(node, path=""):
+    """Every schema of a mapping below `node` with its path; a `$ref` is not followed, `$defs` are walked by name."""
+    if "properties" in node:
+        yield path, node
+    for key, inner in node.get("properties", {}).items():
+        yield from objects(inner, f"{path}.{key}".lstrip("."))
+    if "items" in node:
+        yield from objects(node["items"], path)
+    for key, inner in node.get("$defs", {}).items():
+        yield from objects(inner, key)
+
+
+OBJECTS = list(objects(SCHEMA))
+PROPERTIES = [(f"{at}.{key}".lstrip("."), each) for at, node in OBJECTS for key, each in node["properties"].items()]
+EXPLAINED = PROPERTIES + [(f"$defs {key}", each) for key, each in SCHEMA["$defs"].items()]
+
+
+@functools.cache
+def plain_formats():
+    """Formats as the library checks them, with the readers of docgen.units behind them."""
+    formats = FormatChecker(formats=())
+    readers = {kind: functools.partial(units.parse, kind=kind) for kind in units.KINDS}
+    readers |= {"date": units.parse_date, "interval": units.parse_interval}
+    for name, reader in readers.items():
+        formats.checks(name, raises=units.UnitProblem)(
+            lambda value, reader=reader: not isinstance(value, str) or reader(value) is not None
+        )
+    return formats
+
+
+def mistakes(value, node=SCHEMA):
+    """What the library alone finds wrong with `value`, as `path: keyword`."""
+    validator = Draft202012Validator({"$defs": SCHEMA["$defs"], **node}, format_checker=plain_formats())
+    return sorted(f"{'.'.join(map(str, e.absolute_path))}: {e.validator}" for e in validator.iter_errors(value))
+
+
+def test_the_schema_is_a_schema():
+    """It is valid under the published metaschema (JSON Schema draft 2020-12), and says so."""
+    Draft202012Validator.check_schema(SCHEMA)
+    assert SCHEMA["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+PLAIN = {
+    str: ("string", None), int: ("integer", None), float: ("number", None), bool: ("boolean", None),
+    date: ("string", "date"), units.Interval: ("string", "interval"),
+}  # fmt: skip
+
+
+def model_fields(record):
+    """Profile keys of a record of the model with their types, `| None` taken off, in order."""
+    hints = typing.get_type_hints(record, include_extras=True)
+    ours = {"path", "given", "source_lines"} if record is site.Site else {"path", "given"}
+    own = [f.name for f in dataclasses.fields(record) if f.name not in ours]
+    found = {}
+    for name in own:
+        either = typing.get_args(hints[name]) if isinstance(hints[name], types.UnionType) else ()
+        optional = typing.get_args(hints[name]) if typing.get_origin(hints[name]) is typing.Union else either
+        found[name.removesuffix("_")] = next((each for each in optional if each is not type(None)), hints[name])
+    return found
+
+
+def as_in_model(record, node, path):
+    """Each way in which a schema differs from a record of the model, keys in their order included."""
+    node = resolved(node)
+    hints = model_fields(record)
+    if list(node["properties"]) != list(hints):
+        yield f"{path}: {list(node['properties'])} is not {list(hints)}"
+        return
+    for key, hint in hints.items():
+        at, inner = f"{path}.{key}", resolved(node["properties"][key])
+        if typing.get_origin(hint) is tuple:
+            if inner["type"] != "array":
+                yield f"{at}: not a list"
+            hint, inner = typing.get_args(hint)[0], resolved(inner["items"])
+        said = (inner.get("type", "string"), inner.get("format"))
+        if typing.get_origin(hint) is typing.Annotated:
+            kind = hint.__metadata__[0]
+            parts = {name: resolved(each).get("format") for name, each in inner.get("properties", {}).items()}
+            want = (["string", "object"], kind)
+            if parts != {"value": kind, "how": None, "by": None, "on": "date", "tolerance": kind}:
+                yield f"{at}: {parts}"
+        elif issubclass(hint, site.Node):
+            want = ("object", None)
+            yield from as_in_model(hint, inner, at)
+        else:
+            want = PLAIN[hint]
+        if said != want:
+            yield f"{at}: {said} is not {want}"
+
+
+def test_same_fields_as_the_model():
+    """Names, order, kinds of value and kinds of quantity are those of docgen/site.py, all the way down."""
+    assert list(as_in_model(site.Site, SCHEMA, "")) == []
+
+
+def test_defaults_of_the_model_are_allowed():
+    """A default that the model fills in is a value that the schema would accept from a user."""
+    assert mistakes(site.Task.__dataclass_fields__["permission"].default, dict(PROPERTIES)["tasks.permission"]) == []
+    assert mistakes(site.Place.__dataclass_fields__["sector"].default, dict(PROPERTIES)["site.sector"]) == []
+
+
+def test_nothing_unknown_slips_through():
+    """Every mapping refuses keys that it does not declare (common practice, no published source)."""
+    assert [at for at, node in OBJECTS if node.get("additionalProperties") is not False] == []
+
+
+def test_every_required_key_is_declared():
+    """A required key can be given: it is among the properties of the same mapping."""
+    assert [at for at, node in OBJECTS if not set(node.get("required", ())) <= set(node["properties"])] == []
+
+
+def test_every_field_is_explained():
+    """Each field carries one plain sentence: it begins with a capital, ends with its only stop, and stays short."""
+    wrong = {at: each.get("description") for at, each in EXPLAINED
+             if not re.fullmatch(r"[A-Z](?:[^.!?\n]|[.](?=[0-9a-z]))*\.", each.get("description", ""))
+             or len(each["description"]) > 180}  # fmt: skip
+    assert wrong == {}
+    assert len(PROPERTIES) > 300
+
+
+def test_every_field_has_an_example_that_holds():
+    """Each field shows at least one example, and each example passes the field's own schema, formats included."""
+    wrong = {at: [mistakes(value, each) for value in each.get("examples", [])] for at, each in EXPLAINED}
+    assert {at: found for at, found in wrong.items() if not found or any(found)} == {}
+
+
+def test_enumerated_values_are_plain_words():
+    """Allowed values are lowercase words joined by hyphens, so that none can be read as true, false or a number."""
+    nodes = [(at, resolved(resolved(each).get("items", each))) for at, each in PROPERTIES]
+    enums = [(at, value) for at, node in nodes for value in node.get("enum", ())]
+    odd = {(at, value) for at, value in enums if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z]+)*", value)}
+    assert odd == {("equipment.line_material", value) for value in ("wire rope", "synthetic rope")}
+    assert len(enums) > 80
+
+
+def test_formats_are_those_that_can_be_read():
+    """Every format named is read by docgen.units, and every kind of quantity there can be written somewhere."""
+    text = json.dumps(SCHEMA)
+    assert set(re.findall(r'"format": "([^"]+)"', text)) == FORMATS
+
+
+def annotations(key):
+    """Path and value of an annotation on fields or on the items of fields."""
+    for at, each in PROPERTIES:
+        for node in (each, each.get("items", {})):
+            if key in node:
+                yield at, node[key]
+
+
+def test_references_have_a_home():
+    """What `refers_to` names is a collection whose ids are declared by exactly one `id_of`."""
+    homes = [name for _, name in annotations("id_of")]
+    assert len(homes) == len(set(homes))
+    wanted = {name for _, to in annotations("refers_to") for name in ([to] if isinstance(to, str) else to)}
+    assert wanted <= set(homes)
+    assert {"bays", "vehicles", "roles", "equipment", "shifts", "methods", "users", "rescuers"} <= wanted
+    named = {at for at, _ in annotations("id_of")}
+    assert {at for at, _ in PROPERTIES if at.split(".")[-1] == "id"} == named | OWN_LIST_ONLY
+
+
+def test_no_field_for_a_body_weight():
+    """The profile has no place for what a person weighs: a person is checked against the limit, pass or not yet."""
+    words = {at for at, _ in PROPERTIES if re.search(r"weight|body|mass", at.split(".")[-1])}
+    assert words == set()
+    person = resolved(SCHEMA["properties"]["people"]["properties"]["users"]["items"])["properties"]
+    assert [key for key, each in person.items() if resolved(each).get("format") == "mass"] == []
+    assert list(person["fit"]["properties"]) == ["result", "limit", "checked_by", "on"]
+
+
+def test_conditions_only_require_or_forbid():
+    """`if` looks at one fixed value and `then` only names keys, so that the fields stay declared in one place."""
+    found = [rule for _, node in OBJECTS for rule in node.get("allOf", ())]
+    assert len(found) == 4
+    for rule in found:
+        assert set(rule) == {"if", "then"}
+        assert set(rule["then"]) <= {"required", "not"}
+        assert [list(each) for each in rule["if"]["properties"].values()] == [["const"]]
+
+
+TASK = {"id": "t", "bay": "b", "vehicle": "v"}
+CONDITIONS = [
+    ("tasks", [TASK], []),
+    ("tasks", [{**TASK, "permission": "allowed"}], []),
+    ("tasks", [{**TASK, "permission": "prohibited"}], ["0: required"]),
+    ("tasks", [{**TASK, "permission": "prohibited", "reason": "too low"}], []),
+    ("tasks", [{**TASK, "permission": "other-means"}], ["0: required"]),
+    ("tasks", [{**TASK, "permission": "other-means", "instead": "from the ground"}], []),
+    ("shifts", [{"id": "s", "watch": {"how": "continuous"}}], []),
+    ("shifts", [{"id": "s", "watch": {"how": "none"}}], []),
+    ("shifts", [{"id": "s", "watch": {"how": "radio"}}], ["0.watch: required", "0.watch: required"]),
+    ("shifts", [{"id": "s", "watch": {"how": "radio", "interval": "10 min"}}], ["0.watch: required"]),
+    ("shifts", [{"id": "s", "watch": {"how": "radio", "interval": "10 min", "confirm": "1 min"}}], []),
+    ("shifts", [{"id": "s", "watch": {"by": "Control room"}}], []),
+    ("contractors", {"harnesses": "own"}, []),
+    ("contractors", {"harnesses": "loaned"}, [": required"]),
+    ("contractors", {"harnesses": "loaned", "loaned_check": "looked over by both"}, []),
+]
+
+
+@pytest.mark.parametrize(("section", "value", "expected"), CONDITIONS)
+def test_conditions_on_both_sides(section, value, expected):
+    """A condition asks for its keys exactly when its value is given (common practice, no published source)."""
+    assert mistakes(value, SCHEMA["properties"][section]) == expected
+
+
+PATTERNS = [
+    # ISO 3166-1 alpha-2 and ISO 3166-2 (a country, a hyphen, one to three letters or digits); codes from memory
+    ("site.jurisdiction", ["US", "US-CA", "GB-ENG", "FR-75", "AT-9"], ["us-ca", "USA", "US-", "US_CA", "US-CALI"]),
+    # RFC 5646: a primary language of two or three letters (ISO 639), a region of two capital letters by convention
+    ("document.languages", [["en"], ["haw"], ["pt-BR"]], [["EN"], ["english"], ["pt-br"], ["e"], []]),
+    # ids: common practice, no published source
+    ("bays.id", ["B1", "bay_2", "a.b-c", "9", "x" * 40], ["bay 2", "bays[0]", "", "-b", ".b", "x" * 41, "é"]),
+    ("site.id", ["yard-7", "7-yard"], ["Yard-7", "yard 7", "yard_7", "-yard", "", "x" * 41]),
+]
+
+
+@pytest.mark.parametrize(("field", "right", "wrong"), PATTERNS)
+def test_patterns(field, right, wrong):
+    """Codes and ids are accepted and refused as their standard writes them."""
+    node = dict(PROPERTIES)[field]
+    assert [value for value in right if mistakes(value, node)] == []
+    assert [value for value in wrong if not mistakes(value, node)] == []
+
+
+def test_full_example_passes():
+    """The full demo profile passes under the library alone, formats included."""
+    source = read.read_profile(ROOT / "site_profiles" / "harrow-ridge")
+    assert source.problems == ()
+    assert mistakes(source.data) == []
+
+
+FIRST = """
+site: {id: first-yard, name: First Yard, jurisdiction: US-KS}
+roles:
+  - {id: manager, title: Yard manager}
+bays:
+  - {id: B1, name: Truck bay, rail: {part: R-1, underside: 25 ft}}
+vehicles:
+  - {id: tanker, name: Tank trailer, deck: 11.5 ft, sides: [{side: left}]}
+tasks:
+  - {id: load, bay: B1, vehicle: tanker}
+equipment:
+  - {id: R-1, kind: rail}
+  - {id: D-1, kind: srd}
+systems:
+  - {id: S1, bay: B1, parts: [R-1, D-1]}
+people:
+  users: [{id: U-1}]
+  rescuers: [{id: RS-1}]
+shifts:
+  - {id: day}
+rescue:
+  methods:
+    - {id: M1, name: Lower with the kit, steps: [{id: alarm, text: Raise the alarm}]}
+"""
+
+
+@pytest.mark.parametrize("text", [FIRST, FIRST[: FIRST.index("roles:")]])
+def test_small_first_profile_passes(text):
+    """A first profile may leave out heights, ratings, times and dates: their absence is a finding, not a problem."""
+    source = read.read_text(text)
+    assert source.problems == ()
+    assert mistakes(source.data) == []
+
+
+CASES = sorted(BAD.glob("schema-*"))
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def test_bad_profiles_give_these_words(case):
+    """A profile with mistakes gives exactly the lines in expected.txt: place, path, what is wrong, what is right."""
+    problems = check.check(read.read_profile(case))
+    lines = [f"{p.line}:{p.column} {p.path}: {p.message}; {p.hint}\n" for p in problems]
+    assert lines
+    assert "".join(lines) == (case / "expected.txt").read_text(encoding="utf-8")
+
+
+def test_every_bad_profile_is_looked_at():
+    """The folder holds its cases, each complete."""
+    assert len(CASES) >= 20
+    complete = [case for case in CASES if {"profile.yaml", "expected.txt"} <= {file.name for file in case.iterdir()}]
+    assert complete == CASES
