@@ -304,6 +304,9 @@ def _fits_pair(text: str, parts, numbers, either: str) -> None:
         raise UnitProblem(f"{text} has {most} {second} or more", f"write less than {most} {second}, or {second} alone")
 
 
+ROAD_SPEEDS = {"mph": "km/h", "km/h": "mph"}
+
+
 def system_of(unit: str) -> str:
     """`us`, `si`, or `both` for a unit as written. Raises UnitProblem for a unit that is not known."""
     if unit not in UNITS:
@@ -361,12 +364,21 @@ def show(si: float, kind: str, system: str, *, toward: str, both: bool = True) -
 
 
 def show_as_written(amount: Amount, toward: str) -> str:
-    """The amount as its writer wrote it, the other system in brackets: `18 ft 6 in (5.63 m)` rounded down."""
+    """The amount as its writer wrote it, the other system in brackets: `18 ft 6 in (5.63 m)` rounded down.
+
+    Thousands are set off by a comma; a road speed stays one: `25 mph (41 km/h)`.
+
+    >>> show_as_written(parse("3600 lbf", "force"), "nearest")
+    '3,600 lbf (16.01 kN)'
+    """
+    text = re.sub(r"(?<![\d.,])\d{4,}(?!\d)", lambda m: f"{int(m[0]):,}", amount.text)
     system = system_of(amount.unit)
     if system == "both":
-        return amount.text
+        return text
+    if amount.unit in ROAD_SPEEDS:
+        return f"{text} ({_one(amount.si, ROAD_SPEEDS[amount.unit], 0, toward, False)})"
     other = "si" if system == "us" else "us"
-    return f"{amount.text} ({show(amount.si, amount.kind, other, toward=toward, both=False)})"
+    return f"{text} ({show(amount.si, amount.kind, other, toward=toward, both=False)})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ __all__ = ["assess"]
 
 def assess(site: Site, code: Code, as_of: date) -> Assessment:
     """Compute all cases, chains, rescue rows and due dates, then look for everything that is wrong on that day."""
-    system = site.site.units or code.units_first
+    system = site.site.units or code.units
     cases = all_cases(site, system)
     rescues = all_rescues(site, cases)
     view = View(site, code, as_of, system, cases, all_chains(site), rescues, all_dues(site))

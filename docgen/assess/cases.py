@@ -244,12 +244,12 @@ def _hanging(q, case: Case, line_exit: float, ring_standing: float, terms: dict[
     """Range of the hanging D-ring and feet: lowest after the full arrest, highest after lock-up only."""
     line = swing.line_length(height=case.height.si, offset=case.offset.si)
     lock = arrest.lock_distance(practice("lock_speed").si)
-    low = clearance.hang_d_ring_lowest(line_exit, line, terms["arrest_distance"], terms["stretch"], terms["deflection"])
+    low = clearance.hang_d_ring_lowest(line_exit, line, terms["arrest_distance"], terms["deflection"])
     high = clearance.hang_d_ring_highest(line_exit, line, min(lock, terms["arrest_distance"]))
     return {
         "hang_low": q("hang_low", low),
         "hang_high": q("hang_high", high),
-        "feet_low": q("feet_low", clearance.hang_feet_height(low, ring_standing, 0.0)),
+        "feet_low": q("feet_low", clearance.hang_feet_height(low, ring_standing, terms["stretch"])),
         "feet_high": q("feet_high", clearance.hang_feet_height(high, ring_standing, 0.0)),
     }
 
@@ -297,7 +297,7 @@ def _in_swing(bay: Bay, vehicle: Vehicle, side: Side, case: Case) -> tuple[str, 
     """Paths of the things that the swinging body can meet, over the whole arc from +x to -x, feet to head."""
     if case.hang_low is None or case.offset is None:
         return ()
-    ring_standing_below = case.ring.si + (case.posture_addition.si if case.posture_addition else 0.0)
+    below_ring = case.ring.si + case.posture_addition.si + case.stretch.si
     half = practice("half_body").si
     head = practice("head_above_ring").si
     line = swing.line_length(height=case.height.si, offset=case.offset_worst.si)
@@ -317,7 +317,7 @@ def _in_swing(bay: Bay, vehicle: Vehicle, side: Side, case: Case) -> tuple[str, 
         )
         bottom = thing.bottom.si - thing.bottom.tolerance if thing.bottom is not None else float("-inf")
         top = thing.top.si + thing.top.tolerance if thing.top is not None else float("inf")
-        if bottom < highest + head and top > lowest - ring_standing_below:
+        if bottom < highest + head and top > lowest - below_ring:
             found.append(thing.path)
     return tuple(found)
 

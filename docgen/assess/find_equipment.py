@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.editions import current_edition
+from docgen.assess.find_editions import current_edition
 from docgen.assess.find_common import law_figure, over, overdue, parts_in_use, systems_in_use
 from docgen.assess.practice import practice
-from docgen.assess.screens import found_in
+from docgen.assess.find_screens import found_in
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Part
 from docgen.units import Interval
@@ -180,7 +180,7 @@ def label_photo_missing(view: View) -> Iterator[Hit]:
 def edition_old(view: View) -> Iterator[Hit]:
     """What it looks at: the edition marked on a part against the current one. Why: classes and tests changed; old stock may stay.
 
-    Example: marked Z359.14-2014, classes A and B. Reference: the table of editions in editions.yaml (memory).
+    Example: marked Z359.14-2014, classes A and B. Reference: the table of editions in find_editions.yaml (memory).
     """
     for part in parts_in_use(view):
         if (newer := current_edition(part.standard)) is not None:

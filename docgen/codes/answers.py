@@ -86,16 +86,16 @@ def _read(ask: Question, entry: Mapping, where: str) -> tuple[Value, str, str]:
     raw = entry.get("value", entry.get("says") if ask.kind == "text" else None)
     try:
         if ask.kind in KINDS:
-            amount: Amount = parse(raw, ask.kind)
-            also = f" ({_printed(parse(entry['also'], ask.kind).text)})" if "also" in entry else ""
+            amount: Amount = parse(str(raw), ask.kind)
+            also = f" ({_printed(parse(str(entry['also']), ask.kind).text)})" if "also" in entry else ""
             return amount.si, entry.get("printed") or _printed(amount.text) + also, amount.unit
         if ask.kind == "interval":
-            interval = parse_interval(raw)
+            interval = parse_interval(str(raw))
             return interval, entry.get("printed") or interval.text, interval.text.split()[-1]
         if ask.kind == "ratio":
-            return float(raw), entry.get("printed") or raw, ""
+            return float(raw), entry.get("printed") or str(raw), ""
         if ask.kind == "count":
-            return int(raw), entry.get("printed") or raw, ""
+            return int(raw), entry.get("printed") or str(raw), ""
     except (UnitProblem, TypeError, ValueError, AttributeError) as fault:
         raise CodeError(f"{where} {ask.key}: {fault}") from None
     if ask.kind == "list" and isinstance(raw, list):

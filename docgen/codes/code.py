@@ -154,7 +154,8 @@ class Code:
         for link in reversed(self._chain):
             found.update(link.file("mistakes.yaml"))
         here = self.sector
-        return tuple(_mistake(id, entry) for id, entry in found.items() if entry and here in entry.get("sectors", [here]))
+        ours = ((id, entry) for id, entry in found.items() if entry and here in entry.get("sectors", [here]))
+        return tuple(_mistake(id, entry) for id, entry in ours)
 
     def index(self, field: str):
         """A field of index.yaml, from this set or the nearest parent that has it; None when none has."""

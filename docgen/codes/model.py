@@ -63,10 +63,11 @@ class Answer:
     """What a jurisdiction says to one question on one day.
 
     `state` is answered, inherited (the law of a parent answers) or silent. `value` is a float in m, kg, N, s or rad, a
-    float for a ratio, an int for a count, a bool, a text, a tuple of item names, an item name (choice) or an `Interval`;
-    None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`. `inclusive`
-    says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty, and `looked_in`
-    names the texts searched, `reviewed_by` and `last_review` who searched and when, `fallback` what usually stands in.
+    float for a ratio, an int for a count, a bool, a text, a tuple of item names, an item name (choice) or an
+    `Interval`; None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`.
+    `inclusive` says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty, and
+    `looked_in` names the texts searched, `reviewed_by` and `last_review` who searched and when, `fallback` what usually
+    stands in.
     """
 
     key: str
@@ -174,5 +175,5 @@ class Mistake:
 
 def _sentences(text: str) -> list[str]:
     """Sentences and table cells: split where a block ends and at . ! ? ; |, not inside figures or `P.E.`."""
-    parts = re.split(r"(?<=[!?;])\s+|(?<=[^.\s][^.\s]\.)\s+(?=[A-Z\"'(])|\n\s*\n|\n\s*(?=[-*#>|\d])|\|", text)
+    parts = re.split(r"(?<=[!?;])\s+|(?<=[^.\s][^.\s]\.)\s+(?=[A-Z0-9\"'(])|\n\s*\n|\n\s*(?=[-*#>|\d])|\|", text)
     return [" ".join(part.split()) for part in parts if part and part.strip()]

@@ -17,17 +17,21 @@ __all__ = ["compose_all"]
 
 
 def compose_all(
-    site: Site, code: Code, assessed: Assessment, as_of: date, own: tuple[Path, ...] = ()
+    site: Site, code: Code, assessed: Assessment, as_of: date, types: tuple[str, ...], own: tuple[Path, ...] = ()
 ) -> tuple[tuple[Document, Body], ...]:
-    """Every document in every language of the profile: all bodies first, since a frame may name every digest."""
+    """Every document in every language of the profile: all bodies first, since a frame may name every digest.
+
+    `types` are the file types that will be written; the site page lists the files by name.
+    """
     from docgen.compose.compose import compose_body, compose_document
     from docgen.compose.frame import frame_for
     from docgen.compose.outline import outlines
 
     done = []
-    for language in site.document.languages or code.languages[:1]:
+    languages = site.document.languages or code.languages[:1]
+    for language in languages:
         bodies = {o.name: compose_body(o, language, site, code, assessed, own) for o in outlines()}
         for o in outlines():
-            frame = frame_for(o.name, language, site, assessed, bodies)
+            frame = frame_for(o.name, language, languages, site, assessed, bodies, types)
             done.append((compose_document(o, bodies[o.name], frame, site, code, assessed, as_of, own), bodies[o.name]))
     return tuple(done)

@@ -1,4 +1,4 @@
-"""The value that `compose` hands to the writers: one finished document, parsed and numbered, with all that a page needs."""
+"""What `compose` hands to the writers: one finished document, parsed and numbered, with all that a page needs."""
 
 from __future__ import annotations
 
@@ -39,10 +39,10 @@ class Document:
     """One document in one language, ready to write.
 
     name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
-    language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster;
-    contents: print a contents list (a report only); body_pt: size of body type in points, by default 10 for a report and
-    12 for a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`.
-    Raises TemplateError for a label, paper or layout that is missing or wrong.
+    language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster; contents:
+    print a contents list (a report only); body_pt: size of body type in points, by default 10 for a report and 12 for
+    a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`. Raises
+    TemplateError for a label, paper or layout that is missing or wrong.
     """
 
     name: str

@@ -103,7 +103,7 @@ class ClauseTag(Extension):
         if any(c.id == clause.id for c in collector.clauses):
             raise TemplateError(f"{collector.document}: the clause id '{clause.id}' is used twice")
         collector.clauses.append(clause)
-        return Markup(f"\n\n{_anchored(text, anchor, collector.document)}\n\n")
+        return Markup(f"\n\n{_anchored(text, f'c.{anchor}', collector.document)}\n\n")
 
 
 def _anchored(text: str, anchor: str, document: str) -> str:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 __all__ = ["Markup", "escape"]
 
 ALWAYS = re.compile(r"([\\`*_\[\]{}|])")
-AT_START = re.compile(r"(?:(?P<mark>[#>:=~]|!!!|[-+](?=\s|$)|---)|(?P<number>\d+)(?P<dot>[.)])(?=\s|$))")
+AT_START = re.compile(r" ?(?:(?P<mark>[#>:=~]|!!!|[-+](?=\s|$)|---)|(?P<number>\d+)(?P<dot>[.)])(?=\s|$))")
 
 
 def escape(text: str) -> Markup:
@@ -20,8 +20,8 @@ def escape(text: str) -> Markup:
     >>> print(escape("1. first"), escape("18 ft 6 in (5.64 m)"), escape("# x"))
     1\. first 18 ft 6 in (5.64 m) \# x
     """
-    text = ALWAYS.sub(r"\\\1", " ".join(text.split()))
+    text = ALWAYS.sub(r"\\\1", re.sub(r"\s+", " ", text))
     if match := AT_START.match(text):
-        at = match.start("dot") if match["number"] else 0
+        at = match.start("dot") if match["number"] else match.start("mark")
         text = f"{text[:at]}\\{text[at:]}"
     return Markup(text)

@@ -7,13 +7,17 @@ from typing import Any
 
 from docgen.assess.model import Assessment
 from docgen.compose.compose import Body, Frame
+from docgen.compose.outline import Outline, outlines
 from docgen.site import Site
 from docgen.words import words
 
-__all__ = ["frame_for"]
+__all__ = ["file_stem", "frame_for", "needed_approvals"]
 
 
-def frame_for(document: str, language: str, site: Site, assessed: Assessment, bodies: Mapping[str, Body]) -> Frame:
+def frame_for(
+    document: str, language: str, languages: tuple[str, ...], site: Site, assessed: Assessment, bodies: Mapping[str, Body],
+    types: tuple[str, ...],
+) -> Frame:  # fmt: skip
     """The frame while no issue record exists: a draft, with every reason why, and every review open.
 
     No profile field lifts the stamp: an approval bound to the digest is what would.
@@ -30,7 +34,18 @@ def frame_for(document: str, language: str, site: Site, assessed: Assessment, bo
     return Frame(
         stamp=texts["draft"], reasons=tuple(reasons), revision=texts["no_revision"], reviews=_reviews(site),
         digests={name: body.digest for name, body in bodies.items()},
+        files=tuple(_files(o, language, languages, types, texts["draft"]) for o in outlines() if o.name != document and o.types != ("html",)),
     )  # fmt: skip
+
+
+def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
+    """`<document>`, or `<document>.<language>` at a site with several languages."""
+    return f"{document}.{language}" if len(languages) > 1 else document
+
+
+def _files(o: Outline, language: str, languages: tuple[str, ...], types: tuple[str, ...], stamp: str) -> Mapping[str, Any]:
+    names = [f"{file_stem(o.name, language, languages)}.{t}" for t in types if t in o.types]
+    return {"title": o.title[language], "stamp": stamp, "names": names}
 
 
 def needed_approvals(site: Site) -> tuple[str, ...]:

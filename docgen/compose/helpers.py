@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from docgen import units
-from docgen.assess.model import Assessment, Assumed, RescueRow, Working
+from docgen.assess.model import Assessment, Assumed, Case, RescueRow, Working
 from docgen.assess.practice import Practice
 from docgen.assess.rescues import detection_time
 from docgen.codes import Answer
@@ -56,7 +56,7 @@ class Helpers:
         """Name in the templates -> function."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "deciders", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
+            "people_at_once", "title_of", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -85,8 +85,8 @@ class Helpers:
     def input_row(self, what: str, quantity: Quantity | None) -> Markup:
         """A table row: what, value, tolerance, evidence; a missing value is a marked blank."""
         if quantity is None:
-            return Markup(f"| {escape(what)} | {self.blank(self.phrase('missing_value'))} | - | - |")
-        tolerance = "-"
+            return Markup(f"| {escape(what)} | {self.blank(self.phrase('missing_value'))} | – | – |")
+        tolerance = "–"
         if quantity.tolerance:
             tolerance = "\u00b1 " + units.show(quantity.tolerance, quantity.kind, self.system, toward="up")
         how = self.words["terms"][quantity.how or "stated"]
@@ -94,6 +94,17 @@ class Helpers:
         evidence = [how, by.title if by else quantity.by, quantity.on.isoformat() if quantity.on else None]
         cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
         return Markup("| " + " | ".join(escape(c) for c in cells) + " |")
+
+    def offset_rows(self) -> list[Case]:
+        """For each allowed task and posture the side with the smallest largest offset."""
+        best: dict[tuple[str, str], Case] = {}
+        for case in self.assessed.cases:
+            if case.permission != "allowed" or case.largest_worst is None:
+                continue
+            key = (case.task, case.posture)
+            if key not in best or case.largest_worst.si < best[key].largest_worst.si:
+                best[key] = case
+        return list(best.values())
 
     def assumed_values(self) -> list[Assumed]:
         """Every value taken from practice, once, in order of first use."""
@@ -173,11 +184,10 @@ class Helpers:
             numbers.append(self.get(system, "users_at_once"))
         return min((n for n in numbers if n is not None), default=None)
 
-    def deciders(self) -> list[str]:
-        """Titles of those who decide on a breach, each once, in the order of the steps."""
-        roles = [self.site.role(self.get(e, "decided_by")) for e in self.site.contractors.enforcement]
-        titles = dict.fromkeys(self.get(r, "title") for r in roles if r)
-        return [t[:1].lower() + t[1:] for t in titles]
+    def title_of(self, key: str) -> str:
+        """Title of a role in the middle of a sentence."""
+        role = self.site.role(key)
+        return key if role is None else _lower_first(self.get(role, "title"))
 
     # --- rescue -------------------------------------------------------------------------------------------------------
 
@@ -195,6 +205,19 @@ class Helpers:
                     self.get(case, name)
                 rows.append(Hang(bay.name, vehicle.name, high.hang_high, low.hang_low, high.feet_high, low.feet_low))
         return rows
+
+    def merged_times(self) -> list[tuple[RescueRow, str]]:
+        """Rescue rows with the names of all shifts for which every figure is the same."""
+        groups: dict[tuple[Any, ...], list[RescueRow]] = {}
+        for row in self.assessed.rescues:
+            figures = tuple(None if q is None else q.si for q in (row.contact, row.ground))
+            key = (row.bay, row.vehicle, row.method, row.persons_needed, row.persons_there, figures, row.within, row.basis, row.drill)
+            groups.setdefault(key, []).append(row)
+        merged = []
+        for rows in groups.values():
+            shifts = [self.site.shift(r.shift) for r in rows]
+            merged.append((rows[0], ", ".join(self.get(s, "name") or s.id for s in shifts)))
+        return merged
 
     def detection(self, shift: Shift) -> str:
         """Longest time until a fall is known."""

@@ -1,8 +1,8 @@
-"""One pass over the parsed tree: numbers for sections, clauses, appendices and tables, and the text of cross references.
+"""One pass over the parsed tree: numbers of sections, clauses, appendices and tables; text of cross references.
 
-Sections (`h2`) count 1, 2; parts (`h3`) and clauses that stand directly under a section share one count 1.1, 1.2; clauses under a
-part count 1.1.1. Appendices count A, B and inside A.1, A.1.1. Under an unnumbered section nothing is numbered and a clause is an
-error. Tables with a printed caption count 1, 2 through the whole document.
+Sections (`h2`) count 1, 2; parts (`h3`) and clauses that stand directly under a section share one count 1.1, 1.2;
+clauses under a part count 1.1.1. Appendices count A, B and inside A.1, A.1.1. Under an unnumbered section nothing is
+numbered and a clause is an error. Tables with a printed caption count 1, 2 through the whole document.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ HEADINGS = ("h2", "h3", "h4")
 
 
 def slug(text: str) -> str:
-    """Identifier out of a heading: lower-case ASCII letters and digits joined by hyphens; "part" when nothing is left."""
+    """Identifier out of a heading: lower-case ASCII letters and digits joined by hyphens; "part" if none is left."""
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode("ascii").lower()
     name = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
     if not name:
@@ -35,10 +35,10 @@ def slug(text: str) -> str:
 def number(root: Element, labels: Mapping[str, str]) -> Element:
     """Numbers the tree in place and returns it.
 
-    Sets `data-number` on `h2`, `h3`, clause paragraphs ("4.1.2", "Appendix B") and printed captions ("Table 3"), `data-level` on
-    `h4` (3, or 4 below a part), an id on every heading, and the text of every empty `[](#id)`. `labels` are those of `LABELS`.
-    Raises TemplateError for an id used twice, a reference to an id that is missing or has no number, and a heading or clause that
-    has nothing above it to be numbered under.
+    Sets `data-number` on `h2`, `h3`, clause paragraphs ("4.1.2", "Appendix B") and printed captions ("Table 3"),
+    `data-level` on `h4` (3, or 4 below a part), an id on every heading, and the text of every empty `[](#id)`.
+    `labels` are those of `LABELS`. Raises TemplateError for an id used twice, a reference to an id that is missing or
+    has no number, and a heading or clause that has nothing above it to be numbered under.
     """
     known = _identifiers(root)
     names = _count(root, labels)
@@ -49,8 +49,11 @@ def number(root: Element, labels: Mapping[str, str]) -> Element:
 
 def outline(root: Element) -> list[tuple[int, str, str, str]]:
     """Contents of a numbered tree: (level 1 or 2, number or "", text, id) for each `h2` and `h3`."""
-    return [(int(child.tag[1]) - 1, child.get("data-number", ""), words(child), child.get("id", ""))
-            for child in root if child.tag in ("h2", "h3")]
+    return [
+        (int(child.tag[1]) - 1, child.get("data-number", ""), words(child), child.get("id", ""))
+        for child in root
+        if child.tag in ("h2", "h3")
+    ]
 
 
 def _identifiers(root: Element) -> dict[str, Element]:
@@ -60,7 +63,9 @@ def _identifiers(root: Element) -> dict[str, Element]:
         if name is None:
             continue
         if name in known:
-            raise TemplateError(f"the id '{name}' is used twice: \"{words(known[name])[:40]}\" and \"{words(element)[:40]}\"")
+            raise TemplateError(
+                f'the id \'{name}\' is used twice: "{words(known[name])[:40]}" and "{words(element)[:40]}"'
+            )
         known[name] = element
     return known
 
@@ -151,10 +156,14 @@ def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]
             continue
         aim = known.get(target[1:])
         if aim is None:
-            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id")
+            raise TemplateError(
+                f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id"
+            )
         if link.text or len(link):
             continue
         text = names.get(aim) or (words(aim) if aim.tag in (*HEADINGS, "dt") else "")
         if not text:
-            raise TemplateError(f"the reference to '{target}' has no text of its own, and '{aim.tag}' there has no number")
+            raise TemplateError(
+                f"the reference to '{target}' has no text of its own, and '{aim.tag}' there has no number"
+            )
         link.text = text

@@ -12,11 +12,12 @@ reference links and underlined headings. What is allowed:
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
 | `- item`, `1. item` | lists; what belongs to an item is indented by four spaces (paragraphs, lists) |
-| a list, then `{: .checklist }` directly after its last item or after a blank line | each item begins with a drawn box |
+| a list, then `{: .checklist }` on the next line or after a blank one | each item begins with a drawn box |
 | pipe table | first row is the header; `:--`, `--:`, `:-:` align; a header row of empty cells is left out |
-| paragraph before a table with `{: #id .caption }` | its caption, numbered "Table n"; classes after it belong to the table |
+| paragraph before a table with `{: #id .caption }` | caption, numbered "Table n"; other classes are the table's |
 | `.silent` beside `.caption` | the caption is not printed nor numbered; it stays the table's description |
-| classes of a table | `.wide` smaller type, `.form` grid to write in, `.signature` tall rows, `.keyvalue` first column is the header, `.plain` no rules |
+| classes of a table | `.wide` smaller type, `.form` grid to write in, `.signature` tall rows, `.plain` no rules |
+| `.keyvalue` | the first column is the header |
 | `Term`, next line `:   meaning` | definition; the term may end in `{: #id }` |
 | `!!! warning "WARNING"`, text indented by four spaces | box: danger, warning, caution, notice, safety, note, draft |
 | `> quoted`, `---` | quotation, rule |
@@ -26,13 +27,14 @@ reference links and underlined headings. What is allowed:
 | `[text](https://...)`, `[text](mailto:...)`, `[text](tel:...)`, `[text](#id)` | links |
 | `[](#id)` | cross reference; `number()` puts the text in |
 
-A backslash before any ASCII punctuation prints that sign, in table cells too. An attribute list holds one `#id` and classes of
-this table, nothing else. Anything else raises TemplateError with the words near it.
+A backslash before any ASCII punctuation prints that sign, in table cells too. An attribute list holds one `#id` and
+classes of this table, nothing else. Anything else raises TemplateError with the words near it.
 
-The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table dl hr blockquote box`; `li`, `dd` hold either inline content or
-blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `box` has `kind` and holds
-`title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`, `class`, `href`, `start`, `scope`,
-`kind`, and from `number()` `data-number`, `data-level`. Cells carry class left, center or right.
+The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table dl hr blockquote box`; `li`, `dd` hold either inline
+content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `box`
+has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
+`class`, `href`, `start`, `scope`, `kind`, and from `number()` `data-number`, `data-level`. Cells carry class left,
+center or right.
 """
 
 from __future__ import annotations
@@ -70,19 +72,35 @@ CLASSES = {
     "em": frozenset({"blank", "flag"}),
 }
 WITH_ID = frozenset({"h2", "h3", "h4", "p", "dt"})
-READABLE = {"pre": "indented code (four spaces before a paragraph)", "img": "image", "h5": "heading #####", "h6": "heading ######"}
+READABLE = {
+    "pre": "indented code (four spaces before a paragraph)",
+    "img": "image",
+    "h5": "heading #####",
+    "h6": "heading ######",
+}
 
 PUNCTUATION = "!\"#$%&'()*+,-./:;<=>?@[\\]^_`{|}~"
-UNUSED_INLINE = ("reference", "image_link", "image_reference", "short_reference", "short_image_ref", "autolink",
-                 "automail", "html", "entity")
+UNUSED_INLINE = (
+    "reference",
+    "image_link",
+    "image_reference",
+    "short_reference",
+    "short_image_ref",
+    "autolink",
+    "automail",
+    "html",
+    "entity",
+)
 LIST_AT_END = re.compile(r"(?:^|\s+)\{:([^{}\n]*)\}\s*$")
 LIST_AT_START = re.compile(r"\{:([^{}\n]*)\}")
 ESCAPED = re.compile("\x02(\\d+)\x03")
 SPECIAL = re.compile(r"[\\`*_\[]|  \n")
-TARGET = re.compile(r"(?:https?://[^\s/]|mailto:[^\s@]+@[^\s@]+$|tel:\+?[\d().-]+$|#[A-Za-z][\w:.-]*$)", re.IGNORECASE)
+TARGET = re.compile(r"(?:[A-Za-z0-9][\w.-]*\.(?:html|docx|pdf|md)$|https?://[^\s/]|mailto:[^\s@]+@[^\s@]+$|tel:\+?[\d().-]+$|#[A-Za-z][\w:.-]*$)", re.IGNORECASE)
 IDENTIFIER = re.compile(r"[A-Za-z][\w:.-]*")
 # what XML 1.0 cannot hold, direction overrides that would show words in another order, and odd line ends
-UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
+UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
 LINE_ENDS = re.compile("[\x85\u2028\u2029]")
 
 
@@ -184,8 +202,9 @@ def parse(markdown: str) -> Element:
     _blocks(root)
     titles = [child for child in root if child.tag == "h1"]
     if len(titles) != 1 or root[0] is not titles[0]:
-        raise TemplateError(f"a document begins with its one '# Title'; {len(titles)} found"
-                            + (_near(root[0]) if len(root) else ""))
+        raise TemplateError(
+            f"a document begins with its one '# Title'; {len(titles)} found" + (_near(root[0]) if len(root) else "")
+        )
     return root
 
 
@@ -194,7 +213,7 @@ def _finished(text: str | None, element: Element) -> str:
     if not text:
         return ""
     if "{:" in text:
-        raise TemplateError(f"attribute list where none can stand: '{text[text.index('{:'):][:40]}'{_near(element)}")
+        raise TemplateError(f"attribute list where none can stand: '{text[text.index('{:') :][:40]}'{_near(element)}")
     if "\x02" in text:
         text = ESCAPED.sub(lambda m: chr(int(m.group(1))), text)
         if "\x02" in text or "\x03" in text:
@@ -243,9 +262,9 @@ def _own_attributes(element: Element) -> None:
         return
     identifier, classes = _attributes(match.group(1), element)
     if last is None:
-        element.text = text[:match.start()]
+        element.text = text[: match.start()]
     else:
-        last.tail = text[:match.start()]
+        last.tail = text[: match.start()]
     _set(element, identifier, classes)
 
 
@@ -260,14 +279,16 @@ def _inline(element: Element) -> None:
             match = LIST_AT_START.match(child.tail)
             if match:
                 identifier, classes = _attributes(match.group(1), child)
-                child.tail = child.tail[match.end():]
+                child.tail = child.tail[match.end() :]
                 _set(child, identifier, classes)
         if tag == "code":
-            child.text = (child.text or "").replace("\n", " ").replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+            child.text = (
+                (child.text or "").replace("\n", " ").replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+            )
         elif tag == "a":
             _link(child, element)
-        elif child.keys() != [] and child.keys() != ["class"]:
-            raise TemplateError(f"attribute '{child.keys()[0]}' is not allowed on '{tag}'{_near(element)}")
+        elif list(child.attrib) not in ([], ["class"]):
+            raise TemplateError(f"attribute '{next(iter(child.attrib))}' is not allowed on '{tag}'{_near(element)}")
         elif kind := child.attrib.pop("class", ""):
             if " " in kind or len(child):
                 raise TemplateError(f"'.{kind}' marks plain words and stands alone{_near(element)}")
@@ -279,12 +300,12 @@ def _inline(element: Element) -> None:
 
 
 def _link(link: Element, parent: Element) -> None:
-    for name in link.keys():
+    for name in link.attrib:
         if name != "href":
             raise TemplateError(f"attribute '{name}' is not allowed on a link{_near(parent)}")
     target = ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", ""))
     if not TARGET.match(target):
-        raise TemplateError(f"link target '{target}' is not allowed; http, https, mailto, tel or #id{_near(parent)}")
+        raise TemplateError(f"link target '{target}' is not allowed; http, https, mailto, tel, a file beside this one, or #id{_near(parent)}")
     if any(child.tag == "a" for child in link.iter() if child is not link):
         raise TemplateError(f"a link inside a link{_near(parent)}")
     if not target.startswith("#") and not "".join(link.itertext()).strip():

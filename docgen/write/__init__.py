@@ -25,5 +25,5 @@ def _writer(name: str) -> Callable[[Document], Rendered]:
     return render
 
 
-#: File type -> function from a Document to a Rendered. Raises WriteError; "pdf" raises PdfUnavailable where typst is missing.
+#: File type -> function from a Document to a Rendered. Raises WriteError; "pdf" PdfUnavailable where typst is missing.
 WRITERS = {"md": _writer("md"), "html": _writer("html"), "docx": _writer("docx"), "pdf": _writer("pdf")}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from docgen.errors import WriteError
 
@@ -34,7 +34,7 @@ class Panel:
     alert: bool
 
 
-#: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with at least 4.5:1 contrast by WCAG 2.2.
+#: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with 4.5:1 or more (WCAG 2.2).
 PANEL_COLOURS = {
     "danger": Panel("#FFFFFF", "#C8102E", True),
     "warning": Panel("#000000", "#FF8200", True),
@@ -59,7 +59,7 @@ class Writer:
     A subclass defines every method named in BLOCKS and SPANS. Each takes the element and returns the piece of output.
     """
 
-    BLOCKS = {
+    BLOCKS: ClassVar[dict[str, str]] = {
         "h1": "title",
         "h2": "heading",
         "h3": "heading",
@@ -73,7 +73,7 @@ class Writer:
         "blockquote": "quotation",
         "box": "box",
     }
-    SPANS = {
+    SPANS: ClassVar[dict[str, str]] = {
         "strong": "strong",
         "em": "emphasis",
         "code": "code",
@@ -85,8 +85,12 @@ class Writer:
 
     def __init__(self, doc: Document) -> None:
         self.doc = doc
-        self._blocks: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.BLOCKS.items()}
-        self._spans: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.SPANS.items()}
+        self._blocks: dict[str, Callable[[Element], str]] = {
+            tag: getattr(self, name) for tag, name in self.BLOCKS.items()
+        }
+        self._spans: dict[str, Callable[[Element], str]] = {
+            tag: getattr(self, name) for tag, name in self.SPANS.items()
+        }
 
     def literal(self, text: str) -> str:
         """Text as the output type writes it."""
@@ -133,7 +137,7 @@ def look_text(*names: str) -> str:
 
 
 def split_label(label: str, **values: Any) -> list[tuple[str, Any]]:
-    """A label cut at its fields: ("", "text") for plain pieces, (name, values[name]) for fields; others stay plain text."""
+    """A label cut at its fields: ("", "text") for plain pieces, (name, values[name]) for fields; others stay text."""
     pieces: list[tuple[str, Any]] = []
     for piece in re.split(r"(\{[a-z]+\})", label):
         if piece[1:-1] in values and piece.startswith("{"):

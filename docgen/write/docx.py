@@ -1,12 +1,13 @@
 """DOCX: WordprocessingML written as text into a small package of our own; the same bytes every time.
 
-The parts lie in `templates/look/docx`; sizes in them stand as `@half 1.1@` (half points), `@em 0.5@` (twentieths of a point of
-body type) and `@tem 0.5@` (the same of table type). Headings, clauses and lists are numbered by Word itself.
+The parts lie in `templates/look/docx`; sizes in them stand as `@half 1.1@` (half points), `@em 0.5@` (twentieths of a
+point of body type) and `@tem 0.5@` (the same of table type). Headings, clauses and lists are numbered by Word itself.
 """
 
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import TYPE_CHECKING
 from zlib import crc32
 
@@ -36,6 +37,9 @@ WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 HEADINGS, APPENDICES, BULLETS, FIRST_LIST = 1, 2, 3, 4  # numbering instances; each ordered list gets its own
 FILL = "ECEFF2"
+TAB = "<w:r><w:tab/></w:r>"
+BOLD = "<w:b/><w:bCs/>"
+FIXED = '<w:rFonts w:ascii="Courier New" w:hAnsi="Courier New" w:eastAsia="Courier New" w:cs="Courier New"/>'
 
 
 def escape(text: str) -> str:
@@ -52,9 +56,11 @@ def run(text: str, properties: str = "") -> str:
 def field(code: str, result: str, properties: str = "") -> str:
     """A complex field with its last result."""
     mark = f"<w:rPr>{properties}</w:rPr>" if properties else ""
-    return (f'<w:r>{mark}<w:fldChar w:fldCharType="begin"/></w:r><w:r>{mark}<w:instrText xml:space="preserve"> {code} '
-            f'</w:instrText></w:r><w:r>{mark}<w:fldChar w:fldCharType="separate"/></w:r>{run(result, properties)}'
-            f'<w:r>{mark}<w:fldChar w:fldCharType="end"/></w:r>')
+    return (
+        f'<w:r>{mark}<w:fldChar w:fldCharType="begin"/></w:r><w:r>{mark}<w:instrText xml:space="preserve"> {code} '
+        f'</w:instrText></w:r><w:r>{mark}<w:fldChar w:fldCharType="separate"/></w:r>{run(result, properties)}'
+        f'<w:r>{mark}<w:fldChar w:fldCharType="end"/></w:r>'
+    )
 
 
 class DocxWriter(Writer):
@@ -70,8 +76,9 @@ class DocxWriter(Writer):
         self.bookmarks: dict[str, str] = {}
         self.count = 0
         self.bold = self.italic = False
-        self.style = self.size = ""
-        self.depth = 0
+        self.style = self.face = self.size = ""
+        self.depth = 0  # lists around this place, and of these
+        self.kinds = {"ul": 0, "ol": 0}  # the bulleted and the numbered ones
         self.base = ""  # paragraph style of plain paragraphs here, "" for body text
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
         self.toc = doc.contents and doc.layout == "report"
@@ -93,7 +100,7 @@ class DocxWriter(Writer):
         """Inside of `w:rPr` for text at this place, in schema order."""
         parts = ""
         if self.style:
-            parts = f'<w:rStyle w:val="{self.style}"/>'
+            parts = f'<w:rStyle w:val="{self.style}"/>{self.face}'
         if self.bold:
             parts += "<w:b/><w:bCs/>"
         if self.italic:
@@ -115,18 +122,25 @@ class DocxWriter(Writer):
         self.italic = before
         return text
 
-    def _styled(self, element: Element, style: str, pad: str = "") -> str:
-        before, self.style = self.style, style
-        size, self.size = self.size, "" if style == "Blank" else self.size
+    def _styled(self, element: Element, style: str, pad: str = "", direct: str = "") -> str:
+        """Text in a character style; `direct` repeats its size on the run, as not every reader heeds the style's."""
+        before = (self.style, self.size)
+        self.style, self.size = style, direct or self.size
         text = (self.literal(pad) if pad else "") + self.inline(element)
-        self.style, self.size = before, size
+        self.style, self.size = before
         return text
 
     def code(self, element: Element) -> str:
-        return self._styled(element, "CodeText")
+        before, self.face = self.face, FIXED
+        text = self._styled(element, "CodeText")
+        self.face = before
+        return text
 
     def blank(self, element: Element) -> str:
-        return self._styled(element, "Blank", "\u00a0" * (4 if self.base == "TableText" else BLANK_PAD))
+        in_table = self.base == "TableText"
+        size = round(self.doc.body_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
+        pad = "\u00a0" * (4 if in_table else BLANK_PAD)
+        return self._styled(element, "Blank", pad, f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>')
 
     def flag(self, element: Element) -> str:
         return self._styled(element, "Flag")
@@ -137,7 +151,8 @@ class DocxWriter(Writer):
     def link(self, element: Element) -> str:
         target = element.get("href", "")
         if target.startswith("#"):
-            return f'<w:hyperlink w:anchor="{self.bookmarks[target[1:]]}" w:history="1">{self.inline(element)}</w:hyperlink>'
+            mark = self.bookmarks[target[1:]]
+            return f'<w:hyperlink w:anchor="{mark}" w:history="1">{self.inline(element)}</w:hyperlink>'
         name = self.links.setdefault(target, f"rLink{len(self.links) + 1}")
         return f'<w:hyperlink r:id="{name}" w:history="1">{self._styled(element, "Hyperlink")}</w:hyperlink>'
 
@@ -167,19 +182,35 @@ class DocxWriter(Writer):
         return "\n".join(pieces)
 
     def contents(self) -> str:
-        """Contents field with its entries; page numbers come when the reader updates it, as only Word knows its pages."""
+        """Contents field with its entries; page numbers come when a reader updates it: only Word knows its pages."""
         entries = []
         for level, number, text, name in outline(self.doc.tree):
-            label = run(number) + "<w:r><w:tab/></w:r>" if number else ""
-            entries.append((level, f'<w:hyperlink w:anchor="{self.bookmarks[name]}" w:history="1">{label}{run(text)}</w:hyperlink>'))
-        begin = ('<w:r><w:fldChar w:fldCharType="begin"/></w:r><w:r><w:instrText xml:space="preserve"> TOC \\o "1-2" \\h \\z \\u '
-                 '</w:instrText></w:r><w:r><w:fldChar w:fldCharType="separate"/></w:r>')
+            # a tab only where the number ends before the tab stop, else it would jump to the right edge
+            gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
+            label = run(number) + gap if number else ""
+            entries.append(
+                (
+                    level,
+                    f'<w:hyperlink w:anchor="{self.bookmarks[name]}" w:history="1">{label}{run(text)}</w:hyperlink>',
+                )
+            )
+        begin = (
+            '<w:r><w:fldChar w:fldCharType="begin"/></w:r><w:r><w:instrText xml:space="preserve">'
+            ' TOC \\o "1-2" \\h \\z \\u '
+            '</w:instrText></w:r><w:r><w:fldChar w:fldCharType="separate"/></w:r>'
+        )
         end = '<w:r><w:fldChar w:fldCharType="end"/></w:r>'
-        lines = [self.para(f"TOC{level}", (begin if index == 0 else "") + text + (end if index == len(entries) - 1 else ""))
-                 for index, (level, text) in enumerate(entries)]
-        return ('<w:sdt><w:sdtPr><w:docPartObj><w:docPartGallery w:val="Table of Contents"/><w:docPartUnique/></w:docPartObj>'
-                f'</w:sdtPr><w:sdtContent>{self.para("TOCHeading", run(self.doc.labels["contents"]))}'
-                + "\n".join(lines) + "</w:sdtContent></w:sdt>")
+        lines = [
+            self.para(f"TOC{level}", (begin if index == 0 else "") + text + (end if index == len(entries) - 1 else ""))
+            for index, (level, text) in enumerate(entries)
+        ]
+        return (
+            '<w:sdt><w:sdtPr><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
+            "<w:docPartUnique/></w:docPartObj>"
+            f"</w:sdtPr><w:sdtContent>{self.para('TOCHeading', run(self.doc.labels['contents']))}"
+            + "\n".join(lines)
+            + "</w:sdtContent></w:sdt>"
+        )
 
     def title(self, element: Element) -> str:
         return self.para("Title", self.inline(element))
@@ -204,7 +235,8 @@ class DocxWriter(Writer):
         style = self.base or "BodyText"
         extra = "<w:keepLines/>" if has_class(element, "nobreak") else ""
         if element.get("data-number"):
-            style, extra = "Clause", extra + self._clause(element)
+            # the paragraph mark's type is the number's
+            style, extra = "Clause", f"{extra}{self._clause(element)}<w:rPr>{BOLD}</w:rPr>"
         elif has_class(element, "lead"):
             style = "Lead"
         elif has_class(element, "small"):
@@ -225,7 +257,7 @@ class DocxWriter(Writer):
         return f'<w:ind w:left="{round(left * self.em)}"{hang}/>'
 
     def _list(self, element: Element, style: str, numbering: str, left: float, before: str = "") -> str:
-        """Paragraphs of a list: each item's first paragraph carries the number, the rest is indented under its words."""
+        """Paragraphs of a list: each item's first paragraph carries the sign, the rest is indented under its words."""
         pieces = []
         for item in element:
             blocks = list(item) if any(child.tag in self.BLOCKS for child in item) else [item]
@@ -241,21 +273,31 @@ class DocxWriter(Writer):
         return "\n".join(pieces)
 
     def bullets(self, element: Element) -> str:
-        level, self.depth = min(self.depth, 8), self.depth + 1
-        left = 0.3 + 1.5 * (level + 1)
-        if has_class(element, "checklist"):
-            tick = run("\u00a0\u00a0\u00a0", '<w:rStyle w:val="TickBox"/>') + "<w:r><w:tab/></w:r>"
-            text = self._list(element, "ListCheck", self._indent(left, 1.5), left, tick)
-        else:
-            text = self._list(element, "ListBullet", self._numbering(level, BULLETS), left)
+        if not has_class(element, "checklist"):
+            return self._nested(element, "ListBullet", BULLETS)
+        left = 0.3 + 1.5 * (self.depth + 1)
+        tick = run("\u00a0" * 4, '<w:rStyle w:val="TickBox"/>') + TAB
+        self.depth += 1
+        self.kinds["ul"] += 1
+        text = self._list(element, "ListCheck", self._indent(left, 1.5), left, tick)
+        self.kinds["ul"] -= 1
         self.depth -= 1
         return text
 
     def steps(self, element: Element) -> str:
-        level, self.depth = min(self.depth, 8), self.depth + 1
-        self.lists.append((level, int(element.get("start", "1"))))
-        numbering = self._numbering(level, FIRST_LIST + len(self.lists) - 1)
-        text = self._list(element, "ListNumber", numbering, 0.3 + 1.5 * (level + 1))
+        self.lists.append((min(self.kinds["ol"], 8), int(element.get("start", "1"))))
+        return self._nested(element, "ListNumber", FIRST_LIST + len(self.lists) - 1)
+
+    def _nested(self, element: Element, style: str, chain: int) -> str:
+        """A list whose signs follow its depth among lists of its kind, its indent the depth among all."""
+        level = min(self.kinds[element.tag], 8)
+        left = 0.3 + 1.5 * (self.depth + 1)
+        hanging = 1.1 if element.tag == "ul" else 1.5
+        numbering = self._numbering(level, chain) + (self._indent(left, hanging) if level != self.depth else "")
+        self.depth += 1
+        self.kinds[element.tag] += 1
+        text = self._list(element, style, numbering, left)
+        self.kinds[element.tag] -= 1
         self.depth -= 1
         return text
 
@@ -278,8 +320,9 @@ class DocxWriter(Writer):
                 gap = self.literal("\u2003") if head else ""
                 if head or plain:
                     text = head + gap + (self.inline(block) if plain else "")
-                    pieces.append(self.para("Definition" if head else "ListContinue", text,
-                                            "" if head else self._indent(1.3)))
+                    pieces.append(
+                        self.para("Definition" if head else "ListContinue", text, "" if head else self._indent(1.3))
+                    )
                 if not plain:
                     pieces.append(self.block(block))
                 head = ""
@@ -318,21 +361,28 @@ class DocxWriter(Writer):
         if not head and element.get("id") in self.bookmarks:
             rows[0] = rows[0].replace("</w:pPr>", "</w:pPr>" + self.marked(element, ""), 1)
         self.base, self.size, self.depth = before
-        look = f'w:firstRow="{int(headed and kind in ("rules", "form", "signature"))}"'
+        first_row = headed and kind in ("rules", "form", "signature")
         description = f'<w:tblCaption w:val="{escape(name)}"/>' if name else ""
-        return (f'{head}<w:tbl><w:tblPr><w:tblStyle w:val="{TABLE_STYLES.get(kind, "TableRules")}"/>'
-                f'<w:tblW w:w="{self.width}" w:type="dxa"/><w:tblLayout w:type="fixed"/>'
-                f'<w:tblLook w:val="{"0620" if "1" in look else "0600"}" {look} w:lastRow="0" w:firstColumn="0" w:lastColumn="0" '
-                f'w:noHBand="1" w:noVBand="1"/>{description}</w:tblPr><w:tblGrid>'
-                + "".join([f'<w:gridCol w:w="{width}"/>' for width in grid]) + "</w:tblGrid>\n"
-                + "\n".join(rows) + f"</w:tbl>{self._gap()}")
+        return (
+            f'{head}<w:tbl><w:tblPr><w:tblStyle w:val="{TABLE_STYLES.get(kind, "TableRules")}"/>'
+            f'<w:tblW w:w="{self.width}" w:type="dxa"/><w:tblLayout w:type="fixed"/>'
+            f"{_look(first_row)}{description}</w:tblPr><w:tblGrid>"
+            + "".join([f'<w:gridCol w:w="{width}"/>' for width in grid])
+            + "</w:tblGrid>\n"
+            + "\n".join(rows)
+            + f"</w:tbl>{self._gap()}"
+        )
 
     def _caption(self, table: Element, caption: Element) -> str:
         base, self.base = self.base, ""
         size, self.size = self.size, ""
         count = re.search(r"\d+", caption.get("data-number", ""))
-        label = "".join([field("SEQ Table \\* ARABIC", value, "<w:b/><w:bCs/>") if name else run(value, "<w:b/><w:bCs/>")
-                         for name, value in split_label(self.doc.labels["table"], n=count.group(0) if count else "")])
+        label = "".join(
+            [
+                field("SEQ Table \\* ARABIC", value, BOLD) if name else run(value, BOLD)
+                for name, value in split_label(self.doc.labels["table"], n=count.group(0) if count else "")
+            ]
+        )
         text = self.para("Caption", self.marked(table, label) + run("\u2002") + self.inline(caption))
         self.base, self.size = base, size
         return text
@@ -344,7 +394,7 @@ class DocxWriter(Writer):
         if header:
             flags += "<w:tblHeader/>"
         cells = []
-        for index, (cell, width) in enumerate(zip(row, grid, strict=True)):
+        for cell, width in zip(row, grid, strict=True):
             fill = ""
             if cell.get("scope") == "row" and kind == "keyvalue":
                 fill = f'<w:shd w:val="clear" w:color="auto" w:fill="{FILL}"/>'
@@ -354,8 +404,10 @@ class DocxWriter(Writer):
             self.bold = cell.tag == "th" and not header
             side = cell.get("class", "left")
             jc = f'<w:jc w:val="{side}"/>' if side != "left" else ""
-            cells.append(f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>'
-                         f"{self.para(style, self.inline(cell), jc)}</w:tc>")
+            cells.append(
+                f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>'
+                f"{self.para(style, self.inline(cell), jc)}</w:tc>"
+            )
             self.bold = False
         return f"<w:tr>{f'<w:trPr>{flags}</w:trPr>' if flags else ''}{''.join(cells)}</w:tr>"
 
@@ -376,32 +428,50 @@ class DocxWriter(Writer):
                 blocks.append(self.block(child))
         self.width, self.depth = before
         whole = "" if sum(map(len, element.itertext())) > WHOLE_ROW else "<w:trPr><w:cantSplit/></w:trPr>"
-        margins = (f'<w:tblCellMar><w:left w:w="{pad}" w:type="dxa"/><w:right w:w="{pad}" w:type="dxa"/></w:tblCellMar>')
+        margins = f'<w:tblCellMar><w:left w:w="{pad}" w:type="dxa"/><w:right w:w="{pad}" w:type="dxa"/></w:tblCellMar>'
         style = "TablePanel" if look else "TableDraft" if kind == "draft" else "TableNote"
         rows = ""
         if look and word:
             sign = self._alert(look.text) if look.alert else ""
-            rows = ('<w:tr><w:trPr><w:cantSplit/></w:trPr><w:tc><w:tcPr>'
-                    f'<w:tcW w:w="{full}" w:type="dxa"/><w:shd w:val="clear" w:color="auto" w:fill="{look.ground[1:]}"/></w:tcPr>'
-                    f'{self.para("PanelWord", sign + word)}</w:tc></w:tr>')
+            rows = (
+                "<w:tr><w:trPr><w:cantSplit/></w:trPr><w:tc><w:tcPr>"
+                f'<w:tcW w:w="{full}" w:type="dxa"/>'
+                f'<w:shd w:val="clear" w:color="auto" w:fill="{look.ground[1:]}"/></w:tcPr>'
+                f"{self.para('PanelWord', sign + word)}</w:tc></w:tr>"
+            )
         elif word:
             blocks.insert(0, self.para("BoxTitle", word))
         air = round(0.5 * self.em)
-        inner = f'<w:tcMar><w:top w:w="{air}" w:type="dxa"/><w:bottom w:w="{air}" w:type="dxa"/></w:tcMar>'
-        rows += (f'<w:tr>{whole}<w:tc><w:tcPr><w:tcW w:w="{full}" w:type="dxa"/>{inner if look else ""}</w:tcPr>'
-                 + "\n".join(blocks) + "</w:tc></w:tr>")
-        return (f'<w:tbl><w:tblPr><w:tblStyle w:val="{style}"/><w:tblW w:w="{full}" w:type="dxa"/>'
-                f'<w:tblLayout w:type="fixed"/>{margins}<w:tblLook w:val="0600" w:firstRow="0" w:lastRow="0" w:firstColumn="0" '
-                f'w:lastColumn="0" w:noHBand="1" w:noVBand="1"/></w:tblPr><w:tblGrid><w:gridCol w:w="{full}"/></w:tblGrid>{rows}'
-                f"</w:tbl>{self._gap()}")
+        inner = f'<w:tcMar><w:top w:w="{air}" w:type="dxa"/><w:bottom w:w="{air // 5}" w:type="dxa"/></w:tcMar>'
+        rows += (
+            f'<w:tr>{whole}<w:tc><w:tcPr><w:tcW w:w="{full}" w:type="dxa"/>{inner if look else ""}</w:tcPr>'
+            + "\n".join(blocks)
+            + "</w:tc></w:tr>"
+        )
+        return (
+            f'<w:tbl><w:tblPr><w:tblStyle w:val="{style}"/><w:tblW w:w="{full}" w:type="dxa"/>'
+            f'<w:tblLayout w:type="fixed"/>{margins}{_look(False)}</w:tblPr>'
+            f'<w:tblGrid><w:gridCol w:w="{full}"/></w:tblGrid>{rows}'
+            f"</w:tbl>{self._gap()}"
+        )
 
     def _alert(self, colour: str) -> str:
         """The safety alert triangle as a drawn shape in the line."""
         path = " ".join("m" + "l".join(f"{round(x * 10)},{round(y * 10)}" for x, y in shape) + "x" for shape in ALERT)
         height = self.doc.body_pt * (1.75 if self.doc.layout == "poster" else 1.5) * 0.95
-        return (f'<w:r><w:pict><v:shape alt="{escape(self.doc.labels["alert"])}" '
-                f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '
-                f'fillcolor="{colour}" stroked="f"/></w:pict></w:r>{run(" ")}')
+        return (
+            f'<w:r><w:pict><v:shape alt="{escape(self.doc.labels["alert"])}" '
+            f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '
+            f'fillcolor="{colour}" stroked="f"/></w:pict></w:r>{run(" ")}'
+        )
+
+
+def _look(first_row: bool) -> str:
+    """Which parts of its style a table uses: the first row's or none."""
+    return (
+        f'<w:tblLook w:val="{"0620" if first_row else "0600"}" w:firstRow="{int(first_row)}" w:lastRow="0" '
+        'w:firstColumn="0" w:lastColumn="0" w:noHBand="1" w:noVBand="1"/>'
+    )
 
 
 def _whole(shares: Iterable[float], total: int) -> list[int]:
@@ -410,26 +480,26 @@ def _whole(shares: Iterable[float], total: int) -> list[int]:
     for share in shares:
         done += share
         edges.append(round(done * total))
-    return [right - left for left, right in zip(edges, edges[1:], strict=False)]
+    return [right - left for left, right in pairwise(edges)]
 
 
 # the package
 
 WATERMARK = (
-    '<w:r><w:rPr><w:noProof/></w:rPr><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" o:spt="136" adj="10800" '
-    'path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/><v:f eqn="prod #0 2 1"/>'
+    '<w:r><w:rPr><w:noProof/></w:rPr><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" '
+    'o:spt="136" adj="10800" path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/>'
+    '<v:f eqn="prod #0 2 1"/>'
     '<v:f eqn="sum 21600 0 @1"/><v:f eqn="sum 0 0 @2"/><v:f eqn="sum 21600 0 @3"/><v:f eqn="if @0 @3 0"/>'
     '<v:f eqn="if @0 21600 @1"/><v:f eqn="if @0 0 @2"/><v:f eqn="if @0 @4 21600"/></v:formulas>'
     '<v:path textpathok="t" o:connecttype="rect"/><v:textpath on="t" fitshape="t"/></v:shapetype>'
     '<v:shape id="stampmark" o:spid="_x0000_s2049" type="#_x0000_t136" alt="" style="position:absolute;margin-left:0;'
-    'margin-top:0;width:{width:.0f}pt;height:{height:.0f}pt;rotation:308;z-index:-251658752;mso-position-horizontal:center;'
+    "margin-top:0;width:{width:.0f}pt;height:{height:.0f}pt;rotation:308;z-index:-251658752;"
+    "mso-position-horizontal:center;"
     'mso-position-horizontal-relative:margin;mso-position-vertical:center;mso-position-vertical-relative:margin" '
     'o:allowincell="f" fillcolor="#ececec" stroked="f"><v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;'
     'font-weight:bold" string="{stamp}"/></v:shape></w:pict></w:r>'
 )
-TAB = "<w:r><w:tab/></w:r>"
 LINE = '<w:pBdr><w:bottom w:val="single" w:sz="5" w:space="4" w:color="8D99A5"/></w:pBdr>'
-BOLD = "<w:b/><w:bCs/>"
 DARK = f'{BOLD}<w:color w:val="000000"/>'
 
 
@@ -439,21 +509,26 @@ def _header(doc: Document) -> str:
     mark = ""
     if doc.stamp:
         long = 0.78 * (sheet.width**2 + sheet.height**2) ** 0.5
-        high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.8
+        high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.65
         wide = min(long, text_width(doc.stamp, True) * 90.0)
         mark = WATERMARK.format(width=wide, height=high, stamp=escape(doc.stamp))
     para = '<w:p><w:pPr><w:pStyle w:val="Header"/>{}</w:pPr>{}</w:p>'
     if doc.layout == "poster":
         return para.format("", mark + run(doc.site_name, BOLD) + TAB + stamp)
     edition = run(doc.edition) if doc.edition else ""
-    return (para.format("", mark + run(doc.site_name, BOLD) + TAB + edition)
-            + para.format(LINE, run(doc.title) + TAB + stamp))
+    return para.format("", mark + run(doc.site_name, BOLD) + TAB + edition) + para.format(
+        LINE, run(doc.title) + TAB + stamp
+    )
 
 
 def _footer(doc: Document) -> str:
     codes = {"page": "PAGE", "pages": "NUMPAGES"}
-    count = "".join([field(codes[name], value) if name else run(value)
-                     for name, value in split_label(doc.labels["page"], page="1", pages="1")])
+    count = "".join(
+        [
+            field(codes[name], value) if name else run(value)
+            for name, value in split_label(doc.labels["page"], page="1", pages="1")
+        ]
+    )
     edition = run(doc.edition) if doc.edition else ""
     return f'<w:p><w:pPr><w:pStyle w:val="Footer"/></w:pPr>{edition}{TAB}{count}</w:p>'
 
@@ -493,21 +568,47 @@ def parts(doc: Document) -> dict[str, str]:
     section = (
         '<w:sectPr><w:headerReference w:type="default" r:id="rId6"/><w:footerReference w:type="default" r:id="rId7"/>'
         f'<w:pgSz w:w="{round(sheet.width * 20)}" w:h="{round(sheet.height * 20)}"/>'
-        f'<w:pgMar w:top="{round(sheet.top * 20)}" w:right="{round(sheet.side * 20)}" w:bottom="{round(sheet.bottom * 20)}" '
+        f'<w:pgMar w:top="{round(sheet.top * 20)}" w:right="{round(sheet.side * 20)}" '
+        f'w:bottom="{round(sheet.bottom * 20)}" '
         f'w:left="{round(sheet.side * 20)}" w:header="{round(sheet.head * 20)}" w:footer="{round(sheet.foot * 20)}" '
         'w:gutter="0"/></w:sectPr>'
     )
-    links = "".join([f'<Relationship Id="{name}" Type="{HYPERLINK}" Target="{escape(target)}" TargetMode="External"/>'
-                     for target, name in writer.links.items()])
-    lists = "".join([f'<w:num w:numId="{FIRST_LIST + index}"><w:abstractNumId w:val="2"/><w:lvlOverride w:ilvl="{level}">'
-                     f'<w:startOverride w:val="{start}"/></w:lvlOverride></w:num>'
-                     for index, (level, start) in enumerate(writer.lists)])
+    links = "".join(
+        [
+            f'<Relationship Id="{name}" Type="{HYPERLINK}" Target="{escape(target)}" TargetMode="External"/>'
+            for target, name in writer.links.items()
+        ]
+    )
+    lists = "".join(
+        [
+            f'<w:num w:numId="{FIRST_LIST + index}"><w:abstractNumId w:val="2"/><w:lvlOverride w:ilvl="{level}">'
+            f'<w:startOverride w:val="{start}"/></w:lvlOverride></w:num>'
+            for index, (level, start) in enumerate(writer.lists)
+        ]
+    )
     appendix = escape(doc.labels["appendix"].replace("{n}", "%1")) + "\u2003"
-    names = {"title": escape(doc.title), "edition": escape(doc.edition), "site": escape(doc.site_name),
-             "lang": escape(doc.language), "date": f"{doc.date.isoformat()}T00:00:00Z"}
-    look = {name: look_text("docx", f"{name}.xml").rstrip("\n")
-            for name in ("content_types", "rels", "core", "app", "document_rels", "styles", "numbering", "settings",
-                         "font_table", "theme")}
+    names = {
+        "title": escape(doc.title),
+        "edition": escape(doc.edition),
+        "site": escape(doc.site_name),
+        "lang": escape(doc.language),
+        "date": f"{doc.date.isoformat()}T00:00:00Z",
+    }
+    look = {
+        name: look_text("docx", f"{name}.xml").rstrip("\n")
+        for name in (
+            "content_types",
+            "rels",
+            "core",
+            "app",
+            "document_rels",
+            "styles",
+            "numbering",
+            "settings",
+            "font_table",
+            "theme",
+        )
+    }
     return {
         "[Content_Types].xml": look["content_types"],
         "_rels/.rels": look["rels"],

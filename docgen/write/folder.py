@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import json
 import os
 import tempfile
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from docgen.compose.compose import Body
     from docgen.compose.document import Document
 
-__all__ = ["TYPES", "Written", "write_all"]
+__all__ = ["TYPES", "Written", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
 
@@ -31,22 +32,31 @@ class Written:
     notes: tuple[str, ...]
 
 
+def possible(types: tuple[str, ...]) -> tuple[str, ...]:
+    """The types that can be written on this machine: PDF needs its library."""
+    return tuple(t for t in types if t != "pdf" or importlib.util.find_spec("typst") is not None)
+
+
 def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: Path, types: tuple[str, ...]) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json.
 
     A file that somebody changed after docgen wrote it is kept as `<name>.edited.<type>` and said in the notes.
     Raises WriteError if the folder cannot be written.
     """
+    from docgen.compose.frame import file_stem
+    from docgen.compose.outline import outline
     from docgen.write import WRITERS
     from docgen.write.pdf import PdfUnavailable
 
     folder = into / checked.site.site.id
-    many = len({d.language for d, _ in documents}) > 1
+    languages = tuple(dict.fromkeys(b.language for _, b in documents))
     contents: dict[str, bytes] = {}
     notes: list[str] = []
     for document, body in documents:
-        stem = f"{document.name}.{body.language}" if many else document.name
-        for kind in types:
+        stem = file_stem(document.name, body.language, languages)
+        for kind in outline(document.name).types:
+            if kind not in types and document.name != "index":
+                continue
             try:
                 rendered = WRITERS[kind](document)
             except PdfUnavailable as missing:
@@ -55,9 +65,6 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: 
                 continue
             contents[f"{stem}.{kind}"] = rendered.data
             notes.extend(f"{stem}.{kind}: {note}" for note in rendered.notes)
-    from docgen.write.site_page import site_page
-
-    contents["index.html"] = site_page(checked, tuple(contents), documents)
     old = _old_build(folder)
     contents["build.json"] = _build_record(documents, checked, contents)
     return _place(folder, contents, old, notes)

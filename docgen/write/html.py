@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 __all__ = ["HtmlWriter", "render"]
 
 ALERT_PATH = "".join("M" + "L".join(f"{x} {y}" for x, y in shape) + "Z" for shape in ALERT)
-TRIANGLE = f'<svg class="alert" viewBox="0 0 100 88" aria-hidden="true" focusable="false"><path d="{ALERT_PATH}"/></svg>'
+TRIANGLE = (
+    f'<svg class="alert" viewBox="0 0 100 88" aria-hidden="true" focusable="false"><path d="{ALERT_PATH}"/></svg>'
+)
 
 
 def escape(text: str) -> str:
@@ -30,7 +32,7 @@ def attribute(text: str) -> str:
 
 
 def css_string(text: str) -> str:
-    """A CSS string literal; everything but plain letters, digits and spaces is written as a code point and its closing space."""
+    """A CSS string literal; all but plain letters, digits and spaces are written as code points."""
     safe = "".join(c if c == " " or (c.isascii() and c.isalnum()) else f"\\{ord(c):x} " for c in text)
     return f'"{safe}"'
 
@@ -59,7 +61,11 @@ class HtmlWriter(Writer):
 
     def contents(self) -> str:
         title = escape(self.doc.labels["contents"])
-        lines = [f'<nav class="contents" aria-label="{attribute(self.doc.labels["contents"])}">', f"<p>{title}</p>", "<ul>"]
+        lines = [
+            f'<nav class="contents" aria-label="{attribute(self.doc.labels["contents"])}">',
+            f"<p>{title}</p>",
+            "<ul>",
+        ]
         for level, number, text, name in outline(self.doc.tree):
             label = f'<span class="number">{escape(number)}</span> ' if number else ""
             lines.append(f'<li class="level{level}"><a href="#{attribute(name)}">{label}{escape(text)}</a></li>')
@@ -68,8 +74,12 @@ class HtmlWriter(Writer):
     def _open(self, tag: str, element: Element, *classes: str) -> str:
         names = [*classes, *element.get("class", "").split()]
         name = element.get("id")
-        return (f"<{tag}" + (f' id="{attribute(name)}"' if name else "")
-                + (f' class="{" ".join(names)}"' if names else "") + ">")
+        return (
+            f"<{tag}"
+            + (f' id="{attribute(name)}"' if name else "")
+            + (f' class="{" ".join(names)}"' if names else "")
+            + ">"
+        )
 
     def title(self, element: Element) -> str:
         return f"<h1>{self.inline(element)}</h1>"
@@ -109,7 +119,9 @@ class HtmlWriter(Writer):
         previous = "dd"
         for child in element:
             if child.tag == "dt":
-                parts.append(("</div>\n" if previous == "dd" and len(parts) > 1 else "") + ("<div>" if previous == "dd" else ""))
+                parts.append(
+                    ("</div>\n" if previous == "dd" and len(parts) > 1 else "") + ("<div>" if previous == "dd" else "")
+                )
                 parts.append(f"{self._open('dt', child)}{self.inline(child)}</dt>")
             else:
                 parts.append(f" <dd>{self._content(child)}</dd>")
@@ -194,9 +206,12 @@ class HtmlWriter(Writer):
 def _print_styles(doc: Document) -> str:
     """Paper size, margins, and what stands in the margins of each printed page."""
     sheet = page(doc)
-    footer = " ".join(css_string(str(value)) if not name else f"counter({value})"
-                      for name, value in split_label(doc.labels["page"], page="page", pages="pages"))
+    footer = " ".join(
+        css_string(str(value)) if not name else f"counter({value})"
+        for name, value in split_label(doc.labels["page"], page="page", pages="pages")
+    )
     poster = doc.layout == "poster"
+    top = sheet.side if poster else sheet.top
     face = 'font: 8pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #3d4852;'
     heads = {
         "top-left": f"content: {css_string(doc.site_name)}; {face}",
@@ -207,14 +222,18 @@ def _print_styles(doc: Document) -> str:
     if poster:
         del heads["top-left"], heads["top-right"]
     boxes = "\n".join(f"  @{place} {{ {style} }}" for place, style in heads.items())
-    return (f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
-            f"  margin: {sheet.top if not poster else sheet.side:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
-            f"@media print {{ body {{ font-size: {doc.body_pt:g}pt; }} }}\n")
+    return (
+        f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
+        f"  margin: {top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
+        f"@media print {{ body {{ font-size: {doc.body_pt:g}pt; }} }}\n"
+    )
 
 
 def _panel_styles() -> str:
-    return "\n".join(f".box.{kind} .word {{ color: {panel.text}; background: {panel.ground}; }}"
-                     for kind, panel in PANEL_COLOURS.items())
+    return "\n".join(
+        f".box.{kind} .word {{ color: {panel.text}; background: {panel.ground}; }}"
+        for kind, panel in PANEL_COLOURS.items()
+    )
 
 
 def render(doc: Document) -> Rendered:

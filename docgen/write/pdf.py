@@ -5,6 +5,7 @@ The body is typst source whose text stands in string literals only, so no charac
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -46,7 +47,11 @@ class PdfWriter(Writer):
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
 
     def literal(self, text: str) -> str:
-        return "#" + literal(soften(text, self.limit)) + ";" if text.startswith(";") else "#" + literal(soften(text, self.limit))
+        return (
+            "#" + literal(soften(text, self.limit)) + ";"
+            if text.startswith(";")
+            else "#" + literal(soften(text, self.limit))
+        )
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first section."""
@@ -95,8 +100,12 @@ class PdfWriter(Writer):
         if not any(child.tag in self.BLOCKS for child in element):
             return self.inline(element)
         parts = [self.block(child) for child in element]
-        return "\n".join([part.strip("\n") if child.tag != "p" or index == 0 else part
-                          for index, (child, part) in enumerate(zip(element, parts, strict=True))])
+        return "\n".join(
+            [
+                part.strip("\n") if child.tag != "p" or index == 0 else part
+                for index, (child, part) in enumerate(zip(element, parts, strict=True))
+            ]
+        )
 
     def _items(self, element: Element) -> str:
         before = self.limit
@@ -191,8 +200,10 @@ class PdfWriter(Writer):
         self.limit, self.pad = before, pad
         cols = ", ".join([f"{share * 100:.2f}fr" for share in widths.shares])
         lines = ",\n".join(cells)
-        return (f'#tb(kind: "{kind}", size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
-                f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}")
+        return (
+            f'#tb(kind: "{kind}", size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
+            f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}"
+        )
 
     def _cell(self, cell: Element) -> str:
         text = self.inline(cell)
@@ -231,8 +242,10 @@ def source(doc: Document) -> str:
     sheet = page(doc)
     parts = doc.language.split("-")
     region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
-    pieces = ", ".join(f'("{name}",)' if name else literal(str(value))
-                       for name, value in split_label(doc.labels["page"], page=0, pages=0))
+    pieces = ", ".join(
+        f'("{name}",)' if name else literal(str(value))
+        for name, value in split_label(doc.labels["page"], page=0, pages=0)
+    )
     length = max(text_width(doc.stamp, True), 1.0)
     diagonal = (sheet.width**2 + sheet.height**2) ** 0.5
     settings = {
@@ -257,8 +270,10 @@ def source(doc: Document) -> str:
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
-    return (f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n"
-            f"{PdfWriter(doc).body()}\n#context [#metadata(counter(page).final().first()) #label(\"_pages\")]\n")
+    return (
+        f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n"
+        f'{PdfWriter(doc).body()}\n#context [#metadata(counter(page).final().first()) #label("_pages")]\n'
+    )
 
 
 @cache
@@ -276,13 +291,19 @@ def _fonts():
 
 def _failure(doc: Document, error: Exception) -> WriteError:
     message = " ".join(str(getattr(error, "message", error)).split())
-    return WriteError(f"{doc.name} ({doc.language}): the PDF cannot be written: {message}")
+    where = f"{doc.name} ({doc.language}): the PDF cannot be written"
+    signs = re.search(r'the text `"(.+?)"` could not be displayed', message)
+    if signs:
+        codes = ", ".join(f"U+{ord(sign):04X}" for sign in signs.group(1)[:4])
+        return WriteError(f"{where}: no font here has '{signs.group(1)}' ({codes}); write it with letters the font has")
+    return WriteError(f"{where}: {message}")
 
 
 def render(doc: Document) -> Rendered:
     """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page.
 
-    Raises PdfUnavailable where typst is not installed, WriteError where the text cannot be set (a sign that no font has).
+    Raises PdfUnavailable where typst is not installed, WriteError where the text cannot be set (a sign that no font
+    has).
     """
     try:
         import typst
@@ -298,7 +319,8 @@ def render(doc: Document) -> Rendered:
             if pages == 1:
                 break
         data, warnings = typst.compile_with_warnings(
-            text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"])
+            text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
+        )
     except typst.TypstError as error:
         raise _failure(doc, error) from None
     if warnings:

@@ -18,16 +18,20 @@ if TYPE_CHECKING:
 __all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "table_type", "text_width"]
 
 # fmt: off
-REGULAR = (278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
-           556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833,
-           722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556,
-           556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334,
-           260, 334, 584)
-BOLD = (278, 333, 474, 556, 556, 889, 722, 238, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
-        556, 556, 556, 333, 333, 584, 584, 584, 611, 975, 722, 722, 722, 722, 667, 611, 778, 722, 278, 556, 722, 611, 833,
-        722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 333, 278, 333, 584, 556, 333, 556, 611, 556, 611,
-        556, 333, 611, 611, 278, 278, 556, 278, 889, 611, 611, 611, 611, 389, 556, 333, 611, 556, 778, 556, 556, 500, 389,
-        280, 389, 584)
+REGULAR = (
+    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
+    556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278,
+    500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469,
+    556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500,
+    278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+)
+BOLD = (
+    278, 333, 474, 556, 556, 889, 722, 238, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
+    556, 556, 556, 556, 556, 333, 333, 584, 584, 584, 611, 975, 722, 722, 722, 722, 667, 611, 778, 722, 278,
+    556, 722, 611, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 333, 278, 333, 584,
+    556, 333, 556, 611, 556, 611, 556, 333, 611, 611, 278, 278, 556, 278, 889, 611, 611, 611, 611, 389, 556,
+    333, 611, 556, 778, 556, 556, 500, 389, 280, 389, 584,
+)
 # fmt: on
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
@@ -93,7 +97,7 @@ def table_type(doc: Document, wide: bool = False) -> float:
 
 @dataclass(frozen=True)
 class Columns:
-    """Column widths of one table: shares of the whole (sum 1), and `scale` <= 1 by which its type must shrink to fit its words."""
+    """Column widths of one table: shares (sum 1), and `scale` <= 1 by which its type must shrink for its words."""
 
     shares: tuple[float, ...]
     scale: float
@@ -113,7 +117,7 @@ def _lines(cell: Element) -> list[str]:
 
 
 def _measure(table: Element) -> tuple[list[float], list[float], list[float], list[float]]:
-    """For each column: longest word, longest cell on one line, the same without the header, and root mean square of widths [em]."""
+    """For each column: longest word, longest cell, the same without the header, root mean square of widths [em]."""
     rows = [row for part in table if part.tag in ("thead", "tbody") for row in part]
     count = len(rows[0])
     least, most, inner, square = [0.0] * count, [0.0] * count, [0.0] * count, [0.0] * count
@@ -145,9 +149,9 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
 def columns(table: Element, room: float) -> Columns:
     """Column widths by content in a table `room` em wide.
 
-    No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all cells fit on
-    one line, the rest is spread in proportion; otherwise columns share what is left by the root mean square of their cells'
-    widths, so that rows stay low.
+    No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all
+    cells fit on one line, the rest is spread in proportion; otherwise columns share what is left by the root mean
+    square of their cells' widths, so that rows stay low.
     """
     least, most, inner, weight = _measure(table)
     pad = 2 * CELL_PAD + 0.15  # a little over, because the estimate knows no kerning nor inline styles
@@ -202,6 +206,6 @@ def soften(text: str, room: float) -> str:
     for word in text.split(" "):
         if len(word) > room and text_width(word) > room * 1.05:
             step = max(1, int(room * 1.4))
-            word = "\u200b".join(word[i:i + step] for i in range(0, len(word), step))
+            word = "\u200b".join(word[i : i + step] for i in range(0, len(word), step))
         pieces.append(word)
     return " ".join(pieces)

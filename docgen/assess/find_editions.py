@@ -1,4 +1,4 @@
-"""Which edition of a standard is the current one, for the mark on a part. Data in editions.yaml."""
+"""Which edition of a standard is the current one, for the mark on a part. Data in find_editions.yaml."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def _table() -> dict[str, int]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "editions.yaml").read_text(encoding="utf-8"), Loader=loader)
+    return yaml.load((Path(__file__).parent / "find_editions.yaml").read_text(encoding="utf-8"), Loader=loader)
 
 
 def current_edition(mark: str | None) -> str | None:

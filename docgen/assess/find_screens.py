@@ -1,0 +1,77 @@
+"""Word lists against which the site's own text is held: data in templates/words/findings/screen.<language>.yaml.
+
+Each entry has a kind, a pattern, the words to write instead, and stems: lowercase pieces of text one of which is in
+every match, so that a pattern is compiled only where it can match at all.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from docgen.resources import data_folder
+
+__all__ = ["Screened", "found_in", "screen_kinds", "screened"]
+
+
+@dataclass(frozen=True, slots=True)
+class Screened:
+    """Words of the site's text that a screen caught, and what to write instead."""
+
+    text: str
+    instead: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    pattern: str
+    instead: str
+    stems: tuple[str, ...]
+
+
+@cache
+def _entries(language: str) -> dict[str, tuple[_Entry, ...]]:
+    import yaml
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    path = data_folder("templates") / "words" / "findings" / f"screen.{language}.yaml"
+    rows = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)["screens"]
+    kinds: dict[str, list[_Entry]] = {}
+    for row in rows:
+        kinds.setdefault(row["kind"], []).append(_Entry(row["pattern"], row["instead"], tuple(row["stems"])))
+    return {kind: tuple(entries) for kind, entries in kinds.items()}
+
+
+def screen_kinds(language: str = "en") -> tuple[str, ...]:
+    """The kinds of screens there are."""
+    return tuple(_entries(language))
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern, re.IGNORECASE)
+
+
+def found_in(text: str | None, kind: str, language: str = "en") -> tuple[Screened, ...]:
+    """Everything in `text` that the screen of that kind catches, once each, in the order of the text."""
+    if not text:
+        return ()
+    low = text.casefold()
+    hits = [
+        (match.start(), Screened(match[0], entry.instead))
+        for entry in _entries(language)[kind] if any(stem in low for stem in entry.stems)
+        for match in _compiled(entry.pattern).finditer(text)
+    ]  # fmt: skip
+    return tuple(dict.fromkeys(hit for _, hit in sorted(hits, key=lambda h: h[0])))
+
+
+def screened(texts: tuple[tuple[str, str], ...], kind: str, language: str = "en") -> Iterator[tuple[str, Screened]]:
+    """(path, what was caught) over many texts. A screen none of whose stems occurs anywhere costs one pass."""
+    whole = "\n".join(text for _, text in texts).casefold()
+    if not any(stem in whole for entry in _entries(language)[kind] for stem in entry.stems):
+        return
+    for path, text in texts:
+        for caught in found_in(text, kind, language):
+            yield path, caught

@@ -1,0 +1,644 @@
+"""Law as data: what the federal set answers and is silent on, and what a new jurisdiction may do without any Python."""
+
+import json
+import re
+from dataclasses import FrozenInstanceError
+from datetime import date
+from pathlib import Path
+
+import jsonschema
+import pint
+import pytest
+import yaml
+
+from docgen.codes import Code, facts, known, load, question, questions
+from docgen.codes.blocks import Blocks, _Loader
+from docgen.codes.folder import ANSWER_FILES, HOME, find
+from docgen.errors import CodeError
+from docgen.resources import schema_text
+from docgen.units import Interval
+
+TODAY = date(2026, 11, 25)
+TABLES = Path(__file__).parent / "codes"
+UNITS = pint.UnitRegistry()
+SI = {"length": "m", "mass": "kg", "force": "N", "time": "s", "angle": "rad"}
+SETS = [(code, sector) for code in known() for sector in find(code).index["sectors"]]
+DEFINITIONS = {"limits": "answers", "rules": "answers", "definitions": "answers"}
+DATA_FILES = sorted(HOME.rglob("*.yaml"))
+
+
+def table(name: str):
+    return yaml.load((TABLES / name).read_text(encoding="utf-8"), _Loader)
+
+
+def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> Code:
+    return load(jurisdiction, sector, on)
+
+
+def plain(value):
+    """Data as JSON has it: days as text, keys as text."""
+    if isinstance(value, dict):
+        return {plain(key): plain(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [plain(each) for each in value]
+    return value.isoformat() if isinstance(value, date) else value
+
+
+def whole(path: Path):
+    return yaml.load(path.read_text(encoding="utf-8"), _Loader)
+
+
+def entries(code: str):
+    """Every dated entry of a jurisdiction: file, question, sector, day, fields."""
+    for name in ANSWER_FILES:
+        for key, sectors in find(code).file(name).items():
+            for sector, days in sectors.items():
+                for day, entry in [*days.items(), *days.get("expected", {}).items()]:
+                    if day != "expected":
+                        yield name, key, sector, day, entry
+
+
+# The data files
+
+
+@pytest.mark.parametrize("path", DATA_FILES, ids=lambda path: str(path.relative_to(HOME)))
+def test_every_file_keeps_the_schema(path):
+    """Each data file is valid under its definition in code.schema.json, days and expressions included."""
+    schema = json.loads(schema_text("code"))
+    kind = "words" if path.parent.name == "words" else DEFINITIONS.get(path.stem, path.stem)
+    wanted = {"$schema": schema["$schema"], "$defs": schema["$defs"], "$ref": f"#/$defs/{kind}"}
+    checker = jsonschema.Draft202012Validator(wanted, format_checker=jsonschema.FormatChecker(["date", "regex"]))
+    faults = checker.iter_errors(plain(whole(path)))
+    assert [f"{'/'.join(map(str, fault.path))}: {fault.message}" for fault in faults] == []
+
+
+def test_the_schema_is_itself_valid():
+    """The schema is a JSON Schema of 2020-12, and each definition with properties has a closed list of them."""
+    schema = json.loads(schema_text("code"))
+    jsonschema.Draft202012Validator.check_schema(schema)
+    closed = [name for name, each in schema["$defs"].items() if each.get("properties")]
+    assert [name for name in closed if schema["$defs"][name].get("additionalProperties") is not False] == []
+
+
+BAD_DATA = [  # definition, data that it must refuse
+    ("answers", {"arrest_force_max": {"all": {"2017-01-17": {"value": "1800 lbf", "basis": "read"}}}}),  # no source
+    ("answers", {"arrest_force_max": {"all": {"2017-01-17": {"value": "1800 lbf", "source": "cfr"}}}}),  # no basis
+    ("answers", {"arrest_force_max": {"all": {"2017-02-30": {"value": "1 N", "source": "cfr", "basis": "read"}}}}),
+    ("answers", {"arrest_force_max": {"maritime": {"2017-01-17": {"value": "1 N", "source": "cfr", "basis": "read"}}}}),
+    ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked_in": ["c"], "fallback": "none"}}}}),  # no note
+    ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked_in": ["c"], "fallback": "x", "note": "n"}}}}),
+    ("answers", {"a": {"all": {"2017-01-17": {"says": "x", "source": "c", "basis": "guess"}}}}),
+    ("answers", {"a": {"all": {}}}),
+    ("questions", {"a": {"group": "arrest", "kind": "force", "asks": "x", "fallbacks": ["none"]}}),  # no bound
+    ("questions", {"a": {"group": "arrest", "kind": "text", "asks": "x", "fallbacks": ["none"], "bound": "maximum"}}),
+    ("sources", {"a": {"title": "t", "body": "b", "edition": "e", "url": "http://x.org", "form": "{a}",
+                       "cite": {"a": "1"}, "force": "mandatory", "basis": "read"}}),
+    ("duties", {"a": {"theme": "arrest", "who": "employer", "rests_on": [], "documents": ["plan"]}}),
+    ("mistakes", {"a": {"says": "x", "patterns": [["("]], "instead": "y", "see": ["a"]}}),
+    ("words", {"duties": {"a": {"notice": "only"}}}),
+    ("index", {"code": "US"}),
+]
+
+
+@pytest.mark.parametrize(("kind", "data"), BAD_DATA)
+def test_the_schema_refuses_what_is_wrong(kind, data):
+    """An entry without source or basis, an impossible day, silence without a note and their like do not pass."""
+    schema = json.loads(schema_text("code"))
+    wanted = {"$schema": schema["$schema"], "$defs": schema["$defs"], "$ref": f"#/$defs/{kind}"}
+    checker = jsonschema.Draft202012Validator(wanted, format_checker=jsonschema.FormatChecker(["date", "regex"]))
+    assert not checker.is_valid(data)
+
+
+@pytest.mark.parametrize("path", DATA_FILES, ids=lambda path: str(path.relative_to(HOME)))
+def test_blocks_read_what_the_whole_file_says(path):
+    """Parsing block by block gives exactly what parsing the whole file gives."""
+    assert dict(Blocks(path)) == whole(path)
+
+
+def test_the_schema_and_the_vocabulary_name_the_same_words():
+    """A force, a fallback, a bound or a sector is known to the schema exactly if the vocabulary explains it."""
+    words, schema = whole(HOME / "vocabulary.yaml"), json.loads(schema_text("code"))["$defs"]
+    assert sorted(words["forces"]) == sorted(schema["force"]["enum"])
+    assert sorted(words["fallbacks"]) == sorted(schema["fallback"]["enum"])
+    assert sorted(words["bounds"]) == sorted(schema["bound"]["enum"])
+    assert sorted(words["bases"]) == sorted(schema["basis"]["enum"])
+    assert sorted(words["sectors"]) == sorted([*schema["sector"]["enum"], "all"])
+    assert tuple(words["facts"]) == facts()
+
+
+@pytest.mark.parametrize(("code", "sector"), SETS)
+def test_every_question_is_answered_or_silent(code, sector):
+    """A set leaves no question of the fixed list open; what the text says nothing on is entered as silent."""
+    law = load(code, sector, TODAY)
+    assert law.unanswered() == ()
+    assert len(law.answers()) == len(questions())
+    assert {answer.state for answer in law.answers()} <= {"answered", "inherited", "silent"}
+
+
+@pytest.mark.parametrize("code", known())
+def test_no_answer_is_to_a_question_that_nobody_asks(code):
+    """Every key is in the fixed list and stands in one file only; definitions.yaml holds the definitions."""
+    keys = [(key, name) for name in ANSWER_FILES for key in find(code).file(name)]
+    assert sorted(key for key, _ in keys) == sorted({key for key, _ in keys} & set(questions()))
+    assert [key for key, name in keys if (question(key).group == "definitions") != (name == "definitions.yaml")] == []
+
+
+@pytest.mark.parametrize("code", known())
+def test_every_source_exists_and_is_used(code):
+    """Each id that an entry names is in sources.yaml, and no source lies there that nothing rests on."""
+    ids = set(find(code).file("sources.yaml"))
+    named = set()
+    for _, _, _, _, entry in entries(code):
+        named |= {entry.get("source"), entry.get("read_in"), *entry.get("looked_in", ())} - {None}
+    assert sorted(named - ids) == []
+    assert sorted(ids - named) == []
+
+
+DEAD = re.compile(r"^http:|/pls/|owadisp|/SLTC/|/oshaweb/|\.htm$|www\.gpo\.gov|ecfr\.gpoaccess|[?&]p_(id|table)=|\s")
+
+
+@pytest.mark.parametrize("code", known())
+def test_addresses_have_a_live_form(code):
+    """No address has one of the forms that the bodies have given up (from memory), and each is https."""
+    urls = [entry["url"] for entry in find(code).file("sources.yaml").values()]
+    assert [url for url in urls if DEAD.search(url) or not url.startswith("https://")] == []
+
+
+@pytest.mark.parametrize("code", known())
+def test_days_are_in_order(code):
+    """No text is dated or in force after it was looked at, and no entry takes effect before its text does."""
+    law = find(code)
+    reviewed = law.index["last_review"]["on"]
+    for id, source in law.file("sources.yaml").items():
+        assert source.get("effective", reviewed) <= reviewed, id
+        assert source.get("dated", date.min) <= source.get("effective", reviewed), id
+    for name, key, sector, day, entry in entries(code):
+        assert type(day) is date, (name, key, sector)
+        if "source" in entry and "effective" in law.file("sources.yaml")[entry["source"]]:
+            assert day >= law.file("sources.yaml")[entry["source"]]["effective"], (key, sector, day)
+
+
+@pytest.mark.parametrize("code", known())
+def test_every_dated_entry_can_be_asked(code):
+    """Asked on its own day each entry gives an answer of the right kind, with a whole citation and a known basis."""
+    for name, key, sector, day, _ in entries(code):
+        for asked in find(code).index["sectors"] if sector == "all" else [sector]:
+            answer = load(code, asked, TODAY).ask(key, on=day)
+            assert answer.effective == day, (name, key)
+            assert answer.last_review
+            assert answer.reviewed_by
+            if answer.silent:
+                assert answer.looked_in
+                assert answer.note
+                assert answer.value is None
+            else:
+                assert not re.search(r"[{}]|\(\)|,\s*$|\s{2}", answer.citation), answer.citation
+                assert re.search(r"\d", answer.citation), answer.citation
+                assert answer.title
+                assert answer.body
+                assert answer.edition
+                assert answer.effective_basis in ("read", "memory")
+
+
+@pytest.mark.parametrize(("code", "sector"), SETS)
+def test_silence_names_who_may_answer_instead(code, sector):
+    """What usually stands in for a silent text is among the choices that the question leaves to a profile."""
+    strange = [a.key for a in load(code, sector, TODAY).answers() if a.silent and a.fallback not in a.fallbacks]
+    assert strange == []
+
+
+@pytest.mark.parametrize(("code", "sector"), SETS)
+def test_figures_are_what_a_unit_library_makes_of_them(code, sector):
+    """SI values equal those of pint to a part in 10^12; the second printed unit agrees within its rounding (5 %)."""
+    for answer in load(code, sector, TODAY).answers():
+        if answer.silent or answer.kind not in SI:
+            continue
+        printed = find(answer.jurisdiction).timelines(answer.key)[1][answer.sector][answer.effective]
+        measure = UNITS.Quantity(printed["value"]).to(SI[answer.kind]).magnitude
+        assert answer.value == pytest.approx(measure, rel=1e-12), answer.key
+        if "also" in printed:
+            second = UNITS.Quantity(printed["also"]).to(SI[answer.kind]).magnitude
+            assert second == pytest.approx(measure, rel=0.05), answer.key
+        if "printed" not in printed:
+            assert answer.text.replace(",", "").startswith(printed["value"]), answer.key
+
+
+# What the federal set says
+
+
+@pytest.mark.parametrize("row", table("us.yaml"), ids=lambda row: f"{row['ask']}-{row['sector']}-{row['on']}")
+def test_federal_answers(row):
+    """Each line of tests/codes/us.yaml: value, printed form, citation and basis on its day, or silence."""
+    law = code_of(row["sector"])
+    if "fault" in row:
+        with pytest.raises(CodeError, match=row["fault"]):
+            law.ask(row["ask"], on=row["on"])
+        return
+    answer = law.ask(row["ask"], on=row["on"])
+    if "silent" in row:
+        assert (answer.state, answer.fallback, answer.citation) == ("silent", row["silent"], "")
+        return
+    assert (answer.state, answer.citation, answer.basis) == ("answered", row["published"], row["basis"])
+    if "value" in row:
+        assert answer.value == pytest.approx(UNITS.Quantity(row["value"]).to(SI[answer.kind]).magnitude, rel=1e-12)
+    if "is" in row:
+        assert answer.value == (tuple(row["is"]) if isinstance(row["is"], list) else row["is"])
+    if "interval" in row:
+        assert isinstance(answer.value, Interval)
+        assert [answer.value.months, answer.value.days] == row["interval"]
+    for name in ("text", "bound", "inclusive"):
+        if name in row:
+            assert getattr(answer, name) == row[name]
+
+
+def test_every_federal_figure_is_in_the_table():
+    """The table of published values covers every figure that general industry answers."""
+    asked = {row["ask"] for row in table("us.yaml") if row["sector"] == "general-industry"}
+    figures = {answer.key for answer in code_of().answers() if not answer.silent and answer.bound != "neither"}
+    assert sorted(figures - asked) == []
+
+
+def test_general_industry_never_cites_construction():
+    """A general industry site prints nothing of Part 1926: no citation, title, note or statement."""
+    for answer in code_of().answers():
+        printed = (answer.citation, answer.title, answer.edition, answer.note, answer.says, *answer.looked_in)
+        assert [text for text in printed if "1926" in text] == [], answer.key
+
+
+def test_construction_rests_its_criteria_on_its_own_part():
+    """The figures of arrest, parts and anchorage come from Part 1926 at a construction site."""
+    groups = ("arrest", "parts", "anchorage")
+    answered = [answer for answer in code_of("construction").answers() if not answer.silent]
+    found = {answer.citation for answer in answered if answer.kind in SI and question(answer.key).group in groups}
+    assert found
+    assert [citation for citation in found if " 1926." not in citation] == []
+
+
+def test_vehicle_tops_are_not_claimed():
+    """No height is asserted for vehicle tops; the position names the policy of 1996 and leaves the rest to counsel."""
+    law = code_of()
+    assert law.ask("trigger_height_vehicles").silent
+    position = law.ask("vehicle_tops_position")
+    assert position.force == "policy"
+    assert "1996" in position.says
+    assert "counsel" in position.says
+
+
+# Exactly at a limit
+
+AT = [  # question, sector, factor on the limit, whether it holds
+    ("user_mass_condition", "general-industry", 0.999, True),
+    ("user_mass_condition", "general-industry", 1.0, False),
+    ("user_mass_condition", "construction", 1.0, False),
+    ("arrest_force_max", "general-industry", 1.0, True),
+    ("arrest_force_max", "general-industry", 1.001, False),
+    ("anchorage_per_user", "general-industry", 0.999, False),
+    ("anchorage_per_user", "general-industry", 1.0, True),
+    ("trigger_height", "general-industry", 0.999, False),
+    ("trigger_height", "general-industry", 1.0, True),
+    ("service_pit_depth", "general-industry", 1.0, False),
+]
+
+
+@pytest.mark.parametrize(("key", "sector", "factor", "holds"), AT)
+def test_exactly_at_a_limit_follows_the_text(key, sector, factor, holds):
+    """1910.140(d)(1) says less than 310 lb; the other figures count exactly-at as kept or reached."""
+    answer = code_of(sector).ask(key)
+    assert answer.holds(answer.value * factor) is holds
+
+
+def test_only_a_limit_can_be_held():
+    """A silent answer, a text and a plain figure bound nothing, and say so."""
+    for key in ("rescue_time_max", "rescue_duty", "guardrail_height"):
+        with pytest.raises(ValueError, match="bounds nothing"):
+            code_of().ask(key).holds(1.0)
+
+
+# Where a site lies
+
+PLACES = [  # asked, answers, has a state plan
+    ("US", "US", False),
+    ("US-KS", "US", False),
+    ("US-WA", "US", True),
+    ("US-PR", "US", True),
+    ("US-NY", "US", False),
+]
+
+
+@pytest.mark.parametrize(("asked", "answers", "plan"), PLACES)
+def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
+    """Kansas is federal; Washington and Puerto Rico run plans that cover private employers, New York not (memory)."""
+    if find(asked) and asked != answers:
+        pytest.skip(f"{asked} has a set of its own")
+    law = code_of(jurisdiction=asked)
+    assert (law.jurisdiction, law.code, law.state_plan) == (asked, answers, plan)
+    assert bool(law.fallback) is (asked != answers)
+    assert ("plan of its own" in law.fallback) is plan
+
+
+def test_the_parts_of_the_country_are_those_of_the_standard():
+    """ISO 3166-2:US lists 50 states, 1 district, 6 outlying areas (memory); every plan state is among them once."""
+    index = find("US").index
+    plans = index["regional_plans"]
+    assert len(index["subdivisions"]) == 57
+    assert set(plans["private"]) | set(plans["public_only"]) <= set(index["subdivisions"])
+    assert not set(plans["private"]) & set(plans["public_only"])
+    assert (len(plans["private"]), len(plans["public_only"])) == (22, 7)
+
+
+FAULTS = [  # jurisdiction, sector, what the one message says
+    ("ZZ", "general-industry", "no set of law for 'ZZ'; there are .*US"),
+    ("ZZ-QQ", "general-industry", "no set of law for 'ZZ-QQ'"),
+    ("US-ZZ", "general-industry", "'US-ZZ' is not a part of United States"),
+    ("US", "maritime", "US has no sector 'maritime'; it has general-industry, construction"),
+]
+
+
+@pytest.mark.parametrize(("jurisdiction", "sector", "told"), FAULTS)
+def test_an_unknown_place_is_told_what_exists(jurisdiction, sector, told):
+    """One message says what is wrong and what would be right."""
+    with pytest.raises(CodeError, match=told):
+        load(jurisdiction, sector, TODAY)
+
+
+def test_unknown_questions_facts_and_languages():
+    """Each is a CodeError that names the nearest or the list."""
+    with pytest.raises(CodeError, match="did you mean 'arrest_force_max'"):
+        code_of().ask("arrest_force_maximum")
+    with pytest.raises(CodeError, match="'vehicles' is not a fact"):
+        code_of().duties({"vehicles"})
+    with pytest.raises(CodeError, match="no wording in 'xx'; it has en"):
+        code_of().words("xx")
+
+
+def test_answers_are_frozen_and_loading_is_shared():
+    """An answer cannot be changed, and the same question to the same set gives the same object."""
+    answer = code_of().ask("arrest_force_max")
+    with pytest.raises(FrozenInstanceError):
+        answer.value = 1.0
+    assert code_of() is code_of()
+    assert code_of().ask("arrest_force_max") is answer
+
+
+# Duties and words
+
+
+@pytest.mark.parametrize(("code", "sector"), SETS)
+def test_duties_are_worded_in_every_language(code, sector):
+    """Every duty is worded for each of its documents, all slots filled, as advice where the law does not bind."""
+    law = load(code, sector, TODAY)
+    duties = law.duties(set(facts()))
+    assert duties
+    for language in law.languages:
+        words = law.words(language)
+        for duty in duties:
+            assert duty.answers, duty.id
+            assert all(duty.citations), duty.id
+            for document in duty.documents:
+                text = words.duty(duty, document)
+                assert text.endswith("."), text
+                assert not re.search(r"[{}]|\b[a-z]+_[a-z_]+\b", text), text
+            if not duty.binding:
+                assert not re.search(r"\bmust\b", words.duty(duty)), duty.id
+        for answer in law.answers():
+            if not answer.silent:
+                assert words.answer(answer), answer.key
+        for name in ("convenience", "authority", "to_be_verified", "memory", "silent", "no_approval", "regional_plan"):
+            assert "{" not in words.general(name)
+
+
+@pytest.mark.parametrize("code", known())
+def test_duties_know_their_facts_questions_and_words(code):
+    """A duty hangs on listed facts and questions and has wording; no wording lies there for a duty that is gone."""
+    law = find(code)
+    for id, duty in law.file("duties.yaml").items():
+        if duty:
+            named = {fact for group in duty.get("when", {}).values() for fact in group}
+            assert named <= set(facts()), id
+            assert set(duty["rests_on"]) <= set(questions()), id
+    for language in law.index["languages"]:
+        worded = set(law.file(f"words/{language}.yaml").get("duties", {}))
+        assert worded == {id for id, duty in law.file("duties.yaml").items() if duty}
+
+
+@pytest.mark.parametrize("path", sorted(HOME.glob("*/words/*.yaml")), ids=lambda path: f"{path.parts[-3]}-{path.stem}")
+def test_words_hold_no_figures_and_no_promises(path):
+    """A figure in the wording would travel without its citation; 'shall', 'ensure', 'safe' are no words of ours."""
+    text = path.read_text(encoding="utf-8")
+    wording = "\n".join(line for line in text.splitlines() if not line.startswith("#"))
+    assert re.findall(r"\d[\d.,]*", wording) == []
+    assert re.findall(r"(?i)\b(?:shall|ensur\w+|guarante\w+|safe|safely|best practice)\b", wording) == []
+
+
+DUTIES = [  # sector, day, facts, duty, owed
+    ("general-industry", TODAY, {"personal-fall-arrest"}, "limit-arrest-force", True),
+    ("general-industry", TODAY, set(), "limit-arrest-force", False),
+    ("general-industry", date(2017, 1, 16), {"personal-fall-arrest"}, "limit-arrest-force", False),
+    ("construction", date(2017, 1, 16), {"personal-fall-arrest"}, "limit-arrest-force", True),
+    ("general-industry", TODAY, {"personal-fall-arrest"}, "allow-self-rescue", False),
+    ("construction", TODAY, {"personal-fall-arrest"}, "allow-self-rescue", True),
+    ("general-industry", TODAY, {"railcars"}, "derail-spur", False),
+    ("general-industry", TODAY, {"railcars", "spur-track"}, "derail-spur", True),
+    ("general-industry", TODAY, set(), "certify-assessment", True),
+    ("construction", TODAY, set(), "certify-assessment", False),
+    ("construction", date(1997, 12, 31), {"personal-fall-arrest"}, "keep-belts-out", False),
+    ("construction", date(1998, 1, 1), {"personal-fall-arrest"}, "keep-belts-out", True),
+    ("general-industry", TODAY, {"trucks"}, "hold-trucks", False),
+    ("general-industry", TODAY, {"trucks", "industrial-trucks"}, "hold-trucks", True),
+    ("general-industry", TODAY, {"rigid-rail"}, "separate-construction", True),
+]
+
+
+@pytest.mark.parametrize(("sector", "on", "given", "duty", "owed"), DUTIES)
+def test_a_duty_is_owed_by_law_fact_and_day(sector, on, given, duty, owed):
+    """A duty is owed if the facts call for it and a text in force lays it down; silence and a 'no' do not."""
+    assert (duty in {each.id for each in code_of(sector, on=on).duties(given)}) is owed
+
+
+def test_limits_are_worded_as_the_text_bounds_them():
+    """Less than, not more than, at least, or more: by bound and by exactly-at."""
+    law, words = code_of(), code_of().words("en")
+    assert words.limit(law.ask("user_mass_condition")) == "less than 310 lb (140 kg)"
+    assert words.limit(law.ask("arrest_force_max")) == "not more than 1,800 lbf (8 kN)"
+    assert words.limit(law.ask("anchorage_per_user")) == "at least 5,000 lbf (22.2 kN)"
+    assert words.limit(law.ask("trigger_height")) == "4 ft (1.2 m) or more"
+    with pytest.raises(CodeError, match=r"rescue_time_max.*silent"):
+        words.answer(law.ask("rescue_time_max"))
+
+
+# Common mistakes
+
+MISTAKES = table("us_mistakes.yaml")
+
+
+def test_every_mistake_has_its_sentences():
+    """The twenty mistakes of the data are the twenty of the table, and what puts each right can be asked."""
+    found = code_of().mistakes()
+    assert len(found) == 20
+    assert sorted(mistake.id for mistake in found) == sorted(MISTAKES)
+    assert [key for mistake in found for key in mistake.see if key not in questions()] == []
+
+
+@pytest.mark.parametrize("mistake", code_of().mistakes(), ids=lambda mistake: mistake.id)
+def test_a_mistake_is_found_and_its_neighbour_is_not(mistake):
+    """Each sentence that makes the mistake is found, each that only comes near it is left alone."""
+    wrong, right = MISTAKES[mistake.id]["wrong"], MISTAKES[mistake.id]["right"]
+    assert list(mistake.find(" ".join(wrong))) == wrong
+    assert mistake.find("\n\n".join(right)) == ()
+
+
+@pytest.mark.parametrize(("code", "sector"), SETS)
+def test_our_own_words_make_no_mistake(code, sector):
+    """No statement, note or wording of a set makes one of the mistakes that it lists."""
+    law = load(code, sector, TODAY)
+    texts = [text for answer in law.answers() for text in (answer.says, answer.note)]
+    for language in law.languages:
+        words = law.words(language)
+        texts += [words.duty(duty, document) for duty in law.duties(set(facts())) for document in duty.documents]
+    found = [(mistake.id, hit) for mistake in law.mistakes() for text in texts for hit in mistake.find(text)]
+    assert found == []
+
+
+# Another jurisdiction, invented, from data alone
+
+INDEX = """\
+code: US-QQ
+name: Quill
+kind: law
+extends: US
+languages: [en]
+units: us
+sectors: [general-industry, construction]
+authority: the Quill Department of Work
+authority_short: QDW
+last_review: {on: 2026-05-01, by: a reader}
+"""
+SOURCES = """\
+quill-7:
+  title: Work at height
+  body: Quill Department of Work
+  edition: register 7
+  url: https://example.org/quill/7
+  form: "QAC {section}{paragraph}"
+  cite: {section: "7"}
+  force: mandatory
+  effective: 2024-03-01
+  effective_basis: read
+  basis: read
+"""
+LIMITS = """\
+trigger_height:
+  all:
+    2024-03-01: {value: 3 ft, also: 0.9 m, inclusive: false, source: quill-7, at: "(1)", basis: read}
+    2026-01-01: {value: 2 ft, source: quill-7, at: "(1)", basis: read, day_basis: read}
+    expected:
+      2027-01-01: {value: 1 ft, source: quill-7, at: "(1)", basis: read, announced: 2026-04-01}
+inspection_periodic_interval:
+  construction:
+    2024-03-01: {value: 6 months, source: quill-7, at: {section: "8", paragraph: "(2)"}, basis: memory}
+arrest_force_max:
+  all:
+    2024-03-01: {silent: true, looked_in: [quill-7], fallback: manufacturer, note: "Not printed.",
+      looked: {on: 2026-06-01, by: another reader}}
+"""
+DUTIES_FILE = """\
+follow-rules: null
+ask-first: {theme: scope, who: user, rests_on: [trigger_height], documents: [plan]}
+"""
+WORDS = """\
+duties:
+  ask-first:
+    must: "Ask {authority_short} from {trigger_height:limit}."
+"""
+
+
+def build(root: Path, **changed: str) -> Path:
+    files = {"index": INDEX, "sources": SOURCES, "limits": LIMITS, "duties": DUTIES_FILE, "words/en": WORDS} | changed
+    for name, text in files.items():
+        path = root / "quill" / f"{name}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return root
+
+
+def test_a_new_jurisdiction_needs_no_python(tmp_path):
+    """A folder answers what it takes up, inherits the rest with its citation, and may be silent against its parent."""
+    law = load("US-QQ", "construction", date(2026, 11, 25), [build(tmp_path)])
+    assert (law.code, law.fallback, law.state_plan, law.unanswered()) == ("US-QQ", "", False, ())
+    own = law.ask("inspection_periodic_interval")
+    assert (own.state, own.value.months, own.citation, own.jurisdiction) == ("answered", 6, "QAC 8(2)", "US-QQ")
+    taken = law.ask("free_fall_max")
+    assert (taken.state, taken.citation, taken.jurisdiction) == ("inherited", "29 CFR 1926.502(d)(16)(iii)", "US")
+    silent = law.ask("arrest_force_max")
+    assert (silent.state, silent.fallback, silent.looked_in) == ("silent", "manufacturer", ("QAC 7",))
+    assert (silent.last_review, silent.reviewed_by) == (date(2026, 6, 1), "another reader")
+
+
+DAYS = [  # day, text, state, citation, exactly-at inside
+    (date(2024, 2, 29), "6 ft (1.8 m)", "inherited", "29 CFR 1926.501(b)(1)", True),
+    (date(2024, 3, 1), "3 ft (0.9 m)", "answered", "QAC 7(1)", False),
+    (date(2025, 12, 31), "3 ft (0.9 m)", "answered", "QAC 7(1)", False),
+    (date(2026, 1, 1), "2 ft", "answered", "QAC 7(1)", True),
+    (date(2027, 6, 1), "2 ft", "answered", "QAC 7(1)", True),
+]
+
+
+@pytest.mark.parametrize(("on", "text", "state", "citation", "inside"), DAYS)
+def test_the_day_decides_and_an_announced_change_does_not(tmp_path, on, text, state, citation, inside):
+    """The last entry whose day has come answers; before the first the parent does; an expected change never answers."""
+    answer = load("US-QQ", "construction", on, [build(tmp_path)]).ask("trigger_height")
+    assert (answer.text, answer.state, answer.citation, answer.inclusive) == (text, state, citation, inside)
+    coming = [(each.effective, each.text, each.citation, each.announced) for each in answer.expected]
+    announced = [(date(2027, 1, 1), "1 ft", "QAC 7(1)", date(2026, 4, 1))]
+    assert coming == (announced if state == "answered" else [])
+
+
+def test_duties_and_words_are_inherited_and_overridden(tmp_path):
+    """A child adds a duty, takes one away, words its own, and speaks with the parent's words otherwise."""
+    law = load("US-QQ", "general-industry", TODAY, [build(tmp_path)])
+    duties = {duty.id: duty for duty in law.duties({"personal-fall-arrest"})}
+    assert "follow-rules" not in duties
+    assert "limit-arrest-force" not in duties  # the child is silent on its law
+    words = law.words("en")
+    assert words.duty(duties["ask-first"]) == "Ask QDW from 2 ft or more."
+    assert words.duty(duties["limit-free-fall"]).endswith("6 ft (1.8 m).")
+    assert {source.jurisdiction for source in law.sources()} == {"US", "US-QQ"}
+    assert len(law.mistakes()) == 20
+
+
+BROKEN = [  # file, what is put in place of what, what the message says
+    ("limits", "2 ft, source", "2, source", r"quill/limits.yaml trigger_height: 2 has no unit"),
+    ("limits", "2 ft, source", "2 lb, source", r"quill/limits.yaml trigger_height: .* a length is wanted"),
+    ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:\d+ trigger_height: .*day"),
+    ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4 trigger_height: the key '2024-03-01' stands twice"),
+    ("limits", "arrest_force_max", "trigger_height", r"quill/limits.yaml:10 the key 'trigger_height' stands twice"),
+    ("limits", "2 ft, source: quill-7", "2 ft, source: quill-9", r"quill/sources.yaml has no source 'quill-9'"),
+    ("limits", ", day_basis: read", "", r"2026-01-01 is not the day of quill-7; add day_basis"),
+    ("limits", "2 ft, source: quill-7", "2 ft", r"quill/limits.yaml trigger_height: .* names no source"),
+    ("sources", 'cite: {section: "7"}', 'cite: {part: "7"}', r"a citation of quill-7 lacks the part 'section'"),
+    ("index", "code: US-QQ", "name: Q", r"quill/index.yaml:1 must begin with the jurisdiction"),
+    ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are US"),
+    ("index", "extends: US", "extends: US-QQ", r"quill/index.yaml extends US-QQ, which extends it in turn"),
+]
+WHOLE = {"limits": LIMITS, "sources": SOURCES, "index": INDEX}
+
+
+@pytest.mark.parametrize(("name", "old", "new", "told"), BROKEN)
+def test_a_fault_in_the_data_is_one_message(tmp_path, name, old, new, told):
+    """Faults in a folder are CodeErrors that name file and place, and never a traceback of something else."""
+    assert old in WHOLE[name]
+    root = build(tmp_path, **{name: WHOLE[name].replace(old, new)})
+    with pytest.raises(CodeError, match=told):
+        load("US-QQ", "general-industry", TODAY, [root]).ask("trigger_height")
+
+
+def test_a_gap_is_not_silence(tmp_path):
+    """A set that extends nothing and leaves a question open is told so, question by question."""
+    root = build(tmp_path, index=INDEX.replace("extends: US", "extends: null"))
+    law = load("US-QQ", "general-industry", TODAY, [root])
+    assert "free_fall_max" in law.unanswered()
+    assert "inspection_periodic_interval" in law.unanswered()
+    with pytest.raises(CodeError, match="leaves it unanswered; answer it or enter it as silent"):
+        law.ask("free_fall_max")
+    with pytest.raises(CodeError, match="answers it from 2024-03-01 on; on 2020-01-01"):
+        law.ask("trigger_height", on=date(2020, 1, 1))
