@@ -52,14 +52,18 @@ def _parser() -> argparse.ArgumentParser:
     render = commands.add_parser("render", help="write every document in every language of the profile")
     _common(render)
     render.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into; made if it is not there")
-    render.add_argument("--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)")
+    render.add_argument(
+        "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
+    )
     render.set_defaults(run=_render)
     return parser
 
 
 def _common(command: argparse.ArgumentParser) -> None:
     command.add_argument("profile", metavar="PROFILE", type=Path, help="a profile file, or a site folder that holds profile.yaml")
-    command.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by, as 2026-11-01 (default: today)")
+    command.add_argument(
+        "--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by, as 2026-11-01 (default: today)"
+    )
     command.add_argument("--format", choices=("text", "json"), default="text", help="how results are printed (default: text)")
 
 
@@ -110,7 +114,9 @@ def _render(options: argparse.Namespace) -> int:
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
         names = [str(p.relative_to(options.into)) for p in written.files]
-        print(json.dumps({"folder": written.folder.name, "files": names, "notes": list(written.notes), "must_fix": must}, indent=2))
+        print(
+            json.dumps({"folder": written.folder.name, "files": names, "notes": list(written.notes), "must_fix": must}, indent=2)
+        )
     else:
         for path in written.files:
             print(path)

@@ -2,39 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen.assess import assess
-from docgen.assess.model import Assessment
 from docgen.check import check
-from docgen.codes import Code, load
+from docgen.checked import Checked
+from docgen.codes import load
 from docgen.errors import CodeError, DocgenError
-from docgen.read import Problem, Source, read_profile
-from docgen.site import Site, build
+from docgen.read import Problem, read_profile
+from docgen.site import build
 
 if TYPE_CHECKING:
     from docgen.write.folder import Written
 
-__all__ = ["Checked", "check_site", "render_site"]
-
-
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """A profile as far as it got: with problems there is no site, without problems there is everything."""
-
-    source: Source
-    as_of: date
-    problems: tuple[Problem, ...]
-    site: Site | None = None
-    code: Code | None = None
-    assessed: Assessment | None = None
-
-    @property
-    def clean(self) -> bool:
-        return not self.problems and not any(f.severity == "must-fix" for f in self.assessed.findings)
+__all__ = ["check_site", "render_site"]
 
 
 def check_site(path: Path, as_of: date) -> Checked:

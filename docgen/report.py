@@ -13,7 +13,7 @@ from docgen.site import Quantity
 from docgen.words import finding_text, words
 
 if TYPE_CHECKING:
-    from docgen.pipeline import Checked
+    from docgen.checked import Checked
 
 __all__ = ["REPORTERS", "as_json", "as_text", "json_object"]
 
@@ -34,9 +34,13 @@ def as_text(checked: Checked, language: str = "en") -> str:
         lines += [f"{terms[severity]} ({len(group)})", ""]
         for finding in group:
             lines += _finding_lines(checked, finding, language, terms)
-    counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in ("must-fix", "fix-soon", "advice"))
+    counts = ", ".join(
+        f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in ("must-fix", "fix-soon", "advice")
+    )
     accepted = f"; {len(checked.assessed.accepted)} {terms['accepted']}" if checked.assessed.accepted else ""
-    lines.append(f"{checked.source.file}: {counts}{accepted}. {terms['cases'].format(n=len(checked.assessed.cases), day=checked.as_of)}")
+    lines.append(
+        f"{checked.source.file}: {counts}{accepted}. {terms['cases'].format(n=len(checked.assessed.cases), day=checked.as_of)}"
+    )
     return "\n".join(lines) + "\n"
 
 

@@ -19,8 +19,25 @@ from docgen import units
 from docgen.read import Mark, Source
 
 __all__ = [
-    "Anchorage", "Bay", "ContractorClass", "Drill", "Part", "Method", "MethodStep", "Node", "Obstruction", "Quantity",
-    "Shift", "Side", "Site", "System", "Task", "User", "Vehicle", "build", "walk",
+    "Anchorage",
+    "Bay",
+    "ContractorClass",
+    "Drill",
+    "Method",
+    "MethodStep",
+    "Node",
+    "Obstruction",
+    "Part",
+    "Quantity",
+    "Shift",
+    "Side",
+    "Site",
+    "System",
+    "Task",
+    "User",
+    "Vehicle",
+    "build",
+    "walk",
 ]  # fmt: skip
 
 
@@ -891,7 +908,10 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
         elif isinstance(hint, type) and issubclass(hint, Node):
             what, arg = "record", hint
         else:
-            what, arg = {str: "text", int: "whole", float: "number", bool: "flag", date: "date", units.Interval: "interval"}[hint], None
+            what, arg = (
+                {str: "text", int: "whole", float: "number", bool: "flag", date: "date", units.Interval: "interval"}[hint],
+                None,
+            )
         slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))
     return tuple(slots)
 
@@ -918,7 +938,9 @@ class _Builder:
                 continue
             self.note(inner_at, inner_path)
             raw = data[slot.key]
-            values[slot.name] = self.many(slot, raw, inner_at, inner_path) if slot.many else self.one(slot, raw, inner_at, inner_path)
+            values[slot.name] = (
+                self.many(slot, raw, inner_at, inner_path) if slot.many else self.one(slot, raw, inner_at, inner_path)
+            )
         return cls(path=path, given=given, **values)
 
     def many(self, slot: _Slot, raw: list[Any], at: str, path: str) -> tuple[Any, ...]:

@@ -40,7 +40,10 @@ def _live_with(view: View, findings: tuple[Finding, ...]) -> tuple[tuple[Finding
     open_, accepted = [], []
     for finding in findings:
         taken = finding.name in acceptable and any(
-            a.finding == finding.name and (a.at is None or finding.path.startswith(a.at)) and a.until is not None and a.until >= view.as_of
+            a.finding == finding.name
+            and (a.at is None or finding.path.startswith(a.at))
+            and a.until is not None
+            and a.until >= view.as_of
             for a in view.site.accepted
         )
         (accepted if taken else open_).append(finding)

@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from docgen.assess.model import Assumed, Case, computed
 from docgen.assess.practice import practice
 from docgen.assess.working import Sheet
-from docgen.calc import arrest, clearance, swing
-from docgen.site import Bay, Length, Obstruction, Part, Protrusion, Quantity, Side, Site, System, Task, Vehicle
+from docgen.calc import CalcError, arrest, clearance, swing
+from docgen.site import Bay, Length, LowerLevel, Obstruction, Part, Protrusion, Quantity, Side, Site, System, Task, Vehicle
 
 __all__ = ["all_cases", "case_posture"]
 
-LATERAL = ("left", "right")
+ALONG = ("front", "rear")  # their edges are measured along the vehicle, where the trolley follows
 
 
 def case_posture(postures: tuple[str, ...]) -> tuple[str, ...]:
@@ -34,7 +34,7 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
         if bay is None or vehicle is None:
             continue
         for posture in case_posture(task.postures):
-            cases.extend(_compute(site, bay, vehicle, task, posture, side, system) for side in _sides(vehicle))
+            cases.extend(_case(site, bay, vehicle, task, posture, side, system) for side in _sides(vehicle))
     return tuple(_mark_governing(cases))
 
 
@@ -43,13 +43,8 @@ def _sides(vehicle: Vehicle) -> Iterator[Side]:
     if open_sides or vehicle.sides:
         yield from open_sides
     else:
-        yield Side(path=f"{vehicle.path}.sides", given=False, side="any", lower=Vehicle_lower(vehicle))
-
-
-def Vehicle_lower(vehicle: Vehicle):
-    from docgen.site import LowerLevel
-
-    return LowerLevel(path=f"{vehicle.path}.sides", given=False)
+        path = f"{vehicle.path}.sides"
+        yield Side(path=path, given=False, side="any", lower=LowerLevel(path=path, given=False))
 
 
 @dataclass
@@ -94,6 +89,18 @@ def _longest_arrest(devices: tuple[Part, ...]) -> Quantity | None:
 def _angle_limit(site: Site, devices: tuple[Part, ...], lengths: _Lengths) -> float:
     stated = [q for q in (site.limits.line_angle.value, *(d.angle_max for d in devices)) if q is not None]
     return lengths.sheet.use(min(stated, key=lambda q: q.si)) if stated else lengths.usual(None, "line_angle")
+
+
+def _case(site: Site, bay: Bay, vehicle: Vehicle, task: Task, posture: str, side: Side, system: str) -> Case:
+    """The case, or a bare one where its figures contradict each other: not computed, so never a pass."""
+    try:
+        return _compute(site, bay, vehicle, task, posture, side, system)
+    except CalcError:
+        key = f"{task.id}.{posture}.{side.side}"
+        return Case(
+            path=f"cases[{key}]", id=key, bay=bay.id, vehicle=vehicle.id, task=task.id, posture=posture, side=side.side,
+            permission=task.permission,
+        )  # fmt: skip
 
 
 def _compute(site: Site, bay: Bay, vehicle: Vehicle, task: Task, posture: str, side: Side, system: str) -> Case:
@@ -152,7 +159,8 @@ def _compute(site: Site, bay: Bay, vehicle: Vehicle, task: Task, posture: str, s
     lower, lower_q, lower_what, lower_path, lower_slack = _lower_level(site, bay, vehicle, side, offset, lengths)
     arrest_q = _longest_arrest(devices)
     if arrest_q is None:
-        lengths.missing.append(f"{rig.path}.parts" if rig and not devices else f"{devices[0].path}.arrest_distance" if devices else f"{bay.path}")
+        unread = next((d for d in devices if d.arrest_distance is None), None)
+        lengths.missing.append(f"{unread.path}.arrest_distance" if unread else f"{rig.path}.parts" if rig else bay.path)
     reach_down = None if arrest_q is None else sheet.use(arrest_q)
     stretch = lengths.usual(site.limits.stretch, "stretch")
     margin_term = lengths.usual(site.limits.margin, "margin")
@@ -211,7 +219,7 @@ def _compute(site: Site, bay: Bay, vehicle: Vehicle, task: Task, posture: str, s
 
 def _reach(lengths: _Lengths, vehicle: Vehicle, task: Task) -> float | None:
     """The task's own reach, and never less than any edge that nothing physical stops a person from getting to."""
-    edges = [s.edge for s in vehicle.sides if s.stopped_by is None and s.edge is not None]
+    edges = [s.edge for s in vehicle.sides if s.stopped_by is None and s.side not in ALONG]
     wanted = [q for q in (task.reach, *edges) if q is not None]
     if not wanted:
         lengths.missing.append(f"{task.path}.reach")
@@ -304,7 +312,7 @@ def _in_swing(bay: Bay, vehicle: Vehicle, side: Side, case: Case) -> tuple[str, 
     extra = case.line_exit.si - case.hang_low.si - line
     found = []
     for thing in (*vehicle.protrusions, *bay.obstructions):
-        if thing.path == case.lower_path:
+        if (case.lower_path or "").startswith(f"{thing.path}."):
             continue
         near, far = _across_interval(thing)
         reach = case.offset_worst.si + half

@@ -28,15 +28,23 @@ def all_dues(site: Site) -> tuple[Due, ...]:
             last = max((r.on for r in site.training.records if r.person == user.id and r.on is not None), default=None)
             dues.append(_due(f"{user.path}", "training", user.id, last, site.training.refresher))
     for rescuer in site.people.rescuers:
-        dues.append(_due(rescuer.path, "rescue practical", rescuer.id, rescuer.last_practical, practice("practical_interval").interval))
+        dues.append(
+            _due(rescuer.path, "rescue practical", rescuer.id, rescuer.last_practical, practice("practical_interval").interval)
+        )
     if site.rescue.methods:
         last = max((d.on for d in site.rescue.drills if d.on is not None), default=None)
-        dues.append(_due("rescue.drills", "drill", "site", last, site.rescue.drill_interval or practice("drill_interval").interval))
+        dues.append(
+            _due("rescue.drills", "drill", "site", last, site.rescue.drill_interval or practice("drill_interval").interval)
+        )
     for contact in site.emergency.contacts:
-        dues.append(_due(contact.path, "contact test", contact.role, contact.tested_on, practice("contact_test_interval").interval))
+        dues.append(
+            _due(contact.path, "contact test", contact.role, contact.tested_on, practice("contact_test_interval").interval)
+        )
     if site.document.review_interval is not None:
         number = site.document.number or site.site.id
-        dues.append(_due("document.last_review", "document review", number, site.document.last_review, site.document.review_interval))
+        dues.append(
+            _due("document.last_review", "document review", number, site.document.last_review, site.document.review_interval)
+        )
     for reviewer in site.reviewers:
         if reviewer.expires is not None:
             dues.append(Due(path=f"{reviewer.path}.expires", what="licence", id=reviewer.id, due=reviewer.expires))

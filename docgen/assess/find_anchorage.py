@@ -9,15 +9,23 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import System
 
 __all__ = [
-    "anchorage_basis_missing", "anchorage_design_low", "anchorage_factor_low", "anchorage_load_missing", "anchorage_rated_low",
-    "anchorage_unsupervised", "compatibility_unstated", "harness_attachment", "other_use_of_rail", "structure_unchecked",
-]  # fmt: skip
+    "anchorage_basis_missing",
+    "anchorage_design_low",
+    "anchorage_factor_low",
+    "anchorage_load_missing",
+    "anchorage_rated_low",
+    "anchorage_unsupervised",
+    "compatibility_unstated",
+    "harness_attachment",
+    "other_use_of_rail",
+    "structure_unchecked",
+]
 
 
 def anchorage_basis_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the anchorage is designed or carries the full rated strength. Why: one of the two must be proven.
+    """What it looks at: whether the anchorage is designed or carries the full rated strength.
 
-    Example: neither stated. Reference: 29 CFR 1910.140(c)(13) (memory).
+    Why: one of the two must be proven. Example: neither stated. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for system in systems_in_use(view):
         if system.anchorage.basis is None:
@@ -25,13 +33,17 @@ def anchorage_basis_missing(view: View) -> Iterator[Hit]:
 
 
 def anchorage_load_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the load for which the anchorage was designed or rated. Why: without it nothing is proven.
+    """What it looks at: the load for which the anchorage was designed or rated.
 
-    Example: basis engineered, no design load. Reference: 29 CFR 1910.140(c)(13) (memory).
+    Why: without it nothing is proven. Example: basis engineered, no design load. Reference: 29 CFR 1910.140(c)(13)
+    (memory).
     """
     for system in systems_in_use(view):
         if system.anchorage.basis is not None and system.anchorage.design_load is None:
-            yield Hit(f"{system.anchorage.path}.design_load", {"system": system.id, "need": up(_need(view, system) or 0.0, "force")})
+            yield Hit(
+                f"{system.anchorage.path}.design_load",
+                {"system": system.id, "need": up(_need(view, system) or 0.0, "force")},
+            )
 
 
 def _users(system: System) -> int:
@@ -54,51 +66,64 @@ def _need(view: View, system: System) -> float | None:
 
 
 def anchorage_design_low(view: View) -> Iterator[Hit]:
-    """What it looks at: design load against factor x arrest force x users. Why: that is what the text asks of a design.
+    """What it looks at: design load against factor x arrest force x users.
 
-    Example: 2 users x 1,800 lbf x 2 = 7,200 lbf; the design says 3,600. Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
+    Why: that is what the text asks of a design. Example: 2 users x 1,800 lbf x 2 = 7,200 lbf; the design says 3,600.
+    Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
     """
     for system in systems_in_use(view):
         load, need = system.anchorage.design_load, _need(view, system)
         if system.anchorage.basis == "engineered" and load is not None and need is not None and over(need, load.si):
             values = {
-                "system": system.id, "load": down(load), "need": up(need, "force"), "users": _users(system),
-                "factor": f"{law_figure(view, 'anchorage_factor'):g}", "force": near(_force(view, system), "force"),
-            }  # fmt: skip
+                "system": system.id,
+                "load": down(load),
+                "need": up(need, "force"),
+                "users": _users(system),
+                "factor": f"{law_figure(view, 'anchorage_factor'):g}",
+                "force": near(_force(view, system), "force"),
+            }
             yield Hit(f"{system.anchorage.path}.design_load", values)
 
 
 def anchorage_rated_low(view: View) -> Iterator[Hit]:
-    """What it looks at: rated strength against the law's figure for each person attached. Why: it is per person, not per anchor.
+    """What it looks at: rated strength against the law's figure for each person attached.
 
-    Example: 5,000 lbf for two users. Reference: 29 CFR 1910.140(c)(13)(i) (memory).
+    Why: it is per person, not per anchor. Example: 5,000 lbf for two users. Reference: 29 CFR 1910.140(c)(13)(i)
+    (memory).
     """
     for system in systems_in_use(view):
         load, need = system.anchorage.design_load, _need(view, system)
         if system.anchorage.basis == "rated-per-user" and load is not None and need is not None and over(need, load.si):
             values = {
-                "system": system.id, "load": down(load), "need": up(need, "force"), "users": _users(system),
+                "system": system.id,
+                "load": down(load),
+                "need": up(need, "force"),
+                "users": _users(system),
                 "each": near(law_figure(view, "anchorage_per_user"), "force"),
-            }  # fmt: skip
+            }
             yield Hit(f"{system.anchorage.path}.design_load", values)
 
 
 def anchorage_factor_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the factor of the design against the law's. Why: a lower one is not an anchorage under that text.
+    """What it looks at: the factor of the design against the law's.
 
-    Example: factor 1.5. Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
+    Why: a lower one is not an anchorage under that text. Example: factor 1.5. Reference: 29 CFR 1910.140(c)(13)(ii)
+    (memory).
     """
     least = law_figure(view, "anchorage_factor")
     for system in systems_in_use(view):
         factor = system.anchorage.factor
         if least is not None and system.anchorage.basis == "engineered" and factor is not None and over(least, factor):
-            yield Hit(f"{system.anchorage.path}.factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"})
+            yield Hit(
+                f"{system.anchorage.path}.factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"}
+            )
 
 
 def anchorage_unsupervised(view: View) -> Iterator[Hit]:
-    """What it looks at: a named and qualified person behind design, installation and use. Why: the text asks for all three.
+    """What it looks at: a named and qualified person behind design, installation and use.
 
-    Example: engineered, supervised_by left out. Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
+    Why: the text asks for all three. Example: engineered, supervised_by left out. Reference: 29 CFR
+    1910.140(c)(13)(ii) (memory).
     """
     for system in systems_in_use(view):
         role = view.site.role(system.anchorage.supervised_by)
@@ -108,9 +133,10 @@ def anchorage_unsupervised(view: View) -> Iterator[Hit]:
 
 
 def structure_unchecked(view: View) -> Iterator[Hit]:
-    """What it looks at: who checked the frame and foundation, and when. Why: a rated rail on an unchecked frame proves nothing.
+    """What it looks at: who checked the frame and foundation, and when.
 
-    Example: rail rated, canopy frame not. Reference: common practice, no published source.
+    Why: a rated rail on an unchecked frame proves nothing. Example: rail rated, canopy frame not. Reference: common
+    practice, no published source.
     """
     for system in systems_in_use(view):
         if system.anchorage.structure_checked_by is None or system.anchorage.structure_checked_on is None:
@@ -118,9 +144,10 @@ def structure_unchecked(view: View) -> Iterator[Hit]:
 
 
 def compatibility_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: a paper that says that these parts go together. Why: a connector may roll out, a trolley may jam.
+    """What it looks at: a paper that says that these parts go together.
 
-    Example: trolley and device of different makers, nothing in writing. Reference: 29 CFR 1910.140(c)(19) (memory).
+    Why: a connector may roll out, a trolley may jam. Example: trolley and device of different makers, nothing in
+    writing. Reference: 29 CFR 1910.140(c)(19) (memory).
     """
     for system in systems_in_use(view):
         if system.compatibility.stated_by is None:
@@ -128,9 +155,10 @@ def compatibility_unstated(view: View) -> Iterator[Hit]:
 
 
 def other_use_of_rail(view: View) -> Iterator[Hit]:
-    """What it looks at: whether anything else hangs on the system. Why: it may serve fall protection only.
+    """What it looks at: whether anything else hangs on the system.
 
-    Example: product hoses lifted with the trolley. Reference: 29 CFR 1910.140(c)(16) (memory).
+    Why: it may serve fall protection only. Example: product hoses lifted with the trolley. Reference: 29 CFR
+    1910.140(c)(16) (memory).
     """
     for system in systems_in_use(view):
         if system.fall_protection_only is False:
@@ -138,9 +166,10 @@ def other_use_of_rail(view: View) -> Iterator[Hit]:
 
 
 def harness_attachment(view: View) -> Iterator[Hit]:
-    """What it looks at: the D-ring that is used against the back one that every case here computes. Why: the body turns otherwise.
+    """What it looks at: the D-ring that is used against the back one that every case here computes.
 
-    Example: the card says front ring, the plan computes the back. Reference: 29 CFR 1910.140(c)(22) (memory).
+    Why: the body turns otherwise. Example: the card says front ring, the plan computes the back. Reference: 29 CFR
+    1910.140(c)(22) (memory).
     """
     for system in systems_in_use(view):
         if system.attachment not in (None, "dorsal"):

@@ -9,10 +9,24 @@ from docgen.assess.model import Chain
 from docgen.assess.view import Hit, View, down, near, up
 
 __all__ = [
-    "device_missing", "fit_lapsed", "fit_limit_unstated", "harness_missing", "lower_limit_missing", "lower_limit_weak", "posted_limit_at_condition",
-    "posted_limit_missing", "posted_limit_over_condition", "rating_missing", "rescuer_on_rail", "shift_users_over", "user_not_cleared",
-    "users_over_rail", "users_over_span", "users_unstated", "weakest_link",
-]  # fmt: skip
+    "device_missing",
+    "fit_lapsed",
+    "fit_limit_unstated",
+    "harness_missing",
+    "lower_limit_missing",
+    "lower_limit_weak",
+    "posted_limit_at_condition",
+    "posted_limit_missing",
+    "posted_limit_over_condition",
+    "rating_missing",
+    "rescuer_on_rail",
+    "shift_users_over",
+    "user_not_cleared",
+    "users_over_rail",
+    "users_over_span",
+    "users_unstated",
+    "weakest_link",
+]
 
 
 def _chains(view: View) -> Iterator[tuple[Chain, str]]:
@@ -24,9 +38,10 @@ def _chains(view: View) -> Iterator[tuple[Chain, str]]:
 
 
 def rating_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: parts of the load path without an upper rating. Why: the chain is as strong as its weakest rated part.
+    """What it looks at: parts of the load path without an upper rating.
 
-    Example: a trolley without a user rating. Reference: 29 CFR 1910.140(d) (memory); common practice.
+    Why: the chain is as strong as its weakest rated part. Example: a trolley without a user rating. Reference: 29 CFR
+    1910.140(d) (memory); common practice.
     """
     for chain, _ in _chains(view):
         for key in chain.unrated:
@@ -36,9 +51,10 @@ def rating_missing(view: View) -> Iterator[Hit]:
 
 
 def device_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: systems without a self-retracting device. Why: nothing stops the fall that the plan computes.
+    """What it looks at: systems without a self-retracting device.
 
-    Example: rail, trolley and connector, and no srd. Reference: common practice.
+    Why: nothing stops the fall that the plan computes. Example: rail, trolley and connector, and no srd. Reference:
+    common practice.
     """
     for chain, path in _chains(view):
         if "srd" in chain.unrated and view.site.part("srd") is None:
@@ -46,9 +62,10 @@ def device_missing(view: View) -> Iterator[Hit]:
 
 
 def harness_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: systems without a harness. Why: the pool's weakest harness is part of the chain.
+    """What it looks at: systems without a harness.
 
-    Example: harnesses left out of the system. Reference: common practice.
+    Why: the pool's weakest harness is part of the chain. Example: harnesses left out of the system. Reference: common
+    practice.
     """
     for chain, path in _chains(view):
         if "harness" in chain.unrated and view.site.part("harness") is None:
@@ -56,20 +73,25 @@ def harness_missing(view: View) -> Iterator[Hit]:
 
 
 def weakest_link(view: View) -> Iterator[Hit]:
-    """What it looks at: the posted limit against the weakest rated part. Why: nobody may be told more than the chain bears.
+    """What it looks at: the posted limit against the weakest rated part.
 
-    Example: posted 420 lb, device 310 lb. Reference: 29 CFR 1910.140(d) (memory); labels.
+    Why: nobody may be told more than the chain bears. Example: posted 420 lb, device 310 lb. Reference: 29 CFR
+    1910.140(d) (memory); labels.
     """
     posted = view.site.limits.user.max
     for chain, _ in _chains(view):
         if posted is not None and chain.limit is not None and over(posted.si, chain.limit.si):
-            yield Hit(posted.path, {"posted": near(posted), "limit": down(chain.limit), "part": chain.governing, "system": chain.system})
+            yield Hit(
+                posted.path,
+                {"posted": near(posted), "limit": down(chain.limit), "part": chain.governing, "system": chain.system},
+            )
 
 
 def posted_limit_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the posted user limit. Why: every rated part carries one, and it must be told.
+    """What it looks at: the posted user limit.
 
-    Example: no limit, though the device is rated to 310 lb. Reference: labels; common practice.
+    Why: every rated part carries one, and it must be told. Example: no limit, though the device is rated to 310 lb.
+    Reference: labels; common practice.
     """
     if view.allowed and view.site.limits.user.max is None:
         limits = [c.limit for c, _ in _chains(view) if c.limit is not None]
@@ -83,21 +105,31 @@ def _condition(view: View) -> tuple[float, bool] | None:
 
 
 def posted_limit_over_condition(view: View) -> Iterator[Hit]:
-    """What it looks at: a posted limit above the mass up to which a tested system is taken to comply, without a basis on record.
+    """What it looks at: a posted limit above the mass up to which a tested system is taken to comply, without a
+    basis on record.
 
-    Why: above it each system needs proof of its own. Example: posted 400 lb and no paper from the maker.
-    Reference: 29 CFR 1910.140(d), note (memory).
+    Why: above it each system needs proof of its own. Example: posted 400 lb and no paper from the maker. Reference: 29
+    CFR 1910.140(d), note (memory).
     """
     posted, condition = view.site.limits.user.max, _condition(view)
     for system in systems_in_use(view):
-        if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
-            yield Hit(f"{system.path}.above_310_basis", {"posted": near(posted), "condition": near(condition[0], "mass"), "system": system.id})
+        if (
+            posted is not None
+            and condition is not None
+            and over(posted.si, condition[0])
+            and system.above_310_basis is None
+        ):
+            yield Hit(
+                f"{system.path}.above_310_basis",
+                {"posted": near(posted), "condition": near(condition[0], "mass"), "system": system.id},
+            )
 
 
 def posted_limit_at_condition(view: View) -> Iterator[Hit]:
-    """What it looks at: a posted limit exactly at the law's figure where the text says "less than". Why: one pound apart in words.
+    """What it looks at: a posted limit exactly at the law's figure where the text says "less than".
 
-    Example: posted 310 lb, text "less than 310 lb". Reference: 29 CFR 1910.140(d), note (memory).
+    Why: one pound apart in words. Example: posted 310 lb, text "less than 310 lb". Reference: 29 CFR 1910.140(d), note
+    (memory).
     """
     posted, condition = view.site.limits.user.max, _condition(view)
     if posted is None or condition is None or condition[1]:
@@ -108,21 +140,28 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
 
 
 def lower_limit_weak(view: View) -> Iterator[Hit]:
-    """What it looks at: the posted lower limit against the highest device minimum. Why: below it locking is not proven.
+    """What it looks at: the posted lower limit against the highest device minimum.
 
-    Example: device minimum 130 lb, posted lower limit 100 lb. Reference: ANSI/ASSP Z359.14-2021, scope (memory); labels.
+    Why: below it locking is not proven. Example: device minimum 130 lb, posted lower limit 100 lb. Reference:
+    ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
     posted = view.site.limits.user.min
     for chain, _ in _chains(view):
         if posted is not None and chain.lower_limit is not None and over(chain.lower_limit.si, posted.si):
-            values = {"posted": near(posted), "limit": up(chain.lower_limit), "part": chain.lower_governing, "system": chain.system}
+            values = {
+                "posted": near(posted),
+                "limit": up(chain.lower_limit),
+                "part": chain.lower_governing,
+                "system": chain.system,
+            }
             yield Hit(posted.path, values)
 
 
 def lower_limit_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a device with a lower limit, and none posted. Why: a light user may not make the device lock.
+    """What it looks at: a device with a lower limit, and none posted.
 
-    Example: device 130 to 310 lb, only 310 lb posted. Reference: ANSI/ASSP Z359.14-2021, scope (memory); labels.
+    Why: a light user may not make the device lock. Example: device 130 to 310 lb, only 310 lb posted. Reference:
+    ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
     floors = [c for c, _ in _chains(view) if c.lower_limit is not None]
     if floors and view.site.limits.user.min is None:
@@ -131,9 +170,10 @@ def lower_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def user_not_cleared(view: View) -> Iterator[Hit]:
-    """What it looks at: people on the list of users without a pass against the posted limit. Why: keep off until checked.
+    """What it looks at: people on the list of users without a pass against the posted limit.
 
-    Never a weight and never a count. Example: U-07 has no pass on record. Reference: labels; common practice.
+    Why: keep off until checked. Never a weight and never a count. Example: U-07 has no pass on record. Reference:
+    labels; common practice.
     """
     for user in view.site.people.users:
         if user.fit.result != "pass":
@@ -148,20 +188,29 @@ def _limits_now(view: View) -> float | None:
 
 
 def fit_lapsed(view: View) -> Iterator[Hit]:
-    """What it looks at: the limit against which each person was checked. Why: a pass against a higher limit proves nothing now.
+    """What it looks at: the limit against which each person was checked.
 
-    Example: checked against 420 lb, the limit is now 310 lb. Reference: common practice, no published source.
+    Why: a pass against a higher limit proves nothing now. Example: checked against 420 lb, the limit is now 310 lb.
+    Reference: common practice, no published source.
     """
     now = _limits_now(view)
     for user in view.site.people.users:
-        if now is not None and user.fit.result == "pass" and user.fit.limit is not None and over(user.fit.limit.si, now):
-            yield Hit(f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")})
+        if (
+            now is not None
+            and user.fit.result == "pass"
+            and user.fit.limit is not None
+            and over(user.fit.limit.si, now)
+        ):
+            yield Hit(
+                f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")}
+            )
 
 
 def fit_limit_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: passes that do not say against which limit. Why: nobody can tell when they lapse.
+    """What it looks at: passes that do not say against which limit.
 
-    Example: result: pass, and nothing else. Reference: common practice, no published source.
+    Why: nobody can tell when they lapse. Example: result: pass, and nothing else. Reference: common practice, no
+    published source.
     """
     for user in view.site.people.users:
         if user.fit.result == "pass" and (user.fit.limit is None or user.fit.on is None or user.fit.checked_by is None):
@@ -169,20 +218,23 @@ def fit_limit_unstated(view: View) -> Iterator[Hit]:
 
 
 def users_over_rail(view: View) -> Iterator[Hit]:
-    """What it looks at: planned users at once against rail, structure, anchorage and trolleys. Why: the load adds up.
+    """What it looks at: planned users at once against rail, structure, anchorage and trolleys.
 
-    Example: rated for 1, planned 2. Reference: 29 CFR 1910.140(c)(13) (memory).
+    Why: the load adds up. Example: rated for 1, planned 2. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
         if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
-            yield Hit(f"{path}.users_at_once", {"planned": system.users_at_once, "users": chain.users, "by": chain.users_by, "system": system.id})
+            yield Hit(
+                f"{path}.users_at_once",
+                {"planned": system.users_at_once, "users": chain.users, "by": chain.users_by, "system": system.id},
+            )
 
 
 def users_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: systems that do not say how many may be attached at once, or whose parts do not. Why: one cannot compare.
+    """What it looks at: systems that do not say how many may be attached at once, or whose parts do not.
 
-    Example: a rail without a number of users. Reference: 29 CFR 1910.140(c)(13) (memory).
+    Why: one cannot compare. Example: a rail without a number of users. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
@@ -191,33 +243,45 @@ def users_unstated(view: View) -> Iterator[Hit]:
 
 
 def shift_users_over(view: View) -> Iterator[Hit]:
-    """What it looks at: people up at once on a shift against all bays together. Why: the roster must not plan more than the rails.
+    """What it looks at: people up at once on a shift against all bays together.
 
-    Example: three up on the night shift, two rails for one each. Reference: common practice.
+    Why: the roster must not plan more than the rails. Example: three up on the night shift, two rails for one each.
+    Reference: common practice.
     """
     planned = [s.users_at_once for s in systems_in_use(view)]
     if not planned or None in planned:
         return
     for shift in view.site.shifts:
         if shift.climbing and shift.users is not None and shift.users > sum(planned):
-            yield Hit(f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)})
+            yield Hit(
+                f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)}
+            )
 
 
 def users_over_span(view: View) -> Iterator[Hit]:
-    """What it looks at: users at once against the rating of one span. Why: trolleys can meet in one span.
+    """What it looks at: users at once against the rating of one span.
 
-    Example: span limit 1, two users on the rail. Reference: common practice, no published source.
+    Why: trolleys can meet in one span. Example: span limit 1, two users on the rail. Reference: common practice, no
+    published source.
     """
     for bay in bays_in_use(view):
         system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
-        if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
-            yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
+        if (
+            system is not None
+            and limit is not None
+            and system.users_at_once is not None
+            and system.users_at_once > limit
+        ):
+            yield Hit(
+                f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit}
+            )
 
 
 def rescuer_on_rail(view: View) -> Iterator[Hit]:
-    """What it looks at: casualty, rescuer and everyone else still attached against the rail's rating. Why: rescue loads it too.
+    """What it looks at: casualty, rescuer and everyone else still attached against the rail's rating.
 
-    Example: during M2 the rail carries 2 and is rated for 1. Reference: 29 CFR 1910.140(c)(13) (memory).
+    Why: rescue loads it too. Example: during M2 the rail carries 2 and is rated for 1. Reference: 29 CFR
+    1910.140(c)(13) (memory).
     """
     seen = {(r.method, r.bay) for r in view.rescues}
     for method in view.site.rescue.methods:
@@ -227,5 +291,11 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
                 continue
             load = method.load_on_rail + (system.users_at_once or 1) - 1
             if load > chain.users:
-                values = {"method": method.name, "load": load, "users": chain.users, "by": chain.users_by, "system": chain.system}
+                values = {
+                    "method": method.name,
+                    "load": load,
+                    "users": chain.users,
+                    "by": chain.users_by,
+                    "system": chain.system,
+                }
                 yield Hit(f"{method.path}.load_on_rail", values)

@@ -1,4 +1,4 @@
-"""What several finding functions share: names for sentences, comparisons that forgive float noise, figures of the law."""
+"""What several finding functions share: names for sentences, comparisons without float noise, figures of the law."""
 
 from __future__ import annotations
 
@@ -10,9 +10,21 @@ from docgen.assess.view import View
 from docgen.site import Bay, Part, System, Vehicle
 
 __all__ = [
-    "bays_in_use", "case_names", "grouped", "latest", "law_figure", "listed", "minutes", "overdue", "over", "parts_in_use", "said_none",
-    "systems_in_use", "task_path", "vehicles_in_use",
-]  # fmt: skip
+    "bays_in_use",
+    "case_names",
+    "grouped",
+    "latest",
+    "law_figure",
+    "listed",
+    "minutes",
+    "over",
+    "overdue",
+    "parts_in_use",
+    "said_none",
+    "systems_in_use",
+    "task_path",
+    "vehicles_in_use",
+]
 
 _NOISE = 1e-9  # relative: 2 x 1,800 lbf x 2 must not exceed 7,200 lbf by a rounding of the machine
 
@@ -49,9 +61,13 @@ def case_names(view: View, cases: list[Case]) -> dict[str, str]:
     """The names that a sentence about one or more cases of one task needs."""
     first = cases[0]
     return {
-        "vehicle": view.site.vehicle(first.vehicle).name, "bay": view.site.bay(first.bay).name, "task": first.task,
-        "posture": listed(c.posture for c in cases), "side": listed(c.side for c in cases), "case": first.id,
-    }  # fmt: skip
+        "vehicle": view.site.vehicle(first.vehicle).name,
+        "bay": view.site.bay(first.bay).name,
+        "task": first.task,
+        "posture": listed(c.posture for c in cases),
+        "side": listed(c.side for c in cases),
+        "case": first.id,
+    }
 
 
 def task_path(view: View, case: Case) -> str:
@@ -87,7 +103,9 @@ def systems_in_use(view: View) -> tuple[System, ...]:
 
 def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
     """Parts of the listed kinds (all when none is named) that some system or rescue method names, in profile order."""
-    named = {k for s in view.site.systems for k in (*s.parts, *s.harnesses)} | {k for m in view.site.rescue.methods for k in m.kits}
+    named = {k for s in view.site.systems for k in (*s.parts, *s.harnesses)} | {
+        k for m in view.site.rescue.methods for k in m.kits
+    }
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
 
 

@@ -10,25 +10,38 @@ from docgen.assess.view import Hit, View
 from docgen.site import ContractorClass
 
 __all__ = [
-    "contractor_facts_missing", "crew_language", "driver_climb_conditions", "employer_roles_missing", "enforcement_no_decider",
-    "enforcement_no_record", "enforcement_punishes_reporting", "harness_unchecked", "loaned_harness", "no_enforcement",
-    "no_reprisal_missing", "notice_language", "posting_language", "refusal_right_missing", "unequal_enforcement",
-]  # fmt: skip
+    "contractor_facts_missing",
+    "crew_language",
+    "driver_climb_conditions",
+    "employer_roles_missing",
+    "enforcement_no_decider",
+    "enforcement_no_record",
+    "enforcement_punishes_reporting",
+    "harness_unchecked",
+    "loaned_harness",
+    "no_enforcement",
+    "no_reprisal_missing",
+    "notice_language",
+    "posting_language",
+    "refusal_right_missing",
+    "unequal_enforcement",
+]
 
 
 def no_enforcement(view: View) -> Iterator[Hit]:
-    """What it looks at: what happens when the rule is broken. Why: a rule without a consequence is not enforced.
+    """What it looks at: what happens when the rule is broken.
 
-    Example: no steps. Reference: common practice; the four elements of the misconduct defence (memory).
+    Why: a rule without a consequence is not enforced. Example: no steps. Reference: common practice; the four elements
+    of the misconduct defence (memory).
     """
     if not view.site.contractors.enforcement:
         yield Hit("contractors.enforcement")
 
 
 def enforcement_no_decider(view: View) -> Iterator[Hit]:
-    """What it looks at: who decides each step. Why: at night nobody dares.
+    """What it looks at: who decides each step.
 
-    Example: step 2 without decided_by. Reference: common practice.
+    Why: at night nobody dares. Example: step 2 without decided_by. Reference: common practice.
     """
     for step in view.site.contractors.enforcement:
         if step.decided_by is None:
@@ -36,9 +49,10 @@ def enforcement_no_decider(view: View) -> Iterator[Hit]:
 
 
 def enforcement_no_record(view: View) -> Iterator[Hit]:
-    """What it looks at: where each step is written down. Why: uniform enforcement is proven by records.
+    """What it looks at: where each step is written down.
 
-    Example: step 1 without record. Reference: common practice; the four elements of the misconduct defence (memory).
+    Why: uniform enforcement is proven by records. Example: step 1 without record. Reference: common practice; the four
+    elements of the misconduct defence (memory).
     """
     for step in view.site.contractors.enforcement:
         if step.record is None:
@@ -46,9 +60,9 @@ def enforcement_no_record(view: View) -> Iterator[Hit]:
 
 
 def enforcement_punishes_reporting(view: View) -> Iterator[Hit]:
-    """What it looks at: triggers that are an injury, a near miss, a report or a refusal. Why: that is retaliation.
+    """What it looks at: triggers that are an injury, a near miss, a report or a refusal.
 
-    Example: "any fall". Reference: 29 CFR 1904.35(b)(1)(iv).
+    Why: that is retaliation. Example: "any fall". Reference: 29 CFR 1904.35(b)(1)(iv).
     """
     for step in view.site.contractors.enforcement:
         caught = found_in(step.trigger, "reporting")
@@ -57,27 +71,30 @@ def enforcement_punishes_reporting(view: View) -> Iterator[Hit]:
 
 
 def unequal_enforcement(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the same steps hold for the site's own crew. Why: one rule for drivers and none at home is evidence.
+    """What it looks at: whether the same steps hold for the site's own crew.
 
-    Example: applies_to_own_crew: false. Reference: the four elements of the misconduct defence (memory).
+    Why: one rule for drivers and none at home is evidence. Example: applies_to_own_crew: false. Reference: the four
+    elements of the misconduct defence (memory).
     """
     if view.site.contractors.enforcement and view.site.contractors.applies_to_own_crew is not True:
         yield Hit("contractors.applies_to_own_crew")
 
 
 def refusal_right_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the right to stop or refuse work judged dangerous. Why: it is the law's, and the notice must not hide it.
+    """What it looks at: the right to stop or refuse work judged dangerous.
 
-    Example: refusal_right left out. Reference: OSH Act 11(c); 49 USC 31105 (memory).
+    Why: it is the law's, and the notice must not hide it. Example: refusal_right left out. Reference: OSH Act 11(c);
+    49 USC 31105 (memory).
     """
     if view.site.contractors.refusal_right is not True:
         yield Hit("contractors.refusal_right")
 
 
 def no_reprisal_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: that nobody is punished for a report or refusal. Why: without it near misses stay unknown.
+    """What it looks at: that nobody is punished for a report or refusal.
 
-    Example: report_no_penalty left out. Reference: 29 CFR 1904.35(b)(1)(iv); OSH Act 11(c) (memory).
+    Why: without it near misses stay unknown. Example: report_no_penalty left out. Reference: 29 CFR 1904.35(b)(1)(iv);
+    OSH Act 11(c) (memory).
     """
     if view.site.contractors.report_no_penalty is not True:
         yield Hit("contractors.report_no_penalty")
@@ -88,9 +105,10 @@ def _written(view: View) -> tuple[str, ...]:
 
 
 def notice_language(view: View) -> Iterator[Hit]:
-    """What it looks at: languages that contractors read against those of the documents. Why: a rule not understood is not given.
+    """What it looks at: languages that contractors read against those of the documents.
 
-    Example: drivers read pa, notice in en and es. Reference: OSHA training standards policy statement of 2010-04-28 (read).
+    Why: a rule not understood is not given. Example: drivers read pa, notice in en and es. Reference: OSHA training
+    standards policy statement of 2010-04-28 (read).
     """
     for language in view.site.contractors.languages:
         if language not in _written(view):
@@ -98,19 +116,23 @@ def notice_language(view: View) -> Iterator[Hit]:
 
 
 def crew_language(view: View) -> Iterator[Hit]:
-    """What it looks at: users none of whose languages a document is written in. Why: the plan must be readable for its users.
+    """What it looks at: users none of whose languages a document is written in.
 
-    Example: U-07 reads es, documents in en. Reference: OSHA training standards policy statement of 2010-04-28 (read).
+    Why: the plan must be readable for its users. Example: U-07 reads es, documents in en. Reference: OSHA training
+    standards policy statement of 2010-04-28 (read).
     """
     for user in view.site.people.users:
         if user.languages and not set(user.languages) & set(_written(view)):
-            yield Hit(f"{user.path}.languages", {"user": user.id, "speaks": listed(user.languages), "written": listed(_written(view))})
+            yield Hit(
+                f"{user.path}.languages",
+                {"user": user.id, "speaks": listed(user.languages), "written": listed(_written(view))},
+            )
 
 
 def posting_language(view: View) -> Iterator[Hit]:
-    """What it looks at: languages of contractors against the notices that hang on site. Why: written and not posted is not told.
+    """What it looks at: languages of contractors against the notices that hang on site.
 
-    Example: a notice in es that hangs nowhere. Reference: common practice.
+    Why: written and not posted is not told. Example: a notice in es that hangs nowhere. Reference: common practice.
     """
     hung = {p.language or _written(view)[0] for p in view.site.posting if p.document == "contractor-notice"}
     for language in view.site.contractors.languages:
@@ -123,14 +145,17 @@ def _climbing(view: View) -> tuple[ContractorClass, ...]:
 
 
 def driver_climb_conditions(view: View) -> Iterator[Hit]:
-    """What it looks at: classes that may climb against the conditions for it. Why: the host lends its rail and answers for that.
+    """What it looks at: classes that may climb against the conditions for it.
 
-    Training looked at by the gate, the limit attested, the harness checked, a language, a rescuer on every climbing shift.
-    Example: drivers climb, nobody asks for training. Reference: OSHA multi-employer policy (memory); common practice.
+    Why: the host lends its rail and answers for that. Training looked at by the gate, the limit attested, the harness
+    checked, a language, a rescuer on every climbing shift. Example: drivers climb, nobody asks for training.
+    Reference: OSHA multi-employer policy (memory); common practice.
     """
     watched = {s for r in view.site.people.rescuers for s in r.shifts}
     for one in _climbing(view):
-        lacking = [n for n in ("training_checked_at_gate", "fit_attested", "harness_checked") if getattr(one, n) is not True]
+        lacking = [
+            n for n in ("training_checked_at_gate", "fit_attested", "harness_checked") if getattr(one, n) is not True
+        ]
         if not view.site.contractors.languages:
             lacking.append("contractors.languages")
         if any(s.climbing and s.id not in watched for s in view.site.shifts):
@@ -140,9 +165,10 @@ def driver_climb_conditions(view: View) -> Iterator[Hit]:
 
 
 def loaned_harness(view: View) -> Iterator[Hit]:
-    """What it looks at: harnesses lent by the site against fit, inspection and training rules. Why: the lender owns the check.
+    """What it looks at: harnesses lent by the site against fit, inspection and training rules.
 
-    Example: lent at the gate, nothing looked over. Reference: OSHA multi-employer policy (memory); common practice.
+    Why: the lender owns the check. Example: lent at the gate, nothing looked over. Reference: OSHA multi-employer
+    policy (memory); common practice.
     """
     contractors = view.site.contractors
     if contractors.harnesses != "loaned":
@@ -156,9 +182,10 @@ def loaned_harness(view: View) -> Iterator[Hit]:
 
 
 def harness_unchecked(view: View) -> Iterator[Hit]:
-    """What it looks at: own harnesses of contractors. Why: they are links of the chain that nobody here has rated.
+    """What it looks at: own harnesses of contractors.
 
-    Example: drivers bring harnesses, no check of ring, label, capacity and date. Reference: common practice; 29 CFR 1910.132(b).
+    Why: they are links of the chain that nobody here has rated. Example: drivers bring harnesses, no check of ring,
+    label, capacity and date. Reference: common practice; 29 CFR 1910.132(b).
     """
     if view.site.contractors.harnesses == "own":
         for one in _climbing(view):
@@ -167,9 +194,10 @@ def harness_unchecked(view: View) -> Iterator[Hit]:
 
 
 def contractor_facts_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: what firms are told before they enter. Why: a possessor of land tells known hazards; so does the notice.
+    """What it looks at: what firms are told before they enter.
 
-    Example: hazards left out. Reference: OSHA recommended practices on host and contractor; common practice.
+    Why: a possessor of land tells known hazards; so does the notice. Example: hazards left out. Reference: OSHA
+    recommended practices on host and contractor; common practice.
     """
     wanted = ("check_in", "hazards", "duties_of_site", "coordination", "ask", "appeal", "orientation_validity")
     lacking = [n for n in wanted if getattr(view.site.contractors, n) is None]
@@ -180,9 +208,9 @@ def contractor_facts_missing(view: View) -> Iterator[Hit]:
 
 
 def employer_roles_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: which employer plays which part on the shared site. Why: duties follow the parts.
+    """What it looks at: which employer plays which part on the shared site.
 
-    Example: no list. Reference: OSHA CPL 2-0.124 (memory).
+    Why: duties follow the parts. Example: no list. Reference: OSHA CPL 2-0.124 (memory).
     """
     if not view.site.site.employer_roles:
         yield Hit("site.employer_roles")

@@ -1,4 +1,4 @@
-"""Findings on the device and its line: length, hook-up, free fall, forces, strengths, and allowances taken too small."""
+"""Findings on the device and its line: length, hook-up, free fall, forces, strengths, allowances too small."""
 
 from __future__ import annotations
 
@@ -10,16 +10,27 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Part, Quantity
 
 __all__ = [
-    "arrest_force_over", "arrest_force_unstated", "deceleration_over", "deceleration_unstated", "free_fall_over", "free_fall_unstated",
-    "hook_up_late", "line_length_unstated", "line_strength_low", "line_too_short", "margin_low", "strength_unstated", "stretch_low",
-]  # fmt: skip
+    "arrest_force_over",
+    "arrest_force_unstated",
+    "deceleration_over",
+    "deceleration_unstated",
+    "free_fall_over",
+    "free_fall_unstated",
+    "hook_up_late",
+    "line_length_unstated",
+    "line_strength_low",
+    "line_too_short",
+    "margin_low",
+    "strength_unstated",
+    "stretch_low",
+]
 
 
 def line_too_short(view: View) -> Iterator[Hit]:
     """What it looks at: the longest line that a case needs, ground hook-up included, against the line there is.
 
-    Why: the line runs out before the arrest. Example: 19.0 + 3.5 = 22.5 ft needed, line 20 ft.
-    Reference: common practice, no published source.
+    Why: the line runs out before the arrest. Example: 19.0 + 3.5 = 22.5 ft needed, line 20 ft. Reference: common
+    practice, no published source.
     """
     needed = [c for c in view.allowed if c.line_needed is not None]
     for cases in grouped(needed, lambda c: c.bay, lambda c: -c.line_needed.si):
@@ -27,15 +38,18 @@ def line_too_short(view: View) -> Iterator[Hit]:
         for device in view.site.parts(system.parts, "srd") if system else ():
             if device.line_length is not None and over(cases[0].line_needed.si, device.line_length.si):
                 values = case_names(view, cases[:1]) | {
-                    "part": device.id, "need": up(cases[0].line_needed), "have": down(device.line_length),
-                }  # fmt: skip
+                    "part": device.id,
+                    "need": up(cases[0].line_needed),
+                    "have": down(device.line_length),
+                }
                 yield Hit(f"{device.path}.line_length", values)
 
 
 def line_length_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: devices without a line length. Why: whether the line reaches the ground cannot be computed.
+    """What it looks at: devices without a line length.
 
-    Example: a label photo that was not read. Reference: common practice, no published source.
+    Why: whether the line reaches the ground cannot be computed. Example: a label photo that was not read. Reference:
+    common practice, no published source.
     """
     for device in parts_in_use(view, "srd"):
         if device.line_length is None:
@@ -43,13 +57,18 @@ def line_length_unstated(view: View) -> Iterator[Hit]:
 
 
 def hook_up_late(view: View) -> Iterator[Hit]:
-    """What it looks at: whether people connect with both feet on the ground. Why: otherwise the climb itself is unprotected.
+    """What it looks at: whether people connect with both feet on the ground.
 
-    Example: no tagline, so 11.5 ft of ladder are climbed unattached. Reference: common practice, no published source.
+    Why: otherwise the climb itself is unprotected. Example: no tagline, so 11.5 ft of ladder are climbed unattached.
+    Reference: common practice, no published source.
     """
     for bay in bays_in_use(view):
         if bay.hook_up.at_ground is not True:
-            decks = [v.deck for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))]
+            decks = [
+                v.deck
+                for t in view.site.tasks
+                if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))
+            ]
             high = max((d.si for d in decks if d is not None), default=0.0)
             yield Hit(f"{bay.hook_up.path}.at_ground", {"bay": bay.name, "deck": up(high, "length")})
 
@@ -61,9 +80,10 @@ def _stood_behind(view: View, quantity: Quantity) -> bool:
 
 
 def stretch_low(view: View) -> Iterator[Hit]:
-    """What it looks at: harness stretch and D-ring shift below the usual least. Why: each inch left out is clearance lost.
+    """What it looks at: harness stretch and D-ring shift below the usual least.
 
-    Example: 0.5 ft without a qualified person behind it. Reference: OSHA Technical Manual V-4 (memory).
+    Why: each inch left out is clearance lost. Example: 0.5 ft without a qualified person behind it. Reference: OSHA
+    Technical Manual V-4 (memory).
     """
     stretch, least = view.site.limits.stretch, practice("stretch_least")
     if stretch is not None and over(least.si, stretch.si) and not _stood_behind(view, stretch):
@@ -71,9 +91,10 @@ def stretch_low(view: View) -> Iterator[Hit]:
 
 
 def margin_low(view: View) -> Iterator[Hit]:
-    """What it looks at: a margin below the usual least. Why: it covers what nobody measured.
+    """What it looks at: a margin below the usual least.
 
-    Example: margin 1.0 ft without a qualified person behind it. Reference: handouts that cite OSHA Technical Manual V-4 (memory).
+    Why: it covers what nobody measured. Example: margin 1.0 ft without a qualified person behind it. Reference:
+    handouts that cite OSHA Technical Manual V-4 (memory).
     """
     margin, least = view.site.limits.margin, practice("margin_least")
     if margin is not None and over(least.si, margin.si) and not _stood_behind(view, margin):
@@ -81,22 +102,26 @@ def margin_low(view: View) -> Iterator[Hit]:
 
 
 def free_fall_over(view: View) -> Iterator[Hit]:
-    """What it looks at: the free fall as rigged against the label's and the law's limit. Why: force and distance grow with it.
+    """What it looks at: the free fall as rigged against the label's and the law's limit.
 
-    Example: a sling at the D-ring lets 2.6 ft of free fall through; the label allows 2.0 ft.
-    Reference: 29 CFR 1910.140(d)(2); the label.
+    Why: force and distance grow with it. Example: a sling at the D-ring lets 2.6 ft of free fall through; the label
+    allows 2.0 ft. Reference: 29 CFR 1910.140(d)(2); the label.
     """
     law = law_figure(view, "free_fall_max")
     for part in parts_in_use(view, "srd", "lanyard"):
         limits = [x for x in (part.free_fall_max.si if part.free_fall_max else None, law) if x is not None]
         if part.free_fall is not None and limits and over(part.free_fall.si, min(limits)):
-            yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": down(min(limits), "length")})
+            yield Hit(
+                f"{part.path}.free_fall",
+                {"part": part.id, "value": up(part.free_fall), "limit": down(min(limits), "length")},
+            )
 
 
 def free_fall_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: devices for which neither the free fall nor its limit is known. Why: the strength asked for hangs on it.
+    """What it looks at: devices for which neither the free fall nor its limit is known.
 
-    Example: no figure, so it is open whether the lower strength suffices. Reference: 29 CFR 1910.140(c)(5) (memory).
+    Why: the strength asked for hangs on it. Example: no figure, so it is open whether the lower strength suffices.
+    Reference: 29 CFR 1910.140(c)(5) (memory).
     """
     for part in parts_in_use(view, "srd"):
         if part.free_fall is None and part.free_fall_max is None:
@@ -104,9 +129,10 @@ def free_fall_unstated(view: View) -> Iterator[Hit]:
 
 
 def deceleration_over(view: View) -> Iterator[Hit]:
-    """What it looks at: a stated deceleration distance against the law. Why: beyond it the system does not comply.
+    """What it looks at: a stated deceleration distance against the law.
 
-    Example: 4.0 ft stated, 3.5 ft allowed. Reference: 29 CFR 1910.140(d)(1)(ii) (memory).
+    Why: beyond it the system does not comply. Example: 4.0 ft stated, 3.5 ft allowed. Reference: 29 CFR
+    1910.140(d)(1)(ii) (memory).
     """
     law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view):
@@ -116,22 +142,25 @@ def deceleration_over(view: View) -> Iterator[Hit]:
 
 
 def deceleration_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: a labelled arrest distance above the law's deceleration distance, with nothing said about the latter.
+    """What it looks at: a labelled arrest distance above the law's deceleration distance, with nothing said about
+    the latter.
 
-    Why: the label counts lock-up too, so the two are not the same and neither passes nor fails alone.
-    Example: label 4.5 ft. Reference: 29 CFR 1910.140(d)(1)(ii) (memory).
+    Why: the label counts lock-up too, so the two are not the same and neither passes nor fails alone. Example: label
+    4.5 ft. Reference: 29 CFR 1910.140(d)(1)(ii) (memory).
     """
     law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view, "srd"):
         stated = part.arrest_distance
         if law is not None and stated is not None and part.deceleration_distance is None and over(stated.si, law):
-            yield Hit(f"{part.path}.arrest_distance", {"part": part.id, "value": up(stated), "limit": down(law, "length")})
+            yield Hit(
+                f"{part.path}.arrest_distance", {"part": part.id, "value": up(stated), "limit": down(law, "length")}
+            )
 
 
 def arrest_force_over(view: View) -> Iterator[Hit]:
-    """What it looks at: the peak force on the person against the law. Why: it injures.
+    """What it looks at: the peak force on the person against the law.
 
-    Example: 2,000 lbf on the label, 1,800 lbf allowed. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
+    Why: it injures. Example: 2,000 lbf on the label, 1,800 lbf allowed. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
     """
     law = law_figure(view, "arrest_force_max")
     for part in parts_in_use(view, "srd", "lanyard"):
@@ -141,9 +170,10 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
 
 
 def arrest_force_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: devices that state no peak force. Why: the law's maximum stands in for it, never an average.
+    """What it looks at: devices that state no peak force.
 
-    Example: only an average of 1,350 lbf on the label. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
+    Why: the law's maximum stands in for it, never an average. Example: only an average of 1,350 lbf on the label.
+    Reference: 29 CFR 1910.140(d)(1)(i) (memory).
     """
     law = law_figure(view, "arrest_force_max")
     for part in parts_in_use(view, "srd"):
@@ -164,20 +194,25 @@ def _line_strength_needed(view: View, part: Part) -> float | None:
 
 
 def line_strength_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the line's strength against what the law asks at this free fall. Why: the line may part.
+    """What it looks at: the line's strength against what the law asks at this free fall.
 
-    Example: free fall 2.6 ft, line 3,600 lbf, 5,000 lbf needed. Reference: 29 CFR 1910.140(c)(4) and (5) (memory).
+    Why: the line may part. Example: free fall 2.6 ft, line 3,600 lbf, 5,000 lbf needed. Reference: 29 CFR
+    1910.140(c)(4) and (5) (memory).
     """
     for part in parts_in_use(view, "srd", "lanyard"):
         need = _line_strength_needed(view, part)
         if need is not None and part.line_strength is not None and over(need, part.line_strength.si):
-            yield Hit(f"{part.path}.line_strength", {"part": part.id, "have": down(part.line_strength), "need": up(need, "force")})
+            yield Hit(
+                f"{part.path}.line_strength",
+                {"part": part.id, "have": down(part.line_strength), "need": up(need, "force")},
+            )
 
 
 def strength_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: lines and connectors without a strength. Why: the law names one, and nobody can compare.
+    """What it looks at: lines and connectors without a strength.
 
-    Example: a carabiner with neither tensile strength nor proof load on record. Reference: 29 CFR 1910.140(c) (memory).
+    Why: the law names one, and nobody can compare. Example: a carabiner with neither tensile strength nor proof load
+    on record. Reference: 29 CFR 1910.140(c) (memory).
     """
     for part in parts_in_use(view, "srd", "lanyard", "connector"):
         wanted = ("tensile", "proof", "gate_proof", "self_locking") if part.kind == "connector" else ("line_strength",)

@@ -5,40 +5,56 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.find_editions import current_edition
 from docgen.assess.find_common import law_figure, over, overdue, parts_in_use, systems_in_use
-from docgen.assess.practice import practice
+from docgen.assess.find_editions import current_edition
 from docgen.assess.find_screens import found_in
+from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Part
 from docgen.units import Interval
 
 __all__ = [
-    "connector_not_locking", "connector_strength_low", "edition_old", "impact_loaded", "inspection_failed", "inspection_interval_over_law",
-    "inspection_interval_severe", "inspection_interval_unstated", "inspection_never", "inspection_overdue", "inspection_serial_differs",
-    "label_photo_missing", "quarantined_in_use", "retire_passed", "temperature_range",
-]  # fmt: skip
+    "connector_not_locking",
+    "connector_strength_low",
+    "edition_old",
+    "impact_loaded",
+    "inspection_failed",
+    "inspection_interval_over_law",
+    "inspection_interval_severe",
+    "inspection_interval_unstated",
+    "inspection_never",
+    "inspection_overdue",
+    "inspection_serial_differs",
+    "label_photo_missing",
+    "quarantined_in_use",
+    "retire_passed",
+    "temperature_range",
+]
 
 STRENGTHS = {"tensile": "connector_tensile_min", "proof": "connector_proof_load", "gate_proof": "connector_gate_load"}
 INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
 
 
 def connector_strength_low(view: View) -> Iterator[Hit]:
-    """What it looks at: tensile strength, proof load and gate load of connectors. Why: a gate or hook may open or break.
+    """What it looks at: tensile strength, proof load and gate load of connectors.
 
-    Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR 1910.140(c)(7) and (8) (memory).
+    Why: a gate or hook may open or break. Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR
+    1910.140(c)(7) and (8) (memory).
     """
     for part in parts_in_use(view, "connector"):
         for name, key in STRENGTHS.items():
             have, need = getattr(part, name), law_figure(view, key)
             if have is not None and need is not None and over(need, have.si):
-                yield Hit(f"{part.path}.{name}", {"part": part.id, "what": name, "have": down(have), "need": up(need, "force")})
+                yield Hit(
+                    f"{part.path}.{name}",
+                    {"part": part.id, "what": name, "have": down(have), "need": up(need, "force")},
+                )
 
 
 def connector_not_locking(view: View) -> Iterator[Hit]:
-    """What it looks at: whether gates close and lock by themselves. Why: an open gate lets go.
+    """What it looks at: whether gates close and lock by themselves.
 
-    Example: self_locking: false. Reference: 29 CFR 1910.140(c)(9) (memory).
+    Why: an open gate lets go. Example: self_locking: false. Reference: 29 CFR 1910.140(c)(9) (memory).
     """
     for part in parts_in_use(view, "connector"):
         if part.self_locking is False:
@@ -50,20 +66,24 @@ def _inspected(view: View) -> tuple[Part, ...]:
 
 
 def inspection_overdue(view: View) -> Iterator[Hit]:
-    """What it looks at: the last inspection and its interval against the day of the check. Why: nobody knows its state.
+    """What it looks at: the last inspection and its interval against the day of the check.
 
-    Due on the day itself is not overdue. Example: last 2024-12-10, 12 months. Reference: the manual; ANSI/ASSP Z359.14-2021 (memory).
+    Why: nobody knows its state. Due on the day itself is not overdue. Example: last 2024-12-10, 12 months. Reference:
+    the manual; ANSI/ASSP Z359.14-2021 (memory).
     """
     parts = {p.id: p for p in _inspected(view)}
     for due in overdue(view, "inspection"):
         if (part := parts.get(due.id)) is not None:
-            yield Hit(f"{part.inspection.path}.last", {"part": part.id, "last": due.last, "interval": due.interval, "due": due.due})
+            yield Hit(
+                f"{part.inspection.path}.last",
+                {"part": part.id, "last": due.last, "interval": due.interval, "due": due.due},
+            )
 
 
 def inspection_never(view: View) -> Iterator[Hit]:
-    """What it looks at: parts in use without any inspection on record. Why: nobody knows their state.
+    """What it looks at: parts in use without any inspection on record.
 
-    Example: a trolley added later. Reference: the manual; common practice.
+    Why: nobody knows their state. Example: a trolley added later. Reference: the manual; common practice.
     """
     for part in _inspected(view):
         wanted = part.kind in INSPECTED or part.inspection.interval is not None
@@ -72,9 +92,10 @@ def inspection_never(view: View) -> Iterator[Hit]:
 
 
 def inspection_failed(view: View) -> Iterator[Hit]:
-    """What it looks at: the result of the last inspection. Why: a failed part is still listed as in use.
+    """What it looks at: the result of the last inspection.
 
-    Example: result: fail, and the part is not tagged out. Reference: the manual; common practice.
+    Why: a failed part is still listed as in use. Example: result: fail, and the part is not tagged out. Reference: the
+    manual; common practice.
     """
     for part in _inspected(view):
         if part.inspection.result == "fail":
@@ -82,9 +103,10 @@ def inspection_failed(view: View) -> Iterator[Hit]:
 
 
 def inspection_serial_differs(view: View) -> Iterator[Hit]:
-    """What it looks at: the serial on the record against the one on the part. Why: the record belongs to something else.
+    """What it looks at: the serial on the record against the one on the part.
 
-    Example: record 0417, device 0471. Reference: common practice, no published source.
+    Why: the record belongs to something else. Example: record 0417, device 0471. Reference: common practice, no
+    published source.
     """
     for part in parts_in_use(view):
         recorded = part.inspection.serial
@@ -97,9 +119,10 @@ def _months(interval: Interval) -> date:
 
 
 def inspection_interval_over_law(view: View) -> Iterator[Hit]:
-    """What it looks at: the interval of each part against the law's longest. Why: where the text gives one it binds.
+    """What it looks at: the interval of each part against the law's longest.
 
-    Example: twice a year in the text, 12 months here. Reference: the jurisdiction's own rule.
+    Why: where the text gives one it binds. Example: twice a year in the text, 12 months here. Reference: the
+    jurisdiction's own rule.
     """
     answer = view.code.ask("inspection_periodic_interval")
     if not isinstance(answer.value, Interval):
@@ -107,13 +130,15 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, *INSPECTED):
         own = part.inspection.interval
         if own is not None and _months(own) > _months(answer.value):
-            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text})
+            yield Hit(
+                f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text}
+            )
 
 
 def inspection_interval_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: inspected parts without an interval. Why: nothing can fall due.
+    """What it looks at: inspected parts without an interval.
 
-    Example: last inspection dated, no interval. Reference: the manual; common practice.
+    Why: nothing can fall due. Example: last inspection dated, no interval. Reference: the manual; common practice.
     """
     for part in _inspected(view):
         if part.inspection.last is not None and part.inspection.interval is None:
@@ -121,9 +146,10 @@ def inspection_interval_unstated(view: View) -> Iterator[Hit]:
 
 
 def inspection_interval_severe(view: View) -> Iterator[Hit]:
-    """What it looks at: devices on a long interval where the stated conditions are hard. Why: dust, salt and daily use wear them.
+    """What it looks at: devices on a long interval where the stated conditions are hard.
 
-    Example: daily outdoor cement dust, 12 months. Reference: ANSI/ASSP Z359.14-2021, table of inspection by use (memory).
+    Why: dust, salt and daily use wear them. Example: daily outdoor cement dust, 12 months. Reference: ANSI/ASSP
+    Z359.14-2021, table of inspection by use (memory).
     """
     longest = practice("severe_use_interval").interval
     words = found_in(view.site.inspection.conditions, "severe-use")
@@ -135,21 +161,28 @@ def inspection_interval_severe(view: View) -> Iterator[Hit]:
 
 
 def impact_loaded(view: View) -> Iterator[Hit]:
-    """What it looks at: parts that stopped a fall and were not cleared since. Why: they come out of service at once.
+    """What it looks at: parts that stopped a fall and were not cleared since.
 
-    Example: stopped a fall on 2026-02-11, in use on 2026-02-12. Reference: 29 CFR 1910.140(c)(17) (memory).
+    Why: they come out of service at once. Example: stopped a fall on 2026-02-11, in use on 2026-02-12. Reference: 29
+    CFR 1910.140(c)(17) (memory).
     """
     for part in parts_in_use(view):
         event = part.arrested_a_fall
-        cleared = event.cleared_on is not None and event.on is not None and event.cleared_on >= event.on and event.cleared_by is not None
+        cleared = (
+            event.cleared_on is not None
+            and event.on is not None
+            and event.cleared_on >= event.on
+            and event.cleared_by is not None
+        )
         if event.on is not None and not cleared and not part.quarantined:
             yield Hit(f"{event.path}.on", {"part": part.id, "on": event.on})
 
 
 def quarantined_in_use(view: View) -> Iterator[Hit]:
-    """What it looks at: parts tagged out that a system still names. Why: the bay has no complete load path.
+    """What it looks at: parts tagged out that a system still names.
 
-    Example: D-2 locked away, system S2 still lists it. Reference: common practice.
+    Why: the bay has no complete load path. Example: D-2 locked away, system S2 still lists it. Reference: common
+    practice.
     """
     for system in systems_in_use(view):
         for part in view.site.parts((*system.parts, *system.harnesses)):
@@ -158,9 +191,9 @@ def quarantined_in_use(view: View) -> Iterator[Hit]:
 
 
 def retire_passed(view: View) -> Iterator[Hit]:
-    """What it looks at: the day on which a part leaves service. Why: the maker's limit is passed.
+    """What it looks at: the day on which a part leaves service.
 
-    Example: harness to be retired by 2025-06-30. Reference: the manual.
+    Why: the maker's limit is passed. Example: harness to be retired by 2025-06-30. Reference: the manual.
     """
     for part in _inspected(view):
         if part.retire_by is not None and part.retire_by < view.as_of:
@@ -168,9 +201,10 @@ def retire_passed(view: View) -> Iterator[Hit]:
 
 
 def label_photo_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a photograph of the label of devices and harnesses. Why: ratings are read from it, and it fades.
+    """What it looks at: a photograph of the label of devices and harnesses.
 
-    Example: no photo for H-11. Reference: common practice, no published source.
+    Why: ratings are read from it, and it fades. Example: no photo for H-11. Reference: common practice, no published
+    source.
     """
     for part in parts_in_use(view, "srd", "harness"):
         if part.label_photo is None:
@@ -178,9 +212,10 @@ def label_photo_missing(view: View) -> Iterator[Hit]:
 
 
 def edition_old(view: View) -> Iterator[Hit]:
-    """What it looks at: the edition marked on a part against the current one. Why: classes and tests changed; old stock may stay.
+    """What it looks at: the edition marked on a part against the current one.
 
-    Example: marked Z359.14-2014, classes A and B. Reference: the table of editions in find_editions.yaml (memory).
+    Why: classes and tests changed; old stock may stay. Example: marked Z359.14-2014, classes A and B. Reference: the
+    table of editions in find_editions.yaml (memory).
     """
     for part in parts_in_use(view):
         if (newer := current_edition(part.standard)) is not None:
@@ -188,14 +223,21 @@ def edition_old(view: View) -> Iterator[Hit]:
 
 
 def temperature_range(view: View) -> Iterator[Hit]:
-    """What it looks at: the air temperatures in which people climb against the range of each part. Why: brakes and locks change.
+    """What it looks at: the air temperatures in which people climb against the range of each part.
 
-    Example: climbing down to -20 °F, device down to 0 °F. Reference: the manual; 29 CFR 1910 Subpart I, Appendix C.
+    Why: brakes and locks change. Example: climbing down to -20 °F, device down to 0 °F. Reference: the manual; 29 CFR
+    1910 Subpart I, Appendix C.
     """
     weather = view.site.limits.weather
     for part in parts_in_use(view):
         low, high = part.temperature.min, part.temperature.max
         if weather.temperature_min is not None and low is not None and over(low.si, weather.temperature_min.si):
-            yield Hit(f"{part.temperature.path}.min", {"part": part.id, "site": near(weather.temperature_min), "limit": up(low)})
+            yield Hit(
+                f"{part.temperature.path}.min",
+                {"part": part.id, "site": near(weather.temperature_min), "limit": up(low)},
+            )
         if weather.temperature_max is not None and high is not None and over(weather.temperature_max.si, high.si):
-            yield Hit(f"{part.temperature.path}.max", {"part": part.id, "site": near(weather.temperature_max), "limit": down(high)})
+            yield Hit(
+                f"{part.temperature.path}.max",
+                {"part": part.id, "site": near(weather.temperature_max), "limit": down(high)},
+            )

@@ -13,10 +13,19 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Obstruction, Part, Protrusion, System
 
 __all__ = [
-    "angle_over", "angle_over_after_tolerances", "class_one_below_ring", "clearance_short", "clearance_tolerance",
-    "device_below_ring", "edge_not_rated", "obstruction_in_path", "obstruction_unmeasured", "offset_over_largest",
-    "parking_over_allowance", "swing_into",
-]  # fmt: skip
+    "angle_over",
+    "angle_over_after_tolerances",
+    "class_one_below_ring",
+    "clearance_short",
+    "clearance_tolerance",
+    "device_below_ring",
+    "edge_not_rated",
+    "obstruction_in_path",
+    "obstruction_unmeasured",
+    "offset_over_largest",
+    "parking_over_allowance",
+    "swing_into",
+]
 
 NOTHING = Figure(0.0, "length", "down")
 
@@ -38,16 +47,20 @@ def _base(view: View, case: Case) -> float | None:
 def _clearance_values(view: View, cases: list[Case]) -> dict:
     worst = cases[0]
     return case_names(view, cases) | {
-        "need": up(worst.required), "have": down(worst.available), "short": up(-worst.margin.si, "length"),
-        "lower": worst.lower_what or "the surface below", "largest": down(worst.largest_by_clearance),
+        "need": up(worst.required),
+        "have": down(worst.available),
+        "short": up(-worst.margin.si, "length"),
+        "lower": worst.lower_what or "the surface below",
+        "largest": down(worst.largest_by_clearance),
         "arrest": down(worst.arrest_way_out) if worst.arrest_way_out else NOTHING,
-    }  # fmt: skip
+    }
 
 
 def clearance_short(view: View) -> Iterator[Hit]:
-    """What it looks at: need against have for every allowed case. Why: the person strikes the lower level.
+    """What it looks at: need against have for every allowed case.
 
-    Example: a flatbed of 5.0 ft under a device that needs 7.1 ft. Reference: the no-contact rule of the law in force.
+    Why: the person strikes the lower level. Example: a flatbed of 5.0 ft under a device that needs 7.1 ft. Reference:
+    the no-contact rule of the law in force.
     """
     short = [c for c in view.allowed if c.verdict == "short" and not _blocked(view, c)]
     for cases in grouped(short, lambda c: (c.task, c.lower_what), lambda c: c.margin.si):
@@ -55,9 +68,10 @@ def clearance_short(view: View) -> Iterator[Hit]:
 
 
 def obstruction_in_path(view: View) -> Iterator[Hit]:
-    """What it looks at: cases that pass over the surface below and fail over a thing that sticks out. Why: it is struck first.
+    """What it looks at: cases that pass over the surface below and fail over a thing that sticks out.
 
-    Example: over a fender of 4.5 ft the need is 7.5 and 7.0 is there. Reference: the no-contact rule of the law in force.
+    Why: it is struck first. Example: over a fender of 4.5 ft the need is 7.5 and 7.0 is there. Reference: the no-
+    contact rule of the law in force.
     """
     short = [c for c in view.allowed if _blocked(view, c)]
     for cases in grouped(short, lambda c: (c.task, c.lower_path), lambda c: c.margin.si):
@@ -65,48 +79,67 @@ def obstruction_in_path(view: View) -> Iterator[Hit]:
 
 
 def clearance_tolerance(view: View) -> Iterator[Hit]:
-    """What it looks at: the margin left once every stated tolerance falls the wrong way. Why: it may be eaten up.
+    """What it looks at: the margin left once every stated tolerance falls the wrong way.
 
-    Example: +0.02 ft nominal becomes -0.4 ft. Reference: common practice, no published source.
+    Why: it may be eaten up. Example: +0.02 ft nominal becomes -0.4 ft. Reference: common practice, no published
+    source.
     """
     tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
     for cases in grouped(tight, lambda c: (c.task, c.lower_what), lambda c: c.margin_worst.si):
         worst = cases[0]
         values = {
-            "margin": down(worst.margin), "worst": up(-worst.margin_worst.si, "length"), "lower": worst.lower_what or "the surface below",
+            "margin": down(worst.margin),
+            "worst": up(-worst.margin_worst.si, "length"),
+            "lower": worst.lower_what or "the surface below",
             "largest": down(worst.largest_worst),
-        }  # fmt: skip
+        }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
 def offset_over_largest(view: View) -> Iterator[Hit]:
-    """What it looks at: the D-ring's offset against the site's own sideways limit. Why: a posted limit must be kept.
+    """What it looks at: the D-ring's offset against the site's own sideways limit.
 
-    Example: reach 4.5 ft and parking 1.0 ft against a limit of 5.0 ft. Reference: rule of the site.
+    Why: a posted limit must be kept. Example: reach 4.5 ft and parking 1.0 ft against a limit of 5.0 ft. Reference:
+    rule of the site.
     """
-    wide = [c for c in view.allowed if c.offset is not None and c.largest_by_rule is not None and over(c.offset.si, c.largest_by_rule.si)]
+    wide = [
+        c
+        for c in view.allowed
+        if c.offset is not None and c.largest_by_rule is not None and over(c.offset.si, c.largest_by_rule.si)
+    ]
     for cases in grouped(wide, lambda c: c.task, lambda c: -c.offset.si):
         worst = cases[0]
-        values = {"offset": up(worst.offset), "limit": down(worst.largest_by_rule), "over": up(worst.offset.si - worst.largest_by_rule.si)}
+        values = {
+            "offset": up(worst.offset),
+            "limit": down(worst.largest_by_rule),
+            "over": up(worst.offset.si - worst.largest_by_rule.si),
+        }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
 def parking_over_allowance(view: View) -> Iterator[Hit]:
-    """What it looks at: how far a vehicle may stand to the side against what the failing case would bear. Why: the box is wrong.
+    """What it looks at: how far a vehicle may stand to the side against what the failing case would bear.
 
-    Only where a narrower box cures it. Example: reach 3.0 + parking 1.5 is more than the 4.0 allowed; paint 1.0.
-    Reference: geometry; see the basis of the clearance and angle findings.
+    Why: the box is wrong. Only where a narrower box cures it. Example: reach 3.0 + parking 1.5 is more than the 4.0
+    allowed; paint 1.0. Reference: geometry; see the basis of the clearance and angle findings.
     """
     wide = [
-        c for c in view.allowed
-        if c.offset is not None and c.largest_offset is not None and over(c.offset.si, c.largest_offset.si) and _allowance(c) > 0
-    ]  # fmt: skip
+        c
+        for c in view.allowed
+        if c.offset is not None
+        and c.largest_offset is not None
+        and over(c.offset.si, c.largest_offset.si)
+        and _allowance(c) > 0
+    ]
     for cases in grouped(wide, lambda c: (c.bay, c.vehicle), _allowance):
         worst = cases[0]
         values = {
-            "parking": near(worst.parking), "allowed": down(_allowance(worst), "length"), "offset": up(worst.offset),
-            "largest": down(worst.largest_offset), "by": worst.largest_offset_by,
-        }  # fmt: skip
+            "parking": near(worst.parking),
+            "allowed": down(_allowance(worst), "length"),
+            "offset": up(worst.offset),
+            "largest": down(worst.largest_offset),
+            "by": worst.largest_offset_by,
+        }
         yield Hit(f"{view.site.bay(worst.bay).parking.path}.lateral", case_names(view, cases) | values)
 
 
@@ -115,34 +148,45 @@ def _allowance(case: Case) -> float:
 
 
 def angle_over(view: View) -> Iterator[Hit]:
-    """What it looks at: the angle of the line from the vertical against the lowest stated limit. Why: it may not lock or not hold.
+    """What it looks at: the angle of the line from the vertical against the lowest stated limit.
 
-    Example: 49 degrees on a railcar top, limit 30 degrees. Reference: the device manual; common practice where it is silent.
+    Why: it may not lock or not hold. Example: 49 degrees on a railcar top, limit 30 degrees. Reference: the device
+    manual; common practice where it is silent.
     """
     steep = [c for c in view.allowed if c.line_angle is not None and over(c.line_angle.si, c.angle_limit.si)]
     for cases in grouped(steep, lambda c: c.task, lambda c: -c.line_angle.si):
         worst = cases[0]
         largest = down(worst.largest_by_angle) if worst.largest_by_angle else NOTHING
-        values = {"angle": up(worst.line_angle), "limit": down(worst.angle_limit), "offset": up(worst.offset), "largest": largest}
+        values = {
+            "angle": up(worst.line_angle),
+            "limit": down(worst.angle_limit),
+            "offset": up(worst.offset),
+            "largest": largest,
+        }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
 def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
-    """What it looks at: the line angle once every stated tolerance falls the wrong way. Why: the limit may be passed unseen.
+    """What it looks at: the line angle once every stated tolerance falls the wrong way.
 
-    Example: 29 degrees nominal, 31 after tolerances. Reference: common practice, no published source.
+    Why: the limit may be passed unseen. Example: 29 degrees nominal, 31 after tolerances. Reference: common practice,
+    no published source.
     """
     steep = [
-        c for c in view.allowed
-        if c.line_angle is not None and not over(c.line_angle.si, c.angle_limit.si)
+        c
+        for c in view.allowed
+        if c.line_angle is not None
+        and not over(c.line_angle.si, c.angle_limit.si)
         and (c.line_angle_worst is None or over(c.line_angle_worst.si, c.angle_limit.si))
-    ]  # fmt: skip
+    ]
     for cases in grouped(steep, lambda c: c.task, lambda c: -_worst_angle(c)):
         worst = cases[0]
         values = {
-            "angle": up(worst.line_angle), "worst": up(_worst_angle(worst), "angle"), "limit": down(worst.angle_limit),
+            "angle": up(worst.line_angle),
+            "worst": up(_worst_angle(worst), "angle"),
+            "limit": down(worst.angle_limit),
             "allowed": down(max(_allowance(worst), 0.0), "length"),
-        }  # fmt: skip
+        }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
@@ -152,7 +196,11 @@ def _worst_angle(case: Case) -> float:
 
 def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
     inside = set(case.in_swing)
-    yield from (t for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions) if t.path in inside)
+    yield from (
+        t
+        for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions)
+        if t.path in inside
+    )
 
 
 def _measured(thing: Obstruction | Protrusion) -> bool:
@@ -171,21 +219,28 @@ def _met(view: View, measured: bool) -> Iterator[tuple[Obstruction | Protrusion,
 
 
 def swing_into(view: View) -> Iterator[Hit]:
-    """What it looks at: columns, arms and neighbours in the whole arc of the body, feet to head. Why: it hits them at speed.
+    """What it looks at: columns, arms and neighbours in the whole arc of the body, feet to head.
 
-    Example: a swing drop of 1.8 ft gives about 10.8 ft/s into a post. Reference: common practice; energy conservation.
+    Why: it hits them at speed. Example: a swing drop of 1.8 ft gives about 10.8 ft/s into a post. Reference: common
+    practice; energy conservation.
     """
     half = practice("half_body").si
     for thing, cases in _met(view, measured=True):
         clear = max(thing.from_.si - thing.from_.tolerance - half, 0.0)
-        values = {"thing": thing.what, "speed": up(cases[0].swing_speed), "offset": up(cases[0].offset_worst), "clear": down(clear)}
+        values = {
+            "thing": thing.what,
+            "speed": up(cases[0].swing_speed),
+            "offset": up(cases[0].offset_worst),
+            "clear": down(clear),
+        }
         yield Hit(thing.path, case_names(view, cases) | values)
 
 
 def obstruction_unmeasured(view: View) -> Iterator[Hit]:
-    """What it looks at: things beside the vehicle without a measured place. Why: unmeasured counts as in the path.
+    """What it looks at: things beside the vehicle without a measured place.
 
-    Example: a parked loading arm with a height and no distance. Reference: common practice, no published source.
+    Why: unmeasured counts as in the path. Example: a parked loading arm with a height and no distance. Reference:
+    common practice, no published source.
     """
     for thing, cases in _met(view, measured=False):
         lacking = [n for n, q in (("from", thing.from_), ("bottom", thing.bottom), ("top", thing.top)) if q is None]
@@ -193,12 +248,14 @@ def obstruction_unmeasured(view: View) -> Iterator[Hit]:
 
 
 def edge_not_rated(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that. Why: it may cut.
+    """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that.
 
-    Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
+    Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
     Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
     """
-    for cases in grouped((c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si):
+    for cases in grouped(
+        (c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si
+    ):
         worst = cases[0]
         if not over(0.0, worst.edge.si) or view.site.vehicle(worst.vehicle).edge_guarded:
             continue
@@ -217,7 +274,10 @@ def _devices(view: View, case: Case) -> tuple[Part, ...]:
 def _below(view: View) -> Iterator[tuple[list[Case], Part | None]]:
     low = [c for c in view.allowed if c.height is not None and not over(c.height.si, 0.0)]
     for cases in grouped(low, lambda c: c.task, lambda c: c.height.si):
-        yield cases, next((d for d in _devices(view, cases[0]) if re.search(r"(?i)\bclass\s*1\b", d.class_ or "")), None)
+        yield (
+            cases,
+            next((d for d in _devices(view, cases[0]) if re.search(r"(?i)\bclass\s*1\b", d.class_ or "")), None),
+        )
 
 
 def _below_values(view: View, cases: list[Case]) -> dict:
@@ -227,9 +287,10 @@ def _below_values(view: View, cases: list[Case]) -> dict:
 
 
 def device_below_ring(view: View) -> Iterator[Hit]:
-    """What it looks at: the line exit against the D-ring. Why: the free fall is no longer small, and nothing here computes it.
+    """What it looks at: the line exit against the D-ring.
 
-    Example: line exit 19.0 ft, ring 20.5 ft on a railcar. Reference: common practice; overhead arithmetic ends here.
+    Why: the free fall is no longer small, and nothing here computes it. Example: line exit 19.0 ft, ring 20.5 ft on a
+    railcar. Reference: common practice; overhead arithmetic ends here.
     """
     for cases, class_one in _below(view):
         if class_one is None:
@@ -237,9 +298,10 @@ def device_below_ring(view: View) -> Iterator[Hit]:
 
 
 def class_one_below_ring(view: View) -> Iterator[Hit]:
-    """What it looks at: a device for overhead use rigged at or below the D-ring. Why: it was never tested that way.
+    """What it looks at: a device for overhead use rigged at or below the D-ring.
 
-    Example: anchor 14.0 ft, D-ring 16.5 ft, class 1. Reference: ANSI/ASSP Z359.14-2021, class 1 (memory).
+    Why: it was never tested that way. Example: anchor 14.0 ft, D-ring 16.5 ft, class 1. Reference: ANSI/ASSP
+    Z359.14-2021, class 1 (memory).
     """
     for cases, class_one in _below(view):
         if class_one is not None:

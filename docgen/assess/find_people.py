@@ -9,19 +9,29 @@ from docgen.assess.view import Hit, View
 from docgen.site import Role, TrainingRecord
 
 __all__ = [
-    "before_use_inspection_missing", "competent_person_missing", "competent_person_unappointed", "hazard_assessment_missing",
-    "refresher_overdue", "retraining_after_event", "trainer_unqualified", "training_language", "training_missing", "training_practical",
-    "training_topics", "users_missing",
-]  # fmt: skip
+    "before_use_inspection_missing",
+    "competent_person_missing",
+    "competent_person_unappointed",
+    "hazard_assessment_missing",
+    "refresher_overdue",
+    "retraining_after_event",
+    "trainer_unqualified",
+    "training_language",
+    "training_missing",
+    "training_practical",
+    "training_topics",
+    "users_missing",
+]
 
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
 RETRAINED = ("near-miss", "breach", "arrested-fall", "change")
 
 
 def users_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: whether anyone is listed who may climb. Why: training and fit are proven person by person.
+    """What it looks at: whether anyone is listed who may climb.
 
-    Example: allowed tasks and an empty list. Reference: 29 CFR 1910.30(a)(1).
+    Why: training and fit are proven person by person. Example: allowed tasks and an empty list. Reference: 29 CFR
+    1910.30(a)(1).
     """
     if view.allowed and not view.site.people.users:
         yield Hit("people.users")
@@ -33,9 +43,9 @@ def _last(view: View, person: str) -> TrainingRecord | None:
 
 
 def training_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: people who may climb and have no training on record. Why: it comes before exposure.
+    """What it looks at: people who may climb and have no training on record.
 
-    Example: U-05 has no record. Reference: 29 CFR 1910.30(a)(1).
+    Why: it comes before exposure. Example: U-05 has no record. Reference: 29 CFR 1910.30(a)(1).
     """
     for user in view.site.people.users:
         if _last(view, user.id) is None:
@@ -43,20 +53,22 @@ def training_missing(view: View) -> Iterator[Hit]:
 
 
 def training_language(view: View) -> Iterator[Hit]:
-    """What it looks at: the language of the last course against those the person understands. Why: training not understood is none.
+    """What it looks at: the language of the last course against those the person understands.
 
-    Example: trained in en, speaks es. Reference: 29 CFR 1910.30(d) (memory).
+    Why: training not understood is none. Example: trained in en, speaks es. Reference: 29 CFR 1910.30(d) (memory).
     """
     for user in view.site.people.users:
         last = _last(view, user.id)
         if last is not None and last.language is not None and user.languages and last.language not in user.languages:
-            yield Hit(f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)})
+            yield Hit(
+                f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)}
+            )
 
 
 def training_practical(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the last course let the person handle the equipment. Why: a film teaches no hook-up.
+    """What it looks at: whether the last course let the person handle the equipment.
 
-    Example: practical: false. Reference: 29 CFR 1910.30(b) (memory); common practice.
+    Why: a film teaches no hook-up. Example: practical: false. Reference: 29 CFR 1910.30(b) (memory); common practice.
     """
     for user in view.site.people.users:
         last = _last(view, user.id)
@@ -65,9 +77,10 @@ def training_practical(view: View) -> Iterator[Hit]:
 
 
 def training_topics(view: View) -> Iterator[Hit]:
-    """What it looks at: the topics of the course against the five that a rail system needs. Why: a gap shows on the deck.
+    """What it looks at: the topics of the course against the five that a rail system needs.
 
-    Example: hook-up and storage left out. Reference: 29 CFR 1910.30(a)(3); rescue by common practice.
+    Why: a gap shows on the deck. Example: hook-up and storage left out. Reference: 29 CFR 1910.30(a)(3); rescue by
+    common practice.
     """
     lacking = [t for t in TOPICS if t not in view.site.training.topics]
     if view.site.training.records and lacking:
@@ -75,9 +88,10 @@ def training_topics(view: View) -> Iterator[Hit]:
 
 
 def trainer_unqualified(view: View) -> Iterator[Hit]:
-    """What it looks at: the role that trained, and its qualification. Why: the law asks for a qualified trainer.
+    """What it looks at: the role that trained, and its qualification.
 
-    Example: trainer named, nothing on what makes him one. Reference: 29 CFR 1910.30(a)(2).
+    Why: the law asks for a qualified trainer. Example: trainer named, nothing on what makes him one. Reference: 29 CFR
+    1910.30(a)(2).
     """
     seen: set[str | None] = set()
     for user in view.site.people.users:
@@ -92,19 +106,21 @@ def trainer_unqualified(view: View) -> Iterator[Hit]:
 
 
 def refresher_overdue(view: View) -> Iterator[Hit]:
-    """What it looks at: each user's last training and the site's refresher interval. Why: a rule not kept counts against the site.
+    """What it looks at: each user's last training and the site's refresher interval.
 
-    On the due day nothing is overdue. Example: 24 months, last 2023-06-12. Reference: rule of the site; the law names events.
+    Why: a rule not kept counts against the site. On the due day nothing is overdue. Example: 24 months, last
+    2023-06-12. Reference: rule of the site; the law names events.
     """
     for due in overdue(view, "training"):
         yield Hit(due.path, {"user": due.id, "last": due.last, "interval": due.interval, "due": due.due})
 
 
 def retraining_after_event(view: View) -> Iterator[Hit]:
-    """What it looks at: near misses, breaches, arrested falls and changes against later training of the people concerned.
+    """What it looks at: near misses, breaches, arrested falls and changes against later training of the people
+    concerned.
 
-    Why: these are the triggers that the law names. Example: NM-26-01, 41 days ago, U-03 not retrained.
-    Reference: 29 CFR 1910.30(c) (memory).
+    Why: these are the triggers that the law names. Example: NM-26-01, 41 days ago, U-03 not retrained. Reference: 29
+    CFR 1910.30(c) (memory).
     """
     for event in view.site.events:
         if event.kind not in RETRAINED or event.on is None or event.on > view.as_of or not event.persons:
@@ -113,7 +129,10 @@ def retraining_after_event(view: View) -> Iterator[Hit]:
             continue
         waiting = [p for p in event.persons if (last := _last(view, p)) is None or last.on < event.on]
         if waiting:
-            yield Hit(f"{event.path}.retrained_on", {"event": event.id, "on": event.on, "kind": event.kind, "users": listed(waiting)})
+            yield Hit(
+                f"{event.path}.retrained_on",
+                {"event": event.id, "on": event.on, "kind": event.kind, "users": listed(waiting)},
+            )
 
 
 def _competent(view: View) -> list[Role]:
@@ -121,9 +140,10 @@ def _competent(view: View) -> list[Role]:
 
 
 def competent_person_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a named competent person with a qualification. Why: inspections and clearing after a fall lie on that person.
+    """What it looks at: a named competent person with a qualification.
 
-    Example: role listed, holder left out. Reference: 29 CFR 1910.140(b) and (c)(17) (memory).
+    Why: inspections and clearing after a fall lie on that person. Example: role listed, holder left out. Reference: 29
+    CFR 1910.140(b) and (c)(17) (memory).
     """
     if not any(r.holder is not None and r.qualification is not None for r in _competent(view)):
         path = next((r.path for r in _competent(view)), "roles")
@@ -131,9 +151,10 @@ def competent_person_missing(view: View) -> Iterator[Hit]:
 
 
 def competent_person_unappointed(view: View) -> Iterator[Hit]:
-    """What it looks at: when management named the competent person in writing. Why: authority to stop work comes from that.
+    """What it looks at: when management named the competent person in writing.
 
-    Example: appointed left out. Reference: common practice; the definition asks for authority.
+    Why: authority to stop work comes from that. Example: appointed left out. Reference: common practice; the
+    definition asks for authority.
     """
     for role in _competent(view):
         if role.holder is not None and role.appointed is None:
@@ -141,9 +162,9 @@ def competent_person_unappointed(view: View) -> Iterator[Hit]:
 
 
 def hazard_assessment_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: workplace, certifier and day of the written hazard assessment. Why: the certification needs all three.
+    """What it looks at: workplace, certifier and day of the written hazard assessment.
 
-    Example: no date. Reference: 29 CFR 1910.132(d)(2).
+    Why: the certification needs all three. Example: no date. Reference: 29 CFR 1910.132(d)(2).
     """
     assessment = view.site.inspection.hazard_assessment
     lacking = [n for n in ("by", "on", "areas") if getattr(assessment, n) is None]
@@ -152,10 +173,9 @@ def hazard_assessment_missing(view: View) -> Iterator[Hit]:
 
 
 def before_use_inspection_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: who looks the equipment over before use, and when. Why: each shift begins with it.
+    """What it looks at: who looks the equipment over before use, and when.
 
-    Example: nothing said. Reference: 29 CFR 1910.140(c)(18) (memory).
+    Why: each shift begins with it. Example: nothing said. Reference: 29 CFR 1910.140(c)(18) (memory).
     """
     if view.site.inspection.before_use is None:
         yield Hit("inspection.before_use")
-

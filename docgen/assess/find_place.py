@@ -11,16 +11,29 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Bay, OverheadLine
 
 __all__ = [
-    "alternative_possible", "alternatives_unasked", "below_unstated", "dangerous_equipment_below", "energised_lines",
-    "flammable_area_equipment", "flowing_solids", "lighting_unstated", "lightning_wait_short", "overhead_line_near",
-    "overhead_line_unmeasured", "slow_sink", "vehicle_can_move", "water_below", "weather_limit_missing",
-]  # fmt: skip
+    "alternative_possible",
+    "alternatives_unasked",
+    "below_unstated",
+    "dangerous_equipment_below",
+    "energised_lines",
+    "flammable_area_equipment",
+    "flowing_solids",
+    "lighting_unstated",
+    "lightning_wait_short",
+    "overhead_line_near",
+    "overhead_line_unmeasured",
+    "slow_sink",
+    "vehicle_can_move",
+    "water_below",
+    "weather_limit_missing",
+]
 
 
 def flowing_solids(view: View) -> Iterator[Hit]:
-    """What it looks at: loose material that can bury a person, and what keeps people out of it. Why: a device may not lock in it.
+    """What it looks at: loose material that can bury a person, and what keeps people out of it.
 
-    Example: hopper hatch open over powder. Reference: common practice; grain handling rules know the hazard.
+    Why: a device may not lock in it. Example: hopper hatch open over powder. Reference: common practice; grain
+    handling rules know the hazard.
     """
     for bay in bays_in_use(view):
         if bay.hazards.flowing_solids is True and said_none(bay.hazards.solids_control):
@@ -28,22 +41,30 @@ def flowing_solids(view: View) -> Iterator[Hit]:
 
 
 def slow_sink(view: View) -> Iterator[Hit]:
-    """What it looks at: sloped or curved surfaces under a device that locks on speed. Why: a slow slide may never reach it.
+    """What it looks at: sloped or curved surfaces under a device that locks on speed.
 
-    Example: a wet tank crown. Reference: common practice, no published source.
+    Why: a slow slide may never reach it. Example: a wet tank crown. Reference: common practice, no published source.
     """
     for bay in bays_in_use(view):
         if bay.hazards.sloped_surface is True:
-            yield Hit(f"{bay.hazards.path}.sloped_surface", {"bay": bay.name, "speed": near(practice("lock_speed").si, "speed")})
+            yield Hit(
+                f"{bay.hazards.path}.sloped_surface",
+                {"bay": bay.name, "speed": near(practice("lock_speed").si, "speed")},
+            )
 
 
 def vehicle_can_move(view: View) -> Iterator[Hit]:
-    """What it looks at: brake, chocks and keys, and a derail for railcars. Why: a vehicle that leaves drags the attached person.
+    """What it looks at: brake, chocks and keys, and a derail for railcars.
 
-    Example: a railcar spot without derail or flag. Reference: 29 CFR 1910.176(f) and 1910.178(k) (memory).
+    Why: a vehicle that leaves drags the attached person. Example: a railcar spot without derail or flag. Reference: 29
+    CFR 1910.176(f) and 1910.178(k) (memory).
     """
     for bay in bays_in_use(view):
-        kinds = {v.kind for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))}
+        kinds = {
+            v.kind
+            for t in view.site.tasks
+            if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))
+        }
         lacking = _lacking(bay, kinds)
         if lacking:
             yield Hit(bay.control.path, {"bay": bay.name, "lacking": ", ".join(lacking)})
@@ -62,9 +83,10 @@ def _lacking(bay: Bay, kinds: set[str | None]) -> list[str]:
 
 
 def energised_lines(view: View) -> Iterator[Hit]:
-    """What it looks at: live parts near a device with a wire rope line. Why: the line conducts.
+    """What it looks at: live parts near a device with a wire rope line.
 
-    Example: bus bars beside the bay and a wire rope device. Reference: 29 CFR 1910 Subpart I, Appendix C.
+    Why: the line conducts. Example: bus bars beside the bay and a wire rope device. Reference: 29 CFR 1910 Subpart I,
+    Appendix C.
     """
     for bay in bays_in_use(view):
         system = view.site.system_of(bay.id)
@@ -83,20 +105,25 @@ def _approach(line: OverheadLine) -> float:
 
 
 def overhead_line_near(view: View) -> Iterator[Hit]:
-    """What it looks at: the nearest power line against the approach distance for its voltage. Why: people and tools reach it.
+    """What it looks at: the nearest power line against the approach distance for its voltage.
 
-    Example: a line 7 ft away at 12.5 kV, 10 ft needed. Reference: 29 CFR 1910.333(c)(3) (memory).
+    Why: people and tools reach it. Example: a line 7 ft away at 12.5 kV, 10 ft needed. Reference: 29 CFR
+    1910.333(c)(3) (memory).
     """
     for bay in bays_in_use(view):
         line = bay.electrical.line
         if line.distance is not None and said_none(line.measures) and over(_approach(line), line.distance.si):
-            yield Hit(f"{line.path}.distance", {"bay": bay.name, "have": down(line.distance), "need": up(_approach(line), "length")})
+            yield Hit(
+                f"{line.path}.distance",
+                {"bay": bay.name, "have": down(line.distance), "need": up(_approach(line), "length")},
+            )
 
 
 def overhead_line_unmeasured(view: View) -> Iterator[Hit]:
-    """What it looks at: power lines that are mentioned and not measured. Why: nobody can compare.
+    """What it looks at: power lines that are mentioned and not measured.
 
-    Example: "a line crosses the yard", no distance. Reference: 29 CFR 1910.333(c)(3) (memory).
+    Why: nobody can compare. Example: "a line crosses the yard", no distance. Reference: 29 CFR 1910.333(c)(3)
+    (memory).
     """
     for bay in bays_in_use(view):
         electrical = bay.electrical
@@ -105,9 +132,10 @@ def overhead_line_unmeasured(view: View) -> Iterator[Hit]:
 
 
 def flammable_area_equipment(view: View) -> Iterator[Hit]:
-    """What it looks at: devices in a classified area. Why: what is not suitable may be a source of ignition.
+    """What it looks at: devices in a classified area.
 
-    Example: Class I, Division 2 and no maker's paper. Reference: 29 CFR 1910.307 (memory).
+    Why: what is not suitable may be a source of ignition. Example: Class I, Division 2 and no maker's paper.
+    Reference: 29 CFR 1910.307 (memory).
     """
     for bay in bays_in_use(view):
         if not said_none(bay.electrical.classified) and bay.electrical.devices_suitable is not True:
@@ -115,9 +143,10 @@ def flammable_area_equipment(view: View) -> Iterator[Hit]:
 
 
 def dangerous_equipment_below(view: View) -> Iterator[Hit]:
-    """What it looks at: machinery or open tanks under the work. Why: any contact is worse, and the duty starts lower.
+    """What it looks at: machinery or open tanks under the work.
 
-    Example: a screw conveyor beside the bay. Reference: 29 CFR 1910.28(b)(6) (memory).
+    Why: any contact is worse, and the duty starts lower. Example: a screw conveyor beside the bay. Reference: 29 CFR
+    1910.28(b)(6) (memory).
     """
     for bay in bays_in_use(view):
         if bay.hazards.dangerous_equipment_below is True:
@@ -125,9 +154,10 @@ def dangerous_equipment_below(view: View) -> Iterator[Hit]:
 
 
 def water_below(view: View) -> Iterator[Hit]:
-    """What it looks at: water under the work. Why: a hanging or rescued person may drown.
+    """What it looks at: water under the work.
 
-    Example: a barge berth. Reference: common practice, no published source.
+    Why: a hanging or rescued person may drown. Example: a barge berth. Reference: common practice, no published
+    source.
     """
     for bay in bays_in_use(view):
         if bay.hazards.water_below is True:
@@ -135,9 +165,9 @@ def water_below(view: View) -> Iterator[Hit]:
 
 
 def below_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: how people below are kept clear and tools from falling. Why: a plan element that workers look for.
+    """What it looks at: how people below are kept clear and tools from falling.
 
-    Example: nothing said. Reference: 29 CFR 1910.28(c); common practice.
+    Why: a plan element that workers look for. Example: nothing said. Reference: 29 CFR 1910.28(c); common practice.
     """
     for bay in bays_in_use(view):
         if bay.below is None:
@@ -145,9 +175,9 @@ def below_unstated(view: View) -> Iterator[Hit]:
 
 
 def weather_limit_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: wind, gust, lightning and ice limits where a bay is not indoors. Why: nobody knows when to stop.
+    """What it looks at: wind, gust, lightning and ice limits where a bay is not indoors.
 
-    Example: no wind speed. Reference: common practice, no published source.
+    Why: nobody knows when to stop. Example: no wind speed. Reference: common practice, no published source.
     """
     if not any(b.setting != "indoor" for b in bays_in_use(view)):
         return
@@ -158,9 +188,10 @@ def weather_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def lightning_wait_short(view: View) -> Iterator[Hit]:
-    """What it looks at: the wait after the last thunder against the usual one. Why: strikes come after the storm has passed.
+    """What it looks at: the wait after the last thunder against the usual one.
 
-    Example: 15 min. Reference: OSHA and NOAA lightning fact sheet (read as carried by a state agency).
+    Why: strikes come after the storm has passed. Example: 15 min. Reference: OSHA and NOAA lightning fact sheet (read
+    as carried by a state agency).
     """
     wait, least = view.site.limits.weather.lightning_wait, practice("lightning_wait")
     if wait is not None and over(least.si, wait.si):
@@ -168,20 +199,23 @@ def lightning_wait_short(view: View) -> Iterator[Hit]:
 
 
 def lighting_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: a light level where people climb in the dark. Why: edges and hooks must be seen.
+    """What it looks at: a light level where people climb in the dark.
 
-    Example: night work, no figure. Reference: common practice, no published source.
+    Why: edges and hooks must be seen. Example: night work, no figure. Reference: common practice, no published source.
     """
     night = any(s.night and s.climbing for s in view.site.shifts)
     for bay in bays_in_use(view):
-        if (bay.lighting.night_work is True or (night and bay.lighting.night_work is None)) and bay.lighting.level is None:
+        if (
+            bay.lighting.night_work is True or (night and bay.lighting.night_work is None)
+        ) and bay.lighting.level is None:
             yield Hit(f"{bay.lighting.path}.level", {"bay": bay.name})
 
 
 def alternatives_unasked(view: View) -> Iterator[Hit]:
-    """What it looks at: whether ground, platform, guardrail or restraint were asked about. Why: arrest comes last.
+    """What it looks at: whether ground, platform, guardrail or restraint were asked about.
 
-    Example: a task with no alternatives. Reference: common practice; the order in the law where it gives one.
+    Why: arrest comes last. Example: a task with no alternatives. Reference: common practice; the order in the law
+    where it gives one.
     """
     for task in view.site.tasks:
         if task.permission == "allowed" and not task.alternatives:
@@ -189,9 +223,10 @@ def alternatives_unasked(view: View) -> Iterator[Hit]:
 
 
 def alternative_possible(view: View) -> Iterator[Hit]:
-    """What it looks at: a way without fall arrest that the profile itself calls possible. Why: then it comes first.
+    """What it looks at: a way without fall arrest that the profile itself calls possible.
 
-    Example: ground: possible, and the task is still done from the deck. Reference: common practice.
+    Why: then it comes first. Example: ground: possible, and the task is still done from the deck. Reference: common
+    practice.
     """
     for task in view.site.tasks:
         ways = [n for n in ("ground", "platform", "guardrail", "restraint") if _possible(getattr(task.alternatives, n))]

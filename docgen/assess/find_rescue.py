@@ -12,11 +12,27 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Method
 
 __all__ = [
-    "drill_beats_paper", "drill_never", "drill_night_never", "drill_overdue", "drill_worst_case_never", "night_method", "outside_help_only",
-    "outside_help_unconfirmed", "rescue_input_missing", "rescue_limit_basis", "rescue_limit_long", "rescue_limit_missing",
-    "rescue_limit_over_law", "rescue_missing", "rescue_over_time", "rescue_shift_uncovered", "step_order", "straps_as_rescue",
-    "straps_missing", "unconscious_not_covered",
-]  # fmt: skip
+    "drill_beats_paper",
+    "drill_never",
+    "drill_night_never",
+    "drill_overdue",
+    "drill_worst_case_never",
+    "night_method",
+    "outside_help_only",
+    "outside_help_unconfirmed",
+    "rescue_input_missing",
+    "rescue_limit_basis",
+    "rescue_limit_long",
+    "rescue_limit_missing",
+    "rescue_limit_over_law",
+    "rescue_missing",
+    "rescue_over_time",
+    "rescue_shift_uncovered",
+    "step_order",
+    "straps_as_rescue",
+    "straps_missing",
+    "unconscious_not_covered",
+]
 
 Spot = tuple[str, str]
 
@@ -24,12 +40,20 @@ Spot = tuple[str, str]
 def _spots(view: View) -> list[Spot]:
     """Bay and vehicle of every allowed task, once each."""
     known = {b.id for b in view.site.bays}, {v.id for v in view.site.vehicles}
-    spots = ((t.bay, t.vehicle) for t in view.site.tasks if t.permission == "allowed" and t.bay in known[0] and t.vehicle in known[1])
+    spots = (
+        (t.bay, t.vehicle)
+        for t in view.site.tasks
+        if t.permission == "allowed" and t.bay in known[0] and t.vehicle in known[1]
+    )
     return list(dict.fromkeys(spots))
 
 
 def _methods(view: View, vehicle: str, own: bool = True) -> list[Method]:
-    return [m for m in view.site.rescue.methods if (not m.vehicles or vehicle in m.vehicles) and not (own and m.kind == "outside")]
+    return [
+        m
+        for m in view.site.rescue.methods
+        if (not m.vehicles or vehicle in m.vehicles) and not (own and m.kind == "outside")
+    ]
 
 
 def _rows(view: View, spot: Spot, shift: str | None = None) -> list[RescueRow]:
@@ -45,9 +69,10 @@ def _vehicle_path(view: View, spot: Spot) -> str:
 
 
 def rescue_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a method for every bay and vehicle with an allowed task. Why: prompt rescue is the employer's duty.
+    """What it looks at: a method for every bay and vehicle with an allowed task.
 
-    Example: railcars have no method. Reference: 29 CFR 1910.140(c)(21) (memory).
+    Why: prompt rescue is the employer's duty. Example: railcars have no method. Reference: 29 CFR 1910.140(c)(21)
+    (memory).
     """
     for spot in _spots(view):
         if not _methods(view, spot[1], own=False):
@@ -55,9 +80,10 @@ def rescue_missing(view: View) -> Iterator[Hit]:
 
 
 def outside_help_only(view: View) -> Iterator[Hit]:
-    """What it looks at: spots whose only method is outside help. Why: a call is not a rescue plan.
+    """What it looks at: spots whose only method is outside help.
 
-    Example: fire department, 11 min away, no method of the site. Reference: OSHA letters on prompt rescue; preamble of 2016.
+    Why: a call is not a rescue plan. Example: fire department, 11 min away, no method of the site. Reference: OSHA
+    letters on prompt rescue; preamble of 2016.
     """
     for spot in _spots(view):
         if _methods(view, spot[1], own=False) and not _methods(view, spot[1]):
@@ -65,9 +91,10 @@ def outside_help_only(view: View) -> Iterator[Hit]:
 
 
 def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
-    """What it looks at: climbing shifts for which no method of the site is listed. Why: the fall does not wait for the day shift.
+    """What it looks at: climbing shifts for which no method of the site is listed.
 
-    Example: platform method on day and evening only, people climb at night. Reference: 29 CFR 1910.140(c)(21) (memory).
+    Why: the fall does not wait for the day shift. Example: platform method on day and evening only, people climb at
+    night. Reference: 29 CFR 1910.140(c)(21) (memory).
     """
     for spot in _spots(view):
         for shift in view.site.shifts:
@@ -76,9 +103,9 @@ def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
 
 
 def rescue_input_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: steps without time, methods without steps, contact or ground step, or without persons. Why: nothing to add up.
+    """What it looks at: steps without time, methods without steps, contact or ground step, or without persons.
 
-    Example: M2 lists steps and no times. Reference: common practice.
+    Why: nothing to add up. Example: M2 lists steps and no times. Reference: common practice.
     """
     seen = {p for r in view.rescues for p in r.missing if not p.endswith((".watch", ".after"))}
     for method in view.site.rescue.methods:
@@ -90,9 +117,9 @@ def rescue_input_missing(view: View) -> Iterator[Hit]:
 
 
 def step_order(view: View) -> Iterator[Hit]:
-    """What it looks at: steps that wait for a step which does not exist, or for each other. Why: the order cannot be computed.
+    """What it looks at: steps that wait for a step which does not exist, or for each other.
 
-    Example: after: [alram]. Reference: common practice.
+    Why: the order cannot be computed. Example: after: [alram]. Reference: common practice.
     """
     seen = {p for r in view.rescues for p in r.missing if p.endswith(".after")}
     for method in view.site.rescue.methods:
@@ -106,9 +133,9 @@ def _excess(row: RescueRow) -> float:
 
 
 def rescue_over_time(view: View) -> Iterator[Hit]:
-    """What it looks at: for each bay, vehicle and shift the best method of the site against both limits. Why: none keeps them.
+    """What it looks at: for each bay, vehicle and shift the best method of the site against both limits.
 
-    Example: 1.0 + 2.0 + 1.5 + 2.0 + 1.0 + 1.0 = 8.5 min, limit 6.0; kit at the bay gains 1.0.
+    Why: none keeps them. Example: 1.0 + 2.0 + 1.5 + 2.0 + 1.0 + 1.0 = 8.5 min, limit 6.0; kit at the bay gains 1.0.
     Reference: the site's limits; the law says prompt and gives no number.
     """
     groups: dict[tuple[str, str, str], list[RescueRow]] = {}
@@ -123,10 +150,16 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         method = next(m for m in view.site.rescue.methods if m.id == key)
         gain = max(row.gains, key=lambda g: g[1].si, default=None)
         values = _names(view, (bay, vehicle)) | {
-            "method": method.name, "shifts": listed(r.shift for r in rows), "sum": _sum(row), "contact": up(row.contact),
-            "contact_limit": down(row.contact_limit), "ground": up(row.ground), "ground_limit": down(row.ground_limit),
-            "step": gain[0] if gain else "", "gain": down(gain[1]) if gain else down(0.0, "time"),
-        }  # fmt: skip
+            "method": method.name,
+            "shifts": listed(r.shift for r in rows),
+            "sum": _sum(row),
+            "contact": up(row.contact),
+            "contact_limit": down(row.contact_limit),
+            "ground": up(row.ground),
+            "ground_limit": down(row.ground_limit),
+            "step": gain[0] if gain else "",
+            "gain": down(gain[1]) if gain else down(0.0, "time"),
+        }
         yield Hit(method.path, values)
 
 
@@ -137,9 +170,10 @@ def _sum(row: RescueRow) -> str:
 
 
 def rescue_limit_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits for contact and for the ground. Why: the law says prompt and gives no number.
+    """What it looks at: the site's limits for contact and for the ground.
 
-    Example: no ground limit. Reference: ANSI/ASSE Z359.2-2007 contact goal (memory).
+    Why: the law says prompt and gives no number. Example: no ground limit. Reference: ANSI/ASSE Z359.2-2007 contact
+    goal (memory).
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         if view.allowed and limit.value is None:
@@ -148,9 +182,9 @@ def rescue_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def rescue_limit_basis(view: View) -> Iterator[Hit]:
-    """What it looks at: where a limit comes from. Why: someone will ask why this many minutes.
+    """What it looks at: where a limit comes from.
 
-    Example: 6 min without a basis. Reference: common practice.
+    Why: someone will ask why this many minutes. Example: 6 min without a basis. Reference: common practice.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         if limit.value is not None and limit.basis is None:
@@ -158,20 +192,24 @@ def rescue_limit_basis(view: View) -> Iterator[Hit]:
 
 
 def rescue_limit_long(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against the published goals. Why: a longer one needs a better reason.
+    """What it looks at: the site's limits against the published goals.
 
-    Exactly at the goal is within it. Example: contact limit 10 min, goal 6 min. Reference: the source of each goal.
+    Why: a longer one needs a better reason. Exactly at the goal is within it. Example: contact limit 10 min, goal 6
+    min. Reference: the source of each goal.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         goal = practice(f"{name}_goal")
         if limit.value is not None and over(limit.value.si, goal.si):
-            yield Hit(f"{limit.path}.value", {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source})
+            yield Hit(
+                f"{limit.path}.value",
+                {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
+            )
 
 
 def rescue_limit_over_law(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against a number of minutes in the law, where it prints one. Why: the law binds.
+    """What it looks at: the site's limits against a number of minutes in the law, where it prints one.
 
-    Example: 10 min where the text prints fewer. Reference: the jurisdiction's own rule.
+    Why: the law binds. Example: 10 min where the text prints fewer. Reference: the jurisdiction's own rule.
     """
     law = law_figure(view, "rescue_time_max")
     for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit):
@@ -180,9 +218,10 @@ def rescue_limit_over_law(view: View) -> Iterator[Hit]:
 
 
 def unconscious_not_covered(view: View) -> Iterator[Hit]:
-    """What it looks at: a method of the site for a person who cannot help. Why: suspension makes people faint.
+    """What it looks at: a method of the site for a person who cannot help.
 
-    Example: every method needs the user to clip in. Reference: OSHA bulletin on suspension trauma (memory).
+    Why: suspension makes people faint. Example: every method needs the user to clip in. Reference: OSHA bulletin on
+    suspension trauma (memory).
     """
     for spot in _spots(view):
         own = _methods(view, spot[1])
@@ -191,9 +230,9 @@ def unconscious_not_covered(view: View) -> Iterator[Hit]:
 
 
 def night_method(view: View) -> Iterator[Hit]:
-    """What it looks at: a method that works in the dark for each night shift with climbing. Why: lights fail and shadows hide rings.
+    """What it looks at: a method that works in the dark for each night shift with climbing.
 
-    Example: platform only by day. Reference: common practice.
+    Why: lights fail and shadows hide rings. Example: platform only by day. Reference: common practice.
     """
     methods = {m.id: m for m in view.site.rescue.methods}
     for spot in _spots(view):
@@ -204,21 +243,26 @@ def night_method(view: View) -> Iterator[Hit]:
 
 
 def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
-    """What it looks at: agreement, confirmed capability and a walk through the bays with the outside agency. Why: they may not come up.
+    """What it looks at: agreement, confirmed capability and a walk through the bays with the outside agency.
 
-    Example: fire station never visited. Reference: preamble of 2016; common practice.
+    Why: they may not come up. Example: fire station never visited. Reference: preamble of 2016; common practice.
     """
     outside = [m for m in view.site.rescue.methods if m.kind == "outside"]
     help_ = view.site.rescue.external
-    lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
+    lacking = [
+        n
+        for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival")
+        if getattr(help_, n) is None
+    ]
     if (outside or help_) and lacking:
         yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": ", ".join(lacking)})
 
 
 def straps_as_rescue(view: View) -> Iterator[Hit]:
-    """What it looks at: methods that rest on relief straps. Why: straps buy time for a conscious person and lower nobody.
+    """What it looks at: methods that rest on relief straps.
 
-    Example: M1 "stand in the relief straps". Reference: 29 CFR 1910.140(c)(21) (memory); OSHA bulletin on suspension trauma.
+    Why: straps buy time for a conscious person and lower nobody. Example: M1 "stand in the relief straps". Reference:
+    29 CFR 1910.140(c)(21) (memory); OSHA bulletin on suspension trauma.
     """
     for method in view.site.rescue.methods:
         caught = found_in(method.name, "straps")
@@ -229,29 +273,32 @@ def straps_as_rescue(view: View) -> Iterator[Hit]:
 
 
 def straps_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: straps in which a hanging person can stand, on every harness. Why: they ease the wait.
+    """What it looks at: straps in which a hanging person can stand, on every harness.
 
-    Example: relief_straps left out. Reference: OSHA bulletin on suspension trauma (memory).
+    Why: they ease the wait. Example: relief_straps left out. Reference: OSHA bulletin on suspension trauma (memory).
     """
     if view.site.rescue.methods and view.site.rescue.relief_straps is not True:
         yield Hit("rescue.relief_straps")
 
 
 def drill_overdue(view: View) -> Iterator[Hit]:
-    """What it looks at: the last drill and its interval. Why: times on paper are guesses until someone runs them.
+    """What it looks at: the last drill and its interval.
 
-    On the due day nothing is overdue. Example: last 2025-01-15. Reference: common practice, at least one a year.
+    Why: times on paper are guesses until someone runs them. On the due day nothing is overdue. Example: last
+    2025-01-15. Reference: common practice, at least one a year.
     """
     for due in overdue(view, "drill"):
         yield Hit(due.path, {"last": due.last, "interval": due.interval, "due": due.due})
 
 
 def drill_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether any drill was ever held. Why: times on paper are guesses until someone runs them.
+    """What it looks at: whether any drill was ever held.
 
-    Example: methods and no drill. Reference: common practice.
+    Why: times on paper are guesses until someone runs them. Example: methods and no drill. Reference: common practice.
     """
-    if any(m.kind != "outside" for m in view.site.rescue.methods) and not any(d.on is not None for d in view.site.rescue.drills):
+    if any(m.kind != "outside" for m in view.site.rescue.methods) and not any(
+        d.on is not None for d in view.site.rescue.drills
+    ):
         yield Hit("rescue.drills")
 
 
@@ -260,9 +307,9 @@ def _drilled(view: View) -> list:
 
 
 def drill_worst_case_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the highest hang was ever drilled. Why: the easy trailer by day proves little.
+    """What it looks at: whether the highest hang was ever drilled.
 
-    Example: railcars never. Reference: common practice.
+    Why: the easy trailer by day proves little. Example: railcars never. Reference: common practice.
     """
     hangs = [c for c in view.allowed if c.hang_high is not None]
     if hangs and _drilled(view):
@@ -272,9 +319,9 @@ def drill_worst_case_never(view: View) -> Iterator[Hit]:
 
 
 def drill_night_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether a night shift with climbing ever drilled. Why: fewer people and no light change the times.
+    """What it looks at: whether a night shift with climbing ever drilled.
 
-    Example: shift C never. Reference: common practice.
+    Why: fewer people and no light change the times. Example: shift C never. Reference: common practice.
     """
     for shift in view.site.shifts:
         if shift.climbing and shift.night and _drilled(view) and not any(d.shift == shift.id for d in _drilled(view)):
@@ -282,17 +329,26 @@ def drill_night_never(view: View) -> Iterator[Hit]:
 
 
 def drill_beats_paper(view: View) -> Iterator[Hit]:
-    """What it looks at: drill times against the planned ones of the same method and shift. Why: the measured time is the truth.
+    """What it looks at: drill times against the planned ones of the same method and shift.
 
-    Example: drill 9.0 min, planned 8.5. Reference: common practice.
+    Why: the measured time is the truth. Example: drill 9.0 min, planned 8.5. Reference: common practice.
     """
     methods = {m.id: m for m in view.site.rescue.methods}
     for drill in view.site.rescue.drills:
         for row in view.rescues:
-            if (row.method, row.shift, row.vehicle) != (drill.method, drill.shift, drill.vehicle) or drill.ground is None or not row.timings:
+            if (
+                (row.method, row.shift, row.vehicle) != (drill.method, drill.shift, drill.vehicle)
+                or drill.ground is None
+                or not row.timings
+            ):
                 continue
             planned = next(t.finish.si for t in row.timings if t.id == methods[row.method].ground_step)
             if over(drill.ground.si + row.detection.si, planned):
-                values = {"drill": drill.id, "method": methods[row.method].name, "measured": up(drill.ground), "planned": up(planned, "time")}
+                values = {
+                    "drill": drill.id,
+                    "method": methods[row.method].name,
+                    "measured": up(drill.ground),
+                    "planned": up(planned, "time"),
+                }
                 yield Hit(f"{drill.path}.ground", values)
             break

@@ -12,10 +12,24 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Method, Part
 
 __all__ = [
-    "alarm_unstated", "care_unstated", "casualty_posture_wording", "contact_never_tested", "contact_stale", "contacts_missing", "kit_capacity",
-    "kit_check_stale", "kit_place_missing", "kit_rating_missing", "kit_reach", "location_words_missing", "radio_not_suitable",
-    "rescue_anchor_missing", "rescuer_untied", "ring_out_of_reach", "ring_reach_unstated",
-]  # fmt: skip
+    "alarm_unstated",
+    "care_unstated",
+    "casualty_posture_wording",
+    "contact_never_tested",
+    "contact_stale",
+    "contacts_missing",
+    "kit_capacity",
+    "kit_check_stale",
+    "kit_place_missing",
+    "kit_rating_missing",
+    "kit_reach",
+    "location_words_missing",
+    "radio_not_suitable",
+    "rescue_anchor_missing",
+    "rescuer_untied",
+    "ring_out_of_reach",
+    "ring_reach_unstated",
+]
 
 FROM_ABOVE = ("raise-and-lower", "lower")
 
@@ -25,9 +39,10 @@ def _own(view: View) -> tuple[Method, ...]:
 
 
 def rescuer_untied(view: View) -> Iterator[Hit]:
-    """What it looks at: how the rescuers themselves are kept from falling. Why: the second fall has no rescuer left.
+    """What it looks at: how the rescuers themselves are kept from falling.
 
-    Example: M2 sends the rescuer onto an 11.5 ft walkway, nothing said. Reference: common practice.
+    Why: the second fall has no rescuer left. Example: M2 sends the rescuer onto an 11.5 ft walkway, nothing said.
+    Reference: common practice.
     """
     for method in _own(view):
         if said_none(method.rescuer_tie_off):
@@ -35,9 +50,10 @@ def rescuer_untied(view: View) -> Iterator[Hit]:
 
 
 def rescue_anchor_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the anchor of rope methods. Why: the kit must hang from something that is rated.
+    """What it looks at: the anchor of rope methods.
 
-    Example: raise-and-lower without an anchor. Reference: common practice; no figure for rescue anchors in the federal text.
+    Why: the kit must hang from something that is rated. Example: raise-and-lower without an anchor. Reference: common
+    practice; no figure for rescue anchors in the federal text.
     """
     for method in _own(view):
         if method.kind in FROM_ABOVE and said_none(method.anchor):
@@ -53,19 +69,27 @@ def _step_kit(view: View, method: Method, step: str | None) -> Part | None:
 
 
 def kit_reach(view: View) -> Iterator[Hit]:
-    """What it looks at: the rope kit that lowers the casualty against the height of the rail. Why: it must reach the ground.
+    """What it looks at: the rope kit that lowers the casualty against the height of the rail.
 
-    Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
+    Why: it must reach the ground. Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
     """
     rows = {(r.method, r.bay) for r in view.rescues}
     for method in _own(view):
         kit = _step_kit(view, method, method.ground_step) if method.kind in FROM_ABOVE else None
         if kit is None or kit.kind != "rescue-kit" or kit.reach is None:
             continue
-        heights = [b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows]
+        heights = [
+            b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows
+        ]
         high = max(heights, key=lambda q: q.si, default=None)
         if high is not None and over(high.si, kit.reach.si):
-            values = {"method": method.name, "part": kit.id, "need": up(high), "have": down(kit.reach), "short": up(high.si - kit.reach.si)}
+            values = {
+                "method": method.name,
+                "part": kit.id,
+                "need": up(high),
+                "have": down(kit.reach),
+                "short": up(high.si - kit.reach.si),
+            }
             yield Hit(f"{kit.path}.reach", values)
 
 
@@ -75,9 +99,10 @@ def _hangs(view: View, method: Method) -> list[Case]:
 
 
 def ring_out_of_reach(view: View) -> Iterator[Hit]:
-    """What it looks at: the highest back D-ring a method reaches against the highest hang, lock-up only. Why: nobody can attach.
+    """What it looks at: the highest back D-ring a method reaches against the highest hang, lock-up only.
 
-    Example: ring 15.2 ft above grade, the pole from the ground reaches 13. Reference: geometry.
+    Why: nobody can attach. Example: ring 15.2 ft above grade, the pole from the ground reaches 13. Reference:
+    geometry.
     """
     for method in _own(view):
         hangs = _hangs(view, method)
@@ -86,45 +111,60 @@ def ring_out_of_reach(view: View) -> Iterator[Hit]:
         worst = max(hangs, key=lambda c: c.hang_high.si)
         if over(worst.hang_high.si, method.attach_height.si):
             values = {
-                "method": method.name, "vehicle": view.site.vehicle(worst.vehicle).name, "bay": view.site.bay(worst.bay).name,
-                "ring": up(worst.hang_high), "reach": down(method.attach_height),
+                "method": method.name,
+                "vehicle": view.site.vehicle(worst.vehicle).name,
+                "bay": view.site.bay(worst.bay).name,
+                "ring": up(worst.hang_high),
+                "reach": down(method.attach_height),
                 "short": up(worst.hang_high.si - method.attach_height.si, "length"),
-            }  # fmt: skip
+            }
             yield Hit(f"{method.path}.attach_height", values)
 
 
 def ring_reach_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: methods that do not say how high a D-ring they reach. Why: it cannot be compared with the hang.
+    """What it looks at: methods that do not say how high a D-ring they reach.
 
-    Example: raise-and-lower with a pole and no height. Reference: geometry.
+    Why: it cannot be compared with the hang. Example: raise-and-lower with a pole and no height. Reference: geometry.
     """
     for method in _own(view):
         hangs = _hangs(view, method)
         if method.kind in (*FROM_ABOVE, "platform", "ladder") and method.attach_height is None and hangs:
-            yield Hit(f"{method.path}.attach_height", {"method": method.name, "ring": up(max(hangs, key=lambda c: c.hang_high.si).hang_high)})
+            yield Hit(
+                f"{method.path}.attach_height",
+                {"method": method.name, "ring": up(max(hangs, key=lambda c: c.hang_high.si).hang_high)},
+            )
 
 
 def kit_capacity(view: View) -> Iterator[Hit]:
-    """What it looks at: rating of each kit or platform against the posted limit for every person it carries. Why: rescue loads add up.
+    """What it looks at: rating of each kit or platform against the posted limit for every person it carries.
 
-    The posted limit stands for each person; no weight is used. Example: platform 500 lb, two persons and a limit of 310 lb.
-    Reference: ANSI/ASSP Z359.4 (memory); labels.
+    Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
+    persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
     """
     posted = view.site.limits.user.max
     for method in _own(view):
         for kit in _kits(view, method):
-            if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
+            if (
+                posted is not None
+                and kit.capacity.max is not None
+                and over(method.load_persons * posted.si, kit.capacity.max.si)
+            ):
                 values = {
-                    "method": method.name, "part": kit.id, "persons": method.load_persons, "posted": near(posted),
-                    "need": up(method.load_persons * posted.si, "mass"), "have": down(kit.capacity.max),
-                }  # fmt: skip
+                    "method": method.name,
+                    "part": kit.id,
+                    "persons": method.load_persons,
+                    "posted": near(posted),
+                    "need": up(method.load_persons * posted.si, "mass"),
+                    "have": down(kit.capacity.max),
+                }
                 yield Hit(f"{kit.path}.capacity.max", values)
 
 
 def kit_rating_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: kits that carry the casualty and have no rating. Why: whether they hold is not computed, so it is no pass.
+    """What it looks at: kits that carry the casualty and have no rating.
 
-    Example: a winch without a label. Reference: labels; common practice.
+    Why: whether they hold is not computed, so it is no pass. Example: a winch without a label. Reference: labels;
+    common practice.
     """
     for method in _own(view):
         kit = _step_kit(view, method, method.ground_step)
@@ -135,9 +175,10 @@ def kit_rating_missing(view: View) -> Iterator[Hit]:
 
 
 def kit_place_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: where each kit lies. Why: the time to fetch it and the person who fetches it depend on that.
+    """What it looks at: where each kit lies.
 
-    Example: K-1 in no cabinet of the list. Reference: common practice.
+    Why: the time to fetch it and the person who fetches it depend on that. Example: K-1 in no cabinet of the list.
+    Reference: common practice.
     """
     places = {p.kit for p in view.site.rescue.kit_places if p.place is not None}
     for method in _own(view):
@@ -148,22 +189,28 @@ def kit_place_missing(view: View) -> Iterator[Hit]:
 
 
 def kit_check_stale(view: View) -> Iterator[Hit]:
-    """What it looks at: when someone last saw the kit in its place. Why: kits get borrowed.
+    """What it looks at: when someone last saw the kit in its place.
 
-    Exactly at the interval is not stale. Example: seal unchecked for 94 days. Reference: common practice, 3 months.
+    Why: kits get borrowed. Exactly at the interval is not stale. Example: seal unchecked for 94 days. Reference:
+    common practice, 3 months.
     """
     interval = practice("kit_check_interval").interval
     for place in view.site.rescue.kit_places:
         if place.last_check is None:
-            yield Hit(f"{place.path}.last_check", {"part": place.kit, "last": "no day on record", "interval": interval.text})
+            yield Hit(
+                f"{place.path}.last_check", {"part": place.kit, "last": "no day on record", "interval": interval.text}
+            )
         elif interval.after(place.last_check) < view.as_of:
-            yield Hit(f"{place.path}.last_check", {"part": place.kit, "last": place.last_check, "interval": interval.text})
+            yield Hit(
+                f"{place.path}.last_check", {"part": place.kit, "last": place.last_check, "interval": interval.text}
+            )
 
 
 def casualty_posture_wording(view: View) -> Iterator[Hit]:
-    """What it looks at: text that keeps a rescued person upright. Why: older advice; current reviews lay the person flat.
+    """What it looks at: text that keeps a rescued person upright.
 
-    Example: "keep the person sitting for 30 minutes". Reference: HSE RR708 (2009); ICAR MedCom (2023).
+    Why: older advice; current reviews lay the person flat. Example: "keep the person sitting for 30 minutes".
+    Reference: HSE RR708 (2009); ICAR MedCom (2023).
     """
     rescue = view.site.rescue
     texts = [(f"{rescue.casualty_care.path}.position", rescue.casualty_care.position)]
@@ -174,9 +221,9 @@ def casualty_posture_wording(view: View) -> Iterator[Hit]:
 
 
 def care_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: how the casualty is laid, and whose direction that is. Why: first aiders ask.
+    """What it looks at: how the casualty is laid, and whose direction that is.
 
-    Example: neither position nor source. Reference: common practice.
+    Why: first aiders ask. Example: neither position nor source. Reference: common practice.
     """
     care = view.site.rescue.casualty_care
     if view.site.rescue.methods and (care.position is None or care.source is None):
@@ -184,27 +231,29 @@ def care_unstated(view: View) -> Iterator[Hit]:
 
 
 def contacts_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: whether there is any number to call. Why: a rescue procedure without one is no use at 02:00.
+    """What it looks at: whether there is any number to call.
 
-    Example: an empty list. Reference: 29 CFR 1910.151 and 1910.38 (memory); common practice.
+    Why: a rescue procedure without one is no use at 02:00. Example: an empty list. Reference: 29 CFR 1910.151 and
+    1910.38 (memory); common practice.
     """
     if not view.site.emergency.contacts:
         yield Hit("emergency.contacts")
 
 
 def contact_stale(view: View) -> Iterator[Hit]:
-    """What it looks at: when each number was last tried. Why: phones move and people retire.
+    """What it looks at: when each number was last tried.
 
-    On the due day nothing is stale. Example: last dialled 2025-06-01. Reference: common practice, 6 months.
+    Why: phones move and people retire. On the due day nothing is stale. Example: last dialled 2025-06-01. Reference:
+    common practice, 6 months.
     """
     for due in overdue(view, "contact test"):
         yield Hit(f"{due.path}.tested_on", {"contact": due.id, "last": due.last, "interval": due.interval})
 
 
 def contact_never_tested(view: View) -> Iterator[Hit]:
-    """What it looks at: numbers that nobody ever tried. Why: a wrong digit shows only in the emergency.
+    """What it looks at: numbers that nobody ever tried.
 
-    Example: tested_on left out. Reference: common practice.
+    Why: a wrong digit shows only in the emergency. Example: tested_on left out. Reference: common practice.
     """
     for contact in view.site.emergency.contacts:
         if contact.tested_on is None:
@@ -212,21 +261,27 @@ def contact_never_tested(view: View) -> Iterator[Hit]:
 
 
 def radio_not_suitable(view: View) -> Iterator[Hit]:
-    """What it looks at: radios in a classified area. Why: what is not suitable may be a source of ignition, or stays in the office.
+    """What it looks at: radios in a classified area.
 
-    Example: Class I, Division 2, radio not marked. Reference: 29 CFR 1910.307 (memory).
+    Why: what is not suitable may be a source of ignition, or stays in the office. Example: Class I, Division 2, radio
+    not marked. Reference: 29 CFR 1910.307 (memory).
     """
     for bay in bays_in_use(view):
         radio = view.site.emergency.radio
-        if not said_none(bay.electrical.classified) and radio.channel is not None and radio.suitable_for_area is not True:
+        if (
+            not said_none(bay.electrical.classified)
+            and radio.channel is not None
+            and radio.suitable_for_area is not True
+        ):
             yield Hit(f"{radio.path}.suitable_for_area", {"bay": bay.name, "area": bay.electrical.classified})
             return
 
 
 def alarm_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: how the alarm is raised, and what is used when that fails. Why: the first step of every method.
+    """What it looks at: how the alarm is raised, and what is used when that fails.
 
-    Example: no channel and no backup. Reference: 29 CFR 1910.165 (memory); common practice.
+    Why: the first step of every method. Example: no channel and no backup. Reference: 29 CFR 1910.165 (memory); common
+    practice.
     """
     radio = view.site.emergency.radio
     if radio.channel is None or radio.backup is None:
@@ -234,9 +289,9 @@ def alarm_unstated(view: View) -> Iterator[Hit]:
 
 
 def location_words_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the words in which a caller says where the site is. Why: callers under stress read them off.
+    """What it looks at: the words in which a caller says where the site is.
 
-    Example: left out. Reference: common practice.
+    Why: callers under stress read them off. Example: left out. Reference: common practice.
     """
     if view.site.emergency.location_words is None:
         yield Hit("emergency.location_words")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from docgen.resources import data_folder
 
@@ -56,22 +56,30 @@ def _compiled(pattern: str) -> re.Pattern[str]:
 
 def found_in(text: str | None, kind: str, language: str = "en") -> tuple[Screened, ...]:
     """Everything in `text` that the screen of that kind catches, once each, in the order of the text."""
-    if not text:
-        return ()
+    return _caught(text, _entries(language)[kind]) if text else ()
+
+
+def _caught(text: str, entries: tuple[_Entry, ...]) -> tuple[Screened, ...]:
     low = text.casefold()
     hits = [
         (match.start(), Screened(match[0], entry.instead))
-        for entry in _entries(language)[kind] if any(stem in low for stem in entry.stems)
+        for entry in entries
+        if any(stem in low for stem in entry.stems)
         for match in _compiled(entry.pattern).finditer(text)
-    ]  # fmt: skip
+    ]
     return tuple(dict.fromkeys(hit for _, hit in sorted(hits, key=lambda h: h[0])))
 
 
 def screened(texts: tuple[tuple[str, str], ...], kind: str, language: str = "en") -> Iterator[tuple[str, Screened]]:
-    """(path, what was caught) over many texts. A screen none of whose stems occurs anywhere costs one pass."""
-    whole = "\n".join(text for _, text in texts).casefold()
-    if not any(stem in whole for entry in _entries(language)[kind] for stem in entry.stems):
-        return
-    for path, text in texts:
-        for caught in found_in(text, kind, language):
-            yield path, caught
+    """(path, what was caught) over many texts. An entry none of whose stems occurs anywhere costs one pass."""
+    whole = _whole(texts)
+    live = tuple(e for e in _entries(language)[kind] if any(stem in whole for stem in e.stems))
+    if live:
+        for path, text in texts:
+            for caught in _caught(text, live):
+                yield path, caught
+
+
+@lru_cache(maxsize=4)
+def _whole(texts: tuple[tuple[str, str], ...]) -> str:
+    return "\n".join(text for _, text in texts).casefold()

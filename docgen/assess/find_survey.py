@@ -4,35 +4,60 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import bays_in_use, case_names, grouped, listed, parts_in_use, systems_in_use, vehicles_in_use
+from docgen.assess.find_common import (
+    bays_in_use,
+    case_names,
+    grouped,
+    listed,
+    parts_in_use,
+    systems_in_use,
+    vehicles_in_use,
+)
 from docgen.assess.model import Case
 from docgen.assess.view import Hit, View, down, near
 from docgen.site import Quantity
 
 __all__ = [
-    "critical_input_assumed", "critical_input_missing", "datum_missing", "default_taken", "deflection_unknown", "edge_unmeasured",
-    "end_stops_missing", "evidence_unstated", "no_tasks", "posture_unmeasured", "survey_old", "survey_undated", "system_missing",
-]  # fmt: skip
+    "case_impossible",
+    "critical_input_assumed",
+    "critical_input_missing",
+    "datum_missing",
+    "default_taken",
+    "deflection_unknown",
+    "edge_unmeasured",
+    "end_stops_missing",
+    "evidence_unstated",
+    "length_below_zero",
+    "no_tasks",
+    "posture_unmeasured",
+    "survey_old",
+    "survey_undated",
+    "system_missing",
+]
 
 DEFAULT_AT = {
-    "d_ring_standing": "limits.d_ring.standing", "stretch": "limits.stretch", "margin": "limits.margin",
+    "d_ring_standing": "limits.d_ring.standing",
+    "stretch": "limits.stretch",
+    "margin": "limits.margin",
     "line_angle": "limits.line_angle",
-}  # fmt: skip
+}
 
 
 def no_tasks(view: View) -> Iterator[Hit]:
-    """What it looks at: whether any task is listed. Why: cases come only from tasks, and what is unlisted is prohibited.
+    """What it looks at: whether any task is listed.
 
-    Example: a profile with bays and vehicles and no task yields no number at all. Reference: common practice.
+    Why: cases come only from tasks, and what is unlisted is prohibited. Example: a profile with bays and vehicles and
+    no task yields no number at all. Reference: common practice.
     """
     if not view.site.tasks:
         yield Hit("tasks")
 
 
 def system_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a bay with an allowed task and no system. Why: there is no load path to compute.
+    """What it looks at: a bay with an allowed task and no system.
 
-    Example: bay B3 with a sampling task, and no record under systems that names B3. Reference: common practice.
+    Why: there is no load path to compute. Example: bay B3 with a sampling task, and no record under systems that names
+    B3. Reference: common practice.
     """
     for bay in bays_in_use(view):
         if view.site.system_of(bay.id) is None:
@@ -40,7 +65,8 @@ def system_missing(view: View) -> Iterator[Hit]:
 
 
 def critical_input_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: heights, offsets, reach, hang and arrest distance that an allowed case needs and does not find.
+    """What it looks at: heights, offsets, reach, hang and arrest distance that an allowed case needs and does not
+    find.
 
     Why: a case without them is not computed and never counts as a pass. Example: no hang, so no line exit height.
     Reference: common practice.
@@ -52,13 +78,17 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
             if path not in elsewhere:
                 without.setdefault(path, []).append(case)
     for path, cases in without.items():
-        yield Hit(path, {"input": path, "count": len(cases), "vehicles": listed(view.site.vehicle(c.vehicle).name for c in cases)})
+        yield Hit(
+            path,
+            {"input": path, "count": len(cases), "vehicles": listed(view.site.vehicle(c.vehicle).name for c in cases)},
+        )
 
 
 def critical_input_assumed(view: View) -> Iterator[Hit]:
-    """What it looks at: how=assumed on a height, a rating, an arrest distance or a design load. Why: nobody read it.
+    """What it looks at: how=assumed on a height, a rating, an arrest distance or a design load.
 
-    Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft. Reference: common practice.
+    Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
+    Reference: common practice.
     """
     for quantity in _critical(view):
         if quantity is not None and quantity.assumed:
@@ -73,16 +103,25 @@ def _critical(view: View) -> Iterator[Quantity | None]:
         yield from (s.lower.height for s in vehicle.sides if s.stopped_by is None)
     for part in parts_in_use(view):
         yield from (
-            part.capacity.min, part.capacity.max, part.arrest_distance, part.deceleration_distance, part.arrest_force_peak,
-            part.line_strength, part.line_length, part.tensile, part.proof, part.gate_proof,
-        )  # fmt: skip
+            part.capacity.min,
+            part.capacity.max,
+            part.arrest_distance,
+            part.deceleration_distance,
+            part.arrest_force_peak,
+            part.line_strength,
+            part.line_length,
+            part.tensile,
+            part.proof,
+            part.gate_proof,
+        )
     yield from (s.anchorage.design_load for s in systems_in_use(view))
 
 
 def deflection_unknown(view: View) -> Iterator[Hit]:
-    """What it looks at: the rail's deflection in the arrest. Why: unknown is not zero; it is taken from the clearance.
+    """What it looks at: the rail's deflection in the arrest.
 
-    Example: a rail that bends 4 in uses up a margin of 0.3 ft. Reference: common practice, no published source.
+    Why: unknown is not zero; it is taken from the clearance. Example: a rail that bends 4 in uses up a margin of 0.3
+    ft. Reference: common practice, no published source.
     """
     computed = [c for c in view.allowed if c.margin is not None and c.deflection is None]
     for cases in grouped(computed, lambda c: c.bay, lambda c: c.margin.si):
@@ -91,21 +130,27 @@ def deflection_unknown(view: View) -> Iterator[Hit]:
 
 
 def posture_unmeasured(view: View) -> Iterator[Hit]:
-    """What it looks at: kneeling or lying tasks without a measured D-ring height. Why: a low ring adds line already out.
+    """What it looks at: kneeling or lying tasks without a measured D-ring height.
 
-    Example: kneeling counts as 3 ft more where nobody measured it. Reference: common practice, no published source.
+    Why: a low ring adds line already out. Example: kneeling counts as 3 ft more where nobody measured it. Reference:
+    common practice, no published source.
     """
     for posture in ("kneeling", "lying"):
         cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
         if cases and getattr(view.site.limits.d_ring, posture) is None:
-            values = {"posture": posture, "addition": near(cases[0].posture_addition), "tasks": listed(c.task for c in cases)}
+            values = {
+                "posture": posture,
+                "addition": near(cases[0].posture_addition),
+                "tasks": listed(c.task for c in cases),
+            }
             yield Hit(f"limits.d_ring.{posture}", values)
 
 
 def default_taken(view: View) -> Iterator[Hit]:
-    """What it looks at: figures that the profile leaves out and that common practice filled in. Why: the site may differ.
+    """What it looks at: figures that the profile leaves out and that common practice filled in.
 
-    Example: trolley lag 5.0 ft, though this trolley follows within 2.0 ft. Reference: the source of each figure.
+    Why: the site may differ. Example: trolley lag 5.0 ft, though this trolley follows within 2.0 ft. Reference: the
+    source of each figure.
     """
     taken: dict[str, tuple] = {}
     for case in view.allowed:
@@ -120,20 +165,24 @@ def default_taken(view: View) -> Iterator[Hit]:
 
 
 def survey_old(view: View) -> Iterator[Hit]:
-    """What it looks at: the survey's day against the last change of surface, track or rail. Why: the heights have moved.
+    """What it looks at: the survey's day against the last change of surface, track or rail.
 
-    Example: resurfaced 2026-01-12, surveyed 2025-11-18. Reference: common practice, no published source.
+    Why: the heights have moved. Example: resurfaced 2026-01-12, surveyed 2025-11-18. Reference: common practice, no
+    published source.
     """
     for bay in bays_in_use(view):
         survey = bay.survey
         if survey.on is not None and survey.last_surface_change is not None and survey.on < survey.last_surface_change:
-            yield Hit(f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": survey.last_surface_change})
+            yield Hit(
+                f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": survey.last_surface_change}
+            )
 
 
 def survey_undated(view: View) -> Iterator[Hit]:
-    """What it looks at: who surveyed the bay, and when. Why: without a day nobody can tell whether the figures still hold.
+    """What it looks at: who surveyed the bay, and when.
 
-    Example: heights without a survey record. Reference: common practice, no published source.
+    Why: without a day nobody can tell whether the figures still hold. Example: heights without a survey record.
+    Reference: common practice, no published source.
     """
     for bay in bays_in_use(view):
         if bay.survey.on is None or bay.survey.by is None:
@@ -141,9 +190,10 @@ def survey_undated(view: View) -> Iterator[Hit]:
 
 
 def datum_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: the surface from which the heights of a bay are measured. Why: a height without it means nothing.
+    """What it looks at: the surface from which the heights of a bay are measured.
 
-    Example: rail 25 ft above the slab or above the top of rail differ by the track. Reference: common practice.
+    Why: a height without it means nothing. Example: rail 25 ft above the slab or above the top of rail differ by the
+    track. Reference: common practice.
     """
     for bay in bays_in_use(view):
         if bay.datum is None:
@@ -151,9 +201,10 @@ def datum_missing(view: View) -> Iterator[Hit]:
 
 
 def edge_unmeasured(view: View) -> Iterator[Hit]:
-    """What it looks at: an open side whose edge has no distance. Why: people get as far as the edge, whatever the task.
+    """What it looks at: an open side whose edge has no distance.
 
-    Example: reach 2.0 ft is stated and the walkway edge lies at 3.5 ft. Reference: common practice, no published source.
+    Why: people get as far as the edge, whatever the task. Example: reach 2.0 ft is stated and the walkway edge lies at
+    3.5 ft. Reference: common practice, no published source.
     """
     for vehicle in vehicles_in_use(view):
         for side in vehicle.sides:
@@ -162,9 +213,10 @@ def edge_unmeasured(view: View) -> Iterator[Hit]:
 
 
 def evidence_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: how a height or an arrest distance became known. Why: a reviewer asks who measured it.
+    """What it looks at: how a height or an arrest distance became known.
 
-    Example: underside 27 ft, without how, by and on. Reference: common practice, no published source.
+    Why: a reviewer asks who measured it. Example: underside 27 ft, without how, by and on. Reference: common practice,
+    no published source.
     """
     bare = [b.rail.underside for b in bays_in_use(view)] + [b.rail.hang for b in bays_in_use(view)]
     bare += [v.deck for v in vehicles_in_use(view)] + [p.arrest_distance for p in parts_in_use(view, "srd")]
@@ -174,10 +226,55 @@ def evidence_unstated(view: View) -> Iterator[Hit]:
 
 
 def end_stops_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: stops at both ends of the rail. Why: a trolley that runs off the rail is no anchorage.
+    """What it looks at: stops at both ends of the rail.
 
-    Example: end_stops: false. Reference: common practice, no published source.
+    Why: a trolley that runs off the rail is no anchorage. Example: end_stops: false. Reference: common practice, no
+    published source.
     """
     for bay in bays_in_use(view):
         if bay.rail.end_stops is False:
             yield Hit(f"{bay.rail.path}.end_stops", {"bay": bay.name})
+
+
+def _lengths(view: View) -> Iterator[Quantity | None]:
+    """Lengths that are distances, so that below zero they mean nothing; elevations may lie below the datum."""
+    for bay in view.site.bays:
+        rail = bay.rail
+        yield from (
+            rail.hang,
+            rail.lag,
+            rail.deflection,
+            rail.length,
+            bay.parking.lateral,
+            bay.electrical.line.distance,
+        )
+    yield from (s.edge for v in view.site.vehicles for s in v.sides)
+    yield from (q for t in view.site.tasks for q in (t.reach, t.past_end_stop))
+    for part in view.site.equipment:
+        yield from (part.arrest_distance, part.deceleration_distance, part.free_fall, part.free_fall_max)
+        yield from (part.line_length, part.reach)
+    limits = view.site.limits
+    yield from (limits.d_ring.standing, limits.d_ring.kneeling, limits.d_ring.lying, limits.stretch, limits.margin)
+    yield from (limits.lateral.value, limits.line_angle.value)
+
+
+def length_below_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: distances and angles written with a minus sign.
+
+    Why: they lengthen the clearance on paper. Example: stretch -1 ft. Reference: geometry.
+    """
+    for quantity in _lengths(view):
+        if quantity is not None and quantity.si < 0:
+            yield Hit(quantity.path, {"input": quantity.path, "written": quantity.text})
+
+
+def case_impossible(view: View) -> Iterator[Hit]:
+    """What it looks at: allowed cases whose figures contradict each other.
+
+    Why: not computed is never a pass. Example: a D-ring that is higher kneeling than standing, or a lower level above
+    the deck. Reference: geometry.
+    """
+    for case in view.allowed:
+        low = case.height is not None and case.height.si <= 0
+        if case.margin is None and not case.missing and not low:
+            yield Hit(next(t.path for t in view.site.tasks if t.id == case.task), case_names(view, [case]))

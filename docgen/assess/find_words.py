@@ -1,114 +1,155 @@
-"""Findings on the site's own text wherever it reaches a document: promises, waivers, approvals, weights, mistakes about the law."""
+"""Findings on the site's own text where it reaches a document: promises, waivers, weights, mistakes about the law."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from docgen.assess.find_screens import screened
 from docgen.assess.view import Hit, View
-from docgen.site import Node, Quantity, walk
+from docgen.site import Node, Site, walk
+
+if TYPE_CHECKING:
+    from docgen.codes import Code, Mistake
 
 __all__ = [
-    "common_mistake", "law_number_in_notice", "permissive_verb", "promise_words", "regulator_approval", "rescue_promise", "vague_words",
-    "waiver", "weight_in_text",
-]  # fmt: skip
+    "common_mistake",
+    "law_number_in_notice",
+    "permissive_verb",
+    "promise_words",
+    "regulator_approval",
+    "rescue_promise",
+    "vague_words",
+    "waiver",
+    "weight_in_text",
+]
 
-NOT_PRINTED = ("accepted", "events")
+NOT_PRINTED = ("path", "given", "source_lines", "accepted", "events")
 NOTICE = ("contractors", "site_rules")
-SHORT = 12  # a text below this length is a name, an id, a language or a number; the shortest screened word group is longer
+SHORT = (
+    12  # a text below this length is a name, an id, a language or a number; the shortest screened word group is longer
+)
 
 
-def _texts(view: View, sections: tuple[str, ...] | None = None) -> tuple[tuple[str, str], ...]:
-    """(path, text) of every text of the profile that a document may print, or of the named sections."""
-    names = sections or tuple(f for f in view.site.__slots__ if f not in ("path", "given", "source_lines", *NOT_PRINTED))
-    found = []
-    for name in names:
-        value = getattr(view.site, name)
-        nodes = value if isinstance(value, tuple) else (value,)
-        for node in nodes:
+_LAST: list[tuple[Site | None, dict[tuple[str, ...], tuple[tuple[str, str], ...]]]] = [(None, {})]
+
+
+def _texts(view: View, sections: tuple[str, ...] = ()) -> tuple[tuple[str, str], ...]:
+    """(path, text) of every text that a document may print, or of the named sections; kept for one site."""
+    site, kept = _LAST[0]
+    if site is not view.site:
+        kept = {}
+        _LAST[0] = (view.site, kept)
+    if sections not in kept:
+        kept[sections] = tuple(_gather(view.site, sections))
+    return kept[sections]
+
+
+def _gather(site: Site, sections: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    for name in sections or tuple(f for f in site.__slots__ if f not in NOT_PRINTED):
+        value = getattr(site, name)
+        for node in value if isinstance(value, tuple) else (value,):
             if isinstance(node, Node):
-                found += [(p, v) for p, v in walk(node) if isinstance(v, str) and not isinstance(v, Quantity) and len(v) >= SHORT]
-    return tuple(found)
+                yield from ((p, v) for p, v in walk(node) if isinstance(v, str) and len(v) >= SHORT)
 
 
-def _caught(view: View, kind: str, sections: tuple[str, ...] | None = None) -> Iterator[Hit]:
+def _caught(view: View, kind: str, sections: tuple[str, ...] = ()) -> Iterator[Hit]:
     for path, caught in screened(_texts(view, sections), kind):
         yield Hit(path, {"words": caught.text, "instead": caught.instead})
 
 
 def promise_words(view: View) -> Iterator[Hit]:
-    """What it looks at: words that promise a result. Why: counsel reads them as an undertaking that the site must keep.
+    """What it looks at: words that promise a result.
 
-    Example: "ensures your safety". Reference: common practice of counsel; Restatement (Second) of Torts 324A (memory).
+    Why: counsel reads them as an undertaking that the site must keep. Example: "ensures your safety". Reference:
+    common practice of counsel; Restatement (Second) of Torts 324A (memory).
     """
     yield from _caught(view, "promise")
 
 
 def vague_words(view: View) -> Iterator[Hit]:
-    """What it looks at: words that say more, or less, than is enforced. Why: nobody can act on them or check them.
+    """What it looks at: words that say more, or less, than is enforced.
 
-    Example: "work safely". Reference: common practice of counsel.
+    Why: nobody can act on them or check them. Example: "work safely". Reference: common practice of counsel.
     """
     yield from _caught(view, "vague")
 
 
 def permissive_verb(view: View) -> Iterator[Hit]:
-    """What it looks at: should, shall, try to in texts of the notice. Why: a condition of entry is a must or a must not.
+    """What it looks at: should, shall, try to in texts of the notice.
 
-    Example: "drivers should stay in the cab". Reference: common practice of counsel.
+    Why: a condition of entry is a must or a must not. Example: "drivers should stay in the cab". Reference: common
+    practice of counsel.
     """
     yield from _caught(view, "permissive", NOTICE)
 
 
 def waiver(view: View) -> Iterator[Hit]:
-    """What it looks at: waivers, own-risk clauses and indemnities. Why: void in many states, and they read badly in court.
+    """What it looks at: waivers, own-risk clauses and indemnities.
 
-    Example: "enter at your own risk". Reference: N.Y. GBL 398-e and Iowa Code 325B.1 on motor carrier contracts (read).
+    Why: void in many states, and they read badly in court. Example: "enter at your own risk". Reference: N.Y. GBL
+    398-e and Iowa Code 325B.1 on motor carrier contracts (read).
     """
     yield from _caught(view, "waiver")
 
 
 def regulator_approval(view: View) -> Iterator[Hit]:
-    """What it looks at: claims that an authority approved or certified something here. Why: it does not; the claim is untrue.
+    """What it looks at: claims that an authority approved or certified something here.
 
-    Example: "OSHA approved rail". Reference: OSHA's own statements (memory).
+    Why: it does not; the claim is untrue. Example: "OSHA approved rail". Reference: OSHA's own statements (memory).
     """
     yield from _caught(view, "approval")
 
 
 def rescue_promise(view: View) -> Iterator[Hit]:
-    """What it looks at: minutes or rescuers promised where contractors read it. Why: the notice promises more than the plan proves.
+    """What it looks at: minutes or rescuers promised where contractors read it.
 
-    Example: "we rescue you within 6 minutes". Reference: Restatement (Second) of Torts 324A (memory).
+    Why: the notice promises more than the plan proves. Example: "we rescue you within 6 minutes". Reference:
+    Restatement (Second) of Torts 324A (memory).
     """
     yield from _caught(view, "rescue-promise", NOTICE)
 
 
 def law_number_in_notice(view: View) -> Iterator[Hit]:
-    """What it looks at: numbers of laws in texts of the notice. Why: drivers need the rule; the plan carries the citation.
+    """What it looks at: numbers of laws in texts of the notice.
 
-    Example: "as 29 CFR 1910.140 demands". Reference: common practice of counsel.
+    Why: drivers need the rule; the plan carries the citation. Example: "as 29 CFR 1910.140 demands". Reference: common
+    practice of counsel.
     """
     yield from _caught(view, "law-number", NOTICE)
 
 
 def weight_in_text(view: View) -> Iterator[Hit]:
-    """What it looks at: a body weight, or a word that points to a person, in any text. Why: it names someone in a small crew.
+    """What it looks at: a body weight, or a word that points to a person, in any text.
 
-    The message does not repeat it. Example: a person's weight in a note. Reference: 29 CFR 1913.10(b)(2).
+    Why: it names someone in a small crew. The message does not repeat it. Example: a person's weight in a note.
+    Reference: 29 CFR 1913.10(b)(2).
     """
     for path, _ in screened(_texts(view), "weight"):
         yield Hit(path)
 
 
 def common_mistake(view: View) -> Iterator[Hit]:
-    """What it looks at: known mistakes about the law in force, sentence by sentence. Why: they end up in court or in a citation.
+    """What it looks at: known mistakes about the law in force, sentence by sentence.
 
-    Example: "OSHA demands retraining every year". Reference: the mistakes listed for the jurisdiction.
+    Why: they end up in court or in a citation. Example: "OSHA demands retraining every year". Reference: the mistakes
+    listed for the jurisdiction.
     """
     texts = _texts(view)
-    if texts:
-        for mistake in view.code.mistakes():
+    whole = "\n".join(dict.fromkeys(text for _, text in texts))
+    for mistake in _mistakes(view.code):
+        if _may_be_in(mistake, whole):
             for path, text in texts:
-                for sentence in mistake.find(text):
+                for sentence in mistake.find(text) if _may_be_in(mistake, text) else ():
                     yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
+
+
+@lru_cache(maxsize=8)
+def _mistakes(code: Code) -> tuple[Mistake, ...]:
+    return code.mistakes()
+
+
+def _may_be_in(mistake: Mistake, text: str) -> bool:
+    """Whether some row of patterns is found somewhere in `text`: cheaper than taking it apart into sentences."""
+    return any(all(pattern.search(text) for pattern in row) for row in mistake.patterns)

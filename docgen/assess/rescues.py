@@ -56,10 +56,10 @@ def _hang_heights(cases: tuple[Case, ...]) -> dict[str, float]:
 
 
 def detection_time(shift: Shift) -> float | None:
-    """Seconds until a fall is known at the latest, or None where nobody would know."""
+    """Seconds until a fall is known at the latest, or None where nobody would know or a continuous watch names nobody."""
     watch = shift.watch
     if watch.how == "continuous":
-        return 0.0
+        return 0.0 if watch.by is not None else None
     if watch.how == "radio" and watch.interval is not None:
         return watch.interval.si + (watch.confirm.si if watch.confirm is not None else 0.0)
     return None
@@ -94,7 +94,7 @@ def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: 
     )  # fmt: skip
     steps, lacking = _steps(method, sheet)
     missing += lacking
-    ids = {s.id for s in steps}
+    ids = {s.id for s in method.steps}
     for name, step in (("contact_step", method.contact_step), ("ground_step", method.ground_step)):
         if step is None or step not in ids:
             missing.append(f"{method.path}.{name}")
@@ -133,10 +133,6 @@ def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: 
     )  # fmt: skip
 
 
-
-
-
-
 def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
     steps, missing = [], []
     known = {s.id for s in method.steps}
@@ -150,9 +146,19 @@ def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
             missing.append(f"{step.path}.after")
         duration = max(sheet.use(t) for t in times)
         steps.append(rescue.Step(id=step.id, duration=duration, after=tuple(a for a in step.after if a in known), people=step.who))
+    missing += _waiting(method, known)
     if not method.steps:
         missing.append(f"{method.path}.steps")
     return ([] if missing else steps), missing
+
+
+def _waiting(method: Method, known: set[str]) -> list[str]:
+    """Paths of the steps that wait for each other in a circle."""
+    waiting = {s.id: {a for a in s.after if a in known} for s in method.steps}
+    while ready := [key for key, after in waiting.items() if not after & waiting.keys()]:
+        for key in ready:
+            del waiting[key]
+    return [f"{s.path}.after" for s in method.steps if s.id in waiting]
 
 
 def _matching(site: Site, method: Method, shift: Shift, vehicle: str, heights: dict[str, float]) -> list[Drill]:

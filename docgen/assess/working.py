@@ -35,8 +35,13 @@ class Sheet:
             inputs.append(Input(path=f"{path}.{symbol}", symbol=symbol, meaning=meaning, value=computed(path, value, kind)))
         self.steps.append(
             Working(
-                path=path, symbol=rule.symbol, meaning=rule.meaning, formula=rule.text, inputs=tuple(inputs),
-                result=computed(path, result, rule.gives), source=rule.cite,
-            )  # fmt: skip
+                path=path,
+                symbol=rule.symbol,
+                meaning=rule.meaning,
+                formula=rule.text,
+                inputs=tuple(inputs),
+                result=computed(path, result, rule.gives),
+                source=rule.cite,
+            )
         )
         return result

@@ -53,18 +53,29 @@ class Frame:
     files: tuple[Mapping[str, Any], ...] = ()
 
 
-def compose_body(outline: Outline, language: str, site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = ()) -> Body:
+def compose_body(
+    outline: Outline, language: str, site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = ()
+) -> Body:
     """Render the sections in order. A section that has nothing to say for this site is left out."""
     env = environment(own)
     collector = _collector(env, outline, language, site, code, assessed)
     parts = [_render(env, outline.template(stem, language)) for stem in outline.sections]
     markdown = _tidy("\n\n".join(p.strip() for p in parts if p.strip()))
     clauses = tuple(collector.clauses)
-    return Body(outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited))
+    return Body(
+        outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited)
+    )
 
 
 def compose_document(
-    outline: Outline, body: Body, frame: Frame, site: Site, code: Code, assessed: Assessment, as_of: date, own: tuple[Path, ...] = ()
+    outline: Outline,
+    body: Body,
+    frame: Frame,
+    site: Site,
+    code: Code,
+    assessed: Assessment,
+    as_of: date,
+    own: tuple[Path, ...] = (),
 ) -> Document:
     """Put the frame around the body, parse the whole once, and number it."""
     env = environment(own)
@@ -116,12 +127,12 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     def shown(quantity: Quantity, toward: str = "nearest") -> str:
         if quantity.text:
             amount = units.Amount(quantity.si, quantity.kind, quantity.text, quantity.unit)
-            return units.show_as_written(amount, toward)
-        return units.show(quantity.si, quantity.kind, system, toward=toward)
+            return _held_together(units.show_as_written(amount, toward))
+        return _held_together(units.show(quantity.si, quantity.kind, system, toward=toward))
 
-    def rounded(toward: str) -> Callable[[Quantity], str]:
+    def rounded(toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:
-            return units.show(quantity.si, quantity.kind, system, toward=toward)
+            return _held_together(units.show(quantity.si, quantity.kind, system, toward=toward, both=both))
 
         return filter_
 
@@ -161,11 +172,17 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
         **helpers.functions(),
     )  # fmt: skip
     env.filters.update(
-        need=rounded("up"), have=rounded("down"), near=rounded("nearest"), term=term, listed=listed, written=shown,
+        need=rounded("up"), have=rounded("down"), near=rounded("nearest"), need_only=rounded("up", both=False),
+        have_only=rounded("down", both=False), term=term, listed=listed, written=shown,
         sentence=_sentence, count=len, **filters(system, words(language)),
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector
+
+
+def _held_together(text: str) -> str:
+    """A number and its unit never part at a line's end: no-break spaces, except before the bracket."""
+    return text.replace(" ", "\u00a0").replace("\u00a0(", " (")
 
 
 def _sentence(text: str) -> Markup:

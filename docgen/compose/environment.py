@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable
 from datetime import date
 from functools import cache
@@ -22,6 +23,9 @@ from docgen.site import Node, Quantity
 from docgen.units import Interval
 
 __all__ = ["ClauseTag", "Collector", "TracingSandbox", "environment"]
+
+# an attribute list of the block itself; one that touches the word before it belongs to that word
+MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
 
 
 class Collector:
@@ -113,9 +117,8 @@ def _anchored(text: str, anchor: str, document: str) -> str:
         return text
     if first.startswith(("|", "- ", "#", "> ", "1. ")):
         raise TemplateError(f"{document}: the clause '{anchor}' must begin with a sentence or a caption")
-    head, tail, marks = first.rpartition("{:")
-    if tail and marks.rstrip().endswith("}") and "\n" not in marks.rstrip():
-        first = f"{head.rstrip()}\n{{: #{anchor} {marks.strip().rstrip('}').strip()} }}"
+    if marks := MARKS.search(first):
+        first = f"{first[: marks.start()]}\n{{: #{anchor} {marks[1].strip()} }}"
     else:
         first = f"{first}\n{{: #{anchor} .clause }}"
     return f"{first}{gap}{rest}"
@@ -142,6 +145,19 @@ def environment(own_templates: tuple[Path, ...] = ()) -> TracingSandbox:
         auto_reload=False, extensions=[ClauseTag], bytecode_cache=FileSystemBytecodeCache(str(folder)) if folder else None,
     )  # fmt: skip
     env.finalize = env.print_value
-    allowed = {"length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default"}
+    allowed = {
+        "length",
+        "first",
+        "last",
+        "selectattr",
+        "rejectattr",
+        "map",
+        "unique",
+        "list",
+        "sort",
+        "groupby",
+        "batch",
+        "default",
+    }
     env.filters = {name: f for name, f in env.filters.items() if name in allowed}
     return env

@@ -20,7 +20,7 @@ def escape(text: str) -> Markup:
     >>> print(escape("1. first"), escape("18 ft 6 in (5.64 m)"), escape("# x"))
     1\. first 18 ft 6 in (5.64 m) \# x
     """
-    text = ALWAYS.sub(r"\\\1", re.sub(r"\s+", " ", text))
+    text = ALWAYS.sub(r"\\\1", re.sub(r"[ \t\r\n\f\v\u2028\u2029\u0085]+", " ", text))
     if match := AT_START.match(text):
         at = match.start("dot") if match["number"] else match.start("mark")
         text = f"{text[:at]}\\{text[at:]}"

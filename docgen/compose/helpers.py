@@ -211,7 +211,17 @@ class Helpers:
         groups: dict[tuple[Any, ...], list[RescueRow]] = {}
         for row in self.assessed.rescues:
             figures = tuple(None if q is None else q.si for q in (row.contact, row.ground))
-            key = (row.bay, row.vehicle, row.method, row.persons_needed, row.persons_there, figures, row.within, row.basis, row.drill)
+            key = (
+                row.bay,
+                row.vehicle,
+                row.method,
+                row.persons_needed,
+                row.persons_there,
+                figures,
+                row.within,
+                row.basis,
+                row.drill,
+            )
             groups.setdefault(key, []).append(row)
         merged = []
         for rows in groups.values():
@@ -242,7 +252,10 @@ def _exact(quantity: Quantity, system: str, both: bool = True) -> str:
     }.get(quantity.kind, ("", "", 3, 3))  # fmt: skip
     if not unit_us:
         return f"{quantity.si:.5g}"
-    per_us, per_si = units.parse(f"1 {unit_us}", quantity.kind).si, 1.0 if unit_si == "rad" else units.parse(f"1 {unit_si}", quantity.kind).si
+    per_us, per_si = (
+        units.parse(f"1 {unit_us}", quantity.kind).si,
+        1.0 if unit_si == "rad" else units.parse(f"1 {unit_si}", quantity.kind).si,
+    )
     us = f"{quantity.si / per_us:,.{digits_us}f} {unit_us}"
     si = f"{quantity.si / per_si:,.{digits_si}f} {unit_si}"
     if quantity.kind == "angle":
@@ -257,7 +270,9 @@ def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "flat": lambda values: list(dict.fromkeys(v for value in values for v in (value or ("standing",)))),
         "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
-        "latest": lambda records, name: max((r for r in records if getattr(r, name) is not None), key=lambda r: getattr(r, name), default=None),
+        "latest": lambda records, name: max(
+            (r for r in records if getattr(r, name) is not None), key=lambda r: getattr(r, name), default=None
+        ),
         "first_or_none": lambda records: next(iter(records), None),
         "slowest": _slowest,
         "timelines": _timelines,

@@ -45,10 +45,19 @@ def outlines() -> tuple[Outline, ...]:
         row: dict[str, Any] = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)
         found.append(
             Outline(
-                name=row["document"], folder=path.parent.name, order=row["order"], title=row["title"], layout=row["layout"],
-                contents=row.get("contents", False), body_pt=row.get("body_pt"), front=tuple(row.get("front", ())),
-                sections=tuple(row["sections"]), back=tuple(row.get("back", ())), types=tuple(row["types"]), stamp=row["stamp"],
-            )  # fmt: skip
+                name=row["document"],
+                folder=path.parent.name,
+                order=row["order"],
+                title=row["title"],
+                layout=row["layout"],
+                contents=row.get("contents", False),
+                body_pt=row.get("body_pt"),
+                front=tuple(row.get("front", ())),
+                sections=tuple(row["sections"]),
+                back=tuple(row.get("back", ())),
+                types=tuple(row["types"]),
+                stamp=row["stamp"],
+            )
         )
     return tuple(sorted(found, key=lambda o: o.order))
 

@@ -24,7 +24,7 @@ reference links and underlined headings. What is allowed:
 | `**strong**`, `*em*`, `` `code` ``, two blanks at a line's end | inline; the last is a line break |
 | `**serial number**{: .blank }` | a blank to be filled in by hand, told what belongs there |
 | `**check this**{: .flag }` | text that must catch the eye, in black and white too |
-| `[text](https://...)`, `[text](mailto:...)`, `[text](tel:...)`, `[text](#id)` | links |
+| `[text](https://...)`, `mailto:`, `tel:`, `#id`, or a html, docx, pdf, md file beside this one | links |
 | `[](#id)` | cross reference; `number()` puts the text in |
 
 A backslash before any ASCII punctuation prints that sign, in table cells too. An attribute list holds one `#id` and
@@ -95,7 +95,11 @@ LIST_AT_END = re.compile(r"(?:^|\s+)\{:([^{}\n]*)\}\s*$")
 LIST_AT_START = re.compile(r"\{:([^{}\n]*)\}")
 ESCAPED = re.compile("\x02(\\d+)\x03")
 SPECIAL = re.compile(r"[\\`*_\[]|  \n")
-TARGET = re.compile(r"(?:[A-Za-z0-9][\w.-]*\.(?:html|docx|pdf|md)$|https?://[^\s/]|mailto:[^\s@]+@[^\s@]+$|tel:\+?[\d().-]+$|#[A-Za-z][\w:.-]*$)", re.IGNORECASE)
+TARGET = re.compile(
+    r"(?:https?://[^\s/]|mailto:[^\s@]+@[^\s@]+$|tel:\+?[\d().-]+$|#[A-Za-z][\w:.-]*$"
+    r"|[A-Za-z0-9][\w.-]*\.(?:html|docx|pdf|md)$)",
+    re.IGNORECASE,
+)
 IDENTIFIER = re.compile(r"[A-Za-z][\w:.-]*")
 # what XML 1.0 cannot hold, direction overrides that would show words in another order, and odd line ends
 UNPRINTABLE = re.compile(
@@ -305,7 +309,8 @@ def _link(link: Element, parent: Element) -> None:
             raise TemplateError(f"attribute '{name}' is not allowed on a link{_near(parent)}")
     target = ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", ""))
     if not TARGET.match(target):
-        raise TemplateError(f"link target '{target}' is not allowed; http, https, mailto, tel, a file beside this one, or #id{_near(parent)}")
+        allowed = "http, https, mailto, tel, a file beside this one, or #id"
+        raise TemplateError(f"link target '{target}' is not allowed; {allowed}{_near(parent)}")
     if any(child.tag == "a" for child in link.iter() if child is not link):
         raise TemplateError(f"a link inside a link{_near(parent)}")
     if not target.startswith("#") and not "".join(link.itertext()).strip():

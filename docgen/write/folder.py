@@ -77,7 +77,9 @@ def _build_record(documents, checked, contents: dict[str, bytes]) -> bytes:
         "site": checked.site.site.id,
         "as_of": checked.as_of.isoformat(),
         "profile_sha256": hashlib.sha256(checked.source.text.encode("utf-8")).hexdigest(),
-        "documents": [{"document": d.name, "language": b.language, "digest": b.digest, "clauses": len(b.clauses)} for d, b in documents],
+        "documents": [
+            {"document": d.name, "language": b.language, "digest": b.digest, "clauses": len(b.clauses)} for d, b in documents
+        ],
         "files": {name: hashlib.sha256(data).hexdigest() for name, data in sorted(contents.items())},
     }
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8")

@@ -272,7 +272,7 @@ def source(doc: Document) -> str:
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
     return (
         f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n"
-        f'{PdfWriter(doc).body()}\n#context [#metadata(counter(page).final().first()) #label("_pages")]\n'
+        f"{PdfWriter(doc).body()}\n"
     )
 
 
@@ -299,6 +299,16 @@ def _failure(doc: Document, error: Exception) -> WriteError:
     return WriteError(f"{where}: {message}")
 
 
+def _pages(data: bytes) -> int:
+    """Pages of a PDF, from the count in the root of its page tree (asking typst would lay the document out again)."""
+    root = re.search(rb"/Type\s*/Catalog\b[^>]*?/Pages\s+(\d+) 0 R", data)
+    tree = root and re.search(rb"[\r\n]" + root.group(1) + rb" 0 obj(.*?)endobj", data, re.DOTALL)
+    count = tree and re.search(rb"/Count\s+(\d+)", tree.group(1))
+    if not count:
+        raise WriteError("the pages of a PDF cannot be counted; this release of typst is not known to docgen")
+    return int(count.group(1))
+
+
 def render(doc: Document) -> Rendered:
     """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page.
 
@@ -315,16 +325,16 @@ def render(doc: Document) -> Rendered:
     try:
         for step in steps:
             size = {"size": f"{doc.body_pt + step:g}"}
-            pages = int(typst.query(text, "<_pages>", field="value", one=True, font_paths=fonts, sys_inputs=size))
+            data, warnings = typst.compile_with_warnings(
+                text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
+            )
+            if warnings:
+                raise _failure(doc, warnings[0])
+            pages = _pages(data)
             if pages == 1:
                 break
-        data, warnings = typst.compile_with_warnings(
-            text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
-        )
     except typst.TypstError as error:
         raise _failure(doc, error) from None
-    if warnings:
-        raise _failure(doc, warnings[0])
     notes = ()
     if doc.layout == "poster" and pages > 1:
         notes = (doc.labels["too_long"].replace("{pages}", str(pages)),)

@@ -1,7 +1,8 @@
 """The same words in every file type: block by block, letters and digits only, NFKC.
 
-Left out, as they belong to the page and not to the text: number labels, contents, headers, footers, stamp, alternative text.
-Readers here are general ones (html5lib, ElementTree on the package, pypdf) and share no code with the writers.
+Left out, as they belong to the page and not to the text: number labels, contents, headers, footers, stamp,
+alternative text. Readers here are general ones (html5lib, ElementTree on the package, pypdf) and share no code with
+the writers.
 """
 
 import io
@@ -85,7 +86,8 @@ def docx_blocks(data):
 def pdf_gaps(data, blocks, page):
     """What stands between the blocks, in order, in the text of a PDF without stamp: (block before, text between).
 
-    Header and footer are left out by their place on the page. Raises AssertionError for a block that is missing or out of order.
+    Header and footer are left out by their place on the page. Raises AssertionError for a block that is missing or
+    out of order.
     """
     import pypdf
 

@@ -1,0 +1,92 @@
+"""The data path has one direction: a package may import only what stands before it."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+import docgen
+
+ROOT = Path(docgen.__file__).parent
+# Later may import earlier, never the other way round. `words` lies between assess and compose: it turns findings into sentences.
+ORDER = [
+    {"errors"}, {"units", "resources"}, {"read"}, {"check"}, {"calc", "codes", "site"}, {"assess"}, {"records", "words", "checked"},
+    {"compose"},
+    {"write"}, {"control"}, {"report"}, {"pipeline"}, {"portfolio"}, {"cli"},
+]  # fmt: skip
+LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
+MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
+HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "lxml", "jsonschema", "multiprocessing"}
+LAZY = {
+    "cli",
+    "pipeline",
+    "report",
+    "check",
+    "read",
+    "assess",
+    "calc",
+    "codes",
+    "site",
+    "units",
+    "words",
+    "errors",
+    "resources",
+    "checked",
+}
+
+
+def part(path: Path) -> str:
+    return path.relative_to(ROOT).parts[0].removesuffix(".py")
+
+
+def imports(tree: ast.AST):
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            yield node.module
+            for alias in node.names:
+                yield f"{node.module}.{alias.name}"
+        elif isinstance(node, ast.Import):
+            for alias in node.names:
+                yield alias.name
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_direction(path):
+    """Every import of our own goes to the same part or to an earlier one (type-only imports included)."""
+    own = part(path)
+    if own == "__init__":
+        return
+    assert own in LEVEL, f"{own} has no place in the order"
+    for name in imports(ast.parse(path.read_text(encoding="utf-8"))):
+        pieces = name.split(".")
+        if pieces[0] == "docgen" and len(pieces) > 1 and pieces[1] in LEVEL and pieces[1] != own:
+            assert LEVEL[pieces[1]] < LEVEL[own], f"{path.relative_to(ROOT)} imports {name}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_all_is_declared(path):
+    """Every module says what it offers."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    names = [t.id for n in tree.body if isinstance(n, ast.Assign) for t in n.targets if isinstance(t, ast.Name)]
+    assert "__all__" in names or not any(isinstance(n, ast.FunctionDef | ast.ClassDef) for n in tree.body)
+
+
+@pytest.mark.parametrize("path", [p for p in MODULES if part(p) in LAZY], ids=lambda p: str(p.relative_to(ROOT)))
+def test_heavy_imports_are_lazy(path):
+    """What a check runs through imports no heavy library at module level."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    top = [n for n in tree.body if isinstance(n, ast.Import | ast.ImportFrom)]
+    found = {name.split(".")[0] for n in top for name in imports(n)}
+    assert not found & HEAVY
+
+
+def test_clock_is_read_in_one_place():
+    """Only cli.py asks what day it is."""
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Attribute)
+                and node.attr in ("today", "now", "utcnow", "time")
+                and isinstance(node.value, ast.Name)
+            ) and node.value.id in ("date", "datetime", "time"):
+                assert path.name == "cli.py", f"{path} reads the clock"
