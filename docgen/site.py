@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
-from types import MappingProxyType, UnionType
+from types import MappingProxyType
 from typing import Annotated, Any
 
 from docgen import units
@@ -41,8 +41,61 @@ __all__ = [
 ]  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Node:
+def record(cls: type) -> type:
+    """A frozen dataclass with keyword arguments whose methods come from `Node`.
+
+    The library would compile six methods for each of some ninety classes at every start, which a cold check would feel.
+    """
+    return dataclass(init=False, repr=False, eq=False)(cls)
+
+
+class Frozen:
+    """What all records share: built from keywords, unchangeable, equal when every field is."""
+
+    def __init__(self, **values: Any) -> None:
+        names, required, defaults, factories = _form(type(self))
+        if unknown := values.keys() - names:
+            raise TypeError(f"{type(self).__name__} has no field {sorted(unknown)[0]!r}")
+        if missing := required - values.keys():
+            raise TypeError(f"{type(self).__name__} needs {sorted(missing)[0]!r}")
+        content = self.__dict__
+        content.update(defaults)
+        for name, factory in factories:
+            content[name] = factory()
+        content.update(values)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        raise dataclasses.FrozenInstanceError(f"{type(self).__name__}.{name} cannot be changed")
+
+    def __delattr__(self, name: str) -> None:
+        raise dataclasses.FrozenInstanceError(f"{type(self).__name__}.{name} cannot be removed")
+
+    def _compared(self) -> tuple[Any, ...]:
+        return tuple(getattr(self, f.name) for f in dataclasses.fields(self) if f.compare)
+
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and self._compared() == other._compared()
+
+    def __hash__(self) -> int:
+        return hash((type(self), *self._compared()))
+
+    def __repr__(self) -> str:
+        shown = (f"{f.name}={getattr(self, f.name)!r}" for f in dataclasses.fields(self) if f.repr)
+        return f"{type(self).__name__}({', '.join(shown)})"
+
+
+@cache
+def _form(cls: type) -> tuple[frozenset[str], frozenset[str], dict[str, Any], tuple[tuple[str, Any], ...]]:
+    """Names, names without a default, defaults, and factories of defaults of a record class."""
+    fields = dataclasses.fields(cls)
+    defaults = {f.name: f.default for f in fields if f.default is not dataclasses.MISSING}
+    factories = tuple((f.name, f.default_factory) for f in fields if f.default_factory is not dataclasses.MISSING)
+    names = frozenset(f.name for f in fields)
+    return names, names - defaults.keys() - {n for n, _ in factories}, defaults, factories
+
+
+@record
+class Node(Frozen):
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
@@ -52,7 +105,7 @@ class Node:
         return self.given
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Quantity(Node):
     """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
 
@@ -82,11 +135,6 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
-
-
-def record(cls: type) -> type:
-    """All records are frozen, keyword-only and slotted."""
-    return dataclass(frozen=True, slots=True, kw_only=True)(cls)
 
 
 # --- the site and the document ---------------------------------------------------------------------------------------
@@ -891,27 +939,25 @@ class _Slot:
     many: bool
 
 
+PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
+
+
 @cache
 def _slots(cls: type) -> tuple[_Slot, ...]:
-    hints = typing.get_type_hints(cls, include_extras=True)
+    """Read off the annotations as text, which is far quicker than having the library evaluate them."""
     slots = []
     for f in dataclasses.fields(cls):
         if f.name in ("path", "given", "source_lines"):
             continue
-        hint, many = hints[f.name], False
-        if typing.get_origin(hint) in (typing.Union, UnionType):
-            hint = next(a for a in typing.get_args(hint) if a is not type(None))
-        if typing.get_origin(hint) is tuple:
-            hint, many = typing.get_args(hint)[0], True
-        if typing.get_origin(hint) is Annotated:
-            what, arg = "quantity", hint.__metadata__[0]
-        elif isinstance(hint, type) and issubclass(hint, Node):
-            what, arg = "record", hint
+        hint = f.type.removesuffix(" | None")
+        hint, many = ("str", True) if hint == "Texts" else (hint, hint.startswith("tuple["))
+        hint = hint.removeprefix("tuple[").removesuffix(", ...]")
+        if hint in PLAIN:
+            what, arg = PLAIN[hint], None
+        elif typing.get_origin(named := globals()[hint]) is Annotated:
+            what, arg = "quantity", named.__metadata__[0]
         else:
-            what, arg = (
-                {str: "text", int: "whole", float: "number", bool: "flag", date: "date", units.Interval: "interval"}[hint],
-                None,
-            )
+            what, arg = "record", named
         slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))
     return tuple(slots)
 

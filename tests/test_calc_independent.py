@@ -112,9 +112,7 @@ def test_pendulum_with_speed():
     """The same with a speed at lock-up along the arc: squares add."""
     length, angle, start = 4.0, math.radians(35), 1.4
     _, (_, rate) = until(lambda t, y: [y[1], -G / length * math.sin(y[0])], [angle, -start / length], lambda t, y: y[0])
-    assert swing.combined_speed(start, swing.swing_drop_at_angle(length, angle)) == pytest.approx(
-        -rate * length, rel=1e-9
-    )
+    assert swing.combined_speed(start, swing.swing_drop_at_angle(length, angle)) == pytest.approx(-rate * length, rel=1e-9)
 
 
 def test_symbols_of_energy():

@@ -12,8 +12,7 @@ pytest.importorskip("hypothesis")
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-settings.register_profile("docgen", derandomize=True, deadline=None, database=None)
-settings.load_profile("docgen")
+STEADY = settings(derandomize=True, deadline=None, database=None)  # the same numbers in every run, no clock
 
 
 def lengths(low=0.0, high=30.0):
@@ -23,6 +22,7 @@ def lengths(low=0.0, high=30.0):
 terms = st.tuples(*[lengths(high=5.0)] * 6)
 
 
+@STEADY
 @given(terms, st.integers(0, 5), lengths(0.001, 5.0))
 def test_required_grows_with_every_term(values, place, more):
     """The requirement is never smaller when one of its terms is larger."""
@@ -30,12 +30,14 @@ def test_required_grows_with_every_term(values, place, more):
     assert clearance.required_below_surface(*larger) > clearance.required_below_surface(*values)
 
 
+@STEADY
 @given(lengths(), lengths(), lengths(0.001, 5.0))
 def test_required_grows_with_the_offset(height, offset, more):
     """The swing drop, and with it the requirement, is never smaller further out."""
     assert swing.swing_drop(height, offset + more) >= swing.swing_drop(height, offset)
 
 
+@STEADY
 @given(
     lengths(-30, 30),
     lengths(),
@@ -49,10 +51,7 @@ def test_three_references_agree(lower, drop, height, ring, rest, shift):
     surface = lower + drop
     line_exit = surface + ring + height
     need = clearance.required_below_surface(rest[0], rest[1], 0.0, rest[2], 0.0, rest[3])
-    margins = [
-        clearance.clearance_margin(clearance.available_below_surface(surface + z, lower + z), need)
-        for z in (0.0, shift)
-    ]
+    margins = [clearance.clearance_margin(clearance.available_below_surface(surface + z, lower + z), need) for z in (0.0, shift)]
     margins.append(
         clearance.clearance_margin(
             clearance.available_below_d_ring(surface, lower, ring), clearance.required_below_d_ring(need, ring)
@@ -67,6 +66,7 @@ def test_three_references_agree(lower, drop, height, ring, rest, shift):
     assert max(margins) - min(margins) < 1e-9
 
 
+@STEADY
 @given(
     lengths(),
     lengths(0.5, 2.0),
@@ -91,6 +91,7 @@ def test_feet_after_the_fall(surface, ring, height, offset, rest, crouch):
     assert hang + deflection - surface == pytest.approx(edge, abs=1e-9)
 
 
+@STEADY
 @given(lengths(), lengths())
 def test_swing_drop_bounds(height, offset):
     """No drop straight below; the whole offset at the height of the exit; less than the offset in between."""
@@ -102,12 +103,14 @@ def test_swing_drop_bounds(height, offset):
     assert drop < offset or height < 1e-6 * (1 + offset) or offset == 0.0
 
 
+@STEADY
 @given(lengths(), lengths())
 def test_offset_and_drop_undo_each_other(height, offset):
     """The largest offset for the drop of an offset is that offset."""
     assert swing.largest_offset_for_drop(height, swing.swing_drop(height, offset)) == pytest.approx(offset, abs=1e-9)
 
 
+@STEADY
 @given(lengths(0.01), lengths())
 def test_offset_and_angle_undo_each_other(height, offset):
     """The same for the angle, and drop by height equals drop by angle."""
@@ -118,6 +121,7 @@ def test_offset_and_angle_undo_each_other(height, offset):
     assert by_angle == pytest.approx(swing.swing_drop(height, offset), abs=1e-9)
 
 
+@STEADY
 @given(terms, lengths(), lengths())
 def test_largest_offset_passes_and_more_does_not(values, available, height):
     """At the largest offset by clearance the margin is zero; below it positive, above it negative."""
@@ -136,6 +140,7 @@ def test_largest_offset_passes_and_more_does_not(values, available, height):
     assert left[1] == pytest.approx(0.0, abs=1e-9)
 
 
+@STEADY
 @given(lengths(), lengths(high=3.0), lengths(high=3.0), st.floats(-3, 3))
 def test_parking_allowance_is_the_slack_of_the_offset(largest, along, reach, rail):
     """A vehicle that stands off by exactly its allowance is exactly at the largest offset."""
@@ -146,6 +151,7 @@ def test_parking_allowance_is_the_slack_of_the_offset(largest, along, reach, rai
     assert off == pytest.approx(max(largest, along), abs=1e-9)
 
 
+@STEADY
 @given(lengths(), lengths(0.1), lengths(high=3.0), st.floats(-1, 1), st.floats(-1, 1), st.floats(0, 1), st.floats(0, 1))
 def test_arc_band_holds_every_point(exit_, line, extra, near, far, along, paid):
     """Every point of every arc between lock-up and full payout lies in the band."""
@@ -155,6 +161,7 @@ def test_arc_band_holds_every_point(exit_, line, extra, near, far, along, paid):
     assert low - 1e-6 <= exit_ - math.sqrt(max(0.0, radius**2 - y**2)) <= high + 1e-6
 
 
+@STEADY
 @given(lengths(0.001), lengths(0.001), st.floats(30, 200))
 def test_average_force(free_fall, braking, mass):
     """Above the weight, near it for a tiny free fall, beyond bound for a tiny braking distance; net plus weight."""
@@ -167,6 +174,7 @@ def test_average_force(free_fall, braking, mass):
     assert arrest.braking_distance(mass, free_fall, force) == pytest.approx(braking)
 
 
+@STEADY
 @given(st.lists(st.floats(40, 300), min_size=1, max_size=8))
 def test_chain_never_exceeds_a_part(limits):
     """The limit of the chain is one of its parts and exceeds none; the lower limit is the mirror image."""
@@ -178,6 +186,7 @@ def test_chain_never_exceeds_a_part(limits):
     assert all(floor >= part for part in limits)
 
 
+@STEADY
 @given(lengths(), lengths(), st.tuples(*[lengths(high=3.0)] * 4), lengths(high=2.0), lengths(-3, 3))
 def test_lanyard_references_agree(ground, length, rest, ring, above):
     """From anchorage and surface the margin of a slack lanyard is the same; of a taut one the surface asks more."""
@@ -200,12 +209,11 @@ def networks(draw):
     for n in range(draw(st.integers(1, 7))):
         after = draw(st.sets(st.sampled_from(steps), max_size=2)) if steps else set()
         people = draw(st.sets(st.sampled_from("AB"), max_size=2))
-        steps.append(
-            Step(f"s{n}", float(draw(st.integers(0, 60))), tuple(sorted(s.id for s in after)), tuple(sorted(people)))
-        )
+        steps.append(Step(f"s{n}", float(draw(st.integers(0, 60))), tuple(sorted(s.id for s in after)), tuple(sorted(people))))
     return draw(st.permutations(steps))
 
 
+@STEADY
 @given(networks(), st.integers(0, 6), st.integers(1, 60))
 def test_longer_steps_are_never_faster(steps, place, more):
     """Making one step longer makes no step earlier, and none later than by that much: worst estimates stay worst."""
@@ -218,6 +226,7 @@ def test_longer_steps_are_never_faster(steps, place, more):
         assert step.waits_for == before[step.id].waits_for
 
 
+@STEADY
 @given(networks())
 def test_contact_before_ground(steps):
     """A step that comes after another never ends before it; a critical chain starts at the fall and has no waiting."""

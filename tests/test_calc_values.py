@@ -34,9 +34,7 @@ SCENE = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("vehicle", "deck", "height", "drop", "angle", "need", "have", "by_clearance", "by_angle"), SCENE
-)
+@pytest.mark.parametrize(("vehicle", "deck", "height", "drop", "angle", "need", "have", "by_clearance", "by_angle"), SCENE)
 def test_scene(vehicle, deck, height, drop, angle, need, have, by_clearance, by_angle):
     """The lowest deck governs clearance, the highest governs angle and swing; hand figures and program agree."""
     exit_, ring = 24.0 * FOOT, 5.0 * FOOT
@@ -198,6 +196,7 @@ def test_fall_relations():
     assert arrest.deceleration(1.0, 0.5) == pytest.approx(2 * G)
     assert arrest.average_from_peak(6000.0) == 5250.0
     assert arrest.average_from_peak(6000.0, ratio=1.0) == 6000.0
+    assert arrest.person_mass(140.6, 1.0) == arrest.rigid_test_force(140.6, 1) == 140.6
     assert arrest.free_fall_below_anchor(1.5, 0.1) == pytest.approx((1.6, 3.1))
     assert arrest.two_slope_force(2.0, 4.88, 204.0, 111.0) == 408.0
     assert arrest.two_slope_energy(2.0, 4.88, 204.0, 111.0) == 408.0
@@ -236,6 +235,8 @@ def test_climb():
     assert climb.protected_height(**terms, offset=3.62) is None
     assert climb.protected_height(**terms, offset=3.6) < 7.3 - 1.5
     assert climb.protected_height(**{**terms, "line_exit": 3.0}) is None
+    just = climb.protected_height(8.0, 2.0, 0.0, 1.0, 0.5, 0.0, 0.5, offset=4.0)
+    assert just == 6.0
 
 
 # Last done, months, days, due: same day of the month or its last day (common practice, no published source).
@@ -474,6 +475,10 @@ REFUSED = [
     ),
     (lambda: population.share_over(0.0, 88.0, 0.2), "threshold is 0; it must be a finite number above zero"),
     (lambda: population.expected_excluded(3, 1.2), "share is 1.2; it must lie between 0 and 1"),
+    (
+        lambda: population.shifted_mean(88.0, -88.0),
+        "mean and difference add up to 0 kg; their sum must be above zero",
+    ),
     (lambda: population.shifted_mean(88.0, -90.0), "mean and difference add up to -2 kg; their sum must be above zero"),
     (lambda: rescue.schedule([]), "the rescue has no step; give at least one"),
     (

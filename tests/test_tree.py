@@ -21,7 +21,6 @@ WORDS = {
     "appendix": "Appendix {n}",
     "edition": "{number}, revision {revision}",
     "blank": "to be filled in by hand",
-    "tick": "tick box",
     "alert": "safety alert symbol",
     "skip": "Skip to the text",
     "too_long": "longer than one page: {pages}",

@@ -197,7 +197,7 @@ def _compute(site: Site, bay: Bay, vehicle: Vehicle, task: Task, posture: str, s
     if drop is not None and reach_down is not None:
         terms = dict(arrest_distance=reach_down, stretch=stretch, posture=addition, deflection=deflection or 0.0, margin=margin_term)
         required = sheet.run(clearance.required_below_surface, swing=drop, **terms)
-        edge = sheet.run(clearance.line_bears_on_edge, d_ring_height=ring, arrest_distance=reach_down, swing=drop)
+        edge = _no_noise(sheet.run(clearance.line_bears_on_edge, d_ring_height=ring, arrest_distance=reach_down, swing=drop))
         case = replace(case, required=q("required", required), edge=q("edge", edge), **_hanging(q, case, line_exit, ring_standing, terms))
         if available is not None:
             case = _margins(
@@ -266,11 +266,11 @@ def _margins(
     case, q, sheet, site, toward, available, required, terms, height, height_clear_worst, height_swing_worst, offset_worst,
     angle_limit, rule, along, reach, rail_offset, offset_slack, drop_slack,
 ):  # fmt: skip
-    margin = sheet.run(clearance.clearance_margin, available=available, required=required)
+    margin = _no_noise(sheet.run(clearance.clearance_margin, available=available, required=required))
     worst_required = worst_margin = None
     if height_clear_worst > 0:
         worst_required = clearance.required_below_surface(swing=swing.swing_drop(height=height_clear_worst, offset=offset_worst), **terms)
-        worst_margin = clearance.clearance_margin(available=available - drop_slack, required=worst_required)
+        worst_margin = _no_noise(clearance.clearance_margin(available=available - drop_slack, required=worst_required))
     spare = sheet.run(clearance.allowed_swing, available=available, **{k: v for k, v in terms.items()})
     by_clearance = sheet.run(swing.largest_offset_for_drop, height=height, drop=spare) if spare > 0 else 0.0
     by_angle = sheet.run(swing.largest_offset_for_angle, height=height, angle=angle_limit)
@@ -299,6 +299,11 @@ def _margins(
         allowance_left=q("allowance_left", left), allowance_right=q("allowance_right", right),
         arrest_way_out=q("arrest_way_out", shorter if margin < 0 and shorter > 0 else None),
     )  # fmt: skip
+
+
+def _no_noise(length: float) -> float:
+    """Zero for a length of less than a nanometre: a rounding of the machine must not turn "exactly enough" into short."""
+    return 0.0 if abs(length) < 1e-9 else length
 
 
 def _in_swing(bay: Bay, vehicle: Vehicle, side: Side, case: Case) -> tuple[str, ...]:

@@ -114,9 +114,7 @@ def anchorage_factor_low(view: View) -> Iterator[Hit]:
     for system in systems_in_use(view):
         factor = system.anchorage.factor
         if least is not None and system.anchorage.basis == "engineered" and factor is not None and over(least, factor):
-            yield Hit(
-                f"{system.anchorage.path}.factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"}
-            )
+            yield Hit(f"{system.anchorage.path}.factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"})
 
 
 def anchorage_unsupervised(view: View) -> Iterator[Hit]:

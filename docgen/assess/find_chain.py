@@ -113,12 +113,7 @@ def posted_limit_over_condition(view: View) -> Iterator[Hit]:
     """
     posted, condition = view.site.limits.user.max, _condition(view)
     for system in systems_in_use(view):
-        if (
-            posted is not None
-            and condition is not None
-            and over(posted.si, condition[0])
-            and system.above_310_basis is None
-        ):
+        if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
             yield Hit(
                 f"{system.path}.above_310_basis",
                 {"posted": near(posted), "condition": near(condition[0], "mass"), "system": system.id},
@@ -195,15 +190,8 @@ def fit_lapsed(view: View) -> Iterator[Hit]:
     """
     now = _limits_now(view)
     for user in view.site.people.users:
-        if (
-            now is not None
-            and user.fit.result == "pass"
-            and user.fit.limit is not None
-            and over(user.fit.limit.si, now)
-        ):
-            yield Hit(
-                f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")}
-            )
+        if now is not None and user.fit.result == "pass" and user.fit.limit is not None and over(user.fit.limit.si, now):
+            yield Hit(f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")})
 
 
 def fit_limit_unstated(view: View) -> Iterator[Hit]:
@@ -253,9 +241,7 @@ def shift_users_over(view: View) -> Iterator[Hit]:
         return
     for shift in view.site.shifts:
         if shift.climbing and shift.users is not None and shift.users > sum(planned):
-            yield Hit(
-                f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)}
-            )
+            yield Hit(f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)})
 
 
 def users_over_span(view: View) -> Iterator[Hit]:
@@ -266,15 +252,8 @@ def users_over_span(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
-        if (
-            system is not None
-            and limit is not None
-            and system.users_at_once is not None
-            and system.users_at_once > limit
-        ):
-            yield Hit(
-                f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit}
-            )
+        if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
+            yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
 
 
 def rescuer_on_rail(view: View) -> Iterator[Hit]:

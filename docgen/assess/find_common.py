@@ -15,6 +15,7 @@ __all__ = [
     "grouped",
     "latest",
     "law_figure",
+    "law_text",
     "listed",
     "minutes",
     "over",
@@ -55,6 +56,11 @@ def law_figure(view: View, key: str) -> float | None:
     if answer.state == "silent" or isinstance(answer.value, bool) or not isinstance(answer.value, int | float):
         return None
     return float(answer.value)
+
+
+def law_text(view: View, key: str) -> str:
+    """The same figure as the law prints it, the binding unit first; units are not converted."""
+    return view.code.ask(key).text
 
 
 def case_names(view: View, cases: list[Case]) -> dict[str, str]:

@@ -153,9 +153,7 @@ def driver_climb_conditions(view: View) -> Iterator[Hit]:
     """
     watched = {s for r in view.site.people.rescuers for s in r.shifts}
     for one in _climbing(view):
-        lacking = [
-            n for n in ("training_checked_at_gate", "fit_attested", "harness_checked") if getattr(one, n) is not True
-        ]
+        lacking = [n for n in ("training_checked_at_gate", "fit_attested", "harness_checked") if getattr(one, n) is not True]
         if not view.site.contractors.languages:
             lacking.append("contractors.languages")
         if any(s.climbing and s.id not in watched for s in view.site.shifts):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import bays_in_use, case_names, grouped, law_figure, over, parts_in_use
+from docgen.assess.find_common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Part, Quantity
@@ -137,7 +137,7 @@ def deceleration_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view):
         if law is not None and part.deceleration_distance is not None and over(part.deceleration_distance.si, law):
-            values = {"part": part.id, "value": up(part.deceleration_distance), "limit": down(law, "length")}
+            values = {"part": part.id, "value": up(part.deceleration_distance), "limit": law_text(view, "deceleration_distance_max")}
             yield Hit(f"{part.path}.deceleration_distance", values)
 
 
@@ -152,9 +152,7 @@ def deceleration_unstated(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, "srd"):
         stated = part.arrest_distance
         if law is not None and stated is not None and part.deceleration_distance is None and over(stated.si, law):
-            yield Hit(
-                f"{part.path}.arrest_distance", {"part": part.id, "value": up(stated), "limit": down(law, "length")}
-            )
+            yield Hit(f"{part.path}.arrest_distance", {"part": part.id, "value": up(stated), "limit": law_text(view, "deceleration_distance_max")})
 
 
 def arrest_force_over(view: View) -> Iterator[Hit]:
@@ -165,7 +163,7 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "arrest_force_max")
     for part in parts_in_use(view, "srd", "lanyard"):
         if law is not None and part.arrest_force_peak is not None and over(part.arrest_force_peak.si, law):
-            values = {"part": part.id, "value": up(part.arrest_force_peak), "limit": down(law, "force")}
+            values = {"part": part.id, "value": up(part.arrest_force_peak), "limit": law_text(view, "arrest_force_max")}
             yield Hit(f"{part.path}.arrest_force_peak", values)
 
 
@@ -178,7 +176,7 @@ def arrest_force_unstated(view: View) -> Iterator[Hit]:
     law = law_figure(view, "arrest_force_max")
     for part in parts_in_use(view, "srd"):
         if part.arrest_force_peak is None and law is not None:
-            yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": near(law, "force")})
+            yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": law_text(view, "arrest_force_max")})
 
 
 def _line_strength_needed(view: View, part: Part) -> float | None:

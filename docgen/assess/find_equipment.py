@@ -130,9 +130,7 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, *INSPECTED):
         own = part.inspection.interval
         if own is not None and _months(own) > _months(answer.value):
-            yield Hit(
-                f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text}
-            )
+            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text})
 
 
 def inspection_interval_unstated(view: View) -> Iterator[Hit]:

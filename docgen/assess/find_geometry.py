@@ -63,7 +63,7 @@ def clearance_short(view: View) -> Iterator[Hit]:
     the no-contact rule of the law in force.
     """
     short = [c for c in view.allowed if c.verdict == "short" and not _blocked(view, c)]
-    for cases in grouped(short, lambda c: (c.task, c.lower_what), lambda c: c.margin.si):
+    for cases in grouped(short, lambda c: c.task, lambda c: c.margin.si):
         yield Hit(task_path(view, cases[0]), _clearance_values(view, cases))
 
 
@@ -85,7 +85,7 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
     source.
     """
     tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
-    for cases in grouped(tight, lambda c: (c.task, c.lower_what), lambda c: c.margin_worst.si):
+    for cases in grouped(tight, lambda c: c.task, lambda c: c.margin_worst.si):
         worst = cases[0]
         values = {
             "margin": down(worst.margin),
@@ -126,10 +126,7 @@ def parking_over_allowance(view: View) -> Iterator[Hit]:
     wide = [
         c
         for c in view.allowed
-        if c.offset is not None
-        and c.largest_offset is not None
-        and over(c.offset.si, c.largest_offset.si)
-        and _allowance(c) > 0
+        if c.offset is not None and c.largest_offset is not None and over(c.offset.si, c.largest_offset.si) and _allowance(c) > 0
     ]
     for cases in grouped(wide, lambda c: (c.bay, c.vehicle), _allowance):
         worst = cases[0]
@@ -197,9 +194,7 @@ def _worst_angle(case: Case) -> float:
 def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
     inside = set(case.in_swing)
     yield from (
-        t
-        for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions)
-        if t.path in inside
+        t for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions) if t.path in inside
     )
 
 
@@ -253,9 +248,7 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
     Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
     Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
     """
-    for cases in grouped(
-        (c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si
-    ):
+    for cases in grouped((c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si):
         worst = cases[0]
         if not over(0.0, worst.edge.si) or view.site.vehicle(worst.vehicle).edge_guarded:
             continue

@@ -46,15 +46,8 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
         return
     general = law_figure(view, "trigger_height")
     for rule in view.site.site_rules:
-        if (
-            rule.subject == "tie-off"
-            and rule.height is not None
-            and general is not None
-            and over(rule.height.si, general)
-        ):
-            yield Hit(
-                f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": near(general, "length")}
-            )
+        if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
+            yield Hit(f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": near(general, "length")})
 
 
 def site_rule_below_law(view: View) -> Iterator[Hit]:
@@ -65,12 +58,7 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
     """
     height = law_figure(view, "trigger_height_vehicles")
     for rule in view.site.site_rules:
-        if (
-            rule.subject == "tie-off"
-            and rule.height is not None
-            and height is not None
-            and over(rule.height.si, height)
-        ):
+        if rule.subject == "tie-off" and rule.height is not None and height is not None and over(rule.height.si, height):
             yield Hit(f"{rule.path}.height", {"rule": rule.id, "own": near(rule.height), "law": near(height, "length")})
         key = RULED.get(rule.subject or "")
         law = view.code.ask(key).value if key else None
@@ -179,12 +167,7 @@ def licence_elsewhere(view: View) -> Iterator[Hit]:
     """
     here = view.site.site.jurisdiction
     for reviewer in view.site.reviewers:
-        if (
-            reviewer.licence is not None
-            and reviewer.jurisdiction is not None
-            and "-" in here
-            and reviewer.jurisdiction != here
-        ):
+        if reviewer.licence is not None and reviewer.jurisdiction is not None and "-" in here and reviewer.jurisdiction != here:
             yield Hit(
                 f"{reviewer.path}.jurisdiction",
                 {"role": reviewer.role, "licensed": reviewer.jurisdiction, "site": here},

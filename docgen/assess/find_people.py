@@ -60,9 +60,7 @@ def training_language(view: View) -> Iterator[Hit]:
     for user in view.site.people.users:
         last = _last(view, user.id)
         if last is not None and last.language is not None and user.languages and last.language not in user.languages:
-            yield Hit(
-                f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)}
-            )
+            yield Hit(f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)})
 
 
 def training_practical(view: View) -> Iterator[Hit]:

@@ -205,9 +205,7 @@ def lighting_unstated(view: View) -> Iterator[Hit]:
     """
     night = any(s.night and s.climbing for s in view.site.shifts)
     for bay in bays_in_use(view):
-        if (
-            bay.lighting.night_work is True or (night and bay.lighting.night_work is None)
-        ) and bay.lighting.level is None:
+        if (bay.lighting.night_work is True or (night and bay.lighting.night_work is None)) and bay.lighting.level is None:
             yield Hit(f"{bay.lighting.path}.level", {"bay": bay.name})
 
 

@@ -41,18 +41,14 @@ def _spots(view: View) -> list[Spot]:
     """Bay and vehicle of every allowed task, once each."""
     known = {b.id for b in view.site.bays}, {v.id for v in view.site.vehicles}
     spots = (
-        (t.bay, t.vehicle)
-        for t in view.site.tasks
-        if t.permission == "allowed" and t.bay in known[0] and t.vehicle in known[1]
+        (t.bay, t.vehicle) for t in view.site.tasks if t.permission == "allowed" and t.bay in known[0] and t.vehicle in known[1]
     )
     return list(dict.fromkeys(spots))
 
 
 def _methods(view: View, vehicle: str, own: bool = True) -> list[Method]:
     return [
-        m
-        for m in view.site.rescue.methods
-        if (not m.vehicles or vehicle in m.vehicles) and not (own and m.kind == "outside")
+        m for m in view.site.rescue.methods if (not m.vehicles or vehicle in m.vehicles) and not (own and m.kind == "outside")
     ]
 
 
@@ -249,11 +245,7 @@ def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
     """
     outside = [m for m in view.site.rescue.methods if m.kind == "outside"]
     help_ = view.site.rescue.external
-    lacking = [
-        n
-        for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival")
-        if getattr(help_, n) is None
-    ]
+    lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
     if (outside or help_) and lacking:
         yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": ", ".join(lacking)})
 
@@ -296,9 +288,7 @@ def drill_never(view: View) -> Iterator[Hit]:
 
     Why: times on paper are guesses until someone runs them. Example: methods and no drill. Reference: common practice.
     """
-    if any(m.kind != "outside" for m in view.site.rescue.methods) and not any(
-        d.on is not None for d in view.site.rescue.drills
-    ):
+    if any(m.kind != "outside" for m in view.site.rescue.methods) and not any(d.on is not None for d in view.site.rescue.drills):
         yield Hit("rescue.drills")
 
 

@@ -78,9 +78,7 @@ def kit_reach(view: View) -> Iterator[Hit]:
         kit = _step_kit(view, method, method.ground_step) if method.kind in FROM_ABOVE else None
         if kit is None or kit.kind != "rescue-kit" or kit.reach is None:
             continue
-        heights = [
-            b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows
-        ]
+        heights = [b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows]
         high = max(heights, key=lambda q: q.si, default=None)
         if high is not None and over(high.si, kit.reach.si):
             values = {
@@ -144,11 +142,7 @@ def kit_capacity(view: View) -> Iterator[Hit]:
     posted = view.site.limits.user.max
     for method in _own(view):
         for kit in _kits(view, method):
-            if (
-                posted is not None
-                and kit.capacity.max is not None
-                and over(method.load_persons * posted.si, kit.capacity.max.si)
-            ):
+            if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
                 values = {
                     "method": method.name,
                     "part": kit.id,
@@ -197,13 +191,9 @@ def kit_check_stale(view: View) -> Iterator[Hit]:
     interval = practice("kit_check_interval").interval
     for place in view.site.rescue.kit_places:
         if place.last_check is None:
-            yield Hit(
-                f"{place.path}.last_check", {"part": place.kit, "last": "no day on record", "interval": interval.text}
-            )
+            yield Hit(f"{place.path}.last_check", {"part": place.kit, "last": "no day on record", "interval": interval.text})
         elif interval.after(place.last_check) < view.as_of:
-            yield Hit(
-                f"{place.path}.last_check", {"part": place.kit, "last": place.last_check, "interval": interval.text}
-            )
+            yield Hit(f"{place.path}.last_check", {"part": place.kit, "last": place.last_check, "interval": interval.text})
 
 
 def casualty_posture_wording(view: View) -> Iterator[Hit]:
@@ -268,11 +258,7 @@ def radio_not_suitable(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         radio = view.site.emergency.radio
-        if (
-            not said_none(bay.electrical.classified)
-            and radio.channel is not None
-            and radio.suitable_for_area is not True
-        ):
+        if not said_none(bay.electrical.classified) and radio.channel is not None and radio.suitable_for_area is not True:
             yield Hit(f"{radio.path}.suitable_for_area", {"bay": bay.name, "area": bay.electrical.classified})
             return
 

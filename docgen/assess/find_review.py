@@ -46,9 +46,7 @@ def preparer_is_approver(view: View) -> Iterator[Hit]:
     role = view.site.role(view.site.document.prepared_by)
     if role is None:
         return
-    approving = {
-        r.id for r in view.site.roles if r.id in _needed(view) or (r.issues_notice and AUTHORITY in _needed(view))
-    }
+    approving = {r.id for r in view.site.roles if r.id in _needed(view) or (r.issues_notice and AUTHORITY in _needed(view))}
     holders = {r.holder for r in view.site.roles if r.id in approving and r.holder is not None}
     if role.id in approving or (role.holder is not None and role.holder in holders):
         yield Hit("document.prepared_by", {"role": role.title})
@@ -248,7 +246,5 @@ def acceptance_pointless(view: View) -> Iterator[Hit]:
     for accepted in view.site.accepted:
         if accepted.finding not in functions or accepted.finding == "acceptance-pointless":
             continue
-        if not any(
-            accepted.at is None or hit.path.startswith(accepted.at) for hit in functions[accepted.finding](view)
-        ):
+        if not any(accepted.at is None or hit.path.startswith(accepted.at) for hit in functions[accepted.finding](view)):
             yield Hit(accepted.path, {"finding": accepted.finding, "at": accepted.at or "any place"})

@@ -123,9 +123,7 @@ def _rows_by_shift(view: View) -> Iterator[tuple[Shift, list[RescueRow]]]:
 
 
 def _listed(view: View, row: RescueRow) -> list[Rescuer]:
-    return [
-        r for r in view.site.people.rescuers if row.shift in r.shifts and (not r.methods or row.method in r.methods)
-    ]
+    return [r for r in view.site.people.rescuers if row.shift in r.shifts and (not r.methods or row.method in r.methods)]
 
 
 def _short(view: View, climber: bool) -> Iterator[Hit]:

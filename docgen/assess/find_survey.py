@@ -173,9 +173,7 @@ def survey_old(view: View) -> Iterator[Hit]:
     for bay in bays_in_use(view):
         survey = bay.survey
         if survey.on is not None and survey.last_surface_change is not None and survey.on < survey.last_surface_change:
-            yield Hit(
-                f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": survey.last_surface_change}
-            )
+            yield Hit(f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": survey.last_surface_change})
 
 
 def survey_undated(view: View) -> Iterator[Hit]:

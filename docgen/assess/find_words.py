@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -27,9 +28,7 @@ __all__ = [
 
 NOT_PRINTED = ("path", "given", "source_lines", "accepted", "events")
 NOTICE = ("contractors", "site_rules")
-SHORT = (
-    12  # a text below this length is a name, an id, a language or a number; the shortest screened word group is longer
-)
+SHORT = 12  # a text below this length is a name, an id, a language or a number; the shortest screened word group is longer
 
 
 _LAST: list[tuple[Site | None, dict[tuple[str, ...], tuple[tuple[str, str], ...]]]] = [(None, {})]
@@ -47,7 +46,7 @@ def _texts(view: View, sections: tuple[str, ...] = ()) -> tuple[tuple[str, str],
 
 
 def _gather(site: Site, sections: tuple[str, ...]) -> Iterator[tuple[str, str]]:
-    for name in sections or tuple(f for f in site.__slots__ if f not in NOT_PRINTED):
+    for name in sections or tuple(f.name for f in fields(site) if f.name not in NOT_PRINTED):
         value = getattr(site, name)
         for node in value if isinstance(value, tuple) else (value,):
             if isinstance(node, Node):

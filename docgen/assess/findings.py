@@ -33,6 +33,8 @@ __all__ = ["RULES", "SEVERITIES", "Rule", "find"]
 SEVERITIES = ("must-fix", "fix-soon", "advice")
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
 ALL = (PLAN, NOTICE, RESCUE)
+SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
+SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +89,9 @@ RULES: tuple[Rule, ...] = (
     _soon("angle-over-after-tolerances", geometry.angle_over_after_tolerances, (PLAN,)),
     _must("swing-into", geometry.swing_into, (PLAN,)),
     _must("obstruction-unmeasured", geometry.obstruction_unmeasured, (PLAN,)),
-    _must("edge-not-rated", geometry.edge_not_rated, (PLAN,), "standard:ANSI/ASSP Z359.14-2021|memory"),
+    _must("edge-not-rated", geometry.edge_not_rated, (PLAN,), SRD),
     _must("device-below-ring", geometry.device_below_ring, (PLAN,)),
-    _must("class-one-below-ring", geometry.class_one_below_ring, (PLAN,), "standard:ANSI/ASSP Z359.14-2021|memory"),
+    _must("class-one-below-ring", geometry.class_one_below_ring, (PLAN,), SRD),
     # The device and its line, find_device
     _must("line-too-short", device.line_too_short, (PLAN,)),
     _soon("line-length-unstated", device.line_length_unstated, (PLAN,)),
@@ -112,8 +114,8 @@ RULES: tuple[Rule, ...] = (
     _must("posted-limit-missing", chain.posted_limit_missing, (PLAN, NOTICE)),
     _must("posted-limit-over-condition", chain.posted_limit_over_condition, (PLAN, NOTICE), "law:user_mass_condition"),
     _advice("posted-limit-at-condition", chain.posted_limit_at_condition, (PLAN, NOTICE), "law:user_mass_condition"),
-    _must("lower-limit-weak", chain.lower_limit_weak, (PLAN, NOTICE), "standard:ANSI/ASSP Z359.14-2021|memory"),
-    _must("lower-limit-missing", chain.lower_limit_missing, (PLAN, NOTICE), "standard:ANSI/ASSP Z359.14-2021|memory"),
+    _must("lower-limit-weak", chain.lower_limit_weak, (PLAN, NOTICE), SRD),
+    _must("lower-limit-missing", chain.lower_limit_missing, (PLAN, NOTICE), SRD),
     _must("user-not-cleared", chain.user_not_cleared, (PLAN,), stops="use"),
     _must("fit-lapsed", chain.fit_lapsed, (PLAN,), stops="use"),
     _soon("fit-limit-unstated", chain.fit_limit_unstated, (PLAN,)),
@@ -136,29 +138,13 @@ RULES: tuple[Rule, ...] = (
     # Single parts, find_equipment
     _must("connector-strength-low", equipment.connector_strength_low, (PLAN,), "law:connector_tensile_min"),
     _must("connector-not-locking", equipment.connector_not_locking, (PLAN,), "law:connector_locking"),
-    _must(
-        "inspection-overdue",
-        equipment.inspection_overdue,
-        (PLAN,),
-        "standard:ANSI/ASSP Z359.14-2021|memory",
-        stops="use",
-    ),
+    _must("inspection-overdue", equipment.inspection_overdue, (PLAN,), SRD, stops="use"),
     _must("inspection-never", equipment.inspection_never, (PLAN,), stops="use"),
     _must("inspection-failed", equipment.inspection_failed, (PLAN,), stops="use"),
     _must("inspection-serial-differs", equipment.inspection_serial_differs, (PLAN,), stops="use"),
-    _must(
-        "inspection-interval-over-law",
-        equipment.inspection_interval_over_law,
-        (PLAN,),
-        "law:inspection_periodic_interval",
-    ),
+    _must("inspection-interval-over-law", equipment.inspection_interval_over_law, (PLAN,), "law:inspection_periodic_interval"),
     _soon("inspection-interval-unstated", equipment.inspection_interval_unstated, (PLAN,)),
-    _soon(
-        "inspection-interval-severe",
-        equipment.inspection_interval_severe,
-        (PLAN,),
-        "standard:ANSI/ASSP Z359.14-2021|memory",
-    ),
+    _soon("inspection-interval-severe", equipment.inspection_interval_severe, (PLAN,), SRD),
     _must("impact-loaded", equipment.impact_loaded, (PLAN,), "law:after_impact", stops="use"),
     _must("quarantined-in-use", equipment.quarantined_in_use, (PLAN,), stops="use"),
     _must("retire-passed", equipment.retire_passed, (PLAN,), stops="use"),
@@ -170,13 +156,8 @@ RULES: tuple[Rule, ...] = (
     _soon("slow-sink", place.slow_sink, (PLAN, NOTICE)),
     _must("vehicle-can-move", place.vehicle_can_move, (PLAN, NOTICE), "law:truck_securing"),
     _must("energised-lines", place.energised_lines, (PLAN, NOTICE)),
-    _must("overhead-line-near", place.overhead_line_near, (PLAN, NOTICE), "standard:29 CFR 1910.333(c)(3)|memory"),
-    _soon(
-        "overhead-line-unmeasured",
-        place.overhead_line_unmeasured,
-        (PLAN, NOTICE),
-        "standard:29 CFR 1910.333(c)(3)|memory",
-    ),
+    _must("overhead-line-near", place.overhead_line_near, (PLAN, NOTICE), POWER),
+    _soon("overhead-line-unmeasured", place.overhead_line_unmeasured, (PLAN, NOTICE), POWER),
     _must("flammable-area-equipment", place.flammable_area_equipment, (PLAN,)),
     _soon("dangerous-equipment-below", place.dangerous_equipment_below, (PLAN,)),
     _soon("water-below", place.water_below, (PLAN,)),
@@ -254,9 +235,7 @@ RULES: tuple[Rule, ...] = (
     _must("no-enforcement", contractors.no_enforcement, (PLAN, NOTICE)),
     _must("enforcement-no-decider", contractors.enforcement_no_decider, (PLAN, NOTICE)),
     _soon("enforcement-no-record", contractors.enforcement_no_record, (PLAN, NOTICE)),
-    _must(
-        "enforcement-punishes-reporting", contractors.enforcement_punishes_reporting, (NOTICE,), "law:no_retaliation"
-    ),
+    _must("enforcement-punishes-reporting", contractors.enforcement_punishes_reporting, (NOTICE,), "law:no_retaliation"),
     _must("unequal-enforcement", contractors.unequal_enforcement, (PLAN, NOTICE)),
     _must("refusal-right-missing", contractors.refusal_right_missing, (NOTICE,), "law:no_retaliation"),
     _must("no-reprisal-missing", contractors.no_reprisal_missing, (NOTICE,), "law:no_retaliation"),

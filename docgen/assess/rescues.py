@@ -118,14 +118,14 @@ def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: 
     if contact_limit is not None and ground_limit is not None:
         within = contact <= contact_limit and ground <= ground_limit
     order = {s.id: s for s in method.steps}
+    critical = rescue.critical_steps(plan, method.ground_step)
     timings = tuple(
         StepTiming(
-            path=f"{path}.steps[{t.id}]", id=t.id, text=order[t.id].text, who=order[t.id].who, critical=t.critical,
+            path=f"{path}.steps[{t.id}]", id=t.id, text=order[t.id].text, who=order[t.id].who, critical=t.id in critical,
             start=q(f"steps[{t.id}].start", start + t.start), finish=q(f"steps[{t.id}].finish", start + t.finish),
         )
         for t in plan.steps
     )  # fmt: skip
-    critical = tuple(t.id for t in timings if t.critical)
     gains = tuple((i, q(f"gains[{i}]", rescue.gain_if_cut(steps, i, method.ground_step))) for i in critical)
     return replace(
         row, contact=q("contact", contact), ground=q("ground", ground), within=within, basis=basis,

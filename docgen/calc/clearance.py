@@ -25,7 +25,7 @@ __all__ = [
     "required_below_surface",
 ]
 
-_OTM = "OSHA Technical Manual V-4 (2016), III.A; memory"
+_SUM = "sum of the terms, own derivation; derived"
 _DERIVED = "geometry, own derivation; derived"
 
 _AD = ("AD", "length", "arrest distance, lock-up included")
@@ -195,7 +195,7 @@ def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     text="R_ws = AD + HS + P + SW + SD + SF",
     where={"arrest_distance": _AD, "stretch": _HS, "posture": _P, "swing": _SW, "deflection": _SD, "margin": _SF},
     gives="length",
-    cite=_OTM,
+    cite=_SUM,
     meaning="required clearance below the walking surface",
 )
 def required_below_surface(
@@ -364,7 +364,7 @@ def required_below_anchorage(
         "lower_level": ("z_low", "length", "elevation of the highest thing in the fall path"),
     },
     gives="length",
-    cite="29 CFR 1926.502 (1994), (d)(16)(iii); memory",
+    cite=_DERIVED,
     meaning="available clearance below the walking surface",
 )
 def available_below_surface(surface: float, lower_level: float) -> float:
@@ -504,7 +504,7 @@ def available_below_anchorage(line_exit: float, lower_level: float) -> float:
         "required": ("R", "length", "required clearance"),
     },
     gives="length",
-    cite=_OTM,
+    cite=_SUM,
     meaning="clearance left over; negative means short",
 )
 def clearance_margin(available: float, required: float) -> float:

@@ -222,7 +222,7 @@ def line_angle(height: float, offset: float) -> float:
     text="SW = sqrt(h^2 + x^2) - h",
     where={"height": _h, "offset": _x},
     gives="length",
-    cite="OSHA Technical Manual V-4 (2016), III.B; memory",
+    cite=_GEOMETRY,
     meaning="swing drop",
 )
 def swing_drop(height: float, offset: float) -> float:

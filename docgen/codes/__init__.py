@@ -3,9 +3,9 @@
     code = load("US-KS", "general-industry", date(2026, 3, 2))
     code.ask("arrest_force_max").text        1,800 lbf (8 kN)
 
-Folder: index.yaml (code, name, extends, languages, units, sectors, authority, review), limits.yaml, rules.yaml and
-definitions.yaml (answers by question, sector and day), duties.yaml, sources.yaml, mistakes.yaml, words/<language>.yaml;
-all described by schemas/code.schema.json.
+Folder: index.yaml (code, name, extends, shares, languages, units, paper, spelling, sectors, authority, review), limits.yaml, rules.yaml and
+definitions.yaml (answers by question, sector and day), not_looked.yaml (what the review did not reach), duties.yaml,
+sources.yaml, mistakes.yaml, words/<language>.yaml; all described by schemas/code.schema.json.
 No figure of law stands in Python.
 """
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 
@@ -12,7 +12,7 @@ from docgen.codes.model import Answer, Expected, Question, Source, Value
 from docgen.errors import CodeError
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
 
-__all__ = ["Line", "cited", "in_force", "question", "questions", "silent_answer", "source_of", "value_answer"]
+__all__ = ["Line", "cited", "in_force", "not_looked_answer", "question", "questions", "silent_answer", "source_of", "value_answer"]
 
 _OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
 _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
@@ -140,7 +140,7 @@ def _day_basis(line: Line, source: Source) -> str:
         return line.entry["day_basis"]
     if line.day == source.effective:
         return source.effective_basis
-    told = f"{line.day} is not the day of {source.id}; add day_basis (read or memory) to say how it is known"
+    told = f"{line.day} is not the day of {source.id}; add day_basis (read, memory or edition) to say how it is known"
     raise CodeError(f"{line.where} {line.ask.key}: {told}")
 
 
@@ -187,7 +187,25 @@ def value_answer(line: Line, own: bool) -> Answer:
 def silent_answer(line: Line) -> Answer:
     """The answer of an entry that says that the text is silent: who looked where and when, and what may stand in."""
     ask, entry = line.ask, line.entry
-    review = entry.get("looked", line.home.index["last_review"])
+    silent = _without(line.home, ask, line.sector, entry["note"], entry.get("looked"))
+    return replace(
+        silent,
+        inclusive=line.inclusive,
+        effective=line.day,
+        fallback=entry["fallback"],
+        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry.get("looked_in", ())),
+        expected=_announced(line),
+    )
+
+
+def not_looked_answer(home: Folder, ask: Question, sector: str, why: str) -> Answer:
+    """Silence of another kind: nobody looked into the text for this, so nothing is known of it. `why` is its note."""
+    return _without(home, ask, sector, why, False)
+
+
+def _without(home: Folder, ask: Question, sector: str, note: str, looked: Mapping | bool | None) -> Answer:
+    """An answer that holds no value. `looked`: who looked and when, if not the review of the set; False for nobody."""
+    review = looked or home.index["last_review"]
     return Answer(
         key=ask.key,
         state="silent",
@@ -195,7 +213,7 @@ def silent_answer(line: Line) -> Answer:
         value=None,
         text="",
         bound=ask.bound,
-        inclusive=line.inclusive,
+        inclusive=ask.at_limit == "inside",
         unit="",
         also="",
         says="",
@@ -207,17 +225,16 @@ def silent_answer(line: Line) -> Answer:
         url="",
         force="",
         basis="memory",
-        effective=line.day,
+        effective=review["on"],
         effective_basis="memory",
         last_review=review["on"],
         reviewed_by=review["by"],
-        note=entry["note"],
-        jurisdiction=line.home.code,
-        sector=line.sector,
-        fallback=entry["fallback"],
+        note=note,
+        jurisdiction=home.code,
+        sector=sector,
+        fallback=ask.fallbacks[0],
         fallbacks=ask.fallbacks,
-        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry["looked_in"]),
-        expected=_announced(line),
+        looked=looked is not False,
     )
 
 

@@ -15,6 +15,8 @@ from docgen.errors import CodeError
 
 __all__ = ["Code", "facts", "load"]
 
+_LATER = "This set was written before the question was put; its text was not looked at for it."
+
 
 @cache
 def facts() -> tuple[str, ...]:
@@ -46,6 +48,7 @@ class Code:
 
     def __init__(self, found: Place, sector: str, on: date):
         self._chain: tuple[Folder, ...] = found.chain
+        self._sharing: tuple[Folder, ...] = found.sharing
         self._answers: dict[tuple[str, date], tuple[Answer | None, date | None]] = {}
         self.jurisdiction = found.asked
         self.code = found.chain[0].code
@@ -61,6 +64,22 @@ class Code:
         self.authority: str = index["authority"]
         self.authority_short: str = index["authority_short"]
         self.last_review: date = index["last_review"]["on"]
+
+    @property
+    def paper(self) -> str:
+        """The sheet that is usual there, `letter` or `a4`. Raises CodeError when neither the set nor a parent says."""
+        return self._said("paper", "paper: letter or paper: a4")
+
+    @property
+    def spelling(self) -> str:
+        """The spelling of English there, `us`, `ca` or `gb`. Raises CodeError when neither the set nor a parent says."""
+        return self._said("spelling", "spelling: us, ca or gb")
+
+    def _said(self, field: str, right: str) -> str:
+        said = self.index(field)
+        if said is None:
+            raise CodeError(f"{self._chain[0].path.name}/index.yaml names no {field}; add {right}")
+        return said
 
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The answer to a question of the fixed list, on the day of the set or on another.
@@ -87,6 +106,9 @@ class Code:
         ask = answers.question(key)
         days: list[date] = []
         for link in self._chain:
+            why = link.not_looked(key, self.sector)
+            if why:
+                return answers.not_looked_answer(link, ask, self.sector, why), None
             taken = link.timelines(key)
             if not taken:
                 continue
@@ -99,6 +121,8 @@ class Code:
                     return answers.silent_answer(line), None
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
+        if ask.optional and not days:
+            return answers.not_looked_answer(self._chain[0], ask, self.sector, _LATER), None
         return None, min(days, default=None)
 
     def unanswered(self) -> tuple[str, ...]:
@@ -115,7 +139,7 @@ class Code:
         if strange:
             raise CodeError(f"'{strange[0]}' is not a fact that duties know; the facts are {', '.join(facts())}")
         entries: dict[str, tuple[Folder, dict | None]] = {}
-        for link in reversed(self._chain):
+        for link in reversed(self._sharing):
             for id, entry in link.file("duties.yaml").items():
                 entries[id] = (link, entry)
         owed = (self._duty(id, link, entry, site_facts) for id, (link, entry) in entries.items() if entry)
@@ -137,12 +161,12 @@ class Code:
 
     def words(self, language: str) -> Words:
         """The wording in a language. Raises CodeError, naming the languages there are, when there is none in it."""
-        known = sorted({name for link in self._chain for name in link.languages})
+        known = sorted({name for link in self._sharing for name in link.languages})
         if language not in known:
             missing = f"{self._chain[0].path.name}/words/{language}.yaml"
             raise CodeError(f"{self.code} has no wording in '{language}'; it has {', '.join(known)}; add {missing}")
         plain = {"authority": self.authority, "authority_short": self.authority_short, "name": self.name}
-        return Words(self._chain, language, self.ask, plain)
+        return Words(self._sharing, language, self.ask, plain)
 
     def sources(self) -> tuple[Source, ...]:
         """Every text that this set and its parents rest on, by jurisdiction nearest first, then by id."""
@@ -151,7 +175,7 @@ class Code:
     def mistakes(self) -> tuple[Mistake, ...]:
         """The common mistakes about this law that concern the sector."""
         found: dict[str, dict] = {}
-        for link in reversed(self._chain):
+        for link in reversed(self._sharing):
             found.update(link.file("mistakes.yaml"))
         here = self.sector
         ours = ((id, entry) for id, entry in found.items() if entry and here in entry.get("sectors", [here]))

@@ -9,10 +9,11 @@ from docgen.codes.blocks import Blocks, blocks
 from docgen.errors import CodeError
 from docgen.resources import PACKAGE
 
-__all__ = ["ANSWER_FILES", "Folder", "Place", "find", "folder", "known", "place"]
+__all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "find", "folder", "known", "place", "sharing"]
 
 HOME = PACKAGE / "codes"
 ANSWER_FILES = ("limits.yaml", "rules.yaml", "definitions.yaml")
+NOT_LOOKED = "not_looked.yaml"
 _FIRST_LINE = re.compile(r"code: +([A-Z0-9][A-Za-z0-9.-]*)\s*")
 
 
@@ -37,6 +38,12 @@ class Folder:
                 return f"{self.path.name}/{name}", entries[key]
         return None
 
+    def not_looked(self, key: str, sector: str) -> str:
+        """Why a question was left unlooked at here, for a sector; empty when it is not entered so."""
+        entries = self.file(NOT_LOOKED)
+        listed = any(key in entries["questions"].get(name, ()) for name in (sector, "all")) if entries else False
+        return entries["note"] if listed else ""
+
     @property
     def languages(self) -> tuple[str, ...]:
         """The languages that have wording here."""
@@ -45,10 +52,14 @@ class Folder:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own."""
+    """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own.
+
+    `sharing` is the chain and then the folders whose duties, wording and mistakes serve here without their law.
+    """
 
     asked: str
     chain: tuple[Folder, ...]
+    sharing: tuple[Folder, ...]
     fallback: str = ""
     regional_plan: bool = False
 
@@ -83,24 +94,35 @@ def find(code: str, extra_roots: tuple[Path, ...] = ()) -> Folder | None:
 
 def folder(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
     """A folder and those it extends, nearest first. Raises CodeError for a parent that is missing or a circle."""
+    return _follow(code, ("extends",), extra_roots)
+
+
+def sharing(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
+    """The same, and beyond its end the folders whose duties, wording and mistakes are shared. Raises CodeError too."""
+    return _follow(code, ("extends", "shares"), extra_roots)
+
+
+def _follow(code: str, fields: tuple[str, ...], extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
     chain: list[Folder] = []
-    following: str | None = code
+    following, field = code, fields[0]
     while following:
         if any(link.code == following for link in chain):
-            raise CodeError(f"{_index(chain)} extends {following}, which extends it in turn; remove one of the two")
+            told = f"{field} {following}, which {field} it in turn; remove one of the two"
+            raise CodeError(f"{_index(chain)} {told}")
         found = find(following, extra_roots)
         if not found:
             there = _listed(extra_roots)
-            raise CodeError(f"{_index(chain)} extends {following}, which has no folder; there are {there}")
+            raise CodeError(f"{_index(chain)} {field} {following}, which has no folder; there are {there}")
         chain.append(found)
-        following = found.index.get("extends")
+        field = next((name for name in fields if found.index.get(name)), fields[0])
+        following = found.index.get(field)
     return tuple(chain)
 
 
 def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
     """Resolve a jurisdiction: its own folder, else the country's. Raises CodeError for an unknown one."""
     if find(asked, extra_roots):
-        return Place(asked, folder(asked, extra_roots))
+        return Place(asked, folder(asked, extra_roots), sharing(asked, extra_roots))
     country = asked.split("-")[0]
     home = find(country, extra_roots)
     if not home or country == asked:
@@ -109,11 +131,18 @@ def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
     if parts and asked not in parts:
         right = f"write an ISO 3166-2 code such as {parts[0]}, or {country}"
         raise CodeError(f"'{asked}' is not a part of {home.index['name']}; {right}")
-    plan = asked in home.index.get("regional_plans", {}).get("private", ())
+    if home.index.get("serves_parts") is False:
+        only = f"{country} is {home.index['name']} and does not stand in for it"
+        raise CodeError(f"there is no set of law for '{asked}', and {only}; there are {_listed(extra_roots)}")
+    plans = home.index.get("regional_plans", {})
+    plan = asked in plans.get("private", ())
     told = f"{asked} has no set of its own here; {home.index['name']} ({country}) is used"
     if plan:
         told += f", although {asked} runs a plan of its own that may govern instead"
-    return Place(asked, folder(country, extra_roots), told, plan)
+    known_of = plans.get("differences", {}).get(asked)
+    if known_of:
+        told += f". Known of it: {known_of['says']} ({known_of['citation']}, {known_of['basis']})"
+    return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), told, plan)
 
 
 def _index(chain: list[Folder]) -> str:

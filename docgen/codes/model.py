@@ -13,7 +13,10 @@ Value = float | int | bool | str | tuple[str, ...] | Interval | None
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One entry of questions.yaml: what may be asked, of what kind the answer is, and which way a limit goes."""
+    """One entry of questions.yaml: what may be asked, of what kind the answer is, and which way a limit goes.
+
+    An `optional` one was put after the first sets were written; a set that does not take it up was not looked at.
+    """
 
     key: str
     asks: str
@@ -23,6 +26,7 @@ class Question:
     at_limit: str = "inside"
     options: tuple[str, ...] = ()
     fallbacks: tuple[str, ...] = ()
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,8 @@ class Answer:
     `Interval`; None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`.
     `inclusive` says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty, and
     `looked_in` names the texts searched, `reviewed_by` and `last_review` who searched and when, `fallback` what usually
-    stands in.
+    stands in. `looked` is false when nobody looked, so that the text may well say something. `effective_basis` is read,
+    memory, or edition: the day that the copy bears, since when it stands so not being known.
     """
 
     key: str
@@ -100,6 +105,7 @@ class Answer:
     looked_in: tuple[str, ...] = ()
     read_in: str = ""
     alternative: str = ""
+    looked: bool = True
     expected: tuple[Expected, ...] = ()
 
     @property

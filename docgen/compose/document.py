@@ -24,7 +24,6 @@ LABELS = {
     "appendix": ("{n}",),  # heading and cross reference: "Appendix {n}"
     "edition": ("{number}", "{revision}"),  # header: "{number}, revision {revision}"
     "blank": (),  # said of a marked blank by a screen: "to be filled in by hand"
-    "tick": (),  # alternative text of a tick box: "tick box"
     "alert": (),  # alternative text of the safety alert triangle: "safety alert symbol"
     "skip": (),  # link for keyboard users: "Skip to the text"
     "too_long": ("{pages}",),  # note: "longer than one page at the smallest type: {pages} pages"

@@ -63,9 +63,7 @@ def _identifiers(root: Element) -> dict[str, Element]:
         if name is None:
             continue
         if name in known:
-            raise TemplateError(
-                f'the id \'{name}\' is used twice: "{words(known[name])[:40]}" and "{words(element)[:40]}"'
-            )
+            raise TemplateError(f'the id \'{name}\' is used twice: "{words(known[name])[:40]}" and "{words(element)[:40]}"')
         known[name] = element
     return known
 
@@ -156,14 +154,10 @@ def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]
             continue
         aim = known.get(target[1:])
         if aim is None:
-            raise TemplateError(
-                f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id"
-            )
+            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id")
         if link.text or len(link):
             continue
         text = names.get(aim) or (words(aim) if aim.tag in (*HEADINGS, "dt") else "")
         if not text:
-            raise TemplateError(
-                f"the reference to '{target}' has no text of its own, and '{aim.tag}' there has no number"
-            )
+            raise TemplateError(f"the reference to '{target}' has no text of its own, and '{aim.tag}' there has no number")
         link.text = text

@@ -286,9 +286,7 @@ def _inline(element: Element) -> None:
                 child.tail = child.tail[match.end() :]
                 _set(child, identifier, classes)
         if tag == "code":
-            child.text = (
-                (child.text or "").replace("\n", " ").replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
-            )
+            child.text = (child.text or "").replace("\n", " ").replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
         elif tag == "a":
             _link(child, element)
         elif list(child.attrib) not in ([], ["class"]):

@@ -85,12 +85,8 @@ class Writer:
 
     def __init__(self, doc: Document) -> None:
         self.doc = doc
-        self._blocks: dict[str, Callable[[Element], str]] = {
-            tag: getattr(self, name) for tag, name in self.BLOCKS.items()
-        }
-        self._spans: dict[str, Callable[[Element], str]] = {
-            tag: getattr(self, name) for tag, name in self.SPANS.items()
-        }
+        self._blocks: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.BLOCKS.items()}
+        self._spans: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.SPANS.items()}
 
     def literal(self, text: str) -> str:
         """Text as the output type writes it."""

@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 __all__ = ["HtmlWriter", "render"]
 
 ALERT_PATH = "".join("M" + "L".join(f"{x} {y}" for x, y in shape) + "Z" for shape in ALERT)
-TRIANGLE = (
-    f'<svg class="alert" viewBox="0 0 100 88" aria-hidden="true" focusable="false"><path d="{ALERT_PATH}"/></svg>'
-)
 
 
 def escape(text: str) -> str:
@@ -44,6 +41,10 @@ class HtmlWriter(Writer):
         super().__init__(doc)
         self.width = page(doc).text_width
         self.hint = attribute(doc.labels["blank"])
+        self.triangle = (
+            f'<svg class="alert" role="img" aria-label="{attribute(doc.labels["alert"])}" viewBox="0 0 100 88">'
+            f'<path d="{ALERT_PATH}"/></svg>'
+        )
 
     def literal(self, text: str) -> str:
         return escape(text)
@@ -74,12 +75,7 @@ class HtmlWriter(Writer):
     def _open(self, tag: str, element: Element, *classes: str) -> str:
         names = [*classes, *element.get("class", "").split()]
         name = element.get("id")
-        return (
-            f"<{tag}"
-            + (f' id="{attribute(name)}"' if name else "")
-            + (f' class="{" ".join(names)}"' if names else "")
-            + ">"
-        )
+        return f"<{tag}" + (f' id="{attribute(name)}"' if name else "") + (f' class="{" ".join(names)}"' if names else "") + ">"
 
     def title(self, element: Element) -> str:
         return f"<h1>{self.inline(element)}</h1>"
@@ -119,9 +115,7 @@ class HtmlWriter(Writer):
         previous = "dd"
         for child in element:
             if child.tag == "dt":
-                parts.append(
-                    ("</div>\n" if previous == "dd" and len(parts) > 1 else "") + ("<div>" if previous == "dd" else "")
-                )
+                parts.append(("</div>\n" if previous == "dd" and len(parts) > 1 else "") + ("<div>" if previous == "dd" else ""))
                 parts.append(f"{self._open('dt', child)}{self.inline(child)}</dt>")
             else:
                 parts.append(f" <dd>{self._content(child)}</dd>")
@@ -140,7 +134,7 @@ class HtmlWriter(Writer):
         parts = [f'<div class="box {kind}" role="note">']
         for child in element:
             if child.tag == "title":
-                sign = TRIANGLE if kind in PANEL_COLOURS and PANEL_COLOURS[kind].alert else ""
+                sign = self.triangle if kind in PANEL_COLOURS and PANEL_COLOURS[kind].alert else ""
                 parts.append(f'<p class="word">{sign}<span>{self.inline(child)}</span></p>')
             else:
                 parts.append(self.block(child))
@@ -231,8 +225,7 @@ def _print_styles(doc: Document) -> str:
 
 def _panel_styles() -> str:
     return "\n".join(
-        f".box.{kind} .word {{ color: {panel.text}; background: {panel.ground}; }}"
-        for kind, panel in PANEL_COLOURS.items()
+        f".box.{kind} .word {{ color: {panel.text}; background: {panel.ground}; }}" for kind, panel in PANEL_COLOURS.items()
     )
 
 

@@ -47,11 +47,7 @@ class PdfWriter(Writer):
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
 
     def literal(self, text: str) -> str:
-        return (
-            "#" + literal(soften(text, self.limit)) + ";"
-            if text.startswith(";")
-            else "#" + literal(soften(text, self.limit))
-        )
+        return "#" + literal(soften(text, self.limit)) + ";" if text.startswith(";") else "#" + literal(soften(text, self.limit))
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first section."""
@@ -243,8 +239,7 @@ def source(doc: Document) -> str:
     parts = doc.language.split("-")
     region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
     pieces = ", ".join(
-        f'("{name}",)' if name else literal(str(value))
-        for name, value in split_label(doc.labels["page"], page=0, pages=0)
+        f'("{name}",)' if name else literal(str(value)) for name, value in split_label(doc.labels["page"], page=0, pages=0)
     )
     length = max(text_width(doc.stamp, True), 1.0)
     diagonal = (sheet.width**2 + sheet.height**2) ** 0.5
@@ -270,10 +265,7 @@ def source(doc: Document) -> str:
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
-    return (
-        f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n"
-        f"{PdfWriter(doc).body()}\n"
-    )
+    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc).body()}\n"
 
 
 @cache

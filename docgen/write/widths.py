@@ -36,6 +36,7 @@ BOLD = (
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
+CODE = 1.15  # code is set in letters of one width, wider than the others
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
@@ -84,7 +85,7 @@ def page(doc: Document) -> Page:
     """Paper and margins of a document; a poster has narrow ones."""
     width, height = PAPER[doc.paper]
     if doc.layout == "poster":
-        return Page(width, height, side=45.0, top=54.0, bottom=45.0, head=30.0, foot=24.0)
+        return Page(width, height, side=43.0, top=48.0, bottom=42.0, head=26.0, foot=22.0)
     return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
 
 
@@ -125,10 +126,11 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
         for index, cell in enumerate(row):
             bold = cell.tag == "th"
             total = 0.0
+            wider = CODE if cell.find("code") is not None else 1.0
             for line in _lines(cell):
-                width = text_width(line, bold)
+                width = text_width(line, bold) * wider
                 if width > least[index]:
-                    longest = max((text_width(word, bold) for word in WORD.findall(line)), default=0.0)
+                    longest = max((text_width(word, bold) * wider for word in WORD.findall(line)), default=0.0)
                     if longest > least[index]:
                         least[index] = longest
                 if width > most[index]:

@@ -12,7 +12,7 @@ import pytest
 
 from docgen.checked import Checked
 from docgen.pipeline import check_site
-from docgen.read import Source, read_profile
+from docgen.read import Source
 
 ROOT = Path(__file__).resolve().parent.parent
 SITES = ROOT / "site_profiles"
@@ -69,11 +69,6 @@ def _enter(node, step: str):
     if key.isdigit():
         return node[int(key)]
     return next(v for v in node if key in (v.get("id"), v.get("side"), v.get("kit")))
-
-
-@pytest.fixture(scope="session")
-def harrow_source() -> Source:
-    return read_profile(SITES / "harrow-ridge")
 
 
 def needs(program: str):

@@ -1,0 +1,161 @@
+"""The commands as a user meets them: exit codes, one clear message for each mistake, never a trace, never a lost file."""
+
+import json
+import subprocess
+import sys
+from datetime import date, timedelta
+
+import pytest
+from jsonschema import Draft202012Validator
+from support import AS_OF, DEMOS, ROOT, SITES, demo
+
+from docgen.cli import main
+from docgen.report import as_text, json_object
+from docgen.resources import schema_text
+
+
+def run(*arguments, cwd=ROOT):
+    """A fresh process, as a user starts it."""
+    return subprocess.run(
+        [sys.executable, "-m", "docgen.cli", *arguments], capture_output=True, text=True, encoding="utf-8", cwd=cwd, check=False
+    )
+
+
+def test_clean_demo_exits_0():
+    """The full demo has no problem and no must-fix finding."""
+    result = run("check", "site_profiles/harrow-ridge", "--as-of", "2026-11-01")
+    assert result.returncode == 0, result.stdout + result.stderr
+    assert "0 must fix" in result.stdout
+
+
+@pytest.mark.parametrize("day", [date(2026, 10, 1) + timedelta(days=n) for n in range(0, 92, 7)] + [date(2026, 12, 31)])
+def test_full_demo_stays_clean(day):
+    """From the first of October to the end of December nothing in the full demo must be fixed."""
+    found = [f for f in demo("harrow-ridge", day).assessed.findings if f.severity == "must-fix"]
+    assert not found, [f.name for f in found]
+
+
+def test_faulty_demo_exits_1_without_a_trace():
+    """The faulty demo gives findings, each with its line."""
+    result = run("check", "site_profiles/cormorant-quay", "--as-of", "2026-11-01")
+    assert result.returncode == 1
+    assert "Traceback" not in result.stdout + result.stderr
+    assert "MUST FIX" in result.stdout
+    assert "profile.yaml:" in result.stdout
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_json_follows_its_schema(name):
+    """check --format json is what schemas/check_result.schema.json says, for every demo."""
+    schema = json.loads(schema_text("check_result"))
+    Draft202012Validator.check_schema(schema)
+    Draft202012Validator(schema).validate(json_object(demo(name)))
+
+
+def test_json_rounds_to_the_unfavorable_side():
+    """A need is never printed below, a length available and a capacity never above what was computed."""
+    import re
+
+    for name in DEMOS:
+        for case in json_object(demo(name))["cases"]:
+            for key, sign in (("required", 1), ("available", -1), ("margin", -1), ("offset", 1), ("largest_offset", -1), ("swing_drop", 1)):
+                quantity = case[key]
+                if quantity is not None:
+                    feet = float(re.match(r"(-?[\d.,]+) ft", quantity["text"])[1].replace(",", ""))
+                    assert sign * (feet - quantity["si"] / 0.3048) >= -1e-9, (case["id"], key, quantity)
+
+
+def test_three_schema_faults_are_all_listed(tmp_path):
+    """A file with three faults lists all three with file, line and column, and writes nothing."""
+    text = (SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8")
+    text = text.replace("hang: {value: 1.0 ft,", "hangs: {value: 1.0 ft,", 1).replace("length: 62 ft", "length: 62", 1)
+    text = text.replace("permission: prohibited", "permission: forbidden", 1)
+    (tmp_path / "profile.yaml").write_text(text, encoding="utf-8")
+    result = run("render", str(tmp_path), "--into", str(tmp_path / "out"), "--as-of", "2026-11-01")
+    assert result.returncode == 1
+    lines = [line for line in result.stdout.splitlines() if "profile.yaml:" in line and line.count(":") >= 4]
+    assert len(lines) == 3, result.stdout
+    assert "did you mean 'hang'?" in result.stdout
+    assert "62 has no unit" in result.stdout
+    assert "prohibited" in result.stdout
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(("arguments", "words"), [
+    (["check", "nowhere"], "nowhere"), (["check", "site_profiles"], "profile.yaml"), (["check", "site_profiles/harrow-ridge", "--as-of", "1.11.2026"], "2026-11-01"),
+    (["render", "site_profiles/harrow-ridge", "--into", "x", "--types", "odt"], "docx"), (["render", "site_profiles/harrow-ridge"], "--into"),
+    ([], "COMMAND"),
+])  # fmt: skip
+def test_wrong_use_exits_2_with_one_message(arguments, words):
+    """A wrong path, day or option is said in one message that tells what would be right."""
+    result = run(*arguments)
+    assert result.returncode == 2
+    assert words in result.stderr
+    assert "Traceback" not in result.stderr
+
+
+def test_unwritable_folder(tmp_path):
+    """A place that cannot be written is said, with what to do."""
+    (tmp_path / "file").write_text("x", encoding="utf-8")
+    result = run("render", "site_profiles/sable-point", "--into", str(tmp_path / "file"), "--as-of", "2026-11-01", "--types", "md")
+    assert result.returncode == 2
+    assert "--into" in result.stderr
+
+
+def test_unknown_jurisdiction_is_a_problem_with_its_line(tmp_path):
+    """A country without a set of law is a problem of the profile, at its line."""
+    text = (SITES / "sable-point" / "profile.yaml").read_text(encoding="utf-8").replace("US-MO", "ZZ")
+    (tmp_path / "profile.yaml").write_text(text, encoding="utf-8")
+    result = run("check", str(tmp_path / "profile.yaml"))
+    assert result.returncode == 1
+    assert "site.jurisdiction" in result.stdout
+
+
+def test_text_report_is_at_most_80_wide():
+    """Lines of text fit a terminal 80 wide, but for a path longer than that."""
+    for name in DEMOS:
+        for line in as_text(demo(name)).splitlines():
+            assert len(line) <= 80 or "profile.yaml" in line, line
+
+
+@pytest.fixture(scope="module")
+def rendered(tmp_path_factory):
+    """Two renders of the full demo into two folders."""
+    folders = []
+    for n in range(2):
+        into = tmp_path_factory.mktemp(f"render{n}")
+        assert main(["render", str(SITES / "harrow-ridge"), "--into", str(into), "--as-of", AS_OF.isoformat()]) == 0
+        folders.append(into / "harrow-ridge")
+    return folders
+
+
+def test_render_writes_every_file(rendered):
+    """Three documents in four types, the site page and the build record; no path and no time in any of them."""
+    names = {p.name for p in rendered[0].iterdir()}
+    pytest.importorskip("typst", reason="typst is not installed")
+    for stem in ("fall-protection-plan", "contractor-notice", "rescue-procedure"):
+        assert {f"{stem}.{t}" for t in ("md", "html", "docx", "pdf")} <= names
+    assert {"index.html", "build.json"} <= names
+    for path in rendered[0].iterdir():
+        assert str(rendered[0]).encode() not in path.read_bytes(), path.name
+
+
+def test_two_renders_are_the_same_bytes(rendered):
+    """Same profile and same day: same bytes, in all types."""
+    for path in sorted(rendered[0].iterdir()):
+        assert path.read_bytes() == (rendered[1] / path.name).read_bytes(), path.name
+
+
+def test_hand_edits_are_kept(tmp_path, capsys):
+    """A file that somebody changed is kept under another name and named; an unchanged one is simply replaced."""
+    arguments = ["render", str(SITES / "sable-point"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md"]
+    main(arguments)
+    target = tmp_path / "sable-point" / "contractor-notice.md"
+    target.write_text("changed by hand\n", encoding="utf-8")
+    capsys.readouterr()
+    main(arguments)
+    assert "contractor-notice.edited.md" in capsys.readouterr().out
+    assert (tmp_path / "sable-point" / "contractor-notice.edited.md").read_text(encoding="utf-8") == "changed by hand\n"
+    assert target.read_text(encoding="utf-8").startswith("# ")
+    main(arguments)
+    assert "edited" not in capsys.readouterr().out

@@ -1,0 +1,252 @@
+"""The three documents: complete, traced, bound to a digest, readable by each reader, and harmless with hostile text."""
+
+import re
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from support import AS_OF, DEMOS, SITES, changed, demo
+
+from docgen.assess import assess
+from docgen.codes import load
+from docgen.compose import compose_all
+from docgen.compose.outline import outlines
+from docgen.errors import TemplateError
+from docgen.read import Source
+from docgen.resources import data_folder
+from docgen.site import build
+
+TYPES = ("md", "html", "docx", "pdf")
+
+
+def composed(checked):
+    """Document name -> (document, body)."""
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, TYPES)
+    return {d.name: (d, b) for d, b in pairs}
+
+
+def with_changes(checked, changes, as_of=AS_OF):
+    """The demo with profile values changed, assessed again."""
+    source = replace(checked.source, data=changed(checked.source.data, changes))
+    site = build(source)
+    code = load(site.site.jurisdiction, site.site.sector, as_of)
+    return replace(checked, source=source, site=site, code=code, assessed=assess(site, code, as_of), as_of=as_of)
+
+
+@pytest.fixture(scope="module")
+def harrow():
+    return demo("harrow-ridge")
+
+
+@pytest.fixture(scope="module")
+def documents(harrow):
+    return composed(harrow)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_demo_composes(name):
+    """Each demo gives all documents, with no unfilled place and no Python value in the text."""
+    for document, body in composed(demo(name)).values():
+        assert not re.search(r"\bNone\b|\bTrue\b|\bFalse\b|<docgen|\{\{|\}\}|\{%", document.markdown), document.name
+        assert document.name == "index" or body.clauses
+
+
+def test_every_clause_about_a_record_is_traced(documents):
+    """A clause about one record rests on at least one field of the profile or step of the calculation."""
+    for document, body in documents.values():
+        for clause in body.clauses:
+            if clause.id.count(".") > 1:
+                assert clause.inputs, f"{document.name}: {clause.id} rests on nothing"
+
+
+def test_ids_are_stable_and_not_positional(harrow):
+    """A vehicle put in front of the others leaves the ids of the old clauses as they were."""
+    before = {c.id for _, b in composed(harrow).values() for c in b.clauses}
+    data = harrow.source.data
+    vehicle = {"id": "aaa", "name": "Box van", "deck": "4.0 ft", "sides": [{"side": "rear", "edge": "4.0 ft", "lower": {"what": "slab", "height": "0 ft"}}]}
+    source = replace(harrow.source, data={**data, "vehicles": [vehicle, *data["vehicles"]]})
+    site = build(source)
+    after = {c.id for _, b in composed(replace(harrow, source=source, site=site, assessed=assess(site, harrow.code, AS_OF))).values() for c in b.clauses}
+    assert before <= after
+
+
+@pytest.mark.parametrize(("change", "moved", "still"), [
+    ({"bays[B1].rail.underside": "27.5 ft"}, {"fall-protection-plan"}, {"contractor-notice"}),
+    ({"emergency.contacts": [{"role": "Control room", "number": "555-0199"}]},
+     {"fall-protection-plan", "contractor-notice", "rescue-procedure"}, set()),
+    ({"rescue.methods[M2].name": "Raise and lower"}, {"rescue-procedure", "fall-protection-plan"}, {"contractor-notice"}),
+    ({"limits.user.max": "300 lb"}, {"fall-protection-plan", "contractor-notice"}, set()),
+    ({"contractors.appeal": "Ask the manager again"}, {"fall-protection-plan", "contractor-notice"}, {"rescue-procedure"}),
+])  # fmt: skip
+def test_digest_moves_with_what_a_document_says(harrow, documents, change, moved, still):
+    """A change moves the digest of the documents that rest on it, and of no other."""
+    after = composed(with_changes(harrow, change))
+    for name in moved:
+        assert after[name][1].digest != documents[name][1].digest, name
+    for name in still:
+        assert after[name][1].digest == documents[name][1].digest, name
+
+
+def test_digest_does_not_move_with_the_day(harrow, documents):
+    """The day of the run is in the frame only."""
+    later = with_changes(harrow, {}, date(2026, 12, 1))
+    for name, (_, body) in composed(later).items():
+        assert body.digest == documents[name][1].digest
+
+
+def test_everything_is_a_draft(documents, harrow):
+    """No profile field lifts the stamp; the front page says why."""
+    for document, _ in documents.values():
+        assert document.stamp == "DRAFT - NOT FOR POSTING"
+    assert "Why this is a draft" in documents["fall-protection-plan"][0].markdown
+    assert re.search(r"\d+ reasons why this is a draft: see plan", documents["contractor-notice"][0].markdown)
+
+
+@pytest.mark.parametrize(("figure", "citation"), [
+    ("1,800 lbf (8 kN)", "29 CFR 1910.140(d)(1)(i)"), ("6 ft (1.8 m)", "29 CFR 1910.140(d)(2)(ii)"),
+    ("3.5 ft (1.1 m)", "29 CFR 1910.140(d)(1)(ii)"), ("5,000 lbf (22.2 kN)", "29 CFR 1910.140(c)(13)"),
+    ("3,600 lbf (16 kN)", "29 CFR 1910.140(c)(7)"), ("310 lb (140 kg)", "29 CFR 1910.140(d)(1)"),
+])  # fmt: skip
+def test_the_law_is_cited_with_its_figures(documents, figure, citation):
+    """The plan prints the figures of 29 CFR 1910.140 (81 FR 82494, from memory) with paragraph and basis."""
+    text = documents["fall-protection-plan"][0].markdown
+    line = next(row for row in text.splitlines() if figure in row and citation in row)
+    assert line
+    references = text[text.index("## References"):]
+    assert re.search(re.escape(citation) + r"[^|]*\| [^|]+\| from memory; to be verified", references)
+
+
+def test_general_industry_never_cites_construction(documents):
+    """A general-industry site cites 1910, not 1926 (OSHA's division of 29 CFR, read)."""
+    for document, _ in documents.values():
+        assert "1926" not in document.markdown, document.name
+
+
+def test_limit_is_worded_as_the_law_has_it(documents):
+    """At 310 lb the federal note says less than (29 CFR 1910.140(d)(1), from memory): never 'up to 310 lb' or 'not more than'."""
+    for name in ("fall-protection-plan", "contractor-notice"):
+        text = documents[name][0].markdown.replace("\u00a0", " ")
+        assert "less than 310 lb (140.6 kg)" in text
+        assert "not more than 310 lb" not in text
+
+
+def test_trade_facts_are_printed(documents):
+    """Leg webbing 3 in past the buckle, chest strap about 6 in below the shoulder; relief straps are no rescue (common practice)."""
+    plan, rescue = (documents[n][0].markdown for n in ("fall-protection-plan", "rescue-procedure"))
+    assert "at least 3 in of webbing past the buckle" in plan
+    assert "about 6 in below the shoulders" in plan
+    assert "Relief straps" in plan
+    assert "they are not a method of rescue" in rescue
+
+
+def test_refresher_is_a_site_rule(documents):
+    """The yearly refresher is the site's own rule; federal text states triggers and no interval (29 CFR 1910.30(c), from memory)."""
+    text = documents["fall-protection-plan"][0].markdown
+    assert "As a rule of this site, every user is also trained again every 12 months." in text
+    assert "The law states no interval." in text
+
+
+def test_the_notice_promises_nothing(documents, harrow):
+    """No serial number, no minutes, no rescuer and no person's name on the posted notice."""
+    text = documents["contractor-notice"][0].markdown
+    for part in harrow.site.equipment:
+        assert part.serial is None or part.serial not in text
+    assert not re.search(r"\d\s*min\b", text)
+    for role in harrow.site.roles:
+        assert role.holder is None or role.holder not in text
+    for person in (*harrow.site.people.users, *harrow.site.people.rescuers):
+        assert person.id not in text
+
+
+def test_low_deck_is_shown_as_prohibited(documents):
+    """The flatbed that the device cannot protect is banned in plan and notice, with its numbers in the plan."""
+    plan, notice = (documents[n][0].markdown.replace("\u00a0", " ") for n in ("fall-protection-plan", "contractor-notice"))
+    assert "Prohibited:" in plan
+    assert "The computed need below the surface is 6.8 ft (2.05 m); there is 4.8 ft (1.46 m)." in plan
+    assert "must not be climbed: flatbed trailer" in notice
+
+
+WORDS_OUT = re.compile(
+    r"\b(ensures?|guarantees?|safe|safely|fully protected|state of the art|best practice|hold harmless|at your own risk|approved by OSHA|"
+    r"shall|should|will try)\b", re.IGNORECASE,
+)  # fmt: skip
+
+
+def test_tone_of_our_templates():
+    """Duties are must and must not; promise words and waivers do not occur in our own templates."""
+    for path in sorted(data_folder("templates").rglob("*.md")):
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            assert not WORDS_OUT.search(line), f"{path.name}:{number}: {line}"
+
+
+def test_templates_do_no_sums():
+    """Arithmetic on figures is the work of calc; a template may compare, never add or multiply quantities."""
+    for path in sorted(data_folder("templates").rglob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r"\.si\s*[-+*/]|[-+*/]\s*\w+\.si\b", text), path.name
+
+
+HOSTILE = "A | B *c* <script>{{7*7}}"
+
+
+def test_hostile_name_prints_literally(harrow):
+    """Text of the profile is text, whatever signs it holds."""
+    from docgen.compose.tree import words as words_of
+
+    for document, _ in composed(with_changes(harrow, {"site.name": HOSTILE})).values():
+        if document.name != "index":
+            assert HOSTILE in words_of(document.tree), document.name
+
+
+@pytest.mark.parametrize("text", ["# heading", "- item", "1. item", "> quote", ": meaning", "!!! note", "{: .blank }", "{% raw %}", "a\\b", "`x`", "[x](y)", "---"])
+def test_marks_of_markdown_print_literally(harrow, text):
+    """A value that looks like Markdown, like an attribute list or like a template is printed as it is."""
+    from docgen.compose.tree import words as words_of
+
+    changes = {"contractors.appeal": text, "tasks[load].name": text, "roles[gate].title": text, "rescue.methods[M1].use_when": text}
+    for document, _ in composed(with_changes(harrow, changes)).values():
+        if document.name in ("fall-protection-plan", "rescue-procedure"):
+            assert text.strip(".") in words_of(document.tree)
+
+
+def test_a_template_mistake_is_named(tmp_path, harrow):
+    """An overriding template that reads what does not exist gives one sentence with its name."""
+    (tmp_path / "plan" / "en").mkdir(parents=True)
+    (tmp_path / "plan" / "en" / "scope.md").write_text("## Scope\n\n{{ site.site.nam }}\n", encoding="utf-8")
+    with pytest.raises(TemplateError, match=r"plan/en/scope\.md: .*nam"):
+        compose_all(harrow.site, harrow.code, harrow.assessed, AS_OF, TYPES, (tmp_path,))
+
+
+def test_own_template_overrides_one_file(tmp_path, harrow):
+    """A folder of the user's is searched first; every other file stays ours."""
+    (tmp_path / "plan" / "en").mkdir(parents=True)
+    (tmp_path / "plan" / "en" / "scope.md").write_text(
+        "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n", encoding="utf-8"
+    )
+    pairs = compose_all(harrow.site, harrow.code, harrow.assessed, AS_OF, TYPES, (tmp_path,))
+    plan = next(d for d, _ in pairs if d.name == "fall-protection-plan").markdown
+    assert "Only Harrow Ridge Terminal." in plan
+    assert "## Work and fall hazards" in plan
+
+
+def test_outlines_name_existing_sections():
+    """Every section that an index.yaml names exists in every language of its title."""
+    for outline in outlines():
+        for language in outline.title:
+            for stem in (*outline.front, *outline.sections, *outline.back):
+                assert (data_folder("templates") / outline.template(stem, language)).is_file(), f"{outline.name}: {stem}"
+
+
+def test_absent_sections_disappear():
+    """A site without shifts, site rules or reviewers has no empty tables about them."""
+    checked = demo("sable-point")
+    plan = composed(checked)["fall-protection-plan"][0].markdown
+    assert "Shifts" not in plan
+    assert "Rules of this site\n" not in plan
+    assert "{: .blank }" in plan
+
+
+def test_sources_read_from_the_site_folder_only():
+    """The demo profiles lie where the README says."""
+    assert {p.name for p in SITES.iterdir()} >= set(DEMOS)
+    assert isinstance(demo("harrow-ridge").source, Source)
