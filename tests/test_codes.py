@@ -13,7 +13,7 @@ import yaml
 
 from docgen.codes import Code, facts, known, load, question, questions
 from docgen.codes.blocks import Blocks, _Loader
-from docgen.codes.folder import ANSWER_FILES, HOME, find
+from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
 from docgen.errors import CodeError
 from docgen.resources import schema_text
 from docgen.units import Interval
@@ -21,8 +21,10 @@ from docgen.units import Interval
 TODAY = date(2026, 11, 25)
 TABLES = Path(__file__).parent / "codes"
 UNITS = pint.UnitRegistry()
+SECTORS = ("general-industry", "construction")
 SI = {"length": "m", "mass": "kg", "force": "N", "time": "s", "angle": "rad"}
 SETS = [(code, sector) for code in known() for sector in find(code).index["sectors"]]
+NOT_US = ("1910.", "1926.", "OSHA", "CFR")
 DEFINITIONS = {"limits": "answers", "rules": "answers", "definitions": "answers"}
 DATA_FILES = sorted(HOME.rglob("*.yaml"))
 
@@ -97,6 +99,11 @@ BAD_DATA = [  # definition, data that it must refuse
     ("mistakes", {"a": {"says": "x", "patterns": [["("]], "instead": "y", "see": ["a"]}}),
     ("words", {"duties": {"a": {"notice": "only"}}}),
     ("index", {"code": "US"}),
+    ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked": False, "looked_in": ["c"], "fallback": "none",
+                                              "note": "n"}}}}),  # nobody looked, and yet somewhere
+    ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked": True, "fallback": "none", "note": "n"}}}}),
+    ("not_looked", {"questions": {"all": ["a"]}}),  # no note
+    ("not_looked", {"note": "n", "questions": {"all": []}}),
 ]
 
 
@@ -122,6 +129,7 @@ def test_the_schema_and_the_vocabulary_name_the_same_words():
     assert sorted(words["fallbacks"]) == sorted(schema["fallback"]["enum"])
     assert sorted(words["bounds"]) == sorted(schema["bound"]["enum"])
     assert sorted(words["bases"]) == sorted(schema["basis"]["enum"])
+    assert sorted(words["day_bases"]) == sorted(schema["day_basis"]["enum"])
     assert sorted(words["sectors"]) == sorted([*schema["sector"]["enum"], "all"])
     assert tuple(words["facts"]) == facts()
 
@@ -188,7 +196,7 @@ def test_every_dated_entry_can_be_asked(code):
             assert answer.last_review
             assert answer.reviewed_by
             if answer.silent:
-                assert answer.looked_in
+                assert bool(answer.looked_in) is answer.looked
                 assert answer.note
                 assert answer.value is None
             else:
@@ -197,7 +205,22 @@ def test_every_dated_entry_can_be_asked(code):
                 assert answer.title
                 assert answer.body
                 assert answer.edition
-                assert answer.effective_basis in ("read", "memory")
+                assert answer.effective_basis in ("read", "memory", "edition")
+
+
+@pytest.mark.parametrize("code", known())
+def test_what_nobody_looked_for_is_entered_once(code):
+    """A question in not_looked.yaml is in the fixed list, stands there once a sector, and has no answer beside it."""
+    file = find(code).file(NOT_LOOKED)
+    listed = [(key, sector) for sector, keys in file.get("questions", {}).items() for key in keys]
+    asked = [(key, each) for key, name in listed for each in (find(code).index["sectors"] if name == "all" else [name])]
+    assert sorted(key for key, _ in listed if key not in questions()) == []
+    assert sorted(asked) == sorted(set(asked))
+    beside = {(key, each) for _, key, name, _, _ in entries(code) for each in (SECTORS if name == "all" else (name,))}
+    assert sorted(set(asked) & beside) == []
+    for key, sector in asked:
+        answer = load(code, sector, TODAY).ask(key)
+        assert (answer.state, answer.looked, answer.looked_in, answer.note) == ("silent", False, (), file["note"])
 
 
 @pytest.mark.parametrize(("code", "sector"), SETS)
@@ -223,13 +246,24 @@ def test_figures_are_what_a_unit_library_makes_of_them(code, sector):
             assert answer.text.replace(",", "").startswith(printed["value"]), answer.key
 
 
-# What the federal set says
+# What each set says
+
+NAMED = {code.lower(): code for code in known()}  # a table bears the code of its set
+ROWS = [(name, row) for name in sorted(NAMED) if (TABLES / f"{name}.yaml").is_file() for row in table(f"{name}.yaml")]
 
 
-@pytest.mark.parametrize("row", table("us.yaml"), ids=lambda row: f"{row['ask']}-{row['sector']}-{row['on']}")
-def test_federal_answers(row):
-    """Each line of tests/codes/us.yaml: value, printed form, citation and basis on its day, or silence."""
-    law = code_of(row["sector"])
+@pytest.mark.parametrize("name", sorted(NAMED))
+def test_every_set_has_its_table(name):
+    """Beside each folder of law stands a table of what it must answer."""
+    assert (TABLES / f"{name}.yaml").is_file()
+
+
+@pytest.mark.parametrize(
+    ("name", "row"), ROWS, ids=[f"{name}-{row['ask']}-{row['sector']}-{row['on']}" for name, row in ROWS]
+)
+def test_published_answers(name, row):
+    """Each line of a table: value, printed form, citation and basis on its day, from its set or a parent; or silence."""
+    law = load(NAMED[name], row["sector"], TODAY)
     if "fault" in row:
         with pytest.raises(CodeError, match=row["fault"]):
             law.ask(row["ask"], on=row["on"])
@@ -237,8 +271,12 @@ def test_federal_answers(row):
     answer = law.ask(row["ask"], on=row["on"])
     if "silent" in row:
         assert (answer.state, answer.fallback, answer.citation) == ("silent", row["silent"], "")
+        if "looked" in row:
+            assert answer.looked is row["looked"]
         return
-    assert (answer.state, answer.citation, answer.basis) == ("answered", row["published"], row["basis"])
+    state, home = ("inherited", row["from"]) if "from" in row else ("answered", NAMED[name])
+    assert (answer.state, answer.jurisdiction) == (state, home)
+    assert (answer.citation, answer.basis) == (row["published"], row["basis"])
     if "value" in row:
         assert answer.value == pytest.approx(UNITS.Quantity(row["value"]).to(SI[answer.kind]).magnitude, rel=1e-12)
     if "is" in row:
@@ -246,16 +284,18 @@ def test_federal_answers(row):
     if "interval" in row:
         assert isinstance(answer.value, Interval)
         assert [answer.value.months, answer.value.days] == row["interval"]
-    for name in ("text", "bound", "inclusive"):
-        if name in row:
-            assert getattr(answer, name) == row[name]
+    for field in ("text", "bound", "inclusive", "force", "effective", "effective_basis"):
+        if field in row:
+            assert getattr(answer, field) == row[field]
 
 
-def test_every_federal_figure_is_in_the_table():
-    """The table of published values covers every figure that general industry answers."""
-    asked = {row["ask"] for row in table("us.yaml") if row["sector"] == "general-industry"}
-    figures = {answer.key for answer in code_of().answers() if not answer.silent and answer.bound != "neither"}
-    assert sorted(figures - asked) == []
+@pytest.mark.parametrize("name", sorted(NAMED))
+def test_every_figure_is_in_the_table(name):
+    """The table of published values covers every figure that a set answers itself in its first sector."""
+    sector = find(NAMED[name]).index["sectors"][0]
+    asked = {row["ask"] for each, row in ROWS if each == name and row["sector"] == sector}
+    answered = [answer for answer in load(NAMED[name], sector, TODAY).answers() if answer.state == "answered"]
+    assert sorted({answer.key for answer in answered if answer.bound != "neither"} - asked) == []
 
 
 def test_general_industry_never_cites_construction():
@@ -319,7 +359,7 @@ def test_only_a_limit_can_be_held():
 PLACES = [  # asked, answers, has a state plan
     ("US", "US", False),
     ("US-KS", "US", False),
-    ("US-WA", "US", True),
+    ("US-MI", "US", True),
     ("US-PR", "US", True),
     ("US-NY", "US", False),
 ]
@@ -327,13 +367,69 @@ PLACES = [  # asked, answers, has a state plan
 
 @pytest.mark.parametrize(("asked", "answers", "plan"), PLACES)
 def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
-    """Kansas is federal; Washington and Puerto Rico run plans that cover private employers, New York not (memory)."""
-    if find(asked) and asked != answers:
-        pytest.skip(f"{asked} has a set of its own")
+    """Kansas is federal; Michigan and Puerto Rico run plans that cover private employers, New York not (memory)."""
     law = code_of(jurisdiction=asked)
     assert (law.jurisdiction, law.code, law.state_plan) == (asked, answers, plan)
     assert bool(law.fallback) is (asked != answers)
     assert ("plan of its own" in law.fallback) is plan
+
+
+def test_what_is_known_of_a_state_is_said():
+    """Where the federal set stands in, a difference that the review came across is told with its citation."""
+    told = code_of(jurisdiction="US-MI").fallback
+    assert "R 408.44501(3), read" in told
+    assert "Known of it" not in code_of(jurisdiction="US-PR").fallback
+    parts = find("US").index
+    assert set(parts["regional_plans"]["differences"]) <= set(parts["subdivisions"])
+    assert [code for code in parts["regional_plans"]["differences"] if code in known()] == []
+
+
+OWN_SETS = ["US-CA", "US-OR", "US-WA", "CA-AB", "CA-BC", "CA-MB", "CA-ON", "CA-QC"]
+
+
+@pytest.mark.parametrize("asked", OWN_SETS)
+def test_a_part_with_a_folder_answers_for_itself(asked):
+    """A state or a province that has a folder is not stood in for by its country."""
+    law = code_of(jurisdiction=asked)
+    assert (law.code, law.fallback, law.state_plan) == (asked, "", False)
+    assert asked in find(asked.split("-")[0]).index["subdivisions"]
+
+
+def test_federal_canada_does_not_stand_in_for_a_province():
+    """A province without a folder has no set: federal law there reaches federally regulated employers only."""
+    with pytest.raises(CodeError, match="no set of law for 'CA-SK', and CA is Canada, federal and does not stand in"):
+        code_of(jurisdiction="CA-SK")
+    assert len(find("CA").index["subdivisions"]) == 13  # ISO 3166-2:CA, ten provinces, three territories (memory)
+
+
+def test_paper_and_spelling_follow_the_place():
+    """US and Canada print on letter; a state takes sheet and spelling from its parent when it names none (memory)."""
+    found = {code: (code_of(jurisdiction=code).paper, code_of(jurisdiction=code).spelling) for code in known()
+             if code.split("-")[0] in ("US", "CA")}
+    assert {code: said for code, said in found.items() if said != ("letter", code.split("-")[0].lower())} == {}
+    assert (code_of(jurisdiction="US-KS").paper, code_of(jurisdiction="US-KS").spelling) == ("letter", "us")
+
+
+@pytest.mark.parametrize("code", [code for code in known() if code.split("-")[0] == "CA"])
+@pytest.mark.parametrize("sector", SECTORS)
+def test_nothing_american_is_printed_in_canada(code, sector):
+    """No citation, statement, note, wording or mistake of a Canadian set names US law, and no US spelling is used."""
+    law = load(code, sector, TODAY)
+    words = law.words("en")
+    texts = [text for answer in law.answers() for text in (answer.citation, answer.title, answer.says, answer.note)]
+    texts += [words.duty(duty, document) for duty in law.duties(set(facts())) for document in duty.documents]
+    assert [text for text in texts if any(mark in text for mark in NOT_US)] == []
+    assert re.findall(r"\b(?:center\w*|program|labor|color|fiber|defense)\b", " ".join(texts)) == []
+    assert {source.jurisdiction for source in law.sources()} == {code}
+
+
+def test_shared_wording_carries_no_law():
+    """A province speaks with the federal wording and lists its duties, and answers nothing with federal law."""
+    law = code_of(jurisdiction="CA-MB")
+    duty = {each.id: each for each in law.duties({"personal-fall-arrest"})}["prove-anchorage"]
+    assert law.words("en").duty(duty).startswith("The anchorage must have a strength of at least 22.2 kN")
+    assert {answer.jurisdiction for answer in law.answers()} == {"CA-MB"}
+    assert not law.ask("plan_required").looked
 
 
 def test_the_parts_of_the_country_are_those_of_the_standard():
@@ -383,6 +479,9 @@ def test_answers_are_frozen_and_loading_is_shared():
 # Duties and words
 
 
+GENERAL = ("convenience", "authority", "to_be_verified", "memory", "silent", "not_looked", "no_approval", "regional_plan")
+
+
 @pytest.mark.parametrize(("code", "sector"), SETS)
 def test_duties_are_worded_in_every_language(code, sector):
     """Every duty is worded for each of its documents, all slots filled, as advice where the law does not bind."""
@@ -403,7 +502,7 @@ def test_duties_are_worded_in_every_language(code, sector):
         for answer in law.answers():
             if not answer.silent:
                 assert words.answer(answer), answer.key
-        for name in ("convenience", "authority", "to_be_verified", "memory", "silent", "no_approval", "regional_plan"):
+        for name in GENERAL:
             assert "{" not in words.general(name)
 
 
@@ -416,9 +515,12 @@ def test_duties_know_their_facts_questions_and_words(code):
             named = {fact for group in duty.get("when", {}).values() for fact in group}
             assert named <= set(facts()), id
             assert set(duty["rests_on"]) <= set(questions()), id
-    for language in law.index["languages"]:
+    own = {id for id, duty in law.file("duties.yaml").items() if duty}
+    shared = {id for link in sharing(code, ()) for id, duty in link.file("duties.yaml").items() if duty}
+    for language in law.languages:
         worded = set(law.file(f"words/{language}.yaml").get("duties", {}))
-        assert worded == {id for id, duty in law.file("duties.yaml").items() if duty}
+        assert worded <= shared
+        assert sorted(own - worded) == []
 
 
 @pytest.mark.parametrize("path", sorted(HOME.glob("*/words/*.yaml")), ids=lambda path: f"{path.parts[-3]}-{path.stem}")
@@ -479,12 +581,28 @@ def test_every_mistake_has_its_sentences():
     assert [key for mistake in found for key in mistake.see if key not in questions()] == []
 
 
-@pytest.mark.parametrize("mistake", code_of().mistakes(), ids=lambda mistake: mistake.id)
-def test_a_mistake_is_found_and_its_neighbour_is_not(mistake):
+OWN_MISTAKES = [
+    (name, mistake) for name in sorted(NAMED) for mistake in load(NAMED[name], SECTORS[0], TODAY).mistakes()
+    if find(NAMED[name]).file("mistakes.yaml").get(mistake.id)
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "mistake"), OWN_MISTAKES, ids=[f"{name}-{mistake.id}" for name, mistake in OWN_MISTAKES]
+)
+def test_a_mistake_is_found_and_its_neighbour_is_not(name, mistake):
     """Each sentence that makes the mistake is found, each that only comes near it is left alone."""
-    wrong, right = MISTAKES[mistake.id]["wrong"], MISTAKES[mistake.id]["right"]
-    assert list(mistake.find(" ".join(wrong))) == wrong
+    sentences = table(f"{name}_mistakes.yaml")[mistake.id]
+    wrong, right = sentences["wrong"], sentences["right"]
+    assert list(mistake.find("\n\n".join(wrong))) == wrong
     assert mistake.find("\n\n".join(right)) == ()
+
+
+@pytest.mark.parametrize("mistake", code_of().mistakes(), ids=lambda mistake: mistake.id)
+def test_sentences_are_told_apart(mistake):
+    """In running text each wrong sentence is found by itself."""
+    wrong = MISTAKES[mistake.id]["wrong"]
+    assert list(mistake.find(" ".join(wrong))) == wrong
 
 
 @pytest.mark.parametrize(("code", "sector"), SETS)
@@ -617,7 +735,7 @@ BROKEN = [  # file, what is put in place of what, what the message says
     ("limits", "2 ft, source: quill-7", "2 ft", r"quill/limits.yaml trigger_height: .* names no source"),
     ("sources", 'cite: {section: "7"}', 'cite: {part: "7"}', r"a citation of quill-7 lacks the part 'section'"),
     ("index", "code: US-QQ", "name: Q", r"quill/index.yaml:1 must begin with the jurisdiction"),
-    ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are US"),
+    ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are .*US"),
     ("index", "extends: US", "extends: US-QQ", r"quill/index.yaml extends US-QQ, which extends it in turn"),
 ]
 WHOLE = {"limits": LIMITS, "sources": SOURCES, "index": INDEX}
@@ -630,6 +748,32 @@ def test_a_fault_in_the_data_is_one_message(tmp_path, name, old, new, told):
     root = build(tmp_path, **{name: WHOLE[name].replace(old, new)})
     with pytest.raises(CodeError, match=told):
         load("US-QQ", "general-industry", TODAY, [root]).ask("trigger_height")
+
+
+def test_paper_that_nobody_names_is_one_message(tmp_path):
+    """A set that extends nothing must name its sheet and its spelling itself; one that extends takes its parent's."""
+    root = build(tmp_path)
+    assert load("US-QQ", "construction", TODAY, [root]).paper == "letter"
+    alone = load("US-QQ", "construction", TODAY, [build(tmp_path / "own", index=INDEX.replace("extends: US\n", ""))])
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no paper; add paper: letter or paper: a4"):
+        alone.paper  # noqa: B018
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no spelling; add spelling: us, ca or gb"):
+        alone.spelling  # noqa: B018
+
+
+def test_a_child_may_say_that_nobody_looked(tmp_path):
+    """Then the parent's law does not answer, the state is silent, and the usual fallback is the question's first."""
+    root = build(tmp_path, not_looked='note: "Not covered."\nquestions:\n  construction: [free_fall_max]\n')
+    answer = load("US-QQ", "construction", TODAY, [root]).ask("free_fall_max")
+    assert (answer.state, answer.looked, answer.fallback, answer.note) == ("silent", False, "standard", "Not covered.")
+    assert load("US-QQ", "general-industry", TODAY, [root]).ask("free_fall_max").state == "inherited"
+
+
+def test_a_later_question_breaks_no_older_set():
+    """An optional question that a set does not take up counts as not looked at, and is no gap."""
+    answer = code_of().ask("anchorage_working_load")
+    assert (answer.state, answer.looked, answer.fallback) == ("silent", False, "engineer")
+    assert "anchorage_working_load" not in code_of().unanswered()
 
 
 def test_a_gap_is_not_silence(tmp_path):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import law_figure, over, systems_in_use
+from docgen.assess.find_common import law_figure, law_text, over, systems_in_use
+from docgen.assess.model import Figure
 from docgen.assess.view import Hit, View, down, near, up
-from docgen.site import System
+from docgen.site import Quantity, System
 
 __all__ = [
     "anchorage_basis_missing",
@@ -52,9 +53,19 @@ def _users(system: System) -> int:
 
 def _force(view: View, system: System) -> float | None:
     """Peak force of one arrest: the highest stated, or the law's maximum where one is unstated; never an average."""
-    devices = view.site.parts(system.parts, "srd")
-    stated = [d.arrest_force_peak.si for d in devices if d.arrest_force_peak is not None]
-    return max(stated) if devices and len(stated) == len(devices) else law_figure(view, "arrest_force_max")
+    stated = _peaks(view, system)
+    return max(q.si for q in stated) if stated else law_figure(view, "arrest_force_max")
+
+
+def _peaks(view: View, system: System) -> list[Quantity]:
+    """Peak forces of the devices, or nothing where one of them states none."""
+    stated = [d.arrest_force_peak for d in view.site.parts(system.parts, "srd")]
+    return [] if None in stated else stated
+
+
+def _force_text(view: View, system: System) -> Figure | str:
+    stated = _peaks(view, system)
+    return near(max(stated, key=lambda q: q.si)) if stated else law_text(view, "arrest_force_max")
 
 
 def _need(view: View, system: System) -> float | None:
@@ -80,7 +91,7 @@ def anchorage_design_low(view: View) -> Iterator[Hit]:
                 "need": up(need, "force"),
                 "users": _users(system),
                 "factor": f"{law_figure(view, 'anchorage_factor'):g}",
-                "force": near(_force(view, system), "force"),
+                "force": _force_text(view, system),
             }
             yield Hit(f"{system.anchorage.path}.design_load", values)
 
@@ -99,7 +110,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
                 "load": down(load),
                 "need": up(need, "force"),
                 "users": _users(system),
-                "each": near(law_figure(view, "anchorage_per_user"), "force"),
+                "each": law_text(view, "anchorage_per_user"),
             }
             yield Hit(f"{system.anchorage.path}.design_load", values)
 

@@ -99,9 +99,9 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
             yield Hit("limits.user.max", {"limit": down(min(limits, key=lambda q: q.si))})
 
 
-def _condition(view: View) -> tuple[float, bool] | None:
+def _condition(view: View) -> tuple[float, bool, str] | None:
     answer = view.code.ask("user_mass_condition")
-    return None if answer.state == "silent" else (answer.value, answer.inclusive)
+    return None if answer.state == "silent" else (answer.value, answer.inclusive, answer.text)
 
 
 def posted_limit_over_condition(view: View) -> Iterator[Hit]:
@@ -116,7 +116,7 @@ def posted_limit_over_condition(view: View) -> Iterator[Hit]:
         if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
             yield Hit(
                 f"{system.path}.above_310_basis",
-                {"posted": near(posted), "condition": near(condition[0], "mass"), "system": system.id},
+                {"posted": near(posted), "condition": condition[2], "system": system.id},
             )
 
 
@@ -131,7 +131,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
         return
     at = not over(posted.si, condition[0]) and not over(condition[0], posted.si)
     if at and any(s.above_310_basis is None for s in systems_in_use(view)):
-        yield Hit(posted.path, {"posted": near(posted), "condition": near(condition[0], "mass")})
+        yield Hit(posted.path, {"posted": near(posted), "condition": condition[2]})
 
 
 def lower_limit_weak(view: View) -> Iterator[Hit]:

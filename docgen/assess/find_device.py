@@ -109,12 +109,15 @@ def free_fall_over(view: View) -> Iterator[Hit]:
     """
     law = law_figure(view, "free_fall_max")
     for part in parts_in_use(view, "srd", "lanyard"):
-        limits = [x for x in (part.free_fall_max.si if part.free_fall_max else None, law) if x is not None]
-        if part.free_fall is not None and limits and over(part.free_fall.si, min(limits)):
-            yield Hit(
-                f"{part.path}.free_fall",
-                {"part": part.id, "value": up(part.free_fall), "limit": down(min(limits), "length")},
-            )
+        label = part.free_fall_max
+        if label is not None and (law is None or label.si <= law):
+            limit, shown = label.si, down(label)
+        elif law is not None:
+            limit, shown = law, law_text(view, "free_fall_max")
+        else:
+            continue
+        if part.free_fall is not None and over(part.free_fall.si, limit):
+            yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": shown})
 
 
 def free_fall_unstated(view: View) -> Iterator[Hit]:
@@ -137,7 +140,11 @@ def deceleration_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view):
         if law is not None and part.deceleration_distance is not None and over(part.deceleration_distance.si, law):
-            values = {"part": part.id, "value": up(part.deceleration_distance), "limit": law_text(view, "deceleration_distance_max")}
+            values = {
+                "part": part.id,
+                "value": up(part.deceleration_distance),
+                "limit": law_text(view, "deceleration_distance_max"),
+            }
             yield Hit(f"{part.path}.deceleration_distance", values)
 
 
@@ -152,7 +159,10 @@ def deceleration_unstated(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, "srd"):
         stated = part.arrest_distance
         if law is not None and stated is not None and part.deceleration_distance is None and over(stated.si, law):
-            yield Hit(f"{part.path}.arrest_distance", {"part": part.id, "value": up(stated), "limit": law_text(view, "deceleration_distance_max")})
+            yield Hit(
+                f"{part.path}.arrest_distance",
+                {"part": part.id, "value": up(stated), "limit": law_text(view, "deceleration_distance_max")},
+            )
 
 
 def arrest_force_over(view: View) -> Iterator[Hit]:
@@ -179,16 +189,17 @@ def arrest_force_unstated(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": law_text(view, "arrest_force_max")})
 
 
-def _line_strength_needed(view: View, part: Part) -> float | None:
-    """The strength that the law asks of a line: lower where the device keeps the free fall within the condition."""
-    full = law_figure(view, "srd_other_strength_min") or law_figure(view, "line_strength_min")
+def _line_strength_asked(view: View, part: Part) -> str | None:
+    """The question whose answer is the strength of a line: lower where the device keeps the free fall short."""
     if part.kind != "srd":
-        return law_figure(view, "line_strength_min")
+        return "line_strength_min"
     fall = part.free_fall or part.free_fall_max
     condition = law_figure(view, "srd_free_fall_condition")
     if fall is None or condition is None:
         return None
-    return full if over(fall.si, condition) else law_figure(view, "srd_strength_min")
+    if not over(fall.si, condition):
+        return "srd_strength_min"
+    return "line_strength_min" if law_figure(view, "srd_other_strength_min") is None else "srd_other_strength_min"
 
 
 def line_strength_low(view: View) -> Iterator[Hit]:
@@ -198,12 +209,11 @@ def line_strength_low(view: View) -> Iterator[Hit]:
     1910.140(c)(4) and (5) (memory).
     """
     for part in parts_in_use(view, "srd", "lanyard"):
-        need = _line_strength_needed(view, part)
+        key = _line_strength_asked(view, part)
+        need = law_figure(view, key) if key else None
         if need is not None and part.line_strength is not None and over(need, part.line_strength.si):
-            yield Hit(
-                f"{part.path}.line_strength",
-                {"part": part.id, "have": down(part.line_strength), "need": up(need, "force")},
-            )
+            values = {"part": part.id, "have": down(part.line_strength), "need": law_text(view, key)}
+            yield Hit(f"{part.path}.line_strength", values)
 
 
 def strength_unstated(view: View) -> Iterator[Hit]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.find_common import law_figure, listed, over
+from docgen.assess.find_common import law_figure, law_text, over
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, near
+from docgen.codes.answers import question
 from docgen.units import Interval
 
 __all__ = [
@@ -47,7 +48,9 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
     general = law_figure(view, "trigger_height")
     for rule in view.site.site_rules:
         if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
-            yield Hit(f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": near(general, "length")})
+            yield Hit(
+                f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": law_text(view, "trigger_height")}
+            )
 
 
 def site_rule_below_law(view: View) -> Iterator[Hit]:
@@ -59,7 +62,10 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
     height = law_figure(view, "trigger_height_vehicles")
     for rule in view.site.site_rules:
         if rule.subject == "tie-off" and rule.height is not None and height is not None and over(rule.height.si, height):
-            yield Hit(f"{rule.path}.height", {"rule": rule.id, "own": near(rule.height), "law": near(height, "length")})
+            yield Hit(
+                f"{rule.path}.height",
+                {"rule": rule.id, "own": near(rule.height), "law": law_text(view, "trigger_height_vehicles")},
+            )
         key = RULED.get(rule.subject or "")
         law = view.code.ask(key).value if key else None
         if isinstance(law, Interval) and rule.interval is not None and _longer(rule.interval, law):
@@ -79,11 +85,8 @@ def law_silent(view: View) -> Iterator[Hit]:
     """
     silent = [a for a in map(view.code.ask, ASKED) if a.state == "silent"]
     if silent and view.allowed:
-        values = {
-            "questions": listed(a.key for a in silent),
-            "fallbacks": listed(a.fallback for a in silent if a.fallback),
-        }
-        yield Hit("site.jurisdiction", values)
+        asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in silent)
+        yield Hit("site.jurisdiction", {"questions": asked})
 
 
 def state_plan_mismatch(view: View) -> Iterator[Hit]:
@@ -93,7 +96,7 @@ def state_plan_mismatch(view: View) -> Iterator[Hit]:
     OSHA's list of state plans (memory).
     """
     if view.code.state_plan:
-        yield Hit("site.jurisdiction", {"state": view.site.site.jurisdiction, "code": view.code.jurisdiction})
+        yield Hit("site.jurisdiction", {"state": view.site.site.jurisdiction, "code": view.code.code})
 
 
 def state_unstated(view: View) -> Iterator[Hit]:

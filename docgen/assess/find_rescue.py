@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import law_figure, listed, minutes, over, overdue
+from docgen.assess.find_common import law_figure, law_text, listed, minutes, over
 from docgen.assess.find_screens import found_in
 from docgen.assess.model import RescueRow
 from docgen.assess.practice import practice
@@ -12,11 +12,6 @@ from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Method
 
 __all__ = [
-    "drill_beats_paper",
-    "drill_never",
-    "drill_night_never",
-    "drill_overdue",
-    "drill_worst_case_never",
     "night_method",
     "outside_help_only",
     "outside_help_unconfirmed",
@@ -33,6 +28,8 @@ __all__ = [
     "straps_missing",
     "unconscious_not_covered",
 ]
+
+SAME = 1e-6  # seconds
 
 Spot = tuple[str, str]
 
@@ -148,7 +145,7 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         values = _names(view, (bay, vehicle)) | {
             "method": method.name,
             "shifts": listed(r.shift for r in rows),
-            "sum": _sum(row),
+            "sum": _sum(row, method.ground_step),
             "contact": up(row.contact),
             "contact_limit": down(row.contact_limit),
             "ground": up(row.ground),
@@ -159,10 +156,16 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         yield Hit(method.path, values)
 
 
-def _sum(row: RescueRow) -> str:
-    """Detection and the steps that set the time, written as a sum."""
-    steps = [t.finish.si - t.start.si for t in row.timings if t.critical]
-    return " + ".join(minutes(s) for s in (row.detection.si, *steps))
+def _sum(row: RescueRow, ground_step: str | None) -> str:
+    """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
+    if row.basis == "drill":
+        return f"{minutes(row.detection.si)} + {minutes(row.ground.si - row.detection.si)}"
+    chain, at = [], next(t for t in row.timings if t.id == ground_step)
+    while at is not None:
+        chain.append(at)
+        before = (t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME)
+        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > row.detection.si + SAME else None
+    return " + ".join(minutes(s) for s in (row.detection.si, *(t.finish.si - t.start.si for t in reversed(chain))))
 
 
 def rescue_limit_missing(view: View) -> Iterator[Hit]:
@@ -210,7 +213,7 @@ def rescue_limit_over_law(view: View) -> Iterator[Hit]:
     law = law_figure(view, "rescue_time_max")
     for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit):
         if law is not None and limit.value is not None and over(limit.value.si, law):
-            yield Hit(f"{limit.path}.value", {"limit": near(limit.value), "law": down(law, "time")})
+            yield Hit(f"{limit.path}.value", {"limit": near(limit.value), "law": law_text(view, "rescue_time_max")})
 
 
 def unconscious_not_covered(view: View) -> Iterator[Hit]:
@@ -271,74 +274,3 @@ def straps_missing(view: View) -> Iterator[Hit]:
     """
     if view.site.rescue.methods and view.site.rescue.relief_straps is not True:
         yield Hit("rescue.relief_straps")
-
-
-def drill_overdue(view: View) -> Iterator[Hit]:
-    """What it looks at: the last drill and its interval.
-
-    Why: times on paper are guesses until someone runs them. On the due day nothing is overdue. Example: last
-    2025-01-15. Reference: common practice, at least one a year.
-    """
-    for due in overdue(view, "drill"):
-        yield Hit(due.path, {"last": due.last, "interval": due.interval, "due": due.due})
-
-
-def drill_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether any drill was ever held.
-
-    Why: times on paper are guesses until someone runs them. Example: methods and no drill. Reference: common practice.
-    """
-    if any(m.kind != "outside" for m in view.site.rescue.methods) and not any(d.on is not None for d in view.site.rescue.drills):
-        yield Hit("rescue.drills")
-
-
-def _drilled(view: View) -> list:
-    return [d for d in view.site.rescue.drills if d.on is not None]
-
-
-def drill_worst_case_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the highest hang was ever drilled.
-
-    Why: the easy trailer by day proves little. Example: railcars never. Reference: common practice.
-    """
-    hangs = [c for c in view.allowed if c.hang_high is not None]
-    if hangs and _drilled(view):
-        worst = max(hangs, key=lambda c: c.hang_high.si)
-        if not any(d.vehicle == worst.vehicle for d in _drilled(view)):
-            yield Hit("rescue.drills", _names(view, (worst.bay, worst.vehicle)) | {"height": near(worst.hang_high)})
-
-
-def drill_night_never(view: View) -> Iterator[Hit]:
-    """What it looks at: whether a night shift with climbing ever drilled.
-
-    Why: fewer people and no light change the times. Example: shift C never. Reference: common practice.
-    """
-    for shift in view.site.shifts:
-        if shift.climbing and shift.night and _drilled(view) and not any(d.shift == shift.id for d in _drilled(view)):
-            yield Hit(shift.path, {"shift": shift.name or shift.id})
-
-
-def drill_beats_paper(view: View) -> Iterator[Hit]:
-    """What it looks at: drill times against the planned ones of the same method and shift.
-
-    Why: the measured time is the truth. Example: drill 9.0 min, planned 8.5. Reference: common practice.
-    """
-    methods = {m.id: m for m in view.site.rescue.methods}
-    for drill in view.site.rescue.drills:
-        for row in view.rescues:
-            if (
-                (row.method, row.shift, row.vehicle) != (drill.method, drill.shift, drill.vehicle)
-                or drill.ground is None
-                or not row.timings
-            ):
-                continue
-            planned = next(t.finish.si for t in row.timings if t.id == methods[row.method].ground_step)
-            if over(drill.ground.si + row.detection.si, planned):
-                values = {
-                    "drill": drill.id,
-                    "method": methods[row.method].name,
-                    "measured": up(drill.ground),
-                    "planned": up(planned, "time"),
-                }
-                yield Hit(f"{drill.path}.ground", values)
-            break

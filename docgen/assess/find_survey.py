@@ -11,6 +11,7 @@ from docgen.assess.find_common import (
     listed,
     parts_in_use,
     systems_in_use,
+    task_path,
     vehicles_in_use,
 )
 from docgen.assess.model import Case
@@ -272,7 +273,6 @@ def case_impossible(view: View) -> Iterator[Hit]:
     Why: not computed is never a pass. Example: a D-ring that is higher kneeling than standing, or a lower level above
     the deck. Reference: geometry.
     """
-    for case in view.allowed:
-        low = case.height is not None and case.height.si <= 0
-        if case.margin is None and not case.missing and not low:
-            yield Hit(next(t.path for t in view.site.tasks if t.id == case.task), case_names(view, [case]))
+    bare = [c for c in view.allowed if c.margin is None and not c.missing and (c.height is None or c.height.si > 0)]
+    for cases in grouped(bare, lambda c: c.task, lambda c: 0.0):
+        yield Hit(task_path(view, cases[0]), case_names(view, cases))

@@ -7,7 +7,7 @@ from dataclasses import fields
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from docgen.assess.find_screens import screened
+from docgen.assess.find_screens import found_in, screened
 from docgen.assess.view import Hit, View
 from docgen.site import Node, Site, walk
 
@@ -28,7 +28,7 @@ __all__ = [
 
 NOT_PRINTED = ("path", "given", "source_lines", "accepted", "events")
 NOTICE = ("contractors", "site_rules")
-SHORT = 12  # a text below this length is a name, an id, a language or a number; the shortest screened word group is longer
+SHORT = 6  # a text below this length is an id, a language or a number
 
 
 _LAST: list[tuple[Site | None, dict[tuple[str, ...], tuple[tuple[str, str], ...]]]] = [(None, {})]
@@ -141,6 +141,8 @@ def common_mistake(view: View) -> Iterator[Hit]:
         if _may_be_in(mistake, whole):
             for path, text in texts:
                 for sentence in mistake.find(text) if _may_be_in(mistake, text) else ():
+                    if found_in(sentence, "approval") or found_in(sentence, "waiver"):
+                        continue  # told by name already
                     yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
 
 

@@ -14,6 +14,7 @@ from docgen.assess import find_anchorage as anchorage
 from docgen.assess import find_chain as chain
 from docgen.assess import find_contractors as contractors
 from docgen.assess import find_device as device
+from docgen.assess import find_drills as drills
 from docgen.assess import find_equipment as equipment
 from docgen.assess import find_geometry as geometry
 from docgen.assess import find_law as law
@@ -33,6 +34,9 @@ __all__ = ["RULES", "SEVERITIES", "Rule", "find"]
 SEVERITIES = ("must-fix", "fix-soon", "advice")
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
 ALL = (PLAN, NOTICE, RESCUE)
+SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
+SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
+SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 
@@ -208,11 +212,11 @@ RULES: tuple[Rule, ...] = (
     _soon("outside-help-unconfirmed", rescue.outside_help_unconfirmed, (RESCUE,)),
     _must("straps-as-rescue", rescue.straps_as_rescue, (RESCUE,), "law:rescue_duty"),
     _advice("straps-missing", rescue.straps_missing, (RESCUE,), "law:suspension_plan"),
-    _soon("drill-overdue", rescue.drill_overdue, (RESCUE,), stops="use"),
-    _soon("drill-never", rescue.drill_never, (RESCUE,), stops="use"),
-    _soon("drill-worst-case-never", rescue.drill_worst_case_never, (RESCUE,)),
-    _soon("drill-night-never", rescue.drill_night_never, (RESCUE,)),
-    _soon("drill-beats-paper", rescue.drill_beats_paper, (RESCUE,)),
+    _soon("drill-overdue", drills.drill_overdue, (RESCUE,), stops="use"),
+    _soon("drill-never", drills.drill_never, (RESCUE,), stops="use"),
+    _soon("drill-worst-case-never", drills.drill_worst_case_never, (RESCUE,)),
+    _soon("drill-night-never", drills.drill_night_never, (RESCUE,)),
+    _soon("drill-beats-paper", drills.drill_beats_paper, (RESCUE,)),
     # What a rescue is done with, find_rescue_gear
     _must("rescuer-untied", gear.rescuer_untied, (RESCUE,)),
     _must("rescue-anchor-missing", gear.rescue_anchor_missing, (RESCUE,), "law:anchorage_for_rescue_min"),
@@ -223,6 +227,7 @@ RULES: tuple[Rule, ...] = (
     _must("kit-rating-missing", gear.kit_rating_missing, (RESCUE,)),
     _soon("kit-place-missing", gear.kit_place_missing, (RESCUE,)),
     _soon("kit-check-stale", gear.kit_check_stale, (RESCUE,)),
+    _soon("kit-never-checked", gear.kit_never_checked, (RESCUE,)),
     _must("casualty-posture-wording", gear.casualty_posture_wording, (RESCUE,), "standard:UK HSE RR708 (2009)|read"),
     _soon("care-unstated", gear.care_unstated, (RESCUE,), "law:first_aid"),
     _must("contacts-missing", gear.contacts_missing, (RESCUE,), "law:emergency_numbers"),
@@ -309,10 +314,14 @@ def basis_of(rule: Rule, view: View) -> Basis:
 
 def find(view: View, rules: tuple[Rule, ...] = RULES) -> tuple[Finding, ...]:
     """All findings, most severe first, then in list order, then by profile line."""
-    found = []
+    found, seen = [], set()
     for order, rule in enumerate(rules):
         basis = None
         for hit in rule.function(view):
+            same = (rule.name, hit.path, tuple(hit.values.items()))
+            if same in seen:
+                continue
+            seen.add(same)
             basis = basis or basis_of(rule, view)
             finding = Finding(
                 name=rule.name,

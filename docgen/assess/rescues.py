@@ -8,6 +8,7 @@ vehicle replace the estimate (the worst of them); a single drill counts only whe
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from docgen.assess.model import Case, RescueRow, StepTiming, computed
 from docgen.assess.working import Sheet
@@ -101,7 +102,7 @@ def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: 
     if missing or not steps:
         return replace(row, missing=tuple(missing), inputs=tuple(sheet.inputs))
 
-    plan = rescue.schedule(steps)
+    plan = _schedule(tuple(steps))
     start = detection
     contact = start + rescue.finish_of(plan, method.contact_step)
     ground = start + rescue.finish_of(plan, method.ground_step)
@@ -126,11 +127,22 @@ def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: 
         )
         for t in plan.steps
     )  # fmt: skip
-    gains = tuple((i, q(f"gains[{i}]", rescue.gain_if_cut(steps, i, method.ground_step))) for i in critical)
+    gains = tuple((i, q(f"gains[{i}]", _gain(tuple(steps), i, method.ground_step))) for i in critical)
     return replace(
         row, contact=q("contact", contact), ground=q("ground", ground), within=within, basis=basis,
         drill=drills[-1].id if drills else None, critical_steps=critical, gains=gains, timings=timings, inputs=tuple(sheet.inputs),
     )  # fmt: skip
+
+
+@lru_cache(maxsize=128)
+def _schedule(steps: tuple[rescue.Step, ...]) -> rescue.Schedule:
+    """The same method stands in many rows; its network is the same in each."""
+    return rescue.schedule(steps)
+
+
+@lru_cache(maxsize=512)
+def _gain(steps: tuple[rescue.Step, ...], step: str, goal: str) -> float:
+    return rescue.gain_if_cut(steps, step, goal)
 
 
 def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:

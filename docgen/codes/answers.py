@@ -12,7 +12,17 @@ from docgen.codes.model import Answer, Expected, Question, Source, Value
 from docgen.errors import CodeError
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
 
-__all__ = ["Line", "cited", "in_force", "not_looked_answer", "question", "questions", "silent_answer", "source_of", "value_answer"]
+__all__ = [
+    "Line",
+    "cited",
+    "in_force",
+    "not_looked_answer",
+    "question",
+    "questions",
+    "silent_answer",
+    "source_of",
+    "value_answer",
+]
 
 _OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
 _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")

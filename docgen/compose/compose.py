@@ -163,7 +163,7 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
         joint = term("and") if last is None else last
         if len(texts) < 2:
             return Markup("".join(texts))
-        return Markup(", ".join(texts[:-1]) + f" {joint} " + texts[-1])
+        return Markup(", ".join(texts[:-1]) + (", " if joint == "," else f" {joint} ") + texts[-1])
 
     helpers = Helpers(site, assessed, words(language), collector)
     env.globals.update(

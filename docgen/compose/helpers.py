@@ -56,7 +56,7 @@ class Helpers:
         """Name in the templates -> function."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
+            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -184,6 +184,16 @@ class Helpers:
             numbers.append(self.get(system, "users_at_once"))
         return min((n for n in numbers if n is not None), default=None)
 
+    def deciders(self) -> list[str]:
+        """Who decides on a breach, with the steps: `shift supervisor (1, 2)`."""
+        steps: dict[str, list[str]] = {}
+        for place, step in enumerate(self.site.contractors.enforcement, 1):
+            key = self.get(step, "decided_by")
+            number = self.get(step, "step")
+            if key:
+                steps.setdefault(self.title_of(key), []).append(str(place if number is None else number))
+        return [f"{title} ({', '.join(numbers)})" for title, numbers in steps.items()]
+
     def title_of(self, key: str) -> str:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
@@ -284,6 +294,7 @@ def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": _lower_first,
+        "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
         "bare": lambda text: text.rstrip(" ."),
         "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",

@@ -9,7 +9,7 @@ from zlib import crc32
 
 from docgen.compose.number import outline
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
-from docgen.write.widths import columns, page, table_type, text_width
+from docgen.write.widths import columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 __all__ = ["BOLD", "FIRST_LIST", "TAB", "DocxWriter", "escape", "field", "run"]
 
 TABLE_STYLES = {"form": "TableForm", "signature": "TableForm", "keyvalue": "TableRules", "plain": "TablePlain"}
-ROW_HEIGHT = {"form": 2.4, "signature": 3.6}  # em of table type
+ROW_HEIGHT = {"form": 2.4, "signature": 2.6}  # em of table type
+PARAGRAPH_STYLE = re.compile(r"(<w:pStyle [^>]*/>)(?!<w:keepNext/>)")
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 HEADINGS, APPENDICES, BULLETS, FIRST_LIST = 1, 2, 3, 4  # numbering instances; each ordered list gets its own
@@ -159,11 +160,11 @@ class DocxWriter(Writer):
         return f'<w:bookmarkStart w:id="{self.count}" w:name="{mark}"/>{runs}<w:bookmarkEnd w:id="{self.count}"/>'
 
     def body(self) -> str:
-        """All blocks, with the contents list before the first section."""
+        """All blocks, with the contents list before the first numbered section."""
         pieces = []
         contents = self.toc
         for element in self.doc.tree:
-            if contents and element.tag == "h2":
+            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 pieces.append(self.contents())
                 contents = False
             pieces.append(self.block(element))
@@ -349,6 +350,8 @@ class DocxWriter(Writer):
         if not head and element.get("id") in self.bookmarks:
             rows[0] = rows[0].replace("</w:pPr>", "</w:pPr>" + self.marked(element, ""), 1)
         self.base, self.size, self.depth = before
+        if stays_whole(element):
+            rows[:-1] = [PARAGRAPH_STYLE.sub(r"\1<w:keepNext/>", row) for row in rows[:-1]]
         first_row = headed and kind in ("rules", "form", "signature")
         description = f'<w:tblCaption w:val="{escape(name)}"/>' if name else ""
         return (
@@ -446,7 +449,7 @@ class DocxWriter(Writer):
     def _alert(self, colour: str) -> str:
         """The safety alert triangle as a drawn shape in the line."""
         path = " ".join("m" + "l".join(f"{round(x * 10)},{round(y * 10)}" for x, y in shape) + "x" for shape in ALERT)
-        height = self.doc.body_pt * (1.75 if self.doc.layout == "poster" else 1.5) * 0.95
+        height = self.doc.body_pt * 1.5 * 0.95
         return (
             f'<w:r><w:pict><v:shape alt="{escape(self.doc.labels["alert"])}" '
             f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '

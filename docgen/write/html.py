@@ -50,11 +50,11 @@ class HtmlWriter(Writer):
         return escape(text)
 
     def body(self) -> str:
-        """The whole tree, with the contents list before the first section."""
+        """The whole tree, with the contents list before the first numbered section."""
         parts = []
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
-            if contents and element.tag == "h2":
+            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(self.contents())
                 contents = False
             parts.append(self.block(element))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from docgen.errors import WriteError
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
-from docgen.write.widths import columns, page, soften, table_type, text_width
+from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -50,11 +50,11 @@ class PdfWriter(Writer):
         return "#" + literal(soften(text, self.limit)) + ";" if text.startswith(";") else "#" + literal(soften(text, self.limit))
 
     def body(self) -> str:
-        """The whole tree, with the contents list before the first section."""
+        """The whole tree, with the contents list before the first numbered section."""
         parts = []
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
-            if contents and element.tag == "h2":
+            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
             parts.append(self.block(element))
@@ -162,7 +162,7 @@ class PdfWriter(Writer):
         look = PANEL_COLOURS.get(kind)
         if look is None:
             return f"#framed({'true' if kind == 'draft' else 'false'}, {split}, {word}, {body})"
-        big = "1.75em" if self.doc.layout == "poster" else "1.5em"
+        big = "1.5em"
         shapes = "alert" if look.alert else "()"
         return f'#panel(rgb("{look.text}"), rgb("{look.ground}"), {shapes}, {split}, {big}, {word}, {body})'
 
@@ -197,7 +197,7 @@ class PdfWriter(Writer):
         cols = ", ".join([f"{share * 100:.2f}fr" for share in widths.shares])
         lines = ",\n".join(cells)
         return (
-            f'#tb(kind: "{kind}", size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
+            f'#tb(kind: "{kind}", whole: {str(stays_whole(element)).lower()}, size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
             f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}"
         )
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "table_type", "text_width"]
+__all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width"]
 
 # fmt: off
 REGULAR = (
@@ -85,7 +85,7 @@ def page(doc: Document) -> Page:
     """Paper and margins of a document; a poster has narrow ones."""
     width, height = PAPER[doc.paper]
     if doc.layout == "poster":
-        return Page(width, height, side=43.0, top=48.0, bottom=42.0, head=26.0, foot=22.0)
+        return Page(width, height, side=42.0, top=42.0, bottom=38.0, head=22.0, foot=20.0)
     return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
 
 
@@ -94,6 +94,12 @@ def table_type(doc: Document, wide: bool = False) -> float:
     if doc.layout == "poster":
         return 1.0
     return 0.8 if wide else 0.9
+
+
+def stays_whole(table: Element) -> bool:
+    """Whether a table is short enough to be kept on one page, so that no row or two is stranded at a page's foot."""
+    rows = sum(1 for _ in table.iter("tr"))
+    return rows <= 11 and sum(map(len, table.itertext())) <= 1700
 
 
 @dataclass(frozen=True)
