@@ -57,7 +57,7 @@ def _hang_heights(cases: tuple[Case, ...]) -> dict[str, float]:
 
 
 def detection_time(shift: Shift) -> float | None:
-    """Seconds until a fall is known at the latest, or None where nobody would know or a continuous watch names nobody."""
+    """Seconds until a fall is known at the latest; None where nobody would know, or a continuous watch names nobody."""
     watch = shift.watch
     if watch.how == "continuous":
         return 0.0 if watch.by is not None else None

@@ -92,7 +92,7 @@ def compose_document(
     return Document(
         name=outline.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
-        paper=site.document.paper or ("letter" if code.units == "us" else "a4"), layout=outline.layout, contents=outline.contents, body_pt=outline.body_pt,
+        paper=site.document.paper or code.paper, layout=outline.layout, contents=outline.contents, body_pt=outline.body_pt,
         markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
     )  # fmt: skip
 
