@@ -7,10 +7,10 @@ that must be such an id. Hints are the schema's own `description` and first of `
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from itertools import chain, islice
 
+from docgen.frozen import frozen
 from docgen.read import MAX_PROBLEMS, Problem, Source, join
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
@@ -169,7 +169,7 @@ def _compiled(schema_name: str) -> _Schema:
 Steps = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Fault:
     """A fault before it has a line: the steps to it, whether it stands at the key or the value, and the two texts."""
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from docgen.assess.model import Assessment
 from docgen.codes import Code
+from docgen.frozen import frozen
 from docgen.read import Problem, Source
 from docgen.site import Site
 
 __all__ = ["Checked"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Checked:
     """A profile as far as it got: with problems there is no site, without problems there is everything."""
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import yaml
 
 from docgen.errors import ProfileUnreadable
+from docgen.frozen import frozen
 
 __all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "read_profile", "read_text"]
 
@@ -37,7 +38,7 @@ class Problem:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mark:
     """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1."""
 
@@ -47,7 +48,7 @@ class Mark:
     key_column: int
 
 
-@dataclass(frozen=True)
+@frozen
 class Source:
     """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty."""
 

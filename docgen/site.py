@@ -9,13 +9,14 @@ from __future__ import annotations
 import dataclasses
 import typing
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from functools import cache
 from types import MappingProxyType
 from typing import Annotated, Any
 
 from docgen import units
+from docgen.frozen import frozen as record
 from docgen.read import Mark, Source
 
 __all__ = [
@@ -41,61 +42,8 @@ __all__ = [
 ]  # fmt: skip
 
 
-def record(cls: type) -> type:
-    """A frozen dataclass with keyword arguments whose methods come from `Node`.
-
-    The library would compile six methods for each of some ninety classes at every start, which a cold check would feel.
-    """
-    return dataclass(init=False, repr=False, eq=False)(cls)
-
-
-class Frozen:
-    """What all records share: built from keywords, unchangeable, equal when every field is."""
-
-    def __init__(self, **values: Any) -> None:
-        names, required, defaults, factories = _form(type(self))
-        if unknown := values.keys() - names:
-            raise TypeError(f"{type(self).__name__} has no field {sorted(unknown)[0]!r}")
-        if missing := required - values.keys():
-            raise TypeError(f"{type(self).__name__} needs {sorted(missing)[0]!r}")
-        content = self.__dict__
-        content.update(defaults)
-        for name, factory in factories:
-            content[name] = factory()
-        content.update(values)
-
-    def __setattr__(self, name: str, value: Any) -> None:
-        raise dataclasses.FrozenInstanceError(f"{type(self).__name__}.{name} cannot be changed")
-
-    def __delattr__(self, name: str) -> None:
-        raise dataclasses.FrozenInstanceError(f"{type(self).__name__}.{name} cannot be removed")
-
-    def _compared(self) -> tuple[Any, ...]:
-        return tuple(getattr(self, f.name) for f in dataclasses.fields(self) if f.compare)
-
-    def __eq__(self, other: object) -> bool:
-        return type(other) is type(self) and self._compared() == other._compared()
-
-    def __hash__(self) -> int:
-        return hash((type(self), *self._compared()))
-
-    def __repr__(self) -> str:
-        shown = (f"{f.name}={getattr(self, f.name)!r}" for f in dataclasses.fields(self) if f.repr)
-        return f"{type(self).__name__}({', '.join(shown)})"
-
-
-@cache
-def _form(cls: type) -> tuple[frozenset[str], frozenset[str], dict[str, Any], tuple[tuple[str, Any], ...]]:
-    """Names, names without a default, defaults, and factories of defaults of a record class."""
-    fields = dataclasses.fields(cls)
-    defaults = {f.name: f.default for f in fields if f.default is not dataclasses.MISSING}
-    factories = tuple((f.name, f.default_factory) for f in fields if f.default_factory is not dataclasses.MISSING)
-    names = frozenset(f.name for f in fields)
-    return names, names - defaults.keys() - {n for n, _ in factories}, defaults, factories
-
-
 @record
-class Node(Frozen):
+class Node:
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
@@ -928,7 +876,7 @@ KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class _Slot:
     """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity, record, or a list."""
 

@@ -8,9 +8,10 @@ Basis of these figures: memory; tests compare them with scipy and pint.
 
 import math
 import re
-from dataclasses import dataclass
 from datetime import date, timedelta
 from types import MappingProxyType
+
+from docgen.frozen import frozen
 
 __all__ = [
     "KINDS",
@@ -41,7 +42,7 @@ class UnitProblem(ValueError):
         return UnitProblem, (self.message, self.hint)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Amount:
     """A quantity: `si` in m, kg, N, s, m/s, rad, K or V; `unit` as first written; `text` as written, evenly spaced."""
 
@@ -51,7 +52,7 @@ class Amount:
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unit:
     """A unit: SI value = (figure + shift) x top / bottom, in whole numbers, so that the value is rounded only once."""
 
@@ -62,7 +63,7 @@ class Unit:
     shift: tuple[int, int] = (0, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """A kind of quantity: its name, two ways to write one, and how it is shown (unit, decimals) in each system."""
 
@@ -381,7 +382,7 @@ def show_as_written(amount: Amount, toward: str) -> str:
     return f"{text} ({show(amount.si, amount.kind, other, toward=toward, both=False)})"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interval:
     """A span of the calendar: whole months and days, and the text as written."""
 

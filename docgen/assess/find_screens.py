@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache, lru_cache
 
+from docgen.frozen import frozen
 from docgen.resources import data_folder
 
 __all__ = ["Screened", "found_in", "screen_kinds", "screened"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Screened:
     """Words of the site's text that a screen caught, and what to write instead."""
 
@@ -24,7 +24,7 @@ class Screened:
     instead: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Entry:
     pattern: str
     instead: str

@@ -8,7 +8,6 @@ value the hit carries.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
 from docgen.assess import find_anchorage as anchorage
 from docgen.assess import find_chain as chain
@@ -28,6 +27,7 @@ from docgen.assess import find_survey as survey
 from docgen.assess import find_words as text
 from docgen.assess.model import Basis, Finding
 from docgen.assess.view import Hit, View
+from docgen.frozen import frozen
 
 __all__ = ["RULES", "SEVERITIES", "Rule", "find"]
 
@@ -41,7 +41,7 @@ SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rule:
     """One row of the list. `rests_on` is `law:<question>`, `standard:<citation>|<basis>`, `practice` or `site-rule`."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 
+from docgen.frozen import frozen
 from docgen.site import Node, Quantity, record
 
 __all__ = [
@@ -201,7 +202,7 @@ class Due(Node):
     due: date | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """A number in a message: SI value, kind, and the unfavourable way to round it (up, down, nearest)."""
 
@@ -210,7 +211,7 @@ class Figure:
     toward: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Basis:
     """What a finding rests on. `kind` is law, standard, practice or site-rule; `basis` is read, memory or none."""
 
@@ -219,7 +220,7 @@ class Basis:
     basis: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """One fault at one place. `values` are typed; the words files hold the sentences."""
 

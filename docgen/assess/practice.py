@@ -1,16 +1,16 @@
 """Figures of the trade used where a profile is silent: data in practice.yaml, each with its source and basis."""
 
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from docgen import units
+from docgen.frozen import frozen
 
 __all__ = ["Practice", "practice"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Practice:
     """One figure: `si` is the SI value, or None for a calendar interval, which is then in `interval`."""
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from typing import TYPE_CHECKING
 
 from docgen.assess.model import Case, Chain, Due, Figure, RescueRow
+from docgen.frozen import frozen
 from docgen.site import Quantity, Site
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["Hit", "View", "down", "near", "up"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hit:
     """One fault at one model path, with the values that its sentence needs."""
 
@@ -24,7 +25,7 @@ class Hit:
     values: Mapping[str, Figure | date | int | str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class View:
     """The site, the law in force, the day, and everything computed."""
 

@@ -1,11 +1,11 @@
 """Anchorage demand, deflection of a rail, and the horizontal lifeline as a line of two straight segments."""
 
 import math
-from dataclasses import dataclass
 
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts, not_negative, positive
+from docgen.frozen import frozen
 
 __all__ = [
     "Lifeline",
@@ -32,7 +32,7 @@ _T = ("T", "force", "tension of the line")
 _span = ("l", "length", "span between the end anchorages")
 
 
-@dataclass(frozen=True)
+@frozen
 class Lifeline:
     """A loaded horizontal lifeline at rest: sag [m], angle below the horizontal [rad], tension [N], line length [m]."""
 

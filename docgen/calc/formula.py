@@ -1,8 +1,9 @@
 """The formula of a calculation as data, so that a document can show the working without doing sums."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
+
+from docgen.frozen import frozen
 
 __all__ = ["GRAVITY", "KINDS", "Formula", "Term", "formula"]
 
@@ -47,7 +48,7 @@ class Term(NamedTuple):
 GRAVITY = Term("g", "acceleration", "acceleration of free fall")
 
 
-@dataclass(frozen=True)
+@frozen
 class Formula:
     """What a calculation is called, how it is written, what goes in and where it comes from.
 

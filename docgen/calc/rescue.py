@@ -1,11 +1,12 @@
 """Rescue as a network of timed steps: who does what when, what decides the time, what a shorter step would save."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import not_negative
+from docgen.frozen import frozen
 
 __all__ = [
     "Schedule",
@@ -27,7 +28,7 @@ _CPM = "critical-path arithmetic, common practice, no published source"
 _NO_TIME = 1e-6
 
 
-@dataclass(frozen=True)
+@frozen
 class Step:
     """One step of a rescue: `duration` in seconds, the ids of the steps it waits for, the people it keeps busy."""
 
@@ -37,7 +38,7 @@ class Step:
     people: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class ScheduledStep:
     """One step with its times in seconds from the fall.
 
@@ -55,7 +56,7 @@ class ScheduledStep:
     critical: bool
 
 
-@dataclass(frozen=True)
+@frozen
 class Schedule:
     """All steps in the order in which they were given, and the finish of the last one in seconds."""
 

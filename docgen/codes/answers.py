@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -10,6 +10,7 @@ from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder
 from docgen.codes.model import Answer, Expected, Question, Source, Value
 from docgen.errors import CodeError
+from docgen.frozen import frozen
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
 
 __all__ = [
@@ -117,7 +118,7 @@ def _read(ask: Question, entry: Mapping, where: str) -> tuple[Value, str, str]:
     raise CodeError(f"{where} {ask.key}: {raw!r} is not a {ask.kind}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """An entry in force and where it stands: folder, question, file, all its lines, sector, day, fields."""
 

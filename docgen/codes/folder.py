@@ -1,12 +1,12 @@
 """One jurisdiction folder, and how it is found: by the code on the first line of its index.yaml, not by its name."""
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from docgen.codes.blocks import Blocks, blocks
 from docgen.errors import CodeError
+from docgen.frozen import frozen
 from docgen.resources import PACKAGE
 
 __all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "find", "folder", "known", "place", "sharing"]
@@ -50,7 +50,7 @@ class Folder:
         return tuple(sorted(path.stem for path in (self.path / "words").glob("*.yaml")))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own.
 

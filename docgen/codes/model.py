@@ -1,9 +1,9 @@
 """The frozen values that a set of law hands out."""
 
 import re
-from dataclasses import dataclass
 from datetime import date
 
+from docgen.frozen import frozen
 from docgen.units import Interval
 
 __all__ = ["Answer", "Duty", "Expected", "Mistake", "Question", "Source", "Value"]
@@ -11,7 +11,7 @@ __all__ = ["Answer", "Duty", "Expected", "Mistake", "Question", "Source", "Value
 Value = float | int | bool | str | tuple[str, ...] | Interval | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """One entry of questions.yaml: what may be asked, of what kind the answer is, and which way a limit goes.
 
@@ -29,7 +29,7 @@ class Question:
     optional: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Source:
     """A text of law, policy or guidance: who issued it, which edition, how it is cited, when it was last reviewed."""
 
@@ -51,7 +51,7 @@ class Source:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expected:
     """A change announced and not yet entered as in force: from when, what it will say, where announced."""
 
@@ -62,7 +62,7 @@ class Expected:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answer:
     """What a jurisdiction says to one question on one day.
 
@@ -125,7 +125,7 @@ class Answer:
         return measured < self.value if self.bound == "maximum" else measured > self.value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Duty:
     """Something that someone must do: on whom it lies, where it is printed, and the answers that are its law."""
 
@@ -158,7 +158,7 @@ class Duty:
         return "read" if all(answer.basis == "read" for answer in self.answers) else "memory"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mistake:
     """A common mistake about the law: what is right, how a sentence that makes it is known, what to write instead."""
 

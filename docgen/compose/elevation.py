@@ -1,0 +1,453 @@
+"""Elevation of one case, to one scale in both directions: rail, line, person, surface, what is below, need and have.
+
+Heights stand over the datum of the bay. Distances run outward from under the line exit, in the plane of the line, so
+that the offset shows at its full length; the fall side lies left for a fall to the left, else right.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from docgen.assess.model import Case
+from docgen.assess.practice import practice
+from docgen.compose.board import THIN, Board, spread
+from docgen.compose.drawing import POINT, Drawing, Path, Point, arc, circle, rectangle
+from docgen.compose.lettering import fitted
+from docgen.compose.say import Say
+from docgen.compose.scales import WIDEST, fitting, scale_bar
+from docgen.site import Obstruction, Protrusion, Side, Site, Vehicle
+
+__all__ = ["elevation"]
+
+HIGHEST = 130.0  # of the sheet [mm]
+ACROSS = {"left": "right", "right": "left"}
+HALF_BODY = 1.3  # m, half the greatest width of a road vehicle in the United States (102 in, 23 CFR 658.15, from memory)
+ROUND = ("tank-trailer", "railcar")
+BESIDE = 0.45  # m from the flank to the middle of the person who hangs there
+SHOWN = 3.0  # m beyond the person, within which things in the bay are drawn
+LETTERS = 7.0
+
+
+def elevation(case: Case, site: Site, say: Say) -> Drawing | None:
+    """The drawing, or None where heights or offset of the case are not known."""
+    known = (case.deck, case.line_exit, case.ring, case.height, case.offset, case.reach)
+    if any(q is None for q in known) or case.height.si <= 0 or site.bay(case.bay).rail.underside is None:
+        return None
+    return fitting(lambda scale: _Elevation(case, site, say, scale).drawing(), HIGHEST)
+
+
+@dataclass(frozen=True, slots=True)
+class _Term:
+    """One part of the need, from the surface downward."""
+
+    key: str
+    length: float
+    words: str
+    fill: str
+
+
+class _Elevation:
+    def __init__(self, case: Case, site: Site, say: Say, scale: int) -> None:
+        self.case, self.site, self.say, self.scale = case, site, say, scale
+        self.bay, self.vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+        self.per = 1000 / scale  # millimetres on paper for a metre
+        self.sign = -1.0 if case.side == "left" else 1.0
+        self.board = Board()
+        self.x, self.deck, self.exit = case.offset.si, case.deck.si, case.line_exit.si
+        self.ring = self.deck + case.ring.si
+        self.centre = self.x - case.reach.si
+        self.lower = None if case.lower_level is None else case.lower_level.si
+        side = _side(self.vehicle, case.side)
+        other = _side(self.vehicle, ACROSS.get(case.side, ""))
+        self.crosswise = case.side in ACROSS
+        near = side.edge.si if side is not None and side.edge is not None else None
+        far = other.edge.si if other is not None and other.edge is not None else near
+        half = max(HALF_BODY, near or 0.0, far or 0.0)
+        if self.crosswise:
+            self.edge = self.x - 0.15 if near is None else min(self.centre + near, self.x)
+            self.far = self.centre - (far if far is not None else 0.6)
+            self.flank = max(self.edge, self.centre + half) if self.vehicle.kind != "flatbed" else self.edge
+            self.back = min(self.far, self.centre - half) if self.vehicle.kind != "flatbed" else self.far
+        else:
+            self.edge = self.flank = self.x - 0.15
+            self.far = self.back = self.edge - 2 * HALF_BODY
+        self.hang = self.flank + BESIDE
+        self.outer = self.hang + BESIDE
+
+    def at(self, x: float, height: float) -> Point:
+        """Place on paper of a distance outward and a height [m]."""
+        return self.sign * x * self.per, -height * self.per
+
+    def out(self, x: float, millimetres: float = 0.0) -> float:
+        """Place on paper of a distance outward [m], and so many millimetres further."""
+        return self.sign * (x * self.per + millimetres)
+
+    def line(self, *places: Point, **look) -> Path:
+        return Path(tuple(self.at(x, h) for x, h in places), **look)
+
+    def drawing(self) -> Drawing:
+        self._things_in_the_bay()
+        self._vehicle()
+        self._ground()
+        self._rail()
+        self._persons()
+        self._line()
+        self._dimensions()
+        self._levels()
+        self._names()
+        scale_bar(self.board, self.say, self.scale)
+        self.board.note(self._notes(), WIDEST - 6)
+        return self.board.finish(f"elevation.{self.case.id}", self._alt(), self.scale)
+
+    # --- things ------------------------------------------------------------------------------------------------------
+
+    def _things_in_the_bay(self) -> None:
+        self.undrawn: list[str] = []
+        self.named: list[tuple[str, float, float, float, float]] = []
+        for thing in (*self.bay.obstructions, *self.vehicle.protrusions):
+            if thing.side not in (None, self.case.side) or self.case.lower_path == f"{thing.path}.top":
+                continue
+            if thing.from_ is None or not self.crosswise:
+                self.undrawn.append(thing.what)
+            elif self.centre + thing.from_.si <= self.outer + SHOWN:
+                self._thing(thing)
+
+    def _thing(self, thing: Obstruction | Protrusion) -> None:
+        left = self.centre + thing.from_.si
+        right = self.centre + thing.to.si if thing.to is not None else left + 0.3
+        right = min(right, self.outer + SHOWN + 0.6)
+        bottom = thing.bottom.si if thing.bottom is not None else 0.0
+        top = min(thing.top.si if thing.top is not None else math.inf, self.exit + 0.6)
+        if right <= left or top <= bottom:
+            self.undrawn.append(thing.what)
+            return
+        (x1, y1), (x2, y2) = self.at(left, top), self.at(right, bottom)
+        shape = rectangle(min(x1, x2), y1, max(x1, x2), y2, width=0.3, fill="hatch", part="obstruction")
+        self.board.draw(shape)
+        self.board.keep_free(shape)
+        self.outer = max(self.outer, right)
+        self.named.append((thing.what, left, right, bottom, top))
+
+    def _vehicle(self) -> None:
+        """A plain outline under the surface; the surface itself is to scale."""
+        deck, draw = self.deck, self.board.draw
+        low = min(1.2, deck * 0.45)
+        if deck > 0.4:
+            wheel = min(0.5, deck * 0.4)
+            for x in self._axles():
+                (x1, y1), (x2, y2) = self.at(x - 0.28, wheel * 2), self.at(x + 0.28, 0)
+                draw(rectangle(min(x1, x2), y1, max(x1, x2), y2, width=0.2, fill="grey"))
+            draw(self._body(low))
+        draw(self.line((self.far, deck), (self.edge, deck), width=0.8, part="surface"))
+
+    def _axles(self) -> tuple[float, ...]:
+        inset = min(0.45, (self.flank - self.back) * 0.25)
+        return (self.back + inset, self.flank - inset) if self.crosswise else (self.flank - 0.9,)
+
+    def _body(self, low: float) -> Path:
+        top = self.deck - 0.02
+        if self.vehicle.kind == "flatbed":
+            low = max(top - 0.35, 0.1)
+        if self.vehicle.kind in ROUND and self.crosswise:
+            low = max(low, top - (self.flank - self.back) * 1.05)
+            x, y, a, b = (self.flank + self.back) / 2, (top + low) / 2, (self.flank - self.back) / 2, (top - low) / 2
+            turns = [math.radians(t) for t in range(0, 360, 6)]
+            points = [
+                (x + a * _soft(math.cos(t)), y + b * _soft(math.sin(t))) for t in turns
+            ]  # a rounded square: nearer to a barrel with its frame than a plain ellipse
+            return self.line(*points, closed=True, fill="white", width=0.22)
+        if self.crosswise:
+            points = [(self.back, low), (self.flank, low), (self.flank, top), (self.back, top)]
+        else:
+            middle = (top + low) / 2
+            points = [
+                (self.back, low), (self.flank, low), (self.flank, top), (self.back, top), (self.back, middle + 0.12),
+                (self.back + 0.12, middle), (self.back - 0.12, middle), (self.back, middle - 0.12),
+            ]  # fmt: skip
+        return self.line(*points, closed=True, fill="white", width=0.22)
+
+    def _ground(self) -> None:
+        thick = 1.6 / self.per
+        left, right = min(self.back, -0.3) - 0.3, self.outer + 0.2
+        level = self.lower
+        if level is None or level > 0.02:
+            self._surface(left, right, 0.0, thick, "ground")
+            if level is not None:
+                self._surface(self.flank, self.hang + BESIDE, level, 1.1 / self.per, "lower-level")
+        elif level >= -0.02:
+            self._surface(left, right, level, thick, "lower-level")
+        else:
+            self._surface(left, self.flank, 0.0, thick, "ground")
+            self._surface(self.flank, right, level, thick, "lower-level")
+
+    def _surface(self, left: float, right: float, height: float, thick: float, part: str) -> None:
+        (x1, y1), (x2, y2) = self.at(left, height), self.at(right, height - thick)
+        self.board.draw(rectangle(min(x1, x2), y1, max(x1, x2), y2, width=0.0, fill="hatch"))
+        self.board.draw(self.line((left, height), (right, height), width=0.5, part=part))
+
+    def _rail(self) -> None:
+        """A rail profile above its underside, the trolley under it and the device down to the line exit."""
+        x, under = self.at(0, self.bay.rail.underside.si)
+        draw = self.board.draw
+        for top, bottom, half in ((-3.4, -2.7, 1.5), (-2.7, -0.7, 0.35), (-0.7, 0.0, 1.5)):
+            draw(rectangle(x - half, under + top, x + half, under + bottom, width=0.0, fill="black"))
+        exit_ = -self.exit * self.per
+        if exit_ - under > 0.6:
+            draw(rectangle(x - 0.9, under, x + 0.9, exit_ - (exit_ - under) * 0.55, width=0.2, fill="white"))
+            draw(rectangle(x - 1.5, exit_ - (exit_ - under) * 0.6, x + 1.5, exit_, width=0.25, fill="grey"))
+
+    def _line(self) -> None:
+        draw = self.board.draw
+        length = math.hypot(self.x, self.case.height.si)
+        low = min(self.ring, self.exit - length) - 0.1
+        draw(self.line((0, self.exit), (0, low), width=THIN, dash="chain"))
+        if self.case.swing_drop is not None and length * self.per > 4:
+            x, y = self.at(0, self.exit)
+            turn = math.degrees(math.atan2(self.x, self.case.height.si))
+            draw(arc(x, y, length * self.per, 90, 90 - self.sign * turn, width=0.25, dash="dotted", part="swing"))
+        if self.case.hang_low is not None:
+            draw(self.line((0, self.exit), (self.hang, self.case.hang_low.si), width=0.3, dash="dashed"))
+        draw(self.line((0, self.exit), (self.x, self.ring), width=0.45, part="line"))
+        draw(circle(*self.at(0, self.exit), 0.55, fill="black", width=0.1))
+        draw(circle(*self.at(self.x, self.ring), 0.75, fill="white", width=0.3))
+        if self.case.hang_low is not None:
+            draw(circle(*self.at(self.hang, self.case.hang_low.si), 0.75, fill="white", width=0.3))
+
+    # --- persons -----------------------------------------------------------------------------------------------------
+
+    def _persons(self) -> None:
+        self._person(self._pose(), "white")
+        case = self.case
+        if case.hang_low is not None and case.feet_low is not None:
+            limbs, head = _hanging(self.hang, case.hang_low.si, case.feet_low.si, case.stretch.si if case.stretch else 0.0)
+            self._person((limbs, head), "grey")
+            x1, y1 = self.at(self.hang - 0.3, case.hang_low.si + 0.2)
+            x2, y2 = self.at(self.hang + 0.3, case.feet_low.si - 0.1)
+            self.board.keep_free(rectangle(min(x1, x2), y1, max(x1, x2), y2))
+
+    def _pose(self):
+        """Limbs and head of the person at the edge, from the feet to the D-ring at its offset."""
+        ring, deck, x = self.case.ring.si, self.deck, self.x
+        feet = self.edge - 0.12
+        lean = x - feet
+        head = (x + 0.06, deck + ring + 0.24)
+        arm = [(x, self.ring), (x + 0.16, self.ring - 0.3), (x + 0.36, self.ring - 0.42)]
+        if ring >= 1.2:
+            hip = (feet + lean * 0.3, deck + ring * 0.57)
+            limbs = [
+                [(feet, deck), (feet + lean * 0.2 + 0.08, deck + ring * 0.3), hip],
+                [(feet - 0.28, deck), (feet - 0.1 + lean * 0.1, deck + ring * 0.3), hip],
+                [hip, (x, self.ring)],
+            ]
+        elif ring >= 0.5:
+            hip = (feet - 0.12, deck + ring * 0.48)
+            limbs = [[(feet - 0.6, deck + 0.05), (feet, deck + 0.05), hip], [hip, (x, self.ring)]]
+        else:
+            hip = (feet - 0.55, deck + 0.12)
+            limbs = [[(feet - 1.4, deck + 0.1), hip], [hip, (x, self.ring)]]
+            head, arm = (x + 0.3, self.ring + 0.02), [(x, self.ring), (x + 0.2, self.ring - 0.3)]
+        return [*limbs, arm], head
+
+    def _person(self, pose, fill: str) -> None:
+        """Limbs as thick lines, first in black and then a little thinner in the person's own shade: one outline."""
+        limbs, head = pose
+        shade = {"white": 1.0, "grey": 0.7}[fill]
+        width = max(0.17 * self.per, 0.9)
+        lines = [self.line(*limb, width=width) for limb in limbs]
+        x, y = self.at(*head)
+        radius = max(0.125 * self.per, 0.6)
+        draw = self.board.draw
+        draw(*lines, circle(x, y, radius, width=0.0, fill="black"))
+        draw(*(Path(p.points, width - 0.44, ink=shade) for p in lines))
+        draw(circle(x, y, radius - 0.22, width=0.0, fill="white" if fill == "white" else "grey"))
+
+    # --- lettering ---------------------------------------------------------------------------------------------------
+
+    def _terms(self) -> list[_Term]:
+        case, say = self.case, self.say
+        rows = (
+            ("swing", case.swing_drop, "grey"), ("arrest", case.arrest_distance, "white"), ("stretch", case.stretch, "grey"),
+            ("posture", case.posture_addition, "white"), ("deflection", case.deflection, "black"),
+            ("margin", case.margin_term, "hatch"),
+        )  # fmt: skip
+        return [_Term(k, q.si, say.word(k, value=say.need(q)), fill) for k, q, fill in rows if q is not None and q.si > 0]
+
+    def _dimensions(self) -> None:
+        case, say, board = self.case, self.say, self.board
+        column = self.outer * self.per + 6
+        foot = None
+        if case.required is not None:
+            foot = self.deck - case.required.si
+            self._upright(column, self.deck, foot, say.word("needs", value=say.need(case.required)), "need", self.edge)
+            column += 7.5
+        if case.available is not None:
+            self._upright(column, self.deck, self.lower, say.word("has", value=say.have(case.available)), "have", self.hang + BESIDE)
+            column += 6
+        if foot is not None:
+            self._ladder(column, foot)
+        inner = min(self.back, -0.2) * self.per - 4
+        y1, y2 = -self.exit * self.per, -self.ring * self.per
+        x = self.sign * inner
+        board.draw(Path(((0, y1), (x - self.sign, y1)), THIN), under=True)
+        board.draw(Path(((self.sign * self.x * self.per, y2), (x - self.sign, y2)), THIN), under=True)
+        board.dimension((x, y1), (x, y2), [say.word("height", value=say.near(case.height))], "height")
+        self.inner = inner - 5
+        self._offset()
+
+    def _upright(self, column: float, top: float, bottom: float, words: str, part: str, start: float) -> None:
+        x = self.sign * column
+        for height, begin in ((top, self.edge), (bottom, start)):
+            y = -height * self.per
+            self.board.draw(Path(((self.out(begin), y), (x + self.sign, y)), THIN), under=True)
+        self.board.dimension((x, -top * self.per), (x, -bottom * self.per), [words], part)
+
+    def _ladder(self, column: float, foot: float) -> None:
+        """The need, term by term, as a bar hanging from the surface; what is left over or lacking below it."""
+        say, case, board = self.say, self.case, self.board
+        wide = 3.6
+        level = self.deck
+        rows: list[tuple[float, str, bool]] = []
+        for term in self._terms():
+            self._step(column, wide, level, level - term.length, term.fill, term.key)
+            rows.append((level - term.length / 2, term.words, False))
+            level -= term.length
+        if case.deflection is None:
+            rows.append((foot, say.word("deflection_open"), False))
+        if case.margin is not None and self.lower is not None:
+            if case.margin.si > 0:
+                board.draw(self._bar(column, wide, foot, self.lower, width=THIN, dash="dashed"))
+                rows.append(((foot + self.lower) / 2, say.word("left_over", value=say.have(case.margin)), True))
+            elif case.margin.si < 0:
+                board.draw(self._bar(column - 1.6, 1.1, self.lower, foot, width=0.0, fill="black"))
+                rows.append((foot, say.word("short", value=say.need(-case.margin.si)), True))
+            else:
+                rows.append((foot, say.word("left_over", value=say.have(case.margin)), True))
+        em = LETTERS * POINT
+        places = spread([-height * self.per for height, _, _ in rows], [em * 1.25] * len(rows))
+        reach = column + wide + 5
+        for (height, words, bold), y in zip(rows, places, strict=True):
+            board.draw(Path(((self.sign * (column + wide), -height * self.per), (self.sign * (reach - 0.7), y)), THIN))
+            board.letter(self.sign * reach, y, [words], size=LETTERS, bold=bold, anchor="start" if self.sign > 0 else "end")
+
+    def _bar(self, column: float, wide: float, top: float, bottom: float, **look) -> Path:
+        x1, x2 = sorted((self.sign * column, self.sign * (column + wide)))
+        return rectangle(x1, -top * self.per, x2, -bottom * self.per, **look)
+
+    def _step(self, column: float, wide: float, top: float, bottom: float, fill: str, part: str) -> None:
+        self.board.draw(self._bar(column, wide, top, bottom, width=0.2, fill=fill, part=part))
+
+    def _offset(self) -> None:
+        """The offset on a level a little above the D-ring, and the angle of the line."""
+        case, say, board = self.case, self.say, self.board
+        y = -self.ring * self.per
+        if self.x > 0:
+            board.draw(Path(((0, y), (self.sign * self.x * self.per, y)), THIN, arrows="both", part="offset"))
+        words = [say.word("offset", value=say.need(case.offset))]
+        middle = self.sign * self.x * self.per / 2
+        back = self.sign * 9
+        board.place([(middle, y - 2), (-back, y - 2), (-back, y - 5)], words, size=7.5, bold=True, anchor="middle", part="offset")
+        if case.line_angle is not None and self.x > 0:
+            x0, y0 = self.at(0, self.exit)
+            radius = min(14.0, case.height.si * self.per * 0.4)
+            turn = math.degrees(case.line_angle.si)
+            board.draw(arc(x0, y0, radius, 90, 90 - self.sign * turn, width=THIN))
+            side = self.sign * (math.sin(case.line_angle.si) * radius + 3)
+            spots = [(side + self.sign * i, y0 + math.cos(case.line_angle.si) * radius - 1 + i) for i in range(0, 6, 2)]
+            board.place(spots, [say.need(case.line_angle)], anchor="start" if self.sign > 0 else "end")
+
+    def _levels(self) -> None:
+        """Names and heights of the levels, in a column on the inner side."""
+        say, case = self.say, self.case
+        rows = [
+            (self.bay.rail.underside.si, 0.0, say.word("rail", value=say.near(self.bay.rail.underside))),
+            (self.exit, None, say.word("exit", value=say.near(case.line_exit))),
+            (self.ring, None, say.word("ring", value=say.near(self.ring))),
+            (self.deck, self.far, say.word("surface", value=say.near(case.deck))),
+            (0.0, min(self.back, -0.3) - 0.3, say.word("datum", value=say.near(0.0))),
+        ]
+        em = LETTERS * POINT
+        places = spread([-height * self.per for height, _, _ in rows], [em * 1.25] * len(rows))
+        for (height, start, words), y in zip(rows, places, strict=True):
+            begin = self.sign * (self.inner + 3.5) if start is None else self.out(start)
+            level = -height * self.per
+            bend = self.sign * self.inner
+            self.board.draw(Path(((begin, level), (bend, level), (bend - self.sign * 3, y)), THIN), under=True)
+            anchor = "end" if self.sign > 0 else "start"
+            self.board.letter(bend - self.sign * 3.6, y, [words], size=LETTERS, anchor=anchor)
+
+    def _names(self) -> None:
+        case, say, board = self.case, self.say, self.board
+        em = LETTERS * POINT
+        body = (self.flank - self.back) * self.per
+        lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 2)
+        x, y = self.at((self.back + self.flank) / 2, self.deck * 0.72)
+        board.place([(x, y + step) for step in (0, 3, -3, 6, 9)], lines, anchor="middle")
+        if self.lower is not None and self.lower != 0:
+            wide = max((2 * BESIDE) * self.per + 10, 16)
+            lines = fitted(say.word("lower", what=case.lower_what or say.word("below"), value=say.near(case.lower_level)), wide / em, 3)
+            x, y = self.at(self.flank + BESIDE, self.lower)
+            tall = len(lines) * em * 1.2
+            spots = [(x, y + 1.8 + tall / 2), (x, y + 4 + tall / 2), (x, y - 1.5 - tall / 2)]
+            board.place(spots, lines, anchor="middle")
+        if case.hang_low is not None and case.feet_low is not None:
+            words = say.word("hanging", ring=say.near(case.hang_low), feet=say.near(case.feet_low))
+            lines = fitted(words, 17 / em, 5)
+            x, y = self.at(self.hang, case.feet_low.si)
+            tall = len(lines) * em * 1.2
+            middle = -(case.hang_low.si + case.feet_low.si) / 2 * self.per
+            off = self.sign * (0.3 * self.per + 10)
+            board.place([(x, y + 1.5 + tall / 2), (x + off, middle), (x + off, middle + 8), (x, y + 5 + tall / 2)], lines, anchor="middle")
+        for what, left, right, bottom, top in self.named:
+            wide = max((right - left) * self.per, 20)
+            lines = fitted(what, wide / em, 2)
+            x, y = self.at((left + right) / 2, (bottom + top) / 2)
+            end = -top * self.per - len(lines) * em * 0.6 - 1
+            self.board.place([(x, end), (x, y), (x, y + 6), (x, y - 6)], lines, anchor="middle")
+
+    def _notes(self) -> list[str]:
+        case, say = self.case, self.say
+        notes = [say.word("note_scale")]
+        if case.across is not None and case.along is not None:
+            notes.append(say.word("note_plane", across=say.need(case.across), along=say.need(case.along)))
+        if case.required is not None:
+            notes.append(say.word("note_hanging"))
+        if self.undrawn:
+            notes.append(say.word("note_undrawn", what=", ".join(self.undrawn)))
+        return notes
+
+    def _alt(self) -> str:
+        case, say = self.case, self.say
+        text = say.word(
+            "alt_elevation", vehicle=self.vehicle.name, posture=say.term(case.posture), side=say.term(case.side),
+            height=say.near(case.height), offset=say.need(case.offset), scale=str(self.scale),
+        )  # fmt: skip
+        if case.required is None:
+            return text
+        if case.available is None:
+            return f"{text} {say.word('alt_need', need=say.need(case.required))}"
+        return f"{text} {say.word('alt_need_have', need=say.need(case.required), have=say.have(case.available), what=case.lower_what or say.word('below'))}"
+
+
+def _side(vehicle: Vehicle, name: str) -> Side | None:
+    return next((s for s in vehicle.sides if s.side == name), None)
+
+
+def _soft(value: float) -> float:
+    return math.copysign(abs(value) ** 0.7, value)
+
+
+def _hanging(x: float, ring: float, feet: float, stretch: float):
+    """Limbs and head of a person who hangs by the D-ring; the shoulders lie lower by the stretch."""
+    shoulder = ring - min(stretch, (ring - feet) * 0.3) * 0.8
+    body = shoulder - feet
+    hip = (x + 0.05, shoulder - body * 0.42)
+    limbs = [
+        [(x, ring), (x, shoulder)],
+        [(x, shoulder), hip],
+        [hip, (x + 0.16, shoulder - body * 0.7), (x + 0.02, feet)],
+        [hip, (x + 0.02, shoulder - body * 0.72), (x - 0.14, feet + 0.06)],
+        [(x, shoulder), (x + 0.22, shoulder - body * 0.22), (x + 0.2, shoulder - body * 0.42)],
+        [(x, shoulder), (x - 0.18, shoulder - body * 0.22), (x - 0.16, shoulder - body * 0.4)],
+    ]
+    return limbs, (x + 0.08, shoulder + practice("head_above_ring").si * 0.6)
