@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache
 from string import Formatter
@@ -16,11 +17,10 @@ from docgen.resources import data_folder
 __all__ = ["figure_text", "finding_text", "findings_words", "languages", "words"]
 
 
-def _load(path) -> dict[str, Any]:
+def _parse(text: str) -> dict[str, Any]:
     import yaml
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load(path.read_text(encoding="utf-8"), Loader=loader)
+    return yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
 
 
 @cache
@@ -34,13 +34,35 @@ def words(language: str) -> Mapping[str, Any]:
     """Labels, terms and stamp texts. TemplateError names the languages there are."""
     if language not in languages():
         raise TemplateError(f"there are no words for the language '{language}'; there are: {', '.join(languages())}")
-    return _load(data_folder("templates") / "words" / f"{language}.yaml")
+    return _parse((data_folder("templates") / "words" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+class FindingsWords(Mapping):
+    """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
+
+    def __init__(self, text: str) -> None:
+        starts = [(m[1], m.start(), m.end()) for m in re.finditer(r"^  ([a-z0-9-]+):\n", text, re.MULTILINE)]
+        ends = [*(start for _, start, _ in starts[1:]), len(text)]
+        self._text = {name: text[begin:end] for (name, _, begin), end in zip(starts, ends, strict=True)}
+        self._parsed: dict[str, Mapping[str, str]] = {}
+
+    def __getitem__(self, name: str) -> Mapping[str, str]:
+        if name not in self._parsed:
+            self._parsed[name] = _parse(self._text[name])
+        return self._parsed[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._text)
+
+    def __len__(self) -> int:
+        return len(self._text)
 
 
 @cache
-def findings_words(language: str) -> Mapping[str, Mapping[str, str]]:
-    """Title, message, action and why of every finding."""
-    return _load(data_folder("templates") / "words" / "findings" / f"{language}.yaml")["findings"]
+def findings_words(language: str) -> FindingsWords:
+    """The sentences of all findings in a language."""
+    path = data_folder("templates") / "words" / "findings" / f"{language}.yaml"
+    return FindingsWords(path.read_text(encoding="utf-8"))
 
 
 def figure_text(value: Figure | date | int | str, system: str) -> str:

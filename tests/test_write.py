@@ -21,6 +21,7 @@ import pytest
 from test_tree import HOSTILE, WORDS, escaped
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
+from docgen.compose import lettering
 from docgen.compose.document import Document
 from docgen.compose.number import number
 from docgen.compose.tree import BOXES, parse, words
@@ -420,7 +421,7 @@ def test_advance_widths_are_those_of_the_font():
     """The widths of ASCII are those in the shipped font files, read by fontTools."""
     ttlib = pytest.importorskip("fontTools.ttLib")
     folder = data_folder("templates") / "look" / "fonts"
-    for face, table in (("Regular", widths.REGULAR), ("Bold", widths.BOLD)):
+    for face, table in (("Regular", lettering.REGULAR), ("Bold", lettering.BOLD)):
         font = ttlib.TTFont(folder / f"LiberationSans-{face}.ttf")
         scale = 1000 / font["head"].unitsPerEm
         names = font.getBestCmap()

@@ -138,9 +138,9 @@ def common_mistake(view: View) -> Iterator[Hit]:
     texts = _texts(view)
     whole = "\n".join(dict.fromkeys(text for _, text in texts))
     for mistake in _mistakes(view.code):
-        if _may_be_in(mistake, whole):
+        if mistake.may_be_in(whole):
             for path, text in texts:
-                for sentence in mistake.find(text) if _may_be_in(mistake, text) else ():
+                for sentence in mistake.find(text) if mistake.may_be_in(text) else ():
                     if found_in(sentence, "approval") or found_in(sentence, "waiver"):
                         continue  # told by name already
                     yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
@@ -149,8 +149,3 @@ def common_mistake(view: View) -> Iterator[Hit]:
 @lru_cache(maxsize=8)
 def _mistakes(code: Code) -> tuple[Mistake, ...]:
     return code.mistakes()
-
-
-def _may_be_in(mistake: Mistake, text: str) -> bool:
-    """Whether some row of patterns is found somewhere in `text`: cheaper than taking it apart into sentences."""
-    return any(all(pattern.search(text) for pattern in row) for row in mistake.patterns)

@@ -1,6 +1,5 @@
 """A set of law for one place, one sector and one day: what it says, what must be done, and how that is worded."""
 
-import re
 from collections.abc import Iterable
 from datetime import date
 from functools import cache
@@ -9,7 +8,7 @@ from pathlib import Path
 from docgen.codes import answers
 from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder, Place, place
-from docgen.codes.model import Answer, Duty, Mistake, Source
+from docgen.codes.model import Answer, Duty, Expression, Mistake, Source
 from docgen.codes.words import Words
 from docgen.errors import CodeError
 
@@ -192,9 +191,6 @@ def _denied(answer: Answer) -> bool:
 
 
 def _mistake(id: str, entry: dict) -> Mistake:
-    def compiled(expression: str) -> re.Pattern:
-        return re.compile(expression, re.IGNORECASE)
-
-    rows = tuple(tuple(compiled(one) for one in row) for row in entry["patterns"])
-    unless = tuple(compiled(one) for one in entry.get("unless", ()))
+    rows = tuple(tuple(Expression(one) for one in row) for row in entry["patterns"])
+    unless = tuple(Expression(one) for one in entry.get("unless", ()))
     return Mistake(id, entry["says"], entry["instead"], tuple(entry["see"]), rows, unless)

@@ -2,11 +2,12 @@
 
 import re
 from datetime import date
+from functools import cache
 
 from docgen.frozen import frozen
 from docgen.units import Interval
 
-__all__ = ["Answer", "Duty", "Expected", "Mistake", "Question", "Source", "Value"]
+__all__ = ["Answer", "Duty", "Expected", "Expression", "Mistake", "Question", "Source", "Value"]
 
 Value = float | int | bool | str | tuple[str, ...] | Interval | None
 
@@ -158,6 +159,38 @@ class Duty:
         return "read" if all(answer.basis == "read" for answer in self.answers) else "memory"
 
 
+class Expression:
+    """A regular expression, letters' case aside, compiled when it is first searched for: most never are."""
+
+    def __init__(self, text: str):
+        self.pattern = text
+
+    def search(self, text: str) -> re.Match | None:
+        return _compiled(self.pattern).search(text)
+
+    def may_match(self, lowered: str) -> bool:
+        """False only where no match is possible, because none of the words it needs stands in the lowered text."""
+        needed = _needed(self.pattern)
+        return not needed or any(word in lowered for word in needed)
+
+
+_OPTIONAL = re.compile(r"\([^()]*\)\?|\[[^\]]*\]\??|\w\?")
+_OPEN = re.compile(r"\\[dwsDWS]|(?<!\\)\.")
+
+
+@cache
+def _needed(pattern: str) -> tuple[str, ...]:
+    """Words of which every match holds at least one; empty where that cannot be told from the pattern."""
+    if _OPEN.search(pattern):
+        return ()
+    return tuple(re.findall(r"[a-z0-9]+", re.sub(r"\\.", " ", _OPTIONAL.sub(" ", pattern.lower()))))
+
+
+@cache
+def _compiled(text: str) -> re.Pattern:
+    return re.compile(text, re.IGNORECASE)
+
+
 @frozen
 class Mistake:
     """A common mistake about the law: what is right, how a sentence that makes it is known, what to write instead."""
@@ -166,12 +199,17 @@ class Mistake:
     says: str
     instead: str
     see: tuple[str, ...]
-    patterns: tuple[tuple[re.Pattern, ...], ...]
-    unless: tuple[re.Pattern, ...]
+    patterns: tuple[tuple[Expression, ...], ...]
+    unless: tuple[Expression, ...]
 
     def find(self, text: str) -> tuple[str, ...]:
         """The sentences of `text` that make this mistake, spaces normalised."""
         return tuple(sentence for sentence in _sentences(text) if self._in(sentence))
+
+    def may_be_in(self, text: str) -> bool:
+        """Whether some row of patterns is found somewhere in a text: cheaper than taking it apart into sentences."""
+        lowered = text.lower()
+        return any(all(p.may_match(lowered) for p in row) and all(p.search(text) for p in row) for row in self.patterns)
 
     def _in(self, sentence: str) -> bool:
         if any(pattern.search(sentence) for pattern in self.unless):

@@ -83,7 +83,9 @@ class Board:
 
     def dimension(self, first: Point, last: Point, lines: Sequence[str], part: str = "", size: float = 7.5, bold: bool = True) -> Box:
         """A dimension line with arrowheads: upright ones carry their words turned beside the line, level ones above it."""
-        self.draw(Path((first, last), THIN, arrows="both", part=part))
+        line = Path((first, last), THIN, arrows="both", part=part)
+        self.draw(line)
+        self.keep_free(line)
         x, y = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
         look = {"size": size, "anchor": "middle", "bold": bold, "part": part}
         if abs(first[0] - last[0]) < abs(first[1] - last[1]):
@@ -115,7 +117,7 @@ def _block(x: float, y: float, lines: Sequence[str], look: dict) -> tuple[list[T
     for index, line in enumerate(lines):
         off = (index - (len(lines) - 1) / 2) * em * LEADING + em * (ABOVE - BELOW) / 2
         place = {"x": x + off, "y": y} if look.get("turned") else {"x": x, "y": y + off}
-        texts.append(Text(text=line, **place, **look))
+        texts.append(Text(text=line.replace("\u00a0", " "), **place, **look))
     boxes = [text_box(t) for t in texts]
     return texts, (
         min(b[0] for b in boxes) - AIR / 2, min(b[1] for b in boxes) - AIR / 2,

@@ -14,6 +14,7 @@ from docgen.assess.model import Assessment
 from docgen.assess.practice import practice
 from docgen.codes import Code
 from docgen.compose.document import Document
+from docgen.compose.drawing import Drawing
 from docgen.compose.environment import Collector, TracingSandbox, environment
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, filters
@@ -38,6 +39,7 @@ class Body:
     clauses: tuple[Clause, ...]
     digest: str
     cited: Mapping[str, Any] = field(compare=False)
+    figures: Mapping[str, Drawing] = field(compare=False, default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +65,8 @@ def compose_body(
     markdown = _tidy("\n\n".join(p.strip() for p in parts if p.strip()))
     clauses = tuple(collector.clauses)
     return Body(
-        outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited)
+        outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited),
+        dict(collector.figures),
     )
 
 
@@ -80,7 +83,7 @@ def compose_document(
     """Put the frame around the body, parse the whole once, and number it."""
     env = environment(own)
     language = body.language
-    _collector(env, outline, language, site, code, assessed)
+    collector = _collector(env, outline, language, site, code, assessed)
     env.globals["frame"] = frame
     env.globals["body"] = body
     title = outline.title[language]
@@ -93,7 +96,7 @@ def compose_document(
         name=outline.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
         paper=site.document.paper or code.paper, layout=outline.layout, contents=outline.contents, body_pt=outline.body_pt,
-        markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
+        markdown=markdown, tree=number(parse(markdown), labels), labels=labels, figures={**body.figures, **collector.figures},
     )  # fmt: skip
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from docgen.errors import TemplateError
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
+
+    from docgen.compose.drawing import Drawing
 
 __all__ = ["LABELS", "LAYOUTS", "PAPERS", "Document"]
 
@@ -19,6 +21,7 @@ LABELS = {
     "page": ("{page}", "{pages}"),  # footer: "Page {page} of {pages}"
     "contents": (),  # title of the contents list
     "table": ("{n}",),  # caption and cross reference: "Table {n}"
+    "figure": ("{n}",),  # caption and cross reference: "Figure {n}"
     "section": ("{n}",),  # cross reference: "section {n}"
     "clause": ("{n}",),  # cross reference: "clause {n}"
     "appendix": ("{n}",),  # heading and cross reference: "Appendix {n}"
@@ -40,8 +43,9 @@ class Document:
     name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
     language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster; contents:
     print a contents list (a report only); body_pt: size of body type in points, by default 10 for a report and 12 for
-    a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`. Raises
-    TemplateError for a label, paper or layout that is missing or wrong.
+    a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
+    figures: the drawings that the tree names, by name. Raises TemplateError for a label, paper, layout or drawing that
+    is missing or wrong.
     """
 
     name: str
@@ -59,6 +63,7 @@ class Document:
     tree: Element
     labels: Mapping[str, str]
     body_pt: float | None = None
+    figures: Mapping[str, Drawing] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -70,6 +75,9 @@ class Document:
             if text is None or any(field not in text for field in fields):
                 holding = f" holding {' and '.join(fields)}" if fields else ""
                 raise TemplateError(f"{self.name} ({self.language}): the words need a label '{key}'{holding}")
+        for element in self.tree.iter("figure"):
+            if element.get("name") not in self.figures:
+                raise TemplateError(f"{self.name} ({self.language}): there is no drawing '{element.get('name')}'")
         if self.body_pt is None:
             object.__setattr__(self, "body_pt", 10.0 if self.layout == "report" else 12.0)
 

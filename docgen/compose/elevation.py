@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from docgen.assess.model import Case
 from docgen.assess.practice import practice
 from docgen.compose.board import THIN, Board, spread
-from docgen.compose.drawing import POINT, Drawing, Path, Point, arc, circle, rectangle
+from docgen.compose.drawing import FILLS, POINT, Drawing, Path, Point, arc, circle, rectangle
 from docgen.compose.lettering import fitted
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
@@ -20,7 +20,7 @@ from docgen.site import Obstruction, Protrusion, Side, Site, Vehicle
 
 __all__ = ["elevation"]
 
-HIGHEST = 130.0  # of the sheet [mm]
+HIGHEST = 150.0  # of the sheet [mm]
 ACROSS = {"left": "right", "right": "left"}
 HALF_BODY = 1.3  # m, half the greatest width of a road vehicle in the United States (102 in, 23 CFR 658.15, from memory)
 ROUND = ("tank-trailer", "railcar")
@@ -73,7 +73,7 @@ class _Elevation:
             self.edge = self.flank = self.x - 0.15
             self.far = self.back = self.edge - 2 * HALF_BODY
         self.hang = self.flank + BESIDE
-        self.outer = self.hang + BESIDE
+        self.outer = max(self.hang + BESIDE, self.flank + 25 / self.per)
 
     def at(self, x: float, height: float) -> Point:
         """Place on paper of a distance outward and a height [m]."""
@@ -152,7 +152,7 @@ class _Elevation:
         if self.vehicle.kind in ROUND and self.crosswise:
             low = max(low, top - (self.flank - self.back) * 1.05)
             x, y, a, b = (self.flank + self.back) / 2, (top + low) / 2, (self.flank - self.back) / 2, (top - low) / 2
-            turns = [math.radians(t) for t in range(0, 360, 6)]
+            turns = [math.radians(t) for t in range(0, 360, 4)]
             points = [
                 (x + a * _soft(math.cos(t)), y + b * _soft(math.sin(t))) for t in turns
             ]  # a rounded square: nearer to a barrel with its frame than a plain ellipse
@@ -229,30 +229,30 @@ class _Elevation:
     def _pose(self):
         """Limbs and head of the person at the edge, from the feet to the D-ring at its offset."""
         ring, deck, x = self.case.ring.si, self.deck, self.x
-        feet = self.edge - 0.12
+        feet, sole = self.edge - 0.12, deck + 0.09
         lean = x - feet
         head = (x + 0.06, deck + ring + 0.24)
         arm = [(x, self.ring), (x + 0.16, self.ring - 0.3), (x + 0.36, self.ring - 0.42)]
         if ring >= 1.2:
             hip = (feet + lean * 0.3, deck + ring * 0.57)
             limbs = [
-                [(feet, deck), (feet + lean * 0.2 + 0.08, deck + ring * 0.3), hip],
-                [(feet - 0.28, deck), (feet - 0.1 + lean * 0.1, deck + ring * 0.3), hip],
+                [(feet, sole), (feet + lean * 0.2 + 0.08, deck + ring * 0.3), hip],
+                [(feet - 0.28, sole), (feet - 0.1 + lean * 0.1, deck + ring * 0.3), hip],
                 [hip, (x, self.ring)],
             ]
         elif ring >= 0.5:
             hip = (feet - 0.12, deck + ring * 0.48)
-            limbs = [[(feet - 0.6, deck + 0.05), (feet, deck + 0.05), hip], [hip, (x, self.ring)]]
+            limbs = [[(feet - 0.6, sole), (feet, sole), hip], [hip, (x, self.ring)]]
         else:
             hip = (feet - 0.55, deck + 0.12)
-            limbs = [[(feet - 1.4, deck + 0.1), hip], [hip, (x, self.ring)]]
+            limbs = [[(feet - 1.4, sole), hip], [hip, (x, self.ring)]]
             head, arm = (x + 0.3, self.ring + 0.02), [(x, self.ring), (x + 0.2, self.ring - 0.3)]
         return [*limbs, arm], head
 
     def _person(self, pose, fill: str) -> None:
         """Limbs as thick lines, first in black and then a little thinner in the person's own shade: one outline."""
         limbs, head = pose
-        shade = {"white": 1.0, "grey": 0.7}[fill]
+        shade = FILLS[fill]
         width = max(0.17 * self.per, 0.9)
         lines = [self.line(*limb, width=width) for limb in limbs]
         x, y = self.at(*head)
@@ -260,7 +260,7 @@ class _Elevation:
         draw = self.board.draw
         draw(*lines, circle(x, y, radius, width=0.0, fill="black"))
         draw(*(Path(p.points, width - 0.44, ink=shade) for p in lines))
-        draw(circle(x, y, radius - 0.22, width=0.0, fill="white" if fill == "white" else "grey"))
+        draw(circle(x, y, radius - 0.22, width=0.0, fill=fill))
 
     # --- lettering ---------------------------------------------------------------------------------------------------
 
@@ -279,7 +279,7 @@ class _Elevation:
         foot = None
         if case.required is not None:
             foot = self.deck - case.required.si
-            self._upright(column, self.deck, foot, say.word("needs", value=say.need(case.required)), "need", self.edge)
+            self._upright(column, self.deck, foot, say.word("needs", value=say.need(case.required)), "need", self.outer)
             column += 7.5
         if case.available is not None:
             self._upright(column, self.deck, self.lower, say.word("has", value=say.have(case.available)), "have", self.hang + BESIDE)
@@ -338,23 +338,24 @@ class _Elevation:
         self.board.draw(self._bar(column, wide, top, bottom, width=0.2, fill=fill, part=part))
 
     def _offset(self) -> None:
-        """The offset on a level a little above the D-ring, and the angle of the line."""
+        """The offset above the rail, and the angle of the line."""
         case, say, board = self.case, self.say, self.board
-        y = -self.ring * self.per
-        if self.x > 0:
-            board.draw(Path(((0, y), (self.sign * self.x * self.per, y)), THIN, arrows="both", part="offset"))
+        y = -self.bay.rail.underside.si * self.per - 7
+        x = self.sign * self.x * self.per
+        head = -(self.ring + 0.6) * self.per
+        board.draw(Path(((0, y + 3), (0, y - 1)), THIN), Path(((x, head), (x, y - 1)), THIN))
         words = [say.word("offset", value=say.need(case.offset))]
-        middle = self.sign * self.x * self.per / 2
-        back = self.sign * 9
-        board.place([(middle, y - 2), (-back, y - 2), (-back, y - 5)], words, size=7.5, bold=True, anchor="middle", part="offset")
+        if self.x > 0:
+            board.draw(Path(((0, y), (x, y)), THIN, arrows="both", part="offset"))
+        board.letter(x / 2, y - 2, words, size=7.5, bold=True, anchor="middle", part="offset")
         if case.line_angle is not None and self.x > 0:
             x0, y0 = self.at(0, self.exit)
             radius = min(14.0, case.height.si * self.per * 0.4)
             turn = math.degrees(case.line_angle.si)
             board.draw(arc(x0, y0, radius, 90, 90 - self.sign * turn, width=THIN))
-            side = self.sign * (math.sin(case.line_angle.si) * radius + 3)
-            spots = [(side + self.sign * i, y0 + math.cos(case.line_angle.si) * radius - 1 + i) for i in range(0, 6, 2)]
-            board.place(spots, [say.need(case.line_angle)], anchor="start" if self.sign > 0 else "end")
+            inner = -self.sign
+            spots = [(inner * 1.2, y0 + radius * (0.9 + i * 0.2)) for i in range(4)]
+            board.place(spots, [say.need(case.line_angle)], anchor="end" if self.sign > 0 else "start")
 
     def _levels(self) -> None:
         """Names and heights of the levels, in a column on the inner side."""
@@ -383,21 +384,23 @@ class _Elevation:
         lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 2)
         x, y = self.at((self.back + self.flank) / 2, self.deck * 0.72)
         board.place([(x, y + step) for step in (0, 3, -3, 6, 9)], lines, anchor="middle")
+        start = "start" if self.sign > 0 else "end"
         if self.lower is not None and self.lower != 0:
-            wide = max((2 * BESIDE) * self.per + 10, 16)
-            lines = fitted(say.word("lower", what=case.lower_what or say.word("below"), value=say.near(case.lower_level)), wide / em, 3)
-            x, y = self.at(self.flank + BESIDE, self.lower)
+            wide = max((self.outer - self.flank) * self.per, 20)
+            what = case.lower_what or say.word("below")
+            lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level)), wide / em, 3)
+            x, y = self.out(self.flank, 1), -self.lower * self.per
             tall = len(lines) * em * 1.2
-            spots = [(x, y + 1.8 + tall / 2), (x, y + 4 + tall / 2), (x, y - 1.5 - tall / 2)]
-            board.place(spots, lines, anchor="middle")
+            board.place([(x, y + 1.8 + tall / 2), (x, y + 4 + tall / 2), (x, y - 1.5 - tall / 2)], lines, anchor=start)
         if case.hang_low is not None and case.feet_low is not None:
-            words = say.word("hanging", ring=say.near(case.hang_low), feet=say.near(case.feet_low))
-            lines = fitted(words, 17 / em, 5)
-            x, y = self.at(self.hang, case.feet_low.si)
+            lines = [say.word("hanging"), say.word("hanging_ring", value=say.near(case.hang_low))]
+            lines.append(say.word("hanging_feet", value=say.near(case.feet_low)))
+            x, y = self.out(self.flank, 1), -case.feet_low.si * self.per
             tall = len(lines) * em * 1.2
             middle = -(case.hang_low.si + case.feet_low.si) / 2 * self.per
-            off = self.sign * (0.3 * self.per + 10)
-            board.place([(x, y + 1.5 + tall / 2), (x + off, middle), (x + off, middle + 8), (x, y + 5 + tall / 2)], lines, anchor="middle")
+            beside = self.out(self.hang + 0.32, 1)
+            spots = [(x, y + 1.2 + tall / 2), (beside, middle), (beside, middle + 8), (x, y + 5 + tall / 2)]
+            board.place(spots, lines, anchor=start)
         for what, left, right, bottom, top in self.named:
             wide = max((right - left) * self.per, 20)
             lines = fitted(what, wide / em, 2)
@@ -411,7 +414,7 @@ class _Elevation:
         if case.across is not None and case.along is not None:
             notes.append(say.word("note_plane", across=say.need(case.across), along=say.need(case.along)))
         if case.required is not None:
-            notes.append(say.word("note_hanging"))
+            notes += [say.word("note_hanging"), say.word("note_terms")]
         if self.undrawn:
             notes.append(say.word("note_undrawn", what=", ".join(self.undrawn)))
         return notes
@@ -434,7 +437,7 @@ def _side(vehicle: Vehicle, name: str) -> Side | None:
 
 
 def _soft(value: float) -> float:
-    return math.copysign(abs(value) ** 0.7, value)
+    return math.copysign(abs(value) ** 0.8, value)
 
 
 def _hanging(x: float, ring: float, feet: float, stretch: float):

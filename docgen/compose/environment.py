@@ -29,7 +29,7 @@ MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
 
 
 class Collector:
-    """What one composition gathers: the clauses in order and what was cited, in order of first mention."""
+    """What one composition gathers: the clauses in order, what was cited in order of first mention, and the drawings."""
 
     def __init__(self, document: str, show: Callable[[Quantity], str]) -> None:
         self.document = document
@@ -37,6 +37,7 @@ class Collector:
         self.trace = Trace()
         self.clauses: list[Clause] = []
         self.cited: dict[str, Any] = {}
+        self.figures: dict[str, Any] = {}
         self.depth = 0
 
 
@@ -46,9 +47,12 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
     collector: Collector
 
     def getattr(self, obj: Any, attribute: str) -> Any:
-        value = super().getattr(obj, attribute)
-        if isinstance(obj, Node):
-            self.collector.trace.read(obj, attribute, value)
+        if not isinstance(obj, Node):
+            return super().getattr(obj, attribute)
+        if attribute.startswith("_") or not hasattr(obj, attribute):
+            return super().getattr(obj, attribute)
+        value = getattr(obj, attribute)
+        self.collector.trace.read(obj, attribute, value)
         return value
 
     def getitem(self, obj: Any, argument: Any) -> Any:
@@ -115,7 +119,7 @@ def _anchored(text: str, anchor: str, document: str) -> str:
     first, gap, rest = text.partition("\n\n")
     if first.startswith("!!! "):
         return text
-    if first.startswith(("|", "- ", "#", "> ", "1. ")):
+    if first.startswith(("|", "- ", "#", "> ", "1. ", "![")):
         raise TemplateError(f"{document}: the clause '{anchor}' must begin with a sentence or a caption")
     if marks := MARKS.search(first):
         first = f"{first[: marks.start()]}\n{{: #{anchor} {marks[1].strip()} }}"

@@ -17,6 +17,7 @@ from docgen.assess.rescues import detection_time
 from docgen.codes import Answer
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
+from docgen.compose.figures import FIGURES, Say, caption, reads
 from docgen.errors import TemplateError
 from docgen.site import Bay, Method, Node, Quantity, Shift, Site, Vehicle
 
@@ -56,7 +57,7 @@ class Helpers:
         """Name in the templates -> function."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag",
+            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag", "figure", "parking_case",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -79,6 +80,19 @@ class Helpers:
     def flag(self, text: str) -> Markup:
         """Words that must catch the eye."""
         return Markup(f"**{escape(text)}**{{: .flag }}")
+
+    def figure(self, kind: str, record: Case | RescueRow) -> Markup:
+        """A drawing of a case or a rescue row as a block of its own; empty where too little is known to draw it."""
+        if kind not in FIGURES:
+            raise TemplateError(f"{self.collector.document}: there is no figure '{kind}'; there are: {', '.join(FIGURES)}")
+        say = Say(self.words, self.system)
+        drawing = FIGURES[kind](record, self.site, say)
+        for node, name in reads(kind, record, self.site):
+            self.get(node, name)
+        if drawing is None:
+            return Markup("")
+        self.collector.figures[drawing.name] = drawing
+        return Markup(f"![{escape(caption(kind, record, self.site, say))}](figure:{drawing.name})\n{{: #f.{drawing.name} }}")
 
     # --- plan ---------------------------------------------------------------------------------------------------------
 
@@ -105,6 +119,11 @@ class Helpers:
             if key not in best or case.largest_worst.si < best[key].largest_worst.si:
                 best[key] = case
         return list(best.values())
+
+    def parking_case(self, bay: Bay) -> Case | None:
+        """The allowed case of a bay that leaves a vehicle the least room to either side of its mark."""
+        cases = [c for c in self.assessed.cases_of(bay.id, permission="allowed") if c.allowance_left and c.allowance_right]
+        return min(cases, key=lambda c: min(c.allowance_left.si, c.allowance_right.si), default=None)
 
     def assumed_values(self) -> list[Assumed]:
         """Every value taken from practice, once, in order of first use."""

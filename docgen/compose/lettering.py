@@ -44,7 +44,7 @@ def text_width(text: str, bold: bool = False) -> float:
 
 
 def fitted(text: str, room: float, lines: int, bold: bool = False) -> tuple[str, ...]:
-    """Text broken at its spaces into at most `lines` lines of `room` em; what is over ends in an ellipsis.
+    """Text broken at its spaces (not at no-break ones) into at most `lines` lines of `room` em; what is over ends in an ellipsis.
 
     >>> fitted("side running board", 6, 2)
     ('side running', 'board')
@@ -52,7 +52,7 @@ def fitted(text: str, room: float, lines: int, bold: bool = False) -> tuple[str,
     ('side running', 'board of the\u2026')
     """
     done: list[str] = []
-    words = text.split()
+    words = [word for word in text.split(" ") if word]
     while words and len(done) < lines:
         line = words.pop(0)
         while words and text_width(f"{line} {words[0]}", bold) <= room:

@@ -1,8 +1,8 @@
-"""One pass over the parsed tree: numbers of sections, clauses, appendices and tables; text of cross references.
+"""One pass over the parsed tree: numbers of sections, clauses, appendices, tables and figures; text of cross references.
 
 Sections (`h2`) count 1, 2; parts (`h3`) and clauses that stand directly under a section share one count 1.1, 1.2;
 clauses under a part count 1.1.1. Appendices count A, B and inside A.1, A.1.1. Under an unnumbered section nothing is
-numbered and a clause is an error. Tables with a printed caption count 1, 2 through the whole document.
+numbered and a clause is an error. Tables with a printed caption count 1, 2 through the whole document, figures likewise.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def slug(text: str) -> str:
 def number(root: Element, labels: Mapping[str, str]) -> Element:
     """Numbers the tree in place and returns it.
 
-    Sets `data-number` on `h2`, `h3`, clause paragraphs ("4.1.2", "Appendix B") and printed captions ("Table 3"),
+    Sets `data-number` on `h2`, `h3`, clause paragraphs ("4.1.2", "Appendix B") and printed captions ("Table 3", "Figure 2"),
     `data-level` on `h4` (3, or 4 below a part), an id on every heading, and the text of every empty `[](#id)`.
     `labels` are those of `LABELS`. Raises TemplateError for an id used twice, a reference to an id that is missing or
     has no number, and a heading or clause that has nothing above it to be numbered under.
@@ -88,7 +88,7 @@ def _letters(count: int) -> str:
 def _count(root: Element, labels: Mapping[str, str]) -> dict[Element, str]:
     """Numbers every element and returns what a cross reference to it reads."""
     names: dict[Element, str] = {}
-    sections = appendices = second = third = tables = 0
+    sections = appendices = second = third = tables = figures = 0
     top: str | None = None  # number of the section above, "" when it has none, None before the first section
     part = False
 
@@ -137,6 +137,10 @@ def _count(root: Element, labels: Mapping[str, str]) -> dict[Element, str]:
             else:
                 second += 1
                 mark(element, f"{top}.{second}", "clause")
+        elif tag == "figure":
+            figures += 1
+            names[element] = labels["figure"].replace("{n}", str(figures))
+            element[0].set("data-number", names[element])
         elif tag in ("table", "box"):
             for table in element.iter("table"):
                 caption = table.find("caption")
@@ -154,7 +158,7 @@ def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]
             continue
         aim = known.get(target[1:])
         if aim is None:
-            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table or term has that id")
+            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table, figure or term has that id")
         if link.text or len(link):
             continue
         text = names.get(aim) or (words(aim) if aim.tag in (*HEADINGS, "dt") else "")

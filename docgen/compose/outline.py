@@ -28,7 +28,6 @@ class Outline:
     sections: tuple[str, ...]
     back: tuple[str, ...]
     types: tuple[str, ...]
-    stamp: str
 
     def template(self, stem: str, language: str) -> str:
         return f"{self.folder}/{language}/{stem}.md"
@@ -56,7 +55,6 @@ def outlines() -> tuple[Outline, ...]:
                 sections=tuple(row["sections"]),
                 back=tuple(row.get("back", ())),
                 types=tuple(row["types"]),
-                stamp=row["stamp"],
             )
         )
     return tuple(sorted(found, key=lambda o: o.order))

@@ -47,4 +47,4 @@ class Say:
     def _show(self, quantity: Quantity | float, kind: str, toward: str) -> str:
         if isinstance(quantity, Quantity):
             quantity, kind = quantity.si, quantity.kind
-        return units.show(quantity, kind, self.system, toward=toward, both=False)
+        return units.show(quantity, kind, self.system, toward=toward, both=False).replace(" ", "\u00a0")

@@ -21,6 +21,7 @@ reference links and underlined headings. What is allowed:
 | `Term`, next line `:   meaning` | definition; the term may end in `{: #id }` |
 | `!!! warning "WARNING"`, text indented by four spaces | box: danger, warning, caution, notice, safety, note, draft |
 | `> quoted`, `---` | quotation, rule |
+| `![caption](figure:name)` alone, then `{: #id }` on the next line | a drawing of that name, numbered "Figure n" |
 | `**strong**`, `*em*`, `` `code` ``, two blanks at a line's end | inline; the last is a line break |
 | `**serial number**{: .blank }` | a blank to be filled in by hand, told what belongs there |
 | `**check this**{: .flag }` | text that must catch the eye, in black and white too |
@@ -30,16 +31,18 @@ reference links and underlined headings. What is allowed:
 A backslash before any ASCII punctuation prints that sign, in table cells too. An attribute list holds one `#id` and
 classes of this table, nothing else. Anything else raises TemplateError with the words near it.
 
-The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table dl hr blockquote box`; `li`, `dd` hold either inline
-content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `box`
+The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table figure dl hr blockquote box`; `li`, `dd` hold either inline
+content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `figure`
+has `name` and holds `caption`; `box`
 has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
-`class`, `href`, `start`, `scope`, `kind`, and from `number()` `data-number`, `data-level`. Cells carry class left,
+`class`, `href`, `start`, `scope`, `kind`, `name`, and from `number()` `data-number`, `data-level`. Cells carry class left,
 center or right.
 """
 
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, SubElement
 
@@ -57,7 +60,7 @@ INLINE = frozenset({"strong", "em", "code", "a", "br", "blank", "flag"})
 
 ITEM = frozenset({"p", "ul", "ol"})
 CHILDREN = {
-    "document": frozenset({"h1", "h2", "h3", "h4", "p", "ul", "ol", "table", "dl", "hr", "blockquote", "box"}),
+    "document": frozenset({"h1", "h2", "h3", "h4", "p", "ul", "ol", "table", "figure", "dl", "hr", "blockquote", "box"}),
     "li": ITEM,
     "dd": ITEM,
     "blockquote": ITEM,
@@ -71,7 +74,7 @@ CLASSES = {
     "strong": frozenset({"blank", "flag"}),
     "em": frozenset({"blank", "flag"}),
 }
-WITH_ID = frozenset({"h2", "h3", "h4", "p", "dt"})
+WITH_ID = frozenset({"h2", "h3", "h4", "p", "dt", "figure"})
 READABLE = {
     "pre": "indented code (four spaces before a paragraph)",
     "img": "image",
@@ -101,6 +104,7 @@ TARGET = re.compile(
     re.IGNORECASE,
 )
 IDENTIFIER = re.compile(r"[A-Za-z][\w:.-]*")
+FIGURE = re.compile(r"figure:([A-Za-z][\w.-]*)")
 # what XML 1.0 cannot hold, direction overrides that would show words in another order, and odd line ends
 UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
@@ -132,8 +136,9 @@ def _near(element: Element) -> str:
     return f' (near "{text[:60]}")' if text else ""
 
 
+@cache
 def _engine() -> Markdown:
-    """A python-markdown parser cut down to the allowed notation. New for each document, so no state is carried over."""
+    """A python-markdown parser cut down to the allowed notation, made once; `parse` clears its state before each document."""
     from markdown import Markdown
     from markdown.extensions.admonition import AdmonitionProcessor
     from markdown.extensions.tables import TableProcessor
@@ -195,6 +200,7 @@ def parse(markdown: str) -> Element:
     text = markdown.replace("\r\n", "\n").replace("\r", "\n")
     text = UNPRINTABLE.sub("", LINE_ENDS.sub(" ", text))
     md = _engine()
+    md.reset()
     lines = text.split("\n")
     for step in md.preprocessors:
         lines = step.run(lines)
@@ -360,7 +366,9 @@ def _blocks(parent: Element) -> None:
             continue
         if caption is not None and tag != "table":
             raise TemplateError(f"a caption stands directly before its table{_near(caption)}")
-        if tag == "p":
+        if tag == "p" and _is_figure(element):
+            _figure(element, parent)
+        elif tag == "p":
             _text_block(element)
             if _has(element, "caption"):
                 caption = element
@@ -400,6 +408,30 @@ def _paragraph(element: Element, parent: Element) -> None:
         raise TemplateError(f"a clause cannot stand inside '{parent.tag}'{_near(element)}")
     if "checklist" in classes and parent.tag != "li":
         raise TemplateError(f"'.checklist' belongs to a list with '-'{_near(element)}")
+
+
+def _is_figure(element: Element) -> bool:
+    return (element.text or "").strip() == "!" and len(element) > 0 and element[0].get("href", "").startswith("figure:")
+
+
+def _figure(element: Element, parent: Element) -> None:
+    """A paragraph that holds nothing but a drawing: its name, and its caption as a child."""
+    link = element[0]
+    name = FIGURE.fullmatch(ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", "")))
+    if parent.tag != "document":
+        raise TemplateError(f"a figure is not allowed inside '{parent.tag}'{_near(element)}")
+    element.tag = "figure"
+    _own_attributes(element)
+    if len(element) > 1 or (link.tail and link.tail.strip()) or name is None or list(link.attrib) != ["href"]:
+        raise TemplateError(f"a figure is '![caption](figure:name)' alone in its paragraph{_near(element)}")
+    link.tag, link.text, link.tail = "caption", link.text, None
+    link.attrib.clear()
+    element.set("name", name.group(1))
+    element.text = None
+    _inline(link)
+    _trim(link)
+    if not words(link):
+        raise TemplateError(f"the figure '{element.get('name')}' needs a caption between its brackets")
 
 
 def _late_attributes(element: Element, before: Element | None) -> None:

@@ -68,6 +68,7 @@ class Writer:
         "ul": "bullets",
         "ol": "steps",
         "table": "table",
+        "figure": "figure",
         "dl": "definitions",
         "hr": "rule",
         "blockquote": "quotation",

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from docgen.write.base import Rendered, look_text, split_label
 from docgen.write.docx_body import BOLD, FIRST_LIST, TAB, DocxWriter, escape, field, run
+from docgen.write.emf import emf
 from docgen.write.widths import page, table_type, text_width
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ NAMESPACES = (
     'xmlns:w10="urn:schemas-microsoft-com:office:word"'
 )
 DECLARATION = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+IMAGE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/image"
 HYPERLINK = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/hyperlink"
 WATERMARK = (
     '<w:r><w:rPr><w:noProof/></w:rPr><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" '
@@ -104,7 +106,7 @@ def _style_names(doc: Document) -> dict[str, str]:
     }
 
 
-def parts(doc: Document) -> dict[str, str]:
+def parts(doc: Document) -> dict[str, str | bytes]:
     """All parts of the package by name, in the order in which they are packed. `word/document.xml` holds the body."""
     writer = DocxWriter(doc)
     body = writer.body()
@@ -129,6 +131,9 @@ def parts(doc: Document) -> dict[str, str]:
             f'<w:startOverride w:val="{start}"/></w:lvlOverride></w:num>'
             for index, (level, start) in enumerate(writer.lists)
         ]
+    )
+    links += "".join(
+        [f'<Relationship Id="{name}" Type="{IMAGE}" Target="media/{name}.emf"/>' for name in writer.pictures]
     )
     appendix = escape(doc.labels["appendix"].replace("{n}", "%1")) + "\u2003"
     names = {
@@ -167,10 +172,11 @@ def parts(doc: Document) -> dict[str, str]:
         "word/theme/theme1.xml": look["theme"],
         "word/header1.xml": f"{DECLARATION}<w:hdr {NAMESPACES}>{_header(doc)}</w:hdr>",
         "word/footer1.xml": f"{DECLARATION}<w:ftr {NAMESPACES}>{_footer(doc)}</w:ftr>",
+        **{f"word/media/{name}.emf": emf(drawing) for name, drawing in writer.pictures.items()},
     }
 
 
-def pack(content: Mapping[str, str]) -> bytes:
+def pack(content: Mapping[str, str | bytes]) -> bytes:
     """A zip archive of the parts, in their order, with fixed times and attributes."""
     import io
     import zipfile
@@ -182,7 +188,7 @@ def pack(content: Mapping[str, str]) -> bytes:
             info.compress_type = zipfile.ZIP_DEFLATED
             info.create_system = 0
             info.external_attr = 0
-            archive.writestr(info, text.encode("utf-8"))
+            archive.writestr(info, text.encode("utf-8") if isinstance(text, str) else text)
     return buffer.getvalue()
 
 

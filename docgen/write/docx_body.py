@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 from zlib import crc32
 
+from docgen.compose.drawing import POINT
 from docgen.compose.number import outline
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
 from docgen.write.widths import columns, page, stays_whole, table_type, text_width
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
     from docgen.compose.document import Document
+    from docgen.compose.drawing import Drawing
 
 __all__ = ["BOLD", "FIRST_LIST", "TAB", "DocxWriter", "escape", "field", "run"]
 
@@ -61,6 +63,7 @@ class DocxWriter(Writer):
         self.em = doc.body_pt * 20  # twentieths of a point
         self.width = round(sheet.text_width * 20)
         self.links: dict[str, str] = {}
+        self.pictures: dict[str, Drawing] = {}  # relationship -> drawing
         self.lists: list[tuple[int, int]] = []  # (level, start) of each ordered list
         self.bookmarks: dict[str, str] = {}
         self.count = 0
@@ -364,19 +367,31 @@ class DocxWriter(Writer):
             + f"</w:tbl>{self._gap()}"
         )
 
-    def _caption(self, table: Element, caption: Element) -> str:
+    def _caption(self, target: Element, caption: Element, label: str = "table", sequence: str = "Table") -> str:
         base, self.base = self.base, ""
         size, self.size = self.size, ""
         count = re.search(r"\d+", caption.get("data-number", ""))
-        label = "".join(
+        words = "".join(
             [
-                field("SEQ Table \\* ARABIC", value, BOLD) if name else run(value, BOLD)
-                for name, value in split_label(self.doc.labels["table"], n=count.group(0) if count else "")
+                field(f"SEQ {sequence} \\* ARABIC", value, BOLD) if name else run(value, BOLD)
+                for name, value in split_label(self.doc.labels[label], n=count.group(0) if count else "")
             ]
         )
-        text = self.para("Caption", self.marked(table, label) + run("\u2002") + self.inline(caption))
+        # a table's caption stands above it and keeps with it, a figure's stands below
+        look = '<w:keepNext w:val="0"/><w:spacing w:before="0" w:after="240"/>' if label == "figure" else ""
+        text = self.para("Caption", self.marked(target, words) + run("\u2002") + self.inline(caption), look)
         self.base, self.size = base, size
         return text
+
+    def figure(self, element: Element) -> str:
+        """The picture in a paragraph of its own, kept with its caption below."""
+        drawing = self.doc.figures[element.get("name")]
+        name = f"rFigure{len(self.pictures) + 1}"
+        self.pictures[name] = drawing
+        scale = min(1.0, self.width / 20 / (drawing.width / POINT))
+        look = '<w:keepNext/><w:spacing w:before="120" w:after="60" w:line="240" w:lineRule="auto"/>'
+        picture = _picture(name, len(self.pictures), drawing, scale)
+        return self.para("BodyText", picture, look) + self._caption(element, element[0], "figure", "Figure")
 
     def _row(self, row: Element, grid: Iterable[int], kind: str, header: bool, factor: float) -> str:
         flags = "" if sum(map(len, row.itertext())) > WHOLE_ROW else "<w:cantSplit/>"
@@ -455,6 +470,23 @@ class DocxWriter(Writer):
             f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '
             f'fillcolor="{colour}" stroked="f"/></w:pict></w:r>{run(" ")}'
         )
+
+
+def _picture(name: str, count: int, drawing: Drawing, scale: float) -> str:
+    """An inline picture with its alternative text."""
+    main = "http://schemas.openxmlformats.org/drawingml/2006"
+    wide, high = (round(side * scale * 36000) for side in (drawing.width, drawing.height))
+    known = f'id="{count}" name="{escape(drawing.name)}" descr="{escape(drawing.alt)}"'
+    return (
+        f'<w:r><w:rPr><w:noProof/></w:rPr><w:drawing><wp:inline xmlns:wp="{main}/wordprocessingDrawing" distT="0" distB="0" '
+        f'distL="0" distR="0"><wp:extent cx="{wide}" cy="{high}"/><wp:docPr {known}/><wp:cNvGraphicFramePr>'
+        f'<a:graphicFrameLocks xmlns:a="{main}/main" noChangeAspect="1"/></wp:cNvGraphicFramePr>'
+        f'<a:graphic xmlns:a="{main}/main"><a:graphicData uri="{main}/picture"><pic:pic xmlns:pic="{main}/picture">'
+        f'<pic:nvPicPr><pic:cNvPr {known}/><pic:cNvPicPr/></pic:nvPicPr><pic:blipFill><a:blip r:embed="{name}"/><a:stretch>'
+        f'<a:fillRect/></a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext cx="{wide}" cy="{high}"/></a:xfrm>'
+        '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline>'
+        "</w:drawing></w:r>"
+    )
 
 
 def _look(first_row: bool) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from docgen.compose.number import outline
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.svg import svg
 from docgen.write.widths import columns, page, table_type
 
 if TYPE_CHECKING:
@@ -167,6 +168,12 @@ class HtmlWriter(Writer):
             parts.append(f"</{part.tag}>")
         parts.append("</table></div>")
         return "\n".join(parts)
+
+    def figure(self, element: Element) -> str:
+        caption = element[0]
+        number = f'<span class="number">{escape(caption.get("data-number", ""))}</span> '
+        drawing = svg(self.doc.figures[element.get("name")], "".join(caption.itertext()))
+        return f"{self._open('figure', element)}{drawing}\n<figcaption>{number}{self.inline(caption)}</figcaption></figure>"
 
     def _cell(self, cell: Element) -> str:
         side = cell.get("class")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from docgen.errors import WriteError
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.svg import svg
 from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
@@ -200,6 +201,11 @@ class PdfWriter(Writer):
             f'#tb(kind: "{kind}", whole: {str(stays_whole(element)).lower()}, size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
             f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}"
         )
+
+    def figure(self, element: Element) -> str:
+        caption, drawing = element[0], self.doc.figures[element.get("name")]
+        text = f"[#capno({literal(caption.get('data-number', ''))}, [{self.inline(caption)}])]"
+        return f"#fig({drawing.width:.3f}mm, {literal(svg(drawing))}, {literal(drawing.alt)}, {text}){self._label(element)}"
 
     def _cell(self, cell: Element) -> str:
         text = self.inline(cell)

@@ -1,6 +1,6 @@
 """Page sizes, type sizes of tables, and the one function that gives all writers the column widths.
 
-Widths are in em of the type in use, estimated from the advance widths of Liberation Sans 2.1.5 (the same as Arial's).
+Widths are in em of the type in use, estimated from the letters' advance widths.
 """
 
 from __future__ import annotations
@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from docgen.compose.lettering import text_width
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,22 +19,6 @@ if TYPE_CHECKING:
 
 __all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width"]
 
-# fmt: off
-REGULAR = (
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
-    556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278,
-    500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469,
-    556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500,
-    278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
-)
-BOLD = (
-    278, 333, 474, 556, 556, 889, 722, 238, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
-    556, 556, 556, 556, 556, 333, 333, 584, 584, 584, 611, 975, 722, 722, 722, 722, 667, 611, 778, 722, 278,
-    556, 722, 611, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 333, 278, 333, 584,
-    556, 333, 556, 611, 556, 611, 556, 333, 611, 611, 278, 278, 556, 278, 889, 611, 611, 611, 611, 389, 556,
-    333, 611, 556, 778, 556, 556, 500, 389, 280, 389, 584,
-)
-# fmt: on
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
@@ -41,23 +27,6 @@ SMALLEST = 0.75  # type of a table is never made smaller than this share of its 
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
 MILLIMETRE = 72 / 25.4
-
-
-class _Advance(dict[str, float]):
-    """Advance width of a character; outside ASCII a digit's width, or a full em for East Asian and emoji."""
-
-    def __missing__(self, char: str) -> float:
-        width = self[char] = 0.0 if char in "\u200b\u00ad\u2060" else 1.0 if char >= "\u2e80" else 0.6
-        return width
-
-
-_REGULAR = _Advance((chr(32 + i), width / 1000) for i, width in enumerate(REGULAR))
-_BOLD = _Advance((chr(32 + i), width / 1000) for i, width in enumerate(BOLD))
-
-
-def text_width(text: str, bold: bool = False) -> float:
-    """Width of one line of text [em]."""
-    return sum(map((_BOLD if bold else _REGULAR).__getitem__, text))
 
 
 @dataclass(frozen=True)

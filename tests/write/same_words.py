@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 __all__ = ["docx_blocks", "html_blocks", "pdf_gaps", "plain", "tree_blocks"]
 
 W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
-LEAVES = {"h1", "h2", "h3", "h4", "p", "td", "th", "title", "caption", "li", "dd", "dt"}
+LEAVES = {"h1", "h2", "h3", "h4", "p", "td", "th", "title", "caption", "figcaption", "li", "dd", "dt"}
 HOLDERS = {"p", "ul", "ol", "table", "dl", "li", "box", "div", "blockquote"}
 
 
