@@ -10,10 +10,10 @@ import math
 from dataclasses import dataclass
 
 from docgen.assess.model import Case
-from docgen.assess.practice import practice
 from docgen.compose.board import THIN, Board, spread
 from docgen.compose.drawing import FILLS, POINT, Drawing, Path, Point, arc, circle, rectangle
 from docgen.compose.lettering import fitted
+from docgen.compose.persons import Pose, at_the_edge, hanging
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
 from docgen.site import Obstruction, Protrusion, Side, Site, Vehicle
@@ -217,39 +217,16 @@ class _Elevation:
     # --- persons -----------------------------------------------------------------------------------------------------
 
     def _persons(self) -> None:
-        self._person(self._pose(), "white")
+        self._person(at_the_edge(self.edge, self.deck, self.x, self.case.ring.si), "white")
         case = self.case
         if case.hang_low is not None and case.feet_low is not None:
-            limbs, head = _hanging(self.hang, case.hang_low.si, case.feet_low.si, case.stretch.si if case.stretch else 0.0)
-            self._person((limbs, head), "grey")
+            stretch = case.stretch.si if case.stretch is not None else 0.0
+            self._person(hanging(self.hang, case.hang_low.si, case.feet_low.si, stretch), "grey")
             x1, y1 = self.at(self.hang - 0.3, case.hang_low.si + 0.2)
             x2, y2 = self.at(self.hang + 0.3, case.feet_low.si - 0.1)
             self.board.keep_free(rectangle(min(x1, x2), y1, max(x1, x2), y2))
 
-    def _pose(self):
-        """Limbs and head of the person at the edge, from the feet to the D-ring at its offset."""
-        ring, deck, x = self.case.ring.si, self.deck, self.x
-        feet, sole = self.edge - 0.12, deck + 0.09
-        lean = x - feet
-        head = (x + 0.06, deck + ring + 0.24)
-        arm = [(x, self.ring), (x + 0.16, self.ring - 0.3), (x + 0.36, self.ring - 0.42)]
-        if ring >= 1.2:
-            hip = (feet + lean * 0.3, deck + ring * 0.57)
-            limbs = [
-                [(feet, sole), (feet + lean * 0.2 + 0.08, deck + ring * 0.3), hip],
-                [(feet - 0.28, sole), (feet - 0.1 + lean * 0.1, deck + ring * 0.3), hip],
-                [hip, (x, self.ring)],
-            ]
-        elif ring >= 0.5:
-            hip = (feet - 0.12, deck + ring * 0.48)
-            limbs = [[(feet - 0.6, sole), (feet, sole), hip], [hip, (x, self.ring)]]
-        else:
-            hip = (feet - 0.55, deck + 0.12)
-            limbs = [[(feet - 1.4, sole), hip], [hip, (x, self.ring)]]
-            head, arm = (x + 0.3, self.ring + 0.02), [(x, self.ring), (x + 0.2, self.ring - 0.3)]
-        return [*limbs, arm], head
-
-    def _person(self, pose, fill: str) -> None:
+    def _person(self, pose: Pose, fill: str) -> None:
         """Limbs as thick lines, first in black and then a little thinner in the person's own shade: one outline."""
         limbs, head = pose
         shade = FILLS[fill]
@@ -279,10 +256,10 @@ class _Elevation:
         foot = None
         if case.required is not None:
             foot = self.deck - case.required.si
-            self._upright(column, self.deck, foot, say.word("needs", value=say.need(case.required)), "need", self.outer)
+            self._upright(column, foot, say.word("needs", value=say.need(case.required)), "need", self.outer)
             column += 7.5
         if case.available is not None:
-            self._upright(column, self.deck, self.lower, say.word("has", value=say.have(case.available)), "have", self.hang + BESIDE)
+            self._upright(column, self.lower, say.word("has", value=say.have(case.available)), "have", self.hang + BESIDE)
             column += 6
         if foot is not None:
             self._ladder(column, foot)
@@ -295,12 +272,13 @@ class _Elevation:
         self.inner = inner - 5
         self._offset()
 
-    def _upright(self, column: float, top: float, bottom: float, words: str, part: str, start: float) -> None:
+    def _upright(self, column: float, bottom: float, words: str, part: str, start: float) -> None:
+        """A dimension from the surface down to a height; its lower extension line begins at `start`."""
         x = self.sign * column
-        for height, begin in ((top, self.edge), (bottom, start)):
+        for height, begin in ((self.deck, self.edge), (bottom, start)):
             y = -height * self.per
             self.board.draw(Path(((self.out(begin), y), (x + self.sign, y)), THIN), under=True)
-        self.board.dimension((x, -top * self.per), (x, -bottom * self.per), [words], part)
+        self.board.dimension((x, -self.deck * self.per), (x, -bottom * self.per), [words], part)
 
     def _ladder(self, column: float, foot: float) -> None:
         """The need, term by term, as a bar hanging from the surface; what is left over or lacking below it."""
@@ -391,7 +369,9 @@ class _Elevation:
             lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level)), wide / em, 3)
             x, y = self.out(self.flank, 1), -self.lower * self.per
             tall = len(lines) * em * 1.2
-            board.place([(x, y + 1.8 + tall / 2), (x, y + 4 + tall / 2), (x, y - 1.5 - tall / 2)], lines, anchor=start)
+            aside = self.out(self.hang + 0.32, 1)
+            spots = [(x, y + 1.8 + tall / 2), (aside, y + 1.8 + tall / 2), (aside, y - 1.5 - tall / 2), (x, y + 4 + tall / 2)]
+            board.place(spots, lines, anchor=start)
         if case.hang_low is not None and case.feet_low is not None:
             lines = [say.word("hanging"), say.word("hanging_ring", value=say.near(case.hang_low))]
             lines.append(say.word("hanging_feet", value=say.near(case.feet_low)))
@@ -438,19 +418,3 @@ def _side(vehicle: Vehicle, name: str) -> Side | None:
 
 def _soft(value: float) -> float:
     return math.copysign(abs(value) ** 0.8, value)
-
-
-def _hanging(x: float, ring: float, feet: float, stretch: float):
-    """Limbs and head of a person who hangs by the D-ring; the shoulders lie lower by the stretch."""
-    shoulder = ring - min(stretch, (ring - feet) * 0.3) * 0.8
-    body = shoulder - feet
-    hip = (x + 0.05, shoulder - body * 0.42)
-    limbs = [
-        [(x, ring), (x, shoulder)],
-        [(x, shoulder), hip],
-        [hip, (x + 0.16, shoulder - body * 0.7), (x + 0.02, feet)],
-        [hip, (x + 0.02, shoulder - body * 0.72), (x - 0.14, feet + 0.06)],
-        [(x, shoulder), (x + 0.22, shoulder - body * 0.22), (x + 0.2, shoulder - body * 0.42)],
-        [(x, shoulder), (x - 0.18, shoulder - body * 0.22), (x - 0.16, shoulder - body * 0.4)],
-    ]
-    return limbs, (x + 0.08, shoulder + practice("head_above_ring").si * 0.6)

@@ -14,8 +14,8 @@ from docgen.site import Site, Vehicle
 
 __all__ = ["parking"]
 
-HIGHEST = 118.0  # of the sheet [mm]
-BEYOND = 0.55  # m of the vehicle shown before the person and behind the trolley
+HIGHEST = 100.0  # of the sheet [mm]
+BEYOND = 0.4  # m of the vehicle shown before the person and behind the trolley
 HALF_BODY = 1.3  # m, as in the elevation
 
 
@@ -116,7 +116,7 @@ class _Plan:
         """Rows of dimensions under the vehicle: reach and allowance, then the whole way from rail to limit."""
         case, say, board = self.case, self.say, self.board
         base = -(self.bottom - 0.25) * self.per
-        first, second = base + 5.5, base + 14.5
+        first, second = base + 4.5, base + 11.5
         lowest = second + 2 if self.open else first + 2
         for x in {0.0, self.rail, *self.limits, self.reach, -self.reach}:
             board.draw(Path(((x * self.per, base - 1.5), (x * self.per, lowest)), THIN), under=True)
@@ -165,26 +165,25 @@ class _Plan:
         board.place([(0, high - s) for s in (0, 3, 6)], [say.word("mark")], anchor="middle")
         left, right = self.limits
         far = min(left * self.per, self.body[0] * self.per)
-        if self.open:
-            board.place([(far - 2, top + s) for s in (10, 14, 18)], fitted(say.word("limit"), 26 / em, 3), anchor="end")
-            self._point((far - 1.6, top + 10), (left * self.per, top + 10))
         low = -(self.bottom + 0.25) * self.per
-        board.place([(far - 2, low + s) for s in (0, -4, -8)], fitted(say.word("reach_line"), 26 / em, 3), anchor="end")
-        self._point((far - 1.6, low), (-self.reach * self.per, low))
-        edge = max(right * self.per, self.body[1] * self.per) + 3
-        board.place([(edge, top + s) for s in (4, 8, 1)], fitted(say.word("rail_name"), 24 / em, 2))
-        self._point((edge - 0.4, top + 4), (x, top + 4))
+        if self.open:
+            self._label(far - 2, [top + s for s in (10, 14, 18)], say.word("limit"), (left * self.per, top + 10), left=True)
+        self._label(far - 2, [low + s for s in (0, -4, -8)], say.word("reach_line"), (-self.reach * self.per, low), left=True)
+        edge = max(right, self.body[1]) * self.per + 3
+        self._label(edge, [top + s for s in (4, 8, 1)], say.word("rail_name"), (x, top + 4))
         if self.open:
             aim = self.at(self.rail + self.across * 0.85, self.along * 0.85)
-            words = fitted(say.word("largest", value=say.have(self.case.largest_worst)), 26 / em, 2, True)
             y = min(aim[1], top + 12)
-            board.place([(edge, y - s) for s in (0, 3, 6)], words, bold=True)
-            self._point((edge - 0.4, y), aim)
+            words = say.word("largest", value=say.have(self.case.largest_worst))
+            self._label(edge, [y - s for s in (0, 3, 6)], words, aim, bold=True)
         board.place([(edge, low - s) for s in (1, 4)], fitted(self.vehicle.name, 30 / em, 2))
 
-    def _point(self, start: Point, end: Point) -> None:
-        self.board.draw(Path((start, end), THIN))
-        self.board.draw(circle(*end, 0.4, fill="black", width=0.0))
+    def _label(self, x: float, heights: list[float], words: str, aim: Point, left: bool = False, bold: bool = False) -> None:
+        """Words beside the vehicle with a thin line to what they name."""
+        lines = fitted(words, 26 / (7 * POINT), 3, bold)
+        box = self.board.place([(x, y) for y in heights], lines, anchor="end" if left else "start", bold=bold)
+        self.board.draw(Path(((x + (0.4 if left else -0.4), (box[1] + box[3]) / 2), aim), THIN))
+        self.board.draw(circle(*aim, 0.4, fill="black", width=0.0))
 
     def _notes(self) -> list[str]:
         case, say = self.case, self.say

@@ -35,7 +35,7 @@ The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table figure dl hr blockq
 content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `figure`
 has `name` and holds `caption`; `box`
 has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
-`class`, `href`, `start`, `scope`, `kind`, `name`, and from `number()` `data-number`, `data-level`. Cells carry class left,
+`class`, `href`, `start`, `scope`, `kind`, `name`, `keep`, and from `number()` `data-number`, `data-level`. Cells carry class left,
 center or right.
 """
 
@@ -105,6 +105,8 @@ TARGET = re.compile(
 )
 IDENTIFIER = re.compile(r"[A-Za-z][\w:.-]*")
 FIGURE = re.compile(r"figure:([A-Za-z][\w.-]*)")
+FIGURE_LINE = re.compile(r"(?<!\\)!\[(?=[^\n]*\]\(figure:)")
+FIGURE_MARK = "!\u200b"  # the library reads no link directly after an exclamation mark
 # what XML 1.0 cannot hold, direction overrides that would show words in another order, and odd line ends
 UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
@@ -132,7 +134,7 @@ def words(element: Element) -> str:
 
 
 def _near(element: Element) -> str:
-    text = ESCAPED.sub(lambda m: chr(int(m.group(1))), " ".join("".join(element.itertext()).split()))
+    text = ESCAPED.sub(lambda m: chr(int(m.group(1))), " ".join("".join(element.itertext()).replace(FIGURE_MARK, "!").split()))
     return f' (near "{text[:60]}")' if text else ""
 
 
@@ -199,6 +201,7 @@ def parse(markdown: str) -> Element:
     """Tree of one document (see the module's text). Raises TemplateError for anything that is not allowed."""
     text = markdown.replace("\r\n", "\n").replace("\r", "\n")
     text = UNPRINTABLE.sub("", LINE_ENDS.sub(" ", text))
+    text = FIGURE_LINE.sub(f"{FIGURE_MARK}[", text)
     md = _engine()
     md.reset()
     lines = text.split("\n")
@@ -312,6 +315,8 @@ def _link(link: Element, parent: Element) -> None:
         if name != "href":
             raise TemplateError(f"attribute '{name}' is not allowed on a link{_near(parent)}")
     target = ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", ""))
+    if target.startswith("figure:"):
+        raise TemplateError(f"a figure is '![caption](figure:name)' alone in its paragraph{_near(parent)}")
     if not TARGET.match(target):
         allowed = "http, https, mailto, tel, a file beside this one, or #id"
         raise TemplateError(f"link target '{target}' is not allowed; {allowed}{_near(parent)}")
@@ -368,6 +373,8 @@ def _blocks(parent: Element) -> None:
             raise TemplateError(f"a caption stands directly before its table{_near(caption)}")
         if tag == "p" and _is_figure(element):
             _figure(element, parent)
+            if kept and kept[-1].tag == "p":
+                kept[-1].set("keep", "figure")  # the sentence that leads to a drawing stays on its page
         elif tag == "p":
             _text_block(element)
             if _has(element, "caption"):
@@ -411,7 +418,7 @@ def _paragraph(element: Element, parent: Element) -> None:
 
 
 def _is_figure(element: Element) -> bool:
-    return (element.text or "").strip() == "!" and len(element) > 0 and element[0].get("href", "").startswith("figure:")
+    return element.text == FIGURE_MARK and len(element) > 0 and element[0].get("href", "").startswith("figure:")
 
 
 def _figure(element: Element, parent: Element) -> None:

@@ -225,7 +225,8 @@ class DocxWriter(Writer):
 
     def paragraph(self, element: Element) -> str:
         style = self.base or "BodyText"
-        extra = "<w:keepLines/>" if has_class(element, "nobreak") else ""
+        extra = "<w:keepNext/>" if element.get("keep") else ""
+        extra += "<w:keepLines/>" if has_class(element, "nobreak") else ""
         if element.get("data-number"):
             # the paragraph mark's type is the number's
             style, extra = "Clause", f"{extra}{self._clause(element)}<w:rPr>{BOLD}</w:rPr>"

@@ -90,6 +90,8 @@ class PdfWriter(Writer):
         for name in ("lead", "small", "nobreak"):
             if has_class(element, name):
                 text = f"#{'whole' if name == 'nobreak' else name}([{text}])"
+        if element.get("keep"):
+            text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
 
     def _content(self, element: Element) -> str:

@@ -1,0 +1,130 @@
+"""The demo documents as files: valid by outside tools, the same words in every type, the notice on one page."""
+
+import copy
+import io
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from support import demo
+from test_documents import HOSTILE, with_changes
+from test_write import office, pdf
+from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
+
+from docgen.compose import compose_all
+from docgen.compose.document import Document
+from docgen.write import WRITERS, widths
+
+NAMES = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
+SITES = ("harrow-ridge", "sable-point")
+
+
+def documents(checked) -> dict[str, Document]:
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, ("md", "html", "docx", "pdf"))
+    return {d.name: d for d, _ in pairs}
+
+
+@pytest.fixture(scope="module")
+def demos() -> dict[str, dict[str, Document]]:
+    return {site: documents(demo(site)) for site in SITES}
+
+
+@pytest.mark.parametrize("site", SITES)
+@pytest.mark.parametrize("name", [*NAMES, "index"])
+def test_html_parses_without_an_error(demos, site, name):
+    """html5lib (the parsing rules of the HTML standard) finds no error."""
+    html5lib = pytest.importorskip("html5lib")
+    parser = html5lib.HTMLParser(strict=False)
+    parser.parse(WRITERS["html"](demos[site][name]).data.decode("utf-8"))
+    assert parser.errors == []
+
+
+@pytest.mark.parametrize("site", SITES)
+@pytest.mark.parametrize("name", NAMES)
+def test_docx_passes_the_open_xml_rules(demos, site, name, tmp_path):
+    """openxml-audit (ECMA-376 as the SDK checks it) finds nothing."""
+    audit = pytest.importorskip("openxml_audit")
+    path = tmp_path / "file.docx"
+    path.write_bytes(WRITERS["docx"](demos[site][name]).data)
+    assert [str(error) for error in audit.OpenXmlValidator().validate(path).errors] == []
+
+
+@pytest.mark.parametrize("site", SITES)
+@pytest.mark.parametrize("name", NAMES)
+def test_pdf_is_sound_and_tagged(demos, site, name, tmp_path):
+    """qpdf finds no error; the file is tagged (ISO 14289-1 mark) and has a structure tree with headings and tables."""
+    pikepdf = pytest.importorskip("pikepdf")
+    path = tmp_path / "file.pdf"
+    path.write_bytes(pdf(demos[site][name]).data)
+    if shutil.which("qpdf"):
+        subprocess.run(["qpdf", "--check", str(path)], check=True, capture_output=True)
+    with pikepdf.open(path) as file:
+        assert bool(file.Root.MarkInfo.Marked)
+        assert "/StructTreeRoot" in file.Root
+        assert str(file.Root.Lang) == "en-US"
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_notice_is_one_page(demos, site, tmp_path):
+    """The notice is exactly one page, in PDF and in DOCX through LibreOffice, with body type of at least 12 pt."""
+    pypdf = pytest.importorskip("pypdf")
+    notice = demos[site]["contractor-notice"]
+    rendered = pdf(notice)
+    assert rendered.pages == 1
+    assert rendered.notes == ()
+    assert notice.body_pt >= 12
+    through_office = office(WRITERS["docx"](notice).data, "pdf", tmp_path)
+    assert len(pypdf.PdfReader(io.BytesIO(through_office)).pages) == 1
+
+
+@pytest.mark.parametrize("site", SITES)
+@pytest.mark.parametrize("name", NAMES)
+def test_the_same_words_in_all_types(demos, site, name):
+    """Letters and digits are the same, block by block, in the Markdown tree, HTML, DOCX and PDF (drawings aside: see test_figures)."""
+    tree = copy.deepcopy(demos[site][name].tree)
+    for parent in list(tree.iter()):
+        for figure in parent.findall("figure"):
+            parent.remove(figure)
+    doc = replace(demos[site][name], stamp="", contents=False, tree=tree)
+    blocks = tree_blocks(doc.tree)
+    assert html_blocks(WRITERS["html"](doc).data) == blocks
+    assert docx_blocks(WRITERS["docx"](doc).data) == blocks
+    labels = {plain(e.get("data-number")) for e in doc.tree.iter() if e.get("data-number")}
+    heads = {plain("".join("".join(cell.itertext()) for cell in head.iter("th"))) for head in doc.tree.iter("thead")}
+    marker = re.compile(r"[0-9]{1,2}|[a-z]|[ivx]{1,4}|")
+    strange = [
+        gap
+        for gap in pdf_gaps(pdf(doc).data, blocks, widths.page(doc))
+        if gap[1] not in labels | heads and not marker.fullmatch(gap[1])
+    ]
+    assert strange == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_hostile_name_prints_literally_in_every_type(name, tmp_path):
+    """A site called `A | B *c* <script>{{7*7}}` is printed so, in Markdown, HTML, DOCX and PDF."""
+    pypdf, docx = pytest.importorskip("pypdf"), pytest.importorskip("docx")
+    doc = documents(with_changes(demo("harrow-ridge"), {"site.name": HOSTILE}))[name]
+    wanted = plain(HOSTILE)
+    assert r"A \| B \*c\* <script>\{\{7\*7\}\}" in doc.markdown
+    html = WRITERS["html"](doc).data.decode("utf-8")
+    assert "<script>" not in html
+    assert "A | B *c* &lt;script&gt;{{7*7}}" in html
+    (tmp_path / "file.docx").write_bytes(WRITERS["docx"](doc).data)
+    opened = docx.Document(str(tmp_path / "file.docx"))
+    texts = [p.text for p in opened.element.body.iter() if p.tag.endswith("}t")] + [t.text or "" for t in opened.element.body.iter()]
+    assert wanted in plain("".join(dict.fromkeys(texts))) or wanted in plain("".join(texts))
+    pages = pypdf.PdfReader(io.BytesIO(pdf(doc).data)).pages
+    assert wanted in plain("".join(page.extract_text() for page in pages))
+
+
+def test_fonts_are_ours_and_free():
+    """Every font file lies beside its licence (SIL Open Font License 1.1)."""
+    from docgen.resources import data_folder
+
+    folder = Path(data_folder("templates")) / "look" / "fonts"
+    assert {p.suffix for p in folder.iterdir()} == {".ttf", ".txt"}
+    assert "SIL OPEN FONT LICENSE Version 1.1" in next(folder.glob("*.txt")).read_text(encoding="utf-8")
