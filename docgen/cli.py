@@ -57,6 +57,7 @@ def _parser() -> argparse.ArgumentParser:
     render.add_argument(
         "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
     )
+    render.add_argument("--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all)")
     render.set_defaults(run=_render)
     return parser
 
@@ -100,6 +101,16 @@ def _types(text: str) -> tuple[str, ...]:
     return tuple(t for t in TYPES if t in wanted)
 
 
+def _documents(text: str) -> tuple[str, ...]:
+    from docgen.compose.outline import outlines
+
+    known = tuple(o.name for o in outlines() if o.name != "index")
+    wanted = tuple(t.strip() for t in text.split(",") if t.strip())
+    if unknown := [w for w in wanted if w not in known]:
+        raise UsageError(f"there is no document '{unknown[0]}'; --documents takes a list out of {', '.join(known)}")
+    return wanted
+
+
 def _render(options: argparse.Namespace) -> int:
     import json
 
@@ -112,7 +123,7 @@ def _render(options: argparse.Namespace) -> int:
         sys.stdout.write(REPORTERS[options.format](checked, "en"))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
-    written = render_site(checked, options.into, types)
+    written = render_site(checked, options.into, types, _documents(options.documents))
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
         names = [str(p.relative_to(options.into)) for p in written.files]

@@ -35,12 +35,15 @@ def check_site(path: Path, as_of: date) -> Checked:
     return Checked(source, as_of, (), site, code, assess(site, code, as_of))
 
 
-def render_site(checked: Checked, into: Path, types: tuple[str, ...]) -> Written:
-    """Write every document in every language, drafts despite findings. DocgenError if the profile has problems."""
+def render_site(checked: Checked, into: Path, types: tuple[str, ...], wanted: tuple[str, ...] = ()) -> Written:
+    """Write every document (or those wanted) in every language, drafts despite findings.
+
+    DocgenError if the profile has problems.
+    """
     from docgen.compose import compose_all
     from docgen.write.folder import possible, write_all
 
     if checked.problems:
         raise DocgenError("the profile has problems; nothing was written")
-    documents = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, possible(types))
+    documents = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, possible(types), wanted=wanted)
     return write_all(documents, checked, into, types)

@@ -159,3 +159,21 @@ def test_hand_edits_are_kept(tmp_path, capsys):
     assert target.read_text(encoding="utf-8").startswith("# ")
     main(arguments)
     assert "edited" not in capsys.readouterr().out
+
+
+def test_a_partial_render_forgets_nothing(tmp_path, capsys):
+    """Rendering one document, then all again, keeps no copy of a file that nobody changed."""
+    common = [str(SITES / "sable-point"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md"]
+    main(["render", *common])
+    main(["render", *common, "--documents", "contractor-notice"])
+    capsys.readouterr()
+    main(["render", *common])
+    assert "edited" not in capsys.readouterr().out
+    assert not list(tmp_path.rglob("*.edited*"))
+
+
+def test_unknown_document_is_named():
+    """A document that does not exist is refused with the names of those that do."""
+    result = run("render", "site_profiles/sable-point", "--into", "x", "--documents", "poster")
+    assert result.returncode == 2
+    assert "contractor-notice" in result.stderr

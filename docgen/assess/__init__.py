@@ -10,6 +10,7 @@ from docgen.assess.cases import all_cases
 from docgen.assess.chains import all_chains
 from docgen.assess.dues import all_dues
 from docgen.assess.findings import RULES, find
+from docgen.assess.further import all_further
 from docgen.assess.model import Assessment, Finding
 from docgen.assess.rescues import all_rescues
 from docgen.assess.view import View
@@ -29,7 +30,7 @@ def assess(site: Site, code: Code, as_of: date) -> Assessment:
     view = View(site, code, as_of, system, cases, all_chains(site), rescues, all_dues(site))
     findings, accepted = _live_with(view, find(view))
     return Assessment(
-        path="assessment", as_of=as_of, system=system, cases=cases, chains=view.chains, rescues=rescues, dues=view.dues,
+        path="assessment", as_of=as_of, system=system, cases=cases, chains=view.chains, rescues=rescues, dues=view.dues, further=all_further(site, code, cases),
         findings=findings, accepted=accepted, by_id=MappingProxyType({c.id: c for c in cases}),
     )  # fmt: skip
 

@@ -10,7 +10,19 @@ from docgen.frozen import frozen
 from docgen.site import Node, Quantity, record
 
 __all__ = [
-    "Assessment", "Assumed", "Basis", "Case", "Chain", "Due", "Figure", "Finding", "Input", "RescueRow", "StepTiming", "Working",
+    "Assessment",
+    "Assumed",
+    "Basis",
+    "Case",
+    "Chain",
+    "Due",
+    "Figure",
+    "Finding",
+    "Further",
+    "Input",
+    "RescueRow",
+    "StepTiming",
+    "Working",
     "computed",
 ]  # fmt: skip
 
@@ -54,7 +66,7 @@ class Assumed(Node):
 
 @record
 class Case(Node):
-    """One task, posture and fall side. A quantity that could not be computed is None; `missing` says why.
+    """One task, posture and fall side; `working` is nominal, `corner` the worst of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
     Lengths are in m above the bay datum or as distances, angles in rad, speeds in m/s. `margin` is nominal, `margin_worst`
     after the stated tolerances. `edge` below zero means that the line bears on the edge. `largest_*` are the offsets of
@@ -120,6 +132,7 @@ class Case(Node):
     assumed: tuple[Assumed, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
+    corner: tuple[Working, ...] = ()
 
     @property
     def verdict(self) -> str:
@@ -148,6 +161,22 @@ class Chain(Node):
     users: int | None = None
     users_by: str | None = None
     unrated: tuple[str, ...] = ()
+    inputs: tuple[str, ...] = ()
+    working: tuple[Working, ...] = ()
+
+
+@record
+class Further(Node):
+    """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation."""
+
+    id: str
+    bay: str
+    anchorage_needed: Quantity | None = None
+    anchorage_by: str | None = None
+    lock_distance: Quantity | None = None
+    least_arrest: Quantity | None = None
+    climb_height: Quantity | None = None
+    lanyards: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
 
@@ -244,6 +273,7 @@ class Assessment(Node):
     chains: tuple[Chain, ...]
     rescues: tuple[RescueRow, ...]
     dues: tuple[Due, ...]
+    further: tuple[Further, ...] = ()
     findings: tuple[Finding, ...] = ()
     accepted: tuple[Finding, ...] = ()
     by_id: Mapping[str, Case] = field(default_factory=dict)
@@ -253,6 +283,9 @@ class Assessment(Node):
 
     def chain_of(self, bay: str) -> Chain | None:
         return next((c for c in self.chains if c.bay == bay), None)
+
+    def further_of(self, bay: str) -> Further | None:
+        return next((f for f in self.further if f.bay == bay), None)
 
     def cases_of(self, bay: str, vehicle: str | None = None, permission: str | None = None) -> tuple[Case, ...]:
         return tuple(

@@ -39,6 +39,7 @@ class _Work:
         self.id = f"{task.id}.{posture}.{side.side}"
         self.path = f"cases[{self.id}]"
         self.sheet = Sheet(self.path)
+        self.corner = Sheet(f"{self.path}.corner")
         self.missing: list[str] = []
         self.assumed: list[Assumed] = []
         self.values: dict[str, float | None] = {}
@@ -52,7 +53,8 @@ class _Work:
         return Case(
             path=self.path, id=self.id, bay=self.bay.id, vehicle=self.vehicle.id, task=self.task.id, posture=self.posture,
             side=self.side.side, permission=self.task.permission, missing=tuple(dict.fromkeys(self.missing)),
-            assumed=tuple(self.assumed), inputs=tuple(self.sheet.inputs), working=tuple(self.sheet.steps), **quantities, **self.facts,
+            assumed=tuple(self.assumed), inputs=tuple(self.sheet.inputs), working=tuple(self.sheet.steps),
+            corner=tuple(self.corner.steps), **quantities, **self.facts,
         )  # fmt: skip
 
     # --- inputs ---------------------------------------------------------------------------------------------------------
@@ -110,7 +112,9 @@ class _Work:
             addition = self.usual(None, f"posture_{self.posture}")
             ring = standing - addition
         line_exit = None if None in (underside, hang) else underside - hang
-        height = None if None in (line_exit, deck) else line_exit - deck - ring
+        height = None
+        if None not in (line_exit, deck):
+            height = self.sheet.run(clearance.height_above_d_ring, line_exit=line_exit, surface=deck, d_ring_height=ring)
         self.rail_slack = _tolerance(rail.underside, rail.hang)
         self.deck_slack = _tolerance(self.vehicle.deck)
         ring_slack = _tolerance(given if given is not None else limits.standing)
@@ -130,7 +134,7 @@ class _Work:
         if None not in (reach, rail_offset, parking):
             across = self.sheet.run(swing.across_offset, rail_offset=abs(rail_offset), reach=reach.si, parking=parking)
             slack = self.fixed_slack + _tolerance(self.bay.parking.lateral)
-            worst = swing.offset(across=across + slack, along=along + _tolerance(rail.lag, task.past_end_stop))
+            worst = self.corner.run(swing.offset, across=across + slack, along=along + _tolerance(rail.lag, task.past_end_stop))
             values.update(across=across, offset=self.sheet.run(swing.offset, across=across, along=along), offset_worst=worst)
 
     def reach(self) -> Quantity | None:
@@ -197,7 +201,7 @@ class _Work:
             swing_drop=drop,
             swing_speed=self.sheet.run(swing.swing_speed, drop=drop),
             line_angle=self.sheet.run(swing.line_angle, height=height, offset=offset),
-            line_angle_worst=swing.line_angle(height=worst, offset=values["offset_worst"]) if worst > 0 else None,
+            line_angle_worst=self.corner.run(swing.line_angle, height=worst, offset=values["offset_worst"]) if worst > 0 else None,
         )
 
     def available(self) -> None:
@@ -224,14 +228,18 @@ class _Work:
     def hanging(self) -> None:
         """Range of the hanging D-ring and feet: lowest after the full arrest, highest after lock-up only."""
         values, terms, line_exit = self.values, self.sum_terms(), self.values["line_exit"]
-        line = swing.line_length(height=values["height"], offset=values["offset"])
-        lock = arrest.lock_distance(practice("lock_speed").si)
-        low = clearance.hang_d_ring_lowest(line_exit, line, terms["arrest_distance"], terms["deflection"])
-        high = clearance.hang_d_ring_highest(line_exit, line, min(lock, terms["arrest_distance"]))
+        run = self.sheet.run
+        line = run(swing.line_length, height=values["height"], offset=values["offset"])
+        lock = min(run(arrest.lock_distance, lock_speed=practice("lock_speed").si, line_angle=0.0), terms["arrest_distance"])
+        low = run(
+            clearance.hang_d_ring_lowest, line_exit=line_exit, line_length_at_lock=line, arrest_distance=terms["arrest_distance"],
+            deflection=terms["deflection"],
+        )  # fmt: skip
+        high = run(clearance.hang_d_ring_highest, line_exit=line_exit, line_length_at_lock=line, lock_distance=lock)
         values.update(
             hang_low=low,
             hang_high=high,
-            feet_low=clearance.hang_feet_height(low, self.standing, terms["stretch"]),
+            feet_low=run(clearance.hang_feet_height, d_ring_height=low, d_ring_standing=self.standing, stretch=terms["stretch"]),
             feet_high=clearance.hang_feet_height(high, self.standing, 0.0),
         )
 
@@ -240,9 +248,10 @@ class _Work:
         margin = _no_noise(self.sheet.run(clearance.clearance_margin, available=values["available"], required=values["required"]))
         values.update(margin=margin, margin_worst=None, required_worst=None)
         if height > 0:
-            drop = swing.swing_drop(height=height, offset=values["offset_worst"])
-            required = clearance.required_below_surface(swing=drop, **self.sum_terms())
-            worst = _no_noise(clearance.clearance_margin(available=values["available_worst"], required=required))
+            run = self.corner.run
+            drop = run(swing.swing_drop, height=height, offset=values["offset_worst"])
+            required = run(clearance.required_below_surface, swing=drop, **self.sum_terms())
+            worst = _no_noise(run(clearance.clearance_margin, available=values["available_worst"], required=required))
             values.update(required_worst=required, margin_worst=worst)
         shorter = values["arrest_distance"] + margin
         values["arrest_way_out"] = shorter if margin < 0 and shorter > 0 else None
@@ -257,21 +266,22 @@ class _Work:
         by = min(bounds, key=lambda k: bounds[k])
         self.facts["largest_offset_by"] = by
 
-        spare_worst = clearance.allowed_swing(available=values["available_worst"], **terms)
+        run = self.corner.run
+        spare_worst = run(clearance.allowed_swing, available=values["available_worst"], **terms)
         low, high = self.height_low_deck, values["height_worst"]
         worst = [
-            swing.largest_offset_for_drop(height=low, drop=spare_worst) if spare_worst > 0 and low > 0 else 0.0,
-            swing.largest_offset_for_angle(height=high, angle=limit) if high > 0 else 0.0,
+            run(swing.largest_offset_for_drop, height=low, drop=spare_worst) if spare_worst > 0 and low > 0 else 0.0,
+            run(swing.largest_offset_for_angle, height=high, angle=limit) if high > 0 else 0.0,
         ]
         largest_worst = min(worst if rule is None else [*worst, rule])
         along = values["along"]
-        across = swing.largest_across(largest_offset=largest_worst, along=along) if largest_worst > along else 0.0
+        across = run(swing.largest_across, largest_offset=largest_worst, along=along) if largest_worst > along else 0.0
         toward_left = self.bay.rail.offset_toward == "left"
         left, right = (values["rail_offset"] * sign for sign in ((-1.0, 1.0) if toward_left else (1.0, -1.0)))
         values.update(
             largest_offset=bounds[by], largest_by_clearance=by_clearance, largest_by_angle=by_angle, largest_worst=largest_worst,
-            allowance_left=swing.parking_allowance(across, values["reach"], left) - self.fixed_slack,
-            allowance_right=swing.parking_allowance(across, values["reach"], right) - self.fixed_slack,
+            allowance_left=run(swing.parking_allowance, largest_across=across, reach=values["reach"], rail_offset=left + self.fixed_slack),
+            allowance_right=run(swing.parking_allowance, largest_across=across, reach=values["reach"], rail_offset=right + self.fixed_slack),
         )  # fmt: skip
 
     def line(self) -> None:

@@ -38,5 +38,5 @@ def practice(name: str, system: str = "us") -> Practice:
     row = _table()[name]
     text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
     interval = units.parse_interval(text) if row["kind"] == "interval" else None
-    si = None if interval else units.parse(text, row["kind"]).si
-    return Practice(name, row["kind"], si, interval, text, row["what"], row["source"], row["basis"])
+    si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
+    return Practice(name, row["kind"], si, interval, str(text), row["what"], row["source"], row["basis"])

@@ -50,7 +50,7 @@ class Lifeline:
         "per_user": ("R_1", "force", "strength that the rule asks per attached user"),
     },
     gives="force",
-    cite="29 CFR 1926.502 (1994), (d)(15); memory",
+    cite="product of the terms, figure of the rule in force; derived",
     meaning="anchorage strength by the fixed figure of the rule",
 )
 def prescriptive_load(users: int, per_user: float) -> float:
@@ -99,7 +99,7 @@ def prescriptive_load(users: int, per_user: float) -> float:
         "factor": ("k", "ratio", "safety factor on force"),
     },
     gives="force",
-    cite="29 CFR 1926.502 (1994), (d)(15)(i); memory. OSHA letter 9 Feb 1995; read",
+    cite="product of the terms, factor of the rule in force; derived",
     meaning="anchorage strength by a safety factor on the maximum arrest force",
 )
 def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float:

@@ -18,6 +18,7 @@ __all__ = [
     "hang_d_ring_highest",
     "hang_d_ring_lowest",
     "hang_feet_height",
+    "height_above_d_ring",
     "line_bears_on_edge",
     "posture_addition",
     "required_below_anchorage",
@@ -134,6 +135,59 @@ def governing_arrest_distance(distances: Sequence[float]) -> tuple[float, int]:
         not_negative(**{f"arrest_distance_{number}": distance})
     longest = max(distances)
     return longest, list(distances).index(longest)
+
+
+@formula(
+    symbol="h",
+    text="h = z_anc - z_ws - H",
+    where={
+        "line_exit": ("z_anc", "length", "elevation of the line exit"),
+        "surface": ("z_ws", "length", "elevation of the walking surface"),
+        "d_ring_height": ("H", "length", "height of the D-ring above the surface in the working posture"),
+    },
+    gives="length",
+    cite=_DERIVED,
+    meaning="height of the line exit above the D-ring; negative means that the device is below it",
+)
+def height_above_d_ring(line_exit: float, surface: float, d_ring_height: float) -> float:
+    """Height of the line exit above the D-ring in the working posture (geometry, own derivation).
+
+    h = z_anc - z_ws - H
+
+    Parameters
+    ----------
+    line_exit : float
+        Elevation of the line exit above the site datum [m]
+    surface : float
+        Elevation of the walking surface above the site datum [m]
+    d_ring_height : float
+        Height of the D-ring above the surface in the working posture [m]
+
+    Returns
+    -------
+    float
+        Height; negative when the device is below the D-ring [m]
+
+    Notes
+    -----
+    Not the height above the floor: using that understates the swing. A kneeling or lying user has a lower D-ring and a
+    larger height.
+
+    Examples
+    --------
+    Line exit at 24.0 ft, walkway at 11.5 ft, D-ring at 5.0 ft (own figures): 7.5 ft.
+
+    >>> foot = 0.3048
+    >>> round(height_above_d_ring(24.0 * foot, 11.5 * foot, 5.0 * foot) / foot, 9)
+    7.5
+
+    References
+    ----------
+    - Own derivation; basis: derived.
+    """
+    finite(line_exit=line_exit, surface=surface)
+    not_negative(d_ring_height=d_ring_height)
+    return line_exit - surface - d_ring_height
 
 
 @formula(

@@ -34,7 +34,7 @@ def frame_for(
     return Frame(
         stamp=texts["draft"], reasons=tuple(reasons), revision=texts["no_revision"], reviews=_reviews(site),
         digests={name: body.digest for name, body in bodies.items()},
-        files=tuple(_files(o, language, languages, types, texts["draft"]) for o in outlines() if o.name != document and o.types != ("html",)),
+        files=tuple(_files(o, language, languages, types, texts["draft"]) for o in outlines() if o.name in bodies and o.types != ("html",)),
     )  # fmt: skip
 
 

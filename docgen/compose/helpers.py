@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from docgen import units
+from docgen.assess.further import mass_shares
 from docgen.assess.model import Assessment, Assumed, Case, RescueRow, Working
-from docgen.assess.practice import Practice
+from docgen.assess.practice import Practice, practice
 from docgen.assess.rescues import detection_time
 from docgen.codes import Answer
 from docgen.compose.environment import Collector
@@ -57,7 +58,7 @@ class Helpers:
         """Name in the templates -> function."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "reference_rows", "blank", "flag", "figure", "parking_case",
+            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "population_shares", "reference_rows", "blank", "flag", "figure", "parking_case",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -143,6 +144,18 @@ class Helpers:
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
         return "; ".join(f"{i.symbol} = {_exact(i.value, self.system, both=False)}" for i in step.inputs)
+
+    def population_shares(self) -> list[dict[str, str]]:
+        """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
+        rows = []
+        for name, share, _ in mass_shares(self.site):
+            figure = practice(name)
+            percent = self.phrase("fewer_than_one") if share < 0.01 else self.phrase("about").format(n=round(share * 100))
+            rows.append({"what": figure.what, "percent": percent, "source": figure.source})
+            self.collector.cited.setdefault(figure.source, figure)
+        if rows:
+            self.get(self.site.limits.user, "max")
+        return rows
 
     def method_name(self, key: str) -> str:
         method = next((m for m in self.site.rescue.methods if m.id == key), None)

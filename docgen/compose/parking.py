@@ -88,7 +88,7 @@ class _Plan:
     def _rail(self) -> None:
         for off in (-0.05, 0.05):
             ends = ((self.rail, self.bottom - 0.15), (self.rail, self.top + 0.15))
-            line = self.line(*ends, width=0.3, part="rail" if off < 0 else "")
+            line = self.line(*ends, width=0.3, part="rail")
             shift = max(abs(off) * self.per, 0.5) * (1 if off > 0 else -1)
             self.board.draw(Path(tuple((x + shift, y) for x, y in line.points), 0.3, part=line.part))
         x, y = self.at(self.rail, 0)
@@ -118,7 +118,7 @@ class _Plan:
         base = -(self.bottom - 0.25) * self.per
         first, second = base + 4.5, base + 11.5
         lowest = second + 2 if self.open else first + 2
-        for x in {0.0, self.rail, *self.limits, self.reach, -self.reach}:
+        for x in sorted({0.0, self.rail, *self.limits, self.reach, -self.reach}):
             board.draw(Path(((x * self.per, base - 1.5), (x * self.per, lowest)), THIN), under=True)
         for way, side, quantity in ((-1, "left", case.allowance_left), (1, "right", case.allowance_right)):
             self._row(first, 0.0, way * self.reach, say.word("reach", value=say.near(case.reach)), "reach")

@@ -106,7 +106,7 @@ class _Timeline:
         for index in range(int(self.last * 1.03 / step) + 1):
             x = self.x(index * step * 60)
             board.draw(Path(((x, y - 1), (x, y + 1)), 0.3))
-            board.letter(x, y + 3, [f"{index * step:g}"], anchor="middle", size=LETTERS)
+            board.letter(x, y + 3, [f"{index * step:g}"], anchor="middle", size=LETTERS, part="minute")
         board.letter(0, y + 3, fitted(self.say.word("minutes"), (self.start - 3) / (LETTERS * POINT), 1), size=LETTERS)
 
     def _alt(self) -> str:

@@ -66,11 +66,13 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: 
             contents[f"{stem}.{kind}"] = rendered.data
             notes.extend(f"{stem}.{kind}: {note}" for note in rendered.notes)
     old = _old_build(folder)
-    contents["build.json"] = _build_record(documents, checked, contents)
+    # what an earlier render of other documents or types left here is still ours
+    kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
+    contents["build.json"] = _build_record(documents, checked, contents, kept)
     return _place(folder, contents, old, notes)
 
 
-def _build_record(documents, checked, contents: dict[str, bytes]) -> bytes:
+def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str, str]) -> bytes:
     record = {
         "schema_version": 1,
         "program": __version__,
@@ -80,7 +82,7 @@ def _build_record(documents, checked, contents: dict[str, bytes]) -> bytes:
         "documents": [
             {"document": d.name, "language": b.language, "digest": b.digest, "clauses": len(b.clauses)} for d, b in documents
         ],
-        "files": {name: hashlib.sha256(data).hexdigest() for name, data in sorted(contents.items())},
+        "files": dict(sorted((kept | {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}).items())),
     }
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
