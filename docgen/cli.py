@@ -59,6 +59,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     render.add_argument("--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all)")
     render.set_defaults(run=_render)
+
+    explain = commands.add_parser("explain", help="what a finding, calculation, question of law, citation or profile field is")
+    explain.add_argument("name", metavar="NAME", help="such as clearance-short, clearance, arrest_force_max; findings, codes and calculations list them")
+    explain.add_argument("profile", metavar="PROFILE", type=Path, nargs="?", help="a profile: how this site's number came out")
+    explain.add_argument("--case", metavar="CASE", help="one case, as check names it, instead of the governing ones")
+    explain.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
+    explain.set_defaults(run=_explain)
     return parser
 
 
@@ -89,6 +96,23 @@ def _check(options: argparse.Namespace) -> int:
     checked = check_site(options.profile, _as_of(options))
     sys.stdout.write(REPORTERS[options.format](checked, "en"))
     return CLEAN if checked.clean else FOUND
+
+
+def _explain(options: argparse.Namespace) -> int:
+    from docgen.explain import explain
+    from docgen.pipeline import check_site
+    from docgen.report import REPORTERS
+
+    checked = None
+    if options.profile is not None:
+        checked = check_site(options.profile, _as_of(options))
+        if checked.problems:
+            sys.stdout.write(REPORTERS["text"](checked, "en"))
+            return FOUND
+    elif options.case is not None:
+        raise UsageError("--case needs a profile: docgen explain clearance PROFILE --case CASE")
+    sys.stdout.write(explain(options.name, checked, options.case, _as_of(options)))
+    return CLEAN
 
 
 def _types(text: str) -> tuple[str, ...]:

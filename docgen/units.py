@@ -364,6 +364,30 @@ def show(si: float, kind: str, system: str, *, toward: str, both: bool = True) -
     return f"{first} ({_one(si, *ways[other], toward, kind == 'voltage')})"
 
 
+EXACT = {
+    "length": ("ft", "m", 3, 4), "mass": ("lb", "kg", 1, 2), "force": ("lbf", "kN", 1, 3), "time": ("min", "s", 3, 1),
+    "angle": ("deg", "rad", 2, 4), "speed": ("ft/s", "m/s", 3, 4),
+}  # fmt: skip
+
+
+def exact(si: float, kind: str, system: str, both: bool = True) -> str:
+    """A figure with enough digits to repeat a calculation, rounded to the nearest; a kind without a unit as it is.
+
+    >>> exact(2.152, "length", "us")
+    '7.060 ft (2.1520 m)'
+    """
+    if kind not in EXACT:
+        return f"{si:.5g}"
+    us, metric, digits_us, digits_metric = EXACT[kind]
+    first = f"{si * UNITS[us].bottom / UNITS[us].top:,.{digits_us}f} {us}"
+    if kind == "angle":
+        return first
+    second = f"{si * UNITS[metric].bottom / UNITS[metric].top:,.{digits_metric}f} {metric}"
+    if system == "si":
+        first, second = second, first
+    return f"{first} ({second})" if both else first
+
+
 def show_as_written(amount: Amount, toward: str) -> str:
     """The amount as its writer wrote it, the other system in brackets: `18 ft 6 in (5.63 m)` rounded down.
 

@@ -12,7 +12,7 @@ ROOT = Path(docgen.__file__).parent
 ORDER = [
     {"errors", "frozen"}, {"units", "resources"}, {"read"}, {"check"}, {"calc", "codes", "site"}, {"assess"}, {"records", "words", "checked"},
     {"compose"},
-    {"write"}, {"control"}, {"report"}, {"pipeline"}, {"portfolio"}, {"cli"},
+    {"write"}, {"control"}, {"report", "explain"}, {"pipeline"}, {"portfolio"}, {"cli"},
 ]  # fmt: skip
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)

@@ -43,8 +43,9 @@ class Input(Node):
 
 @record
 class Working(Node):
-    """One calculation step: symbol, meaning, formula, values put in, result, source."""
+    """One calculation step: name in `calc`, symbol, meaning, formula, values put in, result, source."""
 
+    name: str
     symbol: str
     meaning: str
     formula: str

@@ -36,6 +36,7 @@ class Sheet:
         self.steps.append(
             Working(
                 path=path,
+                name=rule.name,
                 symbol=rule.symbol,
                 meaning=rule.meaning,
                 formula=rule.text,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from docgen.compose.drawing import (
     ABOVE,
@@ -64,9 +65,9 @@ class Board:
         Spots that are all taken are tried again without regard to what is kept free, then a little further off.
         """
         spots = tuple(spots)
-        tries = [(spot, kept) for kept in (self.kept, []) for spot in spots]
-        tries += [((x, y + step * sign), []) for step in range(1, 200) for sign in (1, -1) for x, y in spots]
-        for (x, y), kept in tries:
+        near = ((spot, kept) for kept in (self.kept, []) for spot in spots)
+        far = (((x, y + step * sign), []) for step in range(1, 200) for sign in (1, -1) for x, y in spots)
+        for (x, y), kept in chain(near, far):
             texts, box = _block(x, y, lines, look)
             if not any(_meet(box, other) for other in (*self.boxes, *kept)):
                 self._set(texts, box, halo)

@@ -34,7 +34,8 @@ def elevation(case: Case, site: Site, say: Say) -> Drawing | None:
     known = (case.deck, case.line_exit, case.ring, case.height, case.offset, case.reach)
     if any(q is None for q in known) or case.height.si <= 0 or site.bay(case.bay).rail.underside is None:
         return None
-    return fitting(lambda scale: _Elevation(case, site, say, scale).drawing(), HIGHEST)
+    size = (case.offset.si, site.bay(case.bay).rail.underside.si)
+    return fitting(lambda scale: _Elevation(case, site, say, scale).drawing(), HIGHEST, size)
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,7 +143,7 @@ class Helpers:
 
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
-        return "; ".join(f"{i.symbol} = {_exact(i.value, self.system, both=False)}" for i in step.inputs)
+        return "; ".join(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}" for i in step.inputs)
 
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
@@ -286,26 +286,6 @@ def _natural(text: str) -> list[tuple[int, int, str]]:
     return [(0, int(p), "") if p.isdigit() else (1, 0, p.lower()) for p in re.split(r"(\d+)", text) if p]
 
 
-def _exact(quantity: Quantity, system: str, both: bool = True) -> str:
-    """A figure with enough digits to repeat the calculation."""
-    unit_us, unit_si, digits_us, digits_si = {
-        "length": ("ft", "m", 3, 4), "mass": ("lb", "kg", 1, 2), "force": ("lbf", "kN", 1, 3), "time": ("min", "s", 3, 1),
-        "angle": ("deg", "rad", 2, 4), "speed": ("ft/s", "m/s", 3, 4),
-    }.get(quantity.kind, ("", "", 3, 3))  # fmt: skip
-    if not unit_us:
-        return f"{quantity.si:.5g}"
-    per_us, per_si = (
-        units.parse(f"1 {unit_us}", quantity.kind).si,
-        1.0 if unit_si == "rad" else units.parse(f"1 {unit_si}", quantity.kind).si,
-    )
-    us = f"{quantity.si / per_us:,.{digits_us}f} {unit_us}"
-    si = f"{quantity.si / per_si:,.{digits_si}f} {unit_si}"
-    if quantity.kind == "angle":
-        return us
-    first, second = (us, si) if system == "us" else (si, us)
-    return f"{first} ({second})" if both else first
-
-
 def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
     """Filters of one composition."""
     approvals = words["approvals"]
@@ -319,8 +299,8 @@ def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
         "slowest": _slowest,
         "timelines": _timelines,
         "symbol": lambda text: Markup(f"`{text}`"),
-        "formula": lambda text: Markup(f"`{text}`"),
-        "exact": lambda quantity: _exact(quantity, system),
+        "formula": _formula,
+        "exact": lambda quantity: units.exact(quantity.si, quantity.kind, system),
         "dashless": lambda text: text.replace("-", " "),
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
@@ -365,3 +345,8 @@ def _timelines(rows: Iterable[RescueRow]) -> list[RescueRow]:
         if row.timings and row.kind != "outside" and (row.method not in best or _ground(row) > _ground(best[row.method])):
             best[row.method] = row
     return list(best.values())
+
+
+def _formula(text: str) -> Markup:
+    """A formula as code; a short one stays in one line."""
+    return Markup(f"`{text if len(text) > 30 else text.replace(' ', chr(0xA0))}`")

@@ -24,7 +24,8 @@ def parking(case: Case, site: Site, say: Say) -> Drawing | None:
     known = (case.reach, case.rail_offset, case.along, case.largest_worst, case.allowance_left, case.allowance_right)
     if any(q is None for q in known):
         return None
-    return fitting(lambda scale: _Plan(case, site, say, scale).drawing(), HIGHEST)
+    size = (2 * case.reach.si, case.along.si + 2 * BEYOND)
+    return fitting(lambda scale: _Plan(case, site, say, scale).drawing(), HIGHEST, size)
 
 
 class _Plan:

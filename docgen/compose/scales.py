@@ -19,9 +19,13 @@ WIDEST = 165.0  # a letter page's text is 172 mm wide, an A4 page's 166 mm
 STEPS = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 
 
-def fitting(build: Callable[[int], Drawing], height: float) -> Drawing:
-    """The drawing at the largest scale at which its sheet is at most WIDEST wide and `height` high [mm]."""
-    for scale in SCALES:
+def fitting(build: Callable[[int], Drawing], height: float, size: tuple[float, float]) -> Drawing:
+    """The drawing at the largest scale at which its sheet is at most WIDEST wide and `height` high [mm].
+
+    size: width and height of what is surely on it [m], so that no drawing is made at a scale that cannot do.
+    """
+    likely = [s for s in SCALES if size[0] * 1000 / s <= WIDEST and size[1] * 1000 / s <= height]
+    for scale in likely or SCALES[-1:]:
         drawing = build(scale)
         if drawing.width <= WIDEST and drawing.height <= height:
             break

@@ -1,0 +1,275 @@
+"""What a name means: a finding, a calculation, a question of law, a citation, a profile field; and how a site's number came out."""
+
+from __future__ import annotations
+
+import json
+import re
+import textwrap
+from collections.abc import Callable, Iterator
+from datetime import date
+from difflib import get_close_matches
+from typing import Any
+
+from docgen import units
+from docgen.assess.findings import RULES, Rule, basis_of
+from docgen.assess.model import Case, Working
+from docgen.assess.view import View
+from docgen.calc.catalogue import catalogue
+from docgen.checked import Checked
+from docgen.codes import Answer, Code, known, load, question, questions
+from docgen.errors import UsageError
+from docgen.resources import schema_text
+from docgen.site import Quantity
+from docgen.words import findings_words
+
+__all__ = ["explain"]
+
+WIDTH = 80
+
+
+def explain(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
+    asked = name.strip()
+    for find in (_lists, _finding, _calculation, _question, _citation, _field):
+        text = find(asked, checked, case, on)
+        if text:
+            return text
+    near = get_close_matches(asked, _names(), n=4, cutoff=0.5)
+    offer = f"; near it: {', '.join(near)}" if near else ""
+    raise UsageError(f"nothing is called '{asked}'{offer}; 'docgen explain findings' and 'docgen explain codes' list names")
+
+
+def _names() -> list[str]:
+    parts = [n.split(".") for n in catalogue()]
+    return [*(r.name for r in RULES), *questions(), *(p[1] for p in parts), *sorted({p[0] for p in parts})]
+
+
+def _fill(text: str, indent: int = 0) -> str:
+    return textwrap.fill(" ".join(text.split()), WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent)
+
+
+def _row(label: str, text: str) -> str:
+    return textwrap.fill(f"{label:<10} {' '.join(text.split())}", WIDTH, subsequent_indent=" " * 11)
+
+
+def _code(checked: Checked | None, on: date) -> Code:
+    return checked.code if checked is not None and checked.code is not None else load("US", "general-industry", on)
+
+
+# --- lists --------------------------------------------------------------------------------------------------------------
+
+
+def _lists(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    if name == "findings":
+        return _all_findings(_code(checked, on))
+    if name == "codes":
+        return _all_codes(on)
+    if name == "calculations":
+        return "\n".join(_row(f"{n.split('.')[1]:<28}", f.formula.meaning) for n, f in catalogue().items()) + "\n"
+    return ""
+
+
+def _all_findings(code: Code) -> str:
+    view = View(None, code, code.on, code.units, (), (), (), ())
+    lines = [f"{'finding':<34} {'severity':<9} {'stops':<8} rests on"]
+    for rule in RULES:
+        basis = basis_of(rule, view)
+        said = "" if basis.basis == "none" else f" ({basis.basis})"
+        lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis.citation}{said}")
+    return "\n".join([*lines, f"{len(RULES)} findings; basis for {code.name}, {code.sector}"]) + "\n"
+
+
+def _all_codes(on: date) -> str:
+    lines = [f"{'set':<22} {'sector':<18} {'answered':>8} {'inherited':>9} {'silent':>6} {'unread':>6} {'read':>5} {'memory':>6}"]
+    for name in known():
+        for sector in ("general-industry", "construction"):
+            try:
+                code = load(name, sector, on)
+            except Exception as missing:  # a set may lack a sector, or not yet be in force on that day
+                lines.append(f"{name:<22} {sector:<18} {str(missing)[:50]}")
+                continue
+            count = {"answered": 0, "inherited": 0, "silent": 0, "unread": 0, "read": 0, "memory": 0}
+            for answer in code.answers():
+                count[answer.state if answer.looked else "unread"] += 1
+                if answer.state != "silent":
+                    count[answer.basis] += 1
+            lines.append(
+                f"{name:<22} {sector:<18} {count['answered']:>8} {count['inherited']:>9} {count['silent']:>6} {count['unread']:>6} "
+                f"{count['read']:>5} {count['memory']:>6}"
+            )
+    return "\n".join(lines) + "\n"
+
+
+# --- findings -----------------------------------------------------------------------------------------------------------
+
+
+def _finding(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    rule = next((r for r in RULES if r.name == name), None)
+    if rule is None:
+        return ""
+    words = findings_words("en")[name]
+    basis = basis_of(rule, View(None, _code(checked, on), on, "us", (), (), (), ()))
+    lines = [f"{name}: {words['title']}", ""]
+    lines += [_row("severity", rule.severity), _row("stops", rule.stops), _row("documents", ", ".join(rule.documents))]
+    lines += [_row("rests on", f"{basis.citation}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
+    lines += [_row("accepted", "may be, with a name, a reason and an end date" if rule.acceptable else "never: mend it or prohibit the case")]
+    lines += ["", _fill(words["why"]), "", _fill(_doc(rule)), "", _row("message", words["message"]), _row("do", words["action"])]
+    if checked is not None and checked.assessed is not None:
+        hits = [f for f in checked.assessed.findings if f.name == name]
+        lines += ["", f"{checked.source.file}: " + (f"found {len(hits)} times" if hits else "not found")]
+        lines += [f"  line {f.line}: {f.path}" for f in hits]
+    return "\n".join(lines) + "\n"
+
+
+def _doc(rule: Rule) -> str:
+    return (rule.function.__doc__ or "").strip()
+
+
+# --- calculations -------------------------------------------------------------------------------------------------------
+
+
+def _calculation(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    # a clearance is nothing without its swing
+    names = (name, "swing") if name == "clearance" else (name,)
+    found = {n: f for n, f in catalogue().items() if {n, *n.split(".")} & set(names)}
+    if not found:
+        return ""
+    if checked is not None and checked.assessed is not None:
+        return _site_working(set(found), checked, case)
+    return "\n".join(_function(f) for f in found.values())
+
+
+def _function(function: Callable[..., Any]) -> str:
+    rule = function.formula
+    lines = [f"{rule.name.split('.')[1]}: {rule.meaning}", f"    {rule.text}"]
+    lines += [_row(f"    {term.symbol}", term.meaning) for _, term in rule.terms]
+    notes = re.search(r"Notes\n\s*-+\n(.*?)\n\s*\n\s*(?:Examples|References)\n", function.__doc__ or "", re.DOTALL)
+    if notes:
+        lines.append(_row("    valid", notes[1]))
+    lines += [_row("    source", rule.cite), ""]
+    return "\n".join(lines)
+
+
+def _site_working(names: set[str], checked: Checked, case: str | None) -> str:
+    cases = checked.assessed.cases
+    if case is not None:
+        chosen = [c for c in cases if c.id == case]
+        if not chosen:
+            near = get_close_matches(case, [c.id for c in cases], n=3, cutoff=0.3)
+            raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
+    else:
+        chosen = [c for c in cases if c.governs] or list(cases[:1])
+    lines: list[str] = []
+    for one in chosen:
+        lines += _case_head(one)
+        steps = [s for s in one.working if _is_of(s, names)]
+        lines += list(_steps(steps, checked.assessed.system)) or ["  not computed: " + ", ".join(one.missing)]
+        corner = [s for s in one.corner if _is_of(s, names)]
+        if corner:
+            lines += ["", "  every stated tolerance the wrong way:", *_steps(corner, checked.assessed.system)]
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _is_of(step: Working, names: set[str]) -> bool:
+    return step.name in names
+
+
+def _case_head(case: Case) -> list[str]:
+    governs = f"; governs {', '.join(case.governs)}" if case.governs else ""
+    return [f"case {case.id} ({case.permission}): {case.verdict}{governs}"]
+
+
+def _steps(steps: list[Working], system: str) -> Iterator[str]:
+    for step in steps:
+        yield _fill(step.meaning, 2)
+        yield f"      {step.formula}"
+        yield _fill("; ".join(f"{i.symbol} = {_figure(i.value, system)}" for i in step.inputs), 6)
+        yield f"      = {_figure(step.result, system)}"
+        yield _fill(f"source: {step.source}", 6)
+
+
+def _figure(quantity: Quantity, system: str) -> str:
+    return units.exact(quantity.si, quantity.kind, system)
+
+
+# --- law ----------------------------------------------------------------------------------------------------------------
+
+
+def _question(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    if name not in questions():
+        return ""
+    code = _code(checked, on)
+    asked = question(name)
+    return "\n".join([f"{name}: {asked.asks}", "", *_answer(code.ask(name), code)]) + "\n"
+
+
+def _answer(answer: Answer, code: Code) -> list[str]:
+    lines = [_row("asked of", f"{code.name}, {code.sector}, on {code.on}")]
+    if answer.state == "silent":
+        lines.append(_row("state", "the text says nothing" if answer.looked else "not looked at"))
+        lines += [_row("fallback", answer.fallback)] if answer.fallback else []
+    else:
+        said = answer.text or answer.says or ", ".join(answer.value if isinstance(answer.value, tuple) else [str(answer.value)])
+        lines += [_row("state", f"{answer.state} by {answer.jurisdiction}"), _row("says", said), _row("citation", answer.citation)]
+        lines += [_row("text", f"{answer.title}, {answer.body}, {answer.edition}"), _row("force", answer.force)]
+        lines += [_row("basis", answer.basis), _row("effective", f"{answer.effective} ({answer.effective_basis})")]
+    lines.append(_row("reviewed", f"{answer.last_review} by {answer.reviewed_by}"))
+    if answer.note:
+        lines.append(_row("note", answer.note))
+    return lines
+
+
+def _citation(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    if not any(c.isdigit() for c in name):
+        return ""
+    code = _code(checked, on)
+    plain = _squeezed(name)
+    hits = [a for a in code.answers() if a.state != "silent" and plain in _squeezed(a.citation)]
+    return "\n\n".join("\n".join([a.key, *_answer(a, code)]) for a in hits) + ("\n" if hits else "")
+
+
+def _squeezed(text: str) -> str:
+    return re.sub(r"\s+", "", text).lower()
+
+
+# --- profile fields -----------------------------------------------------------------------------------------------------
+
+
+def _field(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+    schema = json.loads(schema_text("site_profile"))
+    node: dict[str, Any] | None = schema
+    for step in re.sub(r"\[[^\]]*\]", "", name).split("."):
+        node = _resolved(schema, node)
+        node = _resolved(schema, node.get("items", node)) if node and "properties" not in node else node
+        node = (node or {}).get("properties", {}).get(step)
+        if node is None:
+            return ""
+    whole = _resolved(schema, node)
+    lines = [name, "", _fill(node.get("description") or whole.get("description", ""))]
+    examples = node.get("examples") or whole.get("examples")
+    if examples:
+        lines.append(_row("example", json.dumps(examples[0], ensure_ascii=False)))
+    if "enum" in whole:
+        lines.append(_row("one of", ", ".join(map(str, whole["enum"]))))
+    if checked is not None and checked.site is not None:
+        lines += _where_used(name, checked)
+    return "\n".join(lines) + "\n"
+
+
+def _resolved(schema: dict[str, Any], node: dict[str, Any] | None) -> dict[str, Any]:
+    node = node or {}
+    while "$ref" in node:
+        node = {**schema["$defs"][node["$ref"].rsplit("/", 1)[1]], **{k: v for k, v in node.items() if k != "$ref"}}
+    return node
+
+
+def _where_used(name: str, checked: Checked) -> list[str]:
+    bare = re.sub(r"\[[^\]]*\]", "", name)
+    paths = [p for p in checked.site.source_lines if p == name or re.sub(r"\[[^\]]*\]", "", p) == bare]
+    lines = [""] if paths else ["", f"{checked.source.file} does not give it"]
+    for path in paths:
+        cases = [c.id for c in checked.assessed.cases if path in c.inputs]
+        used = f"; used by {', '.join(cases)}" if cases else ""
+        lines.append(_fill(f"{checked.source.file}:{checked.site.line(path)} {path}{used}"))
+    return lines
