@@ -22,7 +22,7 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from support import AS_OF, changed, demo
+from support import AS_OF, DEMOS, changed, demo
 from test_tree import WORDS
 from test_write import document, office, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
@@ -47,7 +47,7 @@ from docgen.write import WRITERS, widths
 from docgen.write.emf import emf
 from docgen.write.svg import svg
 
-SITES = ("harrow-ridge", "sable-point")
+SITES = DEMOS
 FOOT = 0.3048
 SVG = "{http://www.w3.org/2000/svg}"
 WIDEST = 165.0  # mm: the text of an A4 page with the margins of the look is 166 mm wide

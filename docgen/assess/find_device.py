@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docgen.assess.find_classes import class_limits
 from docgen.assess.find_common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
+from docgen.calc import G, arrest
 from docgen.site import Part, Quantity
 
 __all__ = [
+    "arrest_distance_implausible",
     "arrest_force_over",
     "arrest_force_unstated",
+    "class_limit_over",
     "deceleration_over",
     "deceleration_unstated",
     "free_fall_over",
@@ -227,3 +231,43 @@ def strength_unstated(view: View) -> Iterator[Hit]:
         lacking = [name for name in wanted if getattr(part, name) is None]
         if lacking:
             yield Hit(part.path, {"part": part.id, "lacking": ", ".join(lacking)})
+
+
+def class_limit_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the label's arrest distance and forces against the limits of the class marked on the device.
+
+    Why: a device of that class cannot have such a label; the figure was misread or belongs to another device. Example:
+    60 in on a class 2 device of the 2021 edition, which stops within 42 in. Reference: the standard marked.
+    """
+    for part in parts_in_use(view, "srd"):
+        limits = class_limits(part.standard, part.class_)
+        if limits is None:
+            continue
+        for name, limit in (
+            ("arrest_distance", limits.arrest_distance), ("arrest_force_peak", limits.peak_force),
+            ("arrest_force_average", limits.average_force),
+        ):  # fmt: skip
+            stated: Quantity | None = getattr(part, name)
+            if stated is not None and limit is not None and over(stated.si, limit):
+                values = {"part": part.id, "what": name.replace("_", " "), "stated": near(stated), "limit": near(limit, stated.kind),
+                          "class": limits.name, "source": limits.source}  # fmt: skip
+                yield Hit(stated.path, values)
+
+
+def arrest_distance_implausible(view: View) -> Iterator[Hit]:
+    """What it looks at: the label's arrest distance against the shortest that physics allows at the stated average force.
+
+    Why: a shorter one cannot be; a clearance computed with it is too small. Example: 3 in where 4.9 in are needed.
+    Reference: energy balance at constant force, own derivation.
+    """
+    limit = view.site.limits.user.max
+    for part in parts_in_use(view, "srd"):
+        if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
+            continue
+        lock = arrest.lock_distance(practice("lock_speed").si)
+        if part.arrest_force_average.si <= limit.si * G:
+            continue
+        least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
+        if part.arrest_distance.si < least:
+            values = {"part": part.id, "stated": near(part.arrest_distance), "least": near(least, "length"), "force": near(part.arrest_force_average)}
+            yield Hit(part.arrest_distance.path, values)

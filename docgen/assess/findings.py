@@ -102,6 +102,8 @@ RULES: tuple[Rule, ...] = (
     _must("hook-up-late", device.hook_up_late, (PLAN, NOTICE)),
     _must("stretch-low", device.stretch_low, (PLAN,)),
     _must("margin-low", device.margin_low, (PLAN,)),
+    _must("arrest-distance-implausible", device.arrest_distance_implausible, (PLAN,), "practice"),
+    _soon("class-limit-over", device.class_limit_over, (PLAN,)),
     _must("free-fall-over", device.free_fall_over, (PLAN,), "law:free_fall_max"),
     _soon("free-fall-unstated", device.free_fall_unstated, (PLAN,), "law:srd_free_fall_condition"),
     _must("deceleration-over", device.deceleration_over, (PLAN,), "law:deceleration_distance_max"),

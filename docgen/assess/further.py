@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from docgen.assess.model import Case, Further, Working, computed
 from docgen.assess.practice import practice
 from docgen.assess.working import Sheet
-from docgen.calc import CalcError, anchorage, arrest, climb, population
+from docgen.calc import CalcError, anchorage, arrest, climb, lanyard, population
 from docgen.site import Part, Quantity, Site, System
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ def _further(site: Site, code: Code, system: System, cases: tuple[Case, ...]) ->
     lock = sheet.run(arrest.lock_distance, lock_speed=practice("lock_speed").si, line_angle=0.0) if devices else None
     values["lock_distance"] = computed(f"{path}.lock_distance", lock, "length")
     values["least_arrest"] = computed(f"{path}.least_arrest", _least_arrest(site, devices, lock, sheet), "length")
+    values["lanyard_fall"], values["lanyard_need"] = _lanyard(path, code, system, lanyards, cases, sheet)
     values["climb_height"] = computed(f"{path}.climb_height", _climb(system, cases, sheet), "length")
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
@@ -71,6 +72,27 @@ def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, she
         return sheet.run(arrest.arrest_distance_lower_bound, lock_distance=lock, mass=mass, force=force)
     except CalcError:
         return None
+
+
+def _lanyard(
+    path: str, code: Code, system: System, lanyards: tuple[Part, ...], cases: tuple[Case, ...], sheet: Sheet
+) -> tuple[Quantity | None, Quantity | None]:
+    """Free fall and need below the surface of the longest lanyard at the lowest tie-off that a case has: for a reviewer, not a pass."""
+    known = [c for c in cases if c.bay == system.bay and c.permission == "allowed" and c.height is not None]
+    long = max((p for p in lanyards if p.line_length is not None), key=lambda p: p.line_length.si, default=None)
+    if not known or long is None:
+        return None, None
+    lowest = min(known, key=lambda c: c.height.si)
+    fall = sheet.run(lanyard.free_fall, lanyard_length=sheet.use(long.line_length), anchor_above_d_ring=lowest.height.si)
+    stated = long.deceleration_distance
+    slowing = sheet.use(stated) if stated is not None else code.ask("deceleration_distance_max").value
+    need = None
+    if slowing is not None:
+        need = sheet.run(
+            lanyard.required_below_surface, free_fall=fall, deceleration=slowing, stretch=lowest.stretch.si, margin=lowest.margin_term.si,
+            deflection=lowest.deflection.si if lowest.deflection else 0.0, swing=lowest.swing_drop.si if lowest.swing_drop else 0.0,
+        )  # fmt: skip
+    return computed(f"{path}.lanyard_fall", fall, "length"), computed(f"{path}.lanyard_need", need, "length")
 
 
 def _climb(system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:

@@ -177,6 +177,8 @@ class Further(Node):
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None
+    lanyard_fall: Quantity | None = None
+    lanyard_need: Quantity | None = None
     lanyards: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
