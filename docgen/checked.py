@@ -8,6 +8,7 @@ from docgen.assess.model import Assessment
 from docgen.codes import Code
 from docgen.frozen import frozen
 from docgen.read import Problem, Source
+from docgen.records import NONE, Records
 from docgen.site import Site
 
 __all__ = ["Checked"]
@@ -23,6 +24,7 @@ class Checked:
     site: Site | None = None
     code: Code | None = None
     assessed: Assessment | None = None
+    records: Records = NONE  # those that existed on the day
 
     @property
     def clean(self) -> bool:

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import argparse
 import gc
+import os
 import sys
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from docgen import __version__
 from docgen.errors import DocgenError, UsageError
 
+if TYPE_CHECKING:
+    from docgen.checked import Checked
+
 __all__ = ["main"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
+LEVELS = ("must-fix", "fix-soon", "advice")
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -48,7 +54,11 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     check = commands.add_parser("check", help="profile problems, then findings with numbers and what to do")
-    _common(check)
+    _common(check, optional=True)
+    check.add_argument("--record", metavar="DIR", type=Path, help="compare a folder made by show, or an issued revision, with its digests")
+    check.add_argument("--only", metavar="NAMES", default="", help="comma-separated names of findings to show")
+    check.add_argument("--severity", metavar="LEVEL", choices=LEVELS, help="show findings at least this severe: must-fix, fix-soon, advice")
+    check.add_argument("--compare", action="store_true", help="also compose the documents and hold them against each other (slower)")
     check.set_defaults(run=_check)
 
     render = commands.add_parser("render", help="write every document in every language of the profile")
@@ -60,8 +70,10 @@ def _parser() -> argparse.ArgumentParser:
     render.add_argument("--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all)")
     render.set_defaults(run=_render)
 
+    _control_commands(commands)
+
     explain = commands.add_parser("explain", help="what a finding, calculation, question of law, citation or profile field is")
-    explain.add_argument("name", metavar="NAME", help="such as clearance-short, clearance, arrest_force_max; findings, codes and calculations list them")
+    explain.add_argument("name", metavar="NAME", help="such as clearance-short, clearance, arrest_force_max; findings, codes, calculations and elements list them")
     explain.add_argument("profile", metavar="PROFILE", type=Path, nargs="?", help="a profile: how this site's number came out")
     explain.add_argument("--case", metavar="CASE", help="one case, as check names it, instead of the governing ones")
     explain.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
@@ -69,8 +81,76 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _common(command: argparse.ArgumentParser) -> None:
-    command.add_argument("profile", metavar="PROFILE", type=Path, help="a profile file, or a site folder that holds profile.yaml")
+def _control_commands(commands: argparse._SubParsersAction) -> None:
+    """Documents under control: approve, issue, changes, register, show, hold."""
+    approve = commands.add_parser("approve", help="record who approved which document, bound to the text that was read")
+    _site(approve)
+    approve.add_argument("--document", required=True, metavar="NAME", help="such as fall-protection-plan")
+    approve.add_argument("--role", required=True, metavar="ROLE", help="the part in which the person approves, such as qualified-person or counsel")
+    approve.add_argument("--by", required=True, metavar="NAME", help="the person who approved")
+    approve.add_argument("--scope", metavar="LIST", default="document", help="comma-separated sections or clause ids; default: document")
+    approve.add_argument("--licence", metavar="NUMBER", help="number of the licence (default: the profile's)")
+    approve.add_argument("--jurisdiction", metavar="CODE", help="where the licence is valid, such as US-KS")
+    approve.add_argument("--expires", metavar="DATE", type=_day, help="last day of the licence")
+    approve.add_argument("--digest", metavar="DIGITS", help="the digest printed on the page that was signed: refused if the text is another one today")
+    approve.add_argument("--entered-by", metavar="NAME", help="who types this in")
+    approve.add_argument("--evidence", metavar="FILE", type=Path, help="scan or photo of the signed page; a copy is kept with the record")
+    approve.add_argument("--note", metavar="TEXT", help="a condition or remark of the one who approved")
+    _on(approve, "the day of the approval")
+    approve.set_defaults(run=_approve)
+
+    issue = commands.add_parser("issue", help="freeze the next revision of every document whose text is not in force")
+    _site(issue)
+    issue.add_argument("--document", metavar="NAME", action="append", default=[], help="only this document; may be given more than once")
+    issue.add_argument("--reason", metavar="TEXT", help="why, for the revision history")
+    issue.add_argument("--by", metavar="NAME", help="who issues it")
+    issue.add_argument("--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)")
+    _on(issue, "the day of issue")
+    issue.set_defaults(run=_issue)
+
+    changes = commands.add_parser("changes", help="what changed since an issue, which approvals lapse, whom to tell, what to replace, by when")
+    _common(changes)
+    changes.add_argument("--since", metavar="REVISION", type=int, help="compare with this revision (default: the newest)")
+    changes.add_argument("--to", metavar="REVISION", type=int, help="compare this revision instead of the profile of today")
+    changes.add_argument("--into", metavar="DIR", type=Path, help="write the change brief, the posting list and the comparison there as well")
+    changes.add_argument("--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML")
+    changes.add_argument("--author", metavar="NAME", help="author of the tracked changes (default: from the record or the profile)")
+    changes.set_defaults(run=_changes)
+
+    register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
+    _site(register)
+    register.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into")
+    _on(register, "the day to judge by")
+    register.set_defaults(run=_register)
+
+    show = commands.add_parser("show", help="gather what was in force on a day in one folder with digests")
+    _site(show)
+    show.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder in which the new folder is made")
+    _on(show, "the day")
+    show.set_defaults(run=_show)
+
+    hold = commands.add_parser("hold", help="stop deletion and overwriting of everything on record, or lift that")
+    _site(hold)
+    hold.add_argument("state", choices=("on", "off"), help="begin or lift the hold")
+    hold.add_argument("--by", required=True, metavar="NAME", help="who orders it")
+    hold.add_argument("--reason", required=True, metavar="TEXT", help="why")
+    _on(hold, "the day")
+    hold.set_defaults(run=_hold)
+
+
+def _site(command: argparse.ArgumentParser) -> None:
+    command.add_argument("profile", metavar="SITE", type=Path, help="a site folder that holds profile.yaml, or its profile file")
+
+
+def _on(command: argparse.ArgumentParser, what: str) -> None:
+    command.add_argument("--on", dest="as_of", metavar="DATE", type=_day, default=None, help=f"{what}, as 2026-11-01 (default: today)")
+
+
+def _common(command: argparse.ArgumentParser, optional: bool = False) -> None:
+    count = {"nargs": "?"} if optional else {}
+    command.add_argument(
+        "profile", metavar="PROFILE", type=Path, help="a profile file, or a site folder that holds profile.yaml", **count
+    )
     command.add_argument(
         "--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by, as 2026-11-01 (default: today)"
     )
@@ -90,12 +170,174 @@ def _as_of(options: argparse.Namespace) -> date:
 
 
 def _check(options: argparse.Namespace) -> int:
+    from docgen.pipeline import check_site, compared_site
+    from docgen.report import REPORTERS, Choice
+
+    if options.record is not None:
+        return _check_record(options)
+    if options.profile is None:
+        raise UsageError("check needs a profile, or --record DIR")
+    choice = Choice(_findings(options.only), options.severity, _colours())
+    checked = check_site(options.profile, _as_of(options))
+    if options.compare and not checked.problems:
+        checked, _ = compared_site(checked)
+    sys.stdout.write(REPORTERS[options.format](checked, "en", choice))
+    return CLEAN if checked.clean else FOUND
+
+
+def _check_record(options: argparse.Namespace) -> int:
+    import json
+
+    from docgen.control.digests import SUMS, verify
+
+    if options.profile is not None:
+        raise UsageError("check takes a profile or --record DIR, not both")
+    wrong = verify(options.record)
+    if options.format == "json":
+        print(json.dumps({"schema_version": 1, "record": str(options.record), "wrong": list(wrong)}, indent=2, ensure_ascii=False))
+    else:
+        for line in wrong:
+            print(f"{options.record}/{line}")
+        print(f"{options.record}: {'every file is as recorded in ' + SUMS if not wrong else f'{len(wrong)} differ from {SUMS}'}")
+    return CLEAN if not wrong else FOUND
+
+
+def _read_site(options: argparse.Namespace) -> Checked | None:
+    """The site, or None after its problems were printed."""
     from docgen.pipeline import check_site
     from docgen.report import REPORTERS
 
     checked = check_site(options.profile, _as_of(options))
-    sys.stdout.write(REPORTERS[options.format](checked, "en"))
-    return CLEAN if checked.clean else FOUND
+    if not checked.problems:
+        return checked
+    sys.stdout.write(REPORTERS["text"](checked, "en"))
+    print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
+    return None
+
+
+def _listed(text: str, option: str) -> tuple[str, ...]:
+    names = tuple(t.strip() for t in text.split(",") if t.strip())
+    if not names:
+        raise UsageError(f"{option} takes a list separated by commas; got '{text}'")
+    return names
+
+
+def _approve(options: argparse.Namespace) -> int:
+    from docgen.control.approve import NOT_A_SIGNATURE, Request
+    from docgen.pipeline import approve_site
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    request = Request(
+        options.document, options.role, options.by, checked.as_of, _listed(options.scope, "--scope"), options.licence, options.jurisdiction,
+        options.expires, options.entered_by, options.evidence, options.note, options.digest,
+    )  # fmt: skip
+    taken = approve_site(checked, options.profile, request)
+    print(f"{taken.id}: {taken.document} approved by {options.by} as {taken.role} on {checked.as_of.isoformat()}")
+    for language, digest in taken.texts.items():
+        print(f"  text ({language}) {digest}")
+    print(f"  {len(taken.clauses)} clauses in scope; recorded in {taken.file}")
+    print(NOT_A_SIGNATURE)
+    return CLEAN
+
+
+def _issue(options: argparse.Namespace) -> int:
+    from docgen.pipeline import issue_site
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    issued, against = issue_site(checked, options.profile, _types(options.types), tuple(options.document), options.reason, options.by)
+    if issued is None:
+        for line in against:
+            print(line)
+        print(f"not issued: {len(against)} reason{'s' if len(against) != 1 else ''}")
+        return FOUND
+    print(f"revision {issued.revision} of {issued.on.isoformat()}: {issued.reason}")
+    for text in issued.texts:
+        print(f"  {text.document} ({text.language}) {text.digest}")
+    print(f"  rests on {', '.join(issued.approvals) or 'no approval'}; frozen in issued/rev-{issued.revision:03d}")
+    return CLEAN
+
+
+def _changes(options: argparse.Namespace) -> int:
+    from docgen.control.tell import FORMATS
+    from docgen.pipeline import compare_site, papers_of
+    from docgen.write.folder import place_papers, possible
+
+    if options.redline and options.into is None:
+        raise UsageError("--redline writes files: give --into DIR as well")
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    changes = compare_site(checked, options.profile, options.since, options.to)
+    sys.stdout.write(FORMATS[options.format](changes))
+    if options.into is not None:
+        papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author)
+        written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.records.held is not None)
+        for line in (*written.files, *(f"note: {n}" for n in written.notes)):
+            print(line, file=sys.stderr if options.format == "json" else sys.stdout)
+    return CLEAN
+
+
+def _register(options: argparse.Namespace) -> int:
+    from docgen.pipeline import register_papers
+    from docgen.write.folder import place_papers, possible
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    papers = register_papers(checked, possible(("html", "docx", "pdf")))
+    written = place_papers(options.into / checked.site.site.id / "register", papers, checked.records.held is not None)
+    for line in (*written.files, *(f"note: {n}" for n in written.notes)):
+        print(line)
+    return CLEAN
+
+
+def _show(options: argparse.Namespace) -> int:
+    from docgen.control.digests import SUMS
+    from docgen.pipeline import show_site
+    from docgen.records import sha256
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    folder = show_site(options.profile, checked.as_of, options.into)
+    print(f"{folder}: open contents.md or index.html first")
+    print(f"digest of the list of digests: {sha256((folder / SUMS).read_bytes())}")
+    return CLEAN
+
+
+def _hold(options: argparse.Namespace) -> int:
+    from docgen.pipeline import hold_site
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    entry = hold_site(options.profile, checked, options.state, options.by, options.reason)
+    print(f"{entry}: hold {options.state} since {checked.as_of.isoformat()} by {options.by}")
+    return CLEAN
+
+
+def _colours() -> bool:
+    """Colour is for a terminal only, and not where NO_COLOR says so (no-color.org) or the terminal has none."""
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _findings(text: str) -> tuple[str, ...]:
+    from docgen.assess.findings import RULES
+
+    known = [rule.name for rule in RULES]
+    wanted = tuple(t.strip() for t in text.split(",") if t.strip())
+    for name in wanted:
+        if name not in known:
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, known, 1)
+            hint = f"did you mean '{near[0]}'?" if near else "docgen explain findings lists them"
+            raise UsageError(f"there is no finding '{name}'; {hint}")
+    return wanted
 
 
 def _explain(options: argparse.Namespace) -> int:
@@ -138,8 +380,9 @@ def _documents(text: str) -> tuple[str, ...]:
 def _render(options: argparse.Namespace) -> int:
     import json
 
-    from docgen.pipeline import check_site, render_site
+    from docgen.pipeline import check_site, compared_site, render_site
     from docgen.report import REPORTERS
+    from docgen.words import finding_text
 
     types = _types(options.types)
     checked = check_site(options.profile, _as_of(options))
@@ -147,7 +390,9 @@ def _render(options: argparse.Namespace) -> int:
         sys.stdout.write(REPORTERS[options.format](checked, "en"))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
-    written = render_site(checked, options.into, types, _documents(options.documents))
+    wanted = _documents(options.documents)
+    checked, bodies = compared_site(checked, wanted)
+    written = render_site(checked, options.into, types, wanted, bodies)
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
         names = [str(p.relative_to(options.into)) for p in written.files]
@@ -159,6 +404,8 @@ def _render(options: argparse.Namespace) -> int:
             print(path)
         for note in written.notes:
             print(f"note: {note}")
+        for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
+            print(f"{contradiction.name}: {finding_text(contradiction, 'message', 'en', checked.assessed.system)}")
         if must:
             print(f"{must} must-fix finding{'s' if must != 1 else ''}: run docgen check {options.profile} to read them")
     return CLEAN if not must else FOUND

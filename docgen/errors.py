@@ -1,6 +1,6 @@
 """Every mistake that a user can put right, one class each, under one parent."""
 
-__all__ = ["CodeError", "DocgenError", "ProfileUnreadable", "TemplateError", "UsageError", "WriteError"]
+__all__ = ["CodeError", "DocgenError", "ProfileUnreadable", "RecordError", "TemplateError", "UsageError", "WriteError"]
 
 
 class DocgenError(Exception):
@@ -17,6 +17,10 @@ class ProfileUnreadable(DocgenError):
 
 class CodeError(DocgenError):
     """The data of a jurisdiction is incomplete or contradicts itself."""
+
+
+class RecordError(DocgenError):
+    """A record on file is damaged, missing, or stands against what is asked."""
 
 
 class TemplateError(DocgenError):

@@ -64,6 +64,8 @@ def _lists(name: str, checked: Checked | None, case: str | None, on: date) -> st
         return _all_findings(_code(checked, on))
     if name == "codes":
         return _all_codes(on)
+    if name == "elements":
+        return _all_elements(checked)
     if name == "calculations":
         return "\n".join(_row(f"{n.split('.')[1]:<28}", f.formula.meaning) for n, f in catalogue().items()) + "\n"
     return ""
@@ -97,6 +99,30 @@ def _all_codes(on: date) -> str:
                 f"{name:<22} {sector:<18} {count['answered']:>8} {count['inherited']:>9} {count['silent']:>6} {count['unread']:>6} "
                 f"{count['read']:>5} {count['memory']:>6}"
             )
+    return "\n".join(lines) + "\n"
+
+
+def _all_elements(checked: Checked | None) -> str:
+    """The published lists; for a site those that apply, and each merged element with its clauses or what is missing."""
+    from docgen.codes.lists import element_lists, merged_elements
+
+    if checked is None or checked.site is None:
+        lists = element_lists()
+        lines = [f"{'list':<22} {'document':<9} {'items':>5} {'basis':<7} {'force':<14} citation"]
+        lines += [f"{a.id:<22} {a.document:<9} {len(a.elements):>5} {a.basis:<7} {a.force:<14} {a.citation}" for a in lists]
+        items = sum(len(a.elements) for a in lists)
+        return "\n".join([*lines, f"{len(lists)} lists, {items} elements, {len(merged_elements())} merged"]) + "\n"
+    from docgen.compose import all_bodies
+    from docgen.compose.elements import applying, met
+
+    written = all_bodies(checked.site, checked.code, checked.assessed)
+    language = next(lang for by in written.values() for lang in by)
+    found = met(checked.site, checked.assessed, {name: by[language] for name, by in written.items()}, language)
+    lines = [_row("applies", f"{a.id}: {a.title}, {a.citation}") for a in applying(checked.site)]
+    lines.append("")
+    for m in found.values():
+        lines.append(_row(m.id, f"{m.name}: " + (", ".join(m.clauses) if m.met else f"not met: {', '.join(m.missing)}")))
+    lines.append(f"{checked.source.file}: {sum(m.met for m in found.values())} of {len(found)} met")
     return "\n".join(lines) + "\n"
 
 

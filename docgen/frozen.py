@@ -28,22 +28,29 @@ def _form(cls: type) -> tuple[tuple[str, ...], frozenset[str], dict[str, Any], t
 def _init(self: Any, *places: Any, **values: Any) -> None:
     names, required, defaults, factories = _form(type(self))
     if places:
-        if len(places) > len(names):
-            raise TypeError(f"{type(self).__name__} has {len(names)} fields, {len(places)} values were given")
-        for name, value in zip(names, places, strict=False):
-            if name in values:
-                raise TypeError(f"{type(self).__name__} was given {name!r} twice")
-            values[name] = value
-    if not required <= values.keys():
-        raise TypeError(f"{type(self).__name__} needs {sorted(required - values.keys())[0]!r}")
+        values = _placed(type(self), names, places, values)
     content = self.__dict__
     content.update(defaults)
     for name, factory in factories:
         if name not in values:
             content[name] = factory()
     content.update(values)
-    if len(content) != len(names):
-        raise TypeError(f"{type(self).__name__} has no field {sorted(content.keys() - set(names))[0]!r}")
+    if len(content) != len(names) or not content.keys() >= required:
+        _refuse(type(self), names, required, values)
+
+
+def _placed(cls: type, names: tuple[str, ...], places: tuple[Any, ...], values: dict[str, Any]) -> dict[str, Any]:
+    if len(places) > len(names):
+        raise TypeError(f"{cls.__name__} has {len(names)} fields, {len(places)} values were given")
+    if twice := values.keys() & set(names[: len(places)]):
+        raise TypeError(f"{cls.__name__} was given {sorted(twice)[0]!r} twice")
+    return dict(zip(names, places, strict=False)) | values
+
+
+def _refuse(cls: type, names: tuple[str, ...], required: frozenset[str], values: dict[str, Any]) -> None:
+    if unknown := values.keys() - set(names):
+        raise TypeError(f"{cls.__name__} has no field {sorted(unknown)[0]!r}")
+    raise TypeError(f"{cls.__name__} needs {sorted(required - values.keys())[0]!r}")
 
 
 def _set(self: Any, name: str, value: Any) -> None:

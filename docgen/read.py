@@ -9,6 +9,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 import yaml
 
@@ -38,8 +39,7 @@ class Problem:
     hint: str
 
 
-@frozen
-class Mark:
+class Mark(NamedTuple):
     """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1."""
 
     line: int

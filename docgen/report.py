@@ -5,43 +5,94 @@ from __future__ import annotations
 import json
 import textwrap
 from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from docgen import units
+from docgen.assess.findings import SEVERITIES
 from docgen.assess.model import Case, Chain, Finding, RescueRow
+from docgen.frozen import frozen
 from docgen.site import Quantity
 from docgen.words import finding_text, words
 
 if TYPE_CHECKING:
     from docgen.checked import Checked
 
-__all__ = ["REPORTERS", "as_json", "as_text", "json_object"]
+__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
 WIDTH = 80
+CROWDED = 12  # entries; above that, what need not be done before the issue takes one line each
+MANY = 6  # lines named behind a file
+STOPS = ("issue", "use", "nothing")
+COLOURS = {"must-fix": "1;31", "fix-soon": "1;33", "advice": "1;36"}
+BOLD = "1"
 
 
-def as_text(checked: Checked, language: str = "en") -> str:
-    """Grouped by severity, most severe first, at most 80 wide; ends in one line of counts."""
+@frozen
+class Choice:
+    """What of the findings is shown: `only` these names, at least this `severity`; `colour` as an aid on a terminal."""
+
+    only: tuple[str, ...] = ()
+    severity: str | None = None
+    colour: bool = False
+
+    def takes(self, finding: Finding) -> bool:
+        grave = self.severity is None or SEVERITIES.index(finding.severity) <= SEVERITIES.index(self.severity)
+        return grave and (not self.only or finding.name in self.only)
+
+    @property
+    def filters(self) -> bool:
+        return bool(self.only) or self.severity is not None
+
+
+ALL = Choice()
+
+
+def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str:
+    """Grouped by severity, what stops the issue first, the same finding at several places once; at most 80 wide.
+
+    Where there is much to do, what need not be done before the issue takes one line each. Ends in one line of counts.
+    """
     if checked.problems:
         return _problems_text(checked)
     terms = words(language)["report"]
-    lines: list[str] = []
     findings = checked.assessed.findings
-    for severity in ("must-fix", "fix-soon", "advice"):
-        group = [f for f in findings if f.severity == severity]
-        if not group:
+    shown = [f for f in findings if choice.takes(f)]
+    groups = {s: _groups([f for f in shown if f.severity == s]) for s in SEVERITIES}
+    crowded = not choice.filters and sum(len(g) for g in groups.values()) > CROWDED
+    lines: list[str] = []
+    if crowded:
+        lines += [terms["first"], ""]
+    for severity, entries in groups.items():
+        if not entries:
             continue
-        lines += [f"{terms[severity]} ({len(group)})", ""]
-        for finding in group:
-            lines += _finding_lines(checked, finding, language, terms)
-    counts = ", ".join(
-        f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in ("must-fix", "fix-soon", "advice")
-    )
+        count = sum(len(e) for e in entries)
+        lines += [_paint(f"{terms[severity]} ({count})", COLOURS[severity], choice), ""]
+        if crowded and severity != "must-fix" and groups["must-fix"]:
+            wide = max(len(_counted(e)) for e in entries)
+            lines += [_short_line(checked, e, wide, language) for e in entries]
+            more = terms["rest"].format(severity=severity, file=checked.source.file)
+            lines += [*textwrap.wrap(more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False), ""]
+            continue
+        for entry in entries:
+            lines += _entry_lines(checked, entry, language, terms, choice)
+    counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in SEVERITIES)
     accepted = f"; {len(checked.assessed.accepted)} {terms['accepted']}" if checked.assessed.accepted else ""
+    if choice.filters:
+        lines.append(terms["filtered"].format(shown=len(shown), all=len(findings)))
     lines.append(
         f"{checked.source.file}: {counts}{accepted}. {terms['cases'].format(n=len(checked.assessed.cases), day=checked.as_of)}"
     )
     return "\n".join(lines) + "\n"
+
+
+def _groups(findings: list[Finding]) -> list[list[Finding]]:
+    """Findings of one severity by name, what stops the issue before what closes a part, and that before the rest."""
+    groups: dict[str, list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault(finding.name, []).append(finding)
+    return sorted(groups.values(), key=lambda g: STOPS.index(g[0].stops))
 
 
 def _problems_text(checked: Checked) -> str:
@@ -55,25 +106,76 @@ def _problems_text(checked: Checked) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _finding_lines(checked: Checked, finding: Finding, language: str, terms: Mapping[str, str]) -> list[str]:
-    where = f"{checked.source.file}:{finding.line}" if finding.line else checked.source.file
-    text = finding_text(finding, "message", language, checked.assessed.system)
-    action = finding_text(finding, "action", language, checked.assessed.system)
-    lines = [f"  {finding.name}  {where}"]
-    lines.append(textwrap.fill(text, WIDTH, initial_indent="    ", subsequent_indent="    "))
-    if action:
-        lead = f"    {terms['do']} "
-        lines.append(textwrap.fill(action, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead)))
-    lines.append("")
-    return lines
+def _paint(text: str, code: str, choice: Choice) -> str:
+    return f"\x1b[{code}m{text}\x1b[0m" if choice.colour else text
 
 
-def as_json(checked: Checked, language: str = "en") -> str:
+def _where(checked: Checked, entry: list[Finding]) -> str:
+    """File and lines of an entry; a long list of lines is cut."""
+    file = Path(checked.source.file).name
+    numbers = list(dict.fromkeys(f.line for f in entry if f.line))
+    if not numbers:
+        return file
+    shown = ", ".join(str(n) for n in numbers[:MANY])
+    return f"{file}:{shown}{', ...' if len(numbers) > MANY else ''}"
+
+
+def _head(checked: Checked, entry: list[Finding], choice: Choice) -> str:
+    """Name on the left, place on the right."""
+    name, where = entry[0].name, _where(checked, entry)
+    count = f" ({len(entry)})" if len(entry) > 1 else ""
+    gap = max(WIDTH - 2 - len(name) - len(count) - len(where), 2)
+    return f"  {_paint(name, BOLD, choice)}{count}{' ' * gap}{where}"
+
+
+def _counted(entry: list[Finding]) -> str:
+    return f"{entry[0].name} ({len(entry)})" if len(entry) > 1 else entry[0].name
+
+
+def _short_line(checked: Checked, entry: list[Finding], wide: int, language: str) -> str:
+    title = finding_text(entry[0], "title", language, checked.assessed.system, checked.code.spelling)
+    return f"  {_counted(entry):{wide}}  {textwrap.shorten(title, WIDTH - 4 - wide, placeholder='...')}"
+
+
+def _entry_lines(checked: Checked, entry: list[Finding], language: str, terms: Mapping[str, str], choice: Choice) -> list[str]:
+    """A finding, or the same finding at several places told once: the places listed, or a message each; then what to do."""
+
+    def said(finding: Finding, part: str) -> str:
+        return finding_text(finding, part, language, checked.assessed.system, checked.code.spelling)
+
+    lines = [_head(checked, entry, choice)]
+    together = _together(entry)
+    if len(entry) == 1:
+        lines += _wrapped(said(entry[0], "message"), "    ")
+    elif together is not None:
+        lines += _wrapped(f"{said(entry[0], 'title')}: {', '.join(together.values())}.", "    ")
+        entry = [replace(entry[0], values={**entry[0].values, **together})]
+    else:
+        for finding in entry:
+            lines += _wrapped(said(finding, "message"), "    - ")
+    for action in dict.fromkeys(said(f, "action") for f in entry):
+        lines += _wrapped(action, f"    {terms['do']} ")
+    return [*lines, ""]
+
+
+def _wrapped(text: str, lead: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+
+
+def _together(entry: list[Finding]) -> dict[str, str] | None:
+    """The one value in which several hits of a finding differ, all of them listed; None where they differ in more."""
+    keys = [k for k in entry[0].values if len({f.values.get(k) for f in entry}) > 1]
+    if len(entry) < 2 or len(keys) != 1 or not all(isinstance(f.values.get(keys[0]), str) for f in entry):
+        return None
+    return {keys[0]: ", ".join(dict.fromkeys(str(f.values[keys[0]]) for f in entry))}
+
+
+def as_json(checked: Checked, language: str = "en", choice: Choice = ALL) -> str:
     """The JSON object of `json_object`, two-space indented."""
-    return json.dumps(json_object(checked, language), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(json_object(checked, language, choice), indent=2, ensure_ascii=False) + "\n"
 
 
-def json_object(checked: Checked, language: str = "en") -> dict[str, Any]:
+def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) -> dict[str, Any]:
     """Plain data as schemas/check_result.schema.json describes it. What was not computed is null."""
     assessed, site = checked.assessed, checked.site
     result: dict[str, Any] = {
@@ -90,7 +192,7 @@ def json_object(checked: Checked, language: str = "en") -> dict[str, Any]:
         return result | {"findings": [], "cases": [], "chains": [], "rescue": [], "due": []}
     system = assessed.system
     return result | {
-        "findings": [_finding(f, language, system) for f in assessed.findings],
+        "findings": [_finding(f, language, system, checked.code.spelling) for f in assessed.findings if choice.takes(f)],
         "cases": [_case(c, system) for c in assessed.cases],
         "chains": [_chain(c, system) for c in assessed.chains],
         "rescue": [_rescue(r, system) for r in assessed.rescues],
@@ -111,13 +213,21 @@ def _quantity(quantity: Quantity | None, system: str, toward: str) -> dict[str, 
     return {"si": round(quantity.si, 9), "unit": unit, "text": units.show(quantity.si, quantity.kind, system, toward=toward)}
 
 
-def _finding(finding: Finding, language: str, system: str) -> dict[str, Any]:
+def _finding(finding: Finding, language: str, system: str, spelling: str) -> dict[str, Any]:
     return {
         "name": finding.name, "severity": finding.severity, "stops": finding.stops, "documents": list(finding.documents),
-        "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system),
-        "action": finding_text(finding, "action", language, system),
+        "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
+        "action": finding_text(finding, "action", language, system, spelling),
         "basis": {"kind": finding.basis.kind, "citation": finding.basis.citation, "basis": finding.basis.basis},
+        "handling": _handling(finding),
     }  # fmt: skip
+
+
+def _handling(finding: Finding) -> dict[str, Any] | None:
+    entry = finding.handled
+    if entry is None:
+        return None
+    return {"owner": entry.owner, "opened": _date(entry.opened), "due": _date(entry.due), "interim_protection": entry.interim_protection}
 
 
 def _case(c: Case, system: str) -> dict[str, Any]:
@@ -149,4 +259,4 @@ def _rescue(r: RescueRow, system: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-REPORTERS: Mapping[str, Callable[[Checked, str], str]] = {"text": as_text, "json": as_json}
+REPORTERS: Mapping[str, Callable[..., str]] = {"text": as_text, "json": as_json}

@@ -116,6 +116,20 @@ class Place(Node):
 
 
 @record
+class Policy(Node):
+    statement: str | None = None
+    by: str | None = None
+    on: date | None = None
+
+
+@record
+class Consultation(Node):
+    partner: str | None = None
+    on: date | None = None
+    how: str | None = None
+
+
+@record
 class DocumentControl(Node):
     number: str | None = None
     languages: Texts = ()
@@ -128,6 +142,9 @@ class DocumentControl(Node):
     kept_at: str | None = None
     crew_review: date | None = None
     retention: str | None = None
+    policy: Policy
+    consultation: Consultation
+    sign_off: str | None = None
 
 
 @record
@@ -139,6 +156,8 @@ class Role(Node):
     qualification: str | None = None
     appointed: date | None = None
     issues_notice: bool = False
+    duties: str | None = None
+    user: str | None = None
 
 
 # --- bays, vehicles, tasks -------------------------------------------------------------------------------------------
@@ -156,6 +175,7 @@ class BayRail(Node):
     length: Length | None = None
     spans: int | None = None
     users_per_span: int | None = None
+    span_stops: bool | None = None
     end_stops: bool | None = None
 
 
@@ -203,6 +223,7 @@ class BayHazards(Node):
     sloped_surface: bool | None = None
     dangerous_equipment_below: bool | None = None
     water_below: bool | None = None
+    corrosives: Texts = ()
 
 
 @record
@@ -247,6 +268,8 @@ class Bay(Node):
     hazards: BayHazards
     lighting: Lighting
     below: str | None = None
+    uncovered: str | None = None
+    landing: str | None = None
     survey: Survey
     obstructions: tuple[Obstruction, ...] = ()
 
@@ -286,6 +309,7 @@ class Vehicle(Node):
     deck: Length | None = None
     surface: str | None = None
     edge_guarded: bool = False
+    changed_on: date | None = None
     sides: tuple[Side, ...] = ()
     protrusions: tuple[Protrusion, ...] = ()
 
@@ -333,6 +357,7 @@ class TemperatureRange(Node):
 @record
 class PartInspection(Node):
     interval: units.Interval | None = None
+    manual_interval: units.Interval | None = None
     last: date | None = None
     by: str | None = None
     result: str | None = None
@@ -371,6 +396,10 @@ class Part(Node):
     edge_rated: bool | None = None
     angle_max: Angle | None = None
     temperature: TemperatureRange
+    unsuitable_for: Texts = ()
+    suitable_for_area: bool | None = None
+    retrieval: str | None = None
+    handle_height: Length | None = None
     tensile: Force | None = None
     proof: Force | None = None
     gate_proof: Force | None = None
@@ -398,6 +427,8 @@ class Anchorage(Node):
     supervised_by: str | None = None
     structure_checked_by: str | None = None
     structure_checked_on: date | None = None
+    calculation: str | None = None
+    test: str | None = None
 
 
 @record
@@ -422,6 +453,7 @@ class System(Node):
     above_310_basis: str | None = None
     anchorage: Anchorage
     compatibility: Compatibility
+    assembly: str | None = None
 
 
 # --- people, shifts, training, inspection ----------------------------------------------------------------------------
@@ -510,11 +542,23 @@ class HazardAssessment(Node):
 
 
 @record
+class Oversight(Node):
+    how: str | None = None
+    by: str | None = None
+    interval: units.Interval | None = None
+    last: date | None = None
+    result: str | None = None
+
+
+@record
 class Inspection(Node):
     before_use: str | None = None
     conditions: str | None = None
     storage: str | None = None
     hazard_assessment: HazardAssessment
+    maintenance: str | None = None
+    manuals_at: str | None = None
+    oversight: Oversight
 
 
 # --- contractors -----------------------------------------------------------------------------------------------------
@@ -549,6 +593,7 @@ class Contractors(Node):
     languages: Texts = ()
     harnesses: str | None = None
     loaned_check: str | None = None
+    loaned_harnesses: Texts = ()
     hazards: str | None = None
     duties_of_site: str | None = None
     coordination: str | None = None
@@ -558,6 +603,13 @@ class Contractors(Node):
     refusal_right: bool | None = None
     report_no_penalty: bool | None = None
     ask: str | None = None
+    start: str | None = None
+    proof: str | None = None
+    tell_us: str | None = None
+    rescue: str | None = None
+    changes: str | None = None
+    check_out: str | None = None
+    read_out_by: str | None = None
 
 
 # --- rescue and emergency --------------------------------------------------------------------------------------------
@@ -575,6 +627,9 @@ class KitPlace(Node):
     place: str | None = None
     sealed: bool | None = None
     last_check: date | None = None
+    shifts: Texts = ()
+    blocked_when: str | None = None
+    blocked_adds: Time | None = None
 
 
 @record
@@ -608,6 +663,7 @@ class Method(Node):
     persons: int | None = None
     kits: Texts = ()
     anchor: str | None = None
+    anchor_strength: Force | None = None
     load_persons: int = 1
     load_on_rail: int | None = None
     rescuer_tie_off: str | None = None
@@ -652,6 +708,25 @@ class CasualtyCare(Node):
 
 
 @record
+class Scenario(Node):
+    what: str = ""
+    methods: Texts = ()
+
+
+@record
+class Command(Node):
+    in_charge: str | None = None
+    backups: Texts = ()
+    medical: str | None = None
+
+
+@record
+class SpecialCondition(Node):
+    when: str = ""
+    action: str = ""
+
+
+@record
 class Rescue(Node):
     contact_limit: TimeLimit
     ground_limit: TimeLimit
@@ -662,6 +737,15 @@ class Rescue(Node):
     external: OutsideHelp
     casualty_care: CasualtyCare
     relief_straps: bool | None = None
+    prepared_by: str | None = None
+    prepared_on: date | None = None
+    scenarios: tuple[Scenario, ...] = ()
+    self_rescue: str | None = None
+    command: Command
+    traffic: str | None = None
+    kit_care: str | None = None
+    special: tuple[SpecialCondition, ...] = ()
+    told: str | None = None
 
 
 @record
@@ -670,6 +754,7 @@ class Contact(Node):
     number: str = ""
     hours: str | None = None
     tested_on: date | None = None
+    private: bool = False
 
 
 @record
@@ -678,6 +763,16 @@ class Radio(Node):
     word: str | None = None
     backup: str | None = None
     suitable_for_area: bool | None = None
+    talk: str | None = None
+    test: str | None = None
+    tested_on: date | None = None
+
+
+@record
+class Investigation(Node):
+    lead: str | None = None
+    start: Time | None = None
+    how: str | None = None
 
 
 @record
@@ -685,6 +780,7 @@ class Emergency(Node):
     contacts: tuple[Contact, ...] = ()
     radio: Radio
     location_words: str | None = None
+    investigation: Investigation
 
 
 # --- limits, rules, law, reviewers, records --------------------------------------------------------------------------
@@ -735,6 +831,7 @@ class Limits(Node):
     line_angle: AngleLimit
     lateral: LengthLimit
     weather: Weather
+    before_start: Texts = ()
 
 
 @record
@@ -743,9 +840,13 @@ class SiteRule(Node):
     subject: str | None = None
     height: Length | None = None
     interval: units.Interval | None = None
+    question: str | None = None
+    bound: str | None = None
+    value: str | None = None
     text: str = ""
     reason: str | None = None
     owner: str | None = None
+    checked_on: date | None = None
 
 
 @record
@@ -753,6 +854,11 @@ class LocalRule(Node):
     id: str = ""
     citation: str = ""
     authority: str | None = None
+    kind: str = "local"
+    question: str | None = None
+    bound: str | None = None
+    value: str | None = None
+    interval: units.Interval | None = None
     text: str = ""
     verified_on: date | None = None
 
@@ -762,6 +868,7 @@ class CodeSettings(Node):
     verified_on: date | None = None
     verified_by: str | None = None
     vehicle_tops: str | None = None
+    owner: Texts = ()
     local: tuple[LocalRule, ...] = ()
 
 
@@ -784,6 +891,13 @@ class Posting(Node):
     document: str | None = None
     language: str | None = None
     lit_at_night: bool | None = None
+    revision: int | None = None
+    posted_on: date | None = None
+    posted_by: str | None = None
+    witness: str | None = None
+    photo: str | None = None
+    last_checked: date | None = None
+    kept_by: str | None = None
 
 
 @record
@@ -791,6 +905,8 @@ class Event(Node):
     id: str = ""
     on: date | None = None
     kind: str | None = None
+    party: str | None = None
+    step: int | None = None
     bay: str | None = None
     persons: Texts = ()
     retrained_on: date | None = None
@@ -805,6 +921,43 @@ class Acceptance(Node):
     reason: str | None = None
     by: str | None = None
     until: date | None = None
+
+
+@record
+class Handling(Node):
+    """Who sees to an open finding, until when, and what protects people meanwhile."""
+
+    finding: str = ""
+    at: str | None = None
+    opened: date | None = None
+    owner: str | None = None
+    due: date | None = None
+    interim_protection: str | None = None
+    closed_on: date | None = None
+    evidence: str | None = None
+
+
+@record
+class UnknownVehicle(Node):
+    id: str = ""
+    what: str = ""
+    visits: int | None = None
+    last_seen: date | None = None
+    deck: Length | None = None
+    bay: str | None = None
+
+
+@record
+class CardCount(Node):
+    month: str = ""
+    climbs: int | None = None
+    filled: int | None = None
+
+
+@record
+class Logs(Node):
+    unknown_vehicles: tuple[UnknownVehicle, ...] = ()
+    cards: tuple[CardCount, ...] = ()
 
 
 @record
@@ -832,7 +985,9 @@ class Site(Node):
     reviewers: tuple[Reviewer, ...] = ()
     posting: tuple[Posting, ...] = ()
     events: tuple[Event, ...] = ()
+    logs: Logs
     accepted: tuple[Acceptance, ...] = ()
+    handling: tuple[Handling, ...] = ()
     source_lines: Mapping[str, Mark] = field(default_factory=dict, compare=False, repr=False)
 
     def line(self, path: str) -> int | None:
@@ -857,6 +1012,11 @@ class Site(Node):
 
     def shift(self, key: str | None) -> Shift | None:
         return _by_id(self.shifts, key)
+
+    @property
+    def country(self) -> str:
+        """The country of the site, as ISO 3166-1 writes it."""
+        return self.site.jurisdiction[:2]
 
     def system_of(self, bay: str) -> System | None:
         return next((s for s in self.systems if s.bay == bay), None)

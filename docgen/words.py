@@ -10,11 +10,14 @@ from string import Formatter
 from typing import Any
 
 from docgen import units
-from docgen.assess.model import Figure, Finding
+from docgen.assess.model import Figure, Finding, Terms
 from docgen.errors import TemplateError
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "words"]
+__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+
+
+_NO_WAY = 0.003  # m: a length that prints as 0.0 ft
 
 
 def _parse(text: str) -> dict[str, Any]:
@@ -30,11 +33,50 @@ def languages() -> tuple[str, ...]:
 
 
 @cache
-def words(language: str) -> Mapping[str, Any]:
-    """Labels, terms and stamp texts. TemplateError names the languages there are."""
+def words(language: str, spelling: str = "us") -> Mapping[str, Any]:
+    """Labels, terms and stamp texts, in a spelling. TemplateError names the languages there are."""
     if language not in languages():
         raise TemplateError(f"there are no words for the language '{language}'; there are: {', '.join(languages())}")
+    found = _words_file(language)
+    return {key: _spell(value, language, spelling) for key, value in found.items() if key != "spelling"}
+
+
+@cache
+def _words_file(language: str) -> Mapping[str, Any]:
     return _parse((data_folder("templates") / "words" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def _spell(value: Any, language: str, spelling: str) -> Any:
+    if isinstance(value, str):
+        return spelled(value, language, spelling)
+    return {key: _spell(inner, language, spelling) for key, inner in value.items()} if isinstance(value, dict) else value
+
+
+@cache
+def _variants(language: str, spelling: str) -> tuple[re.Pattern[str], Mapping[str, str]] | None:
+    table = _words_file(language).get("spelling", {}).get(spelling, {})
+    if not table:
+        return None
+    longest = sorted(table, key=len, reverse=True)
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest))})\b", re.IGNORECASE), table
+
+
+def spelled(text: str, language: str, spelling: str) -> str:
+    """Our own text with the words that a country writes otherwise put in its way; never for text of a profile or of a law.
+
+    >>> spelled("Center of the bay; license number", "en", "gb")
+    'Centre of the bay; licence number'
+    """
+    found = _variants(language, spelling)
+    if found is None:
+        return text
+    pattern, table = found
+
+    def one(match: re.Match[str]) -> str:
+        right = table[match[0].lower()]
+        return right[:1].upper() + right[1:] if match[0][:1].isupper() else right
+
+    return pattern.sub(one, text)
 
 
 class FindingsWords(Mapping):
@@ -65,17 +107,35 @@ def findings_words(language: str) -> FindingsWords:
     return FindingsWords(path.read_text(encoding="utf-8"))
 
 
-def figure_text(value: Figure | date | int | str, system: str) -> str:
-    """A value of a finding as it is printed."""
+def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
+    """A value of a finding as it is printed. A way out that comes to nothing is told in a word."""
+    if isinstance(value, Terms):
+        return ", ".join(_term(key, language, spelling) for key in value.keys)
     if isinstance(value, Figure):
+        if value.toward == "way":
+            return units.show(value.si, value.kind, system, toward="down") if value.si > _NO_WAY else words(language)["report"]["no_way"]
         return units.show(value.si, value.kind, system, toward=value.toward)
     if isinstance(value, date):
         return value.isoformat()
     return str(value)
 
 
-def finding_text(finding: Finding, part: str, language: str, system: str) -> str:
+def _term(key: str, language: str, spelling: str) -> str:
+    """A field or value of the profile as a reader says it; a path, an id or a name of the site's own stays as it is."""
+    entries = words(language, spelling)
+    for section in ("fields", "terms", "approvals"):
+        if key in entries[section]:
+            return entries[section][key]
+    return key
+
+
+OWN_WORDS = {"question", "questions"}  # values in words of our own list of questions, not of the profile
+
+
+def finding_text(finding: Finding, part: str, language: str, system: str, spelling: str = "us") -> str:
     """One sentence of a finding (`title`, `message`, `action` or `why`) with this site's numbers in it."""
-    template = findings_words(language)[finding.name].get(part, "")
+    template = spelled(findings_words(language)[finding.name].get(part, ""), language, spelling)
     names = {name for _, name, _, _ in Formatter().parse(template) if name}
-    return template.format(**{n: figure_text(finding.values[n], system) for n in names})
+    values = {n: figure_text(finding.values[n], system, language, spelling) for n in names}
+    values |= {n: spelled(values[n], language, spelling) for n in names & OWN_WORDS}
+    return template.format(**values)

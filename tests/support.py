@@ -17,7 +17,7 @@ from docgen.read import Source
 ROOT = Path(__file__).resolve().parent.parent
 SITES = ROOT / "site_profiles"
 AS_OF = date(2026, 11, 1)
-DEMOS = ("harrow-ridge", "sable-point", "cormorant-quay")
+DEMOS = ("harrow-ridge", "sable-point", "cormorant-quay", "pellan-creek")
 
 
 def demo(name: str, as_of: date = AS_OF) -> Checked:

@@ -112,7 +112,7 @@ def test_the_law_is_cited_with_its_figures(documents, figure, citation):
     text = documents["fall-protection-plan"][0].markdown
     line = next(row for row in text.splitlines() if figure in row and citation in row)
     assert line
-    references = text[text.index("## References"):]
+    references = text[text.index("## Citation register"):]
     assert re.search(re.escape(citation) + r"[^|]*\| [^|]+\| from memory; to be verified", references)
 
 

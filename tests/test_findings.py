@@ -1,7 +1,7 @@
 """Every finding against its table in tests/findings: where it fires, where it does not, and what it says, word for word.
 
 A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `law` puts a
-figure in place of what the law in force says. Sources of the figures stand in the tables.
+figure in place of what the law in force says; `private` are the answers of the private file. Sources of the figures stand in the tables.
 """
 
 from __future__ import annotations
@@ -22,9 +22,11 @@ from docgen.assess.chains import all_chains
 from docgen.assess.dues import all_dues
 from docgen.assess.find_screens import found_in, screen_kinds
 from docgen.assess.findings import RULES, SEVERITIES, find
+from docgen.assess.governing import Governed
 from docgen.assess.rescues import all_rescues
 from docgen.assess.view import View
 from docgen.codes import load, question
+from docgen.private import Facts
 from docgen.read import Source, read_profile
 from docgen.resources import schema_text
 from docgen.site import build
@@ -78,7 +80,7 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
     code = load(site.site.jurisdiction, site.site.sector, day)
-    code = Law(code, law) if law else code
+    code = Governed(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)
     return View(site, code, day, system, cases, all_chains(site), all_rescues(site, cases), all_dues(site))
@@ -87,7 +89,8 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None) -> View:
 def run(name: str, case: dict) -> tuple:
     day = date.fromisoformat(case.get("day", AS_OF.isoformat()))
     view = view_of(changed(clean().data, case["change"]), day, case.get("law"))
-    return find(view, (RULE[name],)), view.system
+    facts = {key: tuple(v) if isinstance(v, list) else v for key, v in case.get("private", {}).items()}
+    return find(replace(view, private=Facts(**facts)), (RULE[name],)), view.system
 
 
 CASES = [
@@ -152,7 +155,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "day", "law", "at", "message"}
+        assert set(case) <= {"says", "change", "day", "law", "private", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)

@@ -10,7 +10,7 @@ import docgen
 ROOT = Path(docgen.__file__).parent
 # Later may import earlier, never the other way round. `words` lies between assess and compose: it turns findings into sentences.
 ORDER = [
-    {"errors", "frozen"}, {"units", "resources"}, {"read"}, {"check"}, {"calc", "codes", "site"}, {"assess"}, {"records", "words", "checked"},
+    {"errors", "frozen"}, {"units", "resources"}, {"read"}, {"check"}, {"calc", "codes", "site", "private"}, {"assess"}, {"records"}, {"words", "checked"},
     {"compose"},
     {"write"}, {"control"}, {"report", "explain"}, {"pipeline"}, {"portfolio"}, {"cli"},
 ]  # fmt: skip
@@ -31,6 +31,7 @@ LAZY = {
     "words",
     "errors",
     "resources",
+    "records",
     "checked",
 }
 

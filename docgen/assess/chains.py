@@ -44,7 +44,7 @@ def _chain(site: Site, system: System) -> Chain:
     return Chain(
         path=path, system=system.id, bay=system.bay, limit=computed(f"{path}.limit", limit, "mass"), governing=governing,
         lower_limit=computed(f"{path}.lower_limit", lower, "mass"), lower_governing=lower_governing, users=users,
-        users_by=users_by, unrated=tuple(unrated), inputs=tuple(sheet.inputs), working=tuple(sheet.steps),
+        users_by=users_by, unrated=tuple(unrated), inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import law_figure, law_text, over, systems_in_use
+from docgen.assess.find_common import law_figure, law_text, over, systems_in_use, terms
 from docgen.assess.model import Figure
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Quantity, System
@@ -182,7 +182,7 @@ def harness_attachment(view: View) -> Iterator[Hit]:
     """
     for system in systems_in_use(view):
         if system.attachment not in (None, "dorsal"):
-            yield Hit(f"{system.path}.attachment", {"at": system.id, "ring": system.attachment})
+            yield Hit(f"{system.path}.attachment", {"at": system.id, "ring": terms((system.attachment,))})
         for harness in view.site.parts(system.harnesses):
             if harness.attachment not in (None, "dorsal"):
-                yield Hit(f"{harness.path}.attachment", {"at": harness.id, "ring": harness.attachment})
+                yield Hit(f"{harness.path}.attachment", {"at": harness.id, "ring": terms((harness.attachment,))})

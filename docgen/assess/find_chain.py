@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import bays_in_use, over, systems_in_use
+from docgen.assess.find_common import bays_in_use, over, systems_in_use, terms
 from docgen.assess.model import Chain
 from docgen.assess.view import Hit, View, down, near, up
 
@@ -215,7 +215,7 @@ def users_over_rail(view: View) -> Iterator[Hit]:
         if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
             yield Hit(
                 f"{path}.users_at_once",
-                {"planned": system.users_at_once, "users": chain.users, "by": chain.users_by, "system": system.id},
+                {"planned": system.users_at_once, "users": chain.users, "by": terms((chain.users_by,)), "system": system.id},
             )
 
 
@@ -247,11 +247,13 @@ def shift_users_over(view: View) -> Iterator[Hit]:
 def users_over_span(view: View) -> Iterator[Hit]:
     """What it looks at: users at once against the rating of one span.
 
-    Why: trolleys can meet in one span. Example: span limit 1, two users on the rail. Reference: common practice, no
+    Why: trolleys can meet in one span, unless fixed stops keep them apart. Example: span limit 1, two users on the rail. Reference: common practice, no
     published source.
     """
     for bay in bays_in_use(view):
         system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
+        if bay.rail.span_stops is True and limit is not None:
+            limit *= bay.rail.spans or 1
         if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
             yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
 
@@ -274,7 +276,7 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
                     "method": method.name,
                     "load": load,
                     "users": chain.users,
-                    "by": chain.users_by,
+                    "by": terms((chain.users_by,)),
                     "system": chain.system,
                 }
                 yield Hit(f"{method.path}.load_on_rail", values)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from docgen.assess.model import Case, Due
+from docgen.assess.governing import law_of
+from docgen.assess.model import Case, Due, Terms
 from docgen.assess.view import View
 from docgen.site import Bay, Part, System, Vehicle
 
@@ -24,6 +25,7 @@ __all__ = [
     "said_none",
     "systems_in_use",
     "task_path",
+    "terms",
     "vehicles_in_use",
 ]
 
@@ -38,6 +40,11 @@ def over(measured: float, limit: float) -> bool:
 def listed(items: Iterable[object]) -> str:
     """Each item once, in order, with commas."""
     return ", ".join(dict.fromkeys(str(i) for i in items))
+
+
+def terms(keys: Iterable[str]) -> Terms:
+    """Names of fields or values, once each, in order, told in words when the message is written."""
+    return Terms(tuple(dict.fromkeys(keys)))
 
 
 def minutes(seconds: float) -> str:
@@ -59,8 +66,9 @@ def law_figure(view: View, key: str) -> float | None:
 
 
 def law_text(view: View, key: str) -> str:
-    """The same figure as the law prints it, the binding unit first; units are not converted."""
-    return view.code.ask(key).text
+    """The same figure as the law prints it, the binding unit first; units are not converted. A stricter rule than the law names itself."""
+    answer = view.code.ask(key)
+    return f"{answer.text} ({answer.citation})" if answer.source != law_of(view.code).ask(key).source else answer.text
 
 
 def case_names(view: View, cases: list[Case]) -> dict[str, str]:
@@ -108,10 +116,11 @@ def systems_in_use(view: View) -> tuple[System, ...]:
 
 
 def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
-    """Parts of the listed kinds (all when none is named) that some system or rescue method names, in profile order."""
+    """Parts of the listed kinds (all when none is named) that a system or method names or the site lends, in profile order."""
     named = {k for s in view.site.systems for k in (*s.parts, *s.harnesses)} | {
         k for m in view.site.rescue.methods for k in m.kits
     }
+    named |= set(view.site.contractors.loaned_harnesses)
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import listed
+from docgen.assess.find_common import listed, terms
 from docgen.assess.find_screens import found_in
 from docgen.assess.view import Hit, View
 from docgen.site import ContractorClass
@@ -159,7 +159,7 @@ def driver_climb_conditions(view: View) -> Iterator[Hit]:
         if any(s.climbing and s.id not in watched for s in view.site.shifts):
             lacking.append("people.rescuers")
         if lacking:
-            yield Hit(one.path, {"class": one.name, "lacking": ", ".join(lacking)})
+            yield Hit(one.path, {"class": one.name, "lacking": terms(lacking)})
 
 
 def loaned_harness(view: View) -> Iterator[Hit]:
@@ -176,7 +176,7 @@ def loaned_harness(view: View) -> Iterator[Hit]:
         if not _climbing(view) or any(getattr(c, name) is not True for c in _climbing(view)):
             lacking.append(name)
     if lacking:
-        yield Hit("contractors.harnesses", {"lacking": ", ".join(lacking)})
+        yield Hit("contractors.harnesses", {"lacking": terms(lacking)})
 
 
 def harness_unchecked(view: View) -> Iterator[Hit]:
@@ -202,7 +202,7 @@ def contractor_facts_missing(view: View) -> Iterator[Hit]:
     if not view.site.contractors.classes:
         lacking.insert(0, "classes")
     if lacking:
-        yield Hit("contractors", {"lacking": ", ".join(lacking)})
+        yield Hit("contractors", {"lacking": terms(lacking)})
 
 
 def employer_roles_missing(view: View) -> Iterator[Hit]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.assess.find_classes import class_limits
-from docgen.assess.find_common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use
+from docgen.assess.find_common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use, terms
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.calc import G, arrest
@@ -230,7 +230,7 @@ def strength_unstated(view: View) -> Iterator[Hit]:
         wanted = ("tensile", "proof", "gate_proof", "self_locking") if part.kind == "connector" else ("line_strength",)
         lacking = [name for name in wanted if getattr(part, name) is None]
         if lacking:
-            yield Hit(part.path, {"part": part.id, "lacking": ", ".join(lacking)})
+            yield Hit(part.path, {"part": part.id, "lacking": terms(lacking)})
 
 
 def class_limit_over(view: View) -> Iterator[Hit]:
@@ -249,7 +249,7 @@ def class_limit_over(view: View) -> Iterator[Hit]:
         ):  # fmt: skip
             stated: Quantity | None = getattr(part, name)
             if stated is not None and limit is not None and over(stated.si, limit):
-                values = {"part": part.id, "what": name.replace("_", " "), "stated": near(stated), "limit": near(limit, stated.kind),
+                values = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
                           "class": limits.name, "source": limits.source}  # fmt: skip
                 yield Hit(stated.path, values)
 

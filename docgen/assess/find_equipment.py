@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.find_common import law_figure, law_text, over, overdue, parts_in_use, systems_in_use
+from docgen.assess.find_common import law_figure, law_text, over, overdue, parts_in_use, systems_in_use, terms
 from docgen.assess.find_editions import current_edition
 from docgen.assess.find_screens import found_in
 from docgen.assess.practice import practice
@@ -47,7 +47,7 @@ def connector_strength_low(view: View) -> Iterator[Hit]:
             if have is not None and need is not None and over(need, have.si):
                 yield Hit(
                     f"{part.path}.{name}",
-                    {"part": part.id, "what": name, "have": down(have), "need": law_text(view, key)},
+                    {"part": part.id, "what": terms((name,)), "have": down(have), "need": law_text(view, key)},
                 )
 
 

@@ -6,11 +6,11 @@ import math
 import re
 from collections.abc import Iterator
 
-from docgen.assess.find_common import case_names, grouped, over, task_path
+from docgen.assess.find_common import case_names, grouped, over, task_path, terms
 from docgen.assess.model import Case, Figure
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
-from docgen.site import Obstruction, Part, Protrusion, System
+from docgen.site import Obstruction, Part, Protrusion, Quantity, System
 
 __all__ = [
     "angle_over",
@@ -27,7 +27,7 @@ __all__ = [
     "swing_into",
 ]
 
-NOTHING = Figure(0.0, "length", "down")
+NOTHING = Figure(0.0, "length", "way")
 
 
 def _blocked(view: View, case: Case) -> bool:
@@ -44,6 +44,11 @@ def _base(view: View, case: Case) -> float | None:
     return None if height is None else height.si
 
 
+def _way(length: Quantity | None) -> Figure:
+    """A way out: told as none where nothing is left of it."""
+    return NOTHING if length is None else Figure(length.si, "length", "way")
+
+
 def _clearance_values(view: View, cases: list[Case]) -> dict:
     worst = cases[0]
     return case_names(view, cases) | {
@@ -51,8 +56,8 @@ def _clearance_values(view: View, cases: list[Case]) -> dict:
         "have": down(worst.available),
         "short": up(-worst.margin.si, "length"),
         "lower": worst.lower_what or "the surface below",
-        "largest": down(worst.largest_by_clearance),
-        "arrest": down(worst.arrest_way_out) if worst.arrest_way_out else NOTHING,
+        "largest": _way(worst.largest_by_clearance),
+        "arrest": _way(worst.arrest_way_out),
     }
 
 
@@ -91,7 +96,7 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
             "margin": down(worst.margin),
             "worst": up(-worst.margin_worst.si, "length"),
             "lower": worst.lower_what or "the surface below",
-            "largest": down(worst.largest_worst),
+            "largest": _way(worst.largest_worst),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
@@ -135,7 +140,7 @@ def parking_over_allowance(view: View) -> Iterator[Hit]:
             "allowed": down(_allowance(worst), "length"),
             "offset": up(worst.offset),
             "largest": down(worst.largest_offset),
-            "by": worst.largest_offset_by,
+            "by": terms((worst.largest_offset_by,)),
         }
         yield Hit(f"{view.site.bay(worst.bay).parking.path}.lateral", case_names(view, cases) | values)
 
@@ -153,12 +158,11 @@ def angle_over(view: View) -> Iterator[Hit]:
     steep = [c for c in view.allowed if c.line_angle is not None and over(c.line_angle.si, c.angle_limit.si)]
     for cases in grouped(steep, lambda c: c.task, lambda c: -c.line_angle.si):
         worst = cases[0]
-        largest = down(worst.largest_by_angle) if worst.largest_by_angle else NOTHING
         values = {
             "angle": up(worst.line_angle),
             "limit": down(worst.angle_limit),
             "offset": up(worst.offset),
-            "largest": largest,
+            "largest": _way(worst.largest_by_angle),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
@@ -182,7 +186,7 @@ def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
             "angle": up(worst.line_angle),
             "worst": up(_worst_angle(worst), "angle"),
             "limit": down(worst.angle_limit),
-            "allowed": down(max(_allowance(worst), 0.0), "length"),
+            "allowed": Figure(max(_allowance(worst), 0.0), "length", "way"),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
@@ -226,7 +230,7 @@ def swing_into(view: View) -> Iterator[Hit]:
             "thing": thing.what,
             "speed": up(cases[0].swing_speed),
             "offset": up(cases[0].offset_worst),
-            "clear": down(clear),
+            "clear": Figure(clear, "length", "way"),
         }
         yield Hit(thing.path, case_names(view, cases) | values)
 
@@ -239,7 +243,7 @@ def obstruction_unmeasured(view: View) -> Iterator[Hit]:
     """
     for thing, cases in _met(view, measured=False):
         lacking = [n for n, q in (("from", thing.from_), ("bottom", thing.bottom), ("top", thing.top)) if q is None]
-        yield Hit(thing.path, case_names(view, cases) | {"thing": thing.what, "lacking": ", ".join(lacking)})
+        yield Hit(thing.path, case_names(view, cases) | {"thing": thing.what, "lacking": terms(lacking)})
 
 
 def edge_not_rated(view: View) -> Iterator[Hit]:

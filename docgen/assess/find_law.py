@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.find_common import law_figure, law_text, over
+from docgen.assess.find_common import law_text, over, terms
+from docgen.assess.governing import Governed, Voice, law_of
+from docgen.assess.model import Figure
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, near
 from docgen.codes.answers import question
@@ -14,11 +16,14 @@ from docgen.units import Interval
 __all__ = [
     "citations_stale",
     "citations_unverified",
+    "law_not_looked",
     "law_silent",
     "licence_elsewhere",
     "licence_expired",
+    "local_rule_unmatched",
     "local_rule_unverified",
     "review_scope_missing",
+    "rules_conflict",
     "site_rule_below_law",
     "site_rule_weaker",
     "state_plan_mismatch",
@@ -34,7 +39,12 @@ ASKED = (
     "training_refresher_interval",
     "trigger_height_vehicles",
 )
-RULED = {"refresher": "training_refresher_interval", "inspection": "inspection_periodic_interval"}
+# Intervals of the profile that a rule may bind: path, question.
+INTERVALS = (
+    ("training.refresher", "training_refresher_interval"),
+    ("rescue.drill_interval", "rescue_drill_interval"),
+    ("document.review_interval", "plan_review_interval"),
+)
 
 
 def site_rule_weaker(view: View) -> Iterator[Hit]:
@@ -43,9 +53,10 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
     Why: it invites the question which one governs. On vehicle tops that height is not asserted, so counsel decides.
     Example: "over 6 ft" against 4 ft. Reference: 29 CFR 1910.28(b)(1)(i); the rolling-stock policy of 1996.
     """
-    if law_figure(view, "trigger_height_vehicles") is not None:
+    law = law_of(view.code)
+    if not law.ask("trigger_height_vehicles").silent:
         return
-    general = law_figure(view, "trigger_height")
+    general = law.ask("trigger_height").value
     for rule in view.site.site_rules:
         if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
             yield Hit(
@@ -54,27 +65,72 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
 
 
 def site_rule_below_law(view: View) -> Iterator[Hit]:
-    """What it looks at: site rules against a figure that the law prints for the same thing.
+    """What it looks at: site rules, and the intervals that the site keeps, against what the law, a local rule or an owner asks
+    for the same thing.
 
     Why: a rule may be stricter, never weaker. Example: tie-off over 6 ft where the text prints 4 ft for vehicle tops;
-    inspection once a year where it prints twice. Reference: the jurisdiction's own rule.
+    inspection once a year where it prints twice. Reference: the jurisdiction's own rule, the local rule, the contract.
     """
-    height = law_figure(view, "trigger_height_vehicles")
-    for rule in view.site.site_rules:
-        if rule.subject == "tie-off" and rule.height is not None and height is not None and over(rule.height.si, height):
-            yield Hit(
-                f"{rule.path}.height",
-                {"rule": rule.id, "own": near(rule.height), "law": law_text(view, "trigger_height_vehicles")},
-            )
-        key = RULED.get(rule.subject or "")
-        law = view.code.ask(key).value if key else None
-        if isinstance(law, Interval) and rule.interval is not None and _longer(rule.interval, law):
-            yield Hit(f"{rule.path}.interval", {"rule": rule.id, "own": rule.interval.text, "law": law.text})
+    if not isinstance(view.code, Governed):
+        return
+    for found in view.code.governs():
+        for voice, binding in found.weaker():
+            yield Hit(_place(view, voice.path), {"rule": voice.id, "own": _shown(view, voice), **_said(binding)})
+    for path, key in INTERVALS:
+        section, name = path.split(".")
+        own = getattr(getattr(view.site, section), name)
+        answer = view.code.ask(key)
+        if own is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
+            yield Hit(path, {"rule": path, "own": own.text, **_said(view.code.strictest(key))})
+
+
+def _place(view: View, path: str) -> str:
+    """The field of a site rule that holds its figure."""
+    rule = next(r for r in view.site.site_rules if r.path == path)
+    name = "value" if rule.value is not None else "interval" if rule.interval is not None else "height"
+    return f"{path}.{name}"
+
+
+def _shown(view: View, voice: Voice) -> Figure | str:
+    rule = next(r for r in view.site.site_rules if r.path == voice.path)
+    height = rule.value is None and rule.interval is None and rule.height is not None
+    return near(rule.height) if height else voice.text
 
 
 def _longer(one: Interval, other: Interval) -> bool:
     start = date(2001, 1, 1)
     return one.after(start) > other.after(start)
+
+
+def _said(voice: Voice) -> dict[str, str]:
+    """Who says it and what: the law, or the citation of another rule."""
+    return {"whose": "the law" if voice.whose == "law" else voice.citation, "law": voice.text}
+
+
+def rules_conflict(view: View) -> Iterator[Hit]:
+    """What it looks at: rules on one question of which one cannot be met together with another.
+
+    Why: the plan must not choose in silence; someone has to settle it with those who made them. Example: an owner asks for
+    a guardrail of exactly 36 in, the law prints 42 in. Reference: the rules themselves.
+    """
+    for found in view.code.governs() if isinstance(view.code, Governed) else ():
+        if found.against is not None:
+            one, other = found.strictest, found.against
+            path = next((v.path for v in (other, one) if v.whose not in ("law",)), "codes.local")
+            yield Hit(
+                path if path.startswith(("codes.local", "site_rules")) else "codes.owner",
+                {"question": found.asks, "one": one.citation, "said": one.text, "other": other.citation, "against": other.text},
+            )
+
+
+def local_rule_unmatched(view: View) -> Iterator[Hit]:
+    """What it looks at: rules that name a question, or give a figure, and cannot be held against the law.
+
+    Why: the strictest rule cannot be found while one of them is not understood. Example: question arrest_force, which nobody
+    may ask; value 4 ft for a force. Reference: the list of questions.
+    """
+    for one in view.code.unmatched if isinstance(view.code, Governed) else ():
+        yield Hit(one.path, {"rule": one.id, "detail": one.detail})
 
 
 def law_silent(view: View) -> Iterator[Hit]:
@@ -83,10 +139,22 @@ def law_silent(view: View) -> Iterator[Hit]:
     Why: the paper must say whose it is. Example: no minutes for rescue, no refresher interval in the federal text.
     Reference: the texts looked through.
     """
-    silent = [a for a in map(view.code.ask, ASKED) if a.state == "silent"]
+    silent = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and a.looked]
     if silent and view.allowed:
         asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in silent)
         yield Hit("site.jurisdiction", {"questions": asked})
+
+
+def law_not_looked(view: View) -> Iterator[Hit]:
+    """What it looks at: the questions on which this paper prints a figure and for which nobody has looked into the law used.
+
+    Why: that is not silence; the text may well print a figure. Example: a province of which only some sections were read.
+    Reference: the set's own list of what its review did not reach.
+    """
+    open_ = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and not a.looked]
+    if open_ and view.allowed:
+        asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in open_)
+        yield Hit("site.jurisdiction", {"questions": asked, "name": view.code.name})
 
 
 def state_plan_mismatch(view: View) -> Iterator[Hit]:
@@ -147,7 +215,7 @@ def vehicle_tops_unstated(view: View) -> Iterator[Hit]:
     """
     vehicles = {v.id for v in view.site.vehicles if v.kind != "machine"}
     on_top = any(t.vehicle in vehicles for t in view.site.tasks if t.permission == "allowed")
-    if on_top and view.site.codes.vehicle_tops is None and view.code.ask("trigger_height_vehicles").state == "silent":
+    if on_top and view.site.codes.vehicle_tops is None and law_of(view.code).ask("trigger_height_vehicles").state == "silent":
         yield Hit("codes.vehicle_tops")
 
 
@@ -159,7 +227,7 @@ def licence_expired(view: View) -> Iterator[Hit]:
     """
     for reviewer in view.site.reviewers:
         if reviewer.expires is not None and reviewer.expires < view.as_of:
-            yield Hit(f"{reviewer.path}.expires", {"role": reviewer.role, "on": reviewer.expires})
+            yield Hit(f"{reviewer.path}.expires", {"role": terms((reviewer.role,)), "on": reviewer.expires})
 
 
 def licence_elsewhere(view: View) -> Iterator[Hit]:
@@ -173,7 +241,7 @@ def licence_elsewhere(view: View) -> Iterator[Hit]:
         if reviewer.licence is not None and reviewer.jurisdiction is not None and "-" in here and reviewer.jurisdiction != here:
             yield Hit(
                 f"{reviewer.path}.jurisdiction",
-                {"role": reviewer.role, "licensed": reviewer.jurisdiction, "site": here},
+                {"role": terms((reviewer.role,)), "licensed": reviewer.jurisdiction, "site": here},
             )
 
 
@@ -185,4 +253,4 @@ def review_scope_missing(view: View) -> Iterator[Hit]:
     """
     for reviewer in view.site.reviewers:
         if reviewer.scope is None:
-            yield Hit(f"{reviewer.path}.scope", {"role": reviewer.role})
+            yield Hit(f"{reviewer.path}.scope", {"role": terms((reviewer.role,))})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import listed, overdue
+from docgen.assess.find_common import listed, overdue, terms
 from docgen.assess.view import Hit, View
 from docgen.site import Role, TrainingRecord
 
@@ -82,7 +82,7 @@ def training_topics(view: View) -> Iterator[Hit]:
     """
     lacking = [t for t in TOPICS if t not in view.site.training.topics]
     if view.site.training.records and lacking:
-        yield Hit("training.topics", {"lacking": ", ".join(lacking)})
+        yield Hit("training.topics", {"lacking": terms(lacking)})
 
 
 def trainer_unqualified(view: View) -> Iterator[Hit]:
@@ -129,7 +129,7 @@ def retraining_after_event(view: View) -> Iterator[Hit]:
         if waiting:
             yield Hit(
                 f"{event.path}.retrained_on",
-                {"event": event.id, "on": event.on, "kind": event.kind, "users": listed(waiting)},
+                {"event": event.id, "on": event.on, "kind": terms((event.kind,)), "users": listed(waiting)},
             )
 
 
@@ -167,7 +167,7 @@ def hazard_assessment_missing(view: View) -> Iterator[Hit]:
     assessment = view.site.inspection.hazard_assessment
     lacking = [n for n in ("by", "on", "areas") if getattr(assessment, n) is None]
     if lacking:
-        yield Hit(assessment.path, {"lacking": ", ".join(lacking)})
+        yield Hit(assessment.path, {"lacking": terms(lacking)})
 
 
 def before_use_inspection_missing(view: View) -> Iterator[Hit]:

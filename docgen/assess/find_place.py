@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from docgen.assess.find_common import bays_in_use, over, said_none
+from docgen.assess.find_common import bays_in_use, over, said_none, terms
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View, down, near, up
 from docgen.site import Bay, OverheadLine
@@ -67,7 +67,7 @@ def vehicle_can_move(view: View) -> Iterator[Hit]:
         }
         lacking = _lacking(bay, kinds)
         if lacking:
-            yield Hit(bay.control.path, {"bay": bay.name, "lacking": ", ".join(lacking)})
+            yield Hit(bay.control.path, {"bay": bay.name, "lacking": terms(lacking)})
 
 
 def _lacking(bay: Bay, kinds: set[str | None]) -> list[str]:
@@ -184,7 +184,7 @@ def weather_limit_missing(view: View) -> Iterator[Hit]:
     weather = view.site.limits.weather
     lacking = [n for n in ("wind", "gust", "lightning_wait", "ice") if getattr(weather, n) is None]
     if lacking:
-        yield Hit(weather.path, {"lacking": ", ".join(lacking)})
+        yield Hit(weather.path, {"lacking": terms(lacking)})
 
 
 def lightning_wait_short(view: View) -> Iterator[Hit]:
@@ -229,7 +229,7 @@ def alternative_possible(view: View) -> Iterator[Hit]:
     for task in view.site.tasks:
         ways = [n for n in ("ground", "platform", "guardrail", "restraint") if _possible(getattr(task.alternatives, n))]
         if task.permission == "allowed" and ways:
-            yield Hit(f"{task.alternatives.path}.{ways[0]}", {"task": task.id, "way": ways[0]})
+            yield Hit(f"{task.alternatives.path}.{ways[0]}", {"task": task.id, "way": terms(ways[:1])})
 
 
 def _possible(text: str | None) -> bool:

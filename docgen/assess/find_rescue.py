@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.assess.find_common import law_figure, law_text, listed, minutes, over
+from docgen.assess.find_common import law_figure, law_text, listed, minutes, over, terms
 from docgen.assess.find_screens import found_in
 from docgen.assess.model import RescueRow
 from docgen.assess.practice import practice
@@ -176,7 +176,7 @@ def rescue_limit_missing(view: View) -> Iterator[Hit]:
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         if view.allowed and limit.value is None:
-            goal = practice(f"{name}_goal")
+            goal = practice(f"{name}_goal", view.system, view.site.country)
             yield Hit(limit.path, {"which": name, "goal": near(goal.si, "time"), "source": goal.source})
 
 
@@ -197,7 +197,7 @@ def rescue_limit_long(view: View) -> Iterator[Hit]:
     min. Reference: the source of each goal.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
-        goal = practice(f"{name}_goal")
+        goal = practice(f"{name}_goal", view.system, view.site.country)
         if limit.value is not None and over(limit.value.si, goal.si):
             yield Hit(
                 f"{limit.path}.value",
@@ -250,7 +250,7 @@ def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
     help_ = view.site.rescue.external
     lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
     if (outside or help_) and lacking:
-        yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": ", ".join(lacking)})
+        yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": terms(lacking)})
 
 
 def straps_as_rescue(view: View) -> Iterator[Hit]:

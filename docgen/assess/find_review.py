@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.assess.find_common import overdue
+from docgen.assess.find_common import overdue, terms
 from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View
 
@@ -61,7 +61,7 @@ def approval_role_unknown(view: View) -> Iterator[Hit]:
     known = {r.id for r in view.site.roles} | {r.role for r in view.site.reviewers} | {AUTHORITY}
     for role in view.site.document.approvals_needed:
         if role not in known:
-            yield Hit("document.approvals_needed", {"role": role})
+            yield Hit("document.approvals_needed", {"role": terms((role,))})
 
 
 def review_overdue(view: View) -> Iterator[Hit]:

@@ -8,6 +8,7 @@ from docgen.assess.find_common import (
     bays_in_use,
     case_names,
     grouped,
+    latest,
     listed,
     parts_in_use,
     systems_in_use,
@@ -166,15 +167,16 @@ def default_taken(view: View) -> Iterator[Hit]:
 
 
 def survey_old(view: View) -> Iterator[Hit]:
-    """What it looks at: the survey's day against the last change of surface, track or rail.
+    """What it looks at: the survey's day against the last change of surface or track, and the day the rail went into use.
 
     Why: the heights have moved. Example: resurfaced 2026-01-12, surveyed 2025-11-18. Reference: common practice, no
     published source.
     """
     for bay in bays_in_use(view):
-        survey = bay.survey
-        if survey.on is not None and survey.last_surface_change is not None and survey.on < survey.last_surface_change:
-            yield Hit(f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": survey.last_surface_change})
+        survey, rail = bay.survey, view.site.part(bay.rail.part)
+        changed = latest((survey.last_surface_change, rail.in_service if rail else None))
+        if survey.on is not None and changed is not None and survey.on < changed:
+            yield Hit(f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": changed})
 
 
 def survey_undated(view: View) -> Iterator[Hit]:

@@ -21,12 +21,13 @@ __all__ = [
     "promise_words",
     "regulator_approval",
     "rescue_promise",
+    "site_texts",
     "vague_words",
     "waiver",
     "weight_in_text",
 ]
 
-NOT_PRINTED = ("path", "given", "source_lines", "accepted", "events")
+NOT_PRINTED = ("path", "given", "source_lines", "accepted", "events", "logs", "handling")
 NOTICE = ("contractors", "site_rules")
 SHORT = 6  # a text below this length is an id, a language or a number
 
@@ -43,6 +44,11 @@ def _texts(view: View, sections: tuple[str, ...] = ()) -> tuple[tuple[str, str],
     if sections not in kept:
         kept[sections] = tuple(_gather(view.site, sections))
     return kept[sections]
+
+
+def site_texts(view: View) -> tuple[tuple[str, str], ...]:
+    """(path, text) of every text of the site that a document may print."""
+    return _texts(view)
 
 
 def _gather(site: Site, sections: tuple[str, ...]) -> Iterator[tuple[str, str]]:
@@ -122,9 +128,12 @@ def law_number_in_notice(view: View) -> Iterator[Hit]:
 def weight_in_text(view: View) -> Iterator[Hit]:
     """What it looks at: a body weight, or a word that points to a person, in any text.
 
-    Why: it names someone in a small crew. The message does not repeat it. Example: a person's weight in a note.
+    Why: it names someone in a small crew. The message does not repeat it, and no document prints the text. Example: a
+    person's weight in a note.
     Reference: 29 CFR 1913.10(b)(2).
     """
+    for path in view.private.withheld:
+        yield Hit(path)
     for path, _ in screened(_texts(view), "weight"):
         yield Hit(path)
 

@@ -12,13 +12,19 @@ from collections.abc import Callable, Iterable
 from docgen.assess import find_anchorage as anchorage
 from docgen.assess import find_chain as chain
 from docgen.assess import find_contractors as contractors
+from docgen.assess import find_contradictions as contradictions
 from docgen.assess import find_device as device
 from docgen.assess import find_drills as drills
 from docgen.assess import find_equipment as equipment
+from docgen.assess import find_fitness as fitness
 from docgen.assess import find_geometry as geometry
+from docgen.assess import find_handling as handling
 from docgen.assess import find_law as law
+from docgen.assess import find_logs as logs
 from docgen.assess import find_people as people
 from docgen.assess import find_place as place
+from docgen.assess import find_postings as postings
+from docgen.assess import find_private as private
 from docgen.assess import find_rescue as rescue
 from docgen.assess import find_rescue_gear as gear
 from docgen.assess import find_review as review
@@ -29,7 +35,7 @@ from docgen.assess.model import Basis, Finding
 from docgen.assess.view import Hit, View
 from docgen.frozen import frozen
 
-__all__ = ["RULES", "SEVERITIES", "Rule", "find"]
+__all__ = ["RULES", "SEVERITIES", "Rule", "basis_of_practice", "find"]
 
 SEVERITIES = ("must-fix", "fix-soon", "advice")
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
@@ -39,6 +45,11 @@ SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
+
+
+OF_US = ("ANSI", "29 CFR")  # outside that country such a finding rests on common practice
+# What kind of basis a rule is that stands beside the law, by whose it is.
+KIND_OF = {"site-rule": "site-rule", "voluntary": "standard", "owner": "standard", "insurer": "standard"}
 
 
 @frozen
@@ -77,9 +88,11 @@ RULES: tuple[Rule, ...] = (
     _must("deflection-unknown", survey.deflection_unknown, (PLAN,)),
     _must("end-stops-missing", survey.end_stops_missing, (PLAN,)),
     _must("survey-old", survey.survey_old, (PLAN,)),
+    _must("vehicle-changed", fitness.vehicle_changed, (PLAN,)),
     _soon("survey-undated", survey.survey_undated, (PLAN,)),
     _soon("datum-missing", survey.datum_missing, (PLAN,)),
     _soon("edge-unmeasured", survey.edge_unmeasured, (PLAN,)),
+    _soon("posture-unstated", fitness.posture_unstated, (PLAN,)),
     _soon("posture-unmeasured", survey.posture_unmeasured, (PLAN,)),
     _soon("default-taken", survey.default_taken, (PLAN,)),
     _advice("evidence-unstated", survey.evidence_unstated, (PLAN,)),
@@ -125,6 +138,8 @@ RULES: tuple[Rule, ...] = (
     _must("user-not-cleared", chain.user_not_cleared, (PLAN,), stops="use"),
     _must("fit-lapsed", chain.fit_lapsed, (PLAN,), stops="use"),
     _soon("fit-limit-unstated", chain.fit_limit_unstated, (PLAN,)),
+    _must("fit-differs-from-private", private.fit_differs_from_private, (PLAN,), stops="use"),
+    _soon("private-user-unknown", private.private_user_unknown, (PLAN,)),
     _must("users-over-rail", chain.users_over_rail, (PLAN, NOTICE), "law:anchorage_per_user"),
     _soon("users-unstated", chain.users_unstated, (PLAN, NOTICE)),
     _must("shift-users-over", chain.shift_users_over, (PLAN, NOTICE)),
@@ -151,12 +166,15 @@ RULES: tuple[Rule, ...] = (
     _must("inspection-interval-over-law", equipment.inspection_interval_over_law, (PLAN,), "law:inspection_periodic_interval"),
     _soon("inspection-interval-unstated", equipment.inspection_interval_unstated, (PLAN,)),
     _soon("inspection-interval-severe", equipment.inspection_interval_severe, (PLAN,), SRD),
+    _must("inspection-interval-over-manual", fitness.inspection_interval_over_manual, (PLAN,)),
+    _advice("inspector-is-user", fitness.inspector_is_user, (PLAN,)),
     _must("impact-loaded", equipment.impact_loaded, (PLAN,), "law:after_impact", stops="use"),
     _must("quarantined-in-use", equipment.quarantined_in_use, (PLAN,), stops="use"),
     _must("retire-passed", equipment.retire_passed, (PLAN,), stops="use"),
     _soon("label-photo-missing", equipment.label_photo_missing, (PLAN,)),
     _advice("edition-old", equipment.edition_old, (PLAN,)),
     _soon("temperature-range", equipment.temperature_range, (PLAN,)),
+    _soon("corrosive-unsuitable", fitness.corrosive_unsuitable, (PLAN,)),
     # The bay around the rail, find_place
     _must("flowing-solids", place.flowing_solids, (PLAN, NOTICE)),
     _soon("slow-sink", place.slow_sink, (PLAN, NOTICE)),
@@ -182,6 +200,7 @@ RULES: tuple[Rule, ...] = (
     _must("trainer-unqualified", people.trainer_unqualified, (PLAN,), "law:trainer"),
     _soon("refresher-overdue", people.refresher_overdue, (PLAN,), "site-rule", stops="use"),
     _must("retraining-after-event", people.retraining_after_event, (PLAN,), "law:retraining_triggers", stops="use"),
+    _soon("event-persons-unstated", logs.event_persons_unstated, (PLAN,), "law:retraining_triggers"),
     _must("competent-person-missing", people.competent_person_missing, (PLAN,), "law:definition_competent"),
     _soon("competent-person-unappointed", people.competent_person_unappointed, (PLAN,)),
     _must("hazard-assessment-missing", people.hazard_assessment_missing, (PLAN,), "law:hazard_certification"),
@@ -227,6 +246,11 @@ RULES: tuple[Rule, ...] = (
     _soon("ring-reach-unstated", gear.ring_reach_unstated, (RESCUE,)),
     _must("kit-capacity", gear.kit_capacity, (RESCUE,)),
     _must("kit-rating-missing", gear.kit_rating_missing, (RESCUE,)),
+    _must("kit-not-suitable", fitness.kit_not_suitable, (RESCUE,)),
+    _must("retrieval-out-of-reach", fitness.retrieval_out_of_reach, (RESCUE,)),
+    _soon("kit-unavailable", fitness.kit_unavailable, (RESCUE,)),
+    _soon("rescue-route-blocked", fitness.rescue_route_blocked, (RESCUE,)),
+    _soon("rescue-route-untimed", fitness.rescue_route_untimed, (RESCUE,)),
     _soon("kit-place-missing", gear.kit_place_missing, (RESCUE,)),
     _soon("kit-check-stale", gear.kit_check_stale, (RESCUE,)),
     _soon("kit-never-checked", gear.kit_never_checked, (RESCUE,)),
@@ -235,6 +259,7 @@ RULES: tuple[Rule, ...] = (
     _must("contacts-missing", gear.contacts_missing, (RESCUE,), "law:emergency_numbers"),
     _soon("contact-stale", gear.contact_stale, (RESCUE, NOTICE), stops="use"),
     _soon("contact-never-tested", gear.contact_never_tested, (RESCUE, NOTICE), stops="use"),
+    _soon("contact-private", postings.contact_private, (RESCUE, NOTICE)),
     _must("radio-not-suitable", gear.radio_not_suitable, (RESCUE,)),
     _soon("alarm-unstated", gear.alarm_unstated, (RESCUE,)),
     _soon("location-words-missing", gear.location_words_missing, (RESCUE,)),
@@ -244,6 +269,8 @@ RULES: tuple[Rule, ...] = (
     _soon("enforcement-no-record", contractors.enforcement_no_record, (PLAN, NOTICE)),
     _must("enforcement-punishes-reporting", contractors.enforcement_punishes_reporting, (NOTICE,), "law:no_retaliation"),
     _must("unequal-enforcement", contractors.unequal_enforcement, (PLAN, NOTICE)),
+    _must("enforcement-uneven", logs.enforcement_uneven, (PLAN, NOTICE)),
+    _soon("breach-without-step", logs.breach_without_step, (PLAN,)),
     _must("refusal-right-missing", contractors.refusal_right_missing, (NOTICE,), "law:no_retaliation"),
     _must("no-reprisal-missing", contractors.no_reprisal_missing, (NOTICE,), "law:no_retaliation"),
     _must("notice-language", contractors.notice_language, (NOTICE,), "law:training_language"),
@@ -251,6 +278,8 @@ RULES: tuple[Rule, ...] = (
     _soon("posting-language", contractors.posting_language, (NOTICE,), "law:posting_language"),
     _must("driver-climb-conditions", contractors.driver_climb_conditions, (PLAN, NOTICE), "law:host_contractor_duty"),
     _must("loaned-harness", contractors.loaned_harness, (PLAN, NOTICE), "law:host_contractor_duty"),
+    _must("loaned-harness-outside-chain", fitness.loaned_harness_outside_chain, (PLAN, NOTICE)),
+    _soon("loaned-harness-unlisted", fitness.loaned_harness_unlisted, (PLAN,)),
     _must("harness-unchecked", contractors.harness_unchecked, (PLAN, NOTICE)),
     _soon("contractor-facts-missing", contractors.contractor_facts_missing, (PLAN, NOTICE), "law:host_contractor_duty"),
     _soon("employer-roles-missing", contractors.employer_roles_missing, (PLAN,), "law:multi_employer_roles"),
@@ -264,6 +293,8 @@ RULES: tuple[Rule, ...] = (
     _advice("law-number-in-notice", text.law_number_in_notice, (NOTICE,)),
     _must("weight-in-text", text.weight_in_text, ALL),
     _must("common-mistake", text.common_mistake, ALL),
+    _advice("notice-text-long", postings.notice_text_long, (NOTICE,)),
+    _must("documents-contradict", contradictions.documents_contradict, ALL),
     # The law in force and reviewers, find_law
     _must("state-plan-mismatch", law.state_plan_mismatch, ALL, "law:regional_plans"),
     _soon("state-unstated", law.state_unstated, ALL),
@@ -273,10 +304,14 @@ RULES: tuple[Rule, ...] = (
     _soon("citations-stale", law.citations_stale, (PLAN,)),
     _soon("citations-unverified", law.citations_unverified, (PLAN,)),
     _soon("local-rule-unverified", law.local_rule_unverified, (PLAN,)),
+    _must("local-rule-unmatched", law.local_rule_unmatched, (PLAN,)),
+    _must("rules-conflict", law.rules_conflict, (PLAN,)),
     _must("licence-expired", law.licence_expired, (PLAN,)),
     _must("licence-elsewhere", law.licence_elsewhere, (PLAN,)),
+    _soon("licence-unstated", fitness.licence_unstated, (PLAN,)),
     _soon("review-scope-missing", law.review_scope_missing, (PLAN,)),
     _advice("law-silent", law.law_silent, ALL),
+    _advice("law-not-looked", law.law_not_looked, ALL),
     # The document itself, find_review
     _must("notice-no-authority", review.notice_no_authority, (NOTICE,)),
     _must("approval-role-unknown", review.approval_role_unknown, ALL),
@@ -289,12 +324,25 @@ RULES: tuple[Rule, ...] = (
     _advice("retention-unstated", review.retention_unstated, (PLAN,)),
     _soon("posting-missing", review.posting_missing, (NOTICE,)),
     _soon("posting-unlit", review.posting_unlit, (NOTICE,)),
+    _soon("posting-unproven", postings.posting_unproven, (NOTICE,)),
+    _soon("posting-check-stale", postings.posting_check_stale, (NOTICE,), stops="use"),
+    _must("posting-revision-differs", postings.posting_revision_differs, (NOTICE,), stops="use"),
+    _soon("vehicle-unknown", logs.vehicle_unknown, (PLAN, NOTICE)),
+    _soon("cards-missing", logs.cards_missing, (PLAN,), "law:inspection_before_use"),
+    _soon("site-rule-unproven", logs.site_rule_unproven, (PLAN, NOTICE)),
     _soon("event-open", review.event_open, (PLAN,)),
     _soon("record-in-future", review.record_in_future, ALL),
     _soon("acceptance-lapsed", review.acceptance_lapsed, ALL, acceptable=False),
     _soon("acceptance-unknown", review.acceptance_unknown, ALL, acceptable=False),
     _soon("acceptance-refused", review.acceptance_refused, ALL, acceptable=False),
     _soon("acceptance-pointless", review.acceptance_pointless, ALL, acceptable=False),
+    # What is done about findings, find_handling
+    _must("open-without-interim", handling.open_without_interim, (PLAN,), stops="use"),
+    _soon("handling-overdue", handling.handling_overdue, (PLAN,), acceptable=False),
+    _soon("handling-closed-open", handling.handling_closed_open, (PLAN,), acceptable=False),
+    _soon("handling-pointless", handling.handling_pointless, (PLAN,), acceptable=False),
+    _soon("handling-incomplete", handling.handling_incomplete, (PLAN,), acceptable=False),
+    _soon("handling-unknown", handling.handling_unknown, (PLAN,), acceptable=False),
 )
 
 
@@ -305,12 +353,17 @@ def basis_of(rule: Rule, view: View) -> Basis:
         answer = view.code.ask(rest)
         if answer.state == "silent":
             return Basis("practice", "common practice; the law asked is silent", "none")
-        return Basis("law", answer.citation, answer.basis)
-    if kind == "standard":
+        return Basis(KIND_OF.get(answer.force, "law"), answer.citation, answer.basis)
+    if kind == "standard" and not (view.site.country != "US" and rest.startswith(OF_US)):
         citation, _, basis = rest.partition("|")
         return Basis("standard", citation, basis or "memory")
     if kind == "site-rule":
         return Basis("site-rule", "rule of this site", "none")
+    return basis_of_practice()
+
+
+def basis_of_practice() -> Basis:
+    """What a finding rests on that no text asks for."""
     return Basis("practice", "common practice, no published source", "none")
 
 

@@ -39,7 +39,7 @@ def _further(site: Site, code: Code, system: System, cases: tuple[Case, ...]) ->
     values["climb_height"] = computed(f"{path}.climb_height", _climb(system, cases, sheet), "length")
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
-        inputs=tuple(sheet.inputs), working=tuple(sheet.steps), **values,
+        inputs=tuple(sheet.inputs), working=sheet.working(), **values,
     )  # fmt: skip
 
 
@@ -125,5 +125,5 @@ def mass_shares(site: Site, path: str = "mass") -> tuple[tuple[str, float, Worki
     found = []
     for name in ("mass_us_men", "mass_us_women", "mass_us_male_drivers"):
         share = sheet.run(population.share_over, threshold=threshold, mean=practice(name).si, cv=spread)
-        found.append((name, share, sheet.steps[-1]))
+        found.append((name, share, sheet.working()[-1]))
     return tuple(found)

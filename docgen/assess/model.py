@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
+from typing import Any
 
+from docgen.calc.formula import Formula
 from docgen.frozen import frozen
-from docgen.site import Node, Quantity, record
+from docgen.site import Handling, Node, Quantity, record
 
 __all__ = [
     "Assessment",
@@ -22,8 +24,10 @@ __all__ = [
     "Input",
     "RescueRow",
     "StepTiming",
+    "Terms",
     "Working",
     "computed",
+    "written",
 ]  # fmt: skip
 
 
@@ -52,6 +56,27 @@ class Working(Node):
     inputs: tuple[Input, ...]
     result: Quantity
     source: str
+
+
+#: A call as it was made: path of its result, formula, values put in, result. Most are never printed, so they are written out late.
+Step = tuple[str, Formula, Mapping[str, float], float]
+
+
+def written(steps: tuple[Step, ...]) -> tuple[Working, ...]:
+    """Steps as a reader sees them."""
+    return tuple(_written(*step) for step in steps)
+
+
+def _written(path: str, rule: Formula, values: Mapping[str, float], result: float) -> Working:
+    where = rule.where
+    inputs = tuple(
+        Input(path=f"{path}.{where[n].symbol}", symbol=where[n].symbol, meaning=where[n].meaning, value=computed(path, v, where[n].kind))
+        for n, v in values.items()
+    )
+    return Working(
+        path=path, name=rule.name, symbol=rule.symbol, meaning=rule.meaning, formula=rule.text, inputs=inputs,
+        result=computed(path, result, rule.gives), source=rule.cite,
+    )  # fmt: skip
 
 
 @record
@@ -132,8 +157,18 @@ class Case(Node):
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
     inputs: tuple[str, ...] = ()
-    working: tuple[Working, ...] = ()
-    corner: tuple[Working, ...] = ()
+    steps: tuple[Step, ...] = ()
+    corner_steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """The nominal calculation, step by step."""
+        return written(self.steps)
+
+    @property
+    def corner(self) -> tuple[Working, ...]:
+        """The calculation in the worst corner of the tolerances, step by step."""
+        return written(self.corner_steps)
 
     @property
     def verdict(self) -> str:
@@ -244,6 +279,13 @@ class Figure:
 
 
 @frozen
+class Terms:
+    """Names of profile fields or values in a message; the words of each language say them as a reader does."""
+
+    keys: tuple[str, ...]
+
+
+@frozen
 class Basis:
     """What a finding rests on. `kind` is law, standard, practice or site-rule; `basis` is read, memory or none."""
 
@@ -262,13 +304,18 @@ class Finding:
     documents: tuple[str, ...]
     path: str
     line: int | None
-    values: Mapping[str, Figure | date | int | str]
+    values: Mapping[str, Figure | Terms | date | int | str]
     basis: Basis
+    handled: Handling | None = None
 
 
 @record
 class Assessment(Node):
-    """Everything computed and found for one profile on one day."""
+    """Everything computed and found for one profile on one day.
+
+    `rulings` are the questions on which more than the law speaks (`governing.Governs`); `strict` answers like the law,
+    with the strictest rule that binds the site (`governing.Governed`).
+    """
 
     as_of: date
     system: str
@@ -279,6 +326,8 @@ class Assessment(Node):
     further: tuple[Further, ...] = ()
     findings: tuple[Finding, ...] = ()
     accepted: tuple[Finding, ...] = ()
+    rulings: tuple[Any, ...] = ()
+    strict: Any = None
     by_id: Mapping[str, Case] = field(default_factory=dict)
 
     def case(self, key: str) -> Case | None:

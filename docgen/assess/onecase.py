@@ -53,8 +53,8 @@ class _Work:
         return Case(
             path=self.path, id=self.id, bay=self.bay.id, vehicle=self.vehicle.id, task=self.task.id, posture=self.posture,
             side=self.side.side, permission=self.task.permission, missing=tuple(dict.fromkeys(self.missing)),
-            assumed=tuple(self.assumed), inputs=tuple(self.sheet.inputs), working=tuple(self.sheet.steps),
-            corner=tuple(self.corner.steps), **quantities, **self.facts,
+            assumed=tuple(self.assumed), inputs=tuple(self.sheet.inputs), steps=tuple(self.sheet.steps),
+            corner_steps=tuple(self.corner.steps), **quantities, **self.facts,
         )  # fmt: skip
 
     # --- inputs ---------------------------------------------------------------------------------------------------------
@@ -70,7 +70,7 @@ class _Work:
         """An input that practice stands in for; noted as assumed where the profile does not give it."""
         if quantity is not None:
             return self.sheet.use(quantity)
-        figure = practice(name, self.system)
+        figure = practice(name, self.system, self.site.country)
         value = computed(f"practice.{name}", figure.si, figure.kind)
         self.assumed.append(
             Assumed(path=f"practice.{name}", name=name, value=value, what=figure.what, source=figure.source, basis=figure.basis)

@@ -7,7 +7,7 @@ from typing import Any
 from docgen import units
 from docgen.frozen import frozen
 
-__all__ = ["Practice", "practice"]
+__all__ = ["Practice", "practice", "practices"]
 
 
 @frozen
@@ -24,6 +24,9 @@ class Practice:
     basis: str
 
 
+HOME = "US"  # most published figures of the trade are of this country; others take `elsewhere` as their source
+
+
 @cache
 def _table() -> dict[str, dict[str, Any]]:
     import yaml
@@ -33,10 +36,21 @@ def _table() -> dict[str, dict[str, Any]]:
 
 
 @cache
-def practice(name: str, system: str = "us") -> Practice:
-    """The figure called `name`; in an SI-first system its metric form where the trade has one. KeyError if unknown."""
+def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
+    """The figure called `name`; in an SI-first system its metric form where the trade has one. KeyError if unknown.
+
+    In a country other than that of its source a figure is common practice only, and no body of another country is named.
+    """
     row = _table()[name]
+    if country != HOME and "elsewhere" in row:
+        row = row | {"source": row["elsewhere"], "basis": "none"}
+    what = row.get("metric_what", row["what"]) if system == "si" else row["what"]
     text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
     interval = units.parse_interval(text) if row["kind"] == "interval" else None
     si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
-    return Practice(name, row["kind"], si, interval, str(text), row["what"], row["source"], row["basis"])
+    return Practice(name, row["kind"], si, interval, str(text), what, row["source"], row["basis"])
+
+
+def practices() -> tuple[Practice, ...]:
+    """All figures, in the order of the file."""
+    return tuple(practice(name) for name in _table())

@@ -7,8 +7,9 @@ from dataclasses import field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from docgen.assess.model import Case, Chain, Due, Figure, RescueRow
+from docgen.assess.model import Case, Chain, Due, Figure, RescueRow, Terms
 from docgen.frozen import frozen
+from docgen.private import NONE, Facts
 from docgen.site import Quantity, Site
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ class Hit:
     """One fault at one model path, with the values that its sentence needs."""
 
     path: str
-    values: Mapping[str, Figure | date | int | str] = field(default_factory=dict)
+    values: Mapping[str, Figure | Terms | date | int | str] = field(default_factory=dict)
 
 
 @frozen
@@ -37,6 +38,7 @@ class View:
     chains: tuple[Chain, ...]
     rescues: tuple[RescueRow, ...]
     dues: tuple[Due, ...]
+    private: Facts = NONE
 
     @property
     def allowed(self) -> tuple[Case, ...]:

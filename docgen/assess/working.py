@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from docgen.assess.model import Input, Working, computed
+from docgen.assess.model import Step, Working, written
 from docgen.site import Quantity
 
 __all__ = ["Sheet"]
@@ -15,7 +15,7 @@ class Sheet:
 
     def __init__(self, path: str) -> None:
         self.path = path
-        self.steps: list[Working] = []
+        self.steps: list[Step] = []
         self.inputs: list[str] = []
 
     def use(self, quantity: Quantity) -> float:
@@ -28,21 +28,9 @@ class Sheet:
         """Call a function of `docgen.calc` and keep the step."""
         result = function(**values)
         rule = function.formula
-        path = f"{self.path}.working[{rule.symbol}]"
-        inputs = []
-        for name, value in values.items():
-            symbol, kind, meaning = rule.where[name]
-            inputs.append(Input(path=f"{path}.{symbol}", symbol=symbol, meaning=meaning, value=computed(path, value, kind)))
-        self.steps.append(
-            Working(
-                path=path,
-                name=rule.name,
-                symbol=rule.symbol,
-                meaning=rule.meaning,
-                formula=rule.text,
-                inputs=tuple(inputs),
-                result=computed(path, result, rule.gives),
-                source=rule.cite,
-            )
-        )
+        self.steps.append((f"{self.path}.working[{rule.symbol}]", rule, values, result))
         return result
+
+    def working(self) -> tuple[Working, ...]:
+        """The steps as a reader sees them."""
+        return written(tuple(self.steps))

@@ -39,13 +39,14 @@ def _load(jurisdiction: str, sector: str, on: date, extra_roots: tuple[Path, ...
     sectors = found.chain[0].index["sectors"]
     if sector not in sectors:
         raise CodeError(f"{jurisdiction} has no sector '{sector}'; it has {', '.join(sectors)}")
-    return Code(found, sector, on)
+    return Code(found, sector, on, extra_roots)
 
 
 class Code:
     """What `load` gives. Nothing in it changes; answers are worked out once and kept."""
 
-    def __init__(self, found: Place, sector: str, on: date):
+    def __init__(self, found: Place, sector: str, on: date, extra_roots: tuple[Path, ...] = ()):
+        self.extra_roots = extra_roots
         self._chain: tuple[Folder, ...] = found.chain
         self._sharing: tuple[Folder, ...] = found.sharing
         self._answers: dict[tuple[str, date], tuple[Answer | None, date | None]] = {}

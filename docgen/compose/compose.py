@@ -18,13 +18,14 @@ from docgen.compose.drawing import Drawing
 from docgen.compose.environment import Collector, TracingSandbox, environment
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, filters
+from docgen.compose.lawful import Lawful
 from docgen.compose.number import number
 from docgen.compose.outline import Outline
 from docgen.compose.trace import Clause, digest
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
 from docgen.site import Quantity, Site
-from docgen.words import finding_text, words
+from docgen.words import finding_text, spelled, words
 
 __all__ = ["Body", "Frame", "compose_body", "compose_document"]
 
@@ -40,12 +41,17 @@ class Body:
     digest: str
     cited: Mapping[str, Any] = field(compare=False)
     figures: Mapping[str, Drawing] = field(compare=False, default_factory=dict)
+    sections: Mapping[str, str] = field(compare=False, default_factory=dict)  # clause id -> section, as the outline names it
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What stands around a body: the stamp with its reasons, the digests of all documents, the state of each review."""
+    """What stands around a body: the stamp with its reasons, the digests of all documents, the state of each review.
 
+    `state` is draft, for-approval or issued; an issued document has no stamp and no reasons.
+    """
+
+    state: str
     stamp: str
     reasons: tuple[str, ...]
     revision: str
@@ -53,20 +59,25 @@ class Frame:
     digests: Mapping[str, str]
     history: tuple[Mapping[str, Any], ...] = ()
     files: tuple[Mapping[str, Any], ...] = ()
+    elements: Mapping[str, Any] = field(default_factory=dict)  # of the element index: plan, rescue, notice -> Index
 
 
 def compose_body(
     outline: Outline, language: str, site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = ()
 ) -> Body:
     """Render the sections in order. A section that has nothing to say for this site is left out."""
-    env = environment(own)
+    env = environment(own, code.spelling)
     collector = _collector(env, outline, language, site, code, assessed)
-    parts = [_render(env, outline.template(stem, language)) for stem in outline.sections]
+    parts, sections = [], {}
+    for stem in outline.sections:
+        before = len(collector.clauses)
+        parts.append(_render(env, outline.template(stem, language)))
+        sections.update((clause.id, stem) for clause in collector.clauses[before:])
     markdown = _tidy("\n\n".join(p.strip() for p in parts if p.strip()))
     clauses = tuple(collector.clauses)
     return Body(
         outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited),
-        dict(collector.figures),
+        dict(collector.figures), sections,
     )
 
 
@@ -81,7 +92,7 @@ def compose_document(
     own: tuple[Path, ...] = (),
 ) -> Document:
     """Put the frame around the body, parse the whole once, and number it."""
-    env = environment(own)
+    env = environment(own, code.spelling)
     language = body.language
     collector = _collector(env, outline, language, site, code, assessed)
     env.globals["frame"] = frame
@@ -91,7 +102,7 @@ def compose_document(
     back = [_render(env, outline.template(stem, language)) for stem in outline.back]
     pieces = [f"# {escape(title)}", *front, body.markdown, *back]
     markdown = _tidy("\n\n".join(p.strip() for p in pieces if p.strip())) + "\n"
-    labels = words(language)["labels"]
+    labels = words(language, code.spelling)["labels"]
     return Document(
         name=outline.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
@@ -125,7 +136,9 @@ def _render(env: TracingSandbox, name: str) -> str:
 def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site, code: Code, assessed: Assessment) -> Collector:
     """Set the sandbox up for one document: globals, filters and a fresh collector."""
     system = assessed.system
-    terms = words(language)["terms"]
+    spelling = code.spelling
+    wording = words(language, spelling)
+    terms = wording["terms"]
 
     def shown(quantity: Quantity, toward: str = "nearest") -> str:
         if quantity.text:
@@ -154,8 +167,15 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
             collector.cited.setdefault(answer.citation, answer)
         return answer
 
+    def strict(key: str) -> Any:
+        answer = assessed.strict.ask(key)
+        collector.trace.cite(f"law:{key}")
+        if not answer.silent:
+            collector.cited.setdefault(answer.citation, answer)
+        return answer
+
     def usual(name: str) -> Any:
-        figure = practice(name, system)
+        figure = practice(name, system, site.country)
         collector.trace.cite(f"practice:{name}")
         collector.cited.setdefault(figure.source, figure)
         return figure
@@ -168,16 +188,16 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
             return Markup("".join(texts))
         return Markup(", ".join(texts[:-1]) + (", " if joint == "," else f" {joint} ") + texts[-1])
 
-    helpers = Helpers(site, assessed, words(language), collector)
+    helpers = Helpers(site, assessed, wording, collector, Lawful(code, language))
     env.globals.update(
-        site=site, code=code, assessed=assessed, document=outline, language=language, system=system, law=law, usual=usual, term=term,
-        cite=lambda key: escape(law(key).citation), finding_text=lambda f, part: finding_text(f, part, language, system),
+        site=site, code=code, assessed=assessed, document=outline, language=language, system=system, law=law, strict=strict, usual=usual, term=term,
+        cite=lambda key: escape(law(key).citation), finding_text=lambda f, part: finding_text(f, part, language, system, spelling),
         **helpers.functions(),
     )  # fmt: skip
     env.filters.update(
         need=rounded("up"), have=rounded("down"), near=rounded("nearest"), need_only=rounded("up", both=False),
         have_only=rounded("down", both=False), term=term, listed=listed, written=shown,
-        sentence=_sentence, count=len, **filters(system, words(language)),
+        sentence=_sentence, count=len, **filters(system, wording), spelled=lambda text: spelled(text, language, spelling),
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector

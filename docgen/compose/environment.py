@@ -21,6 +21,7 @@ from docgen.errors import TemplateError
 from docgen.resources import data_folder
 from docgen.site import Node, Quantity
 from docgen.units import Interval
+from docgen.words import languages, spelled
 
 __all__ = ["ClauseTag", "Collector", "TracingSandbox", "environment"]
 
@@ -139,14 +140,44 @@ def _cache_folder() -> Path | None:
     return folder if os.access(folder, os.W_OK) else None
 
 
+class _Spelled(FileSystemLoader):
+    """Our own templates in the spelling of the country; a user's stay as they are, and so does what stands in expressions."""
+
+    def __init__(self, own_templates: tuple[Path, ...], spelling: str) -> None:
+        self.home = str(data_folder("templates"))
+        super().__init__([*own_templates, self.home], encoding="utf-8")
+        self.spelling = spelling
+
+    def get_source(self, environment: Any, template: str) -> tuple[str, str, Callable[[], bool]]:
+        source, filename, uptodate = super().get_source(environment, template)
+        language = template.split("/")[1] if template.count("/") > 1 else "en"
+        if filename.startswith(self.home) and language in languages():
+            source = _respell(source, language, self.spelling)
+        return source, filename, uptodate
+
+
+EXPRESSION = re.compile(r"(\{\{.*?\}\}|\{%.*?%\})", re.DOTALL)
+LITERAL = re.compile(r"'[^'\n]* [^'\n]*'|\"[^\"\n]* [^\"\n]*\"")  # a text of several words, which is no name
+
+
+def _respell(source: str, language: str, spelling: str) -> str:
+    parts = EXPRESSION.split(source)
+    for place, part in enumerate(parts):
+        if place % 2:
+            parts[place] = LITERAL.sub(lambda found: spelled(found[0], language, spelling), part)
+        else:
+            parts[place] = spelled(part, language, spelling)
+    return "".join(parts)
+
+
 @cache
-def environment(own_templates: tuple[Path, ...] = ()) -> TracingSandbox:
+def environment(own_templates: tuple[Path, ...] = (), spelling: str = "us") -> TracingSandbox:
     """The sandbox. A user's template folders are searched before ours and may override one file."""
     folder = _cache_folder()
     env = TracingSandbox(
-        loader=FileSystemLoader([*own_templates, data_folder("templates")], encoding="utf-8"),
+        loader=_Spelled(own_templates, spelling),
         undefined=StrictUndefined, autoescape=True, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
-        auto_reload=False, extensions=[ClauseTag], bytecode_cache=FileSystemBytecodeCache(str(folder)) if folder else None,
+        auto_reload=False, extensions=[ClauseTag], bytecode_cache=FileSystemBytecodeCache(str(folder), f"__jinja2_{spelling}_%s.cache") if folder else None,
     )  # fmt: skip
     env.finalize = env.print_value
     allowed = {

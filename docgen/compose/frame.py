@@ -1,40 +1,74 @@
-"""The frame of a document: stamp, reasons, and the state of each review. Never part of a digest."""
+"""The frame of a document: stamp, reasons, revisions, and the state of each review. Never part of a digest.
+
+A document goes from draft (a finding stops its issue) to for-approval (fit to be signed) to issued (the revision in force
+holds exactly this text). No profile field moves it, and a document that was issued is not stamped again by what happens later.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.assess.model import Assessment
+from docgen.assess.findings import RULES
+from docgen.assess.model import Assessment, Finding
 from docgen.compose.compose import Body, Frame
-from docgen.compose.outline import Outline, outlines
+from docgen.compose.outline import Outline, outline, outlines
+from docgen.compose.standing import Standing, approval_of, needed_for
+from docgen.records import NONE, Issued, Records
 from docgen.site import Site
 from docgen.words import words
 
-__all__ = ["file_stem", "frame_for", "needed_approvals"]
+__all__ = ["SITE_PAGE", "file_stem", "frame_for", "state_of", "stopping"]
+
+SITE_PAGE = "index"
+STATES = ("draft", "for-approval", "issued")
+
+
+def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
+    """Must-fix findings that stop the issue of a document; one that no finding ever names is stopped by all."""
+    named = any(document in rule.documents for rule in RULES)
+    return tuple(
+        f for f in assessed.findings
+        if f.stops == "issue" and f.severity == "must-fix" and (document in f.documents or not named)
+    )  # fmt: skip
+
+
+def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:
+    """draft, for-approval or issued; the site page is as far as the least of the documents beside it."""
+    if document == SITE_PAGE:
+        others = [state_of(name, language, bodies, assessed, records) for name in bodies if name != SITE_PAGE]
+        return min(others, key=STATES.index, default="draft")
+    issued = records.in_force(document, language)
+    if issued is not None and issued.text(document, language).digest == bodies[document].digest:
+        return "issued"
+    return "draft" if stopping(document, assessed) else "for-approval"
 
 
 def frame_for(
     document: str, language: str, languages: tuple[str, ...], site: Site, assessed: Assessment, bodies: Mapping[str, Body],
-    types: tuple[str, ...],
+    types: tuple[str, ...], records: Records = NONE,
 ) -> Frame:  # fmt: skip
-    """The frame while no issue record exists: a draft, with every reason why, and every review open.
-
-    No profile field lifts the stamp: an approval bound to the digest is what would.
-    """
+    """The frame as the records have it: the stamp with every reason for it, revisions, and each review."""
     texts = words(language)["stamp"]
-    stops = [f for f in assessed.findings if f.stops == "issue" and f.severity == "must-fix" and document in f.documents]
-    reasons = []
-    if stops:
-        reasons.append(texts["reason_findings"].format(n=len(stops)) if len(stops) != 1 else texts["reason_finding"])
-    titles = words(language)["approvals"]
-    missing = [titles.get(role, role) for role in needed_approvals(site)]
-    reasons.append(texts["reason_approvals"].format(roles=", ".join(missing)))
-    reasons.append(texts["reason_not_issued"])
+    state = state_of(document, language, bodies, assessed, records)
+    stamps = {"draft": texts["draft"], "for-approval": texts["for_approval"], "issued": ""}
+    issued = records.in_force(document, language)
+    reviews = _reviews(document, language, site, bodies, records)
+    if state == "issued" and issued is not None:
+        revision = texts["revision"].format(n=issued.revision, day=issued.on.isoformat())
+    elif issued is not None:
+        revision = texts["after_revision"].format(n=issued.revision)
+    else:
+        revision = texts["no_revision"]
     return Frame(
-        stamp=texts["draft"], reasons=tuple(reasons), revision=texts["no_revision"], reviews=_reviews(site),
-        digests={name: body.digest for name, body in bodies.items()},
-        files=tuple(_files(o, language, languages, types, texts["draft"]) for o in outlines() if o.name in bodies and o.types != ("html",)),
+        state=state, stamp=stamps[state],
+        reasons=() if state == "issued" else _reasons(document, language, site, assessed, reviews, issued),
+        revision=revision, reviews=reviews, digests={name: body.digest for name, body in bodies.items()},
+        history=_history(document, language, records),
+        files=tuple(
+            _files(o, language, languages, types, stamps[state_of(o.name, language, bodies, assessed, records)] or texts["issued"])
+            for o in outlines() if o.name in bodies and o.types != ("html",)
+        ),
     )  # fmt: skip
 
 
@@ -48,14 +82,65 @@ def _files(o: Outline, language: str, languages: tuple[str, ...], types: tuple[s
     return {"title": o.title[language], "stamp": stamp, "names": names}
 
 
-def needed_approvals(site: Site) -> tuple[str, ...]:
-    """Roles whose approval an issue needs."""
-    return site.document.approvals_needed or ("qualified-person", "issuing-authority", "rescue-lead")
+def _reasons(
+    document: str, language: str, site: Site, assessed: Assessment, reviews: tuple[Mapping[str, Any], ...], issued: Issued | None
+) -> tuple[str, ...]:
+    texts, titles = words(language)["stamp"], words(language)["approvals"]
+    reasons = []
+    if stops := stopping(document, assessed):
+        reasons.append(texts["reason_findings"].format(n=len(stops)) if len(stops) != 1 else texts["reason_finding"])
+    needed = needed_for(outline(document), site) if document != SITE_PAGE else ()
+    given = {r["role"]: r for r in reversed(reviews)}
+    missing = [role for role in needed if given.get(role, {"approval": None})["approval"] is None]
+    if missing:
+        reasons.append(texts["reason_approvals"].format(roles=", ".join(titles.get(role, role) for role in missing)))
+    for review in reviews:
+        if review["status"] == "lapsed":
+            reasons.append(texts["reason_lapsed"].format(
+                id=review["approval"].id, role=titles.get(review["role"], review["role"]), clauses=", ".join(review["changed"])
+            ))  # fmt: skip
+    reasons.append(texts["reason_not_issued"] if issued is None else texts["reason_changed"].format(n=issued.revision))
+    return tuple(reasons)
 
 
-def _reviews(site: Site) -> tuple[Mapping[str, Any], ...]:
-    """One entry for each approval needed and each reviewer named; nothing is recorded yet, so all are open."""
-    named = [{"role": r.role, "reviewer": r, "status": "not-reviewed"} for r in site.reviewers]
-    roles = {r.role for r in site.reviewers}
-    open_ = [{"role": role, "reviewer": None, "status": "not-reviewed"} for role in needed_approvals(site) if role not in roles]
-    return (*named, *open_)
+def _reviews(
+    document: str, language: str, site: Site, bodies: Mapping[str, Body], records: Records
+) -> tuple[Mapping[str, Any], ...]:
+    """One entry for each reviewer named and each approval needed. `changed` names clauses that made an approval lapse."""
+    if document == SITE_PAGE:
+        return ()
+    shown = outline(document)
+    needed = needed_for(shown, site)
+    mine = [r for r in site.reviewers if shown.approvers is None or r.role in shown.approvers or r.role in needed]
+    roles = [r.role for r in mine]
+    rows: list[tuple[str, Any, Standing | None]] = []
+    texts = {language: bodies[document]}
+    for reviewer in mine:
+        by = reviewer.name if roles.count(reviewer.role) > 1 else None
+        rows.append((reviewer.role, reviewer, approval_of(document, reviewer.role, language, texts, records, by)))
+    others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
+    rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
+    return tuple(_review(role, reviewer, found) for role, reviewer, found in rows)
+
+
+def _review(role: str, reviewer: Any, found: Standing | None) -> Mapping[str, Any]:
+    if found is None:
+        return {"role": role, "reviewer": reviewer, "status": "not-reviewed", "approval": None, "changed": ()}
+    changed = tuple(dict.fromkeys(x.clause or found.approval.document for x in found.lapses))
+    status = "reviewed" if found.stands else "lapsed"
+    return {"role": role, "reviewer": reviewer, "status": status, "approval": found.approval, "changed": changed}
+
+
+def _history(document: str, language: str, records: Records) -> tuple[Mapping[str, Any], ...]:
+    titles = words(language)["approvals"]
+    by_id = {a.id: a for a in records.approvals}
+    rows = []
+    for issued in records.issued:
+        if issued.text(document, language) is None:
+            continue
+        names = [
+            f"{by_id[i].by}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
+            for i in issued.approvals if i in by_id and by_id[i].document == document and language in by_id[i].texts
+        ]  # fmt: skip
+        rows.append({"revision": issued.revision, "date": issued.on, "change": issued.reason, "approved": "; ".join(names) or "–"})
+    return tuple(rows)

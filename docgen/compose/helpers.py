@@ -13,12 +13,12 @@ from typing import Any
 from docgen import units
 from docgen.assess.further import mass_shares
 from docgen.assess.model import Assessment, Assumed, Case, RescueRow, Working
-from docgen.assess.practice import Practice, practice
+from docgen.assess.practice import practice
 from docgen.assess.rescues import detection_time
-from docgen.codes import Answer
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.figures import FIGURES, Say, caption, reads
+from docgen.compose.lawful import Lawful
 from docgen.errors import TemplateError
 from docgen.site import Bay, Method, Node, Quantity, Shift, Site, Vehicle
 
@@ -37,30 +37,23 @@ class Hang:
     feet_low: Quantity
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
-    """One row of the reference list."""
-
-    citation: str
-    title: str
-    basis: str
-    force: str
-
-
 class Helpers:
     """The functions of one composition, bound to its site, assessment, words and collector."""
 
-    def __init__(self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector) -> None:
+    def __init__(self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector, lawful: Lawful | None = None) -> None:
         self.site, self.assessed, self.words, self.collector = site, assessed, words, collector
         self.system = assessed.system
+        self.lawful = lawful
+        if lawful is not None:
+            lawful.bind(site, assessed, words, collector)
 
     def functions(self) -> dict[str, Any]:
         """Name in the templates -> function."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "population_shares", "reference_rows", "blank", "flag", "figure", "parking_case",
+            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "population_shares", "blank", "flag", "figure", "parking_case",
         )  # fmt: skip
-        return {name: getattr(self, name) for name in names}
+        return {name: getattr(self, name) for name in names} | (self.lawful.functions() if self.lawful else {})
 
     def get(self, node: Node, name: str) -> Any:
         """A traced read."""
@@ -148,6 +141,8 @@ class Helpers:
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
         rows = []
+        if self.site.country != "US":  # the populations are of that country
+            return rows
         for name, share, _ in mass_shares(self.site):
             figure = practice(name)
             percent = self.phrase("fewer_than_one") if share < 0.01 else self.phrase("about").format(n=round(share * 100))
@@ -160,17 +155,6 @@ class Helpers:
     def method_name(self, key: str) -> str:
         method = next((m for m in self.site.rescue.methods if m.id == key), None)
         return key if method is None else f"{key}: {self.get(method, 'name')}"
-
-    def reference_rows(self) -> list[Reference]:
-        """What this document cites, by citation."""
-        terms = self.words["terms"]
-        rows = []
-        for citation, found in self.collector.cited.items():
-            if isinstance(found, Answer):
-                rows.append(Reference(citation, f"{found.title}, {found.body}", found.basis, terms.get(found.force, found.force)))
-            elif isinstance(found, Practice):
-                rows.append(Reference(citation, found.what, found.basis, terms["practice"]))
-        return sorted(rows, key=lambda r: _natural(r.citation))
 
     # --- notice -------------------------------------------------------------------------------------------------------
 
@@ -282,10 +266,6 @@ class Helpers:
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
 
 
-def _natural(text: str) -> list[tuple[int, int, str]]:
-    return [(0, int(p), "") if p.isdigit() else (1, 0, p.lower()) for p in re.split(r"(\d+)", text) if p]
-
-
 def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
     """Filters of one composition."""
     approvals = words["approvals"]
@@ -300,6 +280,7 @@ def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
         "timelines": _timelines,
         "symbol": lambda text: Markup(f"`{text}`"),
         "formula": _formula,
+        "figure_shown": lambda figure: units.show(figure.si, figure.kind, system, toward="nearest"),
         "exact": lambda quantity: units.exact(quantity.si, quantity.kind, system),
         "dashless": lambda text: text.replace("-", " "),
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),

@@ -15,7 +15,10 @@ __all__ = ["Outline", "outline", "outlines"]
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """`front` and `back` are frame templates and `sections` body templates, as file stems in `<folder>/<language>/`."""
+    """`front` and `back` are frame templates and `sections` body templates, as file stems in `<folder>/<language>/`.
+
+    `approvers` are the roles that approve this document out of those the site asks for; None: all of them.
+    """
 
     name: str
     folder: str
@@ -28,6 +31,7 @@ class Outline:
     sections: tuple[str, ...]
     back: tuple[str, ...]
     types: tuple[str, ...]
+    approvers: tuple[str, ...] | None = None
 
     def template(self, stem: str, language: str) -> str:
         return f"{self.folder}/{language}/{stem}.md"
@@ -55,6 +59,7 @@ def outlines() -> tuple[Outline, ...]:
                 sections=tuple(row["sections"]),
                 back=tuple(row.get("back", ())),
                 types=tuple(row["types"]),
+                approvers=tuple(row["approvers"]) if "approvers" in row else None,
             )
         )
     return tuple(sorted(found, key=lambda o: o.order))

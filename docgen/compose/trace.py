@@ -11,7 +11,7 @@ from typing import Any
 from docgen.site import KEY_OF_FIELD, Node, Quantity
 from docgen.units import Interval
 
-__all__ = ["Clause", "Trace", "canonical", "digest"]
+__all__ = ["Clause", "Trace", "canonical", "clause_digest", "digest"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,4 +88,11 @@ def digest(document: str, language: str, clauses: tuple[Clause, ...], markdown: 
     rows = [[document, language, c.id, " ".join(c.text.split()), [list(i) for i in c.inputs]] for c in clauses]
     headings = [line for line in markdown.splitlines() if line.startswith("#")]
     text = json.dumps([rows, headings], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def clause_digest(document: str, language: str, clause: Clause) -> str:
+    """SHA-256 of one clause: canonical (document, language, id, text) and its traced inputs, as 64 hex digits."""
+    row = [document, language, clause.id, " ".join(clause.text.split()), [list(i) for i in clause.inputs]]
+    text = json.dumps(row, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode("utf-8")).hexdigest()

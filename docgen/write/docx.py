@@ -90,19 +90,19 @@ def _style_names(doc: Document) -> dict[str, str]:
     return {
         "lang": escape(doc.language),
         "width": str(round(sheet.text_width * 20)),
-        "line": "269" if report else "240",
+        "line": "269" if report else "233",
         "title before": "0",
-        "title after": "0.8" if report else "0.3",
-        "title size": "2.1" if report else "1.6",
+        "title after": "0.8" if report else "0.2",
+        "title size": "2.1" if report else "1.45",
         "rule space": "5" if report else "2",
         "title side": "left" if report else "center",
         "rule": "8" if report else "6",
-        "h1 before": "1.7" if report else "0.35",
+        "h1 before": "1.7" if report else "0.25",
         "h1 after": "0.6" if report else "0.08",
         "h1 size": "1.35" if report else "1.04",
-        "after": "0.55" if report else "0.16",
+        "after": "0.55" if report else "0.08",
         "table": f"{table_type(doc):g}",
-        "panel": "1.5" if report else "1.75",
+        "panel": "1.5" if report else "1.6",
     }
 
 

@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 from docgen import __version__
 from docgen.errors import WriteError
+from docgen.write.edits import differences
 
 if TYPE_CHECKING:
     from docgen.compose.compose import Body
     from docgen.compose.document import Document
 
-__all__ = ["TYPES", "Written", "possible", "write_all"]
+__all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
 
@@ -69,7 +70,16 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: 
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
     contents["build.json"] = _build_record(documents, checked, contents, kept)
-    return _place(folder, contents, old, notes)
+    return _place(folder, contents, old, notes, checked.records.held is not None)
+
+
+def place_papers(folder: Path, contents: dict[str, bytes], held: bool = False) -> Written:
+    """Put other papers into a folder under the same care for hand edits; their digests are kept in its build.json."""
+    old = _old_build(folder)
+    kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
+    files = dict(sorted((kept | {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}).items()))
+    record = json.dumps({"schema_version": 1, "program": __version__, "files": files}, indent=2, ensure_ascii=False) + "\n"
+    return _place(folder, {**contents, "build.json": record.encode("utf-8")}, old, [], held)
 
 
 def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str, str]) -> bytes:
@@ -94,15 +104,13 @@ def _old_build(folder: Path) -> dict[str, str]:
         return {}
 
 
-def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str]) -> Written:
+def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str], held: bool = False) -> Written:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in contents.items():
             target = folder / name
-            if _edited(target, old.get(name), data):
-                kept = _free_name(target)
-                target.rename(kept)
-                notes.append(f"{name} was changed by hand since it was written; it is kept as {kept.name}")
+            if _edited(target, None if held else old.get(name), data):
+                notes.append(_keep(target, data, by_hand=_edited(target, old.get(name), data)))
             _write(target, data)
     except OSError as error:
         raise WriteError(f"cannot write into {folder}: {error.strerror or error}; choose another folder with --into") from error
@@ -117,9 +125,35 @@ def _edited(target: Path, known: str | None, data: bytes) -> bool:
     return current != data and hashlib.sha256(current).hexdigest() != known
 
 
-def _free_name(target: Path) -> Path:
+def _keep(target: Path, data: bytes, by_hand: bool) -> str:
+    """Set a file aside under a free name and say so; what was changed by hand is listed beside it."""
+    if not by_hand:  # a hold: nothing that was written is overwritten
+        kept = _free_name(target, "kept")
+        _aside(target, kept)
+        return f"the site is on hold; the {target.name} before is kept as {kept.name}"
+    kept = _free_name(target, "edited")
+    listed = differences(target.read_bytes(), data, target.suffix[1:])
+    _aside(target, kept)
+    note = f"{target.name} was changed by hand since it was written; it is kept as {kept.name}"
+    if not listed:
+        return note
+    listing = kept.with_name(f"{kept.name}.differences.txt")
+    _write(listing, ("\n".join(listed) + "\n").encode("utf-8"))
+    count = len(listed)
+    return f"{note}; {count} line{'s differ' if count != 1 else ' differs'} from the new {target.name}, listed in {listing.name}"
+
+
+def _aside(target: Path, kept: Path) -> None:
+    """Give a file a second name, so that at no point it has none; renamed where the system knows no links."""
+    try:
+        os.link(target, kept)
+    except OSError:
+        target.rename(kept)
+
+
+def _free_name(target: Path, word: str) -> Path:
     for count in range(1, 10000):
-        suffix = "edited" if count == 1 else f"edited-{count}"
+        suffix = word if count == 1 else f"{word}-{count}"
         candidate = target.with_name(f"{target.stem}.{suffix}{target.suffix}")
         if not candidate.exists():
             return candidate

@@ -54,7 +54,7 @@ def page(doc: Document) -> Page:
     """Paper and margins of a document; a poster has narrow ones."""
     width, height = PAPER[doc.paper]
     if doc.layout == "poster":
-        return Page(width, height, side=42.0, top=42.0, bottom=38.0, head=22.0, foot=20.0)
+        return Page(width, height, side=36.0, top=35.0, bottom=31.0, head=18.0, foot=17.0)
     return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
 
 

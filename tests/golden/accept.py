@@ -18,7 +18,7 @@ from docgen.report import as_json
 __all__ = ["GOLDEN", "SITES", "fresh"]
 
 GOLDEN = Path(__file__).resolve().parent
-SITES = ("harrow-ridge", "sable-point")
+SITES = ("harrow-ridge", "sable-point", "pellan-creek")
 
 
 def fresh(site: str) -> dict[str, str]:

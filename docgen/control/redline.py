@@ -1,0 +1,506 @@
+"""A DOCX with real tracked changes out of two DOCX files of the same document: accepting all gives the new, rejecting all the old.
+
+Blocks are aligned first (paragraphs by style and text, tables row by row), and words inside the blocks that belong together.
+Contents list, header, footer, stamp and bookmarks are those of the new file and carry no marks; the numbering stays Word's own.
+The kinds of mark and their places are those of ISO/IEC 29500-1, 17.13.5 (revisions).
+"""
+
+from __future__ import annotations
+
+import copy
+import hashlib
+import io
+import re
+import zipfile
+from collections.abc import Iterable
+from datetime import date
+from typing import TYPE_CHECKING
+
+from docgen.control.align import align, alike, split_words
+from docgen.errors import RecordError
+from docgen.frozen import frozen
+from docgen.write.docx import pack
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element as Element
+
+__all__ = ["redline_docx"]
+
+MAIN = "http://schemas.openxmlformats.org/wordprocessingml/2006/main"
+W = f"{{{MAIN}}}"
+R = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
+RELS = "{http://schemas.openxmlformats.org/package/2006/relationships}"
+SPACE = "{http://www.w3.org/XML/1998/namespace}space"
+DOC_ID = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
+FIRST_ID = 900_000
+OWN_LISTS = 4  # numbering instances from here on belong to one list each
+
+
+@frozen
+class Piece:
+    """Something inside a paragraph that is kept or exchanged as a whole: a word, a tab, a field, a picture."""
+
+    key: tuple[str, ...]
+    text: str | None
+    look: bytes
+    link: str
+    parts: tuple[Element, ...]
+
+
+class _Package:
+    """The parts of a DOCX and what the relationships of its body lead to."""
+
+    def __init__(self, data: bytes, name: str) -> None:
+        from lxml import etree
+
+        try:
+            with zipfile.ZipFile(io.BytesIO(data)) as archive:
+                self.parts: dict[str, bytes] = {i.filename: archive.read(i) for i in archive.infolist()}
+            self.document = etree.fromstring(self.parts["word/document.xml"])
+            self.rels = etree.fromstring(self.parts["word/_rels/document.xml.rels"])
+            self.numbering = etree.fromstring(self.parts["word/numbering.xml"])
+        except (zipfile.BadZipFile, KeyError, etree.XMLSyntaxError) as error:
+            raise RecordError(f"{name}: is no DOCX that docgen wrote ({error})") from error
+        self.targets = {r.get("Id"): r.get("Target") for r in self.rels}
+        self.body = self.document.find(f"{W}body")
+
+    def picture(self, name: str) -> str:
+        """SHA-256 of the picture behind a relationship."""
+        return hashlib.sha256(self.parts.get(f"word/{self.targets.get(name)}", b"")).hexdigest()
+
+
+def redline_docx(old: bytes, new: bytes, author: str, day: date) -> bytes:
+    """The new file with every difference to the old one as a tracked change of that author on that day. RecordError if a file is none of ours."""
+    return _Redline(_Package(old, "the older file"), _Package(new, "the newer file"), author, day).result()
+
+
+class _Redline:
+    def __init__(self, old: _Package, new: _Package, author: str, day: date) -> None:
+        self.old, self.new = old, new
+        self.author, self.day = author, f"{day.isoformat()}T00:00:00Z"
+        self.count = FIRST_ID
+        self.lists: dict[str, str] = {}
+        self.gone_lists: list[Element] = []
+        self.added: dict[str, bytes] = {}
+        self.sides: dict[Element, _Package] = {}
+        self.memory: dict[Element, tuple[Piece, ...]] = {}
+
+    def result(self) -> bytes:
+        from lxml import etree
+
+        body = self.new.body
+        section = body.find(f"{W}sectPr")
+        merged = self.blocks(_blocks(self.old.body, contents=False), _blocks(body, contents=True))
+        for child in list(body):
+            body.remove(child)
+        body.extend(merged)
+        body.append(section)
+        self._renumber()
+        content = dict(self.new.parts)
+        content["word/document.xml"] = etree.tostring(self.new.document, xml_declaration=True, encoding="UTF-8", standalone=True)
+        content["word/_rels/document.xml.rels"] = etree.tostring(self.new.rels, xml_declaration=True, encoding="UTF-8", standalone=True)
+        content["word/numbering.xml"] = etree.tostring(self.new.numbering, xml_declaration=True, encoding="UTF-8", standalone=True)
+        settings = content["word/settings.xml"].decode("utf-8")
+        if "<w:trackRevisions" not in settings:
+            settings = re.sub(r"(<w:zoom[^>]*/>)", r"\1<w:trackRevisions/>", settings, count=1)
+        content["word/settings.xml"] = settings.encode("utf-8")
+        return pack({**content, **self.added})
+
+    # blocks
+
+    def blocks(self, old: list[Element], new: list[Element]) -> list[Element]:
+        """The blocks of both, in the new order, with what went marked where it was."""
+        merged = []
+        for one, other in align(old, new, self.key, self.near):
+            if other is None:
+                merged.append(self.removed(one))
+            elif one is None:
+                merged.append(other if other.tag == f"{W}sdt" else self.inserted(other))
+            else:
+                merged.append(self.changed(one, other))
+        return merged
+
+    def key(self, block: Element) -> tuple[str, ...]:
+        if block.tag == f"{W}p":
+            return (_style(block), *(k for piece in self.pieces(block) for k in piece.key))
+        return (block.tag, *(k for p in block.iter(f"{W}p") for k in self.key(p)))
+
+    def near(self, one: Element, other: Element) -> float:
+        if one.tag != other.tag or one.tag == f"{W}sdt":
+            return 0.0
+        if one.tag == f"{W}p":
+            if _style(one) != _style(other):
+                return 0.0
+            words, others = ([p.key for p in self.pieces(x)] for x in (one, other))
+            return 1.0 if words == others else alike(words, others)
+        if self.pairs_of_rows(one, other) is None:
+            return 0.0
+        # the cells decide, and a table that keeps its head row and style keeps its identity
+        return max(alike(_words(one), _words(other)), 0.6 if _words(_rows(one)[0]) == _words(_rows(other)[0]) else 0.0)
+
+    def changed(self, one: Element, other: Element) -> Element:
+        if one.tag == f"{W}p":
+            return self.paragraph(one, other)
+        pairs = self.pairs_of_rows(one, other)
+        table = copy.deepcopy(other)
+        for row in _rows(table):
+            table.remove(row)
+        for before, after in pairs:
+            if after is None:
+                table.append(self.removed_row(before))
+            elif before is None:
+                table.append(self.inserted_row(after))
+            else:
+                table.append(self.row(before, after))
+        return table
+
+    def removed(self, block: Element) -> Element:
+        block = copy.deepcopy(block)
+        if block.tag == f"{W}p":
+            return self._mark_paragraph(block, "del")
+        for row in _rows(block):
+            block.replace(row, self._mark_row(copy.deepcopy(row), "del"))
+        return block
+
+    def inserted(self, block: Element) -> Element:
+        block = copy.deepcopy(block)
+        if block.tag == f"{W}p":
+            return self._mark_paragraph(block, "ins")
+        for row in _rows(block):
+            block.replace(row, self._mark_row(copy.deepcopy(row), "ins"))
+        return block
+
+    # rows
+
+    def pairs_of_rows(self, one: Element, other: Element) -> list[tuple[Element | None, Element | None]] | None:
+        """Rows that belong together; None where the tables have nothing in common that could be kept."""
+        pairs = list(align(_rows(one), _rows(other), lambda r: (len(_cells(r)), *self._row_key(r)), self._row_near))
+        return pairs if any(a is not None and b is not None for a, b in pairs) else None
+
+    def _row_key(self, row: Element) -> tuple[str, ...]:
+        return tuple(k for p in row.iter(f"{W}p") for k in self.key(p))
+
+    def _row_near(self, one: Element, other: Element) -> float:
+        cells, others = _cells(one), _cells(other)
+        if len(cells) != len(others) or not all(self._cells_pair(a, b) for a, b in zip(cells, others, strict=True)):
+            return 0.0
+        if len(cells) > 1 and _words(cells[0]) and _words(cells[0]) == _words(others[0]):
+            return 0.9  # a row is known by its first cell
+        return alike(_words(one), _words(other))
+
+    def _cells_pair(self, one: Element, other: Element) -> bool:
+        """Whether the last blocks of two cells belong together: the last paragraph mark of a cell cannot go."""
+        before, after = _blocks(one), _blocks(other)
+        if len(before) == len(after) == 1 and before[0].tag == after[0].tag == f"{W}p":
+            return _style(before[0]) == _style(after[0])
+        last = None
+        for last in align(before, after, self.key, self.near):  # noqa: B007  # only the last pair counts
+            pass
+        return last is not None and last[0] is not None and last[1] is not None
+
+    def row(self, one: Element, other: Element) -> Element:
+        row = copy.deepcopy(other)
+        for cell, before, after in zip(_cells(row), _cells(one), _cells(other), strict=True):
+            old, new = _blocks(before), _blocks(after)
+            for block in _blocks(cell):
+                cell.remove(block)
+            if len(old) == len(new) == 1 and old[0].tag == new[0].tag == f"{W}p":
+                cell.append(self.paragraph(old[0], new[0]))
+            else:
+                cell.extend(self.blocks(old, new))
+        return row
+
+    def removed_row(self, row: Element) -> Element:
+        return self._mark_row(copy.deepcopy(row), "del")
+
+    def inserted_row(self, row: Element) -> Element:
+        return self._mark_row(copy.deepcopy(row), "ins")
+
+    def _mark_row(self, row: Element, how: str) -> Element:
+        from lxml import etree
+
+        properties = row.find(f"{W}trPr")
+        if properties is None:
+            properties = etree.Element(f"{W}trPr")
+            row.insert(0, properties)
+        properties.append(self._note(how))
+        for cell in _cells(row):
+            for block in _blocks(cell):
+                if block.tag == f"{W}p":
+                    cell.replace(block, self._mark_paragraph(block, how))
+                else:
+                    for inner in _rows(block):
+                        block.replace(inner, self._mark_row(inner, how))
+        return row
+
+    # paragraphs
+
+    def paragraph(self, one: Element, other: Element) -> Element:
+        """The new paragraph with words marked; unchanged where nothing differs."""
+        from difflib import SequenceMatcher
+
+        self._same_list(one, other)
+        before, after = self.pieces(one), self.pieces(other)
+        matcher = SequenceMatcher(None, [p.key for p in before], [p.key for p in after], autojunk=False)
+        steps = matcher.get_opcodes()
+        if all(how == "equal" for how, *_ in steps):
+            return copy.deepcopy(other)
+        paragraph = _hollow(other)
+        starts, ends = (copy.deepcopy(list(other.iter(f"{W}{n}"))) for n in ("bookmarkStart", "bookmarkEnd"))
+        paragraph.extend(starts)
+        for how, i1, i2, j1, j2 in steps:
+            if how == "equal":
+                paragraph.extend(_runs(after[j1:j2], links=True))
+                continue
+            if i2 > i1:
+                paragraph.append(self._wrapped("del", _runs(self._own(before[i1:i2]), links=False)))
+            if j2 > j1:
+                paragraph.extend(self._inserted_runs(after[j1:j2]))
+        paragraph.extend(ends)
+        return paragraph
+
+    def _mark_paragraph(self, paragraph: Element, how: str) -> Element:
+        """All of a paragraph marked, its paragraph mark too."""
+        from lxml import etree
+
+        pieces = self._pieces_of(paragraph, self.old if how == "del" else self.new)
+        marked = _hollow(paragraph)
+        if how == "ins":
+            marked.extend(copy.deepcopy(list(paragraph.iter(f"{W}bookmarkStart"))))
+        if pieces:
+            if how == "del":
+                marked.append(self._wrapped("del", _runs(self._own(pieces), links=False)))
+            else:
+                marked.extend(self._inserted_runs(pieces))
+        if how == "ins":
+            marked.extend(copy.deepcopy(list(paragraph.iter(f"{W}bookmarkEnd"))))
+        properties = marked.find(f"{W}pPr")
+        if properties is None:
+            properties = etree.Element(f"{W}pPr")
+            marked.insert(0, properties)
+        look = properties.find(f"{W}rPr")
+        if look is None:
+            look = etree.SubElement(properties, f"{W}rPr")
+        look.insert(0, self._note(how))
+        if how == "del":
+            self.gone_lists += [n for n in properties.iter(f"{W}numId") if int(n.get(f"{W}val")) >= OWN_LISTS]
+        return marked
+
+    def _inserted_runs(self, pieces: Iterable[Piece]) -> list[Element]:
+        """Runs marked as inserted; inside a link the mark lies within it."""
+        found = []
+        for run in _runs(pieces, links=True):
+            if run.tag == f"{W}hyperlink":
+                inner = list(run)
+                for child in inner:
+                    run.remove(child)
+                run.append(self._wrapped("ins", inner))
+                found.append(run)
+            elif found and found[-1].tag == f"{W}ins":
+                found[-1].append(run)
+            else:
+                found.append(self._wrapped("ins", [run]))
+        return found
+
+    def _note(self, how: str) -> Element:
+        from lxml import etree
+
+        self.count += 1
+        return etree.Element(f"{W}{how}", {f"{W}id": str(self.count), f"{W}author": self.author, f"{W}date": self.day})
+
+    def _wrapped(self, how: str, runs: Iterable[Element]) -> Element:
+        note = self._note(how)
+        for run in runs:
+            if how == "del":
+                for text in list(run.iter(f"{W}t")):
+                    text.tag = f"{W}delText"
+                for code in list(run.iter(f"{W}instrText")):
+                    code.tag = f"{W}delInstrText"
+            note.append(run)
+        return note
+
+    def _own(self, pieces: Iterable[Piece]) -> list[Piece]:
+        """Pieces of the old file made fit for the new package: pictures come along under names of their own."""
+        from lxml import etree
+
+        kept = []
+        for piece in pieces:
+            parts = tuple(copy.deepcopy(part) for part in piece.parts)
+            for part in parts:
+                for blip in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip"):
+                    target = self.old.targets[blip.get(f"{R}embed")]
+                    ending = target.rpartition(".")[2]
+                    name = f"rGone{len(self.added) + 1}"
+                    self.added[f"word/media/{name}.{ending}"] = self.old.parts[f"word/{target}"]
+                    kind = f"{R[1:-1]}/image"
+                    etree.SubElement(self.new.rels, f"{RELS}Relationship", Id=name, Type=kind, Target=f"media/{name}.{ending}")
+                    blip.set(f"{R}embed", name)
+                    for known in part.iter(DOC_ID):
+                        known.set("id", str(FIRST_ID + len(self.added)))
+            kept.append(Piece(piece.key, piece.text, piece.look, piece.link, parts))
+        return kept
+
+    # lists
+
+    def _same_list(self, one: Element, other: Element) -> None:
+        old, new = _list(one), _list(other)
+        if old and new and int(old) >= OWN_LISTS and int(new) >= OWN_LISTS:
+            self.lists.setdefault(old, new)
+
+    def _renumber(self) -> None:
+        """What went out of a list stays in that list, or in a list of its own where all of it went."""
+        numbers = {n.get(f"{W}numId"): n for n in self.old.numbering.findall(f"{W}num")}
+        free = max((int(n.get(f"{W}numId")) for n in self.new.numbering.findall(f"{W}num")), default=OWN_LISTS) + 1
+        for mark in self.gone_lists:
+            old = mark.get(f"{W}val")
+            if old not in self.lists:
+                definition = copy.deepcopy(numbers[old])
+                definition.set(f"{W}numId", str(free))
+                self.new.numbering.append(definition)
+                self.lists[old] = str(free)
+                free += 1
+            mark.set(f"{W}val", self.lists[old])
+
+    # pieces
+
+    def pieces(self, paragraph: Element) -> tuple[Piece, ...]:
+        found = self.memory.get(paragraph)
+        if found is None:
+            root = paragraph.getroottree().getroot()
+            found = self.memory[paragraph] = self._pieces_of(paragraph, self.old if root is self.old.document else self.new)
+        return found
+
+    def _pieces_of(self, paragraph: Element, package: _Package) -> tuple[Piece, ...]:
+        found: list[Piece] = []
+        field: list[Element] = []
+        depth = 0
+        for run, link in _runs_in(paragraph, package):
+            look = run.find(f"{W}rPr")
+            style = _canonical(look)
+            for part in run:
+                if part.tag == f"{W}rPr":
+                    continue
+                if part.tag == f"{W}fldChar" and part.get(f"{W}fldCharType") == "begin":
+                    depth += 1
+                if depth:
+                    field.append(_single(run, part))
+                    if part.tag == f"{W}fldChar" and part.get(f"{W}fldCharType") == "end":
+                        depth -= 1
+                        if not depth:
+                            said = tuple(t.text or "" for r in field for t in r.iter(f"{W}instrText", f"{W}t"))
+                            found.append(Piece(("field", *said, link), None, style, link, tuple(field)))
+                            field = []
+                elif part.tag == f"{W}t":
+                    for word in split_words(part.text or ""):
+                        found.append(Piece((word, style.decode("utf-8"), link), word, style, link, (_single(run, part),)))
+                else:
+                    found.append(Piece((part.tag, self._what(part, package), link), None, style, link, (_single(run, part),)))
+        return tuple(found)
+
+    def _what(self, part: Element, package: _Package) -> str:
+        pictures = [package.picture(b.get(f"{R}embed")) for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")]
+        return " ".join(pictures) if pictures else _canonical(part).decode("utf-8")
+
+
+def _blocks(parent: Element, contents: bool = True) -> list[Element]:
+    """Paragraphs and tables directly inside; the contents list is in it or not."""
+    names = {f"{W}p", f"{W}tbl"} | ({f"{W}sdt"} if contents else set())
+    return [child for child in parent if child.tag in names]
+
+
+def _rows(table: Element) -> list[Element]:
+    return table.findall(f"{W}tr")
+
+
+def _cells(row: Element) -> list[Element]:
+    return row.findall(f"{W}tc")
+
+
+def _style(paragraph: Element) -> str:
+    style = paragraph.find(f"{W}pPr/{W}pStyle")
+    return style.get(f"{W}val") if style is not None else ""
+
+
+def _list(paragraph: Element) -> str | None:
+    number = paragraph.find(f"{W}pPr/{W}numPr/{W}numId")
+    return number.get(f"{W}val") if number is not None else None
+
+
+def _words(block: Element) -> list[str]:
+    return [w for t in block.iter(f"{W}t") for w in split_words(t.text or "")]
+
+
+def _canonical(element: Element | None) -> bytes:
+    from lxml import etree
+
+    return b"" if element is None else etree.tostring(element, method="c14n")
+
+
+def _hollow(paragraph: Element) -> Element:
+    """A paragraph of the same properties without content."""
+    from lxml import etree
+
+    empty = etree.Element(f"{W}p")
+    properties = paragraph.find(f"{W}pPr")
+    if properties is not None:
+        empty.append(copy.deepcopy(properties))
+    return empty
+
+
+def _single(run: Element, part: Element) -> Element:
+    """A run with one part of another run in it, in the same look."""
+    from lxml import etree
+
+    single = etree.Element(f"{W}r")
+    look = run.find(f"{W}rPr")
+    if look is not None:
+        single.append(copy.deepcopy(look))
+    single.append(copy.deepcopy(part))
+    return single
+
+
+def _runs_in(paragraph: Element, package: _Package) -> Iterable[tuple[Element, str]]:
+    """Every run with the link it lies in ("" for none): `#anchor` or the target outside."""
+    for child in paragraph:
+        if child.tag == f"{W}r":
+            yield child, ""
+        elif child.tag == f"{W}hyperlink":
+            anchor = child.get(f"{W}anchor")
+            link = f"#{anchor}" if anchor else f"{child.get(f'{R}id')} {package.targets.get(child.get(f'{R}id'))}"
+            for run in child.findall(f"{W}r"):
+                yield run, link
+
+
+def _runs(pieces: Iterable[Piece], links: bool) -> list[Element]:
+    """Runs of some pieces, words of one look joined; inside their links or, for what was removed, without."""
+    from lxml import etree
+
+    found: list[tuple[str, Element]] = []
+    last: Piece | None = None
+    for piece in pieces:
+        if last is not None and piece.text is not None and last.text is not None and (piece.look, piece.link) == (last.look, last.link):
+            text = found[-1][1].find(f"{W}t")
+            text.text = (text.text or "") + piece.text
+        else:
+            for part in piece.parts:
+                run = copy.deepcopy(part)
+                if piece.text is not None:
+                    run.find(f"{W}t").text = piece.text
+                found.append((piece.link, run))
+        last = piece
+    result: list[Element] = []
+    current = ""
+    for link, run in found:
+        for text in run.iter(f"{W}t"):
+            text.set(SPACE, "preserve")
+        if not links or not link:
+            result.append(run)
+        elif result and link == current and result[-1].tag == f"{W}hyperlink":
+            result[-1].append(run)
+        else:
+            where = {f"{W}anchor": link[1:]} if link.startswith("#") else {f"{R}id": link.partition(" ")[0]}
+            holder = etree.Element(f"{W}hyperlink", {**where, f"{W}history": "1"})
+            holder.append(run)
+            result.append(holder)
+        current = link
+    return result

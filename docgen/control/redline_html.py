@@ -1,0 +1,159 @@
+"""A redline of two Markdown texts of one document as an HTML page: what went is in `del`, what came in `ins`.
+
+Taking out every `del` leaves the words of the new text, taking out every `ins` those of the old. Numbers of headings and
+clauses are shown and not compared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from docgen.compose.number import number
+from docgen.compose.tree import INLINE, parse, words
+from docgen.control.align import align, alike, split_words
+from docgen.frozen import frozen
+from docgen.write.base import look_text
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+__all__ = ["redline_html"]
+
+STYLE = """
+ins { color: #0b5d1e; background: #e5f5e8; text-decoration: underline; }
+del { color: #9b1c1c; background: #fbe9e9; text-decoration: line-through; }
+.number { color: #3d4852; }
+"""
+
+
+@frozen
+class Line:
+    """One block of text, or one row of a table with its cells. `kind` is the HTML element, `mark` the number before it."""
+
+    kind: str
+    mark: str
+    cells: tuple[str, ...]
+
+
+def redline_html(old: str, new: str, title: str, language: str, labels: Mapping[str, str]) -> bytes:
+    """A whole HTML5 page of UTF-8 bytes. TemplateError where one of the texts is no Markdown of docgen."""
+    lines = [list(_lines(number(parse(text), labels))) for text in (old, new)]
+    parts = []
+    table = False
+    for one, other in align(*lines, lambda x: (x.kind, x.cells), _near):
+        row = (other or one).kind == "tr"
+        if row and not table:
+            parts.append("<table><tbody>")
+        if table and not row:
+            parts.append("</tbody></table>")
+        table = row
+        parts.append(_shown(one, other))
+    if table:
+        parts.append("</tbody></table>")
+    return f"""<!DOCTYPE html>
+<html lang="{_escape(language)}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{_escape(title)}</title>
+<style>
+{look_text("page.css").strip()}
+{STYLE.strip()}
+</style>
+</head>
+<body class="report">
+<main class="sheet">
+<p class="edition">{_escape(title)}</p>
+{chr(10).join(parts)}
+</main>
+</body>
+</html>
+""".encode()
+
+
+def _escape(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+
+
+def _near(one: Line, other: Line) -> float:
+    if one.kind != other.kind or len(one.cells) != len(other.cells):
+        return 0.0
+    if len(one.cells) > 1 and one.cells[0] and one.cells[0] == other.cells[0]:
+        return 0.9
+    return alike(split_words(" ".join(one.cells)), split_words(" ".join(other.cells)))
+
+
+def _lines(element: Element) -> Iterator[Line]:
+    for child in element:
+        if child.tag in ("h1", "h2", "h3", "h4", "p"):
+            yield Line(child.tag, child.get("data-number", ""), (words(child),))
+        elif child.tag in ("ul", "ol"):
+            for count, item in enumerate(child, int(child.get("start", "1"))):
+                yield from _holder(item, "li", f"{count}." if child.tag == "ol" else "–")
+        elif child.tag == "dl":
+            for part in child:
+                yield from _holder(part, "dt" if part.tag == "dt" else "dd", "")
+        elif child.tag == "table":
+            for part in child:
+                if part.tag == "caption":
+                    yield Line("caption", part.get("data-number", ""), (words(part),))
+                    continue
+                for row in part:
+                    yield Line("tr", "th" if part.tag == "thead" else "", tuple(words(cell) for cell in row))
+        elif child.tag == "figure":
+            yield Line("figure", child[0].get("data-number", ""), (words(child[0]),))
+        elif child.tag == "box":
+            title = child.find("title")
+            if title is not None:
+                yield Line("h4", "", (words(title),))
+            yield from _lines([x for x in child if x.tag != "title"])
+        elif child.tag == "blockquote":
+            yield from _lines(child)
+        elif child.tag == "hr":
+            yield Line("hr", "", ("",))
+
+
+def _holder(item: Element, kind: str, mark: str) -> Iterator[Line]:
+    if any(child.tag not in INLINE for child in item):
+        for line in _lines(item):
+            yield Line(kind if line.kind == "p" else line.kind, mark or line.mark, line.cells)
+            mark = ""
+    else:
+        yield Line(kind, mark, (words(item),))
+
+
+TAGS = {"li": "p", "dt": "p", "dd": "p", "caption": "p", "figure": "p"}
+
+
+def _shown(one: Line | None, other: Line | None) -> str:
+    line = other or one
+    if line.kind == "hr":
+        return "<hr>"
+    if line.kind == "tr":
+        cell = "th" if line.mark == "th" else "td"
+        before = one.cells if one else ("",) * len(line.cells)
+        after = other.cells if other else ("",) * len(line.cells)
+        return "<tr>" + "".join(f"<{cell}>{_marked(a, b)}</{cell}>" for a, b in zip(before, after, strict=True)) + "</tr>"
+    tag = TAGS.get(line.kind, line.kind)
+    mark = f'<span class="number">{_escape(line.mark)}</span> ' if line.mark else ""
+    return f'<{tag} class="{line.kind}">{mark}{_marked(one.cells[0] if one else "", other.cells[0] if other else "")}</{tag}>'
+
+
+def _marked(old: str, new: str) -> str:
+    """Words with marks."""
+    from difflib import SequenceMatcher
+
+    if old == new:
+        return _escape(new)
+    before, after = split_words(old), split_words(new)
+    parts = []
+    for how, i1, i2, j1, j2 in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
+        if how == "equal":
+            parts.append(_escape("".join(after[j1:j2])))
+            continue
+        if i2 > i1:
+            parts.append(f"<del>{_escape(''.join(before[i1:i2]))}</del>")
+        if j2 > j1:
+            parts.append(f"<ins>{_escape(''.join(after[j1:j2]))}</ins>")
+    return "".join(parts)

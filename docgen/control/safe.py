@@ -1,0 +1,125 @@
+"""Files and folders that appear whole or not at all, and never on top of what is there.
+
+Everything is written under a name that begins with a dot, forced to the disk, and then given its name in one step that
+fails where the name is taken. A process that is killed at any point leaves the old state or the new one; what it leaves
+behind begins with a dot and is not looked at.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from docgen.errors import RecordError
+
+__all__ = ["lock", "new_file", "new_folder", "unlock"]
+
+TAKEN = (errno.EEXIST, errno.ENOTEMPTY)
+
+
+def new_file(target: Path, data: bytes) -> None:
+    """Make a file that does not exist yet. FileExistsError if it does; RecordError where the folder cannot be written."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
+        try:
+            _fill(handle, data)
+            os.chmod(name, 0o644)
+            try:
+                os.link(name, target)
+            except FileExistsError:
+                raise
+            except OSError:  # a file system without links: renaming would overwrite, so look first
+                if target.exists():
+                    raise FileExistsError(str(target)) from None
+                os.rename(name, target)
+        finally:
+            with contextlib.suppress(OSError):
+                os.unlink(name)
+        _settle(target.parent)
+    except FileExistsError:
+        raise
+    except OSError as error:
+        raise _cannot(target, error) from error
+
+
+def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
+    """Make a folder with files (names may hold `/`) that does not exist yet. FileExistsError if it does; RecordError as above."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        draft = Path(tempfile.mkdtemp(dir=target.parent, prefix=".new-"))
+        try:
+            folders = {draft}
+            for name, data in contents.items():
+                path = draft / name
+                path.parent.mkdir(parents=True, exist_ok=True)
+                folders.add(path.parent)
+                _fill(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644), data)
+            for folder in sorted(folders, reverse=True):
+                _settle(folder)
+            os.chmod(draft, 0o755)
+            try:
+                os.rename(draft, target)
+            except OSError as error:
+                if error.errno in TAKEN or target.exists():
+                    raise FileExistsError(str(target)) from None
+                raise
+        except BaseException:
+            shutil.rmtree(draft, ignore_errors=True)
+            raise
+        _settle(target.parent)
+    except FileExistsError:
+        raise
+    except OSError as error:
+        raise _cannot(target, error) from error
+
+
+def lock(folder: Path) -> None:
+    """Take the right to write away from a file, or from every file below a folder and the folders that hold them."""
+    _modes(folder, 0o444, 0o555)
+
+
+def unlock(folder: Path) -> None:
+    """Give the right to write back to the owner."""
+    _modes(folder, 0o644, 0o755)
+
+
+def _modes(folder: Path, file: int, directory: int) -> None:
+    with contextlib.suppress(OSError):
+        if folder.is_file():
+            os.chmod(folder, file)
+        if not folder.is_dir():
+            return
+        os.chmod(folder, 0o755)
+        for path in sorted(folder.rglob("*"), reverse=True):
+            if path.is_dir():
+                os.chmod(path, 0o755)
+        for path in sorted(folder.rglob("*"), reverse=True):
+            os.chmod(path, directory if path.is_dir() else file)
+        os.chmod(folder, directory)
+
+
+def _fill(handle: int, data: bytes) -> None:
+    with os.fdopen(handle, "wb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def _settle(folder: Path) -> None:
+    """Force the names in a folder to the disk, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _cannot(target: Path, error: OSError) -> RecordError:
+    return RecordError(f"{target}: cannot be written ({error.strerror or error}); nothing was recorded")

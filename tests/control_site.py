@@ -1,0 +1,67 @@
+"""A site folder with records, made for the tests: the full demo, approved and issued through the pipeline."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date
+from pathlib import Path
+
+from support import SITES
+
+from docgen.control.approve import Request
+from docgen.pipeline import approve_site, check_site, issue_site
+
+FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
+TYPES = ("md", "html", "docx")
+CALCULATIONS = ("systems", "anchorage", "calculations", "limits", "working")
+SIGNERS = (
+    ("fall-protection-plan", "qualified-person", "T. Maran", CALCULATIONS),
+    ("fall-protection-plan", "issuing-authority", "R. Oduya", ("document",)),
+    ("contractor-notice", "counsel", "A. Petrie", ("document",)),
+    ("contractor-notice", "issuing-authority", "R. Oduya", ("document",)),
+    ("rescue-procedure", "rescue-lead", "D. Sorensen", ("document",)),
+    ("rescue-procedure", "issuing-authority", "R. Oduya", ("document",)),
+)
+
+
+def new_site(folder: Path) -> Path:
+    """A copy of the full demo without records."""
+    site = folder / "site"
+    shutil.copytree(SITES / "harrow-ridge", site)
+    return site
+
+
+def approve(site: Path, day: date, **given):
+    """One approval on a day."""
+    return approve_site(check_site(site, day), site, Request(on=day, **given))
+
+
+def approve_all(site: Path, day: date, only: tuple[tuple[str, str], ...] | None = None) -> None:
+    """Every approval that the site needs, and counsel's; or those (document, role) named."""
+    for document, role, by, scope in SIGNERS:
+        if only is None or (document, role) in only:
+            approve(site, day, document=document, role=role, by=by, scope=scope, entered_by="L. Brandt")
+
+
+def issue(site: Path, day: date, types=TYPES, **given):
+    """The revision, and the reasons against it."""
+    return issue_site(check_site(site, day), site, types, **given)
+
+
+def swap(site: Path, *pairs: tuple[str, str]) -> None:
+    """Change the text of the profile; each old text must stand there."""
+    path = site / "profile.yaml"
+    text = path.read_text(encoding="utf-8")
+    for old, new in pairs:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    path.write_text(text, encoding="utf-8")
+
+
+#: Device D-1 exchanged for one with another arrest distance.
+DEVICE = (
+    ("arrest_distance: {value: 30 in, how: label, by: competent-person, on: 2026-06-09}",
+     "arrest_distance: {value: 36 in, how: label, by: competent-person, on: 2026-11-10}"),
+    ("serial: D1-20417", "serial: D1-30001"),
+    ("result: pass, serial: D1-20417", "result: pass, serial: D1-30001"),
+)  # fmt: skip

@@ -1,0 +1,655 @@
+"""Documents under control: the story of two revisions, what lapses and what stands, records that are damaged, holds.
+
+Outside checks: hashlib (and nothing of ours) re-verifies a record; the JSON Schemas of the records; the deadlines, people and
+approvals of each kind of change stand in tests/control/kinds.yaml (common practice of the trade, no published source).
+"""
+
+import hashlib
+import json
+import re
+import shutil
+import stat
+import threading
+from datetime import date
+from pathlib import Path
+
+import pytest
+import yaml
+from control_site import DEVICE, FIRST, LAST, LATER, SIGNERS, TYPES, approve, approve_all, issue, new_site, swap
+from jsonschema import Draft202012Validator
+from support import ROOT, changed, demo
+
+from docgen.check import check
+from docgen.cli import main
+from docgen.compose import compose_all
+from docgen.compose.standing import in_scope
+from docgen.control.digests import verify
+from docgen.control.kinds import table
+from docgen.control.say import shown
+from docgen.control.tell import as_text, json_object
+from docgen.errors import DocgenError, RecordError, UsageError
+from docgen.pipeline import check_site, compare_site, compared_site, register_papers, render_site, show_site
+from docgen.read import read_profile
+from docgen.records import read_records
+from docgen.resources import schema_text
+
+KINDS = yaml.safe_load((Path(__file__).parent / "control" / "kinds.yaml").read_text(encoding="utf-8"))
+
+
+def follows(schema: str, data) -> list[str]:
+    """What is wrong with data under one of the schemas."""
+    return [e.message for e in Draft202012Validator(json.loads(schema_text(schema))).iter_errors(data)]
+
+
+@pytest.fixture(scope="module")
+def issued(tmp_path_factory):
+    """A site with revision 1 in force."""
+    site = new_site(tmp_path_factory.mktemp("issued"))
+    approve_all(site, FIRST)
+    revision, against = issue(site, FIRST, by="L. Brandt")
+    assert not against
+    assert revision.revision == 1
+    return site
+
+
+@pytest.fixture
+def site(issued, tmp_path):
+    """A copy of that site, to be changed."""
+    return Path(shutil.copytree(issued, tmp_path / "site"))
+
+
+@pytest.fixture(scope="module")
+def story(issued, tmp_path_factory):
+    """Revision 1, a device exchanged, the lapsed approvals given again, revision 2."""
+    site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("story") / "site"))
+    swap(site, *DEVICE)
+    before = compare_site(check_site(site, LATER), site)
+    refused = issue(site, LATER)
+    lapsed = {(s.approval.document, s.approval.role) for s, _ in before.approvals if not s.stands}
+    approve_all(site, LATER, only=tuple(lapsed))
+    second, against = issue(site, LATER, reason="Device D-1 replaced")
+    return {"site": site, "changes": before, "refused": refused, "second": second, "against": against}
+
+
+# the story
+
+
+def test_the_story_names_the_clauses(story):
+    """The clauses that print or rest on the arrest distance, and no clause of the notice, are named as changed."""
+    ids = {c.id for c in story["changes"].clauses}
+    assert {"fall-protection-plan.chain.S1", "fall-protection-plan.cases", "fall-protection-plan.devices", "rescue-procedure.heights"} <= ids
+    assert not [i for i in ids if i.startswith("contractor-notice.")]
+    assert "fall-protection-plan.chain.S2" not in ids
+
+
+def test_the_story_lapses_the_engineer_and_not_counsel(story):
+    """The approval of the calculations lapses, with the clause and the value; counsel's stands, since the notice is the same."""
+    by_role = {(s.approval.document, s.approval.role): s for s, _ in story["changes"].approvals}
+    engineer = by_role["fall-protection-plan", "qualified-person"]
+    assert not engineer.stands
+    assert any(("equipment[D-1].arrest_distance", "30 in", "36 in") == (p, shown(o), shown(n)) for x in engineer.lapses for p, o, n in x.inputs)
+    assert by_role["contractor-notice", "counsel"].stands
+    assert by_role["contractor-notice", "issuing-authority"].stands
+
+
+def test_the_story_says_whom_to_retrain_and_what_to_replace(story):
+    """All users and all rescuers of the profile by name, and the place where the rescue procedure hangs."""
+    told = {x.who: x.names for x in story["changes"].tell}
+    assert told["users"] == ("U-01", "U-02", "U-03", "U-04", "U-05", "U-06")
+    assert told["rescuers"] == ("RS-1", "RS-2", "RS-3", "RS-4", "RS-5", "RS-6")
+    assert [r.posting for r in story["changes"].replace] == ["CAB-1"]
+
+
+def test_the_story_refuses_before_approval(story):
+    """Nothing is issued while lapsed approvals are not given again, and each is named."""
+    revision, against = story["refused"]
+    assert revision is None
+    assert len(against) == 4
+    assert all("has lapsed" in line for line in against)
+
+
+def test_the_story_issues_what_changed(story):
+    """Revision 2 holds the documents whose text changed and supersedes revision 1; the notice stays at revision 1."""
+    assert story["against"] == ()
+    second = story["second"]
+    assert (second.revision, second.supersedes, second.on) == (2, 1, LATER)
+    assert {t.document for t in second.texts} == {"fall-protection-plan", "rescue-procedure", "hand-check-sheet"}
+    records = read_records(story["site"], "harrow-ridge")
+    assert records.in_force("contractor-notice", "en").revision == 1
+    assert records.in_force("fall-protection-plan", "en").revision == 2
+    plan = (story["site"] / "issued/rev-002/documents/fall-protection-plan.md").read_text(encoding="utf-8")
+    assert "revision 2, issued 2026-11-12" in plan
+    assert "DRAFT" not in plan
+    assert "FOR APPROVAL" not in plan
+    assert re.search(r"\| 2 \| 2026-11-12 \| Device D-1 replaced \| .*T\. Maran, qualified person \(A-0007\)", plan)
+    assert re.search(r"\| 1 \| 2026-11-01 \| First issue \|", plan)
+
+
+def test_the_story_shows_revision_1_as_of_its_day(story, tmp_path):
+    """What was in force before the change can be gathered afterwards, with digests that hashlib alone confirms."""
+    folder = show_site(story["site"], date(2026, 11, 5), tmp_path)
+    plan = folder / "revisions/rev-001/documents/fall-protection-plan.md"
+    assert plan.read_bytes() == (story["site"] / "issued/rev-001/documents/fall-protection-plan.md").read_bytes()
+    assert not (folder / "revisions/rev-002").exists()
+    assert not (folder / "approvals/A-0007.json").exists()
+    lines = (folder / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
+    listed = {name: digest for digest, name in (line.split("  ", 1) for line in lines)}
+    present = {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()}
+    del present["SHA256SUMS"]
+    assert listed == present
+    page = (folder / "contents.md").read_text(encoding="utf-8")
+    for part in ("Fall-protection plan | en | 1 | 2026-11-01", "| GATE-1 |", "| U-01 |", "| D-1 |", "| DR-26-1 |", "posted-limit-at-condition"):
+        assert part in page, part
+
+
+def test_the_story_from_the_command_line(tmp_path, capsys):
+    """The same story by the commands as README tells it, with their exit codes."""
+    site, out = new_site(tmp_path), tmp_path / "out"
+    name = str(site)
+
+    def run(*arguments):
+        code = main(list(arguments))
+        return code, capsys.readouterr().out
+
+    assert run("issue", name, "--on", "2026-11-01")[0] == 1
+    for document, role, by, scope in SIGNERS:
+        code, said = run("approve", name, "--document", document, "--role", role, "--by", by, "--scope", ",".join(scope), "--on", "2026-11-01")
+        assert code == 0
+        assert "not an electronic signature" in said
+    code, said = run("issue", name, "--on", "2026-11-01", "--types", "md,html,docx")
+    assert (code, said.splitlines()[0]) == (0, "revision 1 of 2026-11-01: First issue")
+    assert run("issue", name, "--on", "2026-11-01")[0] == 2  # nothing to issue
+    swap(site, *DEVICE)
+    code, said = run("changes", name, "--as-of", "2026-11-12", "--into", str(out), "--redline")
+    assert code == 0
+    assert "A-0001 qualified person (T. Maran, 2026-11-01)" in said.partition("APPROVALS THAT LAPSE")[2].partition("APPROVALS THAT STAND")[0]
+    assert "A-0003 counsel" in said.partition("APPROVALS THAT STAND")[2]
+    assert {"change-brief.docx", "posting-list.docx", "fall-protection-plan.redline.docx", "rescue-procedure.redline.html"} <= {
+        p.name for p in (out / "harrow-ridge" / "changes").iterdir()
+    }
+    assert run("register", name, "--on", "2026-11-12", "--into", str(out))[0] == 0
+    assert run("show", name, "--on", "2026-11-05", "--into", str(out))[0] == 0
+    record = str(out / "harrow-ridge-in-force-2026-11-05")
+    assert run("check", "--record", record)[0] == 0
+    assert run("show", name, "--on", "2026-11-05", "--into", str(out))[0] == 2  # never over what is there
+    (Path(record) / "contents.md").write_text("changed", encoding="utf-8")
+    code, said = run("check", "--record", record)
+    assert code == 1
+    assert "contents.md: is not what was recorded" in said
+
+
+# kinds of change
+
+
+def test_every_kind_is_tried():
+    """All seventeen kinds of the table are in the data and in the test."""
+    assert len(table()) == 17
+    assert {k.name for k in table()} == {row["kind"] for row in KINDS}
+
+
+@pytest.mark.parametrize("row", KINDS, ids=lambda row: row["kind"] + ("+" if "why" in row else ""))
+def test_consequences(row, issued, tmp_path):
+    """The change is seen as its kind, and documents, people, approvals, postings and deadlines are those of the table."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = read_profile(site).data
+    (site / "profile.yaml").write_text(yaml.safe_dump(changed(data, row["change"]), sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked = check_site(site, LATER)
+    assert checked.problems == ()
+    changes = compare_site(checked, site)
+    result = json_object(changes)
+    assert follows("changes", result) == []
+    assert as_text(changes)
+    kinds = {k["kind"]: k for k in result["kinds"]}
+    assert row["kind"] in kinds
+    kind = kinds[row["kind"]]
+    for column in ("documents", "tell", "lapses", "post"):
+        assert kind[column] == row[column], column
+    due = [d["when"] + (f"-{d['count']}" if d["count"] else "") for d in result["deadlines"] if d["kind"] == row["kind"]]
+    assert due == row["by"]
+    for who, names in row.get("names", {}).items():
+        assert [x["names"] for x in result["tell"] if (x["who"], x["kind"]) == (who, row["kind"])] == [names]
+    if "lapsed" in row:
+        asked = {"fall-protection-plan": "qualified-person", "rescue-procedure": "rescue-lead"}
+        lapsed = {a["role"] for a in result["approvals"] if not a["stands"] and asked.get(a["document"], a["role"]) == a["role"]}
+        assert lapsed == set(row["lapsed"])
+    if "replace" in row:
+        assert [r["posting"] for r in result["replace"] if r["document"] == "contractor-notice"] == row["replace"]
+
+
+def test_a_date_in_days_counts_from_the_day(issued, tmp_path):
+    """Seven days from 2026-11-12 are 2026-11-19 (calendar)."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    swap(site, ("reviewers:\n", "events:\n  - {id: NM-1, on: 2026-11-09, kind: near-miss}\n\nreviewers:\n"))
+    due = [d for d in compare_site(check_site(site, LATER), site).deadlines if d.when == "days"]
+    assert [(d.count, d.on) for d in due] == [(7, date(2026, 11, 19))]
+
+
+def test_nothing_changed_is_said(issued):
+    """An unchanged site says so and has nothing to replace."""
+    changes = compare_site(check_site(issued, LATER), issued)
+    assert changes.none
+    assert not changes.replace
+    assert "Nothing has changed." in as_text(changes)
+
+
+def test_a_phone_number_leaves_the_calculations_approved(site):
+    """An engineer's approval of the calculations stands when a phone number changes; whoever approved the whole plan approves again."""
+    swap(site, ("number: 555-0150", "number: 555-0199"))
+    changes = compare_site(check_site(site, LATER), site)
+    state = {(s.approval.document, s.approval.role): s.stands for s, _ in changes.approvals}
+    assert state["fall-protection-plan", "qualified-person"]
+    assert not state["contractor-notice", "counsel"]
+
+
+def test_counsel_stands_when_a_rail_height_changes(site):
+    """The notice carries no rail height, so counsel's approval stands when one changes, and the engineer's does not."""
+    swap(site, ("underside: {value: 27.0 ft", "underside: {value: 27.2 ft"))
+    state = {(s.approval.document, s.approval.role): s.stands for s, _ in compare_site(check_site(site, LATER), site).approvals}
+    assert state["contractor-notice", "counsel"]
+    assert not state["fall-protection-plan", "qualified-person"]
+
+
+@pytest.mark.parametrize("scope", [("document",), ("contractors",), ("fall-protection-plan.weakest.S1",), ("chain",), ("limits", "stop")])
+def test_an_approval_lapses_exactly_with_its_scope(scope, issued, tmp_path):
+    """For each of several changes: lapsed if and only if text or inputs of a clause in scope differ, compared here clause by clause."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    taken = approve(site, FIRST, document="fall-protection-plan", role="competent-person", by="J. Whitlow", scope=scope)
+    _, before = compared_site(check_site(site, FIRST))
+    old = before["fall-protection-plan"]["en"]
+    for pair in (("number: 555-0150", "number: 555-0199"), DEVICE[0], ("name: Truck driver", "name: Truck crew"), ("wind: 25 mph", "wind: 20 mph")):
+        shutil.copy(issued / "profile.yaml", site / "profile.yaml")
+        swap(site, pair)
+        checked = check_site(site, FIRST)
+        _, after = compared_site(checked)
+        new = after["fall-protection-plan"]["en"]
+        one, other = ({c.id: (" ".join(c.text.split()), c.inputs) for c in b.clauses if c.id in in_scope(scope, b)} for b in (old, new))
+        approvals = {s.approval.id: s.stands for s, _ in compare_site(checked, site).approvals}
+        assert approvals[taken.id] == (one == other), pair
+
+
+# states
+
+
+def test_draft_for_approval_issued(site, tmp_path):
+    """Draft while a finding stops it, for approval when none does, no stamp when issued, and for approval again after a change."""
+    def plan(day):
+        checked, bodies = compared_site(check_site(site, day))
+        made = compose_all(checked.site, checked.code, checked.assessed, day, ("md",), wanted=("fall-protection-plan",), records=checked.records)
+        return next(d for d, _ in made if d.name == "fall-protection-plan")
+
+    assert plan(FIRST).stamp == ""
+    assert plan(date(2026, 10, 31)).stamp == "FOR APPROVAL - NOT FOR POSTING"  # the day before the issue
+    swap(site, DEVICE[0])
+    document = plan(LATER)
+    assert document.stamp == "FOR APPROVAL - NOT FOR POSTING"
+    assert "Revision 1 is in force; this text differs from it" in document.markdown
+    assert re.search(r"lapsed: content changed since: .*fall-protection-plan\.chain\.S1", document.markdown)
+    swap(site, ("      deflection: {value: 0.1 ft, how: design, by: qualified-person, on: 2025-03-04}\n", ""))
+    assert plan(LATER).stamp == "DRAFT - NOT FOR POSTING"
+
+
+def test_an_issued_text_is_not_stamped_by_the_calendar(issued):
+    """Years later inspections and training are overdue; the issued text stays as issued."""
+    day = date(2029, 1, 1)
+    checked = check_site(issued, day)
+    assert any(f.stops == "use" for f in checked.assessed.findings)
+    made = compose_all(checked.site, checked.code, checked.assessed, day, ("md",), wanted=("contractor-notice",), records=checked.records)
+    assert next(d for d, _ in made if d.name == "contractor-notice").stamp == ""
+
+
+def test_a_draft_cannot_be_approved(tmp_path):
+    """A document with a finding that stops its issue is refused, with the finding and its line."""
+    site = new_site(tmp_path)
+    swap(site, ("      deflection: {value: 0.1 ft, how: design, by: qualified-person, on: 2025-03-04}\n", ""))
+    with pytest.raises(RecordError, match=r"deflection-unknown .*profile\.yaml:\d+"):
+        approve(site, FIRST, document="fall-protection-plan", role="issuing-authority", by="R. Oduya")
+    assert not (site / "approvals").exists()
+    revision, against = issue(site, FIRST)
+    assert revision is None
+    assert any("deflection-unknown" in line for line in against)
+
+
+def test_digest_on_the_signed_page(issued, site):
+    """The digest printed on the page that was signed is accepted while the text is the same and refused afterwards."""
+    printed = re.search(r"Digest of the text \| `([0-9a-f]{64})`", (issued / "issued/rev-001/documents/fall-protection-plan.md").read_text())[1]
+    given = {"document": "fall-protection-plan", "role": "issuing-authority", "by": "R. Oduya", "digest": printed[:16]}
+    assert approve(site, LATER, **given).texts["en"] == printed
+    swap(site, DEVICE[0])
+    with pytest.raises(RecordError, match="is not the text of today"):
+        approve(site, LATER, **given)
+
+
+WRONG = [
+    ({"role": "janitor"}, UsageError, "the profile knows no role 'janitor'"),
+    ({"document": "novel"}, UsageError, "no document 'novel'"),
+    ({"document": "index"}, UsageError, "no document 'index'"),
+    ({"scope": ("weather.B9",)}, UsageError, "is no clause or section"),
+    ({"by": "  "}, UsageError, "needs the name"),
+    ({"by": "N. Obody"}, RecordError, "is not the qualified-person of the profile"),
+    ({"licence": "XX-1"}, RecordError, "the profile gives T. Maran the licence"),
+    ({"jurisdiction": "US-KS"}, RecordError, "licensed in US-KS and the site lies in US-NE"),
+    ({"expires": date(2026, 10, 31)}, RecordError, "ended on 2026-10-31"),
+    ({"role": "engineer"}, UsageError, "knows no role 'engineer'"),
+    ({"digest": "zz"}, UsageError, "at least 8 of the digits"),
+    ({"evidence": Path("nowhere.pdf")}, UsageError, "cannot be read"),
+    ({"evidence": Path("nowhere.exe")}, UsageError, "scan or photo"),
+]
+
+
+@pytest.mark.parametrize(("given", "kind", "message"), WRONG, ids=[m for *_, m in WRONG])
+def test_what_an_approval_refuses(given, kind, message, tmp_path):
+    """Each wrong approval is refused with one clear message, and nothing is recorded."""
+    site = new_site(tmp_path)
+    right = {"document": "fall-protection-plan", "role": "qualified-person", "by": "T. Maran"}
+    with pytest.raises(kind, match=re.escape(message)):
+        approve(site, FIRST, **(right | given))
+    assert not list(site.glob("approvals/*.json"))
+
+
+def test_a_licence_is_valid_on_its_last_day(tmp_path):
+    """A licence that ends on the day of the approval is valid on it."""
+    site = new_site(tmp_path)
+    approve(site, FIRST, document="fall-protection-plan", role="qualified-person", by="T. Maran", expires=FIRST)
+    assert read_records(site, "harrow-ridge").approvals[0].expires == FIRST
+
+
+def test_evidence_is_kept_and_travels(tmp_path):
+    """The signed page is kept under its digest, lies in the issued revision, and a changed page is refused."""
+    site = new_site(tmp_path)
+    page = tmp_path / "signed.pdf"
+    page.write_bytes(b"%PDF-1.7 signed page")
+    digest = hashlib.sha256(page.read_bytes()).hexdigest()
+    approve_all(site, FIRST)
+    taken = approve(site, FIRST, document="contractor-notice", role="issuing-authority", by="R. Oduya", evidence=page)
+    kept = site / "approvals" / "evidence" / f"{digest[:16]}.pdf"
+    assert kept.read_bytes() == page.read_bytes()
+    issue(site, FIRST, types=("md",))
+    assert (site / "issued/rev-001/approved/evidence" / kept.name).read_bytes() == page.read_bytes()
+    assert taken.id in json.loads((site / "issued/rev-001/record.json").read_text(encoding="utf-8"))["approvals"]
+    kept.write_bytes(b"other")
+    with pytest.raises(RecordError, match="not the one recorded"):
+        show_site(site, LATER, tmp_path / "out")
+
+
+# records
+
+
+def test_records_follow_their_schemas(story):
+    """Every approval and every revision is what its published schema says."""
+    site = story["site"]
+    approvals = sorted(site.glob("approvals/A-*.json"))
+    assert len(approvals) == 10
+    for path in approvals:
+        assert follows("approval_record", json.loads(path.read_text(encoding="utf-8"))) == []
+    for path in sorted(site.glob("issued/rev-*/record.json")):
+        assert follows("issue_record", json.loads(path.read_text(encoding="utf-8"))) == []
+
+
+def test_a_revision_verified_without_our_code(story):
+    """hashlib alone confirms every digest of both revisions: files, list, profile, and the chain from record to record."""
+    for number in (1, 2):
+        folder = story["site"] / f"issued/rev-{number:03d}"
+        record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
+        files = {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()}
+        listed = dict(line.split("  ", 1)[::-1] for line in (folder / "SHA256SUMS").read_text(encoding="utf-8").splitlines())
+        assert {n: d for n, d in files.items() if n not in ("record.json", "SHA256SUMS")} == record["files"]
+        assert {n: d for n, d in files.items() if n != "SHA256SUMS"} == listed
+        assert record["digests"]["profile"] == files["profile.yaml"]
+    first = (story["site"] / "issued/rev-001/record.json").read_bytes()
+    assert record["digests"]["previous_record"] == hashlib.sha256(first).hexdigest()
+
+
+def test_digest_of_a_text_by_hand(issued):
+    """The digest of a clause in the record is SHA-256 of the canonical form that the design states, computed here."""
+    for clause in json.loads((issued / "issued/rev-001/clauses.json").read_text(encoding="utf-8"))["clauses"]:
+        inputs = [[k, clause["inputs"][k]] for k in sorted(clause["inputs"])]
+        row = [clause["document"], clause["language"], clause["id"], " ".join(clause["text"].split()), inputs]
+        text = json.dumps(row, ensure_ascii=False, separators=(",", ":"))
+        assert hashlib.sha256(text.encode("utf-8")).hexdigest() == clause["digest"]
+
+
+def test_a_rendered_issue_is_the_frozen_one(issued, tmp_path):
+    """Rendering an unchanged site on the day of issue gives the bytes that were frozen."""
+    render_site(check_site(issued, FIRST), tmp_path, TYPES)
+    for path in sorted((issued / "issued/rev-001/documents").iterdir()):
+        assert (tmp_path / "harrow-ridge" / path.name).read_bytes() == path.read_bytes(), path.name
+
+
+DAMAGE = [
+    ("approvals/A-0002.json", lambda p: p.unlink(), "the one before it is missing"),
+    ("approvals/A-0003.json", lambda p: p.write_text("{", encoding="utf-8"), "the record is damaged"),
+    ("approvals/A-0003.json", lambda p: p.write_text("[]", encoding="utf-8"), "is no object"),
+    ("approvals/A-0001.json", lambda p: edit(p, by=None), "'by' is missing"),
+    ("approvals/A-0001.json", lambda p: edit(p, on="soon"), "'on' is no day"),
+    ("approvals/A-0001.json", lambda p: edit(p, schema_version=9), "this program reads 1"),
+    ("approvals/A-0001.json", lambda p: edit(p, id="A-0009"), "is A-0009 in a file named A-0001.json"),
+    ("issued/rev-001/record.json", lambda p: p.unlink(), "cannot be read"),
+    ("issued/rev-001/record.json", lambda p: edit(p, revision=2), "is 2 in a folder named rev-001"),
+    ("issued/rev-001/record.json", lambda p: edit(p, site="other"), "belongs to the site 'other'"),
+    ("issued/rev-001/record.json", lambda p: edit(p, documents=[{}]), "is missing"),
+]
+
+
+def edit(path, **values):
+    data = json.loads(path.read_text(encoding="utf-8"))
+    data.update(values)
+    path.write_text(json.dumps(data), encoding="utf-8")
+
+
+@pytest.mark.parametrize(("name", "damage", "message"), DAMAGE, ids=[f"{n}: {m}" for n, _, m in DAMAGE])
+def test_a_damaged_record_is_one_clear_message(name, damage, message, site, capsys):
+    """A record that is damaged, missing or not ours stops every command with its path and what is wrong, never a trace."""
+    damage(site / name)
+    assert main(["check", str(site), "--as-of", "2026-11-12"]) == 2
+    said = capsys.readouterr().err
+    assert message in said
+    assert "internal fault" not in said
+    assert str(site) in said
+
+
+def test_work_in_progress_is_not_a_record(site):
+    """What a killed process leaves behind begins with a dot and is not looked at."""
+    (site / "issued/.new-abc").mkdir()
+    (site / "approvals/.new-xyz").write_text("half", encoding="utf-8")
+    assert len(read_records(site, "harrow-ridge").issued) == 1
+
+
+def test_a_revision_is_never_dated_before_the_last(site):
+    """A later revision with an earlier date is refused."""
+    swap(site, ("name: Truck driver", "name: Truck crew"))
+    approve_all(site, FIRST)
+    earlier = date(2026, 10, 20)
+    approve_all(site, earlier)
+    with pytest.raises(RecordError, match="cannot be dated 2026-10-20"):
+        issue(site, earlier, types=("md",))
+
+
+def test_two_at_once_make_one_revision_each_number_once(tmp_path):
+    """Two that issue at the same moment: one makes revision 1, the other is told so; nothing is mixed."""
+    site = new_site(tmp_path)
+    approve_all(site, FIRST)
+    results, gate = [], threading.Barrier(2)
+    import docgen.control.issue as control
+
+    real = control.new_folder
+
+    def together(target, contents):
+        gate.wait(timeout=60)
+        real(target, contents)
+
+    control.new_folder = together
+    lock = threading.Lock()
+
+    def one(name):
+        try:
+            with lock:  # composing shares one sandbox per process; only the writing is at once
+                prepared = prepare(site, name)
+            control.issue(*prepared, site)
+            results.append((name, "issued"))
+        except RecordError as error:
+            results.append((name, str(error)))
+
+    try:
+        threads = [threading.Thread(target=one, args=(n,)) for n in ("first", "second")]
+        [t.start() for t in threads]
+        [t.join() for t in threads]
+    finally:
+        control.new_folder = real
+    assert sorted(r == "issued" for _, r in results) == [False, True]
+    assert any("issued by somebody else meanwhile" in r for _, r in results)
+    winner = next(n for n, r in results if r == "issued")
+    assert json.loads((site / "issued/rev-001/record.json").read_text(encoding="utf-8"))["issued_by"] == winner
+    assert [p.name for p in (site / "issued").iterdir()] == ["rev-001"]
+    assert verify(site / "issued/rev-001") == ()
+
+
+def prepare(site, by):
+    """A revision ready to be written."""
+    from docgen.control import issue as control
+    from docgen.report import as_json
+
+    checked, bodies = compared_site(check_site(site, FIRST))
+    chosen = control.choose(checked, bodies, ())
+    made = control.draft(checked, bodies, chosen, ("md",), FIRST, None, by, checked.records)
+    return made.issued, control.contents_of(made, checked, bodies, ("md",), as_json(checked).encode("utf-8"))
+
+
+def test_two_approvals_at_once_get_two_numbers(tmp_path):
+    """Approvals recorded at the same moment are numbered one after the other and none is lost."""
+    from docgen.control.approve import _append
+
+    site = new_site(tmp_path)
+    approve(site, FIRST, document="contractor-notice", role="counsel", by="A. Petrie")
+    row = json.loads((site / "approvals/A-0001.json").read_text(encoding="utf-8"))
+    threads = [threading.Thread(target=_append, args=(dict(row, note=str(n)), site)) for n in range(8)]
+    [t.start() for t in threads]
+    [t.join() for t in threads]
+    records = read_records(site, "harrow-ridge").approvals
+    assert len(records) == 9
+    assert {a.note for a in records} == {None, *map(str, range(8))}
+
+
+def test_verify_names_what_differs(story, tmp_path):
+    """Changed, missing and added files are each named; a list of digests that is none is one clear error."""
+    folder = Path(shutil.copytree(story["site"] / "issued/rev-001", tmp_path / "rev"))
+    assert verify(folder) == ()
+    (folder / "profile.yaml").write_text("site: {}\n", encoding="utf-8")
+    (folder / "check.json").unlink()
+    (folder / "more.txt").write_text("x", encoding="utf-8")
+    assert verify(folder) == ("check.json: is missing", "profile.yaml: is not what was recorded", "more.txt: was added")
+    (folder / "SHA256SUMS").write_text("nonsense\n", encoding="utf-8")
+    with pytest.raises(RecordError, match="SHA256SUMS:1"):
+        verify(folder)
+
+
+# holds, registers, papers, hand edits
+
+
+def test_a_hold(site, tmp_path, capsys):
+    """A hold takes the right to write from every record; new records can be added; render overwrites nothing; it is lifted by name."""
+    render_site(check_site(site, FIRST), tmp_path, ("md",))
+    assert main(["hold", str(site), "on", "--by", "A. Petrie", "--reason", "Claim", "--on", "2026-11-12"]) == 0
+    assert main(["hold", str(site), "on", "--by", "A. Petrie", "--reason", "Claim", "--on", "2026-11-12"]) == 2
+    assert "on hold already" in capsys.readouterr().err
+    files = [p for p in (site / "issued").rglob("*") if p.is_file()]
+    assert files
+    assert all(not p.stat().st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH) for p in files)
+    assert not (site / "issued/rev-001").stat().st_mode & stat.S_IWUSR
+    swap(site, ("name: Truck driver", "name: Truck crew"))
+    notes = render_site(check_site(site, LATER), tmp_path, ("md",)).notes
+    assert any("contractor-notice.md before is kept as contractor-notice.kept.md" in n for n in notes)
+    assert "truck driver" in (tmp_path / "harrow-ridge/contractor-notice.kept.md").read_text(encoding="utf-8")
+    approve_all(site, LATER)
+    assert issue(site, LATER, types=("md",))[0].revision == 2
+    assert not (site / "issued/rev-002").stat().st_mode & stat.S_IWUSR
+    assert main(["hold", str(site), "off", "--by", "A. Petrie", "--reason", "Settled", "--on", "2026-11-16"]) == 0
+    assert read_records(site, "harrow-ridge").held is None
+    assert (site / "issued/rev-001/record.json").stat().st_mode & stat.S_IWUSR
+
+
+def test_clause_register_lists_every_clause(story):
+    """Each clause of the notice with its fields and lines, since which revision, and the approvals that cover it as it stands."""
+    site = story["site"]
+    checked, bodies = compared_site(check_site(site, LAST))
+    from docgen.control.register import clause_register
+
+    body = bodies["contractor-notice"]["en"]
+    text = clause_register(body, checked.site, checked.code, checked.records, checked.source.file, LAST).markdown
+    for clause in body.clauses:
+        assert f"| Clause | `{clause.id}` |" in text
+    line = checked.site.line("limits.user.max")
+    assert re.search(rf"limits\.user\.max = 310 lb \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
+    assert text.count("| Since | revision 1 |") == len(body.clauses)
+    assert text.count("A. Petrie, counsel, 2026-11-01 (A-0003)") == len(body.clauses)
+    assert "29 CFR 1910.140" in text
+    papers = register_papers(check_site(site, LAST), ("html", "docx"))
+    assert set(papers) == {"clause-register.html", "clause-register.docx", "posting-list.html", "posting-list.docx"}
+
+
+def test_clause_register_after_a_change(site):
+    """A clause that changed is not issued yet and approved by nobody; the others keep theirs."""
+    swap(site, ("name: Truck driver", "name: Truck crew"))
+    checked, bodies = compared_site(check_site(site, LATER))
+    from docgen.control.register import clause_register
+
+    text = clause_register(bodies["contractor-notice"]["en"], checked.site, checked.code, checked.records, "profile.yaml", LATER).markdown
+    changed_part = text.partition("| Clause | `contractor-notice.conditions` |")[2].partition("| Clause |")[0]
+    assert "| Since | not issued yet |" in changed_part
+    assert "nobody yet" in changed_part
+    other = text.partition("| Clause | `contractor-notice.attached` |")[2].partition("| Clause |")[0]
+    assert "(A-0003)" in other
+
+
+def test_posting_list_follows_the_records(site):
+    """Places that hold the revision in force are left out; the others say what hangs and what to hang."""
+    from docgen.control.register import posting_list
+
+    swap(site, ("{id: GATE-1, ", "{id: GATE-1, revision: 1, posted_on: 2026-11-02, posted_by: Gate operator, "))
+    checked, bodies = compared_site(check_site(site, LATER))
+    text = posting_list(checked.site, checked.code, checked.records, bodies, LATER).markdown
+    assert "GATE-1" not in text
+    assert "BAY-1: Ladder of the truck bay" in text
+    assert "revision 1 of 2026-11-01, digest" in text
+
+
+def test_hand_edits_are_listed(issued, tmp_path):
+    """An output that somebody edited is kept, the new one is written, and the differences are listed line by line."""
+    render_site(check_site(issued, FIRST), tmp_path, ("md", "html", "docx"))
+    folder = tmp_path / "harrow-ridge"
+    notice = folder / "contractor-notice.md"
+    notice.write_text(notice.read_text(encoding="utf-8").replace("Stop every vehicle.", "Stop every vehicle and whistle."), encoding="utf-8")
+    from docx import Document as Docx
+
+    word = Docx(str(folder / "contractor-notice.docx"))
+    word.paragraphs[-1].add_run(" Added by hand.")
+    word.save(str(folder / "contractor-notice.docx"))
+    notes = render_site(check_site(issued, FIRST), tmp_path, ("md", "html", "docx")).notes
+    assert len(notes) == 2
+    assert "whistle" in (folder / "contractor-notice.edited.md").read_text(encoding="utf-8")
+    listed = (folder / "contractor-notice.edited.md.differences.txt").read_text(encoding="utf-8").splitlines()
+    assert ["- Stop every vehicle and whistle.", "+ Stop every vehicle."] == listed
+    listed = (folder / "contractor-notice.edited.docx.differences.txt").read_text(encoding="utf-8")
+    assert "Added by hand." in listed
+    assert "whistle" not in notice.read_text(encoding="utf-8")
+
+
+def test_changes_between_two_revisions(story):
+    """Revision 1 against revision 2, both frozen: the same clauses as before the issue, and the engineer's new approval stands."""
+    checked = check_site(story["site"], LAST)
+    changes = compare_site(checked, story["site"], since=1, to=2)
+    assert {c.id for c in changes.clauses} == {c.id for c in story["changes"].clauses}
+    assert all(s.stands for s, _ in changes.approvals)
+    with pytest.raises(DocgenError, match="there is no revision 9"):
+        compare_site(checked, story["site"], since=9)
+
+
+def test_without_an_issue_there_is_nothing_to_compare(tmp_path, capsys):
+    """`changes` on a site never issued is one clear message."""
+    assert main(["changes", str(new_site(tmp_path)), "--as-of", "2026-11-01"]) == 2
+    assert "no revision has been issued yet" in capsys.readouterr().err
+
+
+def test_demo_sites_have_no_records():
+    """The demos in the checkout are untouched by the tests."""
+    assert not list(ROOT.glob("site_profiles/*/issued"))
+    assert check(demo("harrow-ridge").source) == ()

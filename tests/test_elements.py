@@ -1,0 +1,289 @@
+"""What published lists ask for: the data is whole, and the index tells the truth about the demo sites."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+import yaml
+from support import demo
+from test_documents import composed, with_changes
+
+from docgen.codes import lists
+from docgen.codes.lists import DOCUMENTS, ElementList, element_lists, element_words, merged_elements, said
+from docgen.compose import all_bodies
+from docgen.compose.elements import applying, indexes, lacking, met, reached
+from docgen.compose.number import number
+from docgen.compose.tree import parse, words
+from docgen.errors import CodeError
+from docgen.explain import explain
+from docgen.resources import schema_text
+from docgen.words import words as of_language
+
+TABLE = yaml.safe_load((Path(__file__).parent / "elements.yaml").read_text(encoding="utf-8"))
+FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Ontario in SI units
+SCHEMA = json.loads(schema_text("site_profile"))
+
+# How many items each list has: counted in the text, or in the copy or memory that its `basis` and `note` tell of.
+ITEMS = {
+    "em-2014-plan": 15, "em-2014-rescue": 16, "em-2014-emergency": 14, "em-2014-notice": 15, "em-2024-plan": 3,
+    "usace-guide-2012": 9, "don-guide-program": 10, "don-guide-plan": 10, "don-guide-rescue": 6,
+    "us-502k": 12, "us-app-e": 11, "us-132d": 5, "us-app-c": 6, "us-app-c-rescue": 4, "us-1910-30": 6, "us-shib": 10,
+    "us-z359-2": 10, "us-z359-2-rescue": 7, "us-host": 12, "us-1910-27": 5, "us-host-standards": 10, "us-cpl": 4, "us-posting": 6,
+    "us-language": 4, "us-wa-work-plan": 11, "us-ca-1671-1": 10, "us-or-rescue": 12,
+    "ca-bc-11-3": 5, "ca-bc-template": 6, "ca-bc-32": 7, "ca-bc-safe-work-plan": 10, "ca-ab-140": 8, "ca-ab-141": 7, "ca-12-06": 9,
+    "ca-ccohs-plan": 9, "ca-ccohs-rescue": 3, "ca-qc-312": 4, "ca-on-chart": 12,
+    "gb-rescue": 11, "gb-contractors": 7, "au-rescue": 12,
+}  # fmt: skip
+
+# Letters of 29 CFR 1926.502(k) and of Alberta OHS Code 140(2) (both read, see the lists): nothing left out, nothing added.
+LETTERS = {
+    "us-502k": [f"k{n}" for n in range(1, 11)],
+    "ca-ab-140": ["2a", "2b", "2c", "2d", "2e", "2f", "3", "4"],
+    "ca-12-06": ["1a", "1b", "2a", "2b", "2c", "2d", "2e", "2f", "3"],
+    "us-wa-work-plan": ["1", *"abcdefghi"],
+}
+
+
+def bodies_of(checked):
+    return {name: by["en"] for name, by in all_bodies(checked.site, checked.code, checked.assessed).items()}
+
+
+def standing(checked):
+    """Every merged element at a site, by id."""
+    return met(checked.site, checked.assessed, bodies_of(checked), "en")
+
+
+@pytest.fixture(scope="module")
+def harrow():
+    return demo("harrow-ridge")
+
+
+def test_the_merged_elements_are_all_there():
+    """28 elements of a plan, 24 of a rescue procedure, 17 of a notice, each named and explained."""
+    letters = [key[0] for key in merged_elements()]
+    assert {letter: letters.count(letter) for letter in "PRC"} == {"P": 28, "R": 24, "C": 17}
+    texts = element_words("en")
+    assert set(texts["merged"]) == set(merged_elements())
+    assert set(texts["needs"]) == {need for m in merged_elements().values() for need in m.needs}
+
+
+def test_every_item_of_every_list_is_there():
+    """Each list has its items, none twice, and each is tied to merged elements of the same document."""
+    assert {a.id: len(a.elements) for a in element_lists()} == ITEMS
+    for asked in element_lists():
+        for element in asked.elements:
+            assert element.merged, (asked.id, element.key)
+            assert all(merged_elements()[key].document == asked.document for key in element.merged)
+            assert element.basis in ("read", "memory")
+            assert element.says, (asked.id, element.key)
+    for name, letters in LETTERS.items():
+        asked = next(a for a in element_lists() if a.id == name)
+        assert list(dict.fromkeys(re.sub(r"-\d$", "", e.key) for e in asked.elements)) == letters
+
+
+def test_every_merged_element_is_asked_for_by_a_list():
+    """No merged element is our own invention: at least one published list asks for it."""
+    assert {key for a in element_lists() for e in a.elements for key in e.merged} == set(merged_elements())
+
+
+def test_forces_and_documents_are_of_the_vocabulary():
+    """Force and basis are words that the law data knows and that the documents can print."""
+    terms = of_language("en")["terms"]
+    for asked in element_lists():
+        assert asked.force in terms, asked.id
+        assert asked.basis in terms
+        assert asked.document in DOCUMENTS
+
+
+def test_a_missing_text_of_another_language_is_an_error():
+    """There is no silent fall back to English."""
+    asked = element_lists()[0]
+    with pytest.raises(CodeError, match="no words for the language 'xx'"):
+        said(asked, asked.elements[0], "xx")
+
+
+APPLIES = [
+    # a list of a country applies in its parts, a federal Canadian one only to federal work, an owner's only where it is named
+    ("us-132d", "US-NE", "general-industry", (), True),
+    ("us-132d", "US-NE", "construction", (), False),
+    ("us-502k", "US-NE", "general-industry", (), False),
+    ("us-502k", "US-NE", "construction", (), True),
+    ("us-wa-work-plan", "US-WA", "general-industry", (), True),
+    ("us-wa-work-plan", "US-OR", "general-industry", (), False),
+    ("ca-ab-140", "CA-AB", "general-industry", (), True),
+    ("ca-12-06", "CA", "general-industry", (), True),
+    ("ca-12-06", "CA-AB", "general-industry", (), False),
+    ("ca-ccohs-plan", "CA-QC", "general-industry", (), True),
+    ("ca-qc-312", "CA-QC", "construction", (), True),
+    ("gb-rescue", "GB-ENG", "general-industry", (), True),
+    ("au-rescue", "AU-QLD", "general-industry", (), True),
+    ("em-2014-plan", "US-NE", "general-industry", (), False),
+    ("em-2014-plan", "DE", "general-industry", ("EM-385-1-1-2014",), True),
+    ("em-2014-plan", "US", "general-industry", ("EM-385-1-1-2024",), False),
+]
+
+
+@pytest.mark.parametrize(("name", "place", "sector", "owner", "expected"), APPLIES)
+def test_where_a_list_applies(name, place, sector, owner, expected):
+    """Place, sector and the owner's sets decide (scope of each text as its entry states it)."""
+    asked: ElementList = next(a for a in element_lists() if a.id == name)
+    assert asked.applies(place, sector, owner) is expected
+
+
+def test_no_list_crosses_a_border():
+    """Outside an owner's set no list of one country applies in another."""
+    for place in ("US-NE", "CA-ON", "GB", "IE", "NZ", "AU-QLD", "DE"):
+        for sector in ("general-industry", "construction"):
+            for asked in element_lists():
+                if asked.applies(place, sector, ()):
+                    assert {where.split("-")[0] for where in (*asked.places, *asked.only)} == {place.split("-")[0]}
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_a_full_demo_meets_every_element(site):
+    """All 69 merged elements are met by clauses of the demo's documents."""
+    found = standing(demo(site))
+    assert {key: m.missing for key, m in found.items() if not m.met} == {}
+    assert len(found) == 69
+    assert all(m.clauses for m in found.values())
+
+
+def test_what_is_met_is_met_with_content_of_the_site(harrow):
+    """The clauses named for an element have read every profile field that the element needs: no phrase alone meets it."""
+    clauses = {c.id: c for body in bodies_of(harrow).values() for c in body.clauses}
+    texts = standing(harrow)
+    for key, element in merged_elements().items():
+        read = {path for c in texts[key].clauses for path, value in clauses[c].inputs if value not in ("-", "[]")}
+        for need in element.needs:
+            paths = [path for path, value in reached(harrow.site, need) if value is not None] if need[0] != "=" else []
+            for path in paths:
+                assert any(r == path or r.startswith((f"{path}.", f"{path}[")) for r in read), (key, path)
+
+
+def test_no_need_is_idle(harrow):
+    """Each single need counts: without what it names the element is not met, and the index says what is missing."""
+    tried = set()
+    for key, element in merged_elements().items():
+        for need in element.needs:
+            if need.startswith("="):
+                continue
+            paths = [p for p, _ in reached(harrow.site, need)] if "[any" not in need else [re.sub(r"\[any.*", "", need)]
+            data = with_changes(harrow, dict.fromkeys(paths))
+            wanted = [n for n, _ in lacking(element, data.site, data.assessed)]
+            assert need in wanted, (key, need, paths)
+            tried.add(need)
+    assert len(tried) > 100
+
+
+@pytest.mark.parametrize("section", TABLE)
+def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
+    """Without a section exactly the elements of the table are not met, and each says in words what is missing."""
+    row = TABLE[section]
+    elements, also = (row, ()) if isinstance(row, list) else (row["elements"], row["also"])
+    changed = standing(with_changes(harrow, dict.fromkeys([*also, section])))
+    assert [key for key, m in changed.items() if not m.met] == elements
+    assert all(text for key in elements for text in changed[key].missing)
+
+
+def test_every_section_of_the_profile_is_in_the_table():
+    """The table knows every section that the profile can have, except what a site cannot be without."""
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"events", "accepted"}
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_index_of_a_full_demo_is_complete(site):
+    """Each list that applies is printed, item by item, each item with a clause; nothing is open."""
+    checked = demo(site)
+    documents = composed(checked)
+    for name in ("fall-protection-plan", "rescue-procedure"):
+        text = documents[name][0].markdown
+        appendix = text[text.index("## Element index") :]
+        appendix = appendix[: appendix.index("\n## ", 5)]
+        wanted = [a for a in applying(checked.site) if (DOCUMENTS[a.document] == "rescue-procedure") == (name == "rescue-procedure")]
+        assert wanted
+        assert "not met**" not in appendix
+        rows = [r for r in appendix.splitlines() if r.startswith("| ") and not r.startswith(("| :--", "| Element", "| Item"))]
+        own = 24 if name == "rescue-procedure" else 28 + 17
+        assert len(rows) == own + sum(len(a.elements) for a in wanted)
+        assert all(len(r.split(" | ")[2].strip(" |")) > 3 for r in rows)
+
+
+def test_the_index_is_in_no_digest(harrow):
+    """The appendix stands in the frame: the digest of the body does not know it."""
+    for document, body in composed(harrow).values():
+        assert "Element index" not in body.markdown, document.name
+
+
+def test_numbers_of_the_notice_are_those_it_prints(harrow):
+    """The plan's index names the clauses of the notice by the numbers that the notice itself carries."""
+    documents = composed(harrow)
+    notice = documents["contractor-notice"][0]
+    tree = number(parse(notice.markdown), notice.labels)
+    printed = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}
+    index = indexes("fall-protection-plan", harrow.site, harrow.assessed, bodies_of(harrow), "en")["notice"]
+    where = {row.key: row.where for row in index.merged}
+    assert where["C05"] == (f"notice {printed['c.fall']}",)
+    assert where["C12"] == (f"notice {printed['c.duty']}",)
+    assert where["C01"] == ("notice, signal panel",)
+
+
+def test_the_small_demo_says_what_is_missing():
+    """A first profile leaves most elements open; each is listed with what the profile lacks, and nothing breaks."""
+    checked = demo("sable-point")
+    found = standing(checked)
+    open_ = [m for m in found.values() if not m.met]
+    assert len(open_) > 50
+    assert found["P01"].met
+    text = composed(checked)["fall-protection-plan"][0].markdown
+    assert "not met**{: .flag }: the policy of the management, who states the policy" in text
+    assert found["P18"].missing == ("how people and things below are kept apart (W1)",)
+
+
+def test_a_template_that_drops_a_clause_is_told(tmp_path, harrow):
+    """An own template without the clause that meets an element leaves it open, and the index names the clause."""
+    (tmp_path / "plan" / "en").mkdir(parents=True)
+    (tmp_path / "plan" / "en" / "scope.md").write_text(
+        "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n", encoding="utf-8"
+    )
+    bodies = {n: by["en"] for n, by in all_bodies(harrow.site, harrow.code, harrow.assessed, (tmp_path,)).items()}
+    found = met(harrow.site, harrow.assessed, bodies, "en")
+    assert found["P20"].missing == ("the clause fall-protection-plan.policy is not in the document",)
+
+
+def test_explain_lists_the_elements(harrow):
+    """`docgen explain elements` lists the lists; with a profile, what is met and what is missing."""
+    text = explain("elements", None, None, harrow.as_of)
+    assert all(a.id in text for a in element_lists())
+    assert "41 lists, 353 elements, 69 merged" in text
+    text = explain("elements", harrow, None, harrow.as_of)
+    assert "69 of 69 met" in text
+    small = demo("sable-point")
+    text = explain("elements", small, None, small.as_of)
+    assert "not met: " in text
+    assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_a_wrong_tie_is_a_mistake_of_the_data(tmp_path, monkeypatch):
+    """A list that is tied to no merged element is refused with file, list and item."""
+    (tmp_path / "merged.yaml").write_text("P01: {clauses: [place], needs: [site.address]}\n", encoding="utf-8")
+    (tmp_path / "own.yaml").write_text(
+        "x:\n  document: plan\n  title: t\n  body: b\n  edition: e\n  citation: c\n  force: guidance\n  basis: read\n"
+        "  applies: {places: [US]}\n  elements:\n    a: {says: s, merged: [P99]}\n", encoding="utf-8",
+    )  # fmt: skip
+    monkeypatch.setattr(lists, "ELEMENTS", tmp_path)
+    for cached in (lists.merged_elements, lists.element_lists):
+        cached.cache_clear()
+    try:
+        with pytest.raises(CodeError, match=r"own\.yaml: x: element 'a' is tied to P99"):
+            lists.element_lists()
+    finally:
+        for cached in (lists.merged_elements, lists.element_lists):
+            cached.cache_clear()
+
+
+def test_texts_are_printed_as_text(harrow):
+    """A profile that is full of marks breaks no table of the index."""
+    changes = {"document.policy.statement": "A | b {: .x } **c**"}
+    document = composed(with_changes(harrow, changes))["fall-protection-plan"][0]
+    assert "A | b {: .x } **c**" in words(document.tree)

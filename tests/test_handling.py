@@ -1,0 +1,95 @@
+"""Living with findings: who sees to an open one, until when, and what protects people meanwhile, in data and on paper.
+
+Owner, day and interim protection for each open finding: document control; common practice, no published source.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from jsonschema import Draft202012Validator
+from support import AS_OF, changed, demo
+
+from docgen.assess import assess
+from docgen.codes import load
+from docgen.compose import compose_all
+from docgen.report import json_object
+from docgen.resources import schema_text
+from docgen.site import build
+
+LATE = {"equipment[D-1].arrest_distance": "75 in", "document.kept_at": None}
+ENTRY = {"finding": "clearance-short", "owner": "terminal-manager", "due": "2026-12-01", "interim_protection": "The truck bay is closed"}
+
+
+@cache
+def harrow():
+    return demo("harrow-ridge")
+
+
+def site_with(*entries: dict):
+    checked = harrow()
+    source = replace(checked.source, data=changed(checked.source.data, LATE | {"handling": list(entries)}))
+    site = build(source)
+    return replace(checked, source=source, site=site, assessed=assess(site, load("US-NE", "general-industry", AS_OF), AS_OF))
+
+
+def markdown(checked) -> dict[str, str]:
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, ("md",))
+    return {d.name: d.markdown for d, _ in pairs}
+
+
+def test_an_entry_is_tied_to_its_finding():
+    """The open entry stands at the finding that it names, and at no other."""
+    for finding in site_with(ENTRY).assessed.findings:
+        assert (finding.handled is not None) == (finding.name == "clearance-short")
+
+
+def test_the_entry_for_the_place_goes_before_the_one_for_any_place():
+    """Two entries of one finding: the one that names the place is taken."""
+    near = ENTRY | {"at": "tasks[load]", "owner": "safety-manager"}
+    (finding,) = [f for f in site_with(ENTRY, near).assessed.findings if f.name == "clearance-short"]
+    assert finding.handled.owner == "safety-manager"
+
+
+def test_a_closed_entry_is_not_shown():
+    """What is entered as closed takes care of nothing; that it still stands is a finding."""
+    checked = site_with(ENTRY | {"closed_on": "2026-10-20", "evidence": "new device"})
+    assert all(f.handled is None for f in checked.assessed.findings)
+    assert "handling-closed-open" in {f.name for f in checked.assessed.findings}
+
+
+@pytest.mark.parametrize("name", ["fall-protection-plan", "index"])
+def test_owner_and_day_are_printed(name):
+    """The open findings of plan and site page show who, by when, and what protects people meanwhile; blanks where nobody is named."""
+    text = markdown(site_with(ENTRY))[name]
+    assert "Who, by when" in text
+    assert "Terminal manager, by 2026-12-01; meanwhile: The truck bay is closed" in text
+
+
+def test_without_entries_the_column_is_left_out():
+    """A site that does not use the section sees no empty column."""
+    for text in markdown(site_with()).values():
+        assert "Who, by when" not in text
+
+
+def test_handling_is_in_no_digest():
+    """Who sees to a finding is no part of what is approved."""
+    checked, other = site_with(ENTRY), site_with()
+    digests = [
+        {d.name: b.digest for d, b in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name != "index"} for c in (checked, other)
+    ]  # fmt: skip
+    assert digests[0] == digests[1]
+
+
+def test_json_carries_it():
+    """The result of a check names owner, day and interim protection, and follows its schema."""
+    data = json_object(site_with(ENTRY))
+    Draft202012Validator(json.loads(schema_text("check_result"))).validate(data)
+    found = {f["name"]: f["handling"] for f in data["findings"]}
+    assert found["clearance-short"] == {
+        "owner": "terminal-manager", "opened": None, "due": "2026-12-01", "interim_protection": "The truck bay is closed",
+    }  # fmt: skip
+    assert found["no-copy-at-work"] is None

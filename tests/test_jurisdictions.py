@@ -1,0 +1,543 @@
+"""One demo a family of jurisdictions: whose law, units, spelling and mistakes its documents hold, and which rule governs.
+
+What each law says is asserted in tests/codes; here it is only seen that it reaches paper, and that no other country's does.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import shutil
+from dataclasses import replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pytest
+import yaml
+from support import AS_OF, SITES, changed, demo
+from test_write import office, pdf
+
+from docgen.assess import assess
+from docgen.assess.governing import Governed
+from docgen.codes import Answer, known, load, question, questions
+from docgen.codes.folder import find
+from docgen.compose import compose_all
+from docgen.compose.escape import escape
+from docgen.pipeline import check_site, render_site
+from docgen.read import Source
+from docgen.report import as_json
+from docgen.resources import data_folder, schema_text
+from docgen.site import build
+from docgen.words import finding_text, spelled
+from docgen.write import WRITERS
+
+# site, jurisdiction, the set that answers, units first, spelling, paper, language tag
+FAMILIES = (
+    ("harrow-ridge", "US-NE", "US", "us", "us", "letter", "en-US"),
+    ("teal-harbor", "US-WA", "US-WA", "us", "us", "letter", "en-US"),
+    ("madrone-flat", "US-CA", "US-CA", "us", "us", "letter", "en-US"),
+    ("sorrel-point", "CA", "CA", "si", "ca", "letter", "en-CA"),
+    ("pellan-creek", "CA-ON", "CA-ON", "si", "ca", "letter", "en-CA"),
+    ("cedar-slip", "CA-BC", "CA-BC", "si", "ca", "letter", "en-CA"),
+    ("coulee-rise", "CA-AB", "CA-AB", "si", "ca", "letter", "en-CA"),
+    ("riviere-aulne", "CA-QC", "CA-QC", "si", "ca", "letter", "en-CA"),
+    ("thornmere", "GB", "GB", "si", "gb", "a4", "en-GB"),
+    ("ballinroe", "IE", "IE", "si", "gb", "a4", "en-IE"),
+    ("wattle-bend", "AU-NSW", "AU", "si", "gb", "a4", "en-AU"),
+    ("kowhai-siding", "NZ", "NZ", "si", "gb", "a4", "en-NZ"),
+)
+NAMES = [row[0] for row in FAMILIES]
+METRIC = [row[0] for row in FAMILIES if row[3] == "si"]
+LAWS = [code for code in known() if load(code, "general-industry", AS_OF).kind == "law"]
+PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
+
+
+@cache
+def checked(name: str):
+    return demo(name)
+
+
+@cache
+def documents(name: str):
+    """Document name -> (document, body)."""
+    c = checked(name)
+    pairs = compose_all(c.site, c.code, c.assessed, c.as_of, ("md", "html", "docx", "pdf"))
+    return {d.name: (d, b) for d, b in pairs}
+
+
+def texts(name: str) -> dict[str, str]:
+    """Document name -> its Markdown with ordinary spaces and without the digests."""
+    plain = {key: d.markdown.replace("\u00a0", " ") for key, (d, _) in documents(name).items()}
+    return {key: re.sub(r"`[0-9a-f]{12,64}`|\[\]\(#[^)]*\)", "", text) for key, text in plain.items()}
+
+
+def with_changes(name: str, changes: dict):
+    """A demo with profile values changed, assessed again."""
+    c = checked(name)
+    source = Source(c.source.file, "", changed(c.source.data, changes), c.source.marks, ())
+    site = build(source)
+    return replace(c, source=source, site=site, assessed=assess(site, c.code, c.as_of))
+
+
+@pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
+def test_family_is_what_it_claims(row):
+    """Each demo is checked under its own law, in its units, spelling, sheet and language tag, and has nothing to mend."""
+    name, jurisdiction, code, units, spelling, paper, language = row
+    c = checked(name)
+    assert c.problems == ()
+    assert (c.site.site.jurisdiction, c.code.code) == (jurisdiction, code)
+    assert (c.assessed.system, c.code.spelling, c.code.paper) == (units, spelling, paper)
+    assert [f.name for f in c.assessed.findings if f.severity == "must-fix"] == []
+    for document, _ in documents(name).values():
+        assert (document.language, document.paper) == (language, paper)
+
+
+def test_ontario_is_clean_all_quarter():
+    """The full demo in SI units has no must-fix finding on any day of the last quarter of 2026."""
+    c = checked("pellan-creek")
+    for day in (date(2026, 10, 1), date(2026, 10, 31), date(2026, 11, 15), date(2026, 12, 1), date(2026, 12, 31)):
+        found = assess(c.site, load("CA-ON", "general-industry", day), day).findings
+        assert [f.name for f in found if f.severity == "must-fix"] == [], day
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_check_and_render(name, tmp_path):
+    """`check` gives valid JSON and `render` writes the documents."""
+    import jsonschema
+
+    c = check_site(SITES / name, AS_OF)
+    jsonschema.validate(json.loads(as_json(c)), json.loads(schema_text("check_result")))
+    render_site(c, tmp_path, ("md",))
+    assert {p.name for p in (tmp_path / name).glob("*.md")} >= {f"{PLAN}.md", f"{NOTICE}.md", f"{RESCUE}.md"}
+
+
+# --- whose law -----------------------------------------------------------------------------------------------------------
+
+
+def chain(code: str) -> set[str]:
+    """The set and those whose law it inherits."""
+    found, at = set(), code
+    while at:
+        found.add(at)
+        at = find(at).index.get("extends")
+    return found
+
+
+def marks(code: str) -> set[str]:
+    """What a binding text of a set is known by: the fixed parts of its citation, those with a number in them."""
+    binding = [s for s in find(code).file("sources.yaml").values() if s["force"] not in ("guidance", "voluntary")]
+    parts = {part for source in binding for part in source.get("cite", {}).values()}
+    return {str(part) for part in parts if re.search(r"\d", str(part)) and len(str(part)) > 4}
+
+
+@pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
+def test_only_its_own_law_is_cited(row):
+    """Every answer that a document cites comes from its own set, a parent of it, or a requirement laid over it."""
+    name, _, code = row[:3]
+    for _, body in documents(name).values():
+        for entry in body.cited.values():
+            if isinstance(entry, Answer):
+                assert entry.jurisdiction in chain(code), entry.citation
+
+
+@pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
+def test_no_other_law_is_printed(row):
+    """No citation of the law of another place stands in the text."""
+    name, _, code = row[:3]
+    own = set().union(*(marks(each) for each in chain(code)))
+    foreign = set().union(*(marks(each) for each in LAWS if each not in chain(code))) - own
+    foreign = {mark for mark in foreign if not any(mark in ours for ours in own)}
+    for document, text in texts(name).items():
+        found = sorted(mark for mark in foreign if re.search(rf"(?<!\w){re.escape(mark)}(?!\w)", text))
+        assert found == [], document
+
+
+US_BODIES = re.compile(r"\b(OSHA|Cal/OSHA|CFR|NIOSH|ANSI|ASSP|ASSE|NCHS|USACE|WAC|MSHA|NFPA)\b|\bUnited States\b|\bstate plan\b|Certification of hazard assessment")
+
+
+@pytest.mark.parametrize("name", METRIC)
+def test_no_body_of_the_united_states_abroad(name):
+    """No authority, standards body, statistic or term of US law stands in a document of another country."""
+    for document, text in texts(name).items():
+        assert [m[0] for m in US_BODIES.finditer(text)] == [], document
+
+
+BARE = {
+    "rescue.contact_limit": None, "rescue.ground_limit": {"value": "20 min", "basis": "site target"}, "limits.d_ring": None, "limits.stretch": None,
+    "limits.margin": "0.4 m", "limits.line_angle": None, "limits.weather.lightning_wait": "10 min", "equipment[D-1].arrest_force_peak": None,
+    "equipment[D-1].free_fall": None, "bays[B1].rail.lag": None, "equipment[D-1].inspection.interval": "24 months", "limits.user.min": None,
+    "bays[B1].electrical": {"classified": "none", "overhead_lines": "One along the fence", "line": {"distance": "2 m", "voltage": "11 kV"}},
+    "inspection.conditions": "Outdoors in salt spray and dust", "equipment[D-1].edge_rated": False, "codes.vehicle_tops": None,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", METRIC)
+def test_findings_abroad_name_no_body_of_the_united_states(name):
+    """With much left out, what stands in for it and what is found rest on no US text, in documents and in the JSON."""
+    c = with_changes(name, BARE)
+    assert len(c.assessed.findings) > 8
+    made = [d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",))]
+    for text in (*made, as_json(c)):
+        assert [m[0] for m in US_BODIES.finditer(text)] == []
+        assert [part for part in leading(US_UNITS, text.replace("\u00a0", " ")) if "°" not in part] == []
+
+
+def test_population_of_the_united_states_stays_there():
+    """The estimate rests on US tables of body mass (NCHS, Series 3 No. 39, read), so it prints at US sites only."""
+    assert "Share above the limit" in texts("harrow-ridge")[PLAN]
+    for name in METRIC:
+        assert "Share above the limit" not in texts(name)[PLAN], name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_notice_stays_on_one_page(name, tmp_path):
+    """One page to post, at 12 pt or more, whatever the sheet of the country; the fullest ones through the office suite too."""
+    notice = documents(name)[NOTICE][0]
+    assert pdf(notice).pages == 1
+    if name in ("pellan-creek", "thornmere") and shutil.which("soffice"):
+        pypdf = pytest.importorskip("pypdf")
+        through_office = office(WRITERS["docx"](notice).data, "pdf", tmp_path)
+        assert len(pypdf.PdfReader(io.BytesIO(through_office)).pages) == 1
+
+
+# --- units and spelling -----------------------------------------------------------------------------------------------------
+
+US_UNITS = re.compile(r"(?<![\w.,^])-?[\d,.]+ (ft|lbf|lb|mph|°F|ft/s|in)\b(?! (?:the|this|these|100|a)\b)")
+SI_UNITS = re.compile(r"(?<![\w.,^])-?[\d,.]+ (m|cm|mm|kg|kN|N|km/h|°C|m/s)\b(?!\^|/)")
+
+
+def leading(pattern: re.Pattern[str], text: str) -> list[str]:
+    """Figures in units of the other system that do not stand in brackets after one of its own."""
+    return [text[max(0, m.start() - 30) : m.end()] for m in pattern.finditer(text) if text[m.start() - 1] != "("]
+
+
+@pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
+def test_units_of_the_place_lead(row):
+    """Metric figures lead in metric countries, US customary ones in the United States; the other follows in brackets."""
+    for document, text in texts(row[0]).items():
+        wrong = leading(US_UNITS if row[3] == "si" else SI_UNITS, text)
+        assert wrong == [], document
+
+
+@pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
+def test_spelling_of_the_place(row):
+    """No word stands in a spelling of another country; the table of words is the one that our text goes through."""
+    table = yaml.safe_load((data_folder("templates") / "words" / "en.yaml").read_text(encoding="utf-8"))["spelling"][row[4]]
+    wrong = re.compile(rf"\b({'|'.join(sorted(table, key=len, reverse=True))})\b", re.IGNORECASE)
+    for document, text in texts(row[0]).items():
+        assert sorted({m[0] for m in wrong.finditer(text)}) == [], document
+
+
+@pytest.mark.parametrize(("us", "gb", "ca"), [
+    ("License number", "Licence number", "Licence number"), ("center line", "centre line", "centre line"),
+    ("nobody is penalized", "nobody is penalised", "nobody is penalized"), ("labeled parts", "labelled parts", "labelled parts"),
+    ("product vapor", "product vapour", "product vapour"), ("authorized persons", "authorised persons", "authorized persons"),
+    ("a licensed engineer", "a licensed engineer", "a licensed engineer"), ("computer program", "computer program", "computer program"),
+])  # fmt: skip
+def test_words_that_countries_write_their_own_way(us, gb, ca):
+    """Our text goes over into the spelling of the place (Oxford and Canadian dictionaries, from memory); US text stays."""
+    assert (spelled(us, "en", "us"), spelled(us, "en", "gb"), spelled(us, "en", "ca")) == (us, gb, ca)
+    assert spelled(gb, "en", "us") == us
+
+
+def test_spelling_leaves_the_profile_alone():
+    """A name that the site writes its own way prints so."""
+    c = with_changes("thornmere", {"site.name": "Center of Gray Vapor", "contractors.appeal": "Ask the labor program"})
+    for document, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)):
+        if document.name in (PLAN, NOTICE):
+            assert "Center of Gray Vapor" in document.markdown
+    assert "Ask the labor program" in next(d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name == NOTICE)
+
+
+# --- silence ------------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "sentence"), [
+    ("pellan-creek", "Nobody has yet looked for a rule of Ontario on this."), ("thornmere", "Great Britain prints no rule on this."),
+    ("sorrel-point", "Canada, federal prints no rule on this."), ("harrow-ridge", "The law states no interval."),
+])  # fmt: skip
+def test_silence_is_told_from_not_having_looked(name, sentence):
+    """A text that says nothing and one that nobody looked into are told apart."""
+    assert sentence in texts(name)[PLAN]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_silence_of_a_figure_is_printed_as_it_is(name):
+    """Where the law is silent on a limit, the plan says so in the set's own words, and prints no figure as law."""
+    c, text = checked(name), texts(name)[PLAN]
+    for key in ("arrest_force_max", "free_fall_max", "deceleration_distance_max"):
+        answer = c.code.ask(key)
+        if answer.silent and c.assessed.strict.ask(key).silent:
+            words = c.code.words("en").general("silent" if answer.looked else "not_looked")
+            assert words in text
+        else:
+            assert f"{c.assessed.strict.ask(key).text} ({c.assessed.strict.ask(key).citation})".replace("\u00a0", " ") in text
+
+
+@pytest.mark.parametrize("sector", ["general-industry", "construction"])
+@pytest.mark.parametrize("code", LAWS)
+def test_every_set_of_law_can_be_printed(code, sector):
+    """Whatever a set answers, leaves silent or was not looked through for, all documents compose and no figure is missing."""
+    home = "harrow-ridge" if code.startswith("US") else "thornmere"
+    data = changed(checked(home).source.data, {"site.jurisdiction": code, "site.sector": sector})
+    site = build(Source("profile.yaml", "", data, checked(home).source.marks, ()))
+    law = load(code, sector, AS_OF)
+    assessed = assess(site, law, AS_OF)
+    for document, _ in compose_all(site, law, assessed, AS_OF, ("md",)):
+        assert not re.search(r"\bNone\b(?!\.)|\(\)|[^{]: \.(?=\s|$)|  ,", document.markdown), document.name
+
+
+# --- local codes, the strictest rule, the register -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_document_refers_to_local_codes(name):
+    """Plan and rescue procedure name the local rules and give way to the authority; the notice has one line."""
+    c, text = checked(name), texts(name)
+    deference = c.code.words("en").general("convenience")
+    for document in (PLAN, RESCUE):
+        assert deference in text[document]
+        for rule in c.site.codes.local:
+            assert str(escape(rule.citation)) in text[document]
+    assert c.code.words("en").general("authority") in text[PLAN]
+    line = next(row for row in text[NOTICE].splitlines() if "local code" in row)
+    assert line.endswith("is stricter, it counts.")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_register_holds_what_was_cited_and_where(name):
+    """Each row of the register names at least one clause, and its citation stands in each clause named; nothing is listed twice."""
+    for document, body in (documents(name)[key] for key in (PLAN, RESCUE)):
+        clause = next(c for c in body.clauses if c.id == f"{document.name}.references")
+        rows = [re.split(r"(?<!\\) \| ", row.strip("| ")) for row in clause.text.splitlines() if row.startswith("|")][2:]
+        by_anchor = {c.id.split(".", 1)[1]: c.text for c in body.clauses}
+        citations = [row[0] for row in rows]
+        assert citations == list(dict.fromkeys(citations))
+        for row in rows:
+            anchors = re.findall(r"\[\]\(#c\.([^)]+)\)", row[-1])
+            assert anchors, row[0]
+            for anchor in anchors:
+                assert row[0] in by_anchor[anchor], (row[0], anchor)
+        for entry in body.cited.values():
+            if isinstance(entry, Answer) and entry.force != "site-rule":
+                printed = any(re.search(re.escape(str(escape(entry.citation))) + r"(?![\w(]|\.\d)", c.text) for c in body.clauses if c is not clause)
+                assert printed == (str(escape(entry.citation)) in citations), entry.citation
+
+
+RULES = [  # question, rules of the profile (kind or site, figure), what governs, why
+    ("arrest_force_max", [("owner", "6 kN")], "6 kN", "lower-maximum"),
+    ("arrest_force_max", [("owner", "9 kN")], "1,800 lbf (8 kN)", "lower-maximum"),
+    ("arrest_force_max", [("owner", "1800 lbf")], "1,800 lbf (8 kN)", "same-figure"),
+    ("arrest_force_max", [("owner", "6 kN"), ("insurer", "4 kN"), ("site", "5 kN")], "4 kN", "lower-maximum"),
+    ("free_fall_max", [("site", "2 ft")], "2 ft", "lower-maximum"),
+    ("anchorage_per_user", [("local", "6000 lbf")], "6000 lbf", "higher-minimum"),
+    ("anchorage_per_user", [("local", "4000 lbf")], "5,000 lbf (22.2 kN)", "higher-minimum"),
+    ("anchorage_factor", [("owner", "3")], "3", "higher-minimum"),
+    ("trigger_height", [("local", "2 ft")], "2 ft", "lower-threshold"),
+    ("trigger_height", [("local", "6 ft")], "4 ft (1.2 m)", "lower-threshold"),
+    ("user_mass_condition", [("insurer", "310 lb")], "310 lb (140 kg)", "same-figure"),
+    ("guardrail_height", [("owner", "42 in")], "42 in (107 cm)", "exactly"),
+]  # figures of the law: 29 CFR 1910.28(b)(1)(i), 1910.29(b)(1), 1910.140(c)(13), (d)(1) and (2), from memory; the rules are made up
+
+
+@pytest.mark.parametrize(("key", "rules", "governs", "why"), RULES, ids=[f"{r[0]} {r[1]}" for r in RULES])
+def test_the_strictest_governs(key, rules, governs, why):
+    """By the bound of the question: the lowest most, the highest least, the lowest height at which a duty begins; the law where equal."""
+    local = [
+        {"id": f"L-{n}", "kind": kind, "citation": f"Rule {n}", "question": key, "value": value, "text": "A rule made up here"}
+        for n, (kind, value) in enumerate(rules) if kind != "site"
+    ]  # fmt: skip
+    own = [{"id": f"S-{n}", "question": key, "value": value, "text": "A rule made up here"} for n, (kind, value) in enumerate(rules) if kind == "site"]
+    c = with_changes("harrow-ridge", {"codes.local": local, "site_rules": own})
+    (found,) = [g for g in c.assessed.rulings if g.key == key]
+    assert (found.strictest.text, found.why) == (governs, why)
+    assert Governed(c.code, c.site).ask(key).text == governs
+    assert c.code.ask(key).text == load("US-NE", "general-industry", AS_OF).ask(key).text
+
+
+@pytest.mark.parametrize(("name", "changes", "finding"), [
+    ("pellan-creek", {"equipment[D-1].arrest_force_peak": "7 kN"}, "arrest-force-over"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "owner", "citation": "Specification 9", "question": "anchorage_factor", "value": "3", "text": "Factor of three"}]}, "anchorage-factor-low"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "owner", "citation": "Specification 9", "question": "rescue_time_max", "value": "3 min", "text": "Contact in three minutes"}]}, "rescue-limit-over-law"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "insurer", "citation": "Condition 2", "question": "inspection_periodic_interval", "interval": "3 months", "text": "Inspected each quarter"}]}, "inspection-interval-over-law"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "insurer", "citation": "Condition 2", "question": "rescue_drill_interval", "interval": "6 months", "text": "Drilled twice a year"}]}, "site-rule-below-law"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "insurer", "citation": "Condition 2", "question": "user_mass_condition", "value": "300 lb", "text": "Users up to 300 lb"}]}, "posted-limit-over-condition"),
+    ("harrow-ridge", {"codes.local": [{"id": "L", "kind": "owner", "citation": "Specification 9", "question": "free_fall_max", "value": "0.4 ft", "text": "Hardly any free fall"}]}, "free-fall-over"),
+])  # fmt: skip
+def test_what_is_checked_is_the_strictest(name, changes, finding):
+    """A figure that the law allows and a local rule, an owner or an insurer does not is found; without the rule it is not."""
+    assert finding not in {f.name for f in checked(name).assessed.findings}
+    assert finding in {f.name for f in with_changes(name, changes).assessed.findings}
+
+
+def test_the_plan_says_which_rule_governs():
+    """The table names everyone who speaks, what governs and why; where only the law speaks there is none."""
+    text = texts("pellan-creek")[PLAN]
+    row = next(line for line in text.splitlines() if line.startswith("| Peak force that a fall arrest system may put on a person |"))
+    assert "law: 8.0 kN (R.R.O. 1990, Reg. 851, s. 85)" in row
+    assert "the lowest figure leaves the least room" in row
+    assert "Which rule governs here, and why" not in texts("thornmere")[PLAN]
+
+
+def test_an_owner_manual_is_laid_over_the_law():
+    """EM 385-1-1 of 2014 (21.D.01, read) asks for a review of the plan every six months; federal law prints no interval."""
+    c = with_changes("harrow-ridge", {"codes.owner": ["EM-385-1-1-2014"]})
+    assert c.assessed.strict.ask("plan_review_interval").citation == "EM 385-1-1 (2014), 21.D.01"
+    assert "document.review_interval" in {f.path for f in c.assessed.findings if f.name == "site-rule-below-law"}
+
+
+@pytest.mark.parametrize(("owner", "message"), [
+    ("EM-385-1-1", "there is no set of law for 'EM-385-1-1'"), ("CA", "'CA' is the law of Canada, federal, not a requirement to lay over it"),
+])  # fmt: skip
+def test_an_unknown_owner_set_is_a_problem_of_the_profile(tmp_path, owner, message):
+    """A set that does not exist, or that is the law of a place, is told with its line, and nothing is assessed."""
+    text = (SITES / "sable-point" / "profile.yaml").read_text(encoding="utf-8") + f"codes: {{owner: [{owner}]}}\n"
+    (tmp_path / "profile.yaml").write_text(text, encoding="utf-8")
+    c = check_site(tmp_path / "profile.yaml", AS_OF)
+    (problem,) = c.problems
+    assert (problem.path, problem.line) == ("codes.owner", len(text.splitlines()))
+    assert message in problem.message
+
+
+# --- common mistakes ---------------------------------------------------------------------------------------------------------
+
+HOMES = {"us": "harrow-ridge", "ca": "sorrel-point", "gb": "thornmere", "ie": "ballinroe", "au": "wattle-bend", "nz": "kowhai-siding"}
+TOLD = {"common-mistake", "regulator-approval", "waiver"}  # a sentence that another finding names is not told twice
+
+
+def wrong_sentences():
+    for home, name in HOMES.items():
+        table = yaml.safe_load((Path(__file__).parent / "codes" / f"{home}_mistakes.yaml").read_text(encoding="utf-8"))
+        for mistake, rows in table.items():
+            for sentence in rows["wrong"]:
+                yield pytest.param(name, mistake, sentence, id=f"{home} {mistake}: {sentence[:50]}")
+
+
+@pytest.mark.parametrize(("name", "mistake", "sentence"), list(wrong_sentences()))
+def test_each_mistake_is_caught_in_the_text_of_a_site(name, mistake, sentence):
+    """A site's own sentence that makes a common mistake about its law is a finding at its place."""
+    before = {f.name for f in checked(name).assessed.findings}
+    c = with_changes(name, {"inspection.storage": sentence})
+    caught = [f for f in c.assessed.findings if f.path == "inspection.storage" and f.name in TOLD]
+    assert caught, mistake
+    assert not before & TOLD
+    assert mistake in {m.id for m in c.code.mistakes()}
+    for finding in caught:
+        if finding.name == "common-mistake":
+            assert sentence.rstrip(".") in finding_text(finding, "message", "en", c.assessed.system)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_document_makes_a_mistake(name):
+    """None of the mistakes of its law stands in any document of a demo."""
+    for document, text in texts(name).items():
+        found = [(m.id, sentence) for m in checked(name).code.mistakes() for sentence in m.find(text)]
+        assert found == [], document
+
+
+# --- a jurisdiction by data alone -----------------------------------------------------------------------------------------
+
+SET = {
+    "index.yaml": """code: XA
+name: Xanth
+kind: law
+languages: [en]
+units: si
+paper: a4
+spelling: gb
+sectors: [general-industry]
+authority: the Inspectorate of Xanth
+authority_short: the Inspectorate
+last_review: {on: 2026-10-01, by: this test}
+""",
+    "sources.yaml": """fall-order:
+  title: Order on work above the ground
+  body: Council of Xanth
+  edition: 2024
+  url: https://example.org/fall-order
+  form: "{order}, article {article}"
+  cite: {order: Fall Order 2024/7}
+  force: mandatory
+  effective: 2024-05-01
+  effective_basis: read
+  basis: read
+""",
+    "limits.yaml": """arrest_force_max:
+  all:
+    2024-05-01: {value: 7 kN, source: fall-order, at: {article: "4"}, basis: read}
+free_fall_max:
+  all:
+    2024-05-01: {silent: true, looked_in: [fall-order], fallback: standard, note: "No figure."}
+""",
+    "rules.yaml": """rescue_duty:
+  all:
+    2024-05-01: {source: fall-order, at: {article: "9"}, basis: read, says: "Whoever sends a person up must be able to bring them down."}
+""",
+    "duties.yaml": """bring-down: {theme: rescue, who: employer, when: {all: [personal-fall-arrest]}, rests_on: [rescue_duty], documents: [plan, rescue]}
+""",
+    "words/en.yaml": """general:
+  convenience: "Citations are a help. The Inspectorate decides."
+  authority: "{authority}"
+  to_be_verified: to be verified
+  memory: "Recalled; to be verified."
+  silent: "{name} prints no rule on this."
+  not_looked: "Nobody has yet looked for a rule of {name} on this."
+  no_approval: "The Inspectorate approves nothing."
+  regional_plan: "-"
+limits:
+  maximum-inside: "not more than {}"
+duties:
+  bring-down:
+    must: "The employer must be able to bring a person down."
+items: {}
+""",
+}
+
+
+def test_an_invented_jurisdiction_needs_no_python(tmp_path):
+    """A folder of data in another root is law: the documents cite it, in its words, and give way to its authority."""
+    home = tmp_path / "laws" / "xanth"
+    (home / "words").mkdir(parents=True)
+    for file, text in SET.items():
+        (home / file).write_text(text, encoding="utf-8")
+    open_ = [key for key in questions() if key not in ("arrest_force_max", "free_fall_max", "rescue_duty")]
+    (home / "not_looked.yaml").write_text(
+        f'note: "Only three questions were looked into."\nquestions:\n  all: [{", ".join(open_)}]\n', encoding="utf-8"
+    )
+    profile = (SITES / "thornmere" / "profile.yaml").read_text(encoding="utf-8").replace("jurisdiction: GB", "jurisdiction: XA")
+    (tmp_path / "profile.yaml").write_text(profile, encoding="utf-8")
+    c = check_site(tmp_path / "profile.yaml", AS_OF, (tmp_path / "laws",))
+    assert c.problems == ()
+    made = {d.name: d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, AS_OF, ("md",))}
+    assert "7 kN (Fall Order 2024/7, article 4)" in made[PLAN]
+    assert "free fall: Xanth prints no rule on this." in made[PLAN]
+    assert "deceleration distance: Nobody has yet looked for a rule of Xanth on this." in made[PLAN]
+    for document in (PLAN, RESCUE):
+        assert "The employer must be able to bring a person down. | Fall Order 2024/7, article 9 |" in made[document]
+        assert "Citations are a help. The Inspectorate decides." in made[document]
+    assert "the Inspectorate of Xanth" in made[PLAN]
+    assert "Licence number" in made[PLAN]
+    over = with_law(c, {"equipment[D-1].arrest_force_peak": "7.1 kN"})
+    assert ("arrest-force-over", "Fall Order 2024/7, article 4") in {(f.name, f.basis.citation) for f in over.findings}
+
+
+def with_law(c, changes):
+    site = build(Source(c.source.file, "", changed(c.source.data, changes), c.source.marks, ()))
+    return assess(site, c.code, c.as_of)
+
+
+def test_an_unknown_jurisdiction_without_the_root_is_a_problem(tmp_path):
+    """The same profile without that root is told what exists."""
+    profile = (SITES / "thornmere" / "profile.yaml").read_text(encoding="utf-8").replace("jurisdiction: GB", "jurisdiction: XA")
+    (tmp_path / "profile.yaml").write_text(profile, encoding="utf-8")
+    (problem,) = check_site(tmp_path / "profile.yaml", AS_OF).problems
+    assert "there is no set of law for 'XA'" in problem.message
+
+
+def test_every_asked_question_is_known():
+    """The rules of the demos name questions that exist."""
+    for name in NAMES:
+        for rule in (*checked(name).site.codes.local, *checked(name).site.site_rules):
+            assert rule.question is None or question(rule.question)
