@@ -70,7 +70,7 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     except CodeError as error:
         return Checked(source, as_of, (_wrong_law(site, source, "codes.owner", error),))
     records = read_records(site_folder(path), site.site.id).until(as_of)
-    return Checked(source, as_of, (), site, code, assess(site, code, as_of, _facts(guard, site, code, withheld)), records)
+    return Checked(source, as_of, (), site, code, assess(site, code, as_of, _facts(guard, site, code, withheld), records.posted()), records)
 
 
 def _tells_a_weight(text: str) -> bool:

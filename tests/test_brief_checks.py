@@ -67,3 +67,15 @@ def test_an_old_approval_lapses_in_the_records():
     assert {"clauses", "texts"} <= set(Approval.__dataclass_fields__)
     assert {"revision", "supersedes"} <= set(Issued.__dataclass_fields__)
     assert callable(Records.in_force)
+
+
+def test_the_list_is_printed_with_severity_and_basis(capsys):
+    """`docgen explain findings` prints every finding with its severity, what it stops and what it rests on."""
+    from docgen.cli import main
+
+    assert main(["explain", "findings"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    for rule in RULES:
+        row = next(line.split() for line in lines if line.split()[:1] == [rule.name])
+        assert row[1:3] == [rule.severity, rule.stops]
+        assert len(row) > 3

@@ -94,12 +94,16 @@ def test_digest_does_not_move_with_the_day(harrow, documents):
         assert body.digest == documents[name][1].digest
 
 
-def test_everything_is_a_draft(documents, harrow):
-    """No profile field lifts the stamp; the front page says why."""
+def test_nothing_is_issued_without_records(documents, harrow):
+    """No profile field lifts the stamp: a draft while a stopping finding stands, for approval without one; the front page says why."""
     for document, _ in documents.values():
+        assert document.stamp == "FOR APPROVAL - NOT FOR POSTING"
+    for document, _ in composed(demo("sable-point")).values():
         assert document.stamp == "DRAFT - NOT FOR POSTING"
-    assert "Why this is a draft" in documents["fall-protection-plan"][0].markdown
-    assert re.search(r"\d+ reasons why this is a draft: see plan", documents["contractor-notice"][0].markdown)
+    assert "No approval bound to this text is on record" in documents["fall-protection-plan"][0].markdown
+    assert "This text has not been issued." in documents["fall-protection-plan"][0].markdown
+    assert "Not to be posted before it is issued." in documents["contractor-notice"][0].markdown
+    assert re.search(r"\d+ reasons why this is a draft: see plan", composed(demo("sable-point"))["contractor-notice"][0].markdown)
 
 
 @pytest.mark.parametrize(("figure", "citation"), [

@@ -1,7 +1,7 @@
 """Every finding against its table in tests/findings: where it fires, where it does not, and what it says, word for word.
 
 A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `law` puts a
-figure in place of what the law in force says; `private` are the answers of the private file. Sources of the figures stand in the tables.
+figure in place of what the law in force says; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
 """
 
 from __future__ import annotations
@@ -90,7 +90,8 @@ def run(name: str, case: dict) -> tuple:
     day = date.fromisoformat(case.get("day", AS_OF.isoformat()))
     view = view_of(changed(clean().data, case["change"]), day, case.get("law"))
     facts = {key: tuple(v) if isinstance(v, list) else v for key, v in case.get("private", {}).items()}
-    return find(replace(view, private=Facts(**facts)), (RULE[name],)), view.system
+    held = {tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()}
+    return find(replace(view, private=Facts(**facts), in_force=held), (RULE[name],)), view.system
 
 
 CASES = [
@@ -155,7 +156,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "day", "law", "private", "at", "message"}
+        assert set(case) <= {"says", "change", "day", "law", "private", "in_force", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)

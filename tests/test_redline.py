@@ -24,8 +24,8 @@ from docgen.control.redline import redline_docx
 from docgen.control.redline_html import redline_html
 from docgen.errors import RecordError
 from docgen.pipeline import check_site, compare_site, compared_site, papers_of
-from docgen.write import WRITERS
 from docgen.words import words
+from docgen.write import WRITERS
 
 W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 DAY = datetime.date(2026, 11, 12)
@@ -212,7 +212,7 @@ def test_random_edits(seed):
     pick = random.Random(seed)
     blocks = [f"Sentence number {n} about the {w} and its {v}.\n{{: #c.s{n} .clause }}" for n, (w, v) in enumerate(
         (pick.choice(("rail", "hook", "ladder", "deck")), pick.choice(("limit", "mark", "label"))) for _ in range(25))]
-    blocks += [f"| A | B |\n| :-- | :-- |\n" + "\n".join(f"| r{n} | {pick.randint(1, 9)} |" for n in range(4))]
+    blocks += ["| A | B |\n| :-- | :-- |\n" + "\n".join(f"| r{n} | {pick.randint(1, 9)} |" for n in range(4))]
     other = [b for b in blocks if pick.random() > 0.2]
     for _ in range(3):
         i, j = pick.randrange(len(other)), pick.randrange(len(other))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
@@ -26,17 +26,19 @@ if TYPE_CHECKING:
 __all__ = ["assess", "with_findings"]
 
 
-def assess(site: Site, code: Code, as_of: date, private: Facts = NONE) -> Assessment:
+def assess(
+    site: Site, code: Code, as_of: date, private: Facts = NONE, in_force: Mapping[tuple[str, str], tuple[int, date]] | None = None
+) -> Assessment:
     """Compute all cases, chains, rescue rows and due dates, then look for everything that is wrong on that day.
 
     What is compared with the law is compared with the strictest rule that binds the site. CodeError for an owner's
-    requirement that does not exist.
+    requirement that does not exist. `in_force`: (document, language) -> revision issued and its day, out of the records.
     """
     code = Governed(code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)
     rescues = all_rescues(site, cases)
-    view = View(site, code, as_of, system, cases, all_chains(site), rescues, all_dues(site), private)
+    view = View(site, code, as_of, system, cases, all_chains(site), rescues, all_dues(site), private, in_force or {})
     findings, accepted = _live_with(view, find(view))
     return Assessment(
         path="assessment", as_of=as_of, system=system, cases=cases, chains=view.chains, rescues=rescues, dues=view.dues, further=all_further(site, code, cases), rulings=code.governs(), strict=code,

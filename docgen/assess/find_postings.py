@@ -9,7 +9,7 @@ from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View
 from docgen.site import walk
 
-__all__ = ["contact_private", "notice_text_long", "posting_check_stale", "posting_revision_differs", "posting_unproven"]
+__all__ = ["contact_private", "notice_text_long", "posted_differs", "posting_check_stale", "posting_revision_differs", "posting_unproven"]
 
 
 def posting_unproven(view: View) -> Iterator[Hit]:
@@ -49,6 +49,19 @@ def posting_revision_differs(view: View) -> Iterator[Hit]:
     for posting in view.site.posting:
         if posting.revision is not None and posting.revision < newest.get(posting.document or "", 0):
             values = {"posting": posting.id, "revision": posting.revision, "newest": newest[posting.document]}
+            yield Hit(f"{posting.path}.revision", values)
+
+
+def posted_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the revision that hangs at a place against the one that is in force by the records.
+
+    Why: the old rule is the one that people read. Example: revision 2 issued, revision 1 at the gate. Reference: document
+    control.
+    """
+    for posting in view.site.posting:
+        held = view.in_force.get((posting.document or "", posting.language or ""))
+        if held is not None and posting.revision is not None and posting.revision != held[0]:
+            values = {"posting": posting.id, "revision": posting.revision, "current": held[0], "on": held[1]}
             yield Hit(f"{posting.path}.revision", values)
 
 

@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 
-__all__ = ["Screened", "found_in", "screen_kinds", "screened"]
+__all__ = ["Screened", "found_in", "screen_kinds", "screen_languages", "screened"]
 
 
 @frozen
@@ -42,6 +42,13 @@ def _entries(language: str) -> dict[str, tuple[_Entry, ...]]:
     for row in rows:
         kinds.setdefault(row["kind"], []).append(_Entry(row["pattern"], row["instead"], tuple(row["stems"])))
     return {kind: tuple(entries) for kind, entries in kinds.items()}
+
+
+@cache
+def screen_languages(languages: tuple[str, ...]) -> tuple[str, ...]:
+    """English, and those of the languages that have a screen of their own."""
+    folder = data_folder("templates") / "words" / "findings"
+    return ("en", *(x for x in languages if x != "en" and (folder / f"screen.{x}.yaml").is_file()))
 
 
 def screen_kinds(language: str = "en") -> tuple[str, ...]:

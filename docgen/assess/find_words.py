@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import fields
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from docgen.assess.find_screens import found_in, screened
+from docgen.assess.find_screens import found_in, screen_languages, screened
 from docgen.assess.view import Hit, View
 from docgen.site import Node, Site, walk
 
@@ -60,8 +61,9 @@ def _gather(site: Site, sections: tuple[str, ...]) -> Iterator[tuple[str, str]]:
 
 
 def _caught(view: View, kind: str, sections: tuple[str, ...] = ()) -> Iterator[Hit]:
-    for path, caught in screened(_texts(view, sections), kind):
-        yield Hit(path, {"words": caught.text, "instead": caught.instead})
+    for language in screen_languages(view.site.document.languages):
+        for path, caught in screened(_texts(view, sections), kind, language):
+            yield Hit(path, {"words": caught.text, "instead": caught.instead})
 
 
 def promise_words(view: View) -> Iterator[Hit]:
@@ -134,8 +136,9 @@ def weight_in_text(view: View) -> Iterator[Hit]:
     """
     for path in view.private.withheld:
         yield Hit(path)
-    for path, _ in screened(_texts(view), "weight"):
-        yield Hit(path)
+    for language in screen_languages(view.site.document.languages):
+        for path, _ in screened(_texts(view), "weight", language):
+            yield Hit(path)
 
 
 def common_mistake(view: View) -> Iterator[Hit]:
@@ -144,15 +147,27 @@ def common_mistake(view: View) -> Iterator[Hit]:
     Why: they end up in court or in a citation. Example: "OSHA demands retraining every year". Reference: the mistakes
     listed for the jurisdiction.
     """
-    texts = _texts(view)
-    whole = "\n".join(dict.fromkeys(text for _, text in texts))
+    texts = [(path, text) for path, text in _texts(view) if " " in text]
+    whole, starts = _joined(tuple(text for _, text in texts))
     for mistake in _mistakes(view.code):
-        if mistake.may_be_in(whole):
-            for path, text in texts:
-                for sentence in mistake.find(text) if mistake.may_be_in(text) else ():
-                    if found_in(sentence, "approval") or found_in(sentence, "waiver"):
-                        continue  # told by name already
-                    yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
+        places = mistake.places_in(whole)
+        near = range(len(texts)) if places is None else sorted({bisect_right(starts, at) - 1 for at in places})
+        for path, text in (texts[n] for n in near):
+            for sentence in mistake.find(text) if mistake.may_be_in(text) else ():
+                if found_in(sentence, "approval") or found_in(sentence, "waiver"):
+                    continue  # told by name already
+                yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
+
+
+@lru_cache(maxsize=2)
+def _joined(texts: tuple[str, ...]) -> tuple[str, list[int]]:
+    """All texts in one, in small letters, and where each begins in it."""
+    starts, at = [], 0
+    lowered = [text.lower() for text in texts]
+    for low in lowered:
+        starts.append(at)
+        at += len(low) + 1
+    return "\n".join(lowered), starts
 
 
 @lru_cache(maxsize=8)

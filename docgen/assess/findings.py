@@ -41,10 +41,6 @@ SEVERITIES = ("must-fix", "fix-soon", "advice")
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
 ALL = (PLAN, NOTICE, RESCUE)
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
-SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
-SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
-SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
-SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 
 
 OF_US = ("ANSI", "29 CFR")  # outside that country such a finding rests on common practice
@@ -326,6 +322,7 @@ RULES: tuple[Rule, ...] = (
     _soon("posting-unlit", review.posting_unlit, (NOTICE,)),
     _soon("posting-unproven", postings.posting_unproven, (NOTICE,)),
     _soon("posting-check-stale", postings.posting_check_stale, (NOTICE,), stops="use"),
+    _must("posted-differs", postings.posted_differs, (NOTICE,), stops="use"),
     _must("posting-revision-differs", postings.posting_revision_differs, (NOTICE,), stops="use"),
     _soon("vehicle-unknown", logs.vehicle_unknown, (PLAN, NOTICE)),
     _soon("cards-missing", logs.cards_missing, (PLAN,), "law:inspection_before_use"),
@@ -354,7 +351,7 @@ def basis_of(rule: Rule, view: View) -> Basis:
         if answer.state == "silent":
             return Basis("practice", "common practice; the law asked is silent", "none")
         return Basis(KIND_OF.get(answer.force, "law"), answer.citation, answer.basis)
-    if kind == "standard" and not (view.site.country != "US" and rest.startswith(OF_US)):
+    if kind == "standard" and not (view.site is not None and view.site.country != "US" and rest.startswith(OF_US)):
         citation, _, basis = rest.partition("|")
         return Basis("standard", citation, basis or "memory")
     if kind == "site-rule":

@@ -211,6 +211,21 @@ class Mistake:
         lowered = text.lower()
         return any(all(p.may_match(lowered) for p in row) and all(p.search(text) for p in row) for row in self.patterns)
 
+    def places_in(self, lowered: str) -> list[int] | None:
+        """Where in a text in small letters a row may begin to match: the places of its rarest words; None for anywhere."""
+        places: list[int] = []
+        for row in self.patterns:
+            needed = [words for words in (_needed(p.pattern) for p in row) if words]
+            if not needed:
+                return None
+            rarest = min(needed, key=lambda words: sum(map(lowered.count, words)))
+            for word in rarest:
+                at = lowered.find(word)
+                while at >= 0:
+                    places.append(at)
+                    at = lowered.find(word, at + 1)
+        return places
+
     def _in(self, sentence: str) -> bool:
         if any(pattern.search(sentence) for pattern in self.unless):
             return False

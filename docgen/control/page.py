@@ -38,7 +38,7 @@ def paper(
     labels = words(language)["labels"]
     return Document(
         name=name, title=title, language=language if "-" in language else f"{language}-{site.site.jurisdiction[:2]}",
-        site_name=site.site.name, number=site.document.number or "", revision=revision, stamp="", date=day,
+        site_name=site.site.name, number=(site.document.number or "") if revision else "", revision=revision, stamp="", date=day,
         paper=site.document.paper or code.paper, layout="report", contents=False, body_pt=9.5, markdown=markdown,
         tree=number(parse(markdown), labels), labels=labels,
     )  # fmt: skip
