@@ -223,6 +223,18 @@ def test_random_edits(seed):
     both_ways(old, new, redline_docx(old, new, "A", DAY))
 
 
+def test_a_filled_field_is_a_change_of_words(tmp_path):
+    """A content control of a signature block: its prompt goes and the name comes, or the other way round."""
+    form = "\n\nReview {{: .caption .form }}\n\n| | |\n| :-- | :-- |\n| Name | {} |\n| Date | **date**{{: .blank }} |\n"
+    old, new = word(OLD + form.format("**name**{: .blank }")), word(OLD + form.format("A. Weir"))
+    for one, other in ((old, new), (new, old)):
+        data = redline_docx(one, other, "A. Petrie", DAY)
+        both_ways(one, other, data)
+        assert audit(data, tmp_path) == []
+        marks = ["".join(x.itertext()).strip("\xa0") for x in root(data).iter(f"{W}ins", f"{W}del")]
+        assert sorted(filter(None, marks)) == ["A. Weir", "name"]
+
+
 def test_same_bytes():
     """The same two files, author and day give the same bytes."""
     old, new = word(OLD), word(changed(CASES["row"]))

@@ -292,6 +292,21 @@ def test_office_numbers_are_ours(tmp_path):
             assert at is not None, f"LibreOffice does not print '{start}'"
 
 
+def test_what_is_signed_is_a_content_control():
+    """ECMA-376 part 1, 17.5.2: structured document tags with an id of their own, around runs inside a paragraph."""
+    text = (
+        "# A sheet\n\n## Signed\n\nReview {: .caption .form }\n\n| | |\n| :-- | :-- |\n| Name | A. Weir |\n| Date | **date**{: .blank } |\n\n"
+        "Issue {: .caption .signature .silent }\n\n| By | Signature |\n| :-- | :-- |\n| gate | |\n\n"
+        "A line to fill in: **who**{: .blank }\n\n| Part | Limit |\n| :-- | --: |\n| rail | **limit**{: .blank } |\n"
+    )
+    body = part(WRITERS["docx"](document(text, contents=False)).data, "word/document.xml")
+    controls = [c for p in body.iter(f"{W}p") for c in p.findall(f"{W}sdt")]
+    assert len(controls) == len(list(body.iter(f"{W}sdt")))
+    assert [c.find(f"{W}sdtPr/{W}alias").get(f"{W}val") for c in controls] == ["date", "Signature"]
+    assert len({c.find(f"{W}sdtPr/{W}id").get(f"{W}val") for c in controls}) == 2
+    assert all(c.find(f"{W}sdtContent/{W}r") is not None for c in controls)
+
+
 def test_ordered_lists_begin_anew():
     """Each ordered list has a numbering instance of its own that starts at its own first number."""
     doc = document("# T\n\n1. a\n2. b\n    1. c\n\nText\n\n1. d\n\nText\n\n5. e\n")

@@ -460,10 +460,13 @@ def _single(run: Element, part: Element) -> Element:
 
 
 def _runs_in(paragraph: Element, package: _Package) -> Iterable[tuple[Element, str]]:
-    """Every run with the link it lies in ("" for none): `#anchor` or the target outside."""
+    """Every run with the link it lies in ("" for none): `#anchor` or the target outside; a field to fill in counts by its words."""
     for child in paragraph:
         if child.tag == f"{W}r":
             yield child, ""
+        elif child.tag == f"{W}sdt":
+            for run in child.findall(f"{W}sdtContent/{W}r"):
+                yield run, ""
         elif child.tag == f"{W}hyperlink":
             anchor = child.get(f"{W}anchor")
             link = f"#{anchor}" if anchor else f"{child.get(f'{R}id')} {package.targets.get(child.get(f'{R}id'))}"

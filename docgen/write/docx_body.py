@@ -69,6 +69,8 @@ class DocxWriter(Writer):
         self.count = 0
         self.bold = self.italic = False
         self.style = self.face = self.size = ""
+        self.to_fill = False  # in a cell of a form, where a blank is a field
+        self.controls = 0
         self.depth = 0  # lists around this place, and of these
         self.kinds = {"ul": 0, "ol": 0}  # the bulleted and the numbered ones
         self.base = ""  # paragraph style of plain paragraphs here, "" for body text
@@ -132,7 +134,16 @@ class DocxWriter(Writer):
         in_table = self.base == "TableText"
         size = round(self.doc.body_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
         pad = "\u00a0" * (4 if in_table else BLANK_PAD)
-        return self._styled(element, "Blank", pad, f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>')
+        words = self._styled(element, "Blank", pad, f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>')
+        return self._control("".join(element.itertext()), words) if self.to_fill else words
+
+    def _control(self, name: str, runs: str) -> str:
+        """A plain-text content control around the runs that stand in it until somebody types."""
+        self.controls += 1
+        return (
+            f'<w:sdt><w:sdtPr><w:alias w:val="{escape(name[:64])}"/><w:tag w:val="fill-{self.controls}"/>'
+            f'<w:id w:val="{self.controls}"/><w:showingPlcHdr/><w:text/></w:sdtPr><w:sdtContent>{runs}</w:sdtContent></w:sdt>'
+        )
 
     def flag(self, element: Element) -> str:
         return self._styled(element, "Flag")
@@ -342,6 +353,7 @@ class DocxWriter(Writer):
         head, name = "", ""
         rows: list[str] = []
         headed = False
+        heads = ["".join(cell.itertext()).strip() for cell in element.findall("thead/tr[last()]/*")]
         for part in element:
             if part.tag == "caption":
                 name = "".join(part.itertext())
@@ -350,7 +362,7 @@ class DocxWriter(Writer):
                 continue
             headed = headed or part.tag == "thead"
             for row in part:
-                rows.append(self._row(row, grid, kind, part.tag == "thead", factor))
+                rows.append(self._row(row, grid, kind, part.tag == "thead", factor, heads))
         if not head and element.get("id") in self.bookmarks:
             rows[0] = rows[0].replace("</w:pPr>", "</w:pPr>" + self.marked(element, ""), 1)
         self.base, self.size, self.depth = before
@@ -394,14 +406,15 @@ class DocxWriter(Writer):
         picture = _picture(name, len(self.pictures), drawing, scale)
         return self.para("BodyText", picture, look) + self._caption(element, element[0], "figure", "Figure")
 
-    def _row(self, row: Element, grid: Iterable[int], kind: str, header: bool, factor: float) -> str:
+    def _row(self, row: Element, grid: Iterable[int], kind: str, header: bool, factor: float, heads: list[str]) -> str:
         flags = "" if sum(map(len, row.itertext())) > WHOLE_ROW else "<w:cantSplit/>"
         if kind in ROW_HEIGHT and not header:
             flags += f'<w:trHeight w:val="{round(ROW_HEIGHT[kind] * self.em * factor)}" w:hRule="atLeast"/>'
         if header:
             flags += "<w:tblHeader/>"
         cells = []
-        for cell, width in zip(row, grid, strict=True):
+        fields = kind in ROW_HEIGHT and not header
+        for place, (cell, width) in enumerate(zip(row, grid, strict=True)):
             fill = ""
             if cell.get("scope") == "row" and kind == "keyvalue":
                 fill = f'<w:shd w:val="clear" w:color="auto" w:fill="{FILL}"/>'
@@ -411,10 +424,12 @@ class DocxWriter(Writer):
             self.bold = cell.tag == "th" and not header
             side = cell.get("class", "left")
             jc = f'<w:jc w:val="{side}"/>' if side != "left" else ""
-            cells.append(
-                f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>'
-                f"{self.para(style, self.inline(cell), jc)}</w:tc>"
-            )
+            self.to_fill = fields
+            words = self.inline(cell)
+            if fields and not words and cell.tag == "td":
+                words = self._control(heads[place] if place < len(heads) else "", run("\u00a0" * 4))
+            self.to_fill = False
+            cells.append(f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>{self.para(style, words, jc)}</w:tc>')
             self.bold = False
         return f"<w:tr>{f'<w:trPr>{flags}</w:trPr>' if flags else ''}{''.join(cells)}</w:tr>"
 
