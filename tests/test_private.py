@@ -92,12 +92,13 @@ HOSTILE = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("edits", [(), HOSTILE], ids=["plain", "hostile"])
-@pytest.mark.parametrize("demo", ["harrow-ridge", "cormorant-quay"])
+@pytest.mark.parametrize(
+    ("demo", "edits"),
+    [("harrow-ridge", ()), ("harrow-ridge", HOSTILE), ("cormorant-quay", ())],
+    ids=["harrow-ridge", "harrow-ridge-hostile", "cormorant-quay"],
+)
 def test_no_weight_in_any_output(tmp_path, demo, edits):
     """Check, JSON, render in every type, explain: no figure of the private file in a text, a name, metadata or a message."""
-    if edits and demo != "harrow-ridge":
-        pytest.skip("the hostile texts are those of harrow-ridge")
     weights = {u.replace("U-0", "U-"): w for u, w in list(WEIGHTS.items())[:4]} if demo == "cormorant-quay" else WEIGHTS
     site = site_with(tmp_path / "site", weights, demo, edits)
     out = tmp_path / "out"
