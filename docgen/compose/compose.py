@@ -17,7 +17,7 @@ from docgen.compose.document import Document
 from docgen.compose.drawing import Drawing
 from docgen.compose.environment import Collector, TracingSandbox, environment
 from docgen.compose.escape import Markup, escape
-from docgen.compose.helpers import Helpers, filters
+from docgen.compose.helpers import Helpers, filters, held_together
 from docgen.compose.lawful import Lawful
 from docgen.compose.number import number
 from docgen.compose.outline import Outline
@@ -143,12 +143,12 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     def shown(quantity: Quantity, toward: str = "nearest") -> str:
         if quantity.text:
             amount = units.Amount(quantity.si, quantity.kind, quantity.text, quantity.unit)
-            return _held_together(units.show_as_written(amount, toward))
-        return _held_together(units.show(quantity.si, quantity.kind, system, toward=toward))
+            return held_together(units.show_as_written(amount, toward))
+        return held_together(units.show(quantity.si, quantity.kind, system, toward=toward))
 
     def rounded(toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:
-            return _held_together(units.show(quantity.si, quantity.kind, system, toward=toward, both=both))
+            return held_together(units.show(quantity.si, quantity.kind, system, toward=toward, both=both))
 
         return filter_
 
@@ -201,11 +201,6 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector
-
-
-def _held_together(text: str) -> str:
-    """A number and its unit never part at a line's end: no-break spaces, except before the bracket."""
-    return text.replace(" ", "\u00a0").replace("\u00a0(", " (")
 
 
 def _sentence(text: str) -> Markup:

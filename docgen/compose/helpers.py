@@ -136,7 +136,7 @@ class Helpers:
 
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
-        return "; ".join(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}" for i in step.inputs)
+        return "; ".join(held_together(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}") for i in step.inputs)
 
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
@@ -266,6 +266,11 @@ class Helpers:
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
 
 
+def held_together(text: str) -> str:
+    """A number and its unit never part at a line's end: no-break spaces, except before the bracket."""
+    return text.replace(" ", "\u00a0").replace("\u00a0(", " (")
+
+
 def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
     """Filters of one composition."""
     approvals = words["approvals"]
@@ -280,8 +285,8 @@ def filters(system: str, words: Mapping[str, Any]) -> dict[str, Any]:
         "timelines": _timelines,
         "symbol": lambda text: Markup(f"`{text}`"),
         "formula": _formula,
-        "figure_shown": lambda figure: units.show(figure.si, figure.kind, system, toward="nearest"),
-        "exact": lambda quantity: units.exact(quantity.si, quantity.kind, system),
+        "figure_shown": lambda figure: held_together(units.show(figure.si, figure.kind, system, toward="nearest")),
+        "exact": lambda quantity: held_together(units.exact(quantity.si, quantity.kind, system)),
         "dashless": lambda text: text.replace("-", " "),
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
