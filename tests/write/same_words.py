@@ -71,7 +71,7 @@ def docx_blocks(data):
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         body = ElementTree.fromstring(archive.read("word/document.xml")).find(f"{W}body")
     for holder in body.iter():
-        for child in [c for c in holder if c.tag == f"{W}sdt"]:
+        for child in [c for c in holder if c.tag == f"{W}sdt" and c.find(f".//{W}p") is not None]:
             holder.remove(child)
     blocks = []
     for para in body.iter(f"{W}p"):
