@@ -55,10 +55,16 @@ def _parser() -> argparse.ArgumentParser:
 
     check = commands.add_parser("check", help="profile problems, then findings with numbers and what to do")
     _common(check, optional=True)
-    check.add_argument("--record", metavar="DIR", type=Path, help="compare a folder made by show, or an issued revision, with its digests")
+    check.add_argument(
+        "--record", metavar="DIR", type=Path, help="compare a folder made by show, or an issued revision, with its digests"
+    )
     check.add_argument("--only", metavar="NAMES", default="", help="comma-separated names of findings to show")
-    check.add_argument("--severity", metavar="LEVEL", choices=LEVELS, help="show findings at least this severe: must-fix, fix-soon, advice")
-    check.add_argument("--compare", action="store_true", help="also compose the documents and hold them against each other (slower)")
+    check.add_argument(
+        "--severity", metavar="LEVEL", choices=LEVELS, help="show findings at least this severe: must-fix, fix-soon, advice"
+    )
+    check.add_argument(
+        "--compare", action="store_true", help="also compose the documents and hold them against each other (slower)"
+    )
     check.set_defaults(run=_check)
 
     render = commands.add_parser("render", help="write every document in every language of the profile")
@@ -73,7 +79,11 @@ def _parser() -> argparse.ArgumentParser:
     _control_commands(commands)
 
     explain = commands.add_parser("explain", help="what a finding, calculation, question of law, citation or profile field is")
-    explain.add_argument("name", metavar="NAME", help="such as clearance-short, clearance, arrest_force_max; findings, codes, calculations and elements list them")
+    explain.add_argument(
+        "name",
+        metavar="NAME",
+        help="such as clearance-short, clearance, arrest_force_max; findings, codes, calculations and elements list them",
+    )
     explain.add_argument("profile", metavar="PROFILE", type=Path, nargs="?", help="a profile: how this site's number came out")
     explain.add_argument("--case", metavar="CASE", help="one case, as check names it, instead of the governing ones")
     explain.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
@@ -86,35 +96,57 @@ def _control_commands(commands: argparse._SubParsersAction) -> None:
     approve = commands.add_parser("approve", help="record who approved which document, bound to the text that was read")
     _site(approve)
     approve.add_argument("--document", required=True, metavar="NAME", help="such as fall-protection-plan")
-    approve.add_argument("--role", required=True, metavar="ROLE", help="the part in which the person approves, such as qualified-person or counsel")
+    approve.add_argument(
+        "--role", required=True, metavar="ROLE", help="the part in which the person approves, such as qualified-person or counsel"
+    )
     approve.add_argument("--by", required=True, metavar="NAME", help="the person who approved")
-    approve.add_argument("--scope", metavar="LIST", default="document", help="comma-separated sections or clause ids; default: document")
+    approve.add_argument(
+        "--scope", metavar="LIST", default="document", help="comma-separated sections or clause ids; default: document"
+    )
     approve.add_argument("--licence", metavar="NUMBER", help="number of the licence (default: the profile's)")
     approve.add_argument("--jurisdiction", metavar="CODE", help="where the licence is valid, such as US-KS")
     approve.add_argument("--expires", metavar="DATE", type=_day, help="last day of the licence")
-    approve.add_argument("--digest", metavar="DIGITS", help="the digest printed on the page that was signed: refused if the text is another one today")
+    approve.add_argument(
+        "--digest",
+        metavar="DIGITS",
+        help="the digest printed on the page that was signed: refused if the text is another one today",
+    )
     approve.add_argument("--entered-by", metavar="NAME", help="who types this in")
-    approve.add_argument("--evidence", metavar="FILE", type=Path, help="scan or photo of the signed page; a copy is kept with the record")
+    approve.add_argument(
+        "--evidence", metavar="FILE", type=Path, help="scan or photo of the signed page; a copy is kept with the record"
+    )
     approve.add_argument("--note", metavar="TEXT", help="a condition or remark of the one who approved")
     _on(approve, "the day of the approval")
     approve.set_defaults(run=_approve)
 
     issue = commands.add_parser("issue", help="freeze the next revision of every document whose text is not in force")
     _site(issue)
-    issue.add_argument("--document", metavar="NAME", action="append", default=[], help="only this document; may be given more than once")
+    issue.add_argument(
+        "--document", metavar="NAME", action="append", default=[], help="only this document; may be given more than once"
+    )
     issue.add_argument("--reason", metavar="TEXT", help="why, for the revision history")
     issue.add_argument("--by", metavar="NAME", help="who issues it")
-    issue.add_argument("--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)")
+    issue.add_argument(
+        "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
+    )
     _on(issue, "the day of issue")
     issue.set_defaults(run=_issue)
 
-    changes = commands.add_parser("changes", help="what changed since an issue, which approvals lapse, whom to tell, what to replace, by when")
+    changes = commands.add_parser(
+        "changes", help="what changed since an issue, which approvals lapse, whom to tell, what to replace, by when"
+    )
     _common(changes)
     changes.add_argument("--since", metavar="REVISION", type=int, help="compare with this revision (default: the newest)")
     changes.add_argument("--to", metavar="REVISION", type=int, help="compare this revision instead of the profile of today")
-    changes.add_argument("--into", metavar="DIR", type=Path, help="write the change brief, the posting list and the comparison there as well")
-    changes.add_argument("--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML")
-    changes.add_argument("--author", metavar="NAME", help="author of the tracked changes (default: from the record or the profile)")
+    changes.add_argument(
+        "--into", metavar="DIR", type=Path, help="write the change brief, the posting list and the comparison there as well"
+    )
+    changes.add_argument(
+        "--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML"
+    )
+    changes.add_argument(
+        "--author", metavar="NAME", help="author of the tracked changes (default: from the record or the profile)"
+    )
     changes.set_defaults(run=_changes)
 
     register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
@@ -143,7 +175,9 @@ def _site(command: argparse.ArgumentParser) -> None:
 
 
 def _on(command: argparse.ArgumentParser, what: str) -> None:
-    command.add_argument("--on", dest="as_of", metavar="DATE", type=_day, default=None, help=f"{what}, as 2026-11-01 (default: today)")
+    command.add_argument(
+        "--on", dest="as_of", metavar="DATE", type=_day, default=None, help=f"{what}, as 2026-11-01 (default: today)"
+    )
 
 
 def _common(command: argparse.ArgumentParser, optional: bool = False) -> None:
@@ -194,7 +228,9 @@ def _check_record(options: argparse.Namespace) -> int:
         raise UsageError("check takes a profile or --record DIR, not both")
     wrong = verify(options.record)
     if options.format == "json":
-        print(json.dumps({"schema_version": 1, "record": str(options.record), "wrong": list(wrong)}, indent=2, ensure_ascii=False))
+        print(
+            json.dumps({"schema_version": 1, "record": str(options.record), "wrong": list(wrong)}, indent=2, ensure_ascii=False)
+        )
     else:
         for line in wrong:
             print(f"{options.record}/{line}")
@@ -248,7 +284,9 @@ def _issue(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    issued, against = issue_site(checked, options.profile, _types(options.types), tuple(options.document), options.reason, options.by)
+    issued, against = issue_site(
+        checked, options.profile, _types(options.types), tuple(options.document), options.reason, options.by
+    )
     if issued is None:
         for line in against:
             print(line)

@@ -138,7 +138,12 @@ def _finding(name: str, checked: Checked | None, case: str | None, on: date) -> 
     lines = [f"{name}: {words['title']}", ""]
     lines += [_row("severity", rule.severity), _row("stops", rule.stops), _row("documents", ", ".join(rule.documents))]
     lines += [_row("rests on", f"{basis.citation}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
-    lines += [_row("accepted", "may be, with a name, a reason and an end date" if rule.acceptable else "never: mend it or prohibit the case")]
+    lines += [
+        _row(
+            "accepted",
+            "may be, with a name, a reason and an end date" if rule.acceptable else "never: mend it or prohibit the case",
+        )
+    ]
     lines += ["", _fill(words["why"]), "", _fill(_doc(rule)), "", _row("message", words["message"]), _row("do", words["action"])]
     if checked is not None and checked.assessed is not None:
         hits = [f for f in checked.assessed.findings if f.name == name]
@@ -237,7 +242,11 @@ def _answer(answer: Answer, code: Code) -> list[str]:
         lines += [_row("fallback", answer.fallback)] if answer.fallback else []
     else:
         said = answer.text or answer.says or ", ".join(answer.value if isinstance(answer.value, tuple) else [str(answer.value)])
-        lines += [_row("state", f"{answer.state} by {answer.jurisdiction}"), _row("says", said), _row("citation", answer.citation)]
+        lines += [
+            _row("state", f"{answer.state} by {answer.jurisdiction}"),
+            _row("says", said),
+            _row("citation", answer.citation),
+        ]
         lines += [_row("text", f"{answer.title}, {answer.body}, {answer.edition}"), _row("force", answer.force)]
         lines += [_row("basis", answer.basis), _row("effective", f"{answer.effective} ({answer.effective_basis})")]
     lines.append(_row("reviewed", f"{answer.last_review} by {answer.reviewed_by}"))

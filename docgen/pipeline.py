@@ -70,7 +70,9 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     except CodeError as error:
         return Checked(source, as_of, (_wrong_law(site, source, "codes.owner", error),))
     records = read_records(site_folder(path), site.site.id).until(as_of)
-    return Checked(source, as_of, (), site, code, assess(site, code, as_of, _facts(guard, site, code, withheld), records.posted()), records)
+    return Checked(
+        source, as_of, (), site, code, assess(site, code, as_of, _facts(guard, site, code, withheld), records.posted()), records
+    )
 
 
 def _tells_a_weight(text: str) -> bool:
@@ -134,7 +136,14 @@ def render_site(
     if bodies is None:
         checked, bodies = compared_site(checked, wanted)
     documents = compose_all(
-        checked.site, checked.code, checked.assessed, checked.as_of, possible(types), wanted=wanted, records=checked.records, bodies=bodies
+        checked.site,
+        checked.code,
+        checked.assessed,
+        checked.as_of,
+        possible(types),
+        wanted=wanted,
+        records=checked.records,
+        bodies=bodies,
     )
     _no_weight_in({d.name: d.markdown for d, _ in documents}, checked)
     return write_all(documents, checked, into, types)
@@ -145,7 +154,9 @@ def _no_weight_in(texts: Mapping[str, str], checked: Checked) -> None:
     guard = guard_for(site_folder(Path(checked.source.file)))
     guard.learn([checked.source.data, list(public_masses(checked.code))])
     if leaks := leaks_in(texts, guard):
-        raise DocgenError(f"{', '.join(leaks)}: a weight of the private file would be printed; nothing was written. Take it out of the templates")
+        raise DocgenError(
+            f"{', '.join(leaks)}: a weight of the private file would be printed; nothing was written. Take it out of the templates"
+        )
 
 
 def approve_site(checked: Checked, path: Path, request: Request) -> Taken:
@@ -157,7 +168,12 @@ def approve_site(checked: Checked, path: Path, request: Request) -> Taken:
 
 
 def issue_site(
-    checked: Checked, path: Path, types: tuple[str, ...], wanted: tuple[str, ...] = (), reason: str | None = None, by: str | None = None
+    checked: Checked,
+    path: Path,
+    types: tuple[str, ...],
+    wanted: tuple[str, ...] = (),
+    reason: str | None = None,
+    by: str | None = None,
 ) -> tuple[Issued | None, tuple[str, ...]]:
     """Issue what has changed (or the documents wanted) as the next revision on the day of the check.
 
@@ -176,7 +192,9 @@ def issue_site(
     newest = read_records(folder, checked.site.site.id)
     made = issue.draft(checked, bodies, chosen, possible(types), checked.as_of, reason, by, newest)
     contents = issue.contents_of(made, checked, bodies, possible(types), as_json(checked).encode("utf-8"))
-    _no_weight_in({name: data.decode("utf-8") for name, data in contents.items() if name.endswith((".md", ".json", ".yaml"))}, checked)
+    _no_weight_in(
+        {name: data.decode("utf-8") for name, data in contents.items() if name.endswith((".md", ".json", ".yaml"))}, checked
+    )
     issue.issue(made.issued, contents, folder, held=newest.held is not None)
     return made.issued, ()
 
@@ -211,7 +229,11 @@ def papers_of(checked: Checked, changes: Changes, types: tuple[str, ...], redlin
         texts = None
         if changes.new.revision is None:
             wanted = tuple(dict.fromkeys(document for document, _ in changes.texts_changed))
-            made = compose_all(site, code, checked.assessed, checked.as_of, types, wanted=wanted, records=checked.records) if wanted else ()
+            made = (
+                compose_all(site, code, checked.assessed, checked.as_of, types, wanted=wanted, records=checked.records)
+                if wanted
+                else ()
+            )
             texts = {(d.name, b.language): d for d, b in made}
         contents.update(redlines(changes, texts, by or _preparer(site)))
     return contents
@@ -280,7 +302,9 @@ def _finding_rows(checked: Checked | None, stored: Path | None) -> tuple[tuple[s
     from docgen.report import json_object
 
     rows = json_object(checked)["findings"] if checked is not None else json.loads(stored.read_text(encoding="utf-8"))["findings"]
-    return tuple((f["severity"], f["name"], f"{f['path']}, line {f['line']}" if f["line"] else f["path"], f["message"]) for f in rows)
+    return tuple(
+        (f["severity"], f["name"], f"{f['path']}, line {f['line']}" if f["line"] else f["path"], f["message"]) for f in rows
+    )
 
 
 def _without_problems(checked: Checked) -> None:

@@ -97,7 +97,8 @@ class Guard:
     def clean(self, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
         """Problems with every message that would repeat a weight put aside."""
         return tuple(
-            replace(p, path="", message=HIDDEN, hint=HINT) if self.told_in(f"{p.path} {p.message} {p.hint}") else p for p in problems
+            replace(p, path="", message=HIDDEN, hint=HINT) if self.told_in(f"{p.path} {p.message} {p.hint}") else p
+            for p in problems
         )
 
     def facts(self, passes: Mapping[str, bool], low: float | None, high: float | None, at_limit: bool) -> Facts:
@@ -124,7 +125,10 @@ def guard_for(folder: Path, screen: Callable[[str], bool] = lambda _: False) -> 
         return Guard({}, (), screen)
     source = read_profile(path)
     people: dict[str, float] = {}
-    problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", 'write it as  U-01: {weight: "... lb", on: 2026-09-02}') for p in source.problems]
+    problems = [
+        Problem(p.file, p.line, p.column, "", "this line cannot be read", 'write it as  U-01: {weight: "... lb", on: 2026-09-02}')
+        for p in source.problems
+    ]
     for where, message, hint in _mistakes(source.data, people) if not problems else ():
         mark = source.marks.get(where, Mark(1, 1, 1, 1))
         problems.append(Problem(source.file, mark.line, mark.column, "", message, hint))

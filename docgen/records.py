@@ -22,7 +22,18 @@ from typing import Any
 from docgen.errors import RecordError
 from docgen.frozen import frozen
 
-__all__ = ["NONE", "Approval", "Hold", "Issued", "IssuedText", "Records", "SealedClause", "issued_clauses", "read_records", "sha256"]
+__all__ = [
+    "NONE",
+    "Approval",
+    "Hold",
+    "Issued",
+    "IssuedText",
+    "Records",
+    "SealedClause",
+    "issued_clauses",
+    "read_records",
+    "sha256",
+]
 
 REVISION = re.compile(r"rev-(\d{3,})")
 APPROVAL = re.compile(r"A-(\d{4,})\.json")
@@ -213,7 +224,9 @@ class _Data:
         return tuple(sorted(values.items()))
 
     def each(self, key: str) -> list[_Data]:
-        return [_Data(self.file, row, f"{self.at}{'.' if self.at else ''}{key}[{i}]") for i, row in enumerate(self.get(key, list))]
+        return [
+            _Data(self.file, row, f"{self.at}{'.' if self.at else ''}{key}[{i}]") for i, row in enumerate(self.get(key, list))
+        ]
 
 
 def _load(path: Path, site: str) -> _Data:
@@ -228,7 +241,9 @@ def _load(path: Path, site: str) -> _Data:
     if row.get("schema_version", int) != 1:
         row.wrong("'schema_version'", f"is {data['schema_version']}, and this program reads 1")
     if row.text("site") != site:
-        raise RecordError(f"{path}: the record belongs to the site '{data['site']}', the profile is of '{site}'; keep one site in a folder")
+        raise RecordError(
+            f"{path}: the record belongs to the site '{data['site']}', the profile is of '{site}'; keep one site in a folder"
+        )
     return row
 
 
@@ -243,7 +258,9 @@ def _numbered(folder: Path, pattern: re.Pattern[str]) -> list[tuple[int, Path]]:
     found.sort()
     for place, (number, path) in enumerate(found, 1):
         if number != place:
-            raise RecordError(f"{path}: the one before it is missing ({folder.name} counts from 1 without a gap); put it back from a copy")
+            raise RecordError(
+                f"{path}: the one before it is missing ({folder.name} counts from 1 without a gap); put it back from a copy"
+            )
     return found
 
 

@@ -73,7 +73,12 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
             wide = max(len(_counted(e)) for e in entries)
             lines += [_short_line(checked, e, wide, language) for e in entries]
             more = terms["rest"].format(severity=severity, file=checked.source.file)
-            lines += [*textwrap.wrap(more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False), ""]
+            lines += [
+                *textwrap.wrap(
+                    more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
+                ),
+                "",
+            ]
             continue
         for entry in entries:
             lines += _entry_lines(checked, entry, language, terms, choice)
@@ -227,7 +232,12 @@ def _handling(finding: Finding) -> dict[str, Any] | None:
     entry = finding.handled
     if entry is None:
         return None
-    return {"owner": entry.owner, "opened": _date(entry.opened), "due": _date(entry.due), "interim_protection": entry.interim_protection}
+    return {
+        "owner": entry.owner,
+        "opened": _date(entry.opened),
+        "due": _date(entry.due),
+        "interim_protection": entry.interim_protection,
+    }
 
 
 def _case(c: Case, system: str) -> dict[str, Any]:

@@ -113,7 +113,11 @@ def figure_text(value: Figure | Terms | date | int | str, system: str, language:
         return ", ".join(_term(key, language, spelling) for key in value.keys)
     if isinstance(value, Figure):
         if value.toward == "way":
-            return units.show(value.si, value.kind, system, toward="down") if value.si > _NO_WAY else words(language)["report"]["no_way"]
+            return (
+                units.show(value.si, value.kind, system, toward="down")
+                if value.si > _NO_WAY
+                else words(language)["report"]["no_way"]
+            )
         return units.show(value.si, value.kind, system, toward=value.toward)
     if isinstance(value, date):
         return value.isoformat()

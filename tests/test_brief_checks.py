@@ -49,7 +49,9 @@ def test_a_finding_that_serves_two_checks_says_so():
     names = [c["findings"][0] for c in alone]
     for row in alone:
         if names.count(row["findings"][0]) > 1 or sum(row["findings"][0] in c.get("findings", ()) for c in checks()) > 1:
-            assert "note" in row or any("note" in c for c in checks() if row["findings"][0] in c.get("findings", ()) and c is not row), row
+            assert "note" in row or any(
+                "note" in c for c in checks() if row["findings"][0] in c.get("findings", ()) and c is not row
+            ), row
 
 
 def test_bare_number_is_a_problem():

@@ -58,7 +58,14 @@ def test_json_rounds_to_the_unfavorable_side():
 
     for name in DEMOS:
         for case in json_object(demo(name))["cases"]:
-            for key, sign in (("required", 1), ("available", -1), ("margin", -1), ("offset", 1), ("largest_offset", -1), ("swing_drop", 1)):
+            for key, sign in (
+                ("required", 1),
+                ("available", -1),
+                ("margin", -1),
+                ("offset", 1),
+                ("largest_offset", -1),
+                ("swing_drop", 1),
+            ):
                 quantity = case[key]
                 if quantity is not None:
                     figure, unit = re.match(r"(-?[\d.,]+)\s(ft|m)\b", quantity["text"]).groups()
@@ -98,7 +105,9 @@ def test_wrong_use_exits_2_with_one_message(arguments, words):
 def test_unwritable_folder(tmp_path):
     """A place that cannot be written is said, with what to do."""
     (tmp_path / "file").write_text("x", encoding="utf-8")
-    result = run("render", "site_profiles/sable-point", "--into", str(tmp_path / "file"), "--as-of", "2026-11-01", "--types", "md")
+    result = run(
+        "render", "site_profiles/sable-point", "--into", str(tmp_path / "file"), "--as-of", "2026-11-01", "--types", "md"
+    )
     assert result.returncode == 2
     assert "--into" in result.stderr
 

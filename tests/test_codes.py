@@ -93,14 +93,29 @@ BAD_DATA = [  # definition, data that it must refuse
     ("answers", {"a": {"all": {}}}),
     ("questions", {"a": {"group": "arrest", "kind": "force", "asks": "x", "fallbacks": ["none"]}}),  # no bound
     ("questions", {"a": {"group": "arrest", "kind": "text", "asks": "x", "fallbacks": ["none"], "bound": "maximum"}}),
-    ("sources", {"a": {"title": "t", "body": "b", "edition": "e", "url": "http://x.org", "form": "{a}",
-                       "cite": {"a": "1"}, "force": "mandatory", "basis": "read"}}),
+    (
+        "sources",
+        {
+            "a": {
+                "title": "t",
+                "body": "b",
+                "edition": "e",
+                "url": "http://x.org",
+                "form": "{a}",
+                "cite": {"a": "1"},
+                "force": "mandatory",
+                "basis": "read",
+            }
+        },
+    ),
     ("duties", {"a": {"theme": "arrest", "who": "employer", "rests_on": [], "documents": ["plan"]}}),
     ("mistakes", {"a": {"says": "x", "patterns": [["("]], "instead": "y", "see": ["a"]}}),
     ("words", {"duties": {"a": {"notice": "only"}}}),
     ("index", {"code": "US"}),
-    ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked": False, "looked_in": ["c"], "fallback": "none",
-                                              "note": "n"}}}}),  # nobody looked, and yet somewhere
+    (
+        "answers",
+        {"a": {"all": {"2017-01-17": {"silent": True, "looked": False, "looked_in": ["c"], "fallback": "none", "note": "n"}}}},
+    ),  # nobody looked, and yet somewhere
     ("answers", {"a": {"all": {"2017-01-17": {"silent": True, "looked": True, "fallback": "none", "note": "n"}}}}),
     ("not_looked", {"questions": {"all": ["a"]}}),  # no note
     ("not_looked", {"note": "n", "questions": {"all": []}}),
@@ -258,9 +273,7 @@ def test_every_set_has_its_table(name):
     assert (TABLES / f"{name}.yaml").is_file()
 
 
-@pytest.mark.parametrize(
-    ("name", "row"), ROWS, ids=[f"{name}-{row['ask']}-{row['sector']}-{row['on']}" for name, row in ROWS]
-)
+@pytest.mark.parametrize(("name", "row"), ROWS, ids=[f"{name}-{row['ask']}-{row['sector']}-{row['on']}" for name, row in ROWS])
 def test_published_answers(name, row):
     """Each line of a table: value, printed form, citation and basis on its day, from its set or a parent; or silence."""
     law = load(NAMED[name], row["sector"], TODAY)
@@ -404,8 +417,11 @@ def test_federal_canada_does_not_stand_in_for_a_province():
 
 def test_paper_and_spelling_follow_the_place():
     """US and Canada print on letter; a state takes sheet and spelling from its parent when it names none (memory)."""
-    found = {code: (code_of(jurisdiction=code).paper, code_of(jurisdiction=code).spelling) for code in known()
-             if code.split("-")[0] in ("US", "CA")}
+    found = {
+        code: (code_of(jurisdiction=code).paper, code_of(jurisdiction=code).spelling)
+        for code in known()
+        if code.split("-")[0] in ("US", "CA")
+    }
     assert {code: said for code, said in found.items() if said != ("letter", code.split("-")[0].lower())} == {}
     assert (code_of(jurisdiction="US-KS").paper, code_of(jurisdiction="US-KS").spelling) == ("letter", "us")
 
@@ -523,7 +539,11 @@ def test_duties_know_their_facts_questions_and_words(code):
         assert sorted(own - worded) == []
 
 
-@pytest.mark.parametrize("path", sorted(p for p in HOME.glob("*/words/*.yaml") if "elements" not in p.parts), ids=lambda path: f"{path.parts[-3]}-{path.stem}")
+@pytest.mark.parametrize(
+    "path",
+    sorted(p for p in HOME.glob("*/words/*.yaml") if "elements" not in p.parts),
+    ids=lambda path: f"{path.parts[-3]}-{path.stem}",
+)
 def test_words_hold_no_figures_and_no_promises(path):
     """A figure in the wording would travel without its citation; 'shall', 'ensure', 'safe' are no words of ours."""
     text = path.read_text(encoding="utf-8")
@@ -587,9 +607,7 @@ OWN_MISTAKES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    ("name", "mistake"), OWN_MISTAKES, ids=[f"{name}-{mistake.id}" for name, mistake in OWN_MISTAKES]
-)
+@pytest.mark.parametrize(("name", "mistake"), OWN_MISTAKES, ids=[f"{name}-{mistake.id}" for name, mistake in OWN_MISTAKES])
 def test_a_mistake_is_found_and_its_neighbour_is_not(name, mistake):
     """Each sentence that makes the mistake is found, each that only comes near it is left alone."""
     sentences = table(f"{name}_mistakes.yaml")[mistake.id]

@@ -107,7 +107,12 @@ def test_traced_figures_are_not_looked_at(tmp_path):
 def test_duties_against_each_other(tmp_path):
     """What one document forbids another may not order or allow; a condition in the sentence makes another sentence of it."""
     override(tmp_path, "notice", "rules", RULES_OF_NOTICE.format("Drivers must not enter the painted box."))
-    override(tmp_path, "rescue", "purpose", "## Purpose {: #purpose }\n\n{% clause 'purpose' %}\nDrivers may enter the painted box.\n{% endclause %}\n")
+    override(
+        tmp_path,
+        "rescue",
+        "purpose",
+        "## Purpose {: #purpose }\n\n{% clause 'purpose' %}\nDrivers may enter the painted box.\n{% endclause %}\n",
+    )
     _, messages = compared([tmp_path])
     assert len(messages) == 1
     assert "may enter the painted box" in messages[0]
@@ -182,9 +187,17 @@ def test_figures_in_words(text, said):
 def test_numbers_duties_and_names():
     """Telephone numbers, duties and names are read as people write them; serial numbers and dates are none of them."""
     known = frozenset({"5550102", "911"})
-    assert list(phones_in("555-0102, (316) 555-0199, T1-3301, 2026-08-18, 000-00000, dial 112", known)) == ["(316) 555-0199", "112"]
-    assert list(duties_in("Users must not climb the flatbed. Drivers must not climb the flatbed unless told.")) == [("must_not", "climb the flatbed")]
-    assert list(names_in("the North gate, a gate, the shift manager")) == [("place", "north", "gate"), ("role", "shift", "manager")]
+    assert list(phones_in("555-0102, (316) 555-0199, T1-3301, 2026-08-18, 000-00000, dial 112", known)) == [
+        "(316) 555-0199",
+        "112",
+    ]
+    assert list(duties_in("Users must not climb the flatbed. Drivers must not climb the flatbed unless told.")) == [
+        ("must_not", "climb the flatbed")
+    ]
+    assert list(names_in("the North gate, a gate, the shift manager")) == [
+        ("place", "north", "gate"),
+        ("role", "shift", "manager"),
+    ]
 
 
 def test_a_weight_is_not_repeated_as_a_contradiction():

@@ -77,7 +77,12 @@ def story(issued, tmp_path_factory):
 def test_the_story_names_the_clauses(story):
     """The clauses that print or rest on the arrest distance, and no clause of the notice, are named as changed."""
     ids = {c.id for c in story["changes"].clauses}
-    assert {"fall-protection-plan.chain.S1", "fall-protection-plan.cases", "fall-protection-plan.devices", "rescue-procedure.heights"} <= ids
+    assert {
+        "fall-protection-plan.chain.S1",
+        "fall-protection-plan.cases",
+        "fall-protection-plan.devices",
+        "rescue-procedure.heights",
+    } <= ids
     assert not [i for i in ids if i.startswith("contractor-notice.")]
     assert "fall-protection-plan.chain.S2" not in ids
 
@@ -87,7 +92,11 @@ def test_the_story_lapses_the_engineer_and_not_counsel(story):
     by_role = {(s.approval.document, s.approval.role): s for s, _ in story["changes"].approvals}
     engineer = by_role["fall-protection-plan", "qualified-person"]
     assert not engineer.stands
-    assert any((p, shown(o), shown(n)) == ("equipment[D-1].arrest_distance", "30 in", "36 in") for x in engineer.lapses for p, o, n in x.inputs)
+    assert any(
+        (p, shown(o), shown(n)) == ("equipment[D-1].arrest_distance", "30 in", "36 in")
+        for x in engineer.lapses
+        for p, o, n in x.inputs
+    )
     assert by_role["contractor-notice", "counsel"].stands
     assert by_role["contractor-notice", "issuing-authority"].stands
 
@@ -134,11 +143,20 @@ def test_the_story_shows_revision_1_as_of_its_day(story, tmp_path):
     assert not (folder / "approvals/A-0007.json").exists()
     lines = (folder / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
     listed = {name: digest for digest, name in (line.split("  ", 1) for line in lines)}
-    present = {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()}
+    present = {
+        p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()
+    }
     del present["SHA256SUMS"]
     assert listed == present
     page = (folder / "contents.md").read_text(encoding="utf-8")
-    for part in ("Fall-protection plan | en | 1 | 2026-11-01", "| GATE-1 |", "| U-01 |", "| D-1 |", "| DR-26-1 |", "posted-limit-at-condition"):
+    for part in (
+        "Fall-protection plan | en | 1 | 2026-11-01",
+        "| GATE-1 |",
+        "| U-01 |",
+        "| D-1 |",
+        "| DR-26-1 |",
+        "posted-limit-at-condition",
+    ):
         assert part in page, part
 
 
@@ -153,7 +171,9 @@ def test_the_story_from_the_command_line(tmp_path, capsys):
 
     assert run("issue", name, "--on", "2026-11-01")[0] == 1
     for document, role, by, scope in SIGNERS:
-        code, said = run("approve", name, "--document", document, "--role", role, "--by", by, "--scope", ",".join(scope), "--on", "2026-11-01")
+        code, said = run(
+            "approve", name, "--document", document, "--role", role, "--by", by, "--scope", ",".join(scope), "--on", "2026-11-01"
+        )
         assert code == 0
         assert "not an electronic signature" in said
     code, said = run("issue", name, "--on", "2026-11-01", "--types", "md,html,docx")
@@ -162,7 +182,10 @@ def test_the_story_from_the_command_line(tmp_path, capsys):
     swap(site, *DEVICE)
     code, said = run("changes", name, "--as-of", "2026-11-12", "--into", str(out), "--redline")
     assert code == 0
-    assert "A-0001 qualified person (T. Maran, 2026-11-01)" in said.partition("APPROVALS THAT LAPSE")[2].partition("APPROVALS THAT STAND")[0]
+    assert (
+        "A-0001 qualified person (T. Maran, 2026-11-01)"
+        in said.partition("APPROVALS THAT LAPSE")[2].partition("APPROVALS THAT STAND")[0]
+    )
     assert "A-0003 counsel" in said.partition("APPROVALS THAT STAND")[2]
     assert {"change-brief.docx", "posting-list.docx", "fall-protection-plan.redline.docx", "rescue-procedure.redline.html"} <= {
         p.name for p in (out / "harrow-ridge" / "changes").iterdir()
@@ -192,7 +215,9 @@ def test_consequences(row, issued, tmp_path):
     """The change is seen as its kind, and documents, people, approvals, postings and deadlines are those of the table."""
     site = Path(shutil.copytree(issued, tmp_path / "site"))
     data = read_profile(site).data
-    (site / "profile.yaml").write_text(yaml.safe_dump(changed(data, row["change"]), sort_keys=False, allow_unicode=True), encoding="utf-8")
+    (site / "profile.yaml").write_text(
+        yaml.safe_dump(changed(data, row["change"]), sort_keys=False, allow_unicode=True), encoding="utf-8"
+    )
     checked = check_site(site, LATER)
     assert checked.problems == ()
     changes = compare_site(checked, site)
@@ -249,20 +274,29 @@ def test_counsel_stands_when_a_rail_height_changes(site):
     assert not state["fall-protection-plan", "qualified-person"]
 
 
-@pytest.mark.parametrize("scope", [("document",), ("contractors",), ("fall-protection-plan.weakest.S1",), ("chain",), ("limits", "stop")])
+@pytest.mark.parametrize(
+    "scope", [("document",), ("contractors",), ("fall-protection-plan.weakest.S1",), ("chain",), ("limits", "stop")]
+)
 def test_an_approval_lapses_exactly_with_its_scope(scope, issued, tmp_path):
     """For each of several changes: lapsed if and only if text or inputs of a clause in scope differ, compared here clause by clause."""
     site = Path(shutil.copytree(issued, tmp_path / "site"))
     taken = approve(site, FIRST, document="fall-protection-plan", role="competent-person", by="J. Whitlow", scope=scope)
     _, before = compared_site(check_site(site, FIRST))
     old = before["fall-protection-plan"]["en"]
-    for pair in (("number: 555-0150", "number: 555-0199"), DEVICE[0], ("name: Truck driver", "name: Truck crew"), ("wind: 25 mph", "wind: 20 mph")):
+    for pair in (
+        ("number: 555-0150", "number: 555-0199"),
+        DEVICE[0],
+        ("name: Truck driver", "name: Truck crew"),
+        ("wind: 25 mph", "wind: 20 mph"),
+    ):
         shutil.copy(issued / "profile.yaml", site / "profile.yaml")
         swap(site, pair)
         checked = check_site(site, FIRST)
         _, after = compared_site(checked)
         new = after["fall-protection-plan"]["en"]
-        one, other = ({c.id: (" ".join(c.text.split()), c.inputs) for c in b.clauses if c.id in in_scope(scope, b)} for b in (old, new))
+        one, other = (
+            {c.id: (" ".join(c.text.split()), c.inputs) for c in b.clauses if c.id in in_scope(scope, b)} for b in (old, new)
+        )
         approvals = {s.approval.id: s.stands for s, _ in compare_site(checked, site).approvals}
         assert approvals[taken.id] == (one == other), pair
 
@@ -272,9 +306,12 @@ def test_an_approval_lapses_exactly_with_its_scope(scope, issued, tmp_path):
 
 def test_draft_for_approval_issued(site, tmp_path):
     """Draft while a finding stops it, for approval when none does, no stamp when issued, and for approval again after a change."""
+
     def plan(day):
         checked, _ = compared_site(check_site(site, day))
-        made = compose_all(checked.site, checked.code, checked.assessed, day, ("md",), wanted=("fall-protection-plan",), records=checked.records)
+        made = compose_all(
+            checked.site, checked.code, checked.assessed, day, ("md",), wanted=("fall-protection-plan",), records=checked.records
+        )
         return next(d for d, _ in made if d.name == "fall-protection-plan")
 
     assert plan(FIRST).stamp == ""
@@ -293,7 +330,9 @@ def test_an_issued_text_is_not_stamped_by_the_calendar(issued):
     day = date(2029, 1, 1)
     checked = check_site(issued, day)
     assert any(f.stops == "use" for f in checked.assessed.findings)
-    made = compose_all(checked.site, checked.code, checked.assessed, day, ("md",), wanted=("contractor-notice",), records=checked.records)
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, day, ("md",), wanted=("contractor-notice",), records=checked.records
+    )
     assert next(d for d, _ in made if d.name == "contractor-notice").stamp == ""
 
 
@@ -311,7 +350,9 @@ def test_a_draft_cannot_be_approved(tmp_path):
 
 def test_digest_on_the_signed_page(issued, site):
     """The digest printed on the page that was signed is accepted while the text is the same and refused afterwards."""
-    printed = re.search(r"Digest of the text \| `([0-9a-f]{64})`", (issued / "issued/rev-001/documents/fall-protection-plan.md").read_text())[1]
+    printed = re.search(
+        r"Digest of the text \| `([0-9a-f]{64})`", (issued / "issued/rev-001/documents/fall-protection-plan.md").read_text()
+    )[1]
     given = {"document": "fall-protection-plan", "role": "issuing-authority", "by": "R. Oduya", "digest": printed[:16]}
     assert approve(site, LATER, **given).texts["en"] == printed
     swap(site, DEVICE[0])
@@ -390,7 +431,9 @@ def test_a_revision_verified_without_our_code(story):
     for number in (1, 2):
         folder = story["site"] / f"issued/rev-{number:03d}"
         record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
-        files = {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()}
+        files = {
+            p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.rglob("*") if p.is_file()
+        }
         listed = dict(line.split("  ", 1)[::-1] for line in (folder / "SHA256SUMS").read_text(encoding="utf-8").splitlines())
         assert {n: d for n, d in files.items() if n not in ("record.json", "SHA256SUMS")} == record["files"]
         assert {n: d for n, d in files.items() if n != "SHA256SUMS"} == listed
@@ -592,7 +635,9 @@ def test_clause_register_after_a_change(site):
     checked, bodies = compared_site(check_site(site, LATER))
     from docgen.control.register import clause_register
 
-    text = clause_register(bodies["contractor-notice"]["en"], checked.site, checked.code, checked.records, "profile.yaml", LATER).markdown
+    text = clause_register(
+        bodies["contractor-notice"]["en"], checked.site, checked.code, checked.records, "profile.yaml", LATER
+    ).markdown
     changed_part = text.partition("| Clause | `contractor-notice.conditions` |")[2].partition("| Clause |")[0]
     assert "| Since | not issued yet |" in changed_part
     assert "nobody yet" in changed_part
@@ -618,8 +663,17 @@ def test_a_posting_behind_the_records_is_found(story):
         data = read_profile(story["site"]).data
         site = story["site"].parent / f"posted-{revision}"
         shutil.copytree(story["site"], site)
-        given = {"id": "CAB-1", "place": "Cabinet", "document": "rescue-procedure", "language": "en", "lit_at_night": True, "revision": revision}
-        (site / "profile.yaml").write_text(yaml.safe_dump(changed(data, {"posting[CAB-1]": given}), sort_keys=False), encoding="utf-8")
+        given = {
+            "id": "CAB-1",
+            "place": "Cabinet",
+            "document": "rescue-procedure",
+            "language": "en",
+            "lit_at_night": True,
+            "revision": revision,
+        }
+        (site / "profile.yaml").write_text(
+            yaml.safe_dump(changed(data, {"posting[CAB-1]": given}), sort_keys=False), encoding="utf-8"
+        )
         found = [f.name for f in check_site(site, LAST).assessed.findings]
         assert found.count("posted-differs") == wanted
 
@@ -629,7 +683,9 @@ def test_hand_edits_are_listed(issued, tmp_path):
     render_site(check_site(issued, FIRST), tmp_path, ("md", "html", "docx"))
     folder = tmp_path / "harrow-ridge"
     notice = folder / "contractor-notice.md"
-    notice.write_text(notice.read_text(encoding="utf-8").replace("Stop every vehicle.", "Stop every vehicle and whistle."), encoding="utf-8")
+    notice.write_text(
+        notice.read_text(encoding="utf-8").replace("Stop every vehicle.", "Stop every vehicle and whistle."), encoding="utf-8"
+    )
     from docx import Document as Docx
 
     word = Docx(str(folder / "contractor-notice.docx"))

@@ -177,7 +177,9 @@ def test_killed_while_rendering(ready, tmp_path):
         made = compose_all(checked.site, checked.code, checked.assessed, FIRST, TYPES, records=checked.records, bodies=bodies)
         import dataclasses
 
-        return tuple((dataclasses.replace(d, site_name=language_title, markdown=d.markdown + f"\n{language_title}\n"), b) for d, b in made)
+        return tuple(
+            (dataclasses.replace(d, site_name=language_title, markdown=d.markdown + f"\n{language_title}\n"), b) for d, b in made
+        )
 
     old, new = documents("Before"), documents("After")
 

@@ -63,10 +63,19 @@ def test_ids_are_stable_and_not_positional(harrow):
     """A vehicle put in front of the others leaves the ids of the old clauses as they were."""
     before = {c.id for _, b in composed(harrow).values() for c in b.clauses}
     data = harrow.source.data
-    vehicle = {"id": "aaa", "name": "Box van", "deck": "4.0 ft", "sides": [{"side": "rear", "edge": "4.0 ft", "lower": {"what": "slab", "height": "0 ft"}}]}
+    vehicle = {
+        "id": "aaa",
+        "name": "Box van",
+        "deck": "4.0 ft",
+        "sides": [{"side": "rear", "edge": "4.0 ft", "lower": {"what": "slab", "height": "0 ft"}}],
+    }
     source = replace(harrow.source, data={**data, "vehicles": [vehicle, *data["vehicles"]]})
     site = build(source)
-    after = {c.id for _, b in composed(replace(harrow, source=source, site=site, assessed=assess(site, harrow.code, AS_OF))).values() for c in b.clauses}
+    after = {
+        c.id
+        for _, b in composed(replace(harrow, source=source, site=site, assessed=assess(site, harrow.code, AS_OF))).values()
+        for c in b.clauses
+    }
     assert before <= after
 
 
@@ -116,7 +125,7 @@ def test_the_law_is_cited_with_its_figures(documents, figure, citation):
     text = documents["fall-protection-plan"][0].markdown
     line = next(row for row in text.splitlines() if figure in row and citation in row)
     assert line
-    references = text[text.index("## Citation register"):]
+    references = text[text.index("## Citation register") :]
     assert re.search(re.escape(citation) + r"[^|]*\| [^|]+\| from memory; to be verified", references)
 
 
@@ -202,12 +211,33 @@ def test_hostile_name_prints_literally(harrow):
             assert HOSTILE in words_of(document.tree), document.name
 
 
-@pytest.mark.parametrize("text", ["# heading", "- item", "1. item", "> quote", ": meaning", "!!! note", "{: .blank }", "{% raw %}", "a\\b", "`x`", "[x](y)", "---"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "# heading",
+        "- item",
+        "1. item",
+        "> quote",
+        ": meaning",
+        "!!! note",
+        "{: .blank }",
+        "{% raw %}",
+        "a\\b",
+        "`x`",
+        "[x](y)",
+        "---",
+    ],
+)
 def test_marks_of_markdown_print_literally(harrow, text):
     """A value that looks like Markdown, like an attribute list or like a template is printed as it is."""
     from docgen.compose.tree import words as words_of
 
-    changes = {"contractors.appeal": text, "tasks[load].name": text, "roles[gate].title": text, "rescue.methods[M1].use_when": text}
+    changes = {
+        "contractors.appeal": text,
+        "tasks[load].name": text,
+        "roles[gate].title": text,
+        "rescue.methods[M1].use_when": text,
+    }
     for document, _ in composed(with_changes(harrow, changes)).values():
         if document.name in ("fall-protection-plan", "rescue-procedure"):
             assert text.strip(".") in words_of(document.tree)

@@ -200,7 +200,9 @@ def test_the_index_of_a_full_demo_is_complete(site):
         text = documents[name][0].markdown
         appendix = text[text.index("## Element index") :]
         appendix = appendix[: appendix.index("\n## ", 5)]
-        wanted = [a for a in applying(checked.site) if (DOCUMENTS[a.document] == "rescue-procedure") == (name == "rescue-procedure")]
+        wanted = [
+            a for a in applying(checked.site) if (DOCUMENTS[a.document] == "rescue-procedure") == (name == "rescue-procedure")
+        ]
         assert wanted
         assert "not met**" not in appendix
         rows = [r for r in appendix.splitlines() if r.startswith("| ") and not r.startswith(("| :--", "| Element", "| Item"))]

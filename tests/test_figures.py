@@ -324,7 +324,9 @@ def test_any_case_is_to_scale_and_legible(changes):
             legible(plan)
 
 
-@pytest.mark.parametrize("gone", ["bays[W1].rail.underside", "bays[W1].rail.hang", "vehicles[hopper].deck", "bays[W1].rail.offset"])
+@pytest.mark.parametrize(
+    "gone", ["bays[W1].rail.underside", "bays[W1].rail.hang", "vehicles[hopper].deck", "bays[W1].rail.offset"]
+)
 def test_nothing_is_drawn_from_nothing(gone):
     """Where heights or offset are not known there is no drawing, and the plan composes without it."""
     model, assessed = with_changes("sable-point", {gone: None})
@@ -464,7 +466,9 @@ def test_an_unknown_figure_is_named():
 
 # the notation
 
-SQUARE = Drawing("square", 40.0, 20.0, (rectangle(1, 1, 39, 19, width=0.3), Text(20, 10, "inside 12", anchor="middle")), "A box & its text")
+SQUARE = Drawing(
+    "square", 40.0, 20.0, (rectangle(1, 1, 39, 19, width=0.3), Text(20, 10, "inside 12", anchor="middle")), "A box & its text"
+)
 SAMPLE = "# T\n\nSee [](#f) below.\n\n![A *plain* box](figure:square)\n{: #f }\n\nAfter it.\n"
 
 
@@ -649,7 +653,9 @@ def test_office_shows_the_drawing(tmp_path):
     case, drawing = elevations("harrow-ridge")[0]
     doc = document("# T\n\n![Cap](figure:d)\n", figures={"d": drawing}, stamp="", contents=False)
     (tmp_path / "out.pdf").write_bytes(office(WRITERS["docx"](doc).data, "pdf", tmp_path))
-    shown = subprocess.run(["pdftotext", "-raw", str(tmp_path / "out.pdf"), "-"], check=True, capture_output=True, text=True).stdout
+    shown = subprocess.run(
+        ["pdftotext", "-raw", str(tmp_path / "out.pdf"), "-"], check=True, capture_output=True, text=True
+    ).stdout
     squeezed = plain(shown)
     for item in drawing.items:
         if isinstance(item, Text) and not item.turned:

@@ -90,7 +90,9 @@ def run(name: str, case: dict) -> tuple:
     day = date.fromisoformat(case.get("day", AS_OF.isoformat()))
     view = view_of(changed(clean().data, case["change"]), day, case.get("law"))
     facts = {key: tuple(v) if isinstance(v, list) else v for key, v in case.get("private", {}).items()}
-    held = {tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()}
+    held = {
+        tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
+    }
     return find(replace(view, private=Facts(**facts), in_force=held), (RULE[name],)), view.system
 
 

@@ -21,7 +21,12 @@ from docgen.resources import schema_text
 from docgen.site import build
 
 LATE = {"equipment[D-1].arrest_distance": "75 in", "document.kept_at": None}
-ENTRY = {"finding": "clearance-short", "owner": "terminal-manager", "due": "2026-12-01", "interim_protection": "The truck bay is closed"}
+ENTRY = {
+    "finding": "clearance-short",
+    "owner": "terminal-manager",
+    "due": "2026-12-01",
+    "interim_protection": "The truck bay is closed",
+}
 
 
 @cache

@@ -154,7 +154,9 @@ def test_no_other_law_is_printed(row):
         assert found == [], document
 
 
-US_BODIES = re.compile(r"\b(OSHA|Cal/OSHA|CFR|NIOSH|ANSI|ASSP|ASSE|NCHS|USACE|WAC|MSHA|NFPA)\b|\bUnited States\b|\bstate plan\b|Certification of hazard assessment")
+US_BODIES = re.compile(
+    r"\b(OSHA|Cal/OSHA|CFR|NIOSH|ANSI|ASSP|ASSE|NCHS|USACE|WAC|MSHA|NFPA)\b|\bUnited States\b|\bstate plan\b|Certification of hazard assessment"
+)
 
 
 @pytest.mark.parametrize("name", METRIC)
@@ -248,7 +250,9 @@ def test_spelling_leaves_the_profile_alone():
     for document, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)):
         if document.name in (PLAN, NOTICE):
             assert "Center of Gray Vapor" in document.markdown
-    assert "Ask the labor program" in next(d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name == NOTICE)
+    assert "Ask the labor program" in next(
+        d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name == NOTICE
+    )
 
 
 # --- silence ------------------------------------------------------------------------------------------------------------------
@@ -322,7 +326,11 @@ def test_the_register_holds_what_was_cited_and_where(name):
                 assert row[0] in by_anchor[anchor], (row[0], anchor)
         for entry in body.cited.values():
             if isinstance(entry, Answer) and entry.force != "site-rule":
-                printed = any(re.search(re.escape(str(escape(entry.citation))) + r"(?![\w(]|\.\d)", c.text) for c in body.clauses if c is not clause)
+                printed = any(
+                    re.search(re.escape(str(escape(entry.citation))) + r"(?![\w(]|\.\d)", c.text)
+                    for c in body.clauses
+                    if c is not clause
+                )
                 assert printed == (str(escape(entry.citation)) in citations), entry.citation
 
 
@@ -349,7 +357,11 @@ def test_the_strictest_governs(key, rules, governs, why):
         {"id": f"L-{n}", "kind": kind, "citation": f"Rule {n}", "question": key, "value": value, "text": "A rule made up here"}
         for n, (kind, value) in enumerate(rules) if kind != "site"
     ]  # fmt: skip
-    own = [{"id": f"S-{n}", "question": key, "value": value, "text": "A rule made up here"} for n, (kind, value) in enumerate(rules) if kind == "site"]
+    own = [
+        {"id": f"S-{n}", "question": key, "value": value, "text": "A rule made up here"}
+        for n, (kind, value) in enumerate(rules)
+        if kind == "site"
+    ]
     c = with_changes("harrow-ridge", {"codes.local": local, "site_rules": own})
     (found,) = [g for g in c.assessed.rulings if g.key == key]
     assert (found.strictest.text, found.why) == (governs, why)
@@ -375,7 +387,9 @@ def test_what_is_checked_is_the_strictest(name, changes, finding):
 def test_the_plan_says_which_rule_governs():
     """The table names everyone who speaks, what governs and why; where only the law speaks there is none."""
     text = texts("pellan-creek")[PLAN]
-    row = next(line for line in text.splitlines() if line.startswith("| Peak force that a fall arrest system may put on a person |"))
+    row = next(
+        line for line in text.splitlines() if line.startswith("| Peak force that a fall arrest system may put on a person |")
+    )
     assert "law: 8.0 kN (R.R.O. 1990, Reg. 851, s. 85)" in row
     assert "the lowest figure leaves the least room" in row
     assert "Which rule governs here, and why" not in texts("thornmere")[PLAN]
@@ -403,7 +417,14 @@ def test_an_unknown_owner_set_is_a_problem_of_the_profile(tmp_path, owner, messa
 
 # --- common mistakes ---------------------------------------------------------------------------------------------------------
 
-HOMES = {"us": "harrow-ridge", "ca": "sorrel-point", "gb": "thornmere", "ie": "ballinroe", "au": "wattle-bend", "nz": "kowhai-siding"}
+HOMES = {
+    "us": "harrow-ridge",
+    "ca": "sorrel-point",
+    "gb": "thornmere",
+    "ie": "ballinroe",
+    "au": "wattle-bend",
+    "nz": "kowhai-siding",
+}
 TOLD = {"common-mistake", "regulator-approval", "waiver"}  # a sentence that another finding names is not told twice
 
 

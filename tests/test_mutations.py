@@ -50,7 +50,12 @@ def test_there_are_enough_and_all_differ():
     changes = [repr(f["change"]) for f in faults()]
     assert len(changes) == len(set(changes)) >= 150
     planted = {f["finding"] for f in faults()}
-    elsewhere = {"fit-differs-from-private", "inspection-interval-over-law", "rescue-limit-over-law", "posted-differs"}  # private file, other law, records
+    elsewhere = {
+        "fit-differs-from-private",
+        "inspection-interval-over-law",
+        "rescue-limit-over-law",
+        "posted-differs",
+    }  # private file, other law, records
     assert {r.name for r in RULES if r.severity == "must-fix"} - planted <= elsewhere
     assert planted <= set(RULE)
 
@@ -71,7 +76,9 @@ def page() -> str:
         follows = ", ".join(fault.get("follows", ())) or "–"
         places = ", ".join(f"`{p}`" for p in list(fault["change"])[:2]) + (", ..." if len(fault["change"]) > 2 else "")
         title = findings_words("en")[fault["finding"]]["title"]
-        lines.append(f"| {fault['fault']} | {places} | {fault['finding']} | {title} | {RULE[fault['finding']].severity} | {follows} |")
+        lines.append(
+            f"| {fault['fault']} | {places} | {fault['finding']} | {title} | {RULE[fault['finding']].severity} | {follows} |"
+        )
     return "\n".join(lines) + "\n"
 
 

@@ -115,7 +115,9 @@ def test_a_hostile_name_prints_literally_in_every_type(name, tmp_path):
     assert "A | B *c* &lt;script&gt;{{7*7}}" in html
     (tmp_path / "file.docx").write_bytes(WRITERS["docx"](doc).data)
     opened = docx.Document(str(tmp_path / "file.docx"))
-    texts = [p.text for p in opened.element.body.iter() if p.tag.endswith("}t")] + [t.text or "" for t in opened.element.body.iter()]
+    texts = [p.text for p in opened.element.body.iter() if p.tag.endswith("}t")] + [
+        t.text or "" for t in opened.element.body.iter()
+    ]
     assert wanted in plain("".join(dict.fromkeys(texts))) or wanted in plain("".join(texts))
     pages = pypdf.PdfReader(io.BytesIO(pdf(doc).data)).pages
     assert wanted in plain("".join(page.extract_text() for page in pages))

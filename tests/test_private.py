@@ -26,8 +26,26 @@ from docgen.resources import schema_text
 
 # Figures that no limit, rating or computed value of the demos comes near; pounds and kilograms.
 WEIGHTS = {"U-01": "283.7 lb", "U-02": "197.3 lb", "U-03": "318.4 lb", "U-04": "118.6 lb", "U-05": "101.9 kg"}
-TRACES = ("283.7", "197.3", "318.4", "118.6", "101.9", "128.68", "128.7", "89.49", "144.42", "144.4", "53.80", "53.8", "224.65", "224.7")
-COUNTS = re.compile(r"\b(one|two|three|four|five|\d+) (users?|persons?|people|of them) [^.]{0,40}\b(over|above|below|under|outside)\b[^.]{0,30}\blimit", re.IGNORECASE)
+TRACES = (
+    "283.7",
+    "197.3",
+    "318.4",
+    "118.6",
+    "101.9",
+    "128.68",
+    "128.7",
+    "89.49",
+    "144.42",
+    "144.4",
+    "53.80",
+    "53.8",
+    "224.65",
+    "224.7",
+)
+COUNTS = re.compile(
+    r"\b(one|two|three|four|five|\d+) (users?|persons?|people|of them) [^.]{0,40}\b(over|above|below|under|outside)\b[^.]{0,30}\blimit",
+    re.IGNORECASE,
+)
 
 
 def site_with(folder: Path, weights: dict[str, str], demo: str = "harrow-ridge", edits: tuple[tuple[str, str], ...] = ()) -> Path:
@@ -72,13 +90,20 @@ def _pdf_text(path: Path) -> str:
     from pypdf import PdfReader
 
     reader = PdfReader(path)
-    return "\n".join([*(page.extract_text() for page in reader.pages), str(dict(reader.metadata or {})), str(reader.xmp_metadata or "")])
+    return "\n".join(
+        [*(page.extract_text() for page in reader.pages), str(dict(reader.metadata or {})), str(reader.xmp_metadata or "")]
+    )
 
 
 def found_in_outputs(folder: Path, printed: str) -> list[str]:
     """Everything of the private file that stands in an output: figures in the name or text, and counts over a limit."""
     texts = {**texts_of(folder), "printed": printed} if folder.exists() else {"printed": printed}
-    figures = [f"{t} in {name}" for name, text in texts.items() for t in TRACES if re.search(rf"(?<![\d.]){re.escape(t)}(?!\d)", f"{name}\n{text}")]
+    figures = [
+        f"{t} in {name}"
+        for name, text in texts.items()
+        for t in TRACES
+        if re.search(rf"(?<![\d.]){re.escape(t)}(?!\d)", f"{name}\n{text}")
+    ]
     return figures + [f"count in {name}" for name, text in texts.items() if COUNTS.search(text)]
 
 
@@ -130,7 +155,12 @@ def test_hostile_text_is_a_finding_and_is_not_printed(tmp_path):
     site = site_with(tmp_path / "site", WEIGHTS, edits=HOSTILE)
     checked = check_site(site, AS_OF)
     told = [f for f in checked.assessed.findings if f.name == "weight-in-text"]
-    assert {f.path for f in told} == {"inspection.storage", "contractors.appeal", "contractors.classes[driver].name", "tasks[sample].frequency"}
+    assert {f.path for f in told} == {
+        "inspection.storage",
+        "contractors.appeal",
+        "contractors.classes[driver].name",
+        "tasks[sample].frequency",
+    }
     assert all(f.severity == "must-fix" and f.stops == "issue" for f in told)
     run("render", str(site), "--into", str(tmp_path / "out"), "--types", "md")
     plan = next((tmp_path / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
@@ -215,7 +245,12 @@ def test_schema_of_the_private_file():
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
     assert validator.is_valid({"people": {"U-01": {"weight": "190 lb", "on": "2026-09-02"}}})
-    for wrong in ({}, {"people": {"U-01": {}}}, {"people": {"U-01": {"weight": 190}}}, {"people": {"U-01": {"weight": "190 lb", "name": "x"}}}):
+    for wrong in (
+        {},
+        {"people": {"U-01": {}}},
+        {"people": {"U-01": {"weight": 190}}},
+        {"people": {"U-01": {"weight": "190 lb", "name": "x"}}},
+    ):
         assert not validator.is_valid(wrong)
 
 

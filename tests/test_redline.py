@@ -128,13 +128,21 @@ def lines(tree):
     for p in tree.iter(f"{W}p"):
         if not any(a.tag == f"{W}sdt" for a in p.iterancestors()):
             style = p.find(f"{W}pPr/{W}pStyle")
-            found.append((style.get(f"{W}val") if style is not None else "", "".join(t.text or "" for t in p.iter(f"{W}t", f"{W}delText"))))
+            found.append(
+                (style.get(f"{W}val") if style is not None else "", "".join(t.text or "" for t in p.iter(f"{W}t", f"{W}delText")))
+            )
     return found
 
 
 def rows(tree):
     """The words of every cell, by table and row."""
-    return [[["".join(t.text or "" for t in c.iter(f"{W}t", f"{W}delText")) for c in r.findall(f"{W}tc")] for r in t.findall(f"{W}tr")] for t in tree.iter(f"{W}tbl")]
+    return [
+        [
+            ["".join(t.text or "" for t in c.iter(f"{W}t", f"{W}delText")) for c in r.findall(f"{W}tc")]
+            for r in t.findall(f"{W}tr")
+        ]
+        for t in tree.iter(f"{W}tbl")
+    ]
 
 
 def both_ways(old, new, data):
@@ -181,7 +189,9 @@ def test_only_the_words_are_marked():
 def test_contents_header_and_stamp_are_not_compared():
     """Another stamp, another revision and another contents list leave no mark."""
     new = OLD.replace("## Afterwards", "## Later")
-    data = redline_docx(WRITERS["docx"](document(OLD)).data, WRITERS["docx"](document(new, stamp="", revision="4")).data, "A", DAY)
+    data = redline_docx(
+        WRITERS["docx"](document(OLD)).data, WRITERS["docx"](document(new, stamp="", revision="4")).data, "A", DAY
+    )
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         for part in ("word/header1.xml", "word/footer1.xml"):
             assert not re.search(rb"<w:(ins|del)[ >]", archive.read(part))
@@ -202,7 +212,11 @@ def test_numbering_is_untouched():
         known_now = {n.get(f"{W}numId") for n in etree.fromstring(archive.read("word/numbering.xml")).findall(f"{W}num")}
     assert used <= known_now | {"0"}
     assert len(known) > 3
-    ordered = [p.find(f"{W}pPr/{W}numPr/{W}numId").get(f"{W}val") for p in root(data).iter(f"{W}p") if p.find(f"{W}pPr/{W}pStyle") is not None and p.find(f"{W}pPr/{W}pStyle").get(f"{W}val") == "ListNumber"]
+    ordered = [
+        p.find(f"{W}pPr/{W}numPr/{W}numId").get(f"{W}val")
+        for p in root(data).iter(f"{W}p")
+        if p.find(f"{W}pPr/{W}pStyle") is not None and p.find(f"{W}pPr/{W}pStyle").get(f"{W}val") == "ListNumber"
+    ]
     assert len(set(ordered)) == 1
 
 
@@ -210,8 +224,12 @@ def test_numbering_is_untouched():
 def test_random_edits(seed):
     """Blocks dropped, doubled, swapped and words exchanged at random: both ways hold."""
     pick = random.Random(seed)
-    blocks = [f"Sentence number {n} about the {w} and its {v}.\n{{: #c.s{n} .clause }}" for n, (w, v) in enumerate(
-        (pick.choice(("rail", "hook", "ladder", "deck")), pick.choice(("limit", "mark", "label"))) for _ in range(25))]
+    blocks = [
+        f"Sentence number {n} about the {w} and its {v}.\n{{: #c.s{n} .clause }}"
+        for n, (w, v) in enumerate(
+            (pick.choice(("rail", "hook", "ladder", "deck")), pick.choice(("limit", "mark", "label"))) for _ in range(25)
+        )
+    ]
     blocks += ["| A | B |\n| :-- | :-- |\n" + "\n".join(f"| r{n} | {pick.randint(1, 9)} |" for n in range(4))]
     other = [b for b in blocks if pick.random() > 0.2]
     for _ in range(3):
@@ -302,7 +320,12 @@ def real(tmp_path_factory):
     site = new_site(tmp_path_factory.mktemp("redline"))
     approve_all(site, FIRST)
     assert issue(site, FIRST)[1] == ()
-    swap(site, *DEVICE, ("name: Truck driver", "name: Truck crew"), ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [is escorted at all times]}\n", ""))
+    swap(
+        site,
+        *DEVICE,
+        ("name: Truck driver", "name: Truck crew"),
+        ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [is escorted at all times]}\n", ""),
+    )
     checked, _ = compared_site(check_site(site, LATER))
     papers = papers_of(checked, compare_site(checked, site), ("docx",), True, None)
     from docgen.compose import compose_all
@@ -368,7 +391,7 @@ def office(tmp_path_factory):
         source, target = folder / "in.docx", folder / "out.docx"
         source.write_bytes(data)
         target.unlink(missing_ok=True)
-        call = f"macro:///Standard.Settle.Run(\"file://{source}\",\"file://{target}\",\".uno:{command}\")"
+        call = f'macro:///Standard.Settle.Run("file://{source}","file://{target}",".uno:{command}")'
         subprocess.run(["soffice", profile, "--headless", "--norestore", call], check=True, capture_output=True, timeout=180)
         if not target.exists():
             pytest.skip("this LibreOffice runs no macro of the user's profile")

@@ -55,7 +55,7 @@ def test_every_finding_is_there(name):
 def test_the_same_finding_at_four_parts_is_told_once():
     """The parts are listed in one entry, with their lines, and the way out names them all."""
     text = as_text(checked("sable-point"))
-    entry = text[text.index("inspection-never (4)"):].split("\n\n")[0]
+    entry = text[text.index("inspection-never (4)") :].split("\n\n")[0]
     assert "Never inspected: RAIL, TROLLEY, SRD, HARNESS." in entry
     assert "Tag RAIL, TROLLEY, SRD, HARNESS out" in " ".join(entry.split())
     assert len(re.findall(r"\d+", entry.splitlines()[0].partition("profile.yaml:")[2])) == 4
@@ -65,7 +65,7 @@ def test_most_important_first():
     """Severities in order; within must-fix what stops the issue stands before what closes a part or a person."""
     text = as_text(checked("cormorant-quay"))
     assert text.index("MUST FIX") < text.index("FIX SOON") < text.index("ADVICE")
-    must = text[text.index("MUST FIX"):text.index("FIX SOON")]
+    must = text[text.index("MUST FIX") : text.index("FIX SOON")]
     stops = {f.name: f.stops for f in checked("cormorant-quay").assessed.findings if f.severity == "must-fix"}
     order = [("issue", "use", "nothing").index(stops[n]) for n in re.findall(r"^  ([a-z-]+)", must, re.MULTILINE)]
     assert order == sorted(order)
@@ -79,7 +79,7 @@ def test_a_first_profile_reads_as_next_steps():
     assert len(text.splitlines()) < 160
     assert "brake_set" not in text
     assert "parking brake set, wheels chocked, keys handed over" in " ".join(text.split())
-    soon = text[text.index("FIX SOON"):text.index("ADVICE")]
+    soon = text[text.index("FIX SOON") : text.index("ADVICE")]
     assert "Do:" not in soon
 
 

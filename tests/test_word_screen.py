@@ -20,6 +20,7 @@ LOGIC = re.compile(r"\{%.*?%\}|\{\{.*?\}\}|\{:.*?\}", re.DOTALL)
 EVERYWHERE = ("promise", "waiver", "approval", "casualty")
 NOTICE = (*EVERYWHERE, "permissive", "rescue-promise", "law-number")
 
+
 def ours() -> list[tuple[str, str, str]]:
     """(language, place, text) of every template of ours, without its logic."""
     found = []
@@ -50,7 +51,9 @@ def test_templates_pass_the_screen(language, place, text):
         assert caught == [], (kind, caught)
 
 
-@pytest.mark.parametrize(("language", "place", "text"), [o for o in OURS if o[1].startswith("notice/")], ids=lambda v: v if "/" in str(v) else "")
+@pytest.mark.parametrize(
+    ("language", "place", "text"), [o for o in OURS if o[1].startswith("notice/")], ids=lambda v: v if "/" in str(v) else ""
+)
 def test_the_notice_names_no_minutes_and_no_rescuers(language, place, text):
     """The posted notice holds no figure of minutes and speaks of no rescuer; it says who starts the rescue procedure."""
     assert not re.search(r"\d[\s\u00a0]*(min|minutes?|s|seconds?)\b", text)

@@ -260,7 +260,7 @@ def _number_texts(data):
         abstract = chains[chain]
         counts = counters.setdefault(abstract, [0] * 9)
         counts[level] += 1
-        counts[level + 1:] = [0] * (8 - level)
+        counts[level + 1 :] = [0] * (8 - level)
 
         def figure(match, abstract=abstract, counts=counts):
             at = int(match.group(1)) - 1
@@ -362,6 +362,7 @@ def _type_size(data):
 
     sizes = {}
     for sheet in pypdf.PdfReader(io.BytesIO(data)).pages:
+
         def note(text, _cm, _tm, _font, size):
             sizes[round(size, 1)] = sizes.get(round(size, 1), 0) + len(text.strip())
 
@@ -380,7 +381,7 @@ def test_poster_takes_the_largest_type_that_fits():
     sizes = [size for size, pages in found if pages == 1]
     assert sizes == sorted(sizes, reverse=True)
     assert {15.0, 14.0, 13.0, 12.0} <= set(sizes) <= {15.0, 14.0, 13.0, 12.5, 12.0}
-    assert found[len(sizes):] == [(12.0, 2)] * (len(found) - len(sizes))
+    assert found[len(sizes) :] == [(12.0, 2)] * (len(found) - len(sizes))
     assert len(sizes) < len(found)
 
 
@@ -516,7 +517,7 @@ def test_every_box_is_written():
 
 
 def _luminance(colour):
-    parts = [int(colour[i:i + 2], 16) / 255 for i in (1, 3, 5)]
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 

@@ -15,7 +15,19 @@ from docgen.frozen import frozen
 from docgen.resources import data_folder
 from docgen.site import Quantity, Site
 
-__all__ = ["PHONE", "Fact", "Said", "digits", "duties_in", "facts_of", "has_subjects", "names_in", "phones_in", "phones_of", "said_in"]
+__all__ = [
+    "PHONE",
+    "Fact",
+    "Said",
+    "digits",
+    "duties_in",
+    "facts_of",
+    "has_subjects",
+    "names_in",
+    "phones_in",
+    "phones_of",
+    "said_in",
+]
 
 PHONE = re.compile(r"(?<![\w.-])(?:\+?\d{1,3}[-. ])?(?:\(\d{3}\) ?|\d{3}[-. ])?\d{3}[-.]\d{4}(?![\w-])")
 LIKE_PHONE = re.compile(r"\d{3}[-.]\d{4}(?![\w-])")
@@ -82,7 +94,9 @@ def has_subjects(language: str) -> bool:
 
 @cache
 def _subjects(language: str) -> tuple[_Subject, ...]:
-    return tuple(_Subject(r["subject"], r["kind"], r["before"], r["after"], tuple(r["stems"])) for r in _data(language)["subjects"])
+    return tuple(
+        _Subject(r["subject"], r["kind"], r["before"], r["after"], tuple(r["stems"])) for r in _data(language)["subjects"]
+    )
 
 
 @cache

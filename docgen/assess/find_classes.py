@@ -47,4 +47,6 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     found = name if name in _table() else f"{name} Class {letter[1]}"
     force = {k: units.parse(row[k], "force").si if k in row else None for k in ("peak_force", "average_force")}
-    return ClassLimits(found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"])
+    return ClassLimits(
+        found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"]
+    )

@@ -269,5 +269,10 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
             continue
         least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
         if part.arrest_distance.si < least:
-            values = {"part": part.id, "stated": near(part.arrest_distance), "least": near(least, "length"), "force": near(part.arrest_force_average)}
+            values = {
+                "part": part.id,
+                "stated": near(part.arrest_distance),
+                "least": near(least, "length"),
+                "force": near(part.arrest_force_average),
+            }
             yield Hit(part.arrest_distance.path, values)

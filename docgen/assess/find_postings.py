@@ -9,7 +9,14 @@ from docgen.assess.practice import practice
 from docgen.assess.view import Hit, View
 from docgen.site import walk
 
-__all__ = ["contact_private", "notice_text_long", "posted_differs", "posting_check_stale", "posting_revision_differs", "posting_unproven"]
+__all__ = [
+    "contact_private",
+    "notice_text_long",
+    "posted_differs",
+    "posting_check_stale",
+    "posting_revision_differs",
+    "posting_unproven",
+]
 
 
 def posting_unproven(view: View) -> Iterator[Hit]:

@@ -66,7 +66,9 @@ class Governs(Node):
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
         ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
-        return tuple((v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding)))
+        return tuple(
+            (v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding))
+        )
 
 
 @frozen
@@ -91,7 +93,9 @@ def owner_sets(site: Site, code: Code) -> tuple[Code, ...]:
     found = tuple(load(name, law.sector, law.on, roots) for name in site.codes.owner)
     wrong = next((s for s in found if s.kind == "law"), None)
     if wrong is not None:
-        raise CodeError(f"'{wrong.code}' is the law of {wrong.name}, not a requirement to lay over it; name the place as the jurisdiction")
+        raise CodeError(
+            f"'{wrong.code}' is the law of {wrong.name}, not a requirement to lay over it; name the place as the jurisdiction"
+        )
     return found
 
 
@@ -168,7 +172,9 @@ def _lawful(answer: Answer, whose: str, name: str) -> Voice | None:
     if answer.silent:
         return None
     bound = "exactly" if answer.bound == "neither" else answer.bound
-    return Voice(path=f"{whose}.{answer.key}", whose=whose, id=name, bound=bound, text=answer.text, citation=answer.citation, answer=answer)
+    return Voice(
+        path=f"{whose}.{answer.key}", whose=whose, id=name, bound=bound, text=answer.text, citation=answer.citation, answer=answer
+    )
 
 
 def _voice(rule: SiteRule | LocalRule, code: Code) -> tuple[str, Voice] | Unmatched | None:
@@ -186,7 +192,9 @@ def _voice(rule: SiteRule | LocalRule, code: Code) -> tuple[str, Voice] | Unmatc
     except CodeError as error:
         return Unmatched(f"{rule.path}.question", rule.id, "question", str(error))
     if given is None:
-        return Unmatched(rule.path, rule.id, "value", f"it names '{key}' and gives no figure") if rule.question is not None else None
+        return (
+            Unmatched(rule.path, rule.id, "value", f"it names '{key}' and gives no figure") if rule.question is not None else None
+        )
     if ask.kind not in MEASURED:
         return Unmatched(f"{rule.path}.question", rule.id, "kind", f"'{key}' is not a figure")
     try:
@@ -213,7 +221,9 @@ def _read(ask: Question, given: str) -> tuple[float | int | Interval, str, str]:
     return (float(given) if ask.kind == "ratio" else int(given)), given, ""
 
 
-def _answer(ask: Question, code: Code, rule: SiteRule | LocalRule, value: Any, text: str, unit: str, citation: str, whose: str) -> Answer:
+def _answer(
+    ask: Question, code: Code, rule: SiteRule | LocalRule, value: Any, text: str, unit: str, citation: str, whose: str
+) -> Answer:
     """The answer that a rule of the profile gives, in the form of the law's own."""
     base = code.ask(ask.key)
     checked = getattr(rule, "verified_on", None)

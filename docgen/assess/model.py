@@ -70,7 +70,12 @@ def written(steps: tuple[Step, ...]) -> tuple[Working, ...]:
 def _written(path: str, rule: Formula, values: Mapping[str, float], result: float) -> Working:
     where = rule.where
     inputs = tuple(
-        Input(path=f"{path}.{where[n].symbol}", symbol=where[n].symbol, meaning=where[n].meaning, value=computed(path, v, where[n].kind))
+        Input(
+            path=f"{path}.{where[n].symbol}",
+            symbol=where[n].symbol,
+            meaning=where[n].meaning,
+            value=computed(path, v, where[n].kind),
+        )
         for n, v in values.items()
     )
     return Working(

@@ -120,14 +120,18 @@ class _Work:
         ring_slack = _tolerance(given if given is not None else limits.standing)
         self.height_low_deck = None if height is None else height - self.rail_slack + self.deck_slack - ring_slack
         height_worst = None if height is None else height - self.rail_slack - self.deck_slack - ring_slack
-        values.update(deck=deck, ring=ring, posture_addition=addition, line_exit=line_exit, height=height, height_worst=height_worst)
+        values.update(
+            deck=deck, ring=ring, posture_addition=addition, line_exit=line_exit, height=height, height_worst=height_worst
+        )
 
     def offsets(self) -> None:
         rail, task, values = self.bay.rail, self.task, self.values
         reach = self.reach()
         rail_offset = self.need(rail.offset, f"{rail.path}.offset")
         parking = self.need(self.bay.parking.lateral, f"{self.bay.path}.parking.lateral")
-        along = self.usual(rail.lag, "trolley_lag") + (self.sheet.use(task.past_end_stop) if task.past_end_stop is not None else 0.0)
+        along = self.usual(rail.lag, "trolley_lag") + (
+            self.sheet.use(task.past_end_stop) if task.past_end_stop is not None else 0.0
+        )
         self.fixed_slack = _tolerance(rail.offset, reach)
         values.update(reach=None if reach is None else reach.si, rail_offset=rail_offset, parking=parking, along=along)
         values.update(across=None, offset=None, offset_worst=None)
@@ -201,7 +205,9 @@ class _Work:
             swing_drop=drop,
             swing_speed=self.sheet.run(swing.swing_speed, drop=drop),
             line_angle=self.sheet.run(swing.line_angle, height=height, offset=offset),
-            line_angle_worst=self.corner.run(swing.line_angle, height=worst, offset=values["offset_worst"]) if worst > 0 else None,
+            line_angle_worst=self.corner.run(swing.line_angle, height=worst, offset=values["offset_worst"])
+            if worst > 0
+            else None,
         )
 
     def available(self) -> None:

@@ -157,7 +157,9 @@ def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
         if unknown:
             missing.append(f"{step.path}.after")
         duration = max(sheet.use(t) for t in times)
-        steps.append(rescue.Step(id=step.id, duration=duration, after=tuple(a for a in step.after if a in known), people=step.who))
+        steps.append(
+            rescue.Step(id=step.id, duration=duration, after=tuple(a for a in step.after if a in known), people=step.who)
+        )
     missing += _waiting(method, known)
     if not method.steps:
         missing.append(f"{method.path}.steps")

@@ -39,7 +39,9 @@ class View:
     rescues: tuple[RescueRow, ...]
     dues: tuple[Due, ...]
     private: Facts = NONE
-    in_force: Mapping[tuple[str, str], tuple[int, date]] = field(default_factory=dict)  # (document, language) -> revision, its day
+    in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
+        default_factory=dict
+    )  # (document, language) -> revision, its day
 
     @property
     def allowed(self) -> tuple[Case, ...]:

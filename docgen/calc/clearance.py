@@ -368,9 +368,7 @@ def required_below_d_ring(required_below_surface: float, d_ring_standing: float)
     cite=_DERIVED,
     meaning="required clearance below the anchorage",
 )
-def required_below_anchorage(
-    required_below_surface: float, d_ring_standing: float, height_above_d_ring_standing: float
-) -> float:
+def required_below_anchorage(required_below_surface: float, d_ring_standing: float, height_above_d_ring_standing: float) -> float:
     """The same required clearance, measured from the line exit or anchorage (own derivation).
 
     R_anc = R_ws + H_dr + h
@@ -723,9 +721,7 @@ def hang_d_ring_height(line_exit: float, line_length_at_lock: float, extra: floa
     cite=_DERIVED,
     meaning="lowest elevation of the D-ring of the hanging person",
 )
-def hang_d_ring_lowest(
-    line_exit: float, line_length_at_lock: float, arrest_distance: float, deflection: float = 0.0
-) -> float:
+def hang_d_ring_lowest(line_exit: float, line_length_at_lock: float, arrest_distance: float, deflection: float = 0.0) -> float:
     """Lowest elevation of the D-ring of the hanging person: the whole arrest distance is used (own derivation).
 
     z_hang_low = z_anc - (L + AD + SD)

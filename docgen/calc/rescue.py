@@ -501,9 +501,7 @@ def _placing_order(steps: Sequence[Step]) -> list[Step]:
     for step in steps:
         for other in step.after:
             if other not in known:
-                raise CalcError(
-                    f"rescue step {step.id!r} comes after {other!r}, which is not a step; add it or correct the name"
-                )
+                raise CalcError(f"rescue step {step.id!r} comes after {other!r}, which is not a step; add it or correct the name")
     waiting, placed, order = list(steps), set(), []
     while waiting:
         ready = next((step for step in waiting if placed.issuperset(step.after)), None)

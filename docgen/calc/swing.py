@@ -660,9 +660,7 @@ def arc_reaches(line_at_lock: float, extra: float, near: float, far: float) -> b
     cite=_GEOMETRY,
     meaning="lowest and highest elevation of the D-ring over an interval of the swing",
 )
-def arc_heights(
-    anchor_height: float, line_at_lock: float, extra: float, near: float, far: float
-) -> tuple[float, float]:
+def arc_heights(anchor_height: float, line_at_lock: float, extra: float, near: float, far: float) -> tuple[float, float]:
     """Band of elevations that the D-ring can pass through over an interval across the rail (geometry, own derivation).
 
     z_low = z_anc - sqrt((L + e)^2 - y_min^2), z_high = z_anc - sqrt(max(0, L^2 - y_max^2)), with y_min and y_max the

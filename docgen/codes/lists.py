@@ -98,7 +98,10 @@ def merged_elements() -> Mapping[str, Merged]:
 def element_lists() -> tuple[ElementList, ...]:
     """All lists, file by file. Raises CodeError for an element tied to no merged element, or to one of another document."""
     return tuple(
-        _list(path, key, blocks(path)[key]) for path in sorted(ELEMENTS.glob("*.yaml")) if path.name != "merged.yaml" for key in blocks(path)
+        _list(path, key, blocks(path)[key])
+        for path in sorted(ELEMENTS.glob("*.yaml"))
+        if path.name != "merged.yaml"
+        for key in blocks(path)
     )
 
 
@@ -110,7 +113,9 @@ def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
         merged = tuple(entry["merged"])
         wrong = [m for m in merged if m not in merged_elements() or merged_elements()[m].document != data["document"]]
         if wrong or not merged:
-            raise CodeError(f"elements/{path.name}: {key}: element '{name}' is tied to {', '.join(wrong) or 'nothing'}; see merged.yaml")
+            raise CodeError(
+                f"elements/{path.name}: {key}: element '{name}' is tied to {', '.join(wrong) or 'nothing'}; see merged.yaml"
+            )
         elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"])))
     where = data["applies"]
     return ElementList(

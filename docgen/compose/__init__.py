@@ -50,9 +50,17 @@ def compose_all(
     languages = site.document.languages or code.languages[:1]
     for language in languages:
         composed = {name: versions[language] for name, versions in (bodies or {}).items()}
-        ready = {o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own) for o in outlines() if o.name in needed}
+        ready = {
+            o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own)
+            for o in outlines()
+            if o.name in needed
+        }
         # the plan's element index speaks of the notice, whether or not the notice is wanted
-        notice = {o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own) for o in outlines() if o.name == NOTICE and o.name not in ready}
+        notice = {
+            o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own)
+            for o in outlines()
+            if o.name == NOTICE and o.name not in ready
+        }
         for o in chosen:
             frame = frame_for(o.name, language, languages, site, assessed, ready, types, records or NONE)
             frame = replace(frame, elements=indexes(o.name, site, assessed, {**notice, **ready}, language))

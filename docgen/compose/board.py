@@ -82,7 +82,9 @@ class Board:
         self.texts.extend(texts)
         self.boxes.append(box)
 
-    def dimension(self, first: Point, last: Point, lines: Sequence[str], part: str = "", size: float = 7.5, bold: bool = True) -> Box:
+    def dimension(
+        self, first: Point, last: Point, lines: Sequence[str], part: str = "", size: float = 7.5, bold: bool = True
+    ) -> Box:
         """A dimension line with arrowheads: upright ones carry their words turned beside the line, level ones above it."""
         line = Path((first, last), THIN, arrows="both", part=part)
         self.draw(line)

@@ -76,8 +76,14 @@ def compose_body(
     markdown = _tidy("\n\n".join(p.strip() for p in parts if p.strip()))
     clauses = tuple(collector.clauses)
     return Body(
-        outline.name, language, markdown, clauses, digest(outline.name, language, clauses, markdown), dict(collector.cited),
-        dict(collector.figures), sections,
+        outline.name,
+        language,
+        markdown,
+        clauses,
+        digest(outline.name, language, clauses, markdown),
+        dict(collector.cited),
+        dict(collector.figures),
+        sections,
     )
 
 

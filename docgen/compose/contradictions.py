@@ -29,7 +29,9 @@ __all__ = ["contradictions"]
 NAME = "documents-contradict"
 SAME = 0.02
 TRACED = re.compile(r"^(-?[\d.]+(?:e[-+]?\d+)?) (mass|length|time|speed|angle|force|temperature|voltage) ~")
-FIGURE = re.compile(r"\d[\s\u00a0-]?(?:lb|pound|kg|kilo|ft|feet|foot|in\b|inch|m\b|cm|min|s\b|sec|h\b|hour|mph|km/h|deg|°)", re.IGNORECASE)
+FIGURE = re.compile(
+    r"\d[\s\u00a0-]?(?:lb|pound|kg|kilo|ft|feet|foot|in\b|inch|m\b|cm|min|s\b|sec|h\b|hour|mph|km/h|deg|°)", re.IGNORECASE
+)
 SENTENCE = re.compile(r"(?<=[.;:])\s+|\n+|\|")
 NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 GROUPED = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?")
@@ -228,7 +230,12 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
             one, other = ours.get(key), theirs.get(key)
             if one is None or other is None:
                 here, there = (first, body) if other is None else (body, first)
-                values = {"one": "this clause", "place": _place(here, one or other), "other": "nothing", "elsewhere": _place(there, None)}
+                values = {
+                    "one": "this clause",
+                    "place": _place(here, one or other),
+                    "other": "nothing",
+                    "elsewhere": _place(there, None),
+                }
                 yield "document.languages", {first.document}, values
                 continue
             mine, yours = _numbers(one.text), _numbers(other.text)

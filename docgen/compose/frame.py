@@ -142,5 +142,7 @@ def _history(document: str, language: str, records: Records) -> tuple[Mapping[st
             f"{by_id[i].by}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
             for i in issued.approvals if i in by_id and by_id[i].document == document and language in by_id[i].texts
         ]  # fmt: skip
-        rows.append({"revision": issued.revision, "date": issued.on, "change": issued.reason, "approved": "; ".join(names) or "–"})
+        rows.append(
+            {"revision": issued.revision, "date": issued.on, "change": issued.reason, "approved": "; ".join(names) or "–"}
+        )
     return tuple(rows)

@@ -40,7 +40,9 @@ class Hang:
 class Helpers:
     """The functions of one composition, bound to its site, assessment, words and collector."""
 
-    def __init__(self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector, lawful: Lawful | None = None) -> None:
+    def __init__(
+        self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector, lawful: Lawful | None = None
+    ) -> None:
         self.site, self.assessed, self.words, self.collector = site, assessed, words, collector
         self.system = assessed.system
         self.lawful = lawful
@@ -136,7 +138,9 @@ class Helpers:
 
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
-        return "; ".join(held_together(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}") for i in step.inputs)
+        return "; ".join(
+            held_together(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}") for i in step.inputs
+        )
 
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""

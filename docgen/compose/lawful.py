@@ -96,7 +96,9 @@ class Lawful:
             self.collector.cited.setdefault(answer.citation, answer)
         force = f"{self.terms[duty.force]}; {self.terms[f'basis-{duty.basis}']}"
         who = self.terms.get(duty.who, duty.who)
-        return DutyRow(self.terms[f"theme-{duty.theme}"], who, self.wording.duty(duty, document), "; ".join(duty.citations), force)
+        return DutyRow(
+            self.terms[f"theme-{duty.theme}"], who, self.wording.duty(duty, document), "; ".join(duty.citations), force
+        )
 
     def register_rows(self) -> list[RegisterRow]:
         """Every source that a clause before this one cites, by citation, with the clauses in which it stands."""

@@ -158,7 +158,9 @@ def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]
             continue
         aim = known.get(target[1:])
         if aim is None:
-            raise TemplateError(f"the reference to '{target}' leads nowhere; no heading, clause, table, figure or term has that id")
+            raise TemplateError(
+                f"the reference to '{target}' leads nowhere; no heading, clause, table, figure or term has that id"
+            )
         if link.text or len(link):
             continue
         text = names.get(aim) or (words(aim) if aim.tag in (*HEADINGS, "dt") else "")

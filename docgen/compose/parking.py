@@ -84,7 +84,9 @@ class _Plan:
 
     def _reaches(self) -> None:
         for way in (-1, 1):
-            self.board.draw(self.line((way * self.reach, self.bottom), (way * self.reach, self.top), width=0.3, dash="dashed", part="reach"))
+            self.board.draw(
+                self.line((way * self.reach, self.bottom), (way * self.reach, self.top), width=0.3, dash="dashed", part="reach")
+            )
 
     def _rail(self) -> None:
         for off in (-0.05, 0.05):
@@ -104,7 +106,10 @@ class _Plan:
             slack = way * limit - self.reach - self._allowance(way)
             if slack > 1e-9 and self._allowance(way) > 0:
                 x1, x2 = sorted((limit * self.per, (limit - way * slack) * self.per))
-                board.draw(rectangle(x1, -self.top * self.per, x2, -self.bottom * self.per, width=0.0, fill="hatch", part="tolerances"), under=True)
+                board.draw(
+                    rectangle(x1, -self.top * self.per, x2, -self.bottom * self.per, width=0.0, fill="hatch", part="tolerances"),
+                    under=True,
+                )
         if self.open:
             for limit in self.limits:
                 board.draw(self.line((self.rail, 0), (limit, self.along), width=0.45))

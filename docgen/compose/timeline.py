@@ -68,7 +68,9 @@ class _Timeline:
         for number, step in enumerate(row.timings, 1):
             for name in step.who or ("",):
                 lane = self.lanes[name]
-                self._bar(step.start.si, step.finish.si, lane, "grey" if step.critical else "white", 0.65 if step.critical else 0.2)
+                self._bar(
+                    step.start.si, step.finish.si, lane, "grey" if step.critical else "white", 0.65 if step.critical else 0.2
+                )
                 middle = (self.x(step.start.si) + self.x(step.finish.si)) / 2
                 y = (lane + 0.5) * LANE
                 spots = [(middle, y)] + [(middle + i * way, y) for i in (2, 4, 6, 8, 10) for way in (1, -1)]
@@ -93,7 +95,9 @@ class _Timeline:
             half = text_width(words[0], limit) * LETTERS * POINT / 2 + 0.5
             middle = x + half + 0.8 if limit else x - half - 0.8
             middle = min(max(middle, half), WIDEST - 3 - half)
-            box = board.place([(middle, -3.6 - 3.4 * tier) for tier in range(8)], words, anchor="middle", bold=limit, size=LETTERS)
+            box = board.place(
+                [(middle, -3.6 - 3.4 * tier) for tier in range(8)], words, anchor="middle", bold=limit, size=LETTERS
+            )
             look = {"width": 0.6, "dash": "dashed"} if limit else {"width": 0.25}
             board.draw(Path(((x, box[1]), (x, self.count * LANE + 1)), **look, part=key))
             if not limit:

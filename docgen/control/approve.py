@@ -173,7 +173,9 @@ def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | No
         raise RecordError(f"{by} is not the {role} of the profile ({names}); name the reviewer there first, with the licence")
     if not number:
         if licensed:
-            raise UsageError(f"the {role} approves under a licence: give --licence, --jurisdiction and --expires, or put them in the profile")
+            raise UsageError(
+                f"the {role} approves under a licence: give --licence, --jurisdiction and --expires, or put them in the profile"
+            )
         return None, None, None
     if not where or until is None:
         raise UsageError(f"a licence needs its place and its last day: give {'--expires' if where else '--jurisdiction'} as well")
@@ -181,7 +183,9 @@ def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | No
     if where != here and ("-" in here or where.partition("-")[0] != here):
         raise RecordError(f"{by} is licensed in {where} and the site lies in {here}; somebody licensed there has to approve")
     if until < request.on:
-        raise RecordError(f"the licence {number} of {by} ended on {until.isoformat()}, before the approval of {request.on.isoformat()}")
+        raise RecordError(
+            f"the licence {number} of {by} ended on {until.isoformat()}, before the approval of {request.on.isoformat()}"
+        )
     return number, where, until
 
 

@@ -30,7 +30,8 @@ def change_brief(changes: Changes, site: Site, code: Code) -> Document:
         due = "; ".join(f"{when(d)}: {d.what}" for d in changes.deadlines if d.kind == seen.kind.name)
         kinds.append({"title": seen.kind.row["title"]["en"], "fields": "; ".join(fields[:MOST_FIELDS]) + more, "by": due or "–"})
     told = sorted(
-        (c for c in changes.clauses if c.how != "input" and c.document in FOR_THE_CREW), key=lambda c: FOR_THE_CREW.index(c.document)
+        (c for c in changes.clauses if c.how != "input" and c.document in FOR_THE_CREW),
+        key=lambda c: FOR_THE_CREW.index(c.document),
     )
     titles = {o: text for o, text in t["documents"].items()}
     clauses = [f"{titles.get(c.document, c.document)}, {c.id.partition('.')[2]}: {_said(c, t)}" for c in told]
@@ -38,7 +39,9 @@ def change_brief(changes: Changes, site: Site, code: Code) -> Document:
         f"{titles.get(s.approval.document, s.approval.document)}, {words('en')['approvals'].get(s.approval.role, s.approval.role)} ({s.approval.id})"
         for s, _ in changes.approvals if not s.stands
     ]  # fmt: skip
-    names = list(dict.fromkeys(n for x in changes.tell if x.who in ("users", "rescuers", "crew", "person", "supervisors") for n in x.names))
+    names = list(
+        dict.fromkeys(n for x in changes.tell if x.who in ("users", "rescuers", "crew", "person", "supervisors") for n in x.names)
+    )
     rows = max(LEAST_ROWS, -(-len(names) // ACROSS))
     names += [""] * (ACROSS * rows - len(names))
     values = {

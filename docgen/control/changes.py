@@ -130,7 +130,9 @@ def current(
 def issued_state(records: Records, number: int | None) -> State:
     """What was in force once revision `number` was issued; None is the newest. RecordError where there is none."""
     if not records.issued:
-        raise RecordError("no revision has been issued yet, so there is nothing to compare with; docgen issue makes the first one")
+        raise RecordError(
+            "no revision has been issued yet, so there is nothing to compare with; docgen issue makes the first one"
+        )
     revision = records.revision(number) if number is not None else records.issued[-1]
     if revision is None:
         raise RecordError(f"there is no revision {number}; there are 1 to {records.issued[-1].revision}")
@@ -148,11 +150,15 @@ def issued_state(records: Records, number: int | None) -> State:
     try:
         source = read_text(path.read_text(encoding="utf-8"), str(path))
     except OSError as error:
-        raise RecordError(f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy") from error
+        raise RecordError(
+            f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy"
+        ) from error
     if source.problems or source.data is None:
         raise RecordError(f"{path}: the record is damaged; put the file back from a copy")
     label = f"revision {revision.revision}"
-    return State(label, source, texts, until, revisions, str(revision.digests.get("codes", "")), _findings(revision), None, revision)
+    return State(
+        label, source, texts, until, revisions, str(revision.digests.get("codes", "")), _findings(revision), None, revision
+    )
 
 
 def _findings(revision: Issued) -> tuple[tuple[str, str, int | None], ...]:
@@ -225,7 +231,9 @@ def _clauses(state: State, document: str, language: str) -> tuple[Clause, ...]:
 
 def _one_clause(document: str, language: str, key: str, one: Clause | None, other: Clause | None) -> ClauseChange | None:
     before, after = (dict(c.inputs) if c else {} for c in (one, other))
-    inputs = tuple((p, before.get(p, "-"), after.get(p, "-")) for p in sorted(before.keys() | after.keys()) if before.get(p) != after.get(p))
+    inputs = tuple(
+        (p, before.get(p, "-"), after.get(p, "-")) for p in sorted(before.keys() | after.keys()) if before.get(p) != after.get(p)
+    )
     texts = tuple(" ".join(c.text.split()) if c else "" for c in (one, other))
     if one is None or other is None:
         return ClauseChange(document, language, key, "added" if one is None else "removed", *texts)
@@ -301,7 +309,9 @@ def _involved(seen: Seen, data: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _tell(kinds: tuple[Seen, ...], data: Mapping[str, Any]) -> tuple[Tell, ...]:
     return tuple(
-        Tell(row["who"], _people(row["who"], seen, data), row["how"]["en"], seen.kind.name) for seen in kinds for row in seen.kind.row["tell"]
+        Tell(row["who"], _people(row["who"], seen, data), row["how"]["en"], seen.kind.name)
+        for seen in kinds
+        for row in seen.kind.row["tell"]
     )
 
 
@@ -317,7 +327,14 @@ def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple
         if key in changed or stale:
             mark = new.source.marks.get(f"posting[{index}]")
             found.append(
-                Replace(row["id"], row.get("place") or row["id"], key[0], key[1] or "", row.get("revision"), mark.line if mark else None)
+                Replace(
+                    row["id"],
+                    row.get("place") or row["id"],
+                    key[0],
+                    key[1] or "",
+                    row.get("revision"),
+                    mark.line if mark else None,
+                )
             )
     return tuple(found)
 

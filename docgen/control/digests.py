@@ -58,7 +58,9 @@ def verify(folder: Path) -> tuple[str, ...]:
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise RecordError(f"{path}: cannot be read ({reason}); give a folder made by docgen show, or one revision in issued/") from error
+        raise RecordError(
+            f"{path}: cannot be read ({reason}); give a folder made by docgen show, or one revision in issued/"
+        ) from error
     wrong, listed = [], set()
     for count, line in enumerate(lines, 1):
         digest, gap, name = line.partition("  ")

@@ -22,10 +22,20 @@ def set_hold(folder: Path, site: str, records: Records, state: str, by: str, on:
         raise UsageError("a hold begins and ends by a name and for a reason: give --by and --reason")
     now = "on" if records.held else "off"
     if now == state:
-        raise RecordError(f"the site {'is on hold already, since ' + records.held.on.isoformat() if records.held else 'is not on hold'}")
+        raise RecordError(
+            f"the site {'is on hold already, since ' + records.held.on.isoformat() if records.held else 'is not on hold'}"
+        )
     number = len(records.holds) + 1
     target = folder / "holds" / f"H-{number:04d}.json"
-    row = {"schema_version": 1, "site": site, "id": target.stem, "state": state, "by": by.strip(), "on": on.isoformat(), "reason": reason.strip()}
+    row = {
+        "schema_version": 1,
+        "site": site,
+        "id": target.stem,
+        "state": state,
+        "by": by.strip(),
+        "on": on.isoformat(),
+        "reason": reason.strip(),
+    }
     try:
         new_file(target, (json.dumps(row, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
     except FileExistsError:

@@ -56,7 +56,9 @@ def refusals(
                 standing = approval_of(name, role, language, {language: body}, records)
                 what = f"{name} ({language})"
                 if standing is None:
-                    found.append(f"{what}: no approval by the {said}; record it with docgen approve --document {name} --role {role}")
+                    found.append(
+                        f"{what}: no approval by the {said}; record it with docgen approve --document {name} --role {role}"
+                    )
                 elif not standing.stands:
                     found.append(
                         f"{what}: the approval {standing.approval.id} by the {said} has lapsed: {clause_names(standing.lapses)}; "
@@ -94,7 +96,9 @@ def draft(
     """The record of the revision to be made. `newest` are all records, later ones included: a revision is never dated before another."""
     last = newest.issued[-1] if newest.issued else None
     if last is not None and on < last.on:
-        raise RecordError(f"revision {last.revision} was issued on {last.on.isoformat()}; a later one cannot be dated {on.isoformat()}")
+        raise RecordError(
+            f"revision {last.revision} was issued on {last.on.isoformat()}; a later one cannot be dated {on.isoformat()}"
+        )
     approvals = []
     for name in chosen:
         roles = dict.fromkeys([*needed_for(outline(name), checked.site), *(a.role for a in checked.records.approvals)])
@@ -135,7 +139,9 @@ def draft(
 
 def _reason(checked: Checked, chosen: tuple[str, ...]) -> str:
     texts = words("en")["stamp"]
-    first = all(checked.records.in_force(name, lang) is None for name in chosen for lang in checked.site.document.languages or ("en",))
+    first = all(
+        checked.records.in_force(name, lang) is None for name in chosen for lang in checked.site.document.languages or ("en",)
+    )
     return texts["first_issue"] if first else texts["text_changed"]
 
 
@@ -154,7 +160,9 @@ def contents_of(
         "check.json": check_json,
         "clauses.json": _json({"schema_version": 1, "clauses": [row for name in chosen for row in _clauses(name, bodies[name])]}),
     }
-    documents = compose_all(checked.site, checked.code, checked.assessed, issued.on, types, wanted=chosen, records=after, bodies=bodies)
+    documents = compose_all(
+        checked.site, checked.code, checked.assessed, issued.on, types, wanted=chosen, records=after, bodies=bodies
+    )
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in issued.texts:
         for name in text.names:
@@ -163,7 +171,9 @@ def contents_of(
         contents[f"approved/{key}.json"] = (records.folder / "approvals" / f"{key}.json").read_bytes()
         approval = next(a for a in records.approvals if a.id == key)
         if approval.evidence:
-            contents[f"approved/{approval.evidence}"] = _evidence(records.folder / "approvals" / approval.evidence, approval.evidence_sha256)
+            contents[f"approved/{approval.evidence}"] = _evidence(
+                records.folder / "approvals" / approval.evidence, approval.evidence_sha256
+            )
     contents["record.json"] = _json(_record(issued, checked, records, contents))
     contents[digests.SUMS] = digests.sums(contents)
     return contents
@@ -173,7 +183,9 @@ def _evidence(path: Path, digest: str | None) -> bytes:
     try:
         data = path.read_bytes()
     except OSError as error:
-        raise RecordError(f"{path}: the signed page cannot be read ({error.strerror or error}); put it back from a copy") from error
+        raise RecordError(
+            f"{path}: the signed page cannot be read ({error.strerror or error}); put it back from a copy"
+        ) from error
     if sha256(data) != digest:
         raise RecordError(f"{path}: the signed page is not the one that was recorded; put it back from a copy")
     return data

@@ -136,7 +136,9 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _swaps(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> list[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+def _swaps(
+    change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]
+) -> list[tuple[Mapping[str, Any], Mapping[str, Any]]]:
     """Pairs of (part taken out, part put in) of a list of part ids; an empty record stands for none."""
     before = (change.old or "").split(", ") if change.old else []
     after = (change.new or "").split(", ") if change.new else []
@@ -167,7 +169,8 @@ def _other_device(change: FieldChange, old: Mapping[str, Any], new: Mapping[str,
 
 def _other_part(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
     return any(
-        not _same(one, other) and not {one.get("kind"), other.get("kind")} & set(DEVICES) for one, other in _swaps(change, old, new)
+        not _same(one, other) and not {one.get("kind"), other.get("kind")} & set(DEVICES)
+        for one, other in _swaps(change, old, new)
     )
 
 

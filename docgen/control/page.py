@@ -31,7 +31,9 @@ def paper(
     env = environment()
     env.collector = Collector(name, str)
     try:
-        text = env.get_template(f"control/{language}/{name}.md").render(**values, day=day, t=words(language)["changes"], blank=_blank)
+        text = env.get_template(f"control/{language}/{name}.md").render(
+            **values, day=day, t=words(language)["changes"], blank=_blank
+        )
     except jinja2.UndefinedError as error:
         raise TemplateError(f"control/{language}/{name}.md: {error.message}") from error
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"

@@ -98,8 +98,12 @@ class _Redline:
         self._renumber()
         content = dict(self.new.parts)
         content["word/document.xml"] = etree.tostring(self.new.document, xml_declaration=True, encoding="UTF-8", standalone=True)
-        content["word/_rels/document.xml.rels"] = etree.tostring(self.new.rels, xml_declaration=True, encoding="UTF-8", standalone=True)
-        content["word/numbering.xml"] = etree.tostring(self.new.numbering, xml_declaration=True, encoding="UTF-8", standalone=True)
+        content["word/_rels/document.xml.rels"] = etree.tostring(
+            self.new.rels, xml_declaration=True, encoding="UTF-8", standalone=True
+        )
+        content["word/numbering.xml"] = etree.tostring(
+            self.new.numbering, xml_declaration=True, encoding="UTF-8", standalone=True
+        )
         settings = content["word/settings.xml"].decode("utf-8")
         if "<w:trackRevisions" not in settings:
             settings = re.sub(r"(<w:zoom[^>]*/>)", r"\1<w:trackRevisions/>", settings, count=1)
@@ -398,7 +402,9 @@ class _Redline:
         return tuple(found)
 
     def _what(self, part: Element, package: _Package) -> str:
-        pictures = [package.picture(b.get(f"{R}embed")) for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")]
+        pictures = [
+            package.picture(b.get(f"{R}embed")) for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")
+        ]
         return " ".join(pictures) if pictures else _canonical(part).decode("utf-8")
 
 
@@ -481,7 +487,12 @@ def _runs(pieces: Iterable[Piece], links: bool) -> list[Element]:
     found: list[tuple[str, Element]] = []
     last: Piece | None = None
     for piece in pieces:
-        if last is not None and piece.text is not None and last.text is not None and (piece.look, piece.link) == (last.look, last.link):
+        if (
+            last is not None
+            and piece.text is not None
+            and last.text is not None
+            and (piece.look, piece.link) == (last.look, last.link)
+        ):
             text = found[-1][1].find(f"{W}t")
             text.text = (text.text or "") + piece.text
         else:

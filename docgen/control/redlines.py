@@ -35,14 +35,18 @@ def redlines(changes: Changes, today: Mapping[tuple[str, str], Document] | None,
             after = {t: _stored(changes.new, document, language, t) for t in ("docx", "md")}
             if None in after.values():
                 continue
-        languages = {lang for d, lang in changes.new.revisions if d == document} | {lang for d, lang in changes.texts_changed if d == document}
+        languages = {lang for d, lang in changes.new.revisions if d == document} | {
+            lang for d, lang in changes.texts_changed if d == document
+        }
         stem = f"{document}.redline" if len(languages) == 1 else f"{document}.{language}.redline"
         t = words("en")
         title = t["changes"]["redline_title"].format(
             title=t["changes"]["documents"].get(document, document), old=changes.old.label, new=changes.new.label
         )
         found[f"{stem}.docx"] = redline_docx(before["docx"], after["docx"], author, day)
-        found[f"{stem}.html"] = redline_html(before["md"].decode("utf-8"), after["md"].decode("utf-8"), title, language, t["labels"])
+        found[f"{stem}.html"] = redline_html(
+            before["md"].decode("utf-8"), after["md"].decode("utf-8"), title, language, t["labels"]
+        )
     return found
 
 
@@ -59,4 +63,6 @@ def _stored(state: State, document: str, language: str, kind: str) -> bytes | No
     try:
         return path.read_bytes()
     except OSError as error:
-        raise RecordError(f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy") from error
+        raise RecordError(
+            f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy"
+        ) from error

@@ -84,15 +84,25 @@ def _approved(clause: Clause, body: Body, records: Records) -> list[str]:
     titles = words("en")["approvals"]
     found = []
     for approval in records.approvals:
-        if approval.document != body.document or body.language not in approval.texts or clause.id not in in_scope(approval.scope, body):
+        if (
+            approval.document != body.document
+            or body.language not in approval.texts
+            or clause.id not in in_scope(approval.scope, body)
+        ):
             continue
-        lapses = [x for x in standing(approval, {body.language: body}).lapses if x.language == body.language and x.clause in ("", clause.id)]
+        lapses = [
+            x
+            for x in standing(approval, {body.language: body}).lapses
+            if x.language == body.language and x.clause in ("", clause.id)
+        ]
         if not lapses:
             found.append(f"{approval.by}, {titles.get(approval.role, approval.role)}, {approval.on.isoformat()} ({approval.id})")
     return found
 
 
-def posting_list(site: Site, code: Code, records: Records, bodies: Mapping[str, Mapping[str, Body]], day: date, everything: bool = False) -> Document:
+def posting_list(
+    site: Site, code: Code, records: Records, bodies: Mapping[str, Mapping[str, Body]], day: date, everything: bool = False
+) -> Document:
     """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo."""
     t = words("en")["changes"]
     rows = []
@@ -104,7 +114,9 @@ def posting_list(site: Site, code: Code, records: Records, bodies: Mapping[str, 
         body = bodies.get(posting.document or "", {}).get(posting.language or "")
         hang = t["nothing_issued"]
         if held is not None:
-            hang = t["hang"].format(n=held.revision, day=held.on.isoformat(), digest=held.text(posting.document, posting.language).digest[:12])
+            hang = t["hang"].format(
+                n=held.revision, day=held.on.isoformat(), digest=held.text(posting.document, posting.language).digest[:12]
+            )
             if body is not None and body.digest != held.text(posting.document, posting.language).digest:
                 hang += f"; {t['text_moved']}"
         rows.append({

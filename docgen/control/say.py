@@ -17,7 +17,16 @@ WHAT = {
     "language": "the text in this language is gone",
 }
 MOST = 4
-UNITS = {"length": "m", "mass": "kg", "force": "N", "time": "s", "angle": "rad", "speed": "m/s", "temperature": "K", "voltage": "V"}
+UNITS = {
+    "length": "m",
+    "mass": "kg",
+    "force": "N",
+    "time": "s",
+    "angle": "rad",
+    "speed": "m/s",
+    "temperature": "K",
+    "voltage": "V",
+}
 
 
 def shown(value: str) -> str:

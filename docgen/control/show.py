@@ -48,7 +48,9 @@ def gather(
         if approval.evidence:
             path = records.folder / "approvals" / approval.evidence
             if not path.is_file() or sha256(path.read_bytes()) != approval.evidence_sha256:
-                raise RecordError(f"{path}: the signed page of {approval.id} is missing or not the one recorded; put it back from a copy")
+                raise RecordError(
+                    f"{path}: the signed page of {approval.id} is missing or not the one recorded; put it back from a copy"
+                )
             contents[f"approvals/{approval.evidence}"] = path.read_bytes()
     for hold in records.holds:
         contents[f"holds/{hold.id}.json"] = (records.folder / "holds" / f"{hold.id}.json").read_bytes()

@@ -63,7 +63,9 @@ def _section(title: str, rows: Iterable[str]) -> list[str]:
     lines = ["", f"{title} ({len(heads)})", ""]
     for row in rows:
         deep = "    " if row.startswith("  ") else "  "
-        lines.append(textwrap.fill(row.strip(), WIDTH, initial_indent=deep, subsequent_indent=deep + "    ", break_long_words=False))
+        lines.append(
+            textwrap.fill(row.strip(), WIDTH, initial_indent=deep, subsequent_indent=deep + "    ", break_long_words=False)
+        )
     return lines
 
 

@@ -132,9 +132,7 @@ def parts(doc: Document) -> dict[str, str | bytes]:
             for index, (level, start) in enumerate(writer.lists)
         ]
     )
-    links += "".join(
-        [f'<Relationship Id="{name}" Type="{IMAGE}" Target="media/{name}.emf"/>' for name in writer.pictures]
-    )
+    links += "".join([f'<Relationship Id="{name}" Type="{IMAGE}" Target="media/{name}.emf"/>' for name in writer.pictures])
     appendix = escape(doc.labels["appendix"].replace("{n}", "%1")) + "\u2003"
     names = {
         "title": escape(doc.title),

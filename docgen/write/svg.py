@@ -63,7 +63,7 @@ def svg(drawing: Drawing, title: str = "") -> str:
         head, role = f"<title>{escape(drawing.name)}</title><desc>{escape(drawing.alt)}</desc>", ' role="img"'
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"{role} '
-        f'data-name={quoteattr(drawing.name)} font-family="Arial, \'Liberation Sans\', Helvetica, sans-serif" '
+        f"data-name={quoteattr(drawing.name)} font-family=\"Arial, 'Liberation Sans', Helvetica, sans-serif\" "
         'stroke-linecap="round" stroke-linejoin="round">',
         head,
     ]

@@ -59,7 +59,18 @@ def main() -> int:
         return 0 if good else 1
     with tempfile.TemporaryDirectory() as folder:
         into = Path(folder)
-        render = [*docgen, "render", str(SITE), "--into", str(into), "--as-of", "2026-11-01", "--documents", ",".join(DOCUMENTS), "--types"]
+        render = [
+            *docgen,
+            "render",
+            str(SITE),
+            "--into",
+            str(into),
+            "--as-of",
+            "2026-11-01",
+            "--documents",
+            ",".join(DOCUMENTS),
+            "--types",
+        ]
         subprocess.run([*render, "md"], check=False, cwd=ROOT, stdout=subprocess.DEVNULL)
         sources = [into / "harrow-ridge" / f"{name}.md" for name in DOCUMENTS]
         theirs = [

@@ -1,7 +1,7 @@
 """Golden texts: what the demo sites give, one sentence or row a line.
 
-    .venv/bin/python tests/golden/accept.py          prints what differs
-    .venv/bin/python tests/golden/accept.py --write  prints it and accepts it: read it first
+.venv/bin/python tests/golden/accept.py          prints what differs
+.venv/bin/python tests/golden/accept.py --write  prints it and accepts it: read it first
 """
 
 import difflib
@@ -42,7 +42,9 @@ def main(arguments: list[str]) -> int:
             if old == new:
                 continue
             differs += 1
-            print("\n".join(difflib.unified_diff(old, new, f"{site}/{name} (accepted)", f"{site}/{name} (now)", lineterm="", n=1)))
+            print(
+                "\n".join(difflib.unified_diff(old, new, f"{site}/{name} (accepted)", f"{site}/{name} (now)", lineterm="", n=1))
+            )
             if write and name in texts:
                 folder.mkdir(exist_ok=True)
                 path.write_text(texts[name], encoding="utf-8", newline="\n")

@@ -45,7 +45,11 @@ def texts(site: str) -> list[str]:
 def digests(site: str) -> list[str]:
     """One line a document and language: the digest that approvals of it are bound to."""
     _, bodies = compared_site(demo(site))
-    return [f"{site} {document} {language} {body.digest}" for document, versions in sorted(bodies.items()) for language, body in sorted(versions.items())]
+    return [
+        f"{site} {document} {language} {body.digest}"
+        for document, versions in sorted(bodies.items())
+        for language, body in sorted(versions.items())
+    ]
 
 
 def main(arguments: list[str]) -> int:

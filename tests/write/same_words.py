@@ -94,6 +94,7 @@ def pdf_gaps(data, blocks, page):
     pieces = []
     reader = pypdf.PdfReader(io.BytesIO(data))
     for sheet in reader.pages:
+
         def keep(text, cm, tm, _font, _size):
             height = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
             if page.bottom - 2 < height < page.height - page.top + 2:
@@ -105,7 +106,7 @@ def pdf_gaps(data, blocks, page):
     gaps = []
     for index, block in enumerate(blocks):
         found = stream.find(block, at)
-        assert found >= 0, f"block {index} is missing in the PDF: {block[:60]} (after {stream[at:at + 60]})"
+        assert found >= 0, f"block {index} is missing in the PDF: {block[:60]} (after {stream[at : at + 60]})"
         gaps.append((blocks[index - 1] if index else "", stream[at:found]))
         at = found + len(block)
     gaps.append((blocks[-1], stream[at:]))
