@@ -1,31 +1,56 @@
-"""What a check of one profile yields: problems, or the site with the law and the assessment."""
+"""What a check of one profile yields: refused, with the problems; or assessed, with the law and everything computed and found."""
 
 from __future__ import annotations
 
 from datetime import date
 
-from docgen.assess.model import Assessment
 from docgen.codes import Code
+from docgen.findings.model import Assessment, Finding
+from docgen.findings.view import View
 from docgen.frozen import frozen
 from docgen.read import Problem, Source
-from docgen.records import NONE, Records
+from docgen.records import Records
 from docgen.site import Site
 
-__all__ = ["Checked"]
+__all__ = ["Assessed", "Checked", "Refused"]
 
 
 @frozen
-class Checked:
-    """A profile as far as it got: with problems there is no site, without problems there is everything."""
+class Refused:
+    """A profile with problems: there is no site."""
 
     source: Source
     as_of: date
     problems: tuple[Problem, ...]
-    site: Site | None = None
-    code: Code | None = None
-    assessed: Assessment | None = None
-    records: Records = NONE  # those that existed on the day
 
     @property
     def clean(self) -> bool:
-        return not self.problems and not any(f.severity == "must-fix" for f in self.assessed.findings)
+        return False
+
+
+@frozen
+class Assessed:
+    """A profile without problems: the site, the law alone (`code`), what was found, and the records that existed on the day.
+
+    `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
+    """
+
+    source: Source
+    as_of: date
+    site: Site
+    code: Code
+    assessed: Assessment
+    records: Records
+    view: View
+    found: tuple[Finding, ...]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        return ()
+
+    @property
+    def clean(self) -> bool:
+        return not any(f.severity == "must-fix" for f in self.assessed.findings)
+
+
+Checked = Refused | Assessed

@@ -14,7 +14,7 @@ from docgen import __version__
 from docgen.errors import DocgenError, UsageError
 
 if TYPE_CHECKING:
-    from docgen.checked import Checked
+    from docgen.checked import Assessed
 
 __all__ = ["main"]
 
@@ -204,6 +204,7 @@ def _as_of(options: argparse.Namespace) -> date:
 
 
 def _check(options: argparse.Namespace) -> int:
+    from docgen.checked import Assessed
     from docgen.pipeline import check_site, compared_site
     from docgen.report import REPORTERS, Choice
 
@@ -213,7 +214,7 @@ def _check(options: argparse.Namespace) -> int:
         raise UsageError("check needs a profile, or --record DIR")
     choice = Choice(_findings(options.only), options.severity, _colours())
     checked = check_site(options.profile, _as_of(options))
-    if options.compare and not checked.problems:
+    if options.compare and isinstance(checked, Assessed):
         checked, _ = compared_site(checked)
     sys.stdout.write(REPORTERS[options.format](checked, "en", choice))
     return CLEAN if checked.clean else FOUND
@@ -238,13 +239,14 @@ def _check_record(options: argparse.Namespace) -> int:
     return CLEAN if not wrong else FOUND
 
 
-def _read_site(options: argparse.Namespace) -> Checked | None:
+def _read_site(options: argparse.Namespace) -> Assessed | None:
     """The site, or None after its problems were printed."""
+    from docgen.checked import Assessed
     from docgen.pipeline import check_site
     from docgen.report import REPORTERS
 
     checked = check_site(options.profile, _as_of(options))
-    if not checked.problems:
+    if isinstance(checked, Assessed):
         return checked
     sys.stdout.write(REPORTERS["text"](checked, "en"))
     print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
@@ -260,7 +262,7 @@ def _listed(text: str, option: str) -> tuple[str, ...]:
 
 def _approve(options: argparse.Namespace) -> int:
     from docgen.control.approve import NOT_A_SIGNATURE, Request
-    from docgen.pipeline import approve_site
+    from docgen.revisions import approve_site
 
     checked = _read_site(options)
     if checked is None:
@@ -279,7 +281,7 @@ def _approve(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
-    from docgen.pipeline import issue_site
+    from docgen.revisions import issue_site
 
     checked = _read_site(options)
     if checked is None:
@@ -301,7 +303,7 @@ def _issue(options: argparse.Namespace) -> int:
 
 def _changes(options: argparse.Namespace) -> int:
     from docgen.control.tell import FORMATS
-    from docgen.pipeline import compare_site, papers_of
+    from docgen.revisions import compare_site, papers_of
     from docgen.write.folder import place_papers, possible
 
     if options.redline and options.into is None:
@@ -320,7 +322,7 @@ def _changes(options: argparse.Namespace) -> int:
 
 
 def _register(options: argparse.Namespace) -> int:
-    from docgen.pipeline import register_papers
+    from docgen.revisions import register_papers
     from docgen.write.folder import place_papers, possible
 
     checked = _read_site(options)
@@ -335,8 +337,8 @@ def _register(options: argparse.Namespace) -> int:
 
 def _show(options: argparse.Namespace) -> int:
     from docgen.control.digests import SUMS
-    from docgen.pipeline import show_site
     from docgen.records import sha256
+    from docgen.revisions import show_site
 
     checked = _read_site(options)
     if checked is None:
@@ -348,7 +350,7 @@ def _show(options: argparse.Namespace) -> int:
 
 
 def _hold(options: argparse.Namespace) -> int:
-    from docgen.pipeline import hold_site
+    from docgen.revisions import hold_site
 
     checked = _read_site(options)
     if checked is None:
@@ -364,7 +366,7 @@ def _colours() -> bool:
 
 
 def _findings(text: str) -> tuple[str, ...]:
-    from docgen.assess.findings import RULES
+    from docgen.findings import RULES
 
     known = [rule.name for rule in RULES]
     wanted = tuple(t.strip() for t in text.split(",") if t.strip())
@@ -379,19 +381,21 @@ def _findings(text: str) -> tuple[str, ...]:
 
 
 def _explain(options: argparse.Namespace) -> int:
+    from docgen.checked import Refused
     from docgen.explain import explain
     from docgen.pipeline import check_site
     from docgen.report import REPORTERS
 
-    checked = None
+    assessed = None
     if options.profile is not None:
         checked = check_site(options.profile, _as_of(options))
-        if checked.problems:
+        if isinstance(checked, Refused):
             sys.stdout.write(REPORTERS["text"](checked, "en"))
             return FOUND
+        assessed = checked
     elif options.case is not None:
         raise UsageError("--case needs a profile: docgen explain clearance PROFILE --case CASE")
-    sys.stdout.write(explain(options.name, checked, options.case, _as_of(options)))
+    sys.stdout.write(explain(options.name, assessed, options.case, _as_of(options)))
     return CLEAN
 
 
@@ -418,13 +422,14 @@ def _documents(text: str) -> tuple[str, ...]:
 def _render(options: argparse.Namespace) -> int:
     import json
 
+    from docgen.checked import Refused
     from docgen.pipeline import check_site, compared_site, render_site
     from docgen.report import REPORTERS
     from docgen.words import finding_text
 
     types = _types(options.types)
     checked = check_site(options.profile, _as_of(options))
-    if checked.problems:
+    if isinstance(checked, Refused):
         sys.stdout.write(REPORTERS[options.format](checked, "en"))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND

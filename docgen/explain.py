@@ -11,13 +11,14 @@ from difflib import get_close_matches
 from typing import Any
 
 from docgen import units
-from docgen.assess.findings import RULES, Rule, basis_of
-from docgen.assess.model import Case, Working
-from docgen.assess.view import View
 from docgen.calc.catalogue import catalogue
-from docgen.checked import Checked
+from docgen.checked import Assessed
 from docgen.codes import Answer, Code, known, load, question, questions
+from docgen.engineering.model import Case, Working
 from docgen.errors import UsageError
+from docgen.findings import RULES
+from docgen.findings.basis import basis_of
+from docgen.findings.rule import Rule
 from docgen.resources import schema_text
 from docgen.site import Quantity
 from docgen.words import findings_words
@@ -27,7 +28,7 @@ __all__ = ["explain"]
 WIDTH = 80
 
 
-def explain(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def explain(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
     asked = name.strip()
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
@@ -52,14 +53,14 @@ def _row(label: str, text: str) -> str:
     return textwrap.fill(f"{label:<10} {' '.join(text.split())}", WIDTH, subsequent_indent=" " * 11)
 
 
-def _code(checked: Checked | None, on: date) -> Code:
-    return checked.code if checked is not None and checked.code is not None else load("US", "general-industry", on)
+def _code(checked: Assessed | None, on: date) -> Code:
+    return checked.code if checked is not None else load("US", "general-industry", on)
 
 
 # --- lists --------------------------------------------------------------------------------------------------------------
 
 
-def _lists(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _lists(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     if name == "findings":
         return _all_findings(_code(checked, on))
     if name == "codes":
@@ -72,10 +73,9 @@ def _lists(name: str, checked: Checked | None, case: str | None, on: date) -> st
 
 
 def _all_findings(code: Code) -> str:
-    view = View(None, code, code.on, code.units, (), (), (), ())
     lines = [f"{'finding':<34} {'severity':<9} {'stops':<8} rests on"]
     for rule in RULES:
-        basis = basis_of(rule, view)
+        basis = basis_of(rule, code, None)
         said = "" if basis.basis == "none" else f" ({basis.basis})"
         lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis.citation}{said}")
     return "\n".join([*lines, f"{len(RULES)} findings; basis for {code.name}, {code.sector}"]) + "\n"
@@ -102,11 +102,11 @@ def _all_codes(on: date) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _all_elements(checked: Checked | None) -> str:
+def _all_elements(checked: Assessed | None) -> str:
     """The published lists; for a site those that apply, and each merged element with its clauses or what is missing."""
     from docgen.codes.lists import element_lists, merged_elements
 
-    if checked is None or checked.site is None:
+    if checked is None:
         lists = element_lists()
         lines = [f"{'list':<22} {'document':<9} {'items':>5} {'basis':<7} {'force':<14} citation"]
         lines += [f"{a.id:<22} {a.document:<9} {len(a.elements):>5} {a.basis:<7} {a.force:<14} {a.citation}" for a in lists]
@@ -129,12 +129,12 @@ def _all_elements(checked: Checked | None) -> str:
 # --- findings -----------------------------------------------------------------------------------------------------------
 
 
-def _finding(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _finding(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     rule = next((r for r in RULES if r.name == name), None)
     if rule is None:
         return ""
     words = findings_words("en")[name]
-    basis = basis_of(rule, View(None, _code(checked, on), on, "us", (), (), (), ()))
+    basis = basis_of(rule, _code(checked, on), None)
     lines = [f"{name}: {words['title']}", ""]
     lines += [_row("severity", rule.severity), _row("stops", rule.stops), _row("documents", ", ".join(rule.documents))]
     lines += [_row("rests on", f"{basis.citation}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
@@ -145,7 +145,7 @@ def _finding(name: str, checked: Checked | None, case: str | None, on: date) -> 
         )
     ]
     lines += ["", _fill(words["why"]), "", _fill(_doc(rule)), "", _row("message", words["message"]), _row("do", words["action"])]
-    if checked is not None and checked.assessed is not None:
+    if checked is not None:
         hits = [f for f in checked.assessed.findings if f.name == name]
         lines += ["", f"{checked.source.file}: " + (f"found {len(hits)} times" if hits else "not found")]
         lines += [f"  line {f.line}: {f.path}" for f in hits]
@@ -159,13 +159,13 @@ def _doc(rule: Rule) -> str:
 # --- calculations -------------------------------------------------------------------------------------------------------
 
 
-def _calculation(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _calculation(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     # a clearance is nothing without its swing
     names = (name, "swing") if name == "clearance" else (name,)
     found = {n: f for n, f in catalogue().items() if {n, *n.split(".")} & set(names)}
     if not found:
         return ""
-    if checked is not None and checked.assessed is not None:
+    if checked is not None:
         return _site_working(set(found), checked, case)
     return "\n".join(_function(f) for f in found.values())
 
@@ -181,7 +181,7 @@ def _function(function: Callable[..., Any]) -> str:
     return "\n".join(lines)
 
 
-def _site_working(names: set[str], checked: Checked, case: str | None) -> str:
+def _site_working(names: set[str], checked: Assessed, case: str | None) -> str:
     cases = checked.assessed.cases
     if case is not None:
         chosen = [c for c in cases if c.id == case]
@@ -227,7 +227,7 @@ def _figure(quantity: Quantity, system: str) -> str:
 # --- law ----------------------------------------------------------------------------------------------------------------
 
 
-def _question(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _question(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     if name not in questions():
         return ""
     code = _code(checked, on)
@@ -255,7 +255,7 @@ def _answer(answer: Answer, code: Code) -> list[str]:
     return lines
 
 
-def _citation(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _citation(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     if not any(c.isdigit() for c in name):
         return ""
     code = _code(checked, on)
@@ -271,7 +271,7 @@ def _squeezed(text: str) -> str:
 # --- profile fields -----------------------------------------------------------------------------------------------------
 
 
-def _field(name: str, checked: Checked | None, case: str | None, on: date) -> str:
+def _field(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
     schema = json.loads(schema_text("site_profile"))
     node: dict[str, Any] | None = schema
     for step in re.sub(r"\[[^\]]*\]", "", name).split("."):
@@ -287,7 +287,7 @@ def _field(name: str, checked: Checked | None, case: str | None, on: date) -> st
         lines.append(_row("example", json.dumps(examples[0], ensure_ascii=False)))
     if "enum" in whole:
         lines.append(_row("one of", ", ".join(map(str, whole["enum"]))))
-    if checked is not None and checked.site is not None:
+    if checked is not None:
         lines += _where_used(name, checked)
     return "\n".join(lines) + "\n"
 
@@ -299,7 +299,7 @@ def _resolved(schema: dict[str, Any], node: dict[str, Any] | None) -> dict[str, 
     return node
 
 
-def _where_used(name: str, checked: Checked) -> list[str]:
+def _where_used(name: str, checked: Assessed) -> list[str]:
     bare = re.sub(r"\[[^\]]*\]", "", name)
     paths = [p for p in checked.site.source_lines if p == name or re.sub(r"\[[^\]]*\]", "", p) == bare]
     lines = [""] if paths else ["", f"{checked.source.file} does not give it"]

@@ -7,17 +7,16 @@ import textwrap
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from docgen import units
-from docgen.assess.findings import SEVERITIES
-from docgen.assess.model import Case, Chain, Finding, RescueRow
+from docgen.checked import Assessed, Checked, Refused
+from docgen.engineering.model import Case, Chain, RescueRow
+from docgen.findings.model import Finding
+from docgen.findings.rule import SEVERITIES
 from docgen.frozen import frozen
 from docgen.site import Quantity
 from docgen.words import finding_text, words
-
-if TYPE_CHECKING:
-    from docgen.checked import Checked
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
@@ -54,7 +53,7 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 
     Where there is much to do, what need not be done before the issue takes one line each. Ends in one line of counts.
     """
-    if checked.problems:
+    if not isinstance(checked, Assessed):
         return _problems_text(checked)
     terms = words(language)["report"]
     findings = checked.assessed.findings
@@ -100,7 +99,7 @@ def _groups(findings: list[Finding]) -> list[list[Finding]]:
     return sorted(groups.values(), key=lambda g: STOPS.index(g[0].stops))
 
 
-def _problems_text(checked: Checked) -> str:
+def _problems_text(checked: Refused) -> str:
     lines = []
     for p in checked.problems:
         lines.append(f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}")
@@ -115,7 +114,7 @@ def _paint(text: str, code: str, choice: Choice) -> str:
     return f"\x1b[{code}m{text}\x1b[0m" if choice.colour else text
 
 
-def _where(checked: Checked, entry: list[Finding]) -> str:
+def _where(checked: Assessed, entry: list[Finding]) -> str:
     """File and lines of an entry; a long list of lines is cut."""
     file = Path(checked.source.file).name
     numbers = list(dict.fromkeys(f.line for f in entry if f.line))
@@ -125,7 +124,7 @@ def _where(checked: Checked, entry: list[Finding]) -> str:
     return f"{file}:{shown}{', ...' if len(numbers) > MANY else ''}"
 
 
-def _head(checked: Checked, entry: list[Finding], choice: Choice) -> str:
+def _head(checked: Assessed, entry: list[Finding], choice: Choice) -> str:
     """Name on the left, place on the right."""
     name, where = entry[0].name, _where(checked, entry)
     count = f" ({len(entry)})" if len(entry) > 1 else ""
@@ -137,12 +136,12 @@ def _counted(entry: list[Finding]) -> str:
     return f"{entry[0].name} ({len(entry)})" if len(entry) > 1 else entry[0].name
 
 
-def _short_line(checked: Checked, entry: list[Finding], wide: int, language: str) -> str:
+def _short_line(checked: Assessed, entry: list[Finding], wide: int, language: str) -> str:
     title = finding_text(entry[0], "title", language, checked.assessed.system, checked.code.spelling)
     return f"  {_counted(entry):{wide}}  {textwrap.shorten(title, WIDTH - 4 - wide, placeholder='...')}"
 
 
-def _entry_lines(checked: Checked, entry: list[Finding], language: str, terms: Mapping[str, str], choice: Choice) -> list[str]:
+def _entry_lines(checked: Assessed, entry: list[Finding], language: str, terms: Mapping[str, str], choice: Choice) -> list[str]:
     """A finding, or the same finding at several places told once: the places listed, or a message each; then what to do."""
 
     def said(finding: Finding, part: str) -> str:
@@ -182,20 +181,19 @@ def as_json(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 
 def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) -> dict[str, Any]:
     """Plain data as schemas/check_result.schema.json describes it. What was not computed is null."""
-    assessed, site = checked.assessed, checked.site
     result: dict[str, Any] = {
         "schema_version": 1,
         "profile": checked.source.file,
         "as_of": checked.as_of.isoformat(),
-        "jurisdiction": site.site.jurisdiction if site else None,
+        "jurisdiction": checked.site.site.jurisdiction if isinstance(checked, Assessed) else None,
         "problems": [
             {"file": p.file, "line": p.line, "column": p.column, "path": p.path, "message": p.message, "hint": p.hint}
             for p in checked.problems
         ],
     }  # fmt: skip
-    if assessed is None:
+    if not isinstance(checked, Assessed):
         return result | {"findings": [], "cases": [], "chains": [], "rescue": [], "due": []}
-    system = assessed.system
+    assessed, system = checked.assessed, checked.assessed.system
     return result | {
         "findings": [_finding(f, language, system, checked.code.spelling) for f in assessed.findings if choice.takes(f)],
         "cases": [_case(c, system) for c in assessed.cases],

@@ -10,8 +10,8 @@ from string import Formatter
 from typing import Any
 
 from docgen import units
-from docgen.assess.model import Figure, Finding, Terms
 from docgen.errors import TemplateError
+from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
 __all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]

@@ -9,7 +9,8 @@ from pathlib import Path
 from support import SITES
 
 from docgen.control.approve import Request
-from docgen.pipeline import approve_site, check_site, issue_site
+from docgen.pipeline import check_site
+from docgen.revisions import approve_site, issue_site
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
 TYPES = ("md", "html", "docx")

@@ -5,14 +5,22 @@ from __future__ import annotations
 import copy
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
-from docgen.checked import Checked
-from docgen.pipeline import check_site
+from docgen.checked import Assessed
+from docgen.codes import Code
+from docgen.codes.binding import BindingRules
+from docgen.findings import FIRST, about, first
+from docgen.findings.model import Assessment, Finding
+from docgen.findings.view import View
+from docgen.pipeline import check_site, judged
 from docgen.read import Source
+from docgen.records import NONE
+from docgen.site import Site
 
 ROOT = Path(__file__).resolve().parent.parent
 SITES = ROOT / "site_profiles"
@@ -20,19 +28,30 @@ AS_OF = date(2026, 11, 1)
 DEMOS = ("harrow-ridge", "sable-point", "cormorant-quay", "pellan-creek")
 
 
-def demo(name: str, as_of: date = AS_OF) -> Checked:
+def demo(name: str, as_of: date = AS_OF) -> Assessed:
     """A demo site, checked, its path given from the checkout so that output does not depend on the machine."""
     checked = check_site(SITES / name, as_of)
-    source = checked.source
-    file = f"site_profiles/{name}/profile.yaml"
-    return Checked(
-        Source(file, source.text, source.data, source.marks, source.problems),
-        as_of,
-        checked.problems,
-        checked.site,
-        checked.code,
-        checked.assessed,
-    )
+    assert isinstance(checked, Assessed)
+    return replace(checked, source=replace(checked.source, file=f"site_profiles/{name}/profile.yaml"), records=NONE)
+
+
+def judge(source: Source, site: Site, code: Code, as_of: date = AS_OF) -> Assessed:
+    """A site under a law on a day, without records or private file."""
+    return judged(source, site, BindingRules(code, site), as_of)
+
+
+def assess(site: Site, code: Code, as_of: date = AS_OF) -> Assessment:
+    """Its numbers and findings."""
+    return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of).assessed
+
+
+def find(view: View, name: str | None = None) -> tuple[Finding, ...]:
+    """What both stages find, acceptances aside; or the findings of one name."""
+    rules = [r for r in FIRST if name in (None, r.name)]
+    if rules and name is not None:
+        return first(view, rules)
+    found = first(view)
+    return tuple(f for f in (*found, *about(view, found)) if name in (None, f.name))
 
 
 def changed(data: dict, changes: dict[str, object]) -> dict:

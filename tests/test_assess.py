@@ -5,10 +5,10 @@ from datetime import date
 
 import pytest
 
-from docgen.assess.cases import all_cases
-from docgen.assess.chains import all_chains
-from docgen.assess.rescues import all_rescues, detection_time, rescuers_there
 from docgen.calc import arrest
+from docgen.engineering.cases import all_cases
+from docgen.engineering.chains import all_chains
+from docgen.engineering.rescues import all_rescues, detection_time, rescuers_there
 from docgen.read import read_text
 from docgen.site import build
 
@@ -201,7 +201,7 @@ def test_rescue_clock_starts_at_the_fall():
 
 def test_contact_is_planned_within_six_minutes():
     """Contact within six minutes is the planning goal of the trade (ANSI/ASSE Z359.2-2007, from memory)."""
-    from docgen.assess.practice import practice
+    from docgen.trade.practice import practice
 
     assert practice("contact_goal").si == 6 * 60
     assert practice("contact_goal").basis == "memory"

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 import yaml
 
-from docgen.assess.findings import RULES
 from docgen.check import check
+from docgen.findings import RULES
 from docgen.read import read_text
 
 NAMES = {rule.name for rule in RULES}

@@ -16,13 +16,12 @@ import pytest
 from support import AS_OF, SITES, demo
 from test_findings import clean, view_of
 
-from docgen.assess.contradict import duties_in, facts_of, names_in, phones_in, said_in
-from docgen.assess.findings import find
 from docgen.cli import main
 from docgen.compose import all_bodies
 from docgen.compose.contradictions import contradictions
 from docgen.pipeline import compared_site
 from docgen.site import build
+from docgen.text.said import duties_in, facts_of, names_in, phones_in, said_in
 from docgen.words import finding_text
 
 PLACES = sorted(p.name for p in SITES.iterdir() if p.is_dir())
@@ -202,7 +201,7 @@ def test_numbers_duties_and_names():
 
 def test_a_weight_is_not_repeated_as_a_contradiction():
     """A text that tells a weight is told by its own finding and is not quoted by this one."""
-    from support import changed
+    from support import changed, find
 
     data = changed(clean().data, {"inspection.storage": "Limit of the user who weighs 287 lb: none"})
     told = [finding_text(f, "message", "en", "us") for f in find(view_of(data, AS_OF)) if f.name == "documents-contradict"]

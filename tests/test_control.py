@@ -28,10 +28,11 @@ from docgen.control.kinds import table
 from docgen.control.say import shown
 from docgen.control.tell import as_text, json_object
 from docgen.errors import DocgenError, RecordError, UsageError
-from docgen.pipeline import check_site, compare_site, compared_site, register_papers, render_site, show_site
+from docgen.pipeline import check_site, compared_site, render_site
 from docgen.read import read_profile
 from docgen.records import read_records
 from docgen.resources import schema_text
+from docgen.revisions import compare_site, register_papers, show_site
 
 KINDS = yaml.safe_load((Path(__file__).parent / "control" / "kinds.yaml").read_text(encoding="utf-8"))
 

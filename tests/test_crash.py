@@ -17,8 +17,9 @@ from docgen.compose import compose_all
 from docgen.control import issue as control
 from docgen.control.approve import Request, approve
 from docgen.control.digests import verify
-from docgen.pipeline import approve_site, check_site, compared_site
+from docgen.pipeline import check_site, compared_site
 from docgen.records import read_records
+from docgen.revisions import approve_site
 from docgen.write.folder import write_all
 
 DEAD = 77

@@ -5,9 +5,8 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from support import AS_OF, DEMOS, SITES, changed, demo
+from support import AS_OF, DEMOS, SITES, changed, demo, judge
 
-from docgen.assess import assess
 from docgen.codes import load
 from docgen.compose import compose_all
 from docgen.compose.outline import outlines
@@ -30,7 +29,7 @@ def with_changes(checked, changes, as_of=AS_OF):
     source = replace(checked.source, data=changed(checked.source.data, changes))
     site = build(source)
     code = load(site.site.jurisdiction, site.site.sector, as_of)
-    return replace(checked, source=source, site=site, code=code, assessed=assess(site, code, as_of), as_of=as_of)
+    return judge(source, site, code, as_of)
 
 
 @pytest.fixture(scope="module")
@@ -71,11 +70,7 @@ def test_ids_are_stable_and_not_positional(harrow):
     }
     source = replace(harrow.source, data={**data, "vehicles": [vehicle, *data["vehicles"]]})
     site = build(source)
-    after = {
-        c.id
-        for _, b in composed(replace(harrow, source=source, site=site, assessed=assess(site, harrow.code, AS_OF))).values()
-        for c in b.clauses
-    }
+    after = {c.id for _, b in composed(judge(source, site, harrow.code)).values() for c in b.clauses}
     assert before <= after
 
 

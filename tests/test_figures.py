@@ -22,13 +22,12 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from support import AS_OF, DEMOS, changed, demo
+from support import AS_OF, DEMOS, assess, changed, demo
 from test_tree import WORDS
 from test_write import document, office, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen import units
-from docgen.assess import assess
 from docgen.codes import load
 from docgen.compose import compose_all
 from docgen.compose.board import Board, spread

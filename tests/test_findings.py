@@ -14,22 +14,22 @@ from pathlib import Path
 
 import pytest
 import yaml
-from support import AS_OF, SITES, changed
+from support import AS_OF, SITES, assess, changed, find
 
-from docgen.assess import assess
-from docgen.assess.cases import all_cases
-from docgen.assess.chains import all_chains
-from docgen.assess.dues import all_dues
-from docgen.assess.find_screens import found_in, screen_kinds
-from docgen.assess.findings import RULES, SEVERITIES, find
-from docgen.assess.governing import Governed
-from docgen.assess.rescues import all_rescues
-from docgen.assess.view import View
 from docgen.codes import load, question
+from docgen.codes.binding import BindingRules
+from docgen.engineering.cases import all_cases
+from docgen.engineering.chains import all_chains
+from docgen.engineering.dues import all_dues
+from docgen.engineering.rescues import all_rescues
+from docgen.findings import RULES
+from docgen.findings.rule import SEVERITIES
+from docgen.findings.view import View
 from docgen.private import Facts
 from docgen.read import Source, read_profile
 from docgen.resources import schema_text
 from docgen.site import build
+from docgen.text.screens import found_in, screen_kinds
 from docgen.units import parse, parse_interval
 from docgen.words import finding_text, findings_words
 
@@ -80,7 +80,7 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
     code = load(site.site.jurisdiction, site.site.sector, day)
-    code = Governed(Law(code, law) if law else code, site)
+    code = BindingRules(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)
     return View(site, code, day, system, cases, all_chains(site), all_rescues(site, cases), all_dues(site))
@@ -93,7 +93,7 @@ def run(name: str, case: dict) -> tuple:
     held = {
         tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
     }
-    return find(replace(view, private=Facts(**facts), in_force=held), (RULE[name],)), view.system
+    return find(replace(view, private=Facts(**facts), in_force=held), name), view.system
 
 
 CASES = [
@@ -183,7 +183,7 @@ def test_row(rule):
     assert rule.stops != "issue" or rule.severity == "must-fix"
     assert rule.documents
     assert set(rule.documents) <= {"fall-protection-plan", "contractor-notice", "rescue-procedure"}
-    kind, _, rest = rule.rests_on.partition(":")
+    kind, _, rest = rule.basis.partition(":")
     assert kind in ("law", "standard", "practice", "site-rule")
     if kind == "law":
         question(rest)
@@ -243,7 +243,7 @@ def test_most_severe_first():
 def test_a_weight_is_never_repeated():
     """A finding on a body weight in the text does not carry the figure or the words."""
     data = changed(clean().data, {"inspection.storage": "Harness 4 is for the user who weighs 287 lb"})
-    (finding,) = find(view_of(data, AS_OF), (RULE["weight-in-text"],))
+    (finding,) = find(view_of(data, AS_OF), "weight-in-text")
     told = " ".join(finding_text(finding, part, "en", "us") for part in ("title", "message", "action", "why"))
     assert "287" not in told
     assert "287" not in str(finding.values)

@@ -11,9 +11,8 @@ from functools import cache
 
 import pytest
 from jsonschema import Draft202012Validator
-from support import AS_OF, changed, demo
+from support import AS_OF, changed, demo, judge
 
-from docgen.assess import assess
 from docgen.codes import load
 from docgen.compose import compose_all
 from docgen.report import json_object
@@ -38,7 +37,7 @@ def site_with(*entries: dict):
     checked = harrow()
     source = replace(checked.source, data=changed(checked.source.data, LATE | {"handling": list(entries)}))
     site = build(source)
-    return replace(checked, source=source, site=site, assessed=assess(site, load("US-NE", "general-industry", AS_OF), AS_OF))
+    return judge(source, site, load("US-NE", "general-industry", AS_OF))
 
 
 def markdown(checked) -> dict[str, str]:

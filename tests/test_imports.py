@@ -8,32 +8,31 @@ import pytest
 import docgen
 
 ROOT = Path(docgen.__file__).parent
-# Later may import earlier, never the other way round. `words` lies between assess and compose: it turns findings into sentences.
-ORDER = [
-    {"errors", "frozen"}, {"units", "resources"}, {"read"}, {"check"}, {"calc", "codes", "site", "private"}, {"assess"}, {"records"}, {"words", "checked"},
-    {"compose"},
-    {"write"}, {"control"}, {"report", "explain"}, {"pipeline"}, {"portfolio"}, {"cli"},
-]  # fmt: skip
+DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
+# Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
+ORDER = (
+    ("errors", "frozen"),
+    ("resources", "units"),
+    ("read",),
+    ("check", "calc", "site", "private"),
+    ("trade", "text", "codes"),
+    ("engineering",),
+    ("records",),
+    ("findings",),
+    ("words",),
+    ("checked", "profile"),
+    ("compose",),
+    ("write",),
+    ("control",),
+    ("report", "explain"),
+    ("pipeline",),
+    ("revisions",),
+    ("cli",),
+)
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
 HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "lxml", "jsonschema", "multiprocessing"}
-LAZY = {
-    "cli",
-    "pipeline",
-    "report",
-    "check",
-    "read",
-    "assess",
-    "calc",
-    "codes",
-    "site",
-    "units",
-    "words",
-    "errors",
-    "resources",
-    "records",
-    "checked",
-}
+LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "revisions"}
 
 
 def part(path: Path) -> str:
@@ -62,6 +61,71 @@ def test_direction(path):
         pieces = name.split(".")
         if pieces[0] == "docgen" and len(pieces) > 1 and pieces[1] in LEVEL and pieces[1] != own:
             assert LEVEL[pieces[1]] < LEVEL[own], f"{path.relative_to(ROOT)} imports {name}"
+
+
+def dotted(path: Path) -> str:
+    """`docgen.calc.swing` of a module, `docgen.calc` of a package."""
+    return ".".join(["docgen", *path.relative_to(ROOT).with_suffix("").parts]).removesuffix(".__init__")
+
+
+NAMES = {dotted(path) for path in MODULES}
+
+
+def reached(path: Path) -> set[str]:
+    """Modules of our own that a module imports; `from package import module` means the module."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            found |= {f"{node.module}.{a.name}" if f"{node.module}.{a.name}" in NAMES else node.module for a in node.names}
+        elif isinstance(node, ast.Import):
+            found |= {a.name for a in node.names}
+    return found & NAMES - {dotted(path)}
+
+
+GRAPH = {dotted(path): reached(path) for path in MODULES}
+
+
+def circles(graph: dict[str, set[str]]) -> list[list[str]]:
+    """Groups of modules that reach one another, by Tarjan's algorithm."""
+    index, low, stack, found = {}, {}, [], []
+
+    def visit(name: str) -> None:
+        index[name] = low[name] = len(index)
+        stack.append(name)
+        for other in sorted(graph[name]):
+            if other not in index:
+                visit(other)
+                low[name] = min(low[name], low[other])
+            elif other in stack:
+                low[name] = min(low[name], index[other])
+        if low[name] == index[name]:
+            group = []
+            while True:
+                group.append(stack.pop())
+                if group[-1] == name:
+                    break
+            if len(group) > 1:
+                found.append(sorted(group))
+
+    for name in graph:
+        if name not in index:
+            visit(name)
+    return found
+
+
+def test_no_circle():
+    """No module reaches itself, inside a package either; imports inside functions and for types alone are counted."""
+    assert circles(GRAPH) == []
+
+
+def test_circles_are_seen():
+    """The search itself finds a circle where there is one."""
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}}) == [["a", "b", "c"]]
+
+
+def test_order_is_written():
+    """DEVELOPERS.md prints the order that this test holds."""
+    assert " <- ".join(", ".join(names) for names in ORDER) in " ".join(DEVELOPERS.read_text(encoding="utf-8").split())
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))

@@ -9,19 +9,17 @@ import io
 import json
 import re
 import shutil
-from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
 import yaml
-from support import AS_OF, SITES, changed, demo
+from support import AS_OF, SITES, assess, changed, demo, judge
 from test_write import office, pdf
 
-from docgen.assess import assess
-from docgen.assess.governing import Governed
 from docgen.codes import Answer, known, load, question, questions
+from docgen.codes.binding import BindingRules
 from docgen.codes.folder import find
 from docgen.compose import compose_all
 from docgen.compose.escape import escape
@@ -78,7 +76,7 @@ def with_changes(name: str, changes: dict):
     c = checked(name)
     source = Source(c.source.file, "", changed(c.source.data, changes), c.source.marks, ())
     site = build(source)
-    return replace(c, source=source, site=site, assessed=assess(site, c.code, c.as_of))
+    return judge(source, site, c.code, c.as_of)
 
 
 @pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
@@ -365,7 +363,7 @@ def test_the_strictest_governs(key, rules, governs, why):
     c = with_changes("harrow-ridge", {"codes.local": local, "site_rules": own})
     (found,) = [g for g in c.assessed.rulings if g.key == key]
     assert (found.strictest.text, found.why) == (governs, why)
-    assert Governed(c.code, c.site).ask(key).text == governs
+    assert BindingRules(c.code, c.site).ask(key).text == governs
     assert c.code.ask(key).text == load("US-NE", "general-industry", AS_OF).ask(key).text
 
 

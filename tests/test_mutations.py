@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 import yaml
-from support import AS_OF, ROOT, changed
+from support import AS_OF, ROOT, changed, find
 from test_findings import RULE, _Plain, clean, faulty, view_of
 
-from docgen.assess.findings import RULES, find
+from docgen.findings import RULES
 from docgen.words import findings_words
 
 TABLE = Path(__file__).parent / "mutations.yaml"

@@ -23,7 +23,8 @@ from docgen.control.align import align, alike, split_words
 from docgen.control.redline import redline_docx
 from docgen.control.redline_html import redline_html
 from docgen.errors import RecordError
-from docgen.pipeline import check_site, compare_site, compared_site, papers_of
+from docgen.pipeline import check_site, compared_site
+from docgen.revisions import compare_site, papers_of
 from docgen.words import words
 from docgen.write import WRITERS
 

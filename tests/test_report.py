@@ -11,8 +11,8 @@ from functools import cache
 import pytest
 from support import AS_OF, ROOT, demo
 
-from docgen.assess.findings import SEVERITIES
 from docgen.cli import _colours, main
+from docgen.findings.rule import SEVERITIES
 from docgen.report import ALL, Choice, as_json, as_text
 
 PAINT = re.compile(r"\x1b\[[\d;]*m")

@@ -10,9 +10,9 @@ import re
 import pytest
 import yaml
 
-from docgen.assess.contradict import _compiled, _data, _subjects
-from docgen.assess.find_screens import _entries, found_in, screen_kinds
 from docgen.resources import data_folder
+from docgen.text.said import _compiled, _data, _subjects
+from docgen.text.screens import _entries, found_in, screen_kinds
 from docgen.words import findings_words, languages, words
 
 TEMPLATES = data_folder("templates")

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from docgen.assess.model import Assessment
     from docgen.codes import Code
     from docgen.compose.compose import Body
     from docgen.compose.document import Document
+    from docgen.findings.model import Assessment
     from docgen.records import Records
     from docgen.site import Site
 

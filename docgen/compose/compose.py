@@ -10,8 +10,6 @@ from pathlib import Path
 from typing import Any
 
 from docgen import units
-from docgen.assess.model import Assessment
-from docgen.assess.practice import practice
 from docgen.codes import Code
 from docgen.compose.document import Document
 from docgen.compose.drawing import Drawing
@@ -24,7 +22,9 @@ from docgen.compose.outline import Outline
 from docgen.compose.trace import Clause, digest
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
+from docgen.findings.model import Assessment
 from docgen.site import Quantity, Site
+from docgen.trade.practice import practice
 from docgen.words import finding_text, spelled, words
 
 __all__ = ["Body", "Frame", "compose_body", "compose_document"]
@@ -166,14 +166,14 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
             raise TemplateError(f"{outline.name} ({language}): the words have no term '{key}'")
         return terms[key]
 
-    def law(key: str) -> Any:
+    def law_alone(key: str) -> Any:
         answer = code.ask(key)
         collector.trace.cite(f"law:{key}")
         if answer.state != "silent":
             collector.cited.setdefault(answer.citation, answer)
         return answer
 
-    def strict(key: str) -> Any:
+    def binding(key: str) -> Any:
         answer = assessed.strict.ask(key)
         collector.trace.cite(f"law:{key}")
         if not answer.silent:
@@ -196,8 +196,8 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
 
     helpers = Helpers(site, assessed, wording, collector, Lawful(code, language))
     env.globals.update(
-        site=site, code=code, assessed=assessed, document=outline, language=language, system=system, law=law, strict=strict, usual=usual, term=term,
-        cite=lambda key: escape(law(key).citation), finding_text=lambda f, part: finding_text(f, part, language, system, spelling),
+        site=site, code=code, assessed=assessed, document=outline, language=language, system=system, law_alone=law_alone, binding=binding, usual=usual, term=term,
+        cite=lambda key: escape(law_alone(key).citation), finding_text=lambda f, part: finding_text(f, part, language, system, spelling),
         **helpers.functions(),
     )  # fmt: skip
     env.filters.update(

@@ -13,11 +13,12 @@ from dataclasses import fields
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from docgen.assess.contradict import Fact, Said, duties_in, facts_of, has_subjects, names_in, phones_in, phones_of, said_in
-from docgen.assess.findings import RULES, basis_of_practice
-from docgen.assess.model import Finding
-from docgen.assess.practice import practice
+from docgen.findings import RULES
+from docgen.findings.basis import basis_of_practice
+from docgen.findings.model import Finding
 from docgen.site import Node, Site, walk
+from docgen.text.said import Fact, Said, duties_in, facts_of, has_subjects, names_in, phones_in, phones_of, said_in
+from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes import Code

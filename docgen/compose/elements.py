@@ -16,8 +16,8 @@ from docgen.compose.escape import Markup
 from docgen.site import KEY_OF_FIELD, Node, Site
 
 if TYPE_CHECKING:
-    from docgen.assess.model import Assessment
     from docgen.compose.compose import Body
+    from docgen.findings.model import Assessment
 
 __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "reached"]
 

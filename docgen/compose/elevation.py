@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from docgen.assess.model import Case
 from docgen.compose.board import THIN, Board, spread
 from docgen.compose.drawing import FILLS, POINT, Drawing, Path, Point, arc, circle, rectangle
 from docgen.compose.lettering import fitted
 from docgen.compose.persons import Pose, at_the_edge, hanging
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
+from docgen.engineering.model import Case
 from docgen.site import Obstruction, Protrusion, Side, Site, Vehicle
 
 __all__ = ["elevation"]

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from docgen.assess.model import Case, RescueRow
 from docgen.compose.drawing import Drawing
 from docgen.compose.elevation import elevation
 from docgen.compose.parking import parking
 from docgen.compose.say import Say
 from docgen.compose.timeline import timeline
+from docgen.engineering.model import Case, RescueRow
 from docgen.site import Node, Site
 
 __all__ = ["FIGURES", "Say", "caption", "elevation", "parking", "reads", "timeline"]

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.assess.findings import RULES
-from docgen.assess.model import Assessment, Finding
 from docgen.compose.compose import Body, Frame
 from docgen.compose.outline import Outline, outline, outlines
 from docgen.compose.standing import Standing, approval_of, needed_for
+from docgen.findings import RULES
+from docgen.findings.model import Assessment, Finding
 from docgen.records import NONE, Issued, Records
 from docgen.site import Site
 from docgen.words import words

@@ -11,16 +11,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from docgen import units
-from docgen.assess.further import mass_shares
-from docgen.assess.model import Assessment, Assumed, Case, RescueRow, Working
-from docgen.assess.practice import practice
-from docgen.assess.rescues import detection_time
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.figures import FIGURES, Say, caption, reads
 from docgen.compose.lawful import Lawful
+from docgen.engineering.further import mass_shares
+from docgen.engineering.model import Assumed, Case, RescueRow, Working
+from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
+from docgen.findings.model import Assessment
 from docgen.site import Bay, Method, Node, Quantity, Shift, Site, Vehicle
+from docgen.trade.practice import practice
 
 __all__ = ["Helpers", "filters"]
 

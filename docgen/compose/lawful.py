@@ -7,13 +7,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from docgen.assess.facts import site_facts
-from docgen.assess.model import Assessment, Working
-from docgen.assess.practice import HOME, Practice
 from docgen.codes import Answer, Code, Duty
+from docgen.codes.site_facts import site_facts
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
+from docgen.engineering.model import Working
+from docgen.findings.model import Assessment
 from docgen.site import LocalRule, Site
+from docgen.trade.practice import HOME, Practice
 
 __all__ = ["Lawful"]
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from docgen.assess.model import Case
 from docgen.compose.board import THIN, Board
 from docgen.compose.drawing import POINT, Drawing, Path, Point, circle, rectangle
 from docgen.compose.lettering import fitted
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
+from docgen.engineering.model import Case
 from docgen.site import Site, Vehicle
 
 __all__ = ["parking"]

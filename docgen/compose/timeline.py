@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from docgen.assess.model import RescueRow
 from docgen.compose.board import Board
 from docgen.compose.drawing import POINT, Drawing, Path, rectangle
 from docgen.compose.lettering import fitted, text_width
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST
+from docgen.engineering.model import RescueRow
 from docgen.site import Site
 
 __all__ = ["timeline"]

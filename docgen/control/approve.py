@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from docgen import __version__
-from docgen.assess.model import Finding
-from docgen.checked import Checked
+from docgen.checked import Assessed
 from docgen.compose.compose import Body
 from docgen.compose.frame import SITE_PAGE, stopping
 from docgen.compose.outline import outlines
@@ -22,6 +21,7 @@ from docgen.compose.standing import AUTHORITY, USUAL, WHOLE, check_scope, in_sco
 from docgen.compose.trace import clause_digest
 from docgen.control.safe import new_file
 from docgen.errors import RecordError, UsageError
+from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.records import sha256
 from docgen.site import Site
@@ -67,7 +67,7 @@ class Taken:
     clauses: tuple[str, ...]
 
 
-def approve(request: Request, checked: Checked, bodies: Mapping[str, Mapping[str, Body]], folder: Path) -> Taken:
+def approve(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], folder: Path) -> Taken:
     """Append one approval to `folder/approvals`. UsageError or RecordError says what stands against it.
 
     `bodies` are all texts of the site on the day of the approval, document -> language -> Body.
@@ -227,6 +227,6 @@ def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
     return name, digest
 
 
-def _line(finding: Finding, checked: Checked) -> str:
+def _line(finding: Finding, checked: Assessed) -> str:
     where = f"{checked.source.file}:{finding.line}" if finding.line else checked.source.file
     return f"  {finding.name}  {where}: {finding_text(finding, 'message', 'en', checked.assessed.system)}"

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from docgen import __version__
-from docgen.checked import Checked
+from docgen.checked import Assessed
 from docgen.compose import compose_all
 from docgen.compose.compose import Body
 from docgen.compose.frame import SITE_PAGE, file_stem, state_of, stopping
@@ -40,7 +40,7 @@ class Draft:
 
 
 def refusals(
-    checked: Checked, bodies: Mapping[str, Mapping[str, Body]], chosen: tuple[str, ...]
+    checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], chosen: tuple[str, ...]
 ) -> tuple[str, ...]:  # fmt: skip
     """Every reason why these documents cannot be issued, each in one line that says what to do. Empty: they can."""
     site, records = checked.site, checked.records
@@ -68,7 +68,7 @@ def refusals(
 
 
 def choose(
-    checked: Checked, bodies: Mapping[str, Mapping[str, Body]], wanted: tuple[str, ...]
+    checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], wanted: tuple[str, ...]
 ) -> tuple[str, ...]:  # fmt: skip
     """The documents to issue: those wanted, or all whose text is not the one in force. RecordError when there is none."""
     known = [o.name for o in outlines() if o.name != SITE_PAGE]
@@ -90,7 +90,7 @@ def choose(
 
 
 def draft(
-    checked: Checked, bodies: Mapping[str, Mapping[str, Body]], chosen: tuple[str, ...], types: tuple[str, ...], on: date,
+    checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], chosen: tuple[str, ...], types: tuple[str, ...], on: date,
     reason: str | None, issued_by: str | None, newest: Records,
 ) -> Draft:  # fmt: skip
     """The record of the revision to be made. `newest` are all records, later ones included: a revision is never dated before another."""
@@ -137,7 +137,7 @@ def draft(
     return Draft(issued, issued.approvals)
 
 
-def _reason(checked: Checked, chosen: tuple[str, ...]) -> str:
+def _reason(checked: Assessed, chosen: tuple[str, ...]) -> str:
     texts = words("en")["stamp"]
     first = all(
         checked.records.in_force(name, lang) is None for name in chosen for lang in checked.site.document.languages or ("en",)
@@ -146,7 +146,7 @@ def _reason(checked: Checked, chosen: tuple[str, ...]) -> str:
 
 
 def contents_of(
-    made: Draft, checked: Checked, bodies: Mapping[str, Mapping[str, Body]], types: tuple[str, ...], check_json: bytes
+    made: Draft, checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], types: tuple[str, ...], check_json: bytes
 ) -> dict[str, bytes]:  # fmt: skip
     """Every file of the revision's folder by name, the record and the list of digests last."""
     from docgen.write import WRITERS
@@ -191,7 +191,7 @@ def _evidence(path: Path, digest: str | None) -> bytes:
     return data
 
 
-def _record(issued: Issued, checked: Checked, records: Records, contents: Mapping[str, bytes]) -> dict[str, Any]:
+def _record(issued: Issued, checked: Assessed, records: Records, contents: Mapping[str, bytes]) -> dict[str, Any]:
     def before(text: IssuedText) -> int | None:
         old = records.in_force(text.document, text.language)
         return old.revision if old else None

@@ -1,0 +1,301 @@
+"""Which rule governs where several speak: the law, a local rule, an owner's requirement, a rule of the site. The strictest does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from docgen.codes.answers import question, questions
+from docgen.codes.code import load
+from docgen.errors import CodeError
+from docgen.frozen import frozen
+from docgen.site import LocalRule, Node, Site, SiteRule
+from docgen.units import KINDS, Amount, Interval, UnitProblem, parse, parse_interval
+
+if TYPE_CHECKING:
+    from docgen.codes import Answer, Code, Question
+
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "law_of", "owner_sets", "same_figure"]
+
+SUBJECTS = {
+    "refresher": "training_refresher_interval",
+    "inspection": "inspection_periodic_interval",
+    "tie-off": "trigger_height_vehicles",
+    "rescue-time": "rescue_time_max",
+}
+MEASURED = (*KINDS, "interval", "ratio", "count")
+NOISE = 1e-9  # relative, as everywhere in assess
+START = date(2001, 1, 1)
+
+
+@frozen
+class Voice(Node):
+    """One source that answers a question: `whose` is law, local, owner, insurer or site-rule; `bound` is maximum, minimum,
+    threshold or exactly; `text` the figure as that source writes it."""
+
+    whose: str
+    id: str
+    bound: str
+    text: str
+    citation: str
+    answer: Any
+
+
+@frozen
+class Governs(Node):
+    """A question on which more than one source speaks: all of them, the one that governs, and why.
+
+    `why` is lower-maximum, higher-minimum, lower-threshold, stricter-at-limit, same-figure or exactly; `against` is the voice that
+    cannot be met together with it, or None.
+    """
+
+    key: str
+    asks: str
+    voices: tuple[Voice, ...]
+    strictest: Voice
+    why: str
+    against: Voice | None = None
+
+    def weaker(self) -> tuple[tuple[Voice, Voice], ...]:
+        """Each rule of the site that leaves more room than what binds the site from outside, with what does."""
+        ask = question(self.key)
+        binding = _strictest(ask, tuple(v for v in self.voices if v.whose != "site-rule"))
+        if binding is None or ask.bound == "neither":
+            return ()
+        way = -1.0 if ask.bound == "minimum" else 1.0
+        ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
+        return tuple(
+            (v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding))
+        )
+
+
+@frozen
+class Unmatched:
+    """A rule that names a question and cannot be held against it: `reason` is question, kind, value or bound."""
+
+    path: str
+    id: str
+    reason: str
+    detail: str
+
+
+def law_of(code: Any) -> Any:
+    """The law itself, without what else binds the site."""
+    return code.law if isinstance(code, BindingRules) else code
+
+
+def owner_sets(site: Site, code: Code) -> tuple[Code, ...]:
+    """The sets that the profile lays over the law. Raises CodeError for one that does not exist."""
+    law = law_of(code)
+    roots = getattr(law, "extra_roots", ())
+    found = tuple(load(name, law.sector, law.on, roots) for name in site.codes.owner)
+    wrong = next((s for s in found if s.kind == "law"), None)
+    if wrong is not None:
+        raise CodeError(
+            f"'{wrong.code}' is the law of {wrong.name}, not a requirement to lay over it; name the place as the jurisdiction"
+        )
+    return found
+
+
+class BindingRules:
+    """The law with everything else that binds the site laid over it; `ask` gives the strictest answer, `law` is the law alone.
+
+    Everything that is not asked here is asked of the law: name, units, words, mistakes, silence.
+    """
+
+    def __init__(self, code: Code, site: Site):
+        self.law = code
+        self._owners = owner_sets(site, code)
+        self._rules: dict[str, tuple[Voice, ...]] = {}
+        self._found: tuple[Governs, ...] | None = None
+        self.unmatched: tuple[Unmatched, ...] = tuple(self._take(site))
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.law, name)
+
+    def _take(self, site: Site) -> Iterator[Unmatched]:
+        """Sort the rules of the profile by their question; what cannot be held against one is given back."""
+        rules: list[SiteRule | LocalRule] = [*site.codes.local, *site.site_rules]
+        for rule in rules:
+            found = _voice(rule, self.law)
+            if isinstance(found, Unmatched):
+                yield found
+            elif found is not None:
+                key, voice = found
+                self._rules[key] = (*self._rules.get(key, ()), voice)
+
+    def voices(self, key: str) -> tuple[Voice, ...]:
+        """Everyone who answers a question, the law first."""
+        ask = question(key)
+        found = [_lawful(self.law.ask(key), "law", self.law.code)]
+        found += [_lawful(owner.ask(key), "owner", owner.code) for owner in self._owners]
+        if ask.kind not in MEASURED:
+            return tuple(v for v in found if v is not None)
+        return (*(v for v in found if v is not None), *self._rules.get(key, ()))
+
+    def ask(self, key: str, on: date | None = None) -> Answer:
+        """The strictest answer to a measured question; to any other the law's own."""
+        if on is not None or (key not in self._rules and not self._owners):  # nobody else speaks
+            return self.law.ask(key, on)
+        voice = self.strictest(key)
+        return self.law.ask(key) if voice is None else voice.answer
+
+    def strictest(self, key: str) -> Voice | None:
+        """The voice that governs a measured question; None where nobody answers it."""
+        ask = question(key)
+        return _strictest(ask, self.voices(key)) if ask.kind in MEASURED else None
+
+    def governs(self) -> tuple[Governs, ...]:
+        """The questions on which more than one source speaks, in the order of the fixed list."""
+        if self._found is None:
+            keys = questions() if self._owners else tuple(key for key in questions() if key in self._rules)
+            self._found = tuple(found for key in keys if (found := self._governs(key)) is not None)
+        return self._found
+
+    def _governs(self, key: str) -> Governs | None:
+        ask, voices = question(key), self.voices(key)
+        if len(voices) < 2 or ask.kind not in MEASURED:
+            return None
+        best = _strictest(ask, voices)
+        if best is None:
+            return None
+        return Governs(
+            path=f"governing[{key}]", key=key, asks=ask.asks, voices=voices, strictest=best, why=_why(ask, best, voices),
+            against=_against(best, voices),
+        )  # fmt: skip
+
+
+def _lawful(answer: Answer, whose: str, name: str) -> Voice | None:
+    """An answer of the law or of an owner's set as a voice; None where its text is silent."""
+    if answer.silent:
+        return None
+    bound = "exactly" if answer.bound == "neither" else answer.bound
+    return Voice(
+        path=f"{whose}.{answer.key}", whose=whose, id=name, bound=bound, text=answer.text, citation=answer.citation, answer=answer
+    )
+
+
+def _voice(rule: SiteRule | LocalRule, code: Code) -> tuple[str, Voice] | Unmatched | None:
+    """A rule of the profile as a voice with its question; None for a rule that speaks in words only."""
+    local = isinstance(rule, LocalRule)
+    key = rule.question or (None if local else SUBJECTS.get(rule.subject or ""))
+    given = rule.value or (rule.interval.text if rule.interval is not None else None)
+    if not local and rule.question is None and rule.subject == "tie-off" and given is None and rule.height is not None:
+        given = rule.height.text
+    if key is None:
+        told = f"it gives {given} and names no question"
+        return Unmatched(f"{rule.path}.value", rule.id, "question", told) if rule.value is not None else None
+    try:
+        ask = question(key)
+    except CodeError as error:
+        return Unmatched(f"{rule.path}.question", rule.id, "question", str(error))
+    if given is None:
+        return (
+            Unmatched(rule.path, rule.id, "value", f"it names '{key}' and gives no figure") if rule.question is not None else None
+        )
+    if ask.kind not in MEASURED:
+        return Unmatched(f"{rule.path}.question", rule.id, "kind", f"'{key}' is not a figure")
+    try:
+        value, text, unit = _read(ask, given)
+    except (UnitProblem, ValueError) as error:
+        return Unmatched(f"{rule.path}.{'value' if rule.value else 'interval'}", rule.id, "value", str(error))
+    bound = rule.bound or ("exactly" if ask.bound == "neither" else ask.bound)
+    whose = rule.kind if local else "site-rule"
+    citation = rule.citation if local else rule.id
+    return key, Voice(
+        path=rule.path, whose=whose, id=rule.id, bound=bound, text=text, citation=citation,
+        answer=_answer(ask, code, rule, value, text, unit, citation, whose),
+    )  # fmt: skip
+
+
+def _read(ask: Question, given: str) -> tuple[float | int | Interval, str, str]:
+    """Value, text and unit of a figure that a rule writes. UnitProblem or ValueError for another kind."""
+    if ask.kind in KINDS:
+        amount: Amount = parse(given, ask.kind)
+        return amount.si, amount.text, amount.unit
+    if ask.kind == "interval":
+        interval = parse_interval(given)
+        return interval, interval.text, ""
+    return (float(given) if ask.kind == "ratio" else int(given)), given, ""
+
+
+def _answer(
+    ask: Question, code: Code, rule: SiteRule | LocalRule, value: Any, text: str, unit: str, citation: str, whose: str
+) -> Answer:
+    """The answer that a rule of the profile gives, in the form of the law's own."""
+    base = code.ask(ask.key)
+    checked = getattr(rule, "verified_on", None)
+    return replace(
+        base, state="answered", value=value, text=text, unit=unit, also="", says="", citation=citation, source=rule.id, title=rule.text,
+        body=getattr(rule, "authority", None) or "", edition="", url="", force=whose, basis="none", inclusive=ask.at_limit == "inside",
+        effective=checked or code.on, effective_basis="none", last_review=checked or code.on, reviewed_by="", note="", fallback="",
+        looked_in=(), read_in="", alternative="", looked=True, expected=(),
+    )  # fmt: skip
+
+
+def _size(voice: Voice) -> float:
+    """A number that orders the figures of one question; intervals by the day on which they end."""
+    value = voice.answer.value
+    return float(value.after(START).toordinal() - START.toordinal()) if isinstance(value, Interval) else float(value)
+
+
+def same_figure(one: float, other: float) -> bool:
+    """Equal but for the noise of the machine."""
+    return abs(one - other) <= NOISE * max(1.0, abs(one), abs(other))
+
+
+def _strictest(ask: Question, voices: tuple[Voice, ...]) -> Voice | None:
+    """The voice that leaves the least room, among those that go the way of the question; the law where two are equal."""
+    exact = [v for v in voices if v.bound == "exactly" and ask.bound != "neither"]
+    if exact:
+        return exact[0]
+    ours = [v for v in voices if v.bound == ("exactly" if ask.bound == "neither" else ask.bound)]
+    if not ours:
+        return None
+    way = -1.0 if ask.bound == "minimum" else 1.0
+    best = ours[0]
+    for voice in ours[1:] if ask.bound != "neither" else ():
+        size, least = way * _size(voice), way * _size(best)
+        if same_figure(size, least):
+            best = voice if _narrower(ask, voice, best) else best
+        elif size < least:
+            best = voice
+    return best
+
+
+def _narrower(ask: Question, one: Voice, other: Voice) -> bool:
+    """At the same figure: a limit that leaves out exactly-at, and a duty that begins at it, are the stricter."""
+    if one.answer.inclusive == other.answer.inclusive:
+        return False
+    return one.answer.inclusive is (ask.bound == "threshold")
+
+
+def _why(ask: Question, best: Voice, voices: tuple[Voice, ...]) -> str:
+    others = [v for v in voices if v is not best and v.bound == best.bound]
+    if best.bound == "exactly" or not others:
+        return "exactly" if best.bound == "exactly" else "alone"
+    if any(not same_figure(_size(v), _size(best)) for v in others):
+        return {"maximum": "lower-maximum", "minimum": "higher-minimum"}.get(ask.bound, "lower-threshold")
+    return "stricter-at-limit" if any(v.answer.inclusive != best.answer.inclusive for v in others) else "same-figure"
+
+
+def _against(best: Voice, voices: tuple[Voice, ...]) -> Voice | None:
+    """A voice on the same question that cannot be met together with the strictest one."""
+    for voice in voices:
+        if voice is best:
+            continue
+        size, limit = _size(voice), _size(best)
+        if same_figure(size, limit):
+            continue
+        pair = {voice.bound, best.bound}
+        if pair == {"exactly"}:
+            return voice
+        if pair == {"maximum", "minimum"} and (size > limit) is (voice.bound == "minimum"):
+            return voice
+        if "exactly" in pair and "threshold" not in pair:
+            exact, other = (voice, best) if voice.bound == "exactly" else (best, voice)
+            if (_size(exact) > _size(other)) is (other.bound == "maximum"):
+                return voice
+    return None

@@ -1,0 +1,30 @@
+"""From the site and the law that binds it to numbers: cases, load paths, rescue rows, due dates. It judges nothing and prints nothing."""
+
+from __future__ import annotations
+
+from datetime import date
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from docgen.engineering.cases import all_cases
+from docgen.engineering.chains import all_chains
+from docgen.engineering.dues import all_dues
+from docgen.engineering.further import all_further
+from docgen.engineering.model import Numbers
+from docgen.engineering.rescues import all_rescues
+from docgen.site import Site
+
+if TYPE_CHECKING:
+    from docgen.codes.law import Law
+
+__all__ = ["engineered"]
+
+
+def engineered(site: Site, law: Law, as_of: date) -> Numbers:
+    """Every number of the site on that day, in the units that the site or the law prints first."""
+    system = site.site.units or law.units
+    cases = all_cases(site, system)
+    return Numbers(
+        path="assessment", as_of=as_of, system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, cases),
+        dues=all_dues(site), further=all_further(site, law, cases), by_id=MappingProxyType({c.id: c for c in cases}),
+    )  # fmt: skip

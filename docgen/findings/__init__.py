@@ -1,0 +1,115 @@
+"""What is wrong. First every subject looks at the site and its numbers; then, once, the second stage looks at what was found.
+
+found = first(view)                        what the profile and its numbers show
+settled(view, numbers, found, more)        with what finished papers show, the second stage, acceptances, who sees to it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from docgen.engineering.model import Numbers
+from docgen.findings import (
+    anchorage,
+    chain,
+    contractors,
+    device,
+    document,
+    drills,
+    equipment,
+    geometry,
+    law,
+    logs,
+    people,
+    place,
+    postings,
+    rescue,
+    rescue_gear,
+    roster,
+    second,
+    survey,
+    wording,
+)
+from docgen.findings.basis import basis_of
+from docgen.findings.model import Assessment, Finding
+from docgen.findings.rule import SEVERITIES, Rule, registered
+from docgen.findings.second import First
+from docgen.findings.view import Hit, View
+from docgen.site import Handling, Site
+
+__all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
+
+SUBJECTS = (
+    survey, geometry, device, chain, anchorage, equipment, place, people, roster, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
+)  # fmt: skip
+FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))
+SECOND = registered(second)
+RULES = FIRST + SECOND
+_ORDER = {rule.name: n for n, rule in enumerate(RULES)}
+
+
+def first(view: View, rules: Iterable[Rule] = FIRST) -> tuple[Finding, ...]:
+    """What the subjects find, most severe first, then in the order of the rules, then by profile line."""
+    return _sorted(found for rule in rules for found in _found(view, rule, rule.function(view)))
+
+
+def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
+    """Each hit of one rule once, with what it rests on."""
+    seen, basis = set(), None
+    for hit in hits:
+        same = (hit.path, tuple(hit.values.items()))
+        if same in seen:
+            continue
+        seen.add(same)
+        basis = basis or basis_of(rule, view.code, view.site.country)
+        yield Finding(
+            name=rule.name, severity=rule.severity, stops=rule.stops, documents=rule.documents, path=hit.path, line=view.site.line(hit.path),
+            values=hit.values, basis=basis,
+        )  # fmt: skip
+
+
+def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), _ORDER[f.name], f.line or 0)))
+
+
+def settled(view: View, numbers: Numbers, found: tuple[Finding, ...], more: tuple[Finding, ...] | None = None) -> Assessment:
+    """The assessment: what was found, what `more` finished papers show (None: none was composed), and findings about all of these.
+
+    A finding that the profile accepts by name and with an end date still ahead is set aside.
+    """
+    stands = _sorted((*found, *(more or ())))
+    open_, accepted = _accepted(view, _sorted((*stands, *about(view, stands, composed=more is not None))))
+    return Assessment(
+        path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
+        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.code.governs(), strict=view.code,
+        findings=_owned(view.site, open_), accepted=accepted,
+    )  # fmt: skip
+
+
+def about(view: View, stands: tuple[Finding, ...], composed: bool = True) -> tuple[Finding, ...]:
+    """The second stage: findings about those that stand. `composed`: finished papers were compared too."""
+    whole = First(stands, {r.name: r for r in FIRST}, {r.name: r for r in RULES}, composed)
+    return _sorted(f for rule in SECOND for f in _found(view, rule, rule.function(view, whole)))
+
+
+def _accepted(view: View, findings: tuple[Finding, ...]) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Split off the findings that the profile accepts with a name, a reason and an end date still ahead."""
+    acceptable = {r.name for r in RULES if r.acceptable}
+    live = [a for a in view.site.accepted if a.until is not None and a.until >= view.as_of and a.finding in acceptable]
+    taken = [any(a.finding == f.name and f.path.startswith(a.at or "") for a in live) for f in findings]
+    return tuple(f for f, t in zip(findings, taken, strict=True) if not t), tuple(
+        f for f, t in zip(findings, taken, strict=True) if t
+    )
+
+
+def _owned(site: Site, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Each finding with the open entry that says who sees to it, the one for its place before the one for any place."""
+    entries = sorted((e for e in site.handling if e.closed_on is None), key=lambda e: -len(e.at or ""))
+    if not entries:
+        return findings
+
+    def entry(finding: Finding) -> Handling | None:
+        return next((e for e in entries if e.finding == finding.name and finding.path.startswith(e.at or "")), None)
+
+    return tuple(replace(f, handled=entry(f)) for f in findings)

@@ -1,0 +1,325 @@
+"""Findings on the chain of ratings and on who may hang on it at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.model import Chain
+from docgen.findings.common import bays_in_use, over, systems_in_use, terms
+from docgen.findings.rule import NOTICE, PLAN, RESCUE, SRD, finding
+from docgen.findings.view import Hit, View, down, near, up
+
+__all__ = [
+    "device_missing",
+    "fit_differs_from_private",
+    "fit_lapsed",
+    "fit_limit_unstated",
+    "harness_missing",
+    "lower_limit_missing",
+    "lower_limit_weak",
+    "posted_limit_at_condition",
+    "posted_limit_missing",
+    "posted_limit_over_condition",
+    "private_user_unknown",
+    "rating_missing",
+    "rescuer_on_rail",
+    "shift_users_over",
+    "user_not_cleared",
+    "users_over_rail",
+    "users_over_span",
+    "users_unstated",
+    "weakest_link",
+]
+
+
+def _chains(view: View) -> Iterator[tuple[Chain, str]]:
+    """Chains of the systems in use, with the path of each system."""
+    for system in systems_in_use(view):
+        for chain in view.chains:
+            if chain.system == system.id:
+                yield chain, system.path
+
+
+@finding("device-missing", "must-fix", documents=(PLAN,))
+def device_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: systems without a self-retracting device.
+
+    Why: nothing stops the fall that the plan computes. Example: rail, trolley and connector, and no srd. Reference:
+    common practice.
+    """
+    for chain, path in _chains(view):
+        if "srd" in chain.unrated and view.site.part("srd") is None:
+            yield Hit(f"{path}.parts", {"system": chain.system})
+
+
+@finding("harness-missing", "must-fix", documents=(PLAN,))
+def harness_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: systems without a harness.
+
+    Why: the pool's weakest harness is part of the chain. Example: harnesses left out of the system. Reference: common
+    practice.
+    """
+    for chain, path in _chains(view):
+        if "harness" in chain.unrated and view.site.part("harness") is None:
+            yield Hit(f"{path}.harnesses", {"system": chain.system})
+
+
+@finding("rating-missing", "must-fix", documents=(PLAN,))
+def rating_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: parts of the load path without an upper rating.
+
+    Why: the chain is as strong as its weakest rated part. Example: a trolley without a user rating. Reference: 29 CFR
+    1910.140(d) (memory); common practice.
+    """
+    for chain, _ in _chains(view):
+        for key in chain.unrated:
+            part = view.site.part(key)
+            if part is not None:
+                yield Hit(f"{part.path}.capacity.max", {"part": part.id, "system": chain.system})
+
+
+@finding("weakest-link", "must-fix", documents=(PLAN, NOTICE))
+def weakest_link(view: View) -> Iterator[Hit]:
+    """What it looks at: the posted limit against the weakest rated part.
+
+    Why: nobody may be told more than the chain bears. Example: posted 420 lb, device 310 lb. Reference: 29 CFR
+    1910.140(d) (memory); labels.
+    """
+    posted = view.site.limits.user.max
+    for chain, _ in _chains(view):
+        if posted is not None and chain.limit is not None and over(posted.si, chain.limit.si):
+            yield Hit(
+                posted.path,
+                {"posted": near(posted), "limit": down(chain.limit), "part": chain.governing, "system": chain.system},
+            )
+
+
+@finding("posted-limit-missing", "must-fix", documents=(PLAN, NOTICE))
+def posted_limit_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the posted user limit.
+
+    Why: every rated part carries one, and it must be told. Example: no limit, though the device is rated to 310 lb.
+    Reference: labels; common practice.
+    """
+    if view.allowed and view.site.limits.user.max is None:
+        limits = [c.limit for c, _ in _chains(view) if c.limit is not None]
+        if limits:
+            yield Hit("limits.user.max", {"limit": down(min(limits, key=lambda q: q.si))})
+
+
+def _condition(view: View) -> tuple[float, bool, str] | None:
+    answer = view.code.ask("user_mass_condition")
+    return None if answer.state == "silent" else (answer.value, answer.inclusive, answer.text)
+
+
+@finding("posted-limit-over-condition", "must-fix", documents=(PLAN, NOTICE), basis="law:user_mass_condition")
+def posted_limit_over_condition(view: View) -> Iterator[Hit]:
+    """What it looks at: a posted limit above the mass up to which a tested system is taken to comply, without a
+    basis on record.
+
+    Why: above it each system needs proof of its own. Example: posted 400 lb and no paper from the maker. Reference: 29
+    CFR 1910.140(d), note (memory).
+    """
+    posted, condition = view.site.limits.user.max, _condition(view)
+    for system in systems_in_use(view):
+        if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
+            yield Hit(
+                f"{system.path}.above_310_basis",
+                {"posted": near(posted), "condition": condition[2], "system": system.id},
+            )
+
+
+@finding("posted-limit-at-condition", "advice", documents=(PLAN, NOTICE), basis="law:user_mass_condition")
+def posted_limit_at_condition(view: View) -> Iterator[Hit]:
+    """What it looks at: a posted limit exactly at the law's figure where the text says "less than".
+
+    Why: one pound apart in words. Example: posted 310 lb, text "less than 310 lb". Reference: 29 CFR 1910.140(d), note
+    (memory).
+    """
+    posted, condition = view.site.limits.user.max, _condition(view)
+    if posted is None or condition is None or condition[1]:
+        return
+    at = not over(posted.si, condition[0]) and not over(condition[0], posted.si)
+    if at and any(s.above_310_basis is None for s in systems_in_use(view)):
+        yield Hit(posted.path, {"posted": near(posted), "condition": condition[2]})
+
+
+@finding("lower-limit-weak", "must-fix", documents=(PLAN, NOTICE), basis=SRD)
+def lower_limit_weak(view: View) -> Iterator[Hit]:
+    """What it looks at: the posted lower limit against the highest device minimum.
+
+    Why: below it locking is not proven. Example: device minimum 130 lb, posted lower limit 100 lb. Reference:
+    ANSI/ASSP Z359.14-2021, scope (memory); labels.
+    """
+    posted = view.site.limits.user.min
+    for chain, _ in _chains(view):
+        if posted is not None and chain.lower_limit is not None and over(chain.lower_limit.si, posted.si):
+            values = {
+                "posted": near(posted),
+                "limit": up(chain.lower_limit),
+                "part": chain.lower_governing,
+                "system": chain.system,
+            }
+            yield Hit(posted.path, values)
+
+
+@finding("lower-limit-missing", "must-fix", documents=(PLAN, NOTICE), basis=SRD)
+def lower_limit_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: a device with a lower limit, and none posted.
+
+    Why: a light user may not make the device lock. Example: device 130 to 310 lb, only 310 lb posted. Reference:
+    ANSI/ASSP Z359.14-2021, scope (memory); labels.
+    """
+    floors = [c for c, _ in _chains(view) if c.lower_limit is not None]
+    if floors and view.site.limits.user.min is None:
+        worst = max(floors, key=lambda c: c.lower_limit.si)
+        yield Hit("limits.user.min", {"limit": up(worst.lower_limit), "part": worst.lower_governing})
+
+
+@finding("user-not-cleared", "must-fix", documents=(PLAN,), stops="use")
+def user_not_cleared(view: View) -> Iterator[Hit]:
+    """What it looks at: people on the list of users without a pass against the posted limit.
+
+    Why: keep off until checked. Never a weight and never a count. Example: U-07 has no pass on record. Reference:
+    labels; common practice.
+    """
+    for user in view.site.people.users:
+        if user.fit.result != "pass":
+            yield Hit(user.fit.path, {"user": user.id})
+
+
+def _limits_now(view: View) -> float | None:
+    limits = [c.limit.si for c, _ in _chains(view) if c.limit is not None]
+    if view.site.limits.user.max is not None:
+        limits.append(view.site.limits.user.max.si)
+    return min(limits, default=None)
+
+
+@finding("fit-lapsed", "must-fix", documents=(PLAN,), stops="use")
+def fit_lapsed(view: View) -> Iterator[Hit]:
+    """What it looks at: the limit against which each person was checked.
+
+    Why: a pass against a higher limit proves nothing now. Example: checked against 420 lb, the limit is now 310 lb.
+    Reference: common practice, no published source.
+    """
+    now = _limits_now(view)
+    for user in view.site.people.users:
+        if now is not None and user.fit.result == "pass" and user.fit.limit is not None and over(user.fit.limit.si, now):
+            yield Hit(f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")})
+
+
+@finding("fit-limit-unstated", "fix-soon", documents=(PLAN,))
+def fit_limit_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: passes that do not say against which limit.
+
+    Why: nobody can tell when they lapse. Example: result: pass, and nothing else. Reference: common practice, no
+    published source.
+    """
+    for user in view.site.people.users:
+        if user.fit.result == "pass" and (user.fit.limit is None or user.fit.on is None or user.fit.checked_by is None):
+            yield Hit(user.fit.path, {"user": user.id})
+
+
+@finding("fit-differs-from-private", "must-fix", documents=(PLAN,), stops="use")
+def fit_differs_from_private(view: View) -> Iterator[Hit]:
+    """What it looks at: the passes on record against the private file and the limit of the chain, as one yes or no.
+
+    Why: a pass that the scale does not bear out lets someone climb whom the chain is not rated for. Whom it concerns is not
+    told, since in a small crew that would tell a weight. Example: the limit fell and a pass was not taken back. Reference:
+    labels; 29 CFR 1910.140(d), note (memory).
+    """
+    if view.private.agrees is False:
+        yield Hit("people.users")
+
+
+@finding("private-user-unknown", "fix-soon", documents=(PLAN,))
+def private_user_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: codes in the private file that no user of the profile has.
+
+    Why: an entry under a wrong code checks nobody. Example: U-10 in the file, U-01 in the profile. Reference: common
+    practice, no published source.
+    """
+    for user in view.private.unknown:
+        yield Hit("people.users", {"user": user})
+
+
+@finding("users-over-rail", "must-fix", documents=(PLAN, NOTICE), basis="law:anchorage_per_user")
+def users_over_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: planned users at once against rail, structure, anchorage and trolleys.
+
+    Why: the load adds up. Example: rated for 1, planned 2. Reference: 29 CFR 1910.140(c)(13) (memory).
+    """
+    for chain, path in _chains(view):
+        system = next(s for s in view.site.systems if s.path == path)
+        if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
+            yield Hit(
+                f"{path}.users_at_once",
+                {"planned": system.users_at_once, "users": chain.users, "by": terms((chain.users_by,)), "system": system.id},
+            )
+
+
+@finding("users-unstated", "fix-soon", documents=(PLAN, NOTICE))
+def users_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: systems that do not say how many may be attached at once, or whose parts do not.
+
+    Why: one cannot compare. Example: a rail without a number of users. Reference: 29 CFR 1910.140(c)(13) (memory).
+    """
+    for chain, path in _chains(view):
+        system = next(s for s in view.site.systems if s.path == path)
+        if chain.users is None or system.users_at_once is None:
+            yield Hit(f"{path}.users_at_once", {"system": system.id})
+
+
+@finding("shift-users-over", "must-fix", documents=(PLAN, NOTICE))
+def shift_users_over(view: View) -> Iterator[Hit]:
+    """What it looks at: people up at once on a shift against all bays together.
+
+    Why: the roster must not plan more than the rails. Example: three up on the night shift, two rails for one each.
+    Reference: common practice.
+    """
+    planned = [s.users_at_once for s in systems_in_use(view)]
+    if not planned or None in planned:
+        return
+    for shift in view.site.shifts:
+        if shift.climbing and shift.users is not None and shift.users > sum(planned):
+            yield Hit(f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)})
+
+
+@finding("users-over-span", "must-fix", documents=(PLAN, NOTICE))
+def users_over_span(view: View) -> Iterator[Hit]:
+    """What it looks at: users at once against the rating of one span.
+
+    Why: trolleys can meet in one span, unless fixed stops keep them apart. Example: span limit 1, two users on the rail. Reference: common practice, no
+    published source.
+    """
+    for bay in bays_in_use(view):
+        system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
+        if bay.rail.span_stops is True and limit is not None:
+            limit *= bay.rail.spans or 1
+        if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
+            yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
+
+
+@finding("rescuer-on-rail", "must-fix", documents=(RESCUE,), basis="law:anchorage_per_user")
+def rescuer_on_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: casualty, rescuer and everyone else still attached against the rail's rating.
+
+    Why: rescue loads it too. Example: during M2 the rail carries 2 and is rated for 1. Reference: 29 CFR
+    1910.140(c)(13) (memory).
+    """
+    seen = {(r.method, r.bay) for r in view.rescues}
+    for method in view.site.rescue.methods:
+        for chain, path in _chains(view):
+            system = next(s for s in view.site.systems if s.path == path)
+            if method.load_on_rail is None or chain.users is None or (method.id, chain.bay) not in seen:
+                continue
+            load = method.load_on_rail + (system.users_at_once or 1) - 1
+            if load > chain.users:
+                values = {
+                    "method": method.name,
+                    "load": load,
+                    "users": chain.users,
+                    "by": terms((chain.users_by,)),
+                    "system": chain.system,
+                }
+                yield Hit(f"{method.path}.load_on_rail", values)

@@ -1,0 +1,294 @@
+"""Findings on the device and its line: length, hook-up, free fall, forces, strengths, allowances too small."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.calc import G, arrest
+from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use, terms
+from docgen.findings.rule import NOTICE, PLAN, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import Part, Quantity
+from docgen.trade.classes import class_limits
+from docgen.trade.practice import practice
+
+__all__ = [
+    "arrest_distance_implausible",
+    "arrest_force_over",
+    "arrest_force_unstated",
+    "class_limit_over",
+    "deceleration_over",
+    "deceleration_unstated",
+    "free_fall_over",
+    "free_fall_unstated",
+    "hook_up_late",
+    "line_length_unstated",
+    "line_strength_low",
+    "line_too_short",
+    "margin_low",
+    "strength_unstated",
+    "stretch_low",
+]
+
+
+@finding("line-too-short", "must-fix", documents=(PLAN,))
+def line_too_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the longest line that a case needs, ground hook-up included, against the line there is.
+
+    Why: the line runs out before the arrest. Example: 19.0 + 3.5 = 22.5 ft needed, line 20 ft. Reference: common
+    practice, no published source.
+    """
+    needed = [c for c in view.allowed if c.line_needed is not None]
+    for cases in grouped(needed, lambda c: c.bay, lambda c: -c.line_needed.si):
+        system = view.site.system_of(cases[0].bay)
+        for device in view.site.parts(system.parts, "srd") if system else ():
+            if device.line_length is not None and over(cases[0].line_needed.si, device.line_length.si):
+                values = case_names(view, cases[:1]) | {
+                    "part": device.id,
+                    "need": up(cases[0].line_needed),
+                    "have": down(device.line_length),
+                }
+                yield Hit(f"{device.path}.line_length", values)
+
+
+@finding("line-length-unstated", "fix-soon", documents=(PLAN,))
+def line_length_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: devices without a line length.
+
+    Why: whether the line reaches the ground cannot be computed. Example: a label photo that was not read. Reference:
+    common practice, no published source.
+    """
+    for device in parts_in_use(view, "srd"):
+        if device.line_length is None:
+            yield Hit(f"{device.path}.line_length", {"part": device.id})
+
+
+@finding("hook-up-late", "must-fix", documents=(PLAN, NOTICE))
+def hook_up_late(view: View) -> Iterator[Hit]:
+    """What it looks at: whether people connect with both feet on the ground.
+
+    Why: otherwise the climb itself is unprotected. Example: no tagline, so 11.5 ft of ladder are climbed unattached.
+    Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        if bay.hook_up.at_ground is not True:
+            decks = [
+                v.deck
+                for t in view.site.tasks
+                if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))
+            ]
+            high = max((d.si for d in decks if d is not None), default=0.0)
+            yield Hit(f"{bay.hook_up.path}.at_ground", {"bay": bay.name, "deck": up(high, "length")})
+
+
+def _stood_behind(view: View, quantity: Quantity) -> bool:
+    """Whether a named role with a qualification set the figure by design."""
+    role = view.site.role(quantity.by)
+    return quantity.how == "design" and role is not None and role.qualification is not None
+
+
+@finding("stretch-low", "must-fix", documents=(PLAN,))
+def stretch_low(view: View) -> Iterator[Hit]:
+    """What it looks at: harness stretch and D-ring shift below the usual least.
+
+    Why: each inch left out is clearance lost. Example: 0.5 ft without a qualified person behind it. Reference: OSHA
+    Technical Manual V-4 (memory).
+    """
+    stretch, least = view.site.limits.stretch, practice("stretch_least")
+    if stretch is not None and over(least.si, stretch.si) and not _stood_behind(view, stretch):
+        yield Hit(stretch.path, {"value": near(stretch), "least": near(least.si, "length")})
+
+
+@finding("margin-low", "must-fix", documents=(PLAN,))
+def margin_low(view: View) -> Iterator[Hit]:
+    """What it looks at: a margin below the usual least.
+
+    Why: it covers what nobody measured. Example: margin 1.0 ft without a qualified person behind it. Reference:
+    handouts that cite OSHA Technical Manual V-4 (memory).
+    """
+    margin, least = view.site.limits.margin, practice("margin_least")
+    if margin is not None and over(least.si, margin.si) and not _stood_behind(view, margin):
+        yield Hit(margin.path, {"value": near(margin), "least": near(least.si, "length")})
+
+
+@finding("arrest-distance-implausible", "must-fix", documents=(PLAN,), basis="practice")
+def arrest_distance_implausible(view: View) -> Iterator[Hit]:
+    """What it looks at: the label's arrest distance against the shortest that physics allows at the stated average force.
+
+    Why: a shorter one cannot be; a clearance computed with it is too small. Example: 3 in where 4.9 in are needed.
+    Reference: energy balance at constant force, own derivation.
+    """
+    limit = view.site.limits.user.max
+    for part in parts_in_use(view, "srd"):
+        if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
+            continue
+        lock = arrest.lock_distance(practice("lock_speed").si)
+        if part.arrest_force_average.si <= limit.si * G:
+            continue
+        least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
+        if part.arrest_distance.si < least:
+            values = {
+                "part": part.id,
+                "stated": near(part.arrest_distance),
+                "least": near(least, "length"),
+                "force": near(part.arrest_force_average),
+            }
+            yield Hit(part.arrest_distance.path, values)
+
+
+@finding("class-limit-over", "fix-soon", documents=(PLAN,))
+def class_limit_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the label's arrest distance and forces against the limits of the class marked on the device.
+
+    Why: a device of that class cannot have such a label; the figure was misread or belongs to another device. Example:
+    60 in on a class 2 device of the 2021 edition, which stops within 42 in. Reference: the standard marked.
+    """
+    for part in parts_in_use(view, "srd"):
+        limits = class_limits(part.standard, part.class_)
+        if limits is None:
+            continue
+        for name, limit in (
+            ("arrest_distance", limits.arrest_distance), ("arrest_force_peak", limits.peak_force),
+            ("arrest_force_average", limits.average_force),
+        ):  # fmt: skip
+            stated: Quantity | None = getattr(part, name)
+            if stated is not None and limit is not None and over(stated.si, limit):
+                values = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
+                          "class": limits.name, "source": limits.source}  # fmt: skip
+                yield Hit(stated.path, values)
+
+
+@finding("free-fall-over", "must-fix", documents=(PLAN,), basis="law:free_fall_max")
+def free_fall_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the free fall as rigged against the label's and the law's limit.
+
+    Why: force and distance grow with it. Example: a sling at the D-ring lets 2.6 ft of free fall through; the label
+    allows 2.0 ft. Reference: 29 CFR 1910.140(d)(2); the label.
+    """
+    law = law_figure(view, "free_fall_max")
+    for part in parts_in_use(view, "srd", "lanyard"):
+        label = part.free_fall_max
+        if label is not None and (law is None or label.si <= law):
+            limit, shown = label.si, down(label)
+        elif law is not None:
+            limit, shown = law, law_text(view, "free_fall_max")
+        else:
+            continue
+        if part.free_fall is not None and over(part.free_fall.si, limit):
+            yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": shown})
+
+
+@finding("free-fall-unstated", "fix-soon", documents=(PLAN,), basis="law:srd_free_fall_condition")
+def free_fall_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: devices for which neither the free fall nor its limit is known.
+
+    Why: the strength asked for hangs on it. Example: no figure, so it is open whether the lower strength suffices.
+    Reference: 29 CFR 1910.140(c)(5) (memory).
+    """
+    for part in parts_in_use(view, "srd"):
+        if part.free_fall is None and part.free_fall_max is None:
+            yield Hit(f"{part.path}.free_fall", {"part": part.id})
+
+
+@finding("deceleration-over", "must-fix", documents=(PLAN,), basis="law:deceleration_distance_max")
+def deceleration_over(view: View) -> Iterator[Hit]:
+    """What it looks at: a stated deceleration distance against the law.
+
+    Why: beyond it the system does not comply. Example: 4.0 ft stated, 3.5 ft allowed. Reference: 29 CFR
+    1910.140(d)(1)(ii) (memory).
+    """
+    law = law_figure(view, "deceleration_distance_max")
+    for part in parts_in_use(view):
+        if law is not None and part.deceleration_distance is not None and over(part.deceleration_distance.si, law):
+            values = {
+                "part": part.id,
+                "value": up(part.deceleration_distance),
+                "limit": law_text(view, "deceleration_distance_max"),
+            }
+            yield Hit(f"{part.path}.deceleration_distance", values)
+
+
+@finding("deceleration-unstated", "fix-soon", documents=(PLAN,), basis="law:deceleration_distance_max")
+def deceleration_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: a labelled arrest distance above the law's deceleration distance, with nothing said about
+    the latter.
+
+    Why: the label counts lock-up too, so the two are not the same and neither passes nor fails alone. Example: label
+    4.5 ft. Reference: 29 CFR 1910.140(d)(1)(ii) (memory).
+    """
+    law = law_figure(view, "deceleration_distance_max")
+    for part in parts_in_use(view, "srd"):
+        stated = part.arrest_distance
+        if law is not None and stated is not None and part.deceleration_distance is None and over(stated.si, law):
+            yield Hit(
+                f"{part.path}.arrest_distance",
+                {"part": part.id, "value": up(stated), "limit": law_text(view, "deceleration_distance_max")},
+            )
+
+
+@finding("arrest-force-over", "must-fix", documents=(PLAN,), basis="law:arrest_force_max")
+def arrest_force_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the peak force on the person against the law.
+
+    Why: it injures. Example: 2,000 lbf on the label, 1,800 lbf allowed. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
+    """
+    law = law_figure(view, "arrest_force_max")
+    for part in parts_in_use(view, "srd", "lanyard"):
+        if law is not None and part.arrest_force_peak is not None and over(part.arrest_force_peak.si, law):
+            values = {"part": part.id, "value": up(part.arrest_force_peak), "limit": law_text(view, "arrest_force_max")}
+            yield Hit(f"{part.path}.arrest_force_peak", values)
+
+
+@finding("arrest-force-unstated", "fix-soon", documents=(PLAN,), basis="law:arrest_force_max")
+def arrest_force_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: devices that state no peak force.
+
+    Why: the law's maximum stands in for it, never an average. Example: only an average of 1,350 lbf on the label.
+    Reference: 29 CFR 1910.140(d)(1)(i) (memory).
+    """
+    law = law_figure(view, "arrest_force_max")
+    for part in parts_in_use(view, "srd"):
+        if part.arrest_force_peak is None and law is not None:
+            yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": law_text(view, "arrest_force_max")})
+
+
+def _line_strength_asked(view: View, part: Part) -> str | None:
+    """The question whose answer is the strength of a line: lower where the device keeps the free fall short."""
+    if part.kind != "srd":
+        return "line_strength_min"
+    fall = part.free_fall or part.free_fall_max
+    condition = law_figure(view, "srd_free_fall_condition")
+    if fall is None or condition is None:
+        return None
+    if not over(fall.si, condition):
+        return "srd_strength_min"
+    return "line_strength_min" if law_figure(view, "srd_other_strength_min") is None else "srd_other_strength_min"
+
+
+@finding("line-strength-low", "must-fix", documents=(PLAN,), basis="law:srd_strength_min")
+def line_strength_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the line's strength against what the law asks at this free fall.
+
+    Why: the line may part. Example: free fall 2.6 ft, line 3,600 lbf, 5,000 lbf needed. Reference: 29 CFR
+    1910.140(c)(4) and (5) (memory).
+    """
+    for part in parts_in_use(view, "srd", "lanyard"):
+        key = _line_strength_asked(view, part)
+        need = law_figure(view, key) if key else None
+        if need is not None and part.line_strength is not None and over(need, part.line_strength.si):
+            values = {"part": part.id, "have": down(part.line_strength), "need": law_text(view, key)}
+            yield Hit(f"{part.path}.line_strength", values)
+
+
+@finding("strength-unstated", "fix-soon", documents=(PLAN,), basis="law:connector_tensile_min")
+def strength_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: lines and connectors without a strength.
+
+    Why: the law names one, and nobody can compare. Example: a carabiner with neither tensile strength nor proof load
+    on record. Reference: 29 CFR 1910.140(c) (memory).
+    """
+    for part in parts_in_use(view, "srd", "lanyard", "connector"):
+        wanted = ("tensile", "proof", "gate_proof", "self_locking") if part.kind == "connector" else ("line_strength",)
+        lacking = [name for name in wanted if getattr(part, name) is None]
+        if lacking:
+            yield Hit(part.path, {"part": part.id, "lacking": terms(lacking)})

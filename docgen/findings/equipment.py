@@ -1,0 +1,319 @@
+"""Findings on single parts: strength of connectors, inspections, age, labels, editions, temperature."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from docgen.findings.common import (
+    bays_in_use,
+    law_figure,
+    law_text,
+    listed,
+    over,
+    overdue,
+    parts_in_use,
+    systems_in_use,
+    terms,
+)
+from docgen.findings.rule import PLAN, SRD, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import Part
+from docgen.text.screens import found_in
+from docgen.trade.editions import current_edition
+from docgen.trade.practice import practice
+from docgen.units import Interval
+
+__all__ = [
+    "connector_not_locking",
+    "connector_strength_low",
+    "corrosive_unsuitable",
+    "edition_old",
+    "impact_loaded",
+    "inspection_failed",
+    "inspection_interval_over_law",
+    "inspection_interval_over_manual",
+    "inspection_interval_severe",
+    "inspection_interval_unstated",
+    "inspection_never",
+    "inspection_overdue",
+    "inspection_serial_differs",
+    "inspector_is_user",
+    "label_photo_missing",
+    "quarantined_in_use",
+    "retire_passed",
+    "temperature_range",
+]
+
+STRENGTHS = {"tensile": "connector_tensile_min", "proof": "connector_proof_load", "gate_proof": "connector_gate_load"}
+INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
+
+
+@finding("connector-strength-low", "must-fix", documents=(PLAN,), basis="law:connector_tensile_min")
+def connector_strength_low(view: View) -> Iterator[Hit]:
+    """What it looks at: tensile strength, proof load and gate load of connectors.
+
+    Why: a gate or hook may open or break. Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR
+    1910.140(c)(7) and (8) (memory).
+    """
+    for part in parts_in_use(view, "connector"):
+        for name, key in STRENGTHS.items():
+            have, need = getattr(part, name), law_figure(view, key)
+            if have is not None and need is not None and over(need, have.si):
+                yield Hit(
+                    f"{part.path}.{name}",
+                    {"part": part.id, "what": terms((name,)), "have": down(have), "need": law_text(view, key)},
+                )
+
+
+@finding("connector-not-locking", "must-fix", documents=(PLAN,), basis="law:connector_locking")
+def connector_not_locking(view: View) -> Iterator[Hit]:
+    """What it looks at: whether gates close and lock by themselves.
+
+    Why: an open gate lets go. Example: self_locking: false. Reference: 29 CFR 1910.140(c)(9) (memory).
+    """
+    for part in parts_in_use(view, "connector"):
+        if part.self_locking is False:
+            yield Hit(f"{part.path}.self_locking", {"part": part.id})
+
+
+def _inspected(view: View) -> tuple[Part, ...]:
+    return tuple(p for p in parts_in_use(view) if not p.quarantined)
+
+
+@finding("inspection-overdue", "must-fix", documents=(PLAN,), basis=SRD, stops="use")
+def inspection_overdue(view: View) -> Iterator[Hit]:
+    """What it looks at: the last inspection and its interval against the day of the check.
+
+    Why: nobody knows its state. Due on the day itself is not overdue. Example: last 2024-12-10, 12 months. Reference:
+    the manual; ANSI/ASSP Z359.14-2021 (memory).
+    """
+    parts = {p.id: p for p in _inspected(view)}
+    for due in overdue(view, "inspection"):
+        if (part := parts.get(due.id)) is not None:
+            yield Hit(
+                f"{part.inspection.path}.last",
+                {"part": part.id, "last": due.last, "interval": due.interval, "due": due.due},
+            )
+
+
+@finding("inspection-never", "must-fix", documents=(PLAN,), stops="use")
+def inspection_never(view: View) -> Iterator[Hit]:
+    """What it looks at: parts in use without any inspection on record.
+
+    Why: nobody knows their state. Example: a trolley added later. Reference: the manual; common practice.
+    """
+    for part in _inspected(view):
+        wanted = part.kind in INSPECTED or part.inspection.interval is not None
+        if wanted and part.inspection.last is None:
+            yield Hit(f"{part.path}.inspection", {"part": part.id})
+
+
+@finding("inspection-failed", "must-fix", documents=(PLAN,), stops="use")
+def inspection_failed(view: View) -> Iterator[Hit]:
+    """What it looks at: the result of the last inspection.
+
+    Why: a failed part is still listed as in use. Example: result: fail, and the part is not tagged out. Reference: the
+    manual; common practice.
+    """
+    for part in _inspected(view):
+        if part.inspection.result == "fail":
+            yield Hit(f"{part.inspection.path}.result", {"part": part.id})
+
+
+@finding("inspection-serial-differs", "must-fix", documents=(PLAN,), stops="use")
+def inspection_serial_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the serial on the record against the one on the part.
+
+    Why: the record belongs to something else. Example: record 0417, device 0471. Reference: common practice, no
+    published source.
+    """
+    for part in parts_in_use(view):
+        recorded = part.inspection.serial
+        if recorded is not None and part.serial is not None and recorded.strip() != part.serial.strip():
+            yield Hit(f"{part.inspection.path}.serial", {"part": part.id, "recorded": recorded, "serial": part.serial})
+
+
+def _months(interval: Interval) -> date:
+    return interval.after(date(2001, 1, 1))
+
+
+@finding("inspection-interval-over-law", "must-fix", documents=(PLAN,), basis="law:inspection_periodic_interval")
+def inspection_interval_over_law(view: View) -> Iterator[Hit]:
+    """What it looks at: the interval of each part against the law's longest.
+
+    Why: where the text gives one it binds. Example: twice a year in the text, 12 months here. Reference: the
+    jurisdiction's own rule.
+    """
+    answer = view.code.ask("inspection_periodic_interval")
+    if not isinstance(answer.value, Interval):
+        return
+    for part in parts_in_use(view, *INSPECTED):
+        own = part.inspection.interval
+        if own is not None and _months(own) > _months(answer.value):
+            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text})
+
+
+@finding("inspection-interval-unstated", "fix-soon", documents=(PLAN,))
+def inspection_interval_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: inspected parts without an interval.
+
+    Why: nothing can fall due. Example: last inspection dated, no interval. Reference: the manual; common practice.
+    """
+    for part in _inspected(view):
+        if part.inspection.last is not None and part.inspection.interval is None:
+            yield Hit(f"{part.inspection.path}", {"part": part.id})
+
+
+@finding("inspection-interval-severe", "fix-soon", documents=(PLAN,), basis=SRD)
+def inspection_interval_severe(view: View) -> Iterator[Hit]:
+    """What it looks at: devices on a long interval where the stated conditions are hard.
+
+    Why: dust, salt and daily use wear them. Example: daily outdoor cement dust, 12 months. Reference: ANSI/ASSP
+    Z359.14-2021, table of inspection by use (memory).
+    """
+    longest = practice("severe_use_interval").interval
+    words = found_in(view.site.inspection.conditions, "severe-use")
+    for part in parts_in_use(view, "srd") if words else ():
+        own = part.inspection.interval
+        if own is not None and _months(own) > _months(longest):
+            values = {"part": part.id, "interval": own.text, "longest": longest.text, "words": words[0].text}
+            yield Hit(f"{part.inspection.path}.interval", values)
+
+
+def _later(one: Interval, other: Interval) -> bool:
+    from datetime import date
+
+    start = date(2001, 1, 1)
+    return one.after(start) > other.after(start)
+
+
+@finding("inspection-interval-over-manual", "must-fix", documents=(PLAN,))
+def inspection_interval_over_manual(view: View) -> Iterator[Hit]:
+    """What it looks at: the interval of each part against the longest that its instructions allow.
+
+    Why: the maker's word holds where it is stricter. Example: 12 months here, 6 in the manual. Reference: the manual;
+    ANSI/ASSP Z359.2 programs ask for it (memory).
+    """
+    for part in parts_in_use(view):
+        own, manual = part.inspection.interval, part.inspection.manual_interval
+        if own is not None and manual is not None and _later(own, manual):
+            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": manual.text})
+
+
+@finding("inspector-is-user", "advice", documents=(PLAN,))
+def inspector_is_user(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the one who inspects a part also climbs with it.
+
+    Why: nobody sees his own wear. Example: the competent person is U-02. Reference: common practice, no published source.
+    """
+    users = {u.id for u in view.site.people.users}
+    for role in view.site.roles:
+        if role.user in users:
+            parts = [p.id for p in parts_in_use(view, "srd", "harness", "connector", "lanyard") if p.inspection.by == role.id]
+            if parts:
+                yield Hit(f"{role.path}.user", {"role": role.title, "user": role.user, "parts": listed(parts)})
+
+
+@finding("impact-loaded", "must-fix", documents=(PLAN,), basis="law:after_impact", stops="use")
+def impact_loaded(view: View) -> Iterator[Hit]:
+    """What it looks at: parts that stopped a fall and were not cleared since.
+
+    Why: they come out of service at once. Example: stopped a fall on 2026-02-11, in use on 2026-02-12. Reference: 29
+    CFR 1910.140(c)(17) (memory).
+    """
+    for part in parts_in_use(view):
+        event = part.arrested_a_fall
+        cleared = (
+            event.cleared_on is not None
+            and event.on is not None
+            and event.cleared_on >= event.on
+            and event.cleared_by is not None
+        )
+        if event.on is not None and not cleared and not part.quarantined:
+            yield Hit(f"{event.path}.on", {"part": part.id, "on": event.on})
+
+
+@finding("quarantined-in-use", "must-fix", documents=(PLAN,), stops="use")
+def quarantined_in_use(view: View) -> Iterator[Hit]:
+    """What it looks at: parts tagged out that a system still names.
+
+    Why: the bay has no complete load path. Example: D-2 locked away, system S2 still lists it. Reference: common
+    practice.
+    """
+    for system in systems_in_use(view):
+        for part in view.site.parts((*system.parts, *system.harnesses)):
+            if part.quarantined:
+                yield Hit(f"{part.path}.quarantined", {"part": part.id, "system": system.id})
+
+
+@finding("retire-passed", "must-fix", documents=(PLAN,), stops="use")
+def retire_passed(view: View) -> Iterator[Hit]:
+    """What it looks at: the day on which a part leaves service.
+
+    Why: the maker's limit is passed. Example: harness to be retired by 2025-06-30. Reference: the manual.
+    """
+    for part in _inspected(view):
+        if part.retire_by is not None and part.retire_by < view.as_of:
+            yield Hit(f"{part.path}.retire_by", {"part": part.id, "by": part.retire_by})
+
+
+@finding("label-photo-missing", "fix-soon", documents=(PLAN,))
+def label_photo_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: a photograph of the label of devices and harnesses.
+
+    Why: ratings are read from it, and it fades. Example: no photo for H-11. Reference: common practice, no published
+    source.
+    """
+    for part in parts_in_use(view, "srd", "harness"):
+        if part.label_photo is None:
+            yield Hit(f"{part.path}.label_photo", {"part": part.id})
+
+
+@finding("edition-old", "advice", documents=(PLAN,))
+def edition_old(view: View) -> Iterator[Hit]:
+    """What it looks at: the edition marked on a part against the current one.
+
+    Why: classes and tests changed; old stock may stay. Example: marked Z359.14-2014, classes A and B. Reference: the
+    table of editions in editions.yaml (memory).
+    """
+    for part in parts_in_use(view):
+        if (newer := current_edition(part.standard)) is not None:
+            yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard, "current": newer})
+
+
+@finding("temperature-range", "fix-soon", documents=(PLAN,))
+def temperature_range(view: View) -> Iterator[Hit]:
+    """What it looks at: the air temperatures in which people climb against the range of each part.
+
+    Why: brakes and locks change. Example: climbing down to -20 °F, device down to 0 °F. Reference: the manual; 29 CFR
+    1910 Subpart I, Appendix C.
+    """
+    weather = view.site.limits.weather
+    for part in parts_in_use(view):
+        low, high = part.temperature.min, part.temperature.max
+        if weather.temperature_min is not None and low is not None and over(low.si, weather.temperature_min.si):
+            yield Hit(
+                f"{part.temperature.path}.min",
+                {"part": part.id, "site": near(weather.temperature_min), "limit": up(low)},
+            )
+        if weather.temperature_max is not None and high is not None and over(weather.temperature_max.si, high.si):
+            yield Hit(
+                f"{part.temperature.path}.max",
+                {"part": part.id, "site": near(weather.temperature_max), "limit": down(high)},
+            )
+
+
+@finding("corrosive-unsuitable", "fix-soon", documents=(PLAN,))
+def corrosive_unsuitable(view: View) -> Iterator[Hit]:
+    """What it looks at: substances in a bay against those for which the manual of a part calls it unsuitable.
+
+    Why: line and webbing lose strength without showing it. Example: caustic in the bay, a webbing line. Reference: 29 CFR
+    1910 Subpart I, Appendix C; the manual.
+    """
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        for part in view.site.parts((*system.parts, *system.harnesses)) if system else ():
+            bad = [s for s in bay.hazards.corrosives if s.casefold() in {u.casefold() for u in part.unsuitable_for}]
+            if bad:
+                yield Hit(f"{part.path}.unsuitable_for", {"part": part.id, "bay": bay.name, "substances": listed(bad)})

@@ -1,0 +1,319 @@
+"""Findings on heights, clearance, offset, line angle, swing and edges."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from docgen.engineering.model import Case
+from docgen.findings.common import case_names, grouped, over, task_path, terms
+from docgen.findings.model import Figure
+from docgen.findings.rule import NOTICE, PLAN, SRD, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import Obstruction, Part, Protrusion, Quantity, System
+from docgen.trade.practice import practice
+
+__all__ = [
+    "angle_over",
+    "angle_over_after_tolerances",
+    "class_one_below_ring",
+    "clearance_short",
+    "clearance_tolerance",
+    "device_below_ring",
+    "edge_not_rated",
+    "obstruction_in_path",
+    "obstruction_unmeasured",
+    "offset_over_largest",
+    "parking_over_allowance",
+    "swing_into",
+]
+
+NOTHING = Figure(0.0, "length", "way")
+
+
+def _base(view: View, case: Case) -> float | None:
+    sides = view.site.vehicle(case.vehicle).sides
+    height = next((s.lower.height for s in sides if s.side == case.side), None)
+    return None if height is None else height.si
+
+
+def _blocked(view: View, case: Case) -> bool:
+    """Whether the case is short only because something sticks out above the surface below."""
+    if case.verdict != "short" or case.lower_path is None or ".sides[" in case.lower_path:
+        return False
+    base = _base(view, case)
+    return base is not None and not over(case.required.si, case.deck.si - base)
+
+
+def _way(length: Quantity | None) -> Figure:
+    """A way out: told as none where nothing is left of it."""
+    return NOTHING if length is None else Figure(length.si, "length", "way")
+
+
+def _clearance_values(view: View, cases: list[Case]) -> dict:
+    worst = cases[0]
+    return case_names(view, cases) | {
+        "need": up(worst.required),
+        "have": down(worst.available),
+        "short": up(-worst.margin.si, "length"),
+        "lower": worst.lower_what or "the surface below",
+        "largest": _way(worst.largest_by_clearance),
+        "arrest": _way(worst.arrest_way_out),
+    }
+
+
+@finding("clearance-short", "must-fix", documents=(PLAN, NOTICE), basis="law:no_contact")
+def clearance_short(view: View) -> Iterator[Hit]:
+    """What it looks at: need against have for every allowed case.
+
+    Why: the person strikes the lower level. Example: a flatbed of 5.0 ft under a device that needs 7.1 ft. Reference:
+    the no-contact rule of the law in force.
+    """
+    short = [c for c in view.allowed if c.verdict == "short" and not _blocked(view, c)]
+    for cases in grouped(short, lambda c: c.task, lambda c: c.margin.si):
+        yield Hit(task_path(view, cases[0]), _clearance_values(view, cases))
+
+
+@finding("obstruction-in-path", "must-fix", documents=(PLAN, NOTICE), basis="law:no_contact")
+def obstruction_in_path(view: View) -> Iterator[Hit]:
+    """What it looks at: cases that pass over the surface below and fail over a thing that sticks out.
+
+    Why: it is struck first. Example: over a fender of 4.5 ft the need is 7.5 and 7.0 is there. Reference: the no-
+    contact rule of the law in force.
+    """
+    short = [c for c in view.allowed if _blocked(view, c)]
+    for cases in grouped(short, lambda c: (c.task, c.lower_path), lambda c: c.margin.si):
+        yield Hit(cases[0].lower_path, _clearance_values(view, cases))
+
+
+@finding("clearance-tolerance", "fix-soon", documents=(PLAN,))
+def clearance_tolerance(view: View) -> Iterator[Hit]:
+    """What it looks at: the margin left once every stated tolerance falls the wrong way.
+
+    Why: it may be eaten up. Example: +0.02 ft nominal becomes -0.4 ft. Reference: common practice, no published
+    source.
+    """
+    tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
+    for cases in grouped(tight, lambda c: c.task, lambda c: c.margin_worst.si):
+        worst = cases[0]
+        values = {
+            "margin": down(worst.margin),
+            "worst": up(-worst.margin_worst.si, "length"),
+            "lower": worst.lower_what or "the surface below",
+            "largest": _way(worst.largest_worst),
+        }
+        yield Hit(task_path(view, worst), case_names(view, cases) | values)
+
+
+@finding("offset-over-largest", "must-fix", documents=(PLAN, NOTICE), basis="site-rule")
+def offset_over_largest(view: View) -> Iterator[Hit]:
+    """What it looks at: the D-ring's offset against the site's own sideways limit.
+
+    Why: a posted limit must be kept. Example: reach 4.5 ft and parking 1.0 ft against a limit of 5.0 ft. Reference:
+    rule of the site.
+    """
+    wide = [
+        c
+        for c in view.allowed
+        if c.offset is not None and c.largest_by_rule is not None and over(c.offset.si, c.largest_by_rule.si)
+    ]
+    for cases in grouped(wide, lambda c: c.task, lambda c: -c.offset.si):
+        worst = cases[0]
+        values = {
+            "offset": up(worst.offset),
+            "limit": down(worst.largest_by_rule),
+            "over": up(worst.offset.si - worst.largest_by_rule.si),
+        }
+        yield Hit(task_path(view, worst), case_names(view, cases) | values)
+
+
+def _allowance(case: Case) -> float:
+    return min((q.si for q in (case.allowance_left, case.allowance_right) if q is not None), default=0.0)
+
+
+@finding("parking-over-allowance", "must-fix", documents=(PLAN, NOTICE))
+def parking_over_allowance(view: View) -> Iterator[Hit]:
+    """What it looks at: how far a vehicle may stand to the side against what the failing case would bear.
+
+    Why: the box is wrong. Only where a narrower box cures it. Example: reach 3.0 + parking 1.5 is more than the 4.0
+    allowed; paint 1.0. Reference: geometry; see the basis of the clearance and angle findings.
+    """
+    wide = [
+        c
+        for c in view.allowed
+        if c.offset is not None and c.largest_offset is not None and over(c.offset.si, c.largest_offset.si) and _allowance(c) > 0
+    ]
+    for cases in grouped(wide, lambda c: (c.bay, c.vehicle), _allowance):
+        worst = cases[0]
+        values = {
+            "parking": near(worst.parking),
+            "allowed": down(_allowance(worst), "length"),
+            "offset": up(worst.offset),
+            "largest": down(worst.largest_offset),
+            "by": terms((worst.largest_offset_by,)),
+        }
+        yield Hit(f"{view.site.bay(worst.bay).parking.path}.lateral", case_names(view, cases) | values)
+
+
+@finding("angle-over", "must-fix", documents=(PLAN, NOTICE), basis="law:line_angle_max")
+def angle_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the angle of the line from the vertical against the lowest stated limit.
+
+    Why: it may not lock or not hold. Example: 49 degrees on a railcar top, limit 30 degrees. Reference: the device
+    manual; common practice where it is silent.
+    """
+    steep = [c for c in view.allowed if c.line_angle is not None and over(c.line_angle.si, c.angle_limit.si)]
+    for cases in grouped(steep, lambda c: c.task, lambda c: -c.line_angle.si):
+        worst = cases[0]
+        values = {
+            "angle": up(worst.line_angle),
+            "limit": down(worst.angle_limit),
+            "offset": up(worst.offset),
+            "largest": _way(worst.largest_by_angle),
+        }
+        yield Hit(task_path(view, worst), case_names(view, cases) | values)
+
+
+def _worst_angle(case: Case) -> float:
+    return case.line_angle_worst.si if case.line_angle_worst is not None else math.pi / 2
+
+
+@finding("angle-over-after-tolerances", "fix-soon", documents=(PLAN,))
+def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
+    """What it looks at: the line angle once every stated tolerance falls the wrong way.
+
+    Why: the limit may be passed unseen. Example: 29 degrees nominal, 31 after tolerances. Reference: common practice,
+    no published source.
+    """
+    steep = [
+        c
+        for c in view.allowed
+        if c.line_angle is not None
+        and not over(c.line_angle.si, c.angle_limit.si)
+        and (c.line_angle_worst is None or over(c.line_angle_worst.si, c.angle_limit.si))
+    ]
+    for cases in grouped(steep, lambda c: c.task, lambda c: -_worst_angle(c)):
+        worst = cases[0]
+        values = {
+            "angle": up(worst.line_angle),
+            "worst": up(_worst_angle(worst), "angle"),
+            "limit": down(worst.angle_limit),
+            "allowed": Figure(max(_allowance(worst), 0.0), "length", "way"),
+        }
+        yield Hit(task_path(view, worst), case_names(view, cases) | values)
+
+
+def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
+    inside = set(case.in_swing)
+    yield from (
+        t for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions) if t.path in inside
+    )
+
+
+def _measured(thing: Obstruction | Protrusion) -> bool:
+    return None not in (thing.from_, thing.bottom, thing.top)
+
+
+def _met(view: View, measured: bool) -> Iterator[tuple[Obstruction | Protrusion, list[Case]]]:
+    """Things in the swing path with the cases that meet them, the fastest first."""
+    met: dict[str, tuple[Obstruction | Protrusion, list[Case]]] = {}
+    for case in view.allowed:
+        for thing in _things(view, case):
+            if _measured(thing) is measured:
+                met.setdefault(thing.path, (thing, []))[1].append(case)
+    for thing, cases in met.values():
+        yield thing, sorted(cases, key=lambda c: -c.swing_speed.si)
+
+
+@finding("swing-into", "must-fix", documents=(PLAN,))
+def swing_into(view: View) -> Iterator[Hit]:
+    """What it looks at: columns, arms and neighbours in the whole arc of the body, feet to head.
+
+    Why: it hits them at speed. Example: a swing drop of 1.8 ft gives about 10.8 ft/s into a post. Reference: common
+    practice; energy conservation.
+    """
+    half = practice("half_body").si
+    for thing, cases in _met(view, measured=True):
+        clear = max(thing.from_.si - thing.from_.tolerance - half, 0.0)
+        values = {
+            "thing": thing.what,
+            "speed": up(cases[0].swing_speed),
+            "offset": up(cases[0].offset_worst),
+            "clear": Figure(clear, "length", "way"),
+        }
+        yield Hit(thing.path, case_names(view, cases) | values)
+
+
+@finding("obstruction-unmeasured", "must-fix", documents=(PLAN,))
+def obstruction_unmeasured(view: View) -> Iterator[Hit]:
+    """What it looks at: things beside the vehicle without a measured place.
+
+    Why: unmeasured counts as in the path. Example: a parked loading arm with a height and no distance. Reference:
+    common practice, no published source.
+    """
+    for thing, cases in _met(view, measured=False):
+        lacking = [n for n, q in (("from", thing.from_), ("bottom", thing.bottom), ("top", thing.top)) if q is None]
+        yield Hit(thing.path, case_names(view, cases) | {"thing": thing.what, "lacking": terms(lacking)})
+
+
+def _devices(view: View, case: Case) -> tuple[Part, ...]:
+    system: System | None = view.site.system_of(case.bay)
+    return view.site.parts(system.parts, "srd") if system else ()
+
+
+@finding("edge-not-rated", "must-fix", documents=(PLAN,), basis=SRD)
+def edge_not_rated(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that.
+
+    Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
+    Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
+    """
+    for cases in grouped((c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si):
+        worst = cases[0]
+        if not over(0.0, worst.edge.si) or view.site.vehicle(worst.vehicle).edge_guarded:
+            continue
+        for device in _devices(view, worst):
+            if device.edge_rated is not True:
+                bearing = [c for c in cases if over(0.0, c.edge.si)]
+                values = case_names(view, bearing) | {"part": device.id, "below": up(-worst.edge.si, "length")}
+                yield Hit(f"{device.path}.edge_rated", values)
+
+
+def _below(view: View) -> Iterator[tuple[list[Case], Part | None]]:
+    low = [c for c in view.allowed if c.height is not None and not over(c.height.si, 0.0)]
+    for cases in grouped(low, lambda c: c.task, lambda c: c.height.si):
+        yield (
+            cases,
+            next((d for d in _devices(view, cases[0]) if re.search(r"(?i)\bclass\s*1\b", d.class_ or "")), None),
+        )
+
+
+def _below_values(view: View, cases: list[Case]) -> dict:
+    worst = cases[0]
+    ring = worst.deck.si + worst.ring.si
+    return case_names(view, cases) | {"exit": down(worst.line_exit), "ring": up(ring, "length")}
+
+
+@finding("device-below-ring", "must-fix", documents=(PLAN,))
+def device_below_ring(view: View) -> Iterator[Hit]:
+    """What it looks at: the line exit against the D-ring.
+
+    Why: the free fall is no longer small, and nothing here computes it. Example: line exit 19.0 ft, ring 20.5 ft on a
+    railcar. Reference: common practice; overhead arithmetic ends here.
+    """
+    for cases, class_one in _below(view):
+        if class_one is None:
+            yield Hit(task_path(view, cases[0]), _below_values(view, cases))
+
+
+@finding("class-one-below-ring", "must-fix", documents=(PLAN,), basis=SRD)
+def class_one_below_ring(view: View) -> Iterator[Hit]:
+    """What it looks at: a device for overhead use rigged at or below the D-ring.
+
+    Why: it was never tested that way. Example: anchor 14.0 ft, D-ring 16.5 ft, class 1. Reference: ANSI/ASSP
+    Z359.14-2021, class 1 (memory).
+    """
+    for cases, class_one in _below(view):
+        if class_one is not None:
+            yield Hit(f"{class_one.path}.class", _below_values(view, cases) | {"part": class_one.id})

@@ -1,0 +1,293 @@
+"""Findings on the law in force: site rules against it, its silence, whose law it is, how fresh citations are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from docgen.codes.answers import question
+from docgen.codes.binding import BindingRules, Voice, law_of
+from docgen.findings.common import (
+    law_text,
+    over,
+    terms,
+)
+from docgen.findings.model import Figure
+from docgen.findings.rule import ALL, NOTICE, PLAN, finding
+from docgen.findings.view import Hit, View, near
+from docgen.trade.practice import practice
+from docgen.units import Interval
+
+__all__ = [
+    "citations_stale",
+    "citations_unverified",
+    "law_not_looked",
+    "law_silent",
+    "licence_elsewhere",
+    "licence_expired",
+    "licence_unstated",
+    "local_rule_unmatched",
+    "local_rule_unverified",
+    "review_scope_missing",
+    "rules_conflict",
+    "site_rule_below_law",
+    "site_rule_weaker",
+    "state_plan_mismatch",
+    "state_unstated",
+    "vehicle_tops_unstated",
+]
+
+# Intervals of the profile that a rule may bind: path, question.
+INTERVALS = (
+    ("training.refresher", "training_refresher_interval"),
+    ("rescue.drill_interval", "rescue_drill_interval"),
+    ("document.review_interval", "plan_review_interval"),
+)
+SEALING = ("engineer", "counsel")
+ASKED = (
+    "rescue_time_max",
+    "clearance_margin_min",
+    "line_angle_max",
+    "inspection_periodic_interval",
+    "training_refresher_interval",
+    "trigger_height_vehicles",
+)
+
+
+@finding("state-plan-mismatch", "must-fix", documents=ALL, basis="law:regional_plans")
+def state_plan_mismatch(view: View) -> Iterator[Hit]:
+    """What it looks at: a state with a plan of its own, answered here by federal law.
+
+    Why: the state's rules govern and may be stricter. Example: site in such a state, federal code set. Reference:
+    OSHA's list of state plans (memory).
+    """
+    if view.code.state_plan:
+        yield Hit("site.jurisdiction", {"state": view.site.site.jurisdiction, "code": view.code.code})
+
+
+@finding("state-unstated", "fix-soon", documents=ALL)
+def state_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: a federal jurisdiction without the state.
+
+    Why: a state plan may govern, and licences are given by states. Example: US. Reference: OSHA's list of state plans
+    (memory).
+    """
+    if view.site.site.jurisdiction == "US":
+        yield Hit("site.jurisdiction")
+
+
+def _place(view: View, path: str) -> str:
+    """The field of a site rule that holds its figure."""
+    rule = next(r for r in view.site.site_rules if r.path == path)
+    name = "value" if rule.value is not None else "interval" if rule.interval is not None else "height"
+    return f"{path}.{name}"
+
+
+def _shown(view: View, voice: Voice) -> Figure | str:
+    rule = next(r for r in view.site.site_rules if r.path == voice.path)
+    height = rule.value is None and rule.interval is None and rule.height is not None
+    return near(rule.height) if height else voice.text
+
+
+def _longer(one: Interval, other: Interval) -> bool:
+    start = date(2001, 1, 1)
+    return one.after(start) > other.after(start)
+
+
+def _said(voice: Voice) -> dict[str, str]:
+    """Who says it and what: the law, or the citation of another rule."""
+    return {"whose": "the law" if voice.whose == "law" else voice.citation, "law": voice.text}
+
+
+@finding("site-rule-below-law", "must-fix", documents=(PLAN, NOTICE))
+def site_rule_below_law(view: View) -> Iterator[Hit]:
+    """What it looks at: site rules, and the intervals that the site keeps, against what the law, a local rule or an owner asks
+    for the same thing.
+
+    Why: a rule may be stricter, never weaker. Example: tie-off over 6 ft where the text prints 4 ft for vehicle tops;
+    inspection once a year where it prints twice. Reference: the jurisdiction's own rule, the local rule, the contract.
+    """
+    if not isinstance(view.code, BindingRules):
+        return
+    for found in view.code.governs():
+        for voice, binding in found.weaker():
+            yield Hit(_place(view, voice.path), {"rule": voice.id, "own": _shown(view, voice), **_said(binding)})
+    for path, key in INTERVALS:
+        section, name = path.split(".")
+        own = getattr(getattr(view.site, section), name)
+        answer = view.code.ask(key)
+        if own is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
+            yield Hit(path, {"rule": path, "own": own.text, **_said(view.code.strictest(key))})
+
+
+@finding("site-rule-weaker", "fix-soon", documents=(PLAN, NOTICE), basis="law:trigger_height")
+def site_rule_weaker(view: View) -> Iterator[Hit]:
+    """What it looks at: a tie-off rule that begins above the general trigger height.
+
+    Why: it invites the question which one governs. On vehicle tops that height is not asserted, so counsel decides.
+    Example: "over 6 ft" against 4 ft. Reference: 29 CFR 1910.28(b)(1)(i); the rolling-stock policy of 1996.
+    """
+    law = law_of(view.code)
+    if not law.ask("trigger_height_vehicles").silent:
+        return
+    general = law.ask("trigger_height").value
+    for rule in view.site.site_rules:
+        if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
+            yield Hit(
+                f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": law_text(view, "trigger_height")}
+            )
+
+
+@finding("vehicle-tops-unstated", "fix-soon", documents=(PLAN,), basis="law:vehicle_tops_position")
+def vehicle_tops_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: what counsel says on work on vehicle tops where the law leaves it open.
+
+    Why: the plan must state its basis. Example: bays inside a structure, no word on feasibility. Reference: the
+    rolling-stock policy of 1996; preamble of 2016.
+    """
+    vehicles = {v.id for v in view.site.vehicles if v.kind != "machine"}
+    on_top = any(t.vehicle in vehicles for t in view.site.tasks if t.permission == "allowed")
+    if on_top and view.site.codes.vehicle_tops is None and law_of(view.code).ask("trigger_height_vehicles").state == "silent":
+        yield Hit("codes.vehicle_tops")
+
+
+@finding("citations-stale", "fix-soon", documents=(PLAN,))
+def citations_stale(view: View) -> Iterator[Hit]:
+    """What it looks at: when the law was last compared with its current text.
+
+    Why: dead citations get printed on. Exactly at the interval is not stale. Example: unverified since 2024-09.
+    Reference: common practice, 12 months.
+    """
+    verified, interval = view.site.codes.verified_on, practice("citation_check_interval").interval
+    if verified is not None and interval.after(verified) < view.as_of:
+        yield Hit("codes.verified_on", {"on": verified, "interval": interval.text})
+
+
+@finding("citations-unverified", "fix-soon", documents=(PLAN,))
+def citations_unverified(view: View) -> Iterator[Hit]:
+    """What it looks at: whether anyone compared the law with its current text.
+
+    Why: this tool's data was read by nobody here. Example: verified_on left out. Reference: common practice.
+    """
+    if view.site.codes.verified_on is None or view.site.codes.verified_by is None:
+        yield Hit("codes.verified_on")
+
+
+@finding("local-rule-unverified", "fix-soon", documents=(PLAN,))
+def local_rule_unverified(view: View) -> Iterator[Hit]:
+    """What it looks at: local rules without a day of comparison.
+
+    Why: nobody else keeps them current. Example: a municipal rule, verified_on left out. Reference: common practice.
+    """
+    for rule in view.site.codes.local:
+        if rule.verified_on is None:
+            yield Hit(f"{rule.path}.verified_on", {"rule": rule.id, "citation": rule.citation})
+
+
+@finding("local-rule-unmatched", "must-fix", documents=(PLAN,))
+def local_rule_unmatched(view: View) -> Iterator[Hit]:
+    """What it looks at: rules that name a question, or give a figure, and cannot be held against the law.
+
+    Why: the strictest rule cannot be found while one of them is not understood. Example: question arrest_force, which nobody
+    may ask; value 4 ft for a force. Reference: the list of questions.
+    """
+    for one in view.code.unmatched if isinstance(view.code, BindingRules) else ():
+        yield Hit(one.path, {"rule": one.id, "detail": one.detail})
+
+
+@finding("rules-conflict", "must-fix", documents=(PLAN,))
+def rules_conflict(view: View) -> Iterator[Hit]:
+    """What it looks at: rules on one question of which one cannot be met together with another.
+
+    Why: the plan must not choose in silence; someone has to settle it with those who made them. Example: an owner asks for
+    a guardrail of exactly 36 in, the law prints 42 in. Reference: the rules themselves.
+    """
+    for found in view.code.governs() if isinstance(view.code, BindingRules) else ():
+        if found.against is not None:
+            one, other = found.strictest, found.against
+            path = next((v.path for v in (other, one) if v.whose not in ("law",)), "codes.local")
+            yield Hit(
+                path if path.startswith(("codes.local", "site_rules")) else "codes.owner",
+                {"question": found.asks, "one": one.citation, "said": one.text, "other": other.citation, "against": other.text},
+            )
+
+
+@finding("licence-expired", "must-fix", documents=(PLAN,))
+def licence_expired(view: View) -> Iterator[Hit]:
+    """What it looks at: the end of each reviewer's licence.
+
+    Why: a seal after it is worth nothing. On the last day it still holds. Example: expired 2026-06-30. Reference:
+    state practice acts (memory).
+    """
+    for reviewer in view.site.reviewers:
+        if reviewer.expires is not None and reviewer.expires < view.as_of:
+            yield Hit(f"{reviewer.path}.expires", {"role": terms((reviewer.role,)), "on": reviewer.expires})
+
+
+@finding("licence-elsewhere", "must-fix", documents=(PLAN,))
+def licence_elsewhere(view: View) -> Iterator[Hit]:
+    """What it looks at: where each reviewer is licensed against where the site is.
+
+    Why: licences end at the border. Example: licence of one state, site in another. Reference: state practice acts
+    (memory).
+    """
+    here = view.site.site.jurisdiction
+    for reviewer in view.site.reviewers:
+        if reviewer.licence is not None and reviewer.jurisdiction is not None and "-" in here and reviewer.jurisdiction != here:
+            yield Hit(
+                f"{reviewer.path}.jurisdiction",
+                {"role": terms((reviewer.role,)), "licensed": reviewer.jurisdiction, "site": here},
+            )
+
+
+@finding("licence-unstated", "fix-soon", documents=(PLAN,))
+def licence_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: licence number, place and end of the reviewers who seal or sign by licence.
+
+    Why: whether the licence holds here cannot be looked up. Example: an engineer without a discipline. Reference: state
+    practice acts (memory).
+    """
+    for reviewer in view.site.reviewers:
+        if reviewer.role in SEALING:
+            wanted = ("licence", "jurisdiction", "expires", *(("discipline",) if reviewer.role == "engineer" else ()))
+            lacking = [n for n in wanted if getattr(reviewer, n) is None]
+            if lacking:
+                yield Hit(reviewer.path, {"role": terms((reviewer.role,)), "lacking": terms(lacking)})
+
+
+@finding("review-scope-missing", "fix-soon", documents=(PLAN,))
+def review_scope_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: what each reviewer reviews.
+
+    Why: a seal without scope covers everything or nothing. Example: scope left out. Reference: state practice acts
+    (memory).
+    """
+    for reviewer in view.site.reviewers:
+        if reviewer.scope is None:
+            yield Hit(f"{reviewer.path}.scope", {"role": terms((reviewer.role,))})
+
+
+@finding("law-silent", "advice", documents=ALL)
+def law_silent(view: View) -> Iterator[Hit]:
+    """What it looks at: the questions on which this paper prints a figure and the law prints none.
+
+    Why: the paper must say whose it is. Example: no minutes for rescue, no refresher interval in the federal text.
+    Reference: the texts looked through.
+    """
+    silent = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and a.looked]
+    if silent and view.allowed:
+        asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in silent)
+        yield Hit("site.jurisdiction", {"questions": asked})
+
+
+@finding("law-not-looked", "advice", documents=ALL)
+def law_not_looked(view: View) -> Iterator[Hit]:
+    """What it looks at: the questions on which this paper prints a figure and for which nobody has looked into the law used.
+
+    Why: that is not silence; the text may well print a figure. Example: a province of which only some sections were read.
+    Reference: the set's own list of what its review did not reach.
+    """
+    open_ = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and not a.looked]
+    if open_ and view.allowed:
+        asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in open_)
+        yield Hit("site.jurisdiction", {"questions": asked, "name": view.code.name})

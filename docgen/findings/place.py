@@ -1,0 +1,252 @@
+"""Findings on the bay around the rail: movement, power, hazardous areas, loose solids, weather, light, people below."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from docgen.findings.common import bays_in_use, over, said_none, terms
+from docgen.findings.rule import NOTICE, PLAN, POWER, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import Bay, OverheadLine
+from docgen.trade.practice import practice
+
+__all__ = [
+    "alternative_possible",
+    "alternatives_unasked",
+    "below_unstated",
+    "dangerous_equipment_below",
+    "energised_lines",
+    "flammable_area_equipment",
+    "flowing_solids",
+    "lighting_unstated",
+    "lightning_wait_short",
+    "overhead_line_near",
+    "overhead_line_unmeasured",
+    "slow_sink",
+    "vehicle_can_move",
+    "water_below",
+    "weather_limit_missing",
+]
+
+
+@finding("flowing-solids", "must-fix", documents=(PLAN, NOTICE))
+def flowing_solids(view: View) -> Iterator[Hit]:
+    """What it looks at: loose material that can bury a person, and what keeps people out of it.
+
+    Why: a device may not lock in it. Example: hopper hatch open over powder. Reference: common practice; grain
+    handling rules know the hazard.
+    """
+    for bay in bays_in_use(view):
+        if bay.hazards.flowing_solids is True and said_none(bay.hazards.solids_control):
+            yield Hit(f"{bay.hazards.path}.flowing_solids", {"bay": bay.name})
+
+
+@finding("slow-sink", "fix-soon", documents=(PLAN, NOTICE))
+def slow_sink(view: View) -> Iterator[Hit]:
+    """What it looks at: sloped or curved surfaces under a device that locks on speed.
+
+    Why: a slow slide may never reach it. Example: a wet tank crown. Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        if bay.hazards.sloped_surface is True:
+            yield Hit(
+                f"{bay.hazards.path}.sloped_surface",
+                {"bay": bay.name, "speed": near(practice("lock_speed").si, "speed")},
+            )
+
+
+def _lacking(bay: Bay, kinds: set[str | None]) -> list[str]:
+    control = bay.control
+    lacking = [] if control.brake_set is True else ["brake_set"]
+    if kinds - {"railcar", "machine"} and control.chocks is not True:
+        lacking.append("chocks")
+    if kinds - {"railcar"} and said_none(control.keys):
+        lacking.append("keys")
+    if "railcar" in kinds and said_none(control.derail):
+        lacking.append("derail")
+    return lacking
+
+
+@finding("vehicle-can-move", "must-fix", documents=(PLAN, NOTICE), basis="law:truck_securing")
+def vehicle_can_move(view: View) -> Iterator[Hit]:
+    """What it looks at: brake, chocks and keys, and a derail for railcars.
+
+    Why: a vehicle that leaves drags the attached person. Example: a railcar spot without derail or flag. Reference: 29
+    CFR 1910.176(f) and 1910.178(k) (memory).
+    """
+    for bay in bays_in_use(view):
+        kinds = {
+            v.kind
+            for t in view.site.tasks
+            if t.bay == bay.id and t.permission == "allowed" and (v := view.site.vehicle(t.vehicle))
+        }
+        lacking = _lacking(bay, kinds)
+        if lacking:
+            yield Hit(bay.control.path, {"bay": bay.name, "lacking": terms(lacking)})
+
+
+@finding("energised-lines", "must-fix", documents=(PLAN, NOTICE))
+def energised_lines(view: View) -> Iterator[Hit]:
+    """What it looks at: live parts near a device with a wire rope line.
+
+    Why: the line conducts. Example: bus bars beside the bay and a wire rope device. Reference: 29 CFR 1910 Subpart I,
+    Appendix C.
+    """
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        wires = [p for p in view.site.parts(system.parts) if p.line_material == "wire rope"] if system else []
+        if not said_none(bay.electrical.energised) and wires:
+            yield Hit(f"{bay.electrical.path}.energised", {"bay": bay.name, "part": wires[0].id})
+
+
+def _approach(line: OverheadLine) -> float:
+    """Approach distance for the voltage of a line; the lowest where the voltage is not stated."""
+    base, volts = practice("overhead_line_distance").si, practice("overhead_line_voltage").si
+    if line.voltage is None or line.voltage.si <= volts:
+        return base
+    steps = math.ceil((line.voltage.si - volts) / practice("overhead_line_step_voltage").si - 1e-9)
+    return base + steps * practice("overhead_line_step").si
+
+
+@finding("overhead-line-near", "must-fix", documents=(PLAN, NOTICE), basis=POWER)
+def overhead_line_near(view: View) -> Iterator[Hit]:
+    """What it looks at: the nearest power line against the approach distance for its voltage.
+
+    Why: people and tools reach it. Example: a line 7 ft away at 12.5 kV, 10 ft needed. Reference: 29 CFR
+    1910.333(c)(3) (memory).
+    """
+    for bay in bays_in_use(view):
+        line = bay.electrical.line
+        if line.distance is not None and said_none(line.measures) and over(_approach(line), line.distance.si):
+            yield Hit(
+                f"{line.path}.distance",
+                {"bay": bay.name, "have": down(line.distance), "need": up(_approach(line), "length")},
+            )
+
+
+@finding("overhead-line-unmeasured", "fix-soon", documents=(PLAN, NOTICE), basis=POWER)
+def overhead_line_unmeasured(view: View) -> Iterator[Hit]:
+    """What it looks at: power lines that are mentioned and not measured.
+
+    Why: nobody can compare. Example: "a line crosses the yard", no distance. Reference: 29 CFR 1910.333(c)(3)
+    (memory).
+    """
+    for bay in bays_in_use(view):
+        electrical = bay.electrical
+        if not said_none(electrical.overhead_lines) and electrical.line.distance is None:
+            yield Hit(f"{electrical.path}.overhead_lines", {"bay": bay.name})
+
+
+@finding("flammable-area-equipment", "must-fix", documents=(PLAN,))
+def flammable_area_equipment(view: View) -> Iterator[Hit]:
+    """What it looks at: devices in a classified area.
+
+    Why: what is not suitable may be a source of ignition. Example: Class I, Division 2 and no maker's paper.
+    Reference: 29 CFR 1910.307 (memory).
+    """
+    for bay in bays_in_use(view):
+        if not said_none(bay.electrical.classified) and bay.electrical.devices_suitable is not True:
+            yield Hit(f"{bay.electrical.path}.devices_suitable", {"bay": bay.name, "area": bay.electrical.classified})
+
+
+@finding("dangerous-equipment-below", "fix-soon", documents=(PLAN,))
+def dangerous_equipment_below(view: View) -> Iterator[Hit]:
+    """What it looks at: machinery or open tanks under the work.
+
+    Why: any contact is worse, and the duty starts lower. Example: a screw conveyor beside the bay. Reference: 29 CFR
+    1910.28(b)(6) (memory).
+    """
+    for bay in bays_in_use(view):
+        if bay.hazards.dangerous_equipment_below is True:
+            yield Hit(f"{bay.hazards.path}.dangerous_equipment_below", {"bay": bay.name})
+
+
+@finding("water-below", "fix-soon", documents=(PLAN,))
+def water_below(view: View) -> Iterator[Hit]:
+    """What it looks at: water under the work.
+
+    Why: a hanging or rescued person may drown. Example: a barge berth. Reference: common practice, no published
+    source.
+    """
+    for bay in bays_in_use(view):
+        if bay.hazards.water_below is True:
+            yield Hit(f"{bay.hazards.path}.water_below", {"bay": bay.name})
+
+
+@finding("below-unstated", "fix-soon", documents=(PLAN, NOTICE))
+def below_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: how people below are kept clear and tools from falling.
+
+    Why: a plan element that workers look for. Example: nothing said. Reference: 29 CFR 1910.28(c); common practice.
+    """
+    for bay in bays_in_use(view):
+        if bay.below is None:
+            yield Hit(f"{bay.path}.below", {"bay": bay.name})
+
+
+@finding("weather-limit-missing", "must-fix", documents=(PLAN, NOTICE))
+def weather_limit_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: wind, gust, lightning and ice limits where a bay is not indoors.
+
+    Why: nobody knows when to stop. Example: no wind speed. Reference: common practice, no published source.
+    """
+    if not any(b.setting != "indoor" for b in bays_in_use(view)):
+        return
+    weather = view.site.limits.weather
+    lacking = [n for n in ("wind", "gust", "lightning_wait", "ice") if getattr(weather, n) is None]
+    if lacking:
+        yield Hit(weather.path, {"lacking": terms(lacking)})
+
+
+@finding("lightning-wait-short", "must-fix", documents=(PLAN, NOTICE))
+def lightning_wait_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the wait after the last thunder against the usual one.
+
+    Why: strikes come after the storm has passed. Example: 15 min. Reference: OSHA and NOAA lightning fact sheet (read
+    as carried by a state agency).
+    """
+    wait, least = view.site.limits.weather.lightning_wait, practice("lightning_wait")
+    if wait is not None and over(least.si, wait.si):
+        yield Hit(wait.path, {"wait": near(wait), "least": near(least.si, "time")})
+
+
+@finding("lighting-unstated", "advice", documents=(PLAN,))
+def lighting_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: a light level where people climb in the dark.
+
+    Why: edges and hooks must be seen. Example: night work, no figure. Reference: common practice, no published source.
+    """
+    night = any(s.night and s.climbing for s in view.site.shifts)
+    for bay in bays_in_use(view):
+        if (bay.lighting.night_work is True or (night and bay.lighting.night_work is None)) and bay.lighting.level is None:
+            yield Hit(f"{bay.lighting.path}.level", {"bay": bay.name})
+
+
+@finding("alternatives-unasked", "fix-soon", documents=(PLAN,), basis="law:order_of_means")
+def alternatives_unasked(view: View) -> Iterator[Hit]:
+    """What it looks at: whether ground, platform, guardrail or restraint were asked about.
+
+    Why: arrest comes last. Example: a task with no alternatives. Reference: common practice; the order in the law
+    where it gives one.
+    """
+    for task in view.site.tasks:
+        if task.permission == "allowed" and not task.alternatives:
+            yield Hit(f"{task.path}.alternatives", {"task": task.id})
+
+
+def _possible(text: str | None) -> bool:
+    return text is not None and text.strip().casefold().rstrip(".") == "possible"
+
+
+@finding("alternative-possible", "fix-soon", documents=(PLAN,), basis="law:order_of_means")
+def alternative_possible(view: View) -> Iterator[Hit]:
+    """What it looks at: a way without fall arrest that the profile itself calls possible.
+
+    Why: then it comes first. Example: ground: possible, and the task is still done from the deck. Reference: common
+    practice.
+    """
+    for task in view.site.tasks:
+        ways = [n for n in ("ground", "platform", "guardrail", "restraint") if _possible(getattr(task.alternatives, n))]
+        if task.permission == "allowed" and ways:
+            yield Hit(f"{task.alternatives.path}.{ways[0]}", {"task": task.id, "way": terms(ways[:1])})

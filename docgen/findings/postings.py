@@ -1,0 +1,98 @@
+"""Findings on what hangs on the site: proof of posting, its state, its revision, its length, private numbers on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.findings.common import terms
+from docgen.findings.rule import NOTICE, finding
+from docgen.findings.view import Hit, View
+from docgen.trade.practice import practice
+
+__all__ = [
+    "posted_differs",
+    "posting_check_stale",
+    "posting_missing",
+    "posting_revision_differs",
+    "posting_unlit",
+    "posting_unproven",
+]
+
+
+@finding("posting-missing", "fix-soon", documents=(NOTICE,))
+def posting_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the notice hangs anywhere.
+
+    Why: a rule that nobody could read is not a rule. Example: an empty posting list. Reference: common practice.
+    """
+    if not any(p.document == "contractor-notice" for p in view.site.posting):
+        yield Hit("posting")
+
+
+@finding("posting-unlit", "fix-soon", documents=(NOTICE,))
+def posting_unlit(view: View) -> Iterator[Hit]:
+    """What it looks at: postings that cannot be read in the dark, where a night shift climbs.
+
+    Why: half the drivers come at night. Example: GATE-1 without a lamp. Reference: common practice.
+    """
+    if any(s.climbing and s.night for s in view.site.shifts):
+        for posting in view.site.posting:
+            if posting.lit_at_night is not True:
+                yield Hit(f"{posting.path}.lit_at_night", {"posting": posting.id, "place": posting.place or posting.id})
+
+
+@finding("posting-unproven", "fix-soon", documents=(NOTICE,))
+def posting_unproven(view: View) -> Iterator[Hit]:
+    """What it looks at: copies that hang, without revision, name, witness or photograph.
+
+    Why: nobody can show later what was posted. A place where nothing hangs yet is not counted. Example: GATE-2 without a
+    photograph. Reference: common practice of counsel, no published source.
+    """
+    for posting in view.site.posting:
+        lacking = [n for n in ("revision", "posted_by", "witness", "photo") if getattr(posting, n) is None]
+        if posting.posted_on is not None and lacking:
+            yield Hit(posting.path, {"posting": posting.id, "on": posting.posted_on, "lacking": terms(lacking)})
+
+
+@finding("posting-check-stale", "fix-soon", documents=(NOTICE,), stops="use")
+def posting_check_stale(view: View) -> Iterator[Hit]:
+    """What it looks at: when someone last saw that a copy still hangs there and can be read.
+
+    Why: paper fades, falls and is covered. Exactly at the interval is not stale. Example: posted in February, not looked at
+    since. Reference: common practice, 3 months.
+    """
+    interval = practice("posting_check_interval").interval
+    for posting in view.site.posting:
+        seen = max((d for d in (posting.posted_on, posting.last_checked) if d is not None), default=None)
+        if posting.posted_on is not None and interval.after(seen) < view.as_of:
+            yield Hit(f"{posting.path}.last_checked", {"posting": posting.id, "last": seen, "interval": interval.text})
+
+
+@finding("posted-differs", "must-fix", documents=(NOTICE,), stops="use")
+def posted_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the revision that hangs at a place against the one that is in force by the records.
+
+    Why: the old rule is the one that people read. Example: revision 2 issued, revision 1 at the gate. Reference: document
+    control.
+    """
+    for posting in view.site.posting:
+        held = view.in_force.get((posting.document or "", posting.language or ""))
+        if held is not None and posting.revision is not None and posting.revision != held[0]:
+            values = {"posting": posting.id, "revision": posting.revision, "current": held[0], "on": held[1]}
+            yield Hit(f"{posting.path}.revision", values)
+
+
+@finding("posting-revision-differs", "must-fix", documents=(NOTICE,), stops="use")
+def posting_revision_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the revisions of one document that hang on the site at one time.
+
+    Why: two readers follow two rules. Example: revision 7 at the gate, 6 at the bay. Reference: document control.
+    """
+    newest: dict[str, int] = {}
+    for posting in view.site.posting:
+        if posting.document is not None and posting.revision is not None:
+            newest[posting.document] = max(posting.revision, newest.get(posting.document, 0))
+    for posting in view.site.posting:
+        if posting.revision is not None and posting.revision < newest.get(posting.document or "", 0):
+            values = {"posting": posting.id, "revision": posting.revision, "newest": newest[posting.document]}
+            yield Hit(f"{posting.path}.revision", values)

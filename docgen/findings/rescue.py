@@ -1,0 +1,291 @@
+"""Findings on rescue methods against the clock, per bay, vehicle and shift."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.model import RescueRow
+from docgen.findings.common import law_figure, law_text, listed, minutes, over, terms
+from docgen.findings.rule import PLAN, RESCUE, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import Method
+from docgen.text.screens import found_in
+from docgen.trade.practice import practice
+
+__all__ = [
+    "night_method",
+    "outside_help_only",
+    "outside_help_unconfirmed",
+    "rescue_input_missing",
+    "rescue_limit_basis",
+    "rescue_limit_long",
+    "rescue_limit_missing",
+    "rescue_limit_over_law",
+    "rescue_missing",
+    "rescue_over_time",
+    "rescue_shift_uncovered",
+    "step_order",
+    "straps_as_rescue",
+    "straps_missing",
+    "unconscious_not_covered",
+]
+
+Spot = tuple[str, str]
+SAME = 1e-6  # seconds
+
+
+def _spots(view: View) -> list[Spot]:
+    """Bay and vehicle of every allowed task, once each."""
+    known = {b.id for b in view.site.bays}, {v.id for v in view.site.vehicles}
+    spots = (
+        (t.bay, t.vehicle) for t in view.site.tasks if t.permission == "allowed" and t.bay in known[0] and t.vehicle in known[1]
+    )
+    return list(dict.fromkeys(spots))
+
+
+def _methods(view: View, vehicle: str, own: bool = True) -> list[Method]:
+    return [
+        m for m in view.site.rescue.methods if (not m.vehicles or vehicle in m.vehicles) and not (own and m.kind == "outside")
+    ]
+
+
+def _names(view: View, spot: Spot) -> dict[str, str]:
+    return {"bay": view.site.bay(spot[0]).name, "vehicle": view.site.vehicle(spot[1]).name}
+
+
+def _vehicle_path(view: View, spot: Spot) -> str:
+    return view.site.vehicle(spot[1]).path
+
+
+@finding("rescue-missing", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def rescue_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: a method for every bay and vehicle with an allowed task.
+
+    Why: prompt rescue is the employer's duty. Example: railcars have no method. Reference: 29 CFR 1910.140(c)(21)
+    (memory).
+    """
+    for spot in _spots(view):
+        if not _methods(view, spot[1], own=False):
+            yield Hit(_vehicle_path(view, spot), _names(view, spot))
+
+
+@finding("outside-help-only", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def outside_help_only(view: View) -> Iterator[Hit]:
+    """What it looks at: spots whose only method is outside help.
+
+    Why: a call is not a rescue plan. Example: fire department, 11 min away, no method of the site. Reference: OSHA
+    letters on prompt rescue; preamble of 2016.
+    """
+    for spot in _spots(view):
+        if _methods(view, spot[1], own=False) and not _methods(view, spot[1]):
+            yield Hit(_vehicle_path(view, spot), _names(view, spot))
+
+
+def _rows(view: View, spot: Spot, shift: str | None = None) -> list[RescueRow]:
+    return [r for r in view.rescues if (r.bay, r.vehicle) == spot and r.kind != "outside" and shift in (None, r.shift)]
+
+
+@finding("rescue-shift-uncovered", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
+    """What it looks at: climbing shifts for which no method of the site is listed.
+
+    Why: the fall does not wait for the day shift. Example: platform method on day and evening only, people climb at
+    night. Reference: 29 CFR 1910.140(c)(21) (memory).
+    """
+    for spot in _spots(view):
+        for shift in view.site.shifts:
+            if shift.climbing and _methods(view, spot[1]) and not _rows(view, spot, shift.id):
+                yield Hit(shift.path, _names(view, spot) | {"shift": shift.name or shift.id})
+
+
+def _excess(row: RescueRow) -> float:
+    return max(row.contact.si - row.contact_limit.si, row.ground.si - row.ground_limit.si)
+
+
+def _sum(row: RescueRow, ground_step: str | None) -> str:
+    """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
+    if row.basis == "drill":
+        return f"{minutes(row.detection.si)} + {minutes(row.ground.si - row.detection.si)}"
+    chain, at = [], next(t for t in row.timings if t.id == ground_step)
+    while at is not None:
+        chain.append(at)
+        before = (t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME)
+        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > row.detection.si + SAME else None
+    return " + ".join(minutes(s) for s in (row.detection.si, *(t.finish.si - t.start.si for t in reversed(chain))))
+
+
+@finding("rescue-over-time", "must-fix", documents=(RESCUE,), basis="law:rescue_prompt_meaning")
+def rescue_over_time(view: View) -> Iterator[Hit]:
+    """What it looks at: for each bay, vehicle and shift the best method of the site against both limits.
+
+    Why: none keeps them. Example: 1.0 + 2.0 + 1.5 + 2.0 + 1.0 + 1.0 = 8.5 min, limit 6.0; kit at the bay gains 1.0.
+    Reference: the site's limits; the law says prompt and gives no number.
+    """
+    groups: dict[tuple[str, str, str], list[RescueRow]] = {}
+    for spot in _spots(view):
+        for shift in view.site.shifts:
+            rows = [r for r in _rows(view, spot, shift.id) if r.within is not None]
+            if rows and not any(r.within for r in rows):
+                best = min(rows, key=_excess)
+                groups.setdefault((*spot, best.method), []).append(best)
+    for (bay, vehicle, key), rows in groups.items():
+        row = max(rows, key=_excess)
+        method = next(m for m in view.site.rescue.methods if m.id == key)
+        gain = max(row.gains, key=lambda g: g[1].si, default=None)
+        values = _names(view, (bay, vehicle)) | {
+            "method": method.name,
+            "shifts": listed(r.shift for r in rows),
+            "sum": _sum(row, method.ground_step),
+            "contact": up(row.contact),
+            "contact_limit": down(row.contact_limit),
+            "ground": up(row.ground),
+            "ground_limit": down(row.ground_limit),
+            "step": gain[0] if gain else "",
+            "gain": down(gain[1]) if gain else down(0.0, "time"),
+        }
+        yield Hit(method.path, values)
+
+
+@finding("rescue-input-missing", "must-fix", documents=(RESCUE,))
+def rescue_input_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: steps without time, methods without steps, contact or ground step, or without persons.
+
+    Why: nothing to add up. Example: M2 lists steps and no times. Reference: common practice.
+    """
+    seen = {p for r in view.rescues for p in r.missing if not p.endswith((".watch", ".after"))}
+    for method in view.site.rescue.methods:
+        paths = sorted(p for p in seen if p.startswith(f"{method.path}."))
+        if method.kind != "outside" and method.persons is None:
+            paths.append(f"{method.path}.persons")
+        if paths:
+            yield Hit(paths[0], {"method": method.name, "inputs": listed(paths)})
+
+
+@finding("step-order", "must-fix", documents=(RESCUE,))
+def step_order(view: View) -> Iterator[Hit]:
+    """What it looks at: steps that wait for a step which does not exist, or for each other.
+
+    Why: the order cannot be computed. Example: after: [alram]. Reference: common practice.
+    """
+    seen = {p for r in view.rescues for p in r.missing if p.endswith(".after")}
+    for method in view.site.rescue.methods:
+        for step in method.steps:
+            if f"{step.path}.after" in seen:
+                yield Hit(f"{step.path}.after", {"method": method.name, "step": step.id, "after": listed(step.after)})
+
+
+@finding("rescue-limit-missing", "must-fix", documents=(RESCUE,), basis="law:rescue_time_max")
+def rescue_limit_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits for contact and for the ground.
+
+    Why: the law says prompt and gives no number. Example: no ground limit. Reference: ANSI/ASSE Z359.2-2007 contact
+    goal (memory).
+    """
+    for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
+        if view.allowed and limit.value is None:
+            goal = practice(f"{name}_goal", view.system, view.site.country)
+            yield Hit(limit.path, {"which": name, "goal": near(goal.si, "time"), "source": goal.source})
+
+
+@finding("rescue-limit-over-law", "must-fix", documents=(RESCUE,), basis="law:rescue_time_max")
+def rescue_limit_over_law(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits against a number of minutes in the law, where it prints one.
+
+    Why: the law binds. Example: 10 min where the text prints fewer. Reference: the jurisdiction's own rule.
+    """
+    law = law_figure(view, "rescue_time_max")
+    for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit):
+        if law is not None and limit.value is not None and over(limit.value.si, law):
+            yield Hit(f"{limit.path}.value", {"limit": near(limit.value), "law": law_text(view, "rescue_time_max")})
+
+
+@finding("rescue-limit-basis", "fix-soon", documents=(RESCUE,))
+def rescue_limit_basis(view: View) -> Iterator[Hit]:
+    """What it looks at: where a limit comes from.
+
+    Why: someone will ask why this many minutes. Example: 6 min without a basis. Reference: common practice.
+    """
+    for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
+        if limit.value is not None and limit.basis is None:
+            yield Hit(f"{limit.path}.basis", {"which": name, "limit": near(limit.value)})
+
+
+@finding("rescue-limit-long", "fix-soon", documents=(RESCUE,))
+def rescue_limit_long(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits against the published goals.
+
+    Why: a longer one needs a better reason. Exactly at the goal is within it. Example: contact limit 10 min, goal 6
+    min. Reference: the source of each goal.
+    """
+    for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
+        goal = practice(f"{name}_goal", view.system, view.site.country)
+        if limit.value is not None and over(limit.value.si, goal.si):
+            yield Hit(
+                f"{limit.path}.value",
+                {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
+            )
+
+
+@finding("unconscious-not-covered", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")
+def unconscious_not_covered(view: View) -> Iterator[Hit]:
+    """What it looks at: a method of the site for a person who cannot help.
+
+    Why: suspension makes people faint. Example: every method needs the user to clip in. Reference: OSHA bulletin on
+    suspension trauma (memory).
+    """
+    for spot in _spots(view):
+        own = _methods(view, spot[1])
+        if own and not any(m.unconscious for m in own):
+            yield Hit(_vehicle_path(view, spot), _names(view, spot) | {"methods": listed(m.name for m in own)})
+
+
+@finding("night-method", "must-fix", documents=(RESCUE,))
+def night_method(view: View) -> Iterator[Hit]:
+    """What it looks at: a method that works in the dark for each night shift with climbing.
+
+    Why: lights fail and shadows hide rings. Example: platform only by day. Reference: common practice.
+    """
+    methods = {m.id: m for m in view.site.rescue.methods}
+    for spot in _spots(view):
+        for shift in view.site.shifts:
+            rows = _rows(view, spot, shift.id)
+            if shift.climbing and shift.night and rows and not any(methods[r.method].night for r in rows):
+                yield Hit(shift.path, _names(view, spot) | {"shift": shift.name or shift.id})
+
+
+@finding("outside-help-unconfirmed", "fix-soon", documents=(RESCUE,))
+def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
+    """What it looks at: agreement, confirmed capability and a walk through the bays with the outside agency.
+
+    Why: they may not come up. Example: fire station never visited. Reference: preamble of 2016; common practice.
+    """
+    outside = [m for m in view.site.rescue.methods if m.kind == "outside"]
+    help_ = view.site.rescue.external
+    lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
+    if (outside or help_) and lacking:
+        yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": terms(lacking)})
+
+
+@finding("straps-as-rescue", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")
+def straps_as_rescue(view: View) -> Iterator[Hit]:
+    """What it looks at: methods that rest on relief straps.
+
+    Why: straps buy time for a conscious person and lower nobody. Example: M1 "stand in the relief straps". Reference:
+    29 CFR 1910.140(c)(21) (memory); OSHA bulletin on suspension trauma.
+    """
+    for method in view.site.rescue.methods:
+        caught = found_in(method.name, "straps")
+        if not caught and method.kind == "self":
+            caught = tuple(c for s in method.steps for c in found_in(s.text, "straps"))
+        if caught:
+            yield Hit(method.path, {"method": method.name, "words": caught[0].text})
+
+
+@finding("straps-missing", "advice", documents=(RESCUE,), basis="law:suspension_plan")
+def straps_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: straps in which a hanging person can stand, on every harness.
+
+    Why: they ease the wait. Example: relief_straps left out. Reference: OSHA bulletin on suspension trauma (memory).
+    """
+    if view.site.rescue.methods and view.site.rescue.relief_straps is not True:
+        yield Hit("rescue.relief_straps")

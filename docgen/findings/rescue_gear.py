@@ -1,0 +1,461 @@
+"""Findings on what a rescue is done with: kits, reach, anchors, the rescuers' own protection, alarm and care."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.model import Case, RescueRow
+from docgen.findings.common import (
+    bays_in_use,
+    listed,
+    over,
+    overdue,
+    parts_in_use,
+    said_none,
+)
+from docgen.findings.rule import NOTICE, RESCUE, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.site import KitPlace, Method, Part
+from docgen.text.screens import found_in
+from docgen.trade.practice import practice
+
+__all__ = [
+    "alarm_unstated",
+    "care_unstated",
+    "casualty_posture_wording",
+    "contact_never_tested",
+    "contact_private",
+    "contact_stale",
+    "contacts_missing",
+    "kit_capacity",
+    "kit_check_stale",
+    "kit_never_checked",
+    "kit_not_suitable",
+    "kit_place_missing",
+    "kit_rating_missing",
+    "kit_reach",
+    "kit_unavailable",
+    "location_words_missing",
+    "radio_not_suitable",
+    "rescue_anchor_missing",
+    "rescue_route_blocked",
+    "rescue_route_untimed",
+    "rescuer_untied",
+    "retrieval_out_of_reach",
+    "ring_out_of_reach",
+    "ring_reach_unstated",
+]
+
+FROM_ABOVE = ("raise-and-lower", "lower")
+
+
+def _own(view: View) -> tuple[Method, ...]:
+    return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
+
+
+@finding("rescuer-untied", "must-fix", documents=(RESCUE,))
+def rescuer_untied(view: View) -> Iterator[Hit]:
+    """What it looks at: how the rescuers themselves are kept from falling.
+
+    Why: the second fall has no rescuer left. Example: M2 sends the rescuer onto an 11.5 ft walkway, nothing said.
+    Reference: common practice.
+    """
+    for method in _own(view):
+        if said_none(method.rescuer_tie_off):
+            yield Hit(f"{method.path}.rescuer_tie_off", {"method": method.name})
+
+
+@finding("rescue-anchor-missing", "must-fix", documents=(RESCUE,), basis="law:anchorage_for_rescue_min")
+def rescue_anchor_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the anchor of rope methods.
+
+    Why: the kit must hang from something that is rated. Example: raise-and-lower without an anchor. Reference: common
+    practice; no figure for rescue anchors in the federal text.
+    """
+    for method in _own(view):
+        if method.kind in FROM_ABOVE and said_none(method.anchor):
+            yield Hit(f"{method.path}.anchor", {"method": method.name})
+
+
+def _step_kit(view: View, method: Method, step: str | None) -> Part | None:
+    return next((view.site.part(s.kit) for s in method.steps if s.id == step and s.kit is not None), None)
+
+
+@finding("kit-reach", "must-fix", documents=(RESCUE,))
+def kit_reach(view: View) -> Iterator[Hit]:
+    """What it looks at: the rope kit that lowers the casualty against the height of the rail.
+
+    Why: it must reach the ground. Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
+    """
+    rows = {(r.method, r.bay) for r in view.rescues}
+    for method in _own(view):
+        kit = _step_kit(view, method, method.ground_step) if method.kind in FROM_ABOVE else None
+        if kit is None or kit.kind != "rescue-kit" or kit.reach is None:
+            continue
+        heights = [b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows]
+        high = max(heights, key=lambda q: q.si, default=None)
+        if high is not None and over(high.si, kit.reach.si):
+            values = {
+                "method": method.name,
+                "part": kit.id,
+                "need": up(high),
+                "have": down(kit.reach),
+                "short": up(high.si - kit.reach.si),
+            }
+            yield Hit(f"{kit.path}.reach", values)
+
+
+def _hangs(view: View, method: Method) -> list[Case]:
+    spots = {(r.bay, r.vehicle) for r in view.rescues if r.method == method.id}
+    return [c for c in view.allowed if c.hang_high is not None and (c.bay, c.vehicle) in spots]
+
+
+@finding("ring-out-of-reach", "must-fix", documents=(RESCUE,))
+def ring_out_of_reach(view: View) -> Iterator[Hit]:
+    """What it looks at: the highest back D-ring a method reaches against the highest hang, lock-up only.
+
+    Why: nobody can attach. Example: ring 15.2 ft above grade, the pole from the ground reaches 13. Reference:
+    geometry.
+    """
+    for method in _own(view):
+        hangs = _hangs(view, method)
+        if method.attach_height is None or not hangs:
+            continue
+        worst = max(hangs, key=lambda c: c.hang_high.si)
+        if over(worst.hang_high.si, method.attach_height.si):
+            values = {
+                "method": method.name,
+                "vehicle": view.site.vehicle(worst.vehicle).name,
+                "bay": view.site.bay(worst.bay).name,
+                "ring": up(worst.hang_high),
+                "reach": down(method.attach_height),
+                "short": up(worst.hang_high.si - method.attach_height.si, "length"),
+            }
+            yield Hit(f"{method.path}.attach_height", values)
+
+
+@finding("ring-reach-unstated", "fix-soon", documents=(RESCUE,))
+def ring_reach_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: methods that do not say how high a D-ring they reach.
+
+    Why: it cannot be compared with the hang. Example: raise-and-lower with a pole and no height. Reference: geometry.
+    """
+    for method in _own(view):
+        hangs = _hangs(view, method)
+        if method.kind in (*FROM_ABOVE, "platform", "ladder") and method.attach_height is None and hangs:
+            yield Hit(
+                f"{method.path}.attach_height",
+                {"method": method.name, "ring": up(max(hangs, key=lambda c: c.hang_high.si).hang_high)},
+            )
+
+
+def _kits(view: View, method: Method) -> tuple[Part, ...]:
+    return view.site.parts(method.kits)
+
+
+@finding("kit-capacity", "must-fix", documents=(RESCUE,))
+def kit_capacity(view: View) -> Iterator[Hit]:
+    """What it looks at: rating of each kit or platform against the posted limit for every person it carries.
+
+    Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
+    persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
+    """
+    posted = view.site.limits.user.max
+    for method in _own(view):
+        for kit in _kits(view, method):
+            if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
+                values = {
+                    "method": method.name,
+                    "part": kit.id,
+                    "persons": method.load_persons,
+                    "posted": near(posted),
+                    "need": up(method.load_persons * posted.si, "mass"),
+                    "have": down(kit.capacity.max),
+                }
+                yield Hit(f"{kit.path}.capacity.max", values)
+
+
+@finding("kit-rating-missing", "must-fix", documents=(RESCUE,))
+def kit_rating_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: kits that carry the casualty and have no rating.
+
+    Why: whether they hold is not computed, so it is no pass. Example: a winch without a label. Reference: labels;
+    common practice.
+    """
+    for method in _own(view):
+        kit = _step_kit(view, method, method.ground_step)
+        carrying = (kit,) if kit is not None else _kits(view, method)
+        for part in carrying:
+            if part.capacity.max is None:
+                yield Hit(f"{part.path}.capacity.max", {"method": method.name, "part": part.id})
+
+
+@finding("kit-not-suitable", "must-fix", documents=(RESCUE,))
+def kit_not_suitable(view: View) -> Iterator[Hit]:
+    """What it looks at: rescue kits and platforms used in a classified area.
+
+    Why: a rescue must not bring the source of ignition. Example: a powered winch in Class I, Division 2. Reference: 29 CFR
+    1910.307 (memory).
+    """
+    areas = {b.id: b for b in bays_in_use(view) if not said_none(b.electrical.classified)}
+    used = {(r.method, r.bay) for r in view.rescues if r.bay in areas}
+    for part in parts_in_use(view, "rescue-kit", "platform"):
+        for method in view.site.rescue.methods:
+            bay = next((b for m, b in sorted(used) if m == method.id), None)
+            if part.id in method.kits and bay is not None and part.suitable_for_area is not True:
+                values = {"part": part.id, "bay": areas[bay].name, "area": areas[bay].electrical.classified}
+                yield Hit(f"{part.path}.suitable_for_area", values)
+                break
+
+
+def _own(view: View) -> tuple[Method, ...]:
+    return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
+
+
+def _worst_by_bay(view: View, method: Method) -> list[RescueRow]:
+    return list({(r.bay, r.vehicle): r for r in view.rescues if r.method == method.id}.values())
+
+
+def _crank(view: View, part: Part, row: RescueRow) -> float | None:
+    if part.handle_height is not None:
+        return part.handle_height.si
+    rail = view.site.bay(row.bay).rail
+    return None if rail.underside is None else rail.underside.si - (rail.hang.si if rail.hang is not None else 0.0)
+
+
+def _stand(view: View, method: Method, row: RescueRow) -> float | None:
+    """Height of the rescuers' feet; None where they stand on something that is raised to the height needed."""
+    if method.attach_from in ("platform", "ladder", "rail"):
+        return None
+    deck = view.site.vehicle(row.vehicle).deck
+    return deck.si if method.attach_from == "vehicle" and deck is not None else 0.0
+
+
+@finding("retrieval-out-of-reach", "must-fix", documents=(RESCUE,))
+def retrieval_out_of_reach(view: View) -> Iterator[Hit]:
+    """What it looks at: the height at which a device's built-in crank is worked against the reach of someone on the ground
+    or on the deck.
+
+    Why: a crank at the rail serves nobody. Without a stated height it is where the device hangs. Example: crank at 24.0 ft,
+    reach of a hand 6.5 ft. Reference: common practice, no published source.
+    """
+    for method in _own(view):
+        for part in view.site.parts(method.kits, "srd"):
+            if part.retrieval in (None, "none"):
+                continue
+            for row in _worst_by_bay(view, method):
+                high, stand = _crank(view, part, row), _stand(view, method, row)
+                reach = None if stand is None else stand + practice("hand_reach").si
+                if high is not None and reach is not None and over(high, reach):
+                    values = {"part": part.id, "method": method.name, "high": up(high, "length"), "reach": down(reach, "length")}
+                    yield Hit(f"{part.path}.retrieval", values)
+                    break
+
+
+def _counting(view: View, place: KitPlace) -> Iterator[tuple[Method, RescueRow]]:
+    for method in _own(view):
+        if place.kit in method.kits:
+            yield from ((method, r) for r in view.rescues if r.method == method.id)
+
+
+@finding("kit-unavailable", "fix-soon", documents=(RESCUE,))
+def kit_unavailable(view: View) -> Iterator[Hit]:
+    """What it looks at: the shifts on which a kit or platform can be taken against those that count on it.
+
+    Why: a platform behind a lock is no method. Example: locked from 20:00 to 05:00, the night shift counts on it.
+    Reference: common practice, no published source.
+    """
+    for place in view.site.rescue.kit_places:
+        missing = {row.shift: method for method, row in _counting(view, place) if place.shifts and row.shift not in place.shifts}
+        if missing:
+            names = [s.name or s.id for s in view.site.shifts if s.id in missing]
+            values = {"part": place.kit, "shifts": listed(names), "methods": listed(m.name for m in missing.values())}
+            yield Hit(f"{place.path}.shifts", values)
+
+
+@finding("rescue-route-blocked", "fix-soon", documents=(RESCUE,))
+def rescue_route_blocked(view: View) -> Iterator[Hit]:
+    """What it looks at: the time on the ground once the way to the kit is blocked against its limit.
+
+    Why: the tracks are occupied when people work there. Exactly at the limit is within it. Example: 7.6 min and 2.0 min
+    round the spotted car, limit 9.0. Reference: the site's limits; common practice.
+    """
+    for place in view.site.rescue.kit_places:
+        if place.blocked_when is None or place.blocked_adds is None:
+            continue
+        late = [
+            (r.ground.si + place.blocked_adds.si, m, r)
+            for m, r in _counting(view, place)
+            if r.within and over(r.ground.si + place.blocked_adds.si, r.ground_limit.si)
+        ]
+        if late:
+            total, method, row = max(late, key=lambda item: item[0])
+            values = {
+                "part": place.kit,
+                "when": place.blocked_when,
+                "method": method.name,
+                "vehicle": view.site.vehicle(row.vehicle).name,
+                "adds": near(place.blocked_adds),
+                "total": up(total, "time"),
+                "limit": down(row.ground_limit),
+            }
+            yield Hit(f"{place.path}.blocked_adds", values)
+
+
+@finding("rescue-route-untimed", "fix-soon", documents=(RESCUE,))
+def rescue_route_untimed(view: View) -> Iterator[Hit]:
+    """What it looks at: ways to a kit that are blocked at times, without the time of the way round.
+
+    Why: the rescue takes longer by nobody knows how much. Example: the second track is occupied, no time given. Reference:
+    common practice, no published source.
+    """
+    for place in view.site.rescue.kit_places:
+        if place.blocked_when is not None and place.blocked_adds is None and any(True for _ in _counting(view, place)):
+            yield Hit(f"{place.path}.blocked_adds", {"part": place.kit, "when": place.blocked_when})
+
+
+@finding("kit-place-missing", "fix-soon", documents=(RESCUE,))
+def kit_place_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: where each kit lies.
+
+    Why: the time to fetch it and the person who fetches it depend on that. Example: K-1 in no cabinet of the list.
+    Reference: common practice.
+    """
+    places = {p.kit for p in view.site.rescue.kit_places if p.place is not None}
+    for method in _own(view):
+        for kit in _kits(view, method):
+            if kit.id not in places:
+                places.add(kit.id)
+                yield Hit("rescue.kit_places", {"part": kit.id, "method": method.name})
+
+
+@finding("kit-check-stale", "fix-soon", documents=(RESCUE,))
+def kit_check_stale(view: View) -> Iterator[Hit]:
+    """What it looks at: when someone last saw the kit in its place.
+
+    Why: kits get borrowed. Exactly at the interval is not stale. Example: seal unchecked for 94 days. Reference:
+    common practice, 3 months.
+    """
+    interval = practice("kit_check_interval").interval
+    for place in view.site.rescue.kit_places:
+        if place.last_check is not None and interval.after(place.last_check) < view.as_of:
+            values = {"part": place.kit, "last": place.last_check, "interval": interval.text}
+            yield Hit(f"{place.path}.last_check", values)
+
+
+@finding("kit-never-checked", "fix-soon", documents=(RESCUE,))
+def kit_never_checked(view: View) -> Iterator[Hit]:
+    """What it looks at: kits in whose place nobody is recorded as having looked.
+
+    Why: kits get borrowed. Example: last_check left out. Reference: common practice.
+    """
+    for place in view.site.rescue.kit_places:
+        if place.last_check is None:
+            yield Hit(f"{place.path}.last_check", {"part": place.kit})
+
+
+@finding("casualty-posture-wording", "must-fix", documents=(RESCUE,), basis="standard:UK HSE RR708 (2009)|read")
+def casualty_posture_wording(view: View) -> Iterator[Hit]:
+    """What it looks at: text that keeps a rescued person upright.
+
+    Why: older advice; current reviews lay the person flat. Example: "keep the person sitting for 30 minutes".
+    Reference: HSE RR708 (2009); ICAR MedCom (2023).
+    """
+    rescue = view.site.rescue
+    texts = [(f"{rescue.casualty_care.path}.position", rescue.casualty_care.position)]
+    texts += [(f"{s.path}.text", s.text) for m in rescue.methods for s in m.steps]
+    for path, text in texts:
+        for caught in found_in(text, "casualty"):
+            yield Hit(path, {"words": caught.text, "instead": caught.instead})
+
+
+@finding("care-unstated", "fix-soon", documents=(RESCUE,), basis="law:first_aid")
+def care_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: how the casualty is laid, and whose direction that is.
+
+    Why: first aiders ask. Example: neither position nor source. Reference: common practice.
+    """
+    care = view.site.rescue.casualty_care
+    if view.site.rescue.methods and (care.position is None or care.source is None):
+        yield Hit(care.path)
+
+
+@finding("contacts-missing", "must-fix", documents=(RESCUE,), basis="law:emergency_numbers")
+def contacts_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: whether there is any number to call.
+
+    Why: a rescue procedure without one is no use at 02:00. Example: an empty list. Reference: 29 CFR 1910.151 and
+    1910.38 (memory); common practice.
+    """
+    if not view.site.emergency.contacts:
+        yield Hit("emergency.contacts")
+
+
+@finding("contact-stale", "fix-soon", documents=(RESCUE, NOTICE), stops="use")
+def contact_stale(view: View) -> Iterator[Hit]:
+    """What it looks at: when each number was last tried.
+
+    Why: phones move and people retire. On the due day nothing is stale. Example: last dialled 2025-06-01. Reference:
+    common practice, 6 months.
+    """
+    for due in overdue(view, "contact test"):
+        yield Hit(f"{due.path}.tested_on", {"contact": due.id, "last": due.last, "interval": due.interval})
+
+
+@finding("contact-never-tested", "fix-soon", documents=(RESCUE, NOTICE), stops="use")
+def contact_never_tested(view: View) -> Iterator[Hit]:
+    """What it looks at: numbers that nobody ever tried.
+
+    Why: a wrong digit shows only in the emergency. Example: tested_on left out. Reference: common practice.
+    """
+    for contact in view.site.emergency.contacts:
+        if contact.tested_on is None:
+            yield Hit(f"{contact.path}.tested_on", {"contact": contact.role})
+
+
+@finding("contact-private", "fix-soon", documents=(RESCUE, NOTICE))
+def contact_private(view: View) -> Iterator[Hit]:
+    """What it looks at: private numbers among those that posted copies print.
+
+    Why: a person's own number hangs at the gate and outlives the job. Example: the rescue lead's own telephone.
+    Reference: common practice, no published source.
+    """
+    for contact in view.site.emergency.contacts:
+        if contact.private:
+            yield Hit(f"{contact.path}.private", {"contact": contact.role})
+
+
+@finding("radio-not-suitable", "must-fix", documents=(RESCUE,))
+def radio_not_suitable(view: View) -> Iterator[Hit]:
+    """What it looks at: radios in a classified area.
+
+    Why: what is not suitable may be a source of ignition, or stays in the office. Example: Class I, Division 2, radio
+    not marked. Reference: 29 CFR 1910.307 (memory).
+    """
+    for bay in bays_in_use(view):
+        radio = view.site.emergency.radio
+        if not said_none(bay.electrical.classified) and radio.channel is not None and radio.suitable_for_area is not True:
+            yield Hit(f"{radio.path}.suitable_for_area", {"bay": bay.name, "area": bay.electrical.classified})
+            return
+
+
+@finding("alarm-unstated", "fix-soon", documents=(RESCUE,))
+def alarm_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: how the alarm is raised, and what is used when that fails.
+
+    Why: the first step of every method. Example: no channel and no backup. Reference: 29 CFR 1910.165 (memory); common
+    practice.
+    """
+    radio = view.site.emergency.radio
+    if radio.channel is None or radio.backup is None:
+        yield Hit(radio.path)
+
+
+@finding("location-words-missing", "fix-soon", documents=(RESCUE,))
+def location_words_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the words in which a caller says where the site is.
+
+    Why: callers under stress read them off. Example: left out. Reference: common practice.
+    """
+    if view.site.emergency.location_words is None:
+        yield Hit("emergency.location_words")

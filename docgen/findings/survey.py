@@ -1,0 +1,324 @@
+"""Findings on what was measured: inputs that are missing, assumed, undated or older than the thing they describe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.model import Case
+from docgen.findings.common import (
+    bays_in_use,
+    case_names,
+    grouped,
+    latest,
+    listed,
+    parts_in_use,
+    systems_in_use,
+    task_path,
+    vehicles_in_use,
+)
+from docgen.findings.rule import ALL, PLAN, finding
+from docgen.findings.view import Hit, View, down, near
+from docgen.site import Quantity
+
+__all__ = [
+    "case_impossible",
+    "critical_input_assumed",
+    "critical_input_missing",
+    "datum_missing",
+    "default_taken",
+    "deflection_unknown",
+    "edge_unmeasured",
+    "end_stops_missing",
+    "evidence_unstated",
+    "length_below_zero",
+    "no_tasks",
+    "posture_unmeasured",
+    "posture_unstated",
+    "survey_old",
+    "survey_undated",
+    "system_missing",
+    "vehicle_changed",
+]
+
+DEFAULT_AT = {
+    "d_ring_standing": "limits.d_ring.standing",
+    "stretch": "limits.stretch",
+    "margin": "limits.margin",
+    "line_angle": "limits.line_angle",
+}
+
+
+@finding("no-tasks", "must-fix", documents=ALL)
+def no_tasks(view: View) -> Iterator[Hit]:
+    """What it looks at: whether any task is listed.
+
+    Why: cases come only from tasks, and what is unlisted is prohibited. Example: a profile with bays and vehicles and
+    no task yields no number at all. Reference: common practice.
+    """
+    if not view.site.tasks:
+        yield Hit("tasks")
+
+
+@finding("system-missing", "must-fix", documents=(PLAN,))
+def system_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: a bay with an allowed task and no system.
+
+    Why: there is no load path to compute. Example: bay B3 with a sampling task, and no record under systems that names
+    B3. Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        if view.site.system_of(bay.id) is None:
+            yield Hit(bay.path, {"bay": bay.name, "id": bay.id})
+
+
+@finding("critical-input-missing", "must-fix", documents=(PLAN,))
+def critical_input_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: heights, offsets, reach, hang and arrest distance that an allowed case needs and does not
+    find.
+
+    Why: a case without them is not computed and never counts as a pass. Example: no hang, so no line exit height.
+    Reference: common practice.
+    """
+    without: dict[str, list[Case]] = {}
+    elsewhere = {b.path for b in view.site.bays} | {f"{s.path}.parts" for s in view.site.systems}
+    for case in view.allowed:
+        for path in case.missing:
+            if path not in elsewhere:
+                without.setdefault(path, []).append(case)
+    for path, cases in without.items():
+        yield Hit(
+            path,
+            {"input": path, "count": len(cases), "vehicles": listed(view.site.vehicle(c.vehicle).name for c in cases)},
+        )
+
+
+def _critical(view: View) -> Iterator[Quantity | None]:
+    for bay in bays_in_use(view):
+        yield from (bay.rail.underside, bay.rail.offset, bay.rail.hang, bay.rail.deflection, bay.parking.lateral)
+    for vehicle in vehicles_in_use(view):
+        yield vehicle.deck
+        yield from (s.lower.height for s in vehicle.sides if s.stopped_by is None)
+    for part in parts_in_use(view):
+        yield from (
+            part.capacity.min,
+            part.capacity.max,
+            part.arrest_distance,
+            part.deceleration_distance,
+            part.arrest_force_peak,
+            part.line_strength,
+            part.line_length,
+            part.tensile,
+            part.proof,
+            part.gate_proof,
+        )
+    yield from (s.anchorage.design_load for s in systems_in_use(view))
+
+
+@finding("critical-input-assumed", "must-fix", documents=(PLAN,))
+def critical_input_assumed(view: View) -> Iterator[Hit]:
+    """What it looks at: how=assumed on a height, a rating, an arrest distance or a design load.
+
+    Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
+    Reference: common practice.
+    """
+    for quantity in _critical(view):
+        if quantity is not None and quantity.assumed:
+            yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+
+
+def _lengths(view: View) -> Iterator[Quantity | None]:
+    """Lengths that are distances, so that below zero they mean nothing; elevations may lie below the datum."""
+    for bay in view.site.bays:
+        rail = bay.rail
+        yield from (
+            rail.hang,
+            rail.lag,
+            rail.deflection,
+            rail.length,
+            bay.parking.lateral,
+            bay.electrical.line.distance,
+        )
+    yield from (s.edge for v in view.site.vehicles for s in v.sides)
+    yield from (q for t in view.site.tasks for q in (t.reach, t.past_end_stop))
+    for part in view.site.equipment:
+        yield from (part.arrest_distance, part.deceleration_distance, part.free_fall, part.free_fall_max)
+        yield from (part.line_length, part.reach)
+    limits = view.site.limits
+    yield from (limits.d_ring.standing, limits.d_ring.kneeling, limits.d_ring.lying, limits.stretch, limits.margin)
+    yield from (limits.lateral.value, limits.line_angle.value)
+
+
+@finding("length-below-zero", "must-fix", documents=(PLAN,))
+def length_below_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: distances and angles written with a minus sign.
+
+    Why: they lengthen the clearance on paper. Example: stretch -1 ft. Reference: geometry.
+    """
+    for quantity in _lengths(view):
+        if quantity is not None and quantity.si < 0:
+            yield Hit(quantity.path, {"input": quantity.path, "written": quantity.text})
+
+
+@finding("case-impossible", "must-fix", documents=(PLAN,))
+def case_impossible(view: View) -> Iterator[Hit]:
+    """What it looks at: allowed cases whose figures contradict each other.
+
+    Why: not computed is never a pass. Example: a D-ring that is higher kneeling than standing, or a lower level above
+    the deck. Reference: geometry.
+    """
+    bare = [c for c in view.allowed if c.margin is None and not c.missing and (c.height is None or c.height.si > 0)]
+    for cases in grouped(bare, lambda c: c.task, lambda c: 0.0):
+        yield Hit(task_path(view, cases[0]), case_names(view, cases))
+
+
+@finding("deflection-unknown", "must-fix", documents=(PLAN,))
+def deflection_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: the rail's deflection in the arrest.
+
+    Why: unknown is not zero; it is taken from the clearance. Example: a rail that bends 4 in uses up a margin of 0.3
+    ft. Reference: common practice, no published source.
+    """
+    computed = [c for c in view.allowed if c.margin is not None and c.deflection is None]
+    for cases in grouped(computed, lambda c: c.bay, lambda c: c.margin.si):
+        values = case_names(view, cases[:1]) | {"margin": down(cases[0].margin)}
+        yield Hit(f"{view.site.bay(cases[0].bay).rail.path}.deflection", values)
+
+
+@finding("end-stops-missing", "must-fix", documents=(PLAN,))
+def end_stops_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: stops at both ends of the rail.
+
+    Why: a trolley that runs off the rail is no anchorage. Example: end_stops: false. Reference: common practice, no
+    published source.
+    """
+    for bay in bays_in_use(view):
+        if bay.rail.end_stops is False:
+            yield Hit(f"{bay.rail.path}.end_stops", {"bay": bay.name})
+
+
+@finding("survey-old", "must-fix", documents=(PLAN,))
+def survey_old(view: View) -> Iterator[Hit]:
+    """What it looks at: the survey's day against the last change of surface or track, and the day the rail went into use.
+
+    Why: the heights have moved. Example: resurfaced 2026-01-12, surveyed 2025-11-18. Reference: common practice, no
+    published source.
+    """
+    for bay in bays_in_use(view):
+        survey, rail = bay.survey, view.site.part(bay.rail.part)
+        changed = latest((survey.last_surface_change, rail.in_service if rail else None))
+        if survey.on is not None and changed is not None and survey.on < changed:
+            yield Hit(f"{survey.path}.on", {"bay": bay.name, "surveyed": survey.on, "changed": changed})
+
+
+@finding("vehicle-changed", "must-fix", documents=(PLAN,))
+def vehicle_changed(view: View) -> Iterator[Hit]:
+    """What it looks at: the day on which a deck was measured against the last change of that kind of vehicle.
+
+    Why: the height has moved since. A measurement of the day of the change itself counts. Example: measured 2025-11-18, new
+    walkway 2026-01-12. Reference: common practice, no published source.
+    """
+    for vehicle in vehicles_in_use(view):
+        measured = vehicle.deck.on if vehicle.deck is not None else None
+        if vehicle.changed_on is not None and measured is not None and measured < vehicle.changed_on:
+            values = {"vehicle": vehicle.name, "measured": measured, "changed": vehicle.changed_on}
+            yield Hit(f"{vehicle.path}.deck", values)
+
+
+@finding("survey-undated", "fix-soon", documents=(PLAN,))
+def survey_undated(view: View) -> Iterator[Hit]:
+    """What it looks at: who surveyed the bay, and when.
+
+    Why: without a day nobody can tell whether the figures still hold. Example: heights without a survey record.
+    Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        if bay.survey.on is None or bay.survey.by is None:
+            yield Hit(bay.survey.path, {"bay": bay.name})
+
+
+@finding("datum-missing", "fix-soon", documents=(PLAN,))
+def datum_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the surface from which the heights of a bay are measured.
+
+    Why: a height without it means nothing. Example: rail 25 ft above the slab or above the top of rail differ by the
+    track. Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        if bay.datum is None:
+            yield Hit(f"{bay.path}.datum", {"bay": bay.name})
+
+
+@finding("edge-unmeasured", "fix-soon", documents=(PLAN,))
+def edge_unmeasured(view: View) -> Iterator[Hit]:
+    """What it looks at: an open side whose edge has no distance.
+
+    Why: people get as far as the edge, whatever the task. Example: reach 2.0 ft is stated and the walkway edge lies at
+    3.5 ft. Reference: common practice, no published source.
+    """
+    for vehicle in vehicles_in_use(view):
+        for side in vehicle.sides:
+            if side.stopped_by is None and side.edge is None and side.side not in ("front", "rear"):
+                yield Hit(f"{side.path}.edge", {"vehicle": vehicle.name, "side": side.side})
+
+
+@finding("posture-unstated", "fix-soon", documents=(PLAN,))
+def posture_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: allowed tasks that do not say how people work: standing, kneeling or lying.
+
+    Why: then only standing is computed, and a lower D-ring lengthens the fall. Example: gauging at a hatch, postures left
+    out. Reference: common practice, no published source.
+    """
+    for task in view.site.tasks:
+        if task.permission == "allowed" and not task.postures:
+            yield Hit(f"{task.path}.postures", {"task": task.id})
+
+
+@finding("posture-unmeasured", "fix-soon", documents=(PLAN,))
+def posture_unmeasured(view: View) -> Iterator[Hit]:
+    """What it looks at: kneeling or lying tasks without a measured D-ring height.
+
+    Why: a low ring adds line already out. Example: kneeling counts as 3 ft more where nobody measured it. Reference:
+    common practice, no published source.
+    """
+    for posture in ("kneeling", "lying"):
+        cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
+        if cases and getattr(view.site.limits.d_ring, posture) is None:
+            values = {
+                "posture": posture,
+                "addition": near(cases[0].posture_addition),
+                "tasks": listed(c.task for c in cases),
+            }
+            yield Hit(f"limits.d_ring.{posture}", values)
+
+
+@finding("default-taken", "fix-soon", documents=(PLAN,))
+def default_taken(view: View) -> Iterator[Hit]:
+    """What it looks at: figures that the profile leaves out and that common practice filled in.
+
+    Why: the site may differ. Example: trolley lag 5.0 ft, though this trolley follows within 2.0 ft. Reference: the
+    source of each figure.
+    """
+    taken: dict[str, tuple] = {}
+    for case in view.allowed:
+        for assumed in case.assumed:
+            at = DEFAULT_AT.get(assumed.name)
+            if assumed.name == "trolley_lag":
+                at = f"{view.site.bay(case.bay).rail.path}.lag"
+            if at is not None:
+                taken.setdefault(at, (assumed.what, assumed.value, assumed.source))
+    for at, (what, value, source) in taken.items():
+        yield Hit(at, {"input": at, "what": what, "value": near(value), "source": source})
+
+
+@finding("evidence-unstated", "advice", documents=(PLAN,))
+def evidence_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: how a height or an arrest distance became known.
+
+    Why: a reviewer asks who measured it. Example: underside 27 ft, without how, by and on. Reference: common practice,
+    no published source.
+    """
+    bare = [b.rail.underside for b in bays_in_use(view)] + [b.rail.hang for b in bays_in_use(view)]
+    bare += [v.deck for v in vehicles_in_use(view)] + [p.arrest_distance for p in parts_in_use(view, "srd")]
+    paths = [q.path for q in bare if q is not None and q.how is None]
+    if paths:
+        yield Hit(paths[0], {"inputs": listed(paths), "count": len(paths)})

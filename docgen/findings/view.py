@@ -1,0 +1,77 @@
+"""What a finding function may look at, and the hit it gives back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import field
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from docgen.engineering.model import Case, Chain, Due, RescueRow
+from docgen.findings.model import Figure, Terms
+from docgen.frozen import frozen
+from docgen.private import NONE, Facts
+from docgen.site import Quantity, Site
+from docgen.text.site_texts import SiteTexts
+
+if TYPE_CHECKING:
+    from docgen.codes.binding import BindingRules
+
+__all__ = ["Hit", "View", "down", "near", "up"]
+
+
+@frozen
+class Hit:
+    """One fault at one model path, with the values that its sentence needs."""
+
+    path: str
+    values: Mapping[str, Figure | Terms | date | int | str] = field(default_factory=dict)
+
+
+@frozen
+class View:
+    """The site, the law in force, the day, and everything computed."""
+
+    site: Site
+    code: BindingRules
+    as_of: date
+    system: str
+    cases: tuple[Case, ...]
+    chains: tuple[Chain, ...]
+    rescues: tuple[RescueRow, ...]
+    dues: tuple[Due, ...]
+    private: Facts = NONE
+    in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
+        default_factory=dict
+    )  # (document, language) -> revision, its day
+
+    @cached_property
+    def texts(self) -> SiteTexts:
+        """The texts of the site that a document may print."""
+        return SiteTexts(self.site)
+
+    @property
+    def allowed(self) -> tuple[Case, ...]:
+        return tuple(c for c in self.cases if c.permission == "allowed")
+
+
+def _figure(value: Quantity | float, kind: str | None, toward: str) -> Figure:
+    if isinstance(value, Quantity):
+        return Figure(value.si, value.kind, toward)
+    return Figure(value, kind or "length", toward)
+
+
+def up(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A need: printed rounded up."""
+    return _figure(value, kind, "up")
+
+
+def down(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A capacity or an available length: printed rounded down."""
+    return _figure(value, kind, "down")
+
+
+def near(value: Quantity | float, kind: str | None = None) -> Figure:
+    """A figure that is neither."""
+    return _figure(value, kind, "nearest")

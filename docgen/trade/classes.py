@@ -1,0 +1,52 @@
+"""What a device of a marked class was tested to. Data in classes.yaml."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+from docgen import units
+from docgen.frozen import frozen
+
+__all__ = ["ClassLimits", "class_limits"]
+
+
+@frozen
+class ClassLimits:
+    """Limits of one class in SI; None where the class states none."""
+
+    name: str
+    source: str
+    arrest_distance: float
+    peak_force: float
+    average_force: float | None = None
+
+
+@cache
+def _table() -> dict[str, dict[str, str]]:
+    import yaml
+
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    return yaml.load((Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader)
+
+
+def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
+    """The limits for a mark such as `ANSI/ASSP Z359.14-2021` and `Class 2`; None for a mark that the table lacks.
+
+    >>> class_limits("ANSI/ASSP Z359.14-2021", "Class 1").name
+    'Z359.14-2021 Class 1'
+    """
+    mark = re.search(r"\b(Z359\.14|EN 360)\s*[-:]\s*(\d{4})\b", standard or "")
+    if mark is None:
+        return None
+    name = f"{mark[1]}-{mark[2]}"
+    letter = re.search(r"\b([AB12])\b", device_class or "")
+    row = _table().get(name) or _table().get(f"{name} Class {letter[1]}" if letter else "")
+    if row is None:
+        return None
+    found = name if name in _table() else f"{name} Class {letter[1]}"
+    force = {k: units.parse(row[k], "force").si if k in row else None for k in ("peak_force", "average_force")}
+    return ClassLimits(
+        found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"]
+    )
