@@ -25,7 +25,7 @@ from docgen.site import Site, build
 
 if TYPE_CHECKING:
     from docgen.codes import Code
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
 __all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site"]
@@ -58,7 +58,7 @@ def judged(
     source: Source, site: Site, law: BindingRules, as_of: date, facts: Facts = NONE, records: Records = NO_RECORDS
 ) -> Assessed:
     """Engineer and judge a site that was read: its numbers, then what is wrong with them on that day."""
-    numbers = engineered(site, law, as_of)
+    numbers = engineered(site, law)
     view = View(
         site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, numbers.dues, facts, records.posted()
     )

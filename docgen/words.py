@@ -14,7 +14,7 @@ from docgen.errors import TemplateError
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "spelling_table", "words"]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -52,9 +52,15 @@ def _spell(value: Any, language: str, spelling: str) -> Any:
     return {key: _spell(inner, language, spelling) for key, inner in value.items()} if isinstance(value, dict) else value
 
 
+def spelling_table(language: str, spelling: str) -> Mapping[str, str]:
+    """Words of the language that a spelling writes otherwise, in small letters -> as it writes them."""
+    table: Mapping[str, str] = _words_file(language).get("spelling", {}).get(spelling, {})
+    return table
+
+
 @cache
 def _variants(language: str, spelling: str) -> tuple[re.Pattern[str], Mapping[str, str]] | None:
-    table = _words_file(language).get("spelling", {}).get(spelling, {})
+    table = spelling_table(language, spelling)
     if not table:
         return None
     longest = sorted(table, key=len, reverse=True)

@@ -22,7 +22,7 @@ from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes import Code
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.compose.trace import Clause
 
 __all__ = ["contradictions"]

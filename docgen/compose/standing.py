@@ -11,7 +11,7 @@ from docgen.frozen import frozen
 from docgen.records import Approval, Records, sha256
 
 if TYPE_CHECKING:
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.compose.outline import Outline
     from docgen.site import Site
 

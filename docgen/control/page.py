@@ -11,11 +11,9 @@ from typing import Any
 
 from docgen.codes import Code
 from docgen.compose.document import Document
-from docgen.compose.environment import Collector, environment
 from docgen.compose.escape import Markup, escape
 from docgen.compose.number import number
 from docgen.compose.tree import parse
-from docgen.errors import TemplateError
 from docgen.site import Site
 from docgen.words import words
 
@@ -26,16 +24,9 @@ def paper(
     name: str, title: str, values: Mapping[str, Any], site: Site, code: Code, day: date, revision: str = "", language: str = "en"
 ) -> Document:  # fmt: skip
     """One paper: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
-    import jinja2
+    from docgen.compose.composition import filled
 
-    env = environment()
-    env.collector = Collector(name, str)
-    try:
-        text = env.get_template(f"control/{language}/{name}.md").render(
-            **values, day=day, t=words(language)["changes"], blank=_blank
-        )
-    except jinja2.UndefinedError as error:
-        raise TemplateError(f"control/{language}/{name}.md: {error.message}") from error
+    text = filled(f"control/{language}/{name}.md", name, {**values, "day": day, "t": words(language)["changes"], "blank": _blank})
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"
     labels = words(language)["labels"]
     return Document(

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from docgen.codes import Code
-from docgen.compose.compose import Body
+from docgen.compose.pieces import Body
 from docgen.compose.document import Document
 from docgen.compose.standing import in_scope, standing
 from docgen.compose.trace import Clause, clause_digest

@@ -61,6 +61,7 @@ class Assessment(Numbers):
     with the strictest rule that binds the site (`binding.BindingRules`).
     """
 
+    as_of: date
     findings: tuple[Finding, ...] = ()
     accepted: tuple[Finding, ...] = ()
     rulings: tuple[Any, ...] = ()

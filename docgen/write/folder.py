@@ -16,7 +16,7 @@ from docgen.errors import WriteError
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.compose.document import Document
 
 __all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
