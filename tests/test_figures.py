@@ -36,6 +36,7 @@ from docgen.compose.drawing import Path as Line
 from docgen.compose.figures import FIGURES, Say, elevation, parking, timeline
 from docgen.compose.helpers import filters
 from docgen.compose.number import number
+from docgen.compose.trace import Trace
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
 from docgen.read import Source
@@ -425,7 +426,7 @@ def test_the_documents_have_their_figures():
     names = [e.get("name") for e, _ in figures_of(plan)]
     assert {f"elevation.{c.id}" for c in checked.assessed.cases if c.governs} <= set(names)
     assert {f"parking.{b.id}" for b in checked.site.bays} <= set(names)
-    timelines = filters("us", words("en"))["timelines"](checked.assessed.rescues)
+    timelines = filters(words("en"), Trace())["timelines"](checked.assessed.rescues)
     assert [e.get("name").split(".")[3] for e, _ in figures_of(rescue)] == [r.method for r in timelines]
     for doc in documents("harrow-ridge").values():
         assert set(doc.figures) == {e.get("name") for e, _ in figures_of(doc)}

@@ -20,7 +20,6 @@ from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, blank, filters, flag, held_together, rests_on_units
 from docgen.compose.lawful import Lawful
 from docgen.compose.library import Library
-from docgen.compose.reading import traced
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
 from docgen.site import Quantity
@@ -45,7 +44,6 @@ class Composition:
         self.section = ""
         name = self.inner.document.name
         self.collector = Collector(name, self._shown, self.is_body, self._rests_on_spelling)
-        self.site = traced(self.inner.site, self.collector.trace)
         self.names = self._names()
         self.environment = TracingSandbox(self.collector, Library(self.spelling, own), self._filters())
 
@@ -109,7 +107,7 @@ class Composition:
 
     def _rests_on_spelling(self, text: str) -> None:
         """A clause with a word in it that another country writes otherwise rests on the country."""
-        if _varying(self.language).search(text):
+        if _varying(self.language).search(text.lower()):
             self.collector.trace.read(self.inner.site, "country", self.inner.site.country)
 
     def _shown(self, quantity: Quantity, toward: str = "nearest") -> str:
@@ -121,17 +119,17 @@ class Composition:
 
     def _rounded(self, toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:
-            rests_on_units(self.site)
+            rests_on_units(self.inner.site, self.collector.trace)
             return held_together(units.show(quantity.si, quantity.kind, self.system, toward=toward, both=both))
 
         return filter_
 
     def _exact(self, quantity: Quantity) -> str:
-        rests_on_units(self.site)
+        rests_on_units(self.inner.site, self.collector.trace)
         return held_together(units.exact(quantity.si, quantity.kind, self.system))
 
     def _figure(self, figure: Any) -> str:
-        rests_on_units(self.site)
+        rests_on_units(self.inner.site, self.collector.trace)
         return held_together(units.show(figure.si, figure.kind, self.system, toward="nearest"))
 
 
@@ -159,7 +157,7 @@ def _varying(language: str) -> re.Pattern[str]:
     """Words of the language that are written otherwise in one of its countries."""
     tables = [spelling_table(language, spelling) for spelling in SPELLINGS]
     known = {word for table in tables for pair in table.items() for word in pair}
-    return re.compile(rf"\b(?:{'|'.join(sorted(map(re.escape, known), key=len, reverse=True)) or '(?!)'})\b", re.IGNORECASE)
+    return re.compile(rf"\b(?:{'|'.join(sorted(map(re.escape, known), key=len, reverse=True)) or '(?!)'})\b")
 
 
 def _sentence(text: str) -> Markup:

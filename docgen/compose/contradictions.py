@@ -10,7 +10,6 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from docgen.findings import RULES
@@ -78,7 +77,6 @@ def _place(body: Body, clause: Clause | None) -> str:
     return name if clause is None else f"{name}, clause {clause.id.partition('.')[2]}"
 
 
-@lru_cache(maxsize=2)
 def _own_texts(site: Site) -> str:
     """All text of the profile in one, in small letters: what stands there is checked where it stands."""
     texts = []

@@ -58,7 +58,7 @@ class Helpers:
     @property
     def system(self) -> str:
         """The system of units; whoever prints in it rests on what chose it."""
-        rests_on_units(self.site)
+        rests_on_units(plain(self.site), self.collector.trace)
         return self.numbers.system
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
@@ -264,9 +264,10 @@ class Helpers:
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
 
 
-def rests_on_units(site: Site) -> str | None:
-    """Read what the system of units was chosen by: the profile, else the law of the place."""
-    return site.site.units if plain(site).site.units else site.site.jurisdiction
+def rests_on_units(site: Site, trace: Trace) -> None:
+    """Note what the system of units was chosen by: the profile, else the law of the place."""
+    name = "units" if site.site.units else "jurisdiction"
+    trace.read(site.site, name, getattr(site.site, name))
 
 
 def held_together(text: str) -> str:

@@ -15,6 +15,8 @@ from docgen.site import Node, Quantity
 
 __all__ = ["plain", "traced", "tracing"]
 
+LEAVES = (str, int, bool, float, type(None), Quantity)  # what most reads give: nothing in them is to be put under a trace
+
 P = ParamSpec("P")
 R = TypeVar("R")
 T = TypeVar("T")
@@ -32,6 +34,9 @@ class _Traced:
     def __getattr__(self, name: str) -> Any:
         node, trace = self._node, self._trace
         value = getattr(node, name)
+        if value.__class__ in LEAVES:
+            trace.read(node, name, value)
+            return value
         if not callable(value):
             trace.read(node, name, value)
             return traced(value, trace)

@@ -31,7 +31,7 @@ class Trace:
     """What is read while one clause is being written; outside a clause nothing is noted."""
 
     writing: bool = False
-    reads: dict[str, object] = field(default_factory=dict)
+    reads: dict[tuple[str, str], object] = field(default_factory=dict)
     cites: dict[str, None] = field(default_factory=dict)
 
     def read(self, owner: Node, name: str, value: object) -> None:
@@ -39,21 +39,19 @@ class Trace:
         if not self.writing or name in ("path", "given") or callable(value):
             return
         if isinstance(owner, Quantity):
-            if name in EVIDENCE:
-                self.reads[f"{owner.path}.{name}"] = value
-            else:
-                self.reads[owner.path] = owner
-        elif isinstance(value, Quantity):
-            self.reads[value.path] = value
-        elif isinstance(owner, Site) and name == "country":
-            self.reads[owner.site.path + ".jurisdiction"] = owner.site.jurisdiction
-        elif not isinstance(value, Node) and not (isinstance(value, tuple) and value and isinstance(value[0], Node)):
-            self.reads[f"{owner.path}.{KEY_OF_FIELD.get(name, name)}".lstrip(".")] = value
+            self.reads[(owner.path, name) if name in EVIDENCE else (owner.path, "")] = value if name in EVIDENCE else owner
+        elif isinstance(value, Node):
+            if isinstance(value, Quantity):
+                self.reads[value.path, ""] = value
+        elif name == "country" and isinstance(owner, Site):
+            self.reads[owner.site.path, "jurisdiction"] = owner.site.jurisdiction
+        elif not (isinstance(value, tuple) and value and isinstance(value[0], Node)):
+            self.reads[owner.path, name] = value
 
     def note(self, path: str, value: object) -> None:
         """Note something that is no field: what is said elsewhere in the document, for one."""
         if self.writing:
-            self.reads[path] = value
+            self.reads[path, ""] = value
 
     def cite(self, key: str) -> None:
         """Note a source that the clause being written names."""
@@ -67,7 +65,12 @@ class Trace:
     def close(self) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
         """The clause ends: its inputs (path, canonical value), sorted, and its sources in the order of their naming."""
         self.writing = False
-        return tuple(sorted((path, canonical(value)) for path, value in self.reads.items())), tuple(self.cites)
+        inputs = {_path(owner, name): canonical(value) for (owner, name), value in self.reads.items()}
+        return tuple(sorted(inputs.items())), tuple(self.cites)
+
+
+def _path(owner: str, name: str) -> str:
+    return f"{owner}.{KEY_OF_FIELD.get(name, name)}".lstrip(".") if name else owner
 
 
 def canonical(value: object) -> str:

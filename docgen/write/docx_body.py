@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 from docgen.compose.drawing import POINT
-from docgen.compose.number import outline
+from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
 from docgen.write.widths import columns, page, stays_whole, table_type, text_width
 
@@ -76,7 +76,7 @@ class DocxWriter(Writer):
         self.base = ""  # paragraph style of plain paragraphs here, "" for body text
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
         self.toc = doc.contents and doc.layout == "report"
-        listed = {name for _, _, _, name in outline(doc.tree)} if self.toc else set()
+        listed = {name for _, _, _, name in contents_of(doc.tree)} if self.toc else set()
         for element in doc.tree.iter():
             name = element.attrib.get("id")
             if name in targets or name in listed:
@@ -187,7 +187,7 @@ class DocxWriter(Writer):
     def contents(self) -> str:
         """Contents field with its entries; page numbers come when a reader updates it: only Word knows its pages."""
         entries = []
-        for level, number, text, name in outline(self.doc.tree):
+        for level, number, text, name in contents_of(self.doc.tree):
             # a tab only where the number ends before the tab stop, else it would jump to the right edge
             gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
             label = run(number) + gap if number else ""
