@@ -64,7 +64,20 @@ def test_eight_sites_in_eight_threads():
             assert result == expected[name], f"{name} of {site}"
 
 
-TELLING = ("id", "name", "legal_name", "address", "holder", "phone", "number", "serial", "agency", "route", "location_words", "title")
+TELLING = (
+    "id",
+    "name",
+    "legal_name",
+    "address",
+    "holder",
+    "phone",
+    "number",
+    "serial",
+    "agency",
+    "route",
+    "location_words",
+    "title",
+)
 
 
 def marks_of(checked):
@@ -184,7 +197,9 @@ def test_a_section_of_headings_alone_is_left_out(tmp_path):
         own = section(tmp_path, text)
         return compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own).markdown
 
-    assert "## Nothing" not in plan("## Nothing {: #nothing }\n\n{% clause 'x' %}\n{% if false %}\nNo.\n{% endif %}\n{% endclause %}\n")
+    assert "## Nothing" not in plan(
+        "## Nothing {: #nothing }\n\n{% clause 'x' %}\n{% if false %}\nNo.\n{% endif %}\n{% endclause %}\n"
+    )
     assert "## Something" in plan("## Something {: #something }\n\nText that stands alone.\n")
 
 
@@ -237,7 +252,7 @@ INSIDE = (
 
 def clause_between(text):
     """`before § inside § after` as a section with one clause."""
-    before, inside, after = (text.split("§") + [""])[:3]
+    before, inside, after = [*text.split("§"), ""][:3]
     key = "'x', bay" if "bay in site.bays" in before else "'x', n" if "{% for" in before else "'x'"
     return f"{before}\n{{% clause {key} %}}\nSays {inside}\n{{% endclause %}}\n{after}\n"
 
@@ -313,7 +328,9 @@ def test_text_of_the_profile_is_not_respelled(tmp_path):
     """A British site's own words stand as written, ours beside them in the spelling of the country; a user's template is theirs."""
     from test_documents import with_changes
 
-    changed = with_changes(demo("thornmere"), {"contractors.appeal": "Ask at the color center", "site.name": "Gray Harbor Center"})
+    changed = with_changes(
+        demo("thornmere"), {"contractors.appeal": "Ask at the color center", "site.name": "Gray Harbor Center"}
+    )
     bodies = all_bodies(changed.site, changed.code, changed.assessed)
     text = "\n".join(by["en"].markdown for by in bodies.values())
     assert "Ask at the color center" in text

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from docgen.codes import Code
-    from docgen.compose.pieces import Body
     from docgen.compose.document import Document
+    from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
     from docgen.records import Records
     from docgen.site import Site

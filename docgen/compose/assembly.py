@@ -28,7 +28,8 @@ def compose_body(
     """Render the sections in order. A section of which only headings are left has nothing to say here and is left out."""
     composition = Composition(BodyContext.of(outline, language, site, code, assessed), own)
     collector = composition.collector
-    parts, sections = [], {}
+    parts: list[str] = []
+    sections: dict[str, str] = {}
     for stem in outline.sections:
         before = len(collector.clauses)
         text = composition.render(stem).strip()

@@ -16,17 +16,18 @@ from docgen.compose.outline import Outline
 from docgen.compose.pieces import Body, Frame
 from docgen.engineering.model import Numbers
 from docgen.findings.model import Assessment
-from docgen.site import Node, Site, record
+from docgen.frozen import frozen
+from docgen.site import Node, Site
 
 __all__ = ["BodyContext", "FrameContext", "LawSet"]
 
 
-@record
+@frozen
 class LawSet(Node):
     """How the law of the site is called, and the note where a part of a country is judged by the country's own set."""
 
-    name: str
-    fallback: str
+    name: str = ""
+    fallback: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,7 +67,9 @@ class ClauseTag(Extension):
         arguments.append(parser.parse_expression() if parser.stream.skip_if("comma") else nodes.Const(None))
         body = parser.parse_statements(("name:endclause",), drop_needle=True)
         call = nodes.Call(nodes.EnvironmentAttribute(CLAUSE), arguments, [], None, None)
-        return nodes.CallBlock(call, [], [], body).set_lineno(line)
+        clause = nodes.CallBlock(call, [], [], body)
+        clause.set_lineno(line)
+        return clause
 
 
 class TracingSandbox(ImmutableSandboxedEnvironment):

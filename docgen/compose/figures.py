@@ -7,6 +7,7 @@ A clause rests on all that its drawing reads: the records come traced (`reading.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import cast
 
 from docgen.compose.drawing import Drawing
 from docgen.compose.elevation import elevation
@@ -23,10 +24,13 @@ FIGURES: Mapping[str, Callable[..., Drawing | None]] = {"elevation": elevation, 
 
 def caption(kind: str, record: Case | RescueRow, site: Site, say: Say) -> str:
     """The caption of a figure, in plain text."""
-    names = {"bay": site.bay(record.bay).name, "vehicle": site.vehicle(record.vehicle).name}
+    bay, vehicle = site.bay(record.bay), site.vehicle(record.vehicle)
+    names = {"bay": bay.name if bay else record.bay, "vehicle": vehicle.name if vehicle else record.vehicle}
     if kind == "timeline":
-        shift = site.shift(record.shift)
-        return say.word("timeline", method=record.method, shift=shift.name or shift.id, **names)
+        row = cast(RescueRow, record)
+        shift = site.shift(row.shift)
+        return say.word("timeline", method=row.method, shift=(shift.name if shift else None) or row.shift, **names)
+    case = cast(Case, record)
     if kind == "parking":
-        return say.word("parking", case=record.id, **names)
-    return say.word("elevation", case=record.id, posture=say.term(record.posture), side=say.term(record.side), **names)
+        return say.word("parking", case=case.id, **names)
+    return say.word("elevation", case=case.id, posture=say.term(case.posture), side=say.term(case.side), **names)

@@ -71,9 +71,10 @@ class Helpers:
 
     def phrase(self, key: str) -> str:
         try:
-            return self.words["phrases"][key]
+            text: str = self.words["phrases"][key]
         except KeyError:
             raise TemplateError(f"{self.collector.document}: the words have no phrase '{key}'") from None
+        return text
 
     def figure(self, kind: str, record: Case | RescueRow) -> Markup:
         """A drawing of a case or a rescue row as a block of its own; empty where too little is known to draw it."""
@@ -105,19 +106,23 @@ class Helpers:
 
     def offset_rows(self) -> list[Case]:
         """For each allowed task and posture the side with the smallest largest offset."""
-        best: dict[tuple[str, str], Case] = {}
+        best: dict[tuple[str, str], tuple[float, Case]] = {}
         for case in self.numbers.cases:
             if case.permission != "allowed" or case.largest_worst is None:
                 continue
-            key = (case.task, case.posture)
-            if key not in best or case.largest_worst.si < best[key].largest_worst.si:
-                best[key] = case
-        return list(best.values())
+            key, largest = (case.task, case.posture), case.largest_worst.si
+            if key not in best or largest < best[key][0]:
+                best[key] = (largest, case)
+        return [case for _, case in best.values()]
 
     def parking_case(self, bay: Bay) -> Case | None:
         """The allowed case of a bay that leaves a vehicle the least room to either side of its mark."""
-        cases = [c for c in self.numbers.cases_of(bay.id, permission="allowed") if c.allowance_left and c.allowance_right]
-        return min(cases, key=lambda c: min(c.allowance_left.si, c.allowance_right.si), default=None)
+        found: tuple[float, Case] | None = None
+        for case in self.numbers.cases_of(bay.id, permission="allowed"):
+            if case.allowance_left and case.allowance_right:
+                least = min(case.allowance_left.si, case.allowance_right.si)
+                found = (least, case) if found is None or least < found[0] else found
+        return found[1] if found else None
 
     def assumed_values(self) -> list[Assumed]:
         """Every value taken from practice, once, in order of first use."""
@@ -142,7 +147,7 @@ class Helpers:
 
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
-        rows = []
+        rows: list[dict[str, str]] = []
         if self.site.country != "US":  # the populations are of that country
             return rows
         for name, share, _ in mass_shares(self.site):
@@ -150,8 +155,6 @@ class Helpers:
             percent = self.phrase("fewer_than_one") if share < 0.01 else self.phrase("about").format(n=round(share * 100))
             rows.append({"what": figure.what, "percent": percent, "source": figure.source})
             self.collector.cited.setdefault(figure.source, figure)
-        if rows:
-            self.site.limits.user.max
         return rows
 
     def method_name(self, key: str) -> str:
@@ -174,13 +177,11 @@ class Helpers:
         roles = [self.site.role(k) for k in keys if k]
         if not roles:
             return blank(self.phrase("role"))
-        titles = [r.title for r in roles]
+        titles = [r.title for r in roles if r is not None]
         return escape(f" {self.words['terms']['or']} ".join(t[:1].lower() + t[1:] for t in titles))
 
     def _vehicles(self, bay: Bay, permission: str) -> list[Vehicle]:
-        keys = dict.fromkeys(
-            t.vehicle for t in self.site.tasks if t.bay == bay.id and t.permission == permission
-        )
+        keys = dict.fromkeys(t.vehicle for t in self.site.tasks if t.bay == bay.id and t.permission == permission)
         return [v for v in (self.site.vehicle(k) for k in keys) if v is not None]
 
     def allowed_vehicles(self, bay: Bay) -> list[Vehicle]:
@@ -224,12 +225,12 @@ class Helpers:
         rows = []
         for bay in self.site.bays:
             for vehicle in self.allowed_vehicles(bay):
-                cases = [c for c in self.numbers.cases_of(bay.id, vehicle.id, "allowed") if c.hang_high is not None]
-                if not cases:
-                    continue
-                high = max(cases, key=lambda c: c.hang_high.si)
-                low = min(cases, key=lambda c: c.hang_low.si)
-                rows.append(Hang(bay.name, vehicle.name, high.hang_high, low.hang_low, high.feet_high, low.feet_low))
+                cases = self.numbers.cases_of(bay.id, vehicle.id, "allowed")
+                ends = [(c.hang_high, c.hang_low, c.feet_high, c.feet_low) for c in cases]
+                known = [(h, low, feet, least) for h, low, feet, least in ends if h and low and feet and least]
+                if known:
+                    high, low = max(known, key=lambda e: e[0].si), min(known, key=lambda e: e[1].si)
+                    rows.append(Hang(bay.name, vehicle.name, high[0], low[1], high[2], low[3]))
         return rows
 
     def merged_times(self) -> list[tuple[RescueRow, str]]:
@@ -251,13 +252,12 @@ class Helpers:
             groups.setdefault(key, []).append(row)
         merged = []
         for rows in groups.values():
-            shifts = [self.site.shift(r.shift) for r in rows]
-            merged.append((rows[0], ", ".join(s.name or s.id for s in shifts)))
+            shifts = [(self.site.shift(r.shift), r.shift) for r in rows]
+            merged.append((rows[0], ", ".join((s.name if s else None) or key for s, key in shifts)))
         return merged
 
     def detection(self, shift: Shift) -> str:
         """Longest time until a fall is known."""
-        watch = shift.watch
         seconds = detection_time(shift)
         if seconds is None:
             return self.phrase("not_computed")

@@ -12,7 +12,7 @@ from docgen.codes.site_facts import site_facts
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
-from docgen.compose.reading import plain, traced, tracing
+from docgen.compose.reading import traced, tracing
 from docgen.engineering.model import Working
 from docgen.site import LocalRule, SiteRule
 from docgen.trade.practice import HOME, Practice, practice
@@ -89,16 +89,19 @@ class Lawful:
         self._place()
         self.collector.trace.cite(f"law:{key}")
         speaking = {voice.path for voice in self.strict.voices(key)}
-        for rule in (*self.site.codes.local, *self.site.site_rules):
+        for local in self.site.codes.local:
+            if local.path in speaking:
+                self._said(local)
+        for rule in self.site.site_rules:
             if rule.path in speaking:
-                self._rule(rule)
+                self._said(rule)
         self._laid_over()
         return self._named(self.strict.ask(key))
 
-    def _rule(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
+    def _said(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
         """What makes a rule of the profile speak on a question, and what it says there."""
-        said = (rule.question, rule.value, rule.interval, rule.bound)
-        return (*said, rule.citation, rule.kind) if rule.path.startswith("codes.") else (*said, rule.subject, rule.height)
+        names = ("question", "value", "interval", "bound", "citation", "kind", "subject", "height")
+        return tuple(getattr(rule, name, None) for name in names)
 
     def cite(self, key: str) -> Markup:
         """The citation of what the law answers."""
@@ -196,7 +199,7 @@ class Lawful:
 
     def _row(self, citation: str, entry: Answer | Practice | LocalRule, used: Markup) -> RegisterRow:
         terms = self.terms
-        if isinstance(plain(entry), LocalRule):
+        if not isinstance(entry, Answer | Practice):
             checked = "–" if entry.verified_on is None else f"–; {entry.verified_on.isoformat()}"
             title = ", ".join(part for part in (entry.authority, entry.text) if part)
             return RegisterRow(citation, title, terms[entry.kind], checked, used)

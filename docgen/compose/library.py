@@ -37,7 +37,9 @@ class Library(BaseLoader):
             return self.ours.get_source(environment, template)
 
     def load(self, environment: Environment, name: str, globals: MutableMapping[str, Any] | None = None) -> Template:
-        return environment.template_class.from_code(environment, self._code(environment, name), {} if globals is None else globals)
+        return environment.template_class.from_code(
+            environment, self._code(environment, name), {} if globals is None else globals
+        )
 
     def _code(self, environment: Environment, name: str) -> CodeType:
         try:

@@ -7,6 +7,7 @@ the law is no part of a template and is not touched.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import cast
 
 from jinja2 import TemplateSyntaxError, nodes
 
@@ -95,24 +96,25 @@ def _hold(setter: Outside, key: str, name: str) -> None:
     match setter:
         case nodes.For():
             if not _is_kept(setter.iter):
-                setter.iter = _asked("kept_each", setter.iter, key)
+                setter.iter = _asked("kept_each", cast(nodes.Expr, setter.iter), key)
         case nodes.Assign() if _walks(setter.node):
-            setter.node = _asked("kept", setter.node, key)
+            setter.node = _asked("kept", cast(nodes.Expr, setter.node), key)
         case _:
             told = f"'{key}' is worked out outside a clause and used inside one; set it inside the clause, where what it reads is traced"
             raise TemplateSyntaxError(told, setter.lineno, name)
 
 
-def _is_kept(value: nodes.Expr) -> bool:
+def _is_kept(value: nodes.Node) -> bool:
     return isinstance(value, nodes.Call) and isinstance(value.node, nodes.EnvironmentAttribute)
 
 
 def _asked(method: str, value: nodes.Expr, key: str) -> nodes.Expr:
     call = nodes.Call(nodes.EnvironmentAttribute(method), [value, nodes.Const(key)], [], None, None)
-    return call.set_lineno(value.lineno)
+    call.set_lineno(value.lineno)
+    return call
 
 
-def _walks(value: nodes.Expr) -> bool:
+def _walks(value: nodes.Node) -> bool:
     """Whether an expression only walks from record to record: names, fields, and look-ups by them."""
     match value:
         case nodes.Name() | nodes.Const():

@@ -82,7 +82,7 @@ def tracing(function: Callable[P, R], trace: Trace) -> Callable[P, R]:
 
     @wraps(function)
     def called(*places: P.args, **names: P.kwargs) -> R:
-        inside = [traced(value, trace) for value in places]
+        inside: Any = [traced(value, trace) for value in places]
         return cast(R, plain(function(*inside, **names)))
 
     return called

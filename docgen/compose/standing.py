@@ -11,8 +11,8 @@ from docgen.frozen import frozen
 from docgen.records import Approval, Records, sha256
 
 if TYPE_CHECKING:
-    from docgen.compose.pieces import Body
     from docgen.compose.outline import Outline
+    from docgen.compose.pieces import Body
     from docgen.site import Site
 
 __all__ = ["AUTHORITY", "USUAL", "WHOLE", "Lapse", "Standing", "approval_of", "check_scope", "in_scope", "needed_for", "standing"]

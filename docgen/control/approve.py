@@ -14,9 +14,9 @@ from typing import Any
 
 from docgen import __version__
 from docgen.checked import Assessed
-from docgen.compose.pieces import Body
 from docgen.compose.frame import SITE_PAGE, stopping
 from docgen.compose.outline import outlines
+from docgen.compose.pieces import Body
 from docgen.compose.standing import AUTHORITY, USUAL, WHOLE, check_scope, in_scope
 from docgen.compose.trace import clause_digest
 from docgen.control.safe import new_file

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any
 
-from docgen.compose.pieces import Body
 from docgen.compose.frame import SITE_PAGE
 from docgen.compose.outline import outline, outlines
+from docgen.compose.pieces import Body
 from docgen.compose.standing import Standing, approval_of, needed_for
 from docgen.compose.trace import Clause
 from docgen.control import digests

@@ -15,9 +15,9 @@ from typing import Any
 from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose import compose_all
-from docgen.compose.pieces import Body
 from docgen.compose.frame import SITE_PAGE, file_stem, state_of, stopping
 from docgen.compose.outline import outline, outlines
+from docgen.compose.pieces import Body
 from docgen.compose.standing import approval_of, needed_for
 from docgen.compose.trace import clause_digest
 from docgen.control import digests

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from datetime import date
 
 from docgen.codes import Code
-from docgen.compose.pieces import Body
 from docgen.compose.document import Document
+from docgen.compose.pieces import Body
 from docgen.compose.standing import in_scope, standing
 from docgen.compose.trace import Clause, clause_digest
 from docgen.control.page import paper

@@ -16,8 +16,8 @@ from docgen.errors import WriteError
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
-    from docgen.compose.pieces import Body
     from docgen.compose.document import Document
+    from docgen.compose.pieces import Body
 
 __all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
 
