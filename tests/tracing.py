@@ -71,9 +71,12 @@ class Experiment:
         bodies = all_bodies(checked.site, checked.code, checked.assessed)
         return {c.id: c for versions in bodies.values() for body in versions.values() for c in body.clauses}
 
-    def unexplained(self, leaf: Leaf) -> list[str] | None:
-        """Clauses whose text moved and whose inputs did not when the field was changed; None where no other value is right there."""
-        for value in self._others(leaf):
+    def unexplained(self, leaf: Leaf, *values: Any) -> list[str] | None:
+        """Clauses whose text moved and whose inputs did not when the field was changed to the first of the values that is right.
+
+        Without values others are tried; None where none is right there.
+        """
+        for value in values or self._others(leaf):
             after = self._composed(leaf, value)
             if after is None:
                 continue

@@ -293,6 +293,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "symbol": lambda text: Markup(f"`{text}`"),
         "formula": _formula,
         "dashless": lambda text: text.replace("-", " "),
+        "language_name": lambda code: words["terms"].get(code, code),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": _lower_first,

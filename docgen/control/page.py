@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from docgen.codes import Code
+from docgen.compose.composition import filled
 from docgen.compose.document import Document
 from docgen.compose.escape import Markup, escape
 from docgen.compose.number import number
@@ -24,8 +25,6 @@ def paper(
     name: str, title: str, values: Mapping[str, Any], site: Site, code: Code, day: date, revision: str = "", language: str = "en"
 ) -> Document:  # fmt: skip
     """One paper: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
-    from docgen.compose.composition import filled
-
     text = filled(f"control/{language}/{name}.md", name, {**values, "day": day, "t": words(language)["changes"], "blank": _blank})
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"
     labels = words(language)["labels"]
