@@ -9,9 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from office import office
 from support import demo
 from test_documents import HOSTILE, with_changes
-from test_write import office, pdf
+from test_write import pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen.compose import compose_all
@@ -75,7 +76,7 @@ def test_notice_is_one_page(demos, site, tmp_path):
     rendered = pdf(notice)
     assert rendered.pages == 1
     assert rendered.notes == ()
-    assert notice.body_pt >= 12
+    assert notice.type_pt >= 12
     through_office = office(WRITERS["docx"](notice).data, "pdf", tmp_path)
     assert len(pypdf.PdfReader(io.BytesIO(through_office)).pages) == 1
 
