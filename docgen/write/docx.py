@@ -7,14 +7,14 @@ library stamps each member with the clock.
 
 from __future__ import annotations
 
-import datetime
+from datetime import datetime, time
 from typing import TYPE_CHECKING
 
 from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
-from docgen.write.docx_base import BASE, open_base
+from docgen.write.docx_base import open_base
 from docgen.write.docx_body import DocxWriter
-from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, escape, field, joined, paragraph, run
+from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, field, joined, paragraph, run
 from docgen.write.emf import emf
 from docgen.write.widths import page, text_width
 
@@ -119,7 +119,7 @@ def _properties(word: Word, doc: Document) -> None:
     known = word.core_properties
     known.title, known.subject, known.author = doc.title[:255], doc.edition[:255], doc.site_name[:255]
     known.last_modified_by, known.revision, known.language = doc.site_name[:255], 1, doc.language
-    known.created = known.modified = datetime.datetime.combine(doc.date, datetime.time())
+    known.created = known.modified = datetime.combine(doc.date, time.min)
 
 
 def _page_setup(word: Word, doc: Document) -> None:
