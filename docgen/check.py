@@ -37,7 +37,6 @@ class ValidatorError(Protocol):
     cause: Any
 
 
-
 FORMATS = (*KINDS, "interval", "date")
 _FORMAT_NAMES = {kind: KINDS[kind].name for kind in KINDS} | {"interval": "an interval", "date": "a date"}
 _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
