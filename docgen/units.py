@@ -38,7 +38,7 @@ class UnitProblem(ValueError):
         self.message = message
         self.hint = hint
 
-    def __reduce__(self) -> tuple[type[UnitProblem], tuple[str, str]]:
+    def __reduce__(self) -> "tuple[type[UnitProblem], tuple[str, str]]":
         return UnitProblem, (self.message, self.hint)
 
 
