@@ -160,4 +160,4 @@ def test_only_the_standard_library():
         [sys.executable, "-S", "-c", code],
         capture_output=True, encoding="utf-8", check=True, cwd=Path(__file__).parents[1],
     )  # fmt: skip
-    assert ran.stdout.split("\n")[:2] == ["docgen", "docgen docgen.errors docgen.frozen"]
+    assert ran.stdout.split("\n")[:2] == ["docgen", "docgen docgen.days docgen.errors docgen.frozen docgen.limits"]

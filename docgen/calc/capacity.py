@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts, not_negative, positive
+from docgen.limits import within
 
 __all__ = ["body_allowance", "chain_limit", "lower_limit", "users_allowed", "within_limit"]
 
@@ -264,4 +265,4 @@ def within_limit(mass: float, limit: float, inclusive: bool) -> bool:
     - Washington State L&I, WAC 296-880-40020, WSR 20-12-091 (1 Oct 2020), notes to (1) and (3); basis: read.
     """
     positive(mass=mass, limit=limit)
-    return mass <= limit if inclusive else mass < limit
+    return within(mass, limit, inclusive)

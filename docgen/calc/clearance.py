@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import finite, not_negative
+from docgen.limits import over
 
 __all__ = [
     "allowed_swing",
@@ -236,12 +237,12 @@ def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     - 3 ft and 5 ft: user instructions (makers not named), common practice, no published source; basis: read.
     """
     not_negative(d_ring_standing=d_ring_standing, d_ring_posture=d_ring_posture)
-    if d_ring_posture > d_ring_standing:
+    if over(d_ring_posture, d_ring_standing):
         raise CalcError(
             f"the D-ring is at {d_ring_posture:.6g} m in the working posture and {d_ring_standing:.6g} m standing; "
             "both are measured from the walking surface, and the posture must not be the higher one"
         )
-    return d_ring_standing - d_ring_posture
+    return max(0.0, d_ring_standing - d_ring_posture)
 
 
 @formula(

@@ -1,11 +1,11 @@
 """When something falls due: intervals in months or days on calendar dates. No clock is read here."""
 
-from calendar import monthrange
-from datetime import MAXYEAR, date, datetime, timedelta
+from datetime import MAXYEAR, date, datetime
 
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts
+from docgen.days import later
 
 __all__ = ["add_months", "days_overdue", "days_until", "due_date"]
 
@@ -59,10 +59,9 @@ def add_months(day: date, months: int) -> date:
     """
     _dates(day=day)
     counts(0, months=months)
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    if year > MAXYEAR:
+    if day.year * 12 + day.month - 1 + months >= (MAXYEAR + 1) * 12:
         raise CalcError(f"{months} months after {day} is beyond the year {MAXYEAR}; give a shorter interval")
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+    return later(day, months)
 
 
 @formula(
@@ -111,11 +110,11 @@ def due_date(last: date, months: int, days: int = 0) -> date:
     ----------
     - Interval counted from the day it was done: common practice, no published source.
     """
-    day = add_months(last, months)
+    month_end = add_months(last, months)
     counts(0, days=days)
-    if days > (date.max - day).days:
-        raise CalcError(f"{days} days after {day} is beyond the year {MAXYEAR}; give a shorter interval")
-    return day + timedelta(days=days)
+    if days > (date.max - month_end).days:
+        raise CalcError(f"{days} days after {month_end} is beyond the year {MAXYEAR}; give a shorter interval")
+    return later(last, months, days)
 
 
 @formula(

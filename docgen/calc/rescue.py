@@ -7,6 +7,7 @@ from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import not_negative
 from docgen.frozen import frozen
+from docgen.limits import no_noise
 
 __all__ = [
     "Schedule",
@@ -23,9 +24,6 @@ __all__ = [
 ]
 
 _CPM = "critical-path arithmetic, common practice, no published source"
-
-# Slack below this is rounding of the sums, not time [s].
-_NO_TIME = 1e-6
 
 
 @frozen
@@ -130,8 +128,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     for step in reversed(order):
         for other in links[step.id]:
             latest[other] = min(latest[other], latest[step.id] - step.duration)
-    slack = {step.id: latest[step.id] - finish[step.id] for step in order}
-    slack = {key: value if value > _NO_TIME else 0.0 for key, value in slack.items()}
+    slack = {step.id: max(0.0, no_noise(latest[step.id] - finish[step.id])) for step in order}
     placed = tuple(
         ScheduledStep(
             id=step.id,

@@ -5,6 +5,7 @@ import math
 from docgen.calc import CalcError, G
 from docgen.calc.formula import GRAVITY, formula
 from docgen.calc.guard import finite, not_negative, positive
+from docgen.limits import within
 
 __all__ = [
     "across_offset",
@@ -643,7 +644,7 @@ def arc_reaches(line_at_lock: float, extra: float, near: float, far: float) -> b
     """
     not_negative(line_at_lock=line_at_lock, extra=extra)
     finite(near=near, far=far)
-    return _nearest(near, far) <= line_at_lock + extra
+    return within(_nearest(near, far), line_at_lock + extra)
 
 
 @formula(
