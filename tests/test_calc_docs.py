@@ -37,7 +37,8 @@ SCENE = {
     "share": 0.03, "shift": 13.5, "span": 6.0, "speed": 3.0, "stiffness": 5000.0, "stretch": 0.6, "surface": 3.5,
     "swing": 0.3, "tension": 9000.0, "time": 0.8, "trolleys": 2, "users": 2, "users_per_trolley": 1, "worst": 180.0,
     "allowances": [5.0, 9.0], "limits": [190.0, 140.6, 140.6], "minimums": [0.0, 59.0],
-    "distances": [0.4, 0.86], "measured": [480.0, 540.0],
+    "distances": [0.4, 0.86], "estimates": [60.0, 90.0, 180.0], "measured": [480.0, 540.0],
+    "detection": 720.0, "duration": 300.0, "drilled": 540.0, "estimate": 480.0,
 }  # fmt: skip
 
 # Formulas in words, or over something that is not an input; each is tested by value elsewhere.

@@ -367,12 +367,14 @@ def test_two_equal_chains():
 
 def test_estimates_detection_drills():
     """The worst estimate decides; detection costs the whole interval unless watched; the worst of two drills counts."""
-    assert rescue.pessimistic(60.0, 60.0, 60.0) == rescue.expected_pert(60.0, 60.0, 60.0) == 60.0
-    assert rescue.pessimistic(30.0, 60.0, 120.0) == 120.0
+    assert rescue.pessimistic([60.0, 60.0, 60.0]) == rescue.expected_pert(60.0, 60.0, 60.0) == 60.0
+    assert rescue.pessimistic([30.0, 60.0, 120.0]) == rescue.pessimistic([120.0, 60.0]) == 120.0
     assert rescue.expected_pert(30.0, 60.0, 120.0) == 65.0
     assert rescue.detection_time(600.0, 120.0) == 720.0
     assert rescue.detection_time(600.0, 120.0, True) == 0.0
     assert rescue.drill_time((500.0, 480.0)) == 500.0
+    assert rescue.with_one_drill(500.0, 480.0) == rescue.with_one_drill(480.0, 500.0) == 500.0
+    assert rescue.time_since_fall(720.0, 500.0) == 1220.0
 
 
 INF, NAN = math.inf, math.nan
@@ -513,9 +515,10 @@ REFUSED = [
         "rescue step 'b' is not in the schedule; it must be one of: a",
     ),
     (
-        lambda: rescue.pessimistic(60.0, 50.0, 90.0),
+        lambda: rescue.expected_pert(60.0, 50.0, 90.0),
         "the estimates are 60 s, 50 s and 90 s; they must run from the shortest over the most likely to the longest",
     ),
+    (lambda: rescue.pessimistic([]), "no duration is estimated; give at least one"),
     (lambda: rescue.drill_time([480.0]), "drills measured: 1; at least two of the same kind must stand behind a time"),
 ]
 

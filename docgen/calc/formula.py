@@ -1,11 +1,11 @@
 """The formula of a calculation as data, so that a document can show the working without doing sums."""
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple, ParamSpec, Protocol, TypeVar, cast
 
 from docgen.frozen import frozen
 
-__all__ = ["GRAVITY", "KINDS", "Formula", "Term", "formula"]
+__all__ = ["GRAVITY", "KINDS", "Calculation", "Formula", "Term", "formula"]
 
 # Kind of quantity -> the unit in which every function of this package takes and gives it.
 KINDS: dict[str, str] = {
@@ -25,11 +25,9 @@ KINDS: dict[str, str] = {
     "moment": "N m",
     "months": "months",
     "ratio": "-",
-    "schedule": "s",
     "second_moment": "m^4",
     "section_modulus": "m^3",
     "speed": "m/s",
-    "steps": "s",
     "stiffness": "N/m",
     "stress": "N/m^2",
     "time": "s",
@@ -73,18 +71,30 @@ class Formula:
         return dict(self.terms)
 
 
-F = TypeVar("F", bound=Callable)
+P = ParamSpec("P")
+R = TypeVar("R")
+R_co = TypeVar("R_co", covariant=True)
+
+
+class Calculation(Protocol[P, R_co]):
+    """A function of this package that carries its formula."""
+
+    formula: Formula
+    __name__: str
+
+    def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R_co: ...
 
 
 def formula(
     *, symbol: str, text: str, where: Mapping[str, tuple[str, str, str]], gives: str, cite: str, meaning: str
-) -> Callable[[F], F]:
+) -> Callable[[Callable[P, R]], Calculation[P, R]]:
     """Decorator: put a `Formula` on a function as `func.formula`; the function itself is returned unchanged."""
     terms = tuple((parameter, Term(*parts)) for parameter, parts in where.items())
 
-    def mark(function: F) -> F:
-        name = f"{function.__module__.rpartition('.')[2]}.{function.__name__}"
-        function.formula = Formula(name, symbol, text, terms, gives, cite, meaning)
-        return function
+    def mark(function: Callable[P, R]) -> Calculation[P, R]:
+        marked = cast("Calculation[P, R]", function)
+        name = f"{function.__module__.rpartition('.')[2]}.{marked.__name__}"
+        marked.formula = Formula(name, symbol, text, terms, gives, cite, meaning)
+        return marked
 
     return mark

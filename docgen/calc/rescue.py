@@ -21,6 +21,8 @@ __all__ = [
     "gain_if_cut",
     "pessimistic",
     "schedule",
+    "time_since_fall",
+    "with_one_drill",
 ]
 
 _CPM = "critical-path arithmetic, common practice, no published source"
@@ -35,10 +37,15 @@ class Step:
     after: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
 
+    @property
+    def figures(self) -> tuple[tuple[str, float], ...]:
+        """Identifier and duration [s]."""
+        return ((self.id, self.duration),)
+
 
 @frozen
 class ScheduledStep:
-    """One step with its times in seconds from the fall.
+    """One step with its times in seconds from the moment when the fall is known.
 
     `waits_for` holds every step it comes after, by the plan or because a person is busy; `slack` is how much later it
     could end without making the last step later; `critical` means that there is none.
@@ -61,15 +68,20 @@ class Schedule:
     steps: tuple[ScheduledStep, ...]
     total: float
 
+    @property
+    def figures(self) -> tuple[tuple[str, float], ...]:
+        """Identifier and finish [s] of each step."""
+        return tuple((step.id, step.finish) for step in self.steps)
 
-_steps = ("t_i", "steps", "steps with duration, predecessors and people")
+
+_steps = ("t_i", "time", "steps with duration, predecessors and people")
 
 
 @formula(
     symbol="T",
     text="T = longest chain of t_i, where a step waits for its predecessors and for its people",
     where={"steps": _steps},
-    gives="schedule",
+    gives="time",
     cite=_CPM,
     meaning="times of all rescue steps",
 )
@@ -149,15 +161,15 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     symbol="T_step",
     text="T_step = finish of the step",
     where={
-        "schedule": ("T", "schedule", "times of all rescue steps"),
+        "schedule": ("T_i", "time", "times of all rescue steps"),
         "step_id": ("step", "identifier", "the step asked for"),
     },
     gives="time",
     cite=_CPM,
-    meaning="time from the fall until a step is done",
+    meaning="time from knowing of the fall until a step is done",
 )
 def finish_of(schedule: Schedule, step_id: str) -> float:
-    """Time from the fall until one step is done, such as first contact or on the ground (critical path).
+    """Time from knowing of the fall until one step is done, first contact or on the ground (critical path).
 
     T_step = finish of the step
 
@@ -171,7 +183,7 @@ def finish_of(schedule: Schedule, step_id: str) -> float:
     Returns
     -------
     float
-        Time from the fall [s]
+        Time from knowing of the fall [s]
 
     Notes
     -----
@@ -193,7 +205,7 @@ def finish_of(schedule: Schedule, step_id: str) -> float:
     symbol="critical",
     text="critical = steps of the longest chain that ends with the goal",
     where={
-        "schedule": ("T", "schedule", "times of all rescue steps"),
+        "schedule": ("T_i", "time", "times of all rescue steps"),
         "goal_step": ("goal", "identifier", "the step that the chain ends with"),
     },
     gives="identifier",
@@ -306,46 +318,46 @@ _three = {
 
 @formula(
     symbol="t",
-    text="t = t_worst",
-    where=_three,
+    text="t = max(t_i)",
+    where={"estimates": ("t_i", "time", "estimates of the duration of one step")},
     gives="time",
     cite="common practice, no published source",
     meaning="duration that decides",
 )
-def pessimistic(best: float, likely: float, worst: float) -> float:
-    """Duration that decides among three estimates: the longest (common practice).
+def pessimistic(estimates: Sequence[float]) -> float:
+    """Duration that decides among the estimates of one step, best, likely and worst: the longest (common practice).
 
-    t = t_worst
+    t = max(t_i)
 
     Parameters
     ----------
-    best : float
-        Shortest plausible duration [s]
-    likely : float
-        Most likely duration [s]
-    worst : float
-        Longest plausible duration [s]
+    estimates : Sequence[float]
+        Estimates of the duration of one step [s]
 
     Returns
     -------
     float
-        The longest plausible duration [s]
+        The longest of them [s]
 
     Notes
     -----
-    Estimates out of order raise CalcError. A drill goes before every estimate.
+    Of three estimates in their order that is the worst one; where one was left out, or two were mixed up, it is still the
+    longest that somebody held plausible. No estimate raises CalcError. A drill goes before every estimate.
 
     Examples
     --------
-    >>> pessimistic(60.0, 90.0, 180.0)
+    >>> pessimistic([60.0, 90.0, 180.0])
     180.0
 
     References
     ----------
     - Deciding on the pessimistic estimate: common practice, no published source.
     """
-    _in_order(best, likely, worst)
-    return worst
+    for number, time in enumerate(estimates, 1):
+        not_negative(**{f"estimate_{number}": time})
+    if not estimates:
+        raise CalcError("no duration is estimated; give at least one")
+    return max(estimates)
 
 
 @formula(
@@ -485,6 +497,96 @@ def drill_time(measured: Sequence[float]) -> float:
     return max(measured)
 
 
+@formula(
+    symbol="t_one",
+    text="t_one = max(t_est, t_drill)",
+    where={
+        "estimate": ("t_est", "time", "time by the estimates"),
+        "drilled": ("t_drill", "time", "time measured in the only drill"),
+    },
+    gives="time",
+    cite="common practice, no published source",
+    meaning="time with a single drill behind it",
+)
+def with_one_drill(estimate: float, drilled: float) -> float:
+    """Time where a single drill stands beside the estimate: the longer of the two (common practice).
+
+    t_one = max(t_est, t_drill)
+
+    Parameters
+    ----------
+    estimate : float
+        Time by the estimates [s]
+    drilled : float
+        Time measured in the only drill of the same method and shift, on an equal or harder vehicle [s]
+
+    Returns
+    -------
+    float
+        The longer of them [s]
+
+    Notes
+    -----
+    One drill may make a time worse, never better: one lucky drill proves nothing.
+
+    Examples
+    --------
+    >>> with_one_drill(480.0, 540.0), with_one_drill(480.0, 300.0)
+    (540.0, 480.0)
+
+    References
+    ----------
+    - A single drill against the estimate: common practice, no published source.
+    """
+    not_negative(estimate=estimate, drilled=drilled)
+    return max(estimate, drilled)
+
+
+@formula(
+    symbol="T_fall",
+    text="T_fall = t_detect + t_known",
+    where={
+        "detection": ("t_detect", "time", "longest time until the fall is noticed"),
+        "duration": ("t_known", "time", "time from knowing of the fall until a step is done"),
+    },
+    gives="time",
+    cite="common practice, no published source",
+    meaning="time from the fall until a step is done",
+)
+def time_since_fall(detection: float, duration: float) -> float:
+    """Time from the fall until a step is done, which is what a limit counts (common practice).
+
+    T_fall = t_detect + t_known
+
+    Parameters
+    ----------
+    detection : float
+        Longest time until the fall is noticed [s]
+    duration : float
+        Time from knowing of the fall until the step is done, by the schedule or by drills [s]
+
+    Returns
+    -------
+    float
+        Time from the fall [s]
+
+    Notes
+    -----
+    A drill begins when the team is called, so that detection comes on top of a drill too.
+
+    Examples
+    --------
+    >>> time_since_fall(720.0, 300.0)
+    1020.0
+
+    References
+    ----------
+    - Clock from the fall: common practice, no published source.
+    """
+    not_negative(detection=detection, duration=duration)
+    return detection + duration
+
+
 def _placing_order(steps: Sequence[Step]) -> list[Step]:
     """Steps in the order of placing: always the first in the list whose predecessors have been placed."""
     if not steps:
@@ -499,7 +601,8 @@ def _placing_order(steps: Sequence[Step]) -> list[Step]:
         for other in step.after:
             if other not in known:
                 raise CalcError(f"rescue step {step.id!r} comes after {other!r}, which is not a step; add it or correct the name")
-    waiting, placed, order = list(steps), set(), []
+    waiting, order = list(steps), []
+    placed: set[str] = set()
     while waiting:
         ready = next((step for step in waiting if placed.issuperset(step.after)), None)
         if ready is None:
