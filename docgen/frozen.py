@@ -10,7 +10,7 @@ import dataclasses
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
-__all__ = ["frozen", "record"]
+__all__ = ["frozen"]
 
 C = TypeVar("C", bound=type)
 
@@ -100,9 +100,3 @@ def frozen(cls: C) -> C:
         if name not in own:
             setattr(cls, name, method)
     return cls
-
-
-@dataclass_transform(frozen_default=True, kw_only_default=True)
-def record(cls: C) -> C:
-    """The same for a class that is built from keywords only, so that a field without a default may follow inherited ones."""
-    return frozen(cls)

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import Annotated, Any
 
 from docgen import units
-from docgen.frozen import record
+from docgen.frozen import frozen as record
 from docgen.read import Mark, Source
 
 __all__ = [

@@ -9,8 +9,7 @@ from typing import NamedTuple, overload
 
 from docgen.calc import rescue
 from docgen.calc.formula import Formula
-from docgen.frozen import record
-from docgen.site import Node, Quantity
+from docgen.site import Node, Quantity, record
 
 __all__ = [
     "Assumed",
@@ -45,23 +44,22 @@ def computed(path: str, si: float | None, kind: str) -> Quantity | None:
 
 @record
 class Input(Node):
-    """One symbol of a formula with the value put in."""
+    """One symbol of a formula with the value put in; `term` is the key of its meaning in words."""
 
     symbol: str
-    meaning: str
+    term: str
     value: Value
 
 
 @record
 class Working(Node):
-    """One calculation step: name in `calc`, symbol, meaning, formula, values put in, result, source.
+    """One calculation step: name in `calc`, symbol, formula, values put in, result, source.
 
-    `what` names the step or goal it is about where one formula is used several times.
+    `name` is the key of its meaning in words. `what` names the step or goal it is about where one formula is used several times.
     """
 
     name: str
     symbol: str
-    meaning: str
     formula: str
     inputs: tuple[Input, ...]
     result: Value
@@ -91,12 +89,12 @@ def _written(step: Step) -> Working:
     rule, where = step.rule, step.rule.where
     path = f"{step.owner}.working[{rule.symbol}{'.' if step.what else ''}{step.what}]"
     inputs = tuple(
-        Input(path=f"{path}.{symbol}", symbol=symbol, meaning=where[name].meaning, value=_value(path, put, where[name].kind))
+        Input(path=f"{path}.{symbol}", symbol=symbol, term=where[name].key, value=_value(path, put, where[name].kind))
         for name, value in step.values.items()
         for symbol, put in _parts(where[name].symbol, value)
     )
     return Working(
-        path=path, name=rule.name, symbol=rule.symbol, meaning=rule.meaning, formula=rule.text, inputs=inputs,
+        path=path, name=rule.name, symbol=rule.symbol, formula=rule.text, inputs=inputs,
         result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what,
     )  # fmt: skip
 
