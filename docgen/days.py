@@ -1,8 +1,8 @@
 """Whole months and days on the calendar: the one place that says on which day a span ends. No clock is read here.
 
 The rule for short months is the published one of Regulation (EEC, Euratom) No 1182/71, article 3(2)(c): a span of months or
-years ends on the same date of the last month, and where that month lacks the date, on its last day. Months are counted before
-days. What is due is so never later than a count of days would have it, and 12 months from 29 February end on 28 February.
+years ends on the same date of the last month, and where that month lacks the date, on its last day, never in the month after.
+Months are counted before days. Twelve months from 29 February end on 28 February.
 """
 
 from __future__ import annotations

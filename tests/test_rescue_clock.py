@@ -82,9 +82,7 @@ DRILL = {"on": "2026-09-22", "shift": "evening", "vehicle": "tank-car", "bay": "
 def test_drills(times, basis, contact, formula):
     """One drill only makes a row worse; the worst of two replaces the estimate; detection comes on top."""
     plain = clock()["tank-car.M2.evening"]
-    drills = {
-        f"rescue.drills[X-{n}]": {"id": f"X-{n}", **DRILL, "contact": c, "ground": g} for n, (c, g) in enumerate(times, 1)
-    }
+    drills = {f"rescue.drills[X-{n}]": {"id": f"X-{n}", **DRILL, "contact": c, "ground": g} for n, (c, g) in enumerate(times, 1)}
     row = clock(drills)["tank-car.M2.evening"]
     assert row.basis == basis
     assert row.contact.si == (plain.contact.si if contact is None else contact + row.detection.si)

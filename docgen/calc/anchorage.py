@@ -51,6 +51,7 @@ def prescriptive_load(users: int, per_user: float) -> float:
     Sources:
     - US OSHA, 29 CFR 1926.502, 59 FR 40672 (1994), (d)(15); basis: memory (read as quoted in a letter of 18 Feb
       1999).
+    - US OSHA, 29 CFR 1910.140, 81 FR 82494 (18 Nov 2016), (c)(13); basis: memory.
     - Queensland, Work Health and Safety Regulation 2011, consolidated, s 306I(2); basis: read.
     """
     counts(1, users=users)

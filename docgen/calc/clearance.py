@@ -204,7 +204,7 @@ def available_below_surface(surface: float, lower_level: float) -> float:
     >>> round(available_below_surface(11.5 * 0.3048, 4.5 * 0.3048) / 0.3048, 6)
     7.0
 
-    Source: US OSHA, 29 CFR 1926.502, 59 FR 40672 (1994), (d)(16)(iii); basis: memory.
+    Source: US OSHA, 29 CFR 1926.502, 59 FR 40672 (1994), (d)(16)(iii): no contact with a lower level; basis: memory.
     """
     finite(surface=surface, lower_level=lower_level)
     return surface - lower_level

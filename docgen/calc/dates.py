@@ -10,22 +10,26 @@ from docgen.days import later
 __all__ = ["add_months", "days_overdue", "days_until", "due_date"]
 
 _CALENDAR = "Gregorian calendar; common practice, no published source"
+_MONTHS = "Regulation (EEC, Euratom) No 1182/71, article 3(2)(c); read"
 
 
-@formula("day_n = same day n months later, or the last day of that month", gives="date", cite=_CALENDAR)
+@formula("day_n = same day n months later, or the last day of that month", gives="date", cite=_MONTHS)
 def add_months(day: date, months: int) -> date:
     """Same day of the month, a number of months later.
 
-    The months are zero or more. Where the month is too short its last day is taken, which is never later than a count
-    of days would allow. Twelve months from 29 February end on 28 February. A result after the year 9999 raises
-    CalcError.
+    The months are zero or more. Where the month is too short its last day is taken, never a day of the next month.
+    Twelve months from 29 February end on 28 February. A result after the year 9999 raises CalcError.
 
-    Example:
+    Example: 14 months after 30 October 2000 end on 30 December 2001 in print, one month after 31 January on the last of
+    February. Matches.
 
-    >>> add_months(date(2026, 1, 31), 1), add_months(date(2024, 2, 29), 12)
-    (datetime.date(2026, 2, 28), datetime.date(2025, 2, 28))
+    >>> add_months(date(2000, 10, 30), 14), add_months(date(2026, 1, 31), 1)
+    (datetime.date(2001, 12, 30), datetime.date(2026, 2, 28))
 
-    Source: Same day or last day of the month: common practice, no published source.
+    Sources:
+    - Regulation (EEC, Euratom) No 1182/71 of 3 June 1971, OJ L 124, article 3(2)(c): a period of months or years ends on the
+      same date, or on the last day of a month that lacks it; basis: read.
+    - W3C, XQuery and XPath functions, 2010, addition of a duration in months to a date (the example); basis: read.
     """
     _dates(day=day)
     counts(0, months=months)
@@ -34,18 +38,21 @@ def add_months(day: date, months: int) -> date:
     return later(day, months)
 
 
-@formula("due = last + n months + k days", gives="date", cite=_CALENDAR)
+@formula("due = last + n months + k days", gives="date", cite=_MONTHS)
 def due_date(last: date, months: int, days: int = 0) -> date:
     """Day on which something falls due after it was last done.
 
-    Zero months stand for an interval in days. The due date itself is in time; the day after is one day overdue.
+    Zero months stand for an interval in days. The months are counted before the days. The period runs from the day on which
+    it was done and ends with the last hour of the due date: that day is in time, the day after is one day overdue.
 
     Example: Inspected 10 Dec 2024, every 12 months (own figures).
 
     >>> due_date(date(2024, 12, 10), 12)
     datetime.date(2025, 12, 10)
 
-    Source: Interval counted from the day it was done: common practice, no published source.
+    Sources:
+    - Regulation (EEC, Euratom) No 1182/71 of 3 June 1971, OJ L 124, article 3(2)(c); basis: read.
+    - Interval counted from the day it was done: common practice, no published source.
     """
     month_end = add_months(last, months)
     counts(0, days=days)
