@@ -2,14 +2,19 @@
 
 import ast
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support import AS_OF
 
 import docgen
+from docgen.calc import capacity, clearance, swing
+from docgen.codes import load
 from docgen.limits import NOISE, at_least, no_noise, over, same_figure, under, within
+from docgen.private import Guard
 
 HOME = Path(docgen.__file__).parent
 
@@ -69,3 +74,36 @@ def test_one_noise():
                 found.append(f"{path.relative_to(HOME)}:{node.lineno}")
     assert found == []
     assert NOISE == 1e-9
+
+
+THIRDS = 20.1 + 20.1 + 20.1  # 60.300000000000004
+
+
+@pytest.mark.parametrize(
+    ("bound", "inclusive", "keeps"),
+    [("maximum", True, True), ("maximum", False, False), ("minimum", True, True), ("minimum", False, False)],
+)
+def test_an_answer_of_the_law_at_its_figure(bound, inclusive, keeps):
+    """Exactly at a figure of the law counts as its text has it, though the machine's sum misses the figure by its noise."""
+    answer = replace(
+        load("US", "general-industry", AS_OF).ask("user_mass_condition"), value=60.3, bound=bound, inclusive=inclusive
+    )
+    assert answer.holds(THIRDS) is keeps
+    assert answer.holds(60.4) is (bound == "minimum")
+
+
+def test_calculations_at_their_limits():
+    """A mass at the limit, and a posture whose D-ring is as high as standing but for noise, are neither over nor refused."""
+    assert capacity.within_limit(THIRDS, 60.3, inclusive=True)
+    assert not capacity.within_limit(THIRDS, 60.3, inclusive=False)
+    assert clearance.posture_addition(d_ring_standing=60.3, d_ring_posture=THIRDS) == 0.0
+    assert swing.arc_reaches(line_at_lock=20.1, extra=20.1 + 20.1, near=THIRDS, far=THIRDS)
+    assert swing.arc_reaches(line_at_lock=20.1, extra=40.2, near=60.30000000000001, far=70.0)
+
+
+def test_a_private_mass_at_the_limit():
+    """A person exactly at the posted figure fits where the text includes it, and does not where it says "less than"."""
+    guard = Guard({"U-01": THIRDS}, (), lambda _: False)
+    assert guard.facts({"U-01": True}, 50.0, 60.3, True).agrees is True
+    assert guard.facts({"U-01": True}, 50.0, 60.3, False).agrees is False
+    assert guard.facts({"U-01": True}, THIRDS, 70.0, True).agrees is True
