@@ -20,9 +20,10 @@ def one_case(subject: Subject) -> Case:
 
 def _bare(about: Subject) -> Case:
     """What it is about, and no figure."""
+    key = about.id
     return Case(
-        path=about.path,
-        id=about.id,
+        path=f"cases[{key}]",
+        id=key,
         bay=about.bay.id,
         vehicle=about.vehicle.id,
         task=about.task.id,
@@ -34,20 +35,22 @@ def _bare(about: Subject) -> Case:
 
 def _product(about: Subject, s: Stages) -> Case:
     """Each figure as a calculated quantity; those of a stage that is None are None."""
+    key = about.id
+    path = f"cases[{key}]"
 
     def length(name: str, si: float | None) -> Quantity | None:
-        return computed(f"{about.path}.{name}", si, "length")
+        return computed(f"{path}.{name}", si, "length")
 
     def angle(name: str, si: float | None) -> Quantity | None:
-        return computed(f"{about.path}.{name}", si, "angle")
+        return computed(f"{path}.{name}", si, "angle")
 
     line_exit, deck, ring, heights = s.line_exit.value, s.deck.value, s.ring, s.heights.value
     distances, offsets, below, swing = s.distances, s.offsets.value, s.below.value, s.swing.value
     have, need, margin, hanging, inverse = s.available.value, s.need.value, s.margin.value, s.hanging.value, s.inverse.value
     side = about.side
     return Case(
-        path=about.path,
-        id=about.id,
+        path=path,
+        id=key,
         bay=about.bay.id,
         vehicle=about.vehicle.id,
         task=about.task.id,
@@ -67,7 +70,7 @@ def _product(about: Subject, s: Stages) -> Case:
         offset=length("offset", None if offsets is None else offsets.offset),
         offset_worst=length("offset_worst", None if offsets is None else offsets.worst),
         swing_drop=length("swing_drop", None if swing is None else swing.drop),
-        swing_speed=computed(f"{about.path}.swing_speed", None if swing is None else swing.speed, "speed"),
+        swing_speed=computed(f"{path}.swing_speed", None if swing is None else swing.speed, "speed"),
         line_angle=angle("line_angle", None if swing is None else swing.angle),
         line_angle_worst=angle("line_angle_worst", None if swing is None else swing.angle_worst),
         angle_limit=angle("angle_limit", s.allowances.angle_limit),

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Generic, Literal, Never, TypeVar
-
-from docgen.frozen import frozen
+from typing import Generic, Literal, NamedTuple, Never, TypeVar
 
 __all__ = ["Bar", "Stage", "lacking"]
 
@@ -14,8 +12,7 @@ Bar = Literal["not-overhead"]
 T_co = TypeVar("T_co", covariant=True)
 
 
-@frozen
-class Stage(Generic[T_co]):
+class Stage(NamedTuple, Generic[T_co]):
     """One stage of a case. `value` is None where it cannot be computed; then `missing` or `barred` says why.
 
     `missing` are the profile paths that this stage and those it rests on do not find, in the order of reading.

@@ -38,15 +38,13 @@ class Subject:
 
     @property
     def side_name(self) -> CaseSide:
+        """Its side; any where none is listed."""
         return "any" if self.side is None else self.side.side
 
     @property
     def id(self) -> str:
+        """`task.posture.side`."""
         return f"{self.task.id}.{self.posture}.{self.side_name}"
-
-    @property
-    def path(self) -> str:
-        return f"cases[{self.id}]"
 
 
 @frozen
@@ -89,7 +87,8 @@ def stages(subject: Subject) -> Stages:
     What a stage needs it takes as an argument; the order of the lines is that of the printed steps, and nothing else rests on it.
     """
     site, bay, vehicle, task = subject.site, subject.bay, subject.vehicle, subject.task
-    notes = Notes(subject.path, subject.system, site.country)
+    notes = Notes(f"cases[{subject.id}]", subject.system, site.country)
+    devices = terms.devices(site, bay)
     line_exit = heights.line_exit(bay.rail, notes)
     deck = heights.deck(vehicle, notes)
     ring = heights.ring(site.limits.d_ring, subject.posture, notes)
@@ -97,8 +96,8 @@ def stages(subject: Subject) -> Stages:
     distances = offsets.distances(bay, vehicle, task, notes)
     aside = offsets.offsets(bay, task, distances, notes)
     lower = below.below(bay, vehicle, subject.side, deck, aside, subject.system, notes)
-    arrest = terms.arrest_distance(site, bay, notes)
-    allowances = terms.allowances(site, bay, notes)
+    arrest = terms.arrest_distance(site, bay, devices, notes)
+    allowances = terms.allowances(site.limits, bay.rail, devices, notes)
     summed = terms.terms(arrest, allowances, ring)
     fall = swing.swing(above, aside, notes)
     have = need.available(deck, lower, notes)

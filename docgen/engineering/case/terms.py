@@ -8,7 +8,7 @@ from docgen.engineering.case.stage import Stage, lacking
 from docgen.frozen import frozen
 from docgen.site import Bay, BayRail, Limits, Part, Site
 
-__all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "terms"]
+__all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "terms"]
 
 
 @frozen
@@ -42,11 +42,10 @@ def devices(site: Site, bay: Bay) -> tuple[Part, ...]:
     return site.parts(system.parts, "srd") if system is not None else ()
 
 
-def arrest_distance(site: Site, bay: Bay, notes: Notes) -> Stage[float]:
+def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[float]:
     """The longest arrest distance among the devices of the bay, in m; none where one of them has no figure."""
-    found = devices(site, bay)
-    system = site.system_of(bay.id)
     if not found:
+        system = site.system_of(bay.id)
         return Stage(None, (bay.path if system is None else f"{system.path}.parts",))
     distances = []
     for device in found:
@@ -56,11 +55,9 @@ def arrest_distance(site: Site, bay: Bay, notes: Notes) -> Stage[float]:
     return Stage(notes.sheet.use(max(distances, key=lambda q: q.si)))
 
 
-def allowances(site: Site, bay: Bay, notes: Notes) -> Allowances:
+def allowances(limits: Limits, rail: BayRail, found: tuple[Part, ...], notes: Notes) -> Allowances:
     """What the profile or practice gives for the rest. The lowest angle limit of the site and of any device counts."""
-    limits: Limits = site.limits
-    rail: BayRail = bay.rail
-    angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in devices(site, bay))) if q is not None]
+    angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in found)) if q is not None]
     return Allowances(
         stretch=notes.usual(limits.stretch, "stretch"),
         margin=notes.usual(limits.margin, "margin"),
