@@ -5,28 +5,41 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
-from typing import NamedTuple, overload
+from typing import Literal, NamedTuple, overload
 
 from docgen.calc import rescue
 from docgen.calc.formula import Formula
-from docgen.site import Node, Quantity, record
+from docgen.site import Node, Permission, Posture, Quantity, SideName, record
 
 __all__ = [
     "Assumed",
     "Case",
+    "CaseSide",
     "Chain",
     "Due",
     "Further",
+    "Governed",
     "Input",
+    "LargestBy",
     "Numbers",
     "RescueRow",
     "Step",
     "StepTiming",
     "Value",
+    "Verdict",
     "Working",
     "computed",
     "written",
 ]  # fmt: skip
+
+#: The side of a fall; any where the profile lists no side of the vehicle.
+CaseSide = SideName | Literal["any"]
+#: Of one case: short of clearance; open where the deflection of the rail is not stated.
+Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "holds"]
+#: What the worst case of a bay governs.
+Governed = Literal["clearance", "angle", "swing", "rescue-height"]
+#: Which limit bounds the largest offset.
+LargestBy = Literal["clearance", "angle", "site-rule"]
 
 
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
@@ -151,9 +164,9 @@ class Case(Node):
     bay: str
     vehicle: str
     task: str
-    posture: str
-    side: str
-    permission: str
+    posture: Posture
+    side: CaseSide
+    permission: Permission
     deck: Quantity | None = None
     line_exit: Quantity | None = None
     ring: Quantity | None = None
@@ -187,7 +200,7 @@ class Case(Node):
     margin_worst: Quantity | None = None
     edge: Quantity | None = None
     largest_offset: Quantity | None = None
-    largest_offset_by: str | None = None
+    largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None
     largest_by_angle: Quantity | None = None
     largest_by_rule: Quantity | None = None
@@ -201,7 +214,7 @@ class Case(Node):
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
     in_swing: tuple[str, ...] = ()
-    governs: tuple[str, ...] = ()
+    governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
     inputs: tuple[str, ...] = ()
@@ -219,7 +232,7 @@ class Case(Node):
         return written(self.corner_steps)
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """not-computed, short, short-after-tolerances, open (rail deflection unknown) or holds: clearance only."""
         if self.margin is None:
             return "not-computed"
