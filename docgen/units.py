@@ -323,7 +323,7 @@ def _round(figure: float, decimals: int, toward: str) -> int:
 
     A figure within noise of the next printable one is that one: noise must not cost a digit.
     """
-    scaled = figure * 10**decimals
+    scaled: float = figure * 10**decimals
     near = round(scaled)
     if abs(scaled - near) <= NOISE * max(1.0, abs(scaled)):
         return near
