@@ -9,13 +9,14 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from docgen import __version__
 from docgen.errors import WriteError
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
+    from docgen.checked import Assessed
     from docgen.compose.compose import Body
     from docgen.compose.document import Document
 
@@ -38,7 +39,7 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(t for t in types if t != "pdf" or importlib.util.find_spec("typst") is not None)
 
 
-def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: Path, types: tuple[str, ...]) -> Written:
+def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...]) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json.
 
     A file that somebody changed after docgen wrote it is kept as `<name>.edited.<type>` and said in the notes.
@@ -82,7 +83,9 @@ def place_papers(folder: Path, contents: dict[str, bytes], held: bool = False) -
     return _place(folder, {**contents, "build.json": record.encode("utf-8")}, old, [], held)
 
 
-def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str, str]) -> bytes:
+def _build_record(
+    documents: tuple[tuple[Document, Body], ...], checked: Assessed, contents: dict[str, bytes], kept: dict[str, str]
+) -> bytes:
     record = {
         "schema_version": 1,
         "program": __version__,
@@ -98,10 +101,12 @@ def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str
 
 
 def _old_build(folder: Path) -> dict[str, str]:
+    """Names and digests of the files that docgen wrote there before; none where its record cannot be read."""
     try:
-        return json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
-    except (OSError, ValueError, KeyError):
+        files = json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
+    except (OSError, ValueError, KeyError, TypeError):
         return {}
+    return {str(name): str(digest) for name, digest in files.items()} if isinstance(files, dict) else {}
 
 
 def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str], held: bool = False) -> Written:
