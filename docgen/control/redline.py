@@ -14,10 +14,10 @@ import re
 import zipfile
 from collections.abc import Iterable
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from docgen.control.align import align, alike, split_words
-from docgen.errors import RecordError
+from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
 from docgen.write.docx import pack
 
@@ -50,7 +50,7 @@ class Piece:
 class _Package:
     """The parts of a DOCX and what the relationships of its body lead to."""
 
-    def __init__(self, data: bytes, name: str) -> None:
+    def __init__(self, data: bytes, name: Literal["older-file", "newer-file"]) -> None:
         from lxml import etree
 
         try:
@@ -60,7 +60,7 @@ class _Package:
             self.rels = etree.fromstring(self.parts["word/_rels/document.xml.rels"])
             self.numbering = etree.fromstring(self.parts["word/numbering.xml"])
         except (zipfile.BadZipFile, KeyError, etree.XMLSyntaxError) as error:
-            raise RecordError(f"{name}: is no DOCX that docgen wrote ({error})") from error
+            raise RecordError("not-our-document", file=Word(name), reason=str(error)) from error
         self.targets = {r.get("Id"): r.get("Target") for r in self.rels}
         self.body = self.document.find(f"{W}body")
 
@@ -71,7 +71,7 @@ class _Package:
 
 def redline_docx(old: bytes, new: bytes, author: str, day: date) -> bytes:
     """The new file with every difference to the old one as a tracked change of that author on that day. RecordError if a file is none of ours."""
-    return _Redline(_Package(old, "the older file"), _Package(new, "the newer file"), author, day).result()
+    return _Redline(_Package(old, "older-file"), _Package(new, "newer-file"), author, day).result()
 
 
 class _Redline:

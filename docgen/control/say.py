@@ -8,7 +8,7 @@ from typing import Any
 from docgen.compose.standing import Lapse
 from docgen.words import words
 
-__all__ = ["clause_names", "control_words", "day_text", "label", "lapse_text", "role_title", "shown"]
+__all__ = ["clause_names", "control_words", "cell", "label", "lapse_text", "role_title", "shown"]
 
 MOST = 4
 #: SI units of the quantities that a profile states, for a computed value that has no text of its own.
@@ -41,7 +41,7 @@ def label(revision: int | None, language: str) -> str:
     return str(t["profile"]) if revision is None else str(t["revision"]).format(n=revision)
 
 
-def day_text(day: object) -> str:
+def cell(day: object) -> str:
     """A day, a name or a text as a cell of a table shows it; a dash where there is none."""
     return "–" if day is None or day == "" else str(day)
 
