@@ -14,8 +14,8 @@ __all__ = [
     "TemplateError",
     "UsageError",
     "Value",
-    "WriteError",
     "Word",
+    "WriteError",
 ]
 
 
@@ -68,7 +68,7 @@ class Refusal(DocgenError):
         return f"{self.name} ({given})" if given else self.name
 
     def __eq__(self, other: object) -> bool:
-        return type(other) is type(self) and (other.name, other.values) == (self.name, self.values)  # type: ignore[attr-defined]
+        return type(other) is type(self) and (other.name, other.values) == (self.name, self.values)
 
     def __hash__(self) -> int:
         return hash((self.name, *self.values.items()))

@@ -15,7 +15,7 @@ from docgen.calc.catalogue import catalogue
 from docgen.checked import Assessed
 from docgen.codes import Answer, Code, known, load, question, questions
 from docgen.engineering.model import Case, Working
-from docgen.errors import UsageError
+from docgen.errors import Refusal
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
 from docgen.findings.rule import Rule
@@ -29,15 +29,16 @@ WIDTH = 80
 
 
 def explain(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
+    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has."""
     asked = name.strip()
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
         text = find(asked, checked, case, on)
         if text:
             return text
     near = get_close_matches(asked, _names(), n=4, cutoff=0.5)
-    offer = f"; near it: {', '.join(near)}" if near else ""
-    raise UsageError(f"nothing is called '{asked}'{offer}; 'docgen explain findings' and 'docgen explain codes' list names")
+    if near:
+        raise Refusal("nothing-called-so-but-near", asked=asked, near=tuple(near))
+    raise Refusal("nothing-called-so", asked=asked)
 
 
 def _names() -> list[str]:
@@ -187,7 +188,9 @@ def _site_working(names: set[str], checked: Assessed, case: str | None) -> str:
         chosen = [c for c in cases if c.id == case]
         if not chosen:
             near = get_close_matches(case, [c.id for c in cases], n=3, cutoff=0.3)
-            raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
+            if near:
+                raise Refusal("case-unknown-but-near", case=case, near=tuple(near))
+            raise Refusal("case-unknown", case=case)
     else:
         chosen = [c for c in cases if c.governs] or list(cases[:1])
     lines: list[str] = []

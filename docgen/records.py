@@ -113,7 +113,9 @@ class Approval:
     jurisdiction: Annotated[str | None, Is("Where the licence is valid.")]
     expires: Annotated[date | None, Is("Last day of the licence.")]
     entered_by: Annotated[str | None, Is("Who typed the record in.")]
-    evidence: Annotated[str | None, Is("The kept copy of the signed page, below approvals.", form=r"evidence/[0-9a-f]{16}\.[a-z]+")]
+    evidence: Annotated[
+        str | None, Is("The kept copy of the signed page, below approvals.", form=r"evidence/[0-9a-f]{16}\.[a-z]+")
+    ]
     evidence_sha256: Annotated[str | None, Is("Digest of that copy.", form=SHA256)]
     note: Annotated[str | None, Is("A condition or remark of the person.")]
     program: Annotated[str, Is("Version of docgen.")]

@@ -160,9 +160,9 @@ def from_bytes(cls: type[R], data: bytes, file: str) -> R:
     if not isinstance(read, dict):
         raise RecordError("record-no-object", file=file)
     due: int = cls.FORMAT  # type: ignore[attr-defined]
-    found = read.pop(VERSION, None)
-    if not isinstance(found, int) or isinstance(found, bool):
-        place.below(VERSION).wrong("record-key-missing") if found is None else place.below(VERSION).due("whole", found)
+    if VERSION not in read:
+        place.below(VERSION).wrong("record-key-missing")
+    found = _plain(int, Is(), read.pop(VERSION), place.below(VERSION))
     if found != due:
         raise RecordError("record-of-another-format", file=file, found=found, due=due)
     return cast(R, _read_record(cls, read, place))
@@ -176,7 +176,7 @@ def _read_record(cls: type, data: Json, place: _Place) -> Any:
     for key in data:
         if key not in names:
             place.below(key).wrong("record-key-unknown")
-    values = {}
+    values: dict[str, Any] = {}
     for f in fields:
         here = place.below(f.name)
         if f.name not in data:

@@ -14,7 +14,7 @@ from docgen.errors import Refusal, TemplateError, Value, Word
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "refusal_text", "spelled", "words"]
+__all__ = ["figure_text", "finding_text", "findings_words", "languages", "refusal_text", "refusal_words", "spelled", "words"]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -110,6 +110,11 @@ def findings_words(language: str) -> FindingsWords:
 @cache
 def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
     return _parse((data_folder("templates") / "words" / "refusals" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
 
 
 def refusal_text(refusal: Refusal, language: str) -> str:

@@ -138,9 +138,7 @@ def _reviews(
 def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Mapping[str, Any]:
     if found is None:
         return {"role": role, "reviewer": reviewer, "status": "not-reviewed", "approval": None, "changed": ()}
-    changed = tuple(
-        dict.fromkeys(method if x.what == "method" else x.clause or found.approval.document for x in found.lapses)
-    )
+    changed = tuple(dict.fromkeys(method if x.what == "method" else x.clause or found.approval.document for x in found.lapses))
     status = "reviewed" if found.stands else "lapsed"
     return {"role": role, "reviewer": reviewer, "status": status, "approval": found.approval, "changed": changed}
 

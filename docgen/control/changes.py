@@ -310,9 +310,7 @@ def _involved(seen: Seen, site: Site) -> tuple[str, ...]:
 
 
 def _tell(kinds: tuple[Seen, ...], site: Site) -> tuple[Tell, ...]:
-    return tuple(
-        Tell(row.who, _people(row.who, seen, site), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
-    )
+    return tuple(Tell(row.who, _people(row.who, seen, site), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell)
 
 
 def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple[Replace, ...]:

@@ -48,7 +48,9 @@ Bodies = Mapping[str, Mapping[str, Body]]  # document -> language -> body
 
 def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> tuple[Refusal, ...]:
     """Every reason why these documents cannot be issued. Empty: they can."""
-    found = dict.fromkeys(r for name in chosen for r in (*_stops(name, checked, language), *_unapproved(name, checked, bodies, language)))
+    found = dict.fromkeys(
+        r for name in chosen for r in (*_stops(name, checked, language), *_unapproved(name, checked, bodies, language))
+    )
     return tuple(found)
 
 
@@ -68,7 +70,9 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
                 yield Refusal("approval-missing", document=name, language=of, title=title, role=role)
             elif not standing.stands:
                 clauses = clause_names(standing.lapses, language)
-                yield Refusal("approval-lapsed", document=name, language=of, title=title, id=standing.approval.id, clauses=clauses)
+                yield Refusal(
+                    "approval-lapsed", document=name, language=of, title=title, id=standing.approval.id, clauses=clauses
+                )
 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:
@@ -108,7 +112,7 @@ def draft(
 
     return Issued(
         site=checked.site.site.id, site_name=checked.site.site.name, number=checked.site.document.number,
-        revision=last.revision + 1 if last else 1, on=on, issued_by=issued_by, reason=reason or _reason(checked, chosen, language),
+        revision=last.revision + 1 if last else 1, on=on, issued_by=issued_by, reason=reason or _reason(checked, bodies, chosen, language),
         supersedes=last.revision if last else None, program=__version__, jurisdiction=checked.site.site.jurisdiction,
         digest_format=DIGEST_FORMAT,
         digests=Digests(
@@ -144,11 +148,9 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             )  # fmt: skip
 
 
-def _reason(checked: Assessed, chosen: tuple[str, ...], language: str) -> str:
+def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str:
     texts = words(language)["stamp"]
-    first = all(
-        checked.records.in_force(name, lang) is None for name in chosen for lang in checked.site.document.languages or ("en",)
-    )
+    first = all(checked.records.in_force(name, of) is None for name in chosen for of in bodies[name])
     return str(texts["first_issue"] if first else texts["text_changed"])
 
 

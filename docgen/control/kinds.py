@@ -113,29 +113,43 @@ def table() -> tuple[Kind, ...]:
 
 def _kind(row: dict[str, Any]) -> Kind:
     """A row as a record; a key that is missing, unknown or of no meaning is an error that names the kind."""
-    name = row.pop("kind")
-    notice = row.pop("if_notice", {})
+    name = row.get("kind", "?")
+    notice = row.get("if_notice", {})
     try:
+        _only(row, "kind", "title", "documents", "tell", "lapses", "post", "by", "source", "seen", "unless", "if_notice")
+        _only(notice, "lapses", "post")
         return Kind(
             name=name,
-            documents=tuple(Concerned(**x) for x in row.pop("documents")),
-            tell=tuple(_checked(TellRow(**x), "who", Who) for x in row.pop("tell")),
-            by=tuple(_checked(_checked(Due(**x), "before", Moment), "at", Promptly) for x in row.pop("by")),
-            seen=tuple(_rule(x) for x in row.pop("seen")),
-            notice_lapses=tuple(notice.pop("lapses", ())),
-            notice_post=tuple(notice.pop("post", ())),
-            **{key: tuple(value) if isinstance(value, list) else value for key, value in {**row, **notice}.items()},
+            title=row["title"],
+            documents=tuple(Concerned(**x) for x in row["documents"]),
+            tell=tuple(_checked(TellRow(**x), "who", Who) for x in row["tell"]),
+            lapses=tuple(row["lapses"]),
+            post=tuple(row["post"]),
+            by=tuple(_checked(_checked(Due(**x), "before", Moment), "at", Promptly) for x in row["by"]),
+            source=row["source"],
+            seen=tuple(_rule(x) for x in row["seen"]),
+            unless=tuple(row.get("unless", ())),
+            notice_lapses=tuple(notice.get("lapses", ())),
+            notice_post=tuple(notice.get("post", ())),
         )
     except (KeyError, TypeError, ValueError) as error:
         raise TemplateError(f"consequences.yaml: the kind '{name}' cannot be read ({error})") from error
 
 
+def _only(row: Mapping[str, object], *keys: str) -> None:
+    if unknown := [key for key in row if key not in keys]:
+        raise ValueError(f"'{unknown[0]}' is no key of it")
+
+
 def _rule(row: dict[str, Any]) -> Rule:
-    own = {"not": "not_", "is": "is_"}
-    rule = Rule(**{own.get(key, key): tuple(value) if isinstance(value, list) else value for key, value in row.items()})
-    if rule.test is not None and rule.test not in TESTS:
-        raise ValueError(f"there is no test '{rule.test}'")
-    return rule
+    _only(row, "path", "not", "is", "part", "value", "test", "whole", "lapses")
+    test = row.get("test")
+    if test is not None and test not in TESTS:
+        raise ValueError(f"there is no test '{test}'")
+    lists: dict[str, tuple[Any, ...]] = {key: tuple(row.get(key, ())) for key in ("is", "part", "value", "lapses")}
+    return Rule(
+        row["path"], row.get("not"), lists["is"], lists["part"], lists["value"], test, row.get("whole", False), lists["lapses"]
+    )
 
 
 def _checked(record: T, field: str, choices: Any) -> T:

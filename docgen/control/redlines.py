@@ -36,7 +36,9 @@ def redlines(changes: Changes, today: Today | None, author: str, language: str) 
             continue
         stem = f"{document}.redline" if len(_languages(changes, document)) == 1 else f"{document}.{of}.redline"
         title = control_words(language)["redline_title"].format(
-            title=document_title(document, language), old=label(changes.old.number, language), new=label(changes.new.number, language)
+            title=document_title(document, language),
+            old=label(changes.old.number, language),
+            new=label(changes.new.number, language),
         )
         found[f"{stem}.docx"] = redline_docx(before[0], after[0], author, day)
         found[f"{stem}.html"] = redline_html(before[1].decode("utf-8"), after[1].decode("utf-8"), title, of, words(of)["labels"])

@@ -8,7 +8,7 @@ from typing import Any
 from docgen.compose.standing import Lapse
 from docgen.words import words
 
-__all__ = ["clause_names", "control_words", "cell", "label", "lapse_text", "role_title", "shown"]
+__all__ = ["cell", "clause_names", "control_words", "label", "lapse_text", "role_title", "shown"]
 
 MOST = 4
 #: SI units of the quantities that a profile states, for a computed value that has no text of its own.

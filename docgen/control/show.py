@@ -16,7 +16,7 @@ from docgen.compose.standing import standing
 from docgen.control import digests
 from docgen.control.changes import texts_in_force
 from docgen.control.page import paper
-from docgen.control.say import control_words, cell, label, role_title
+from docgen.control.say import cell, control_words, label, role_title
 from docgen.control.stored import Found
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
