@@ -5,7 +5,7 @@
     <site>/approvals/A-0001.json           one file an approval, never changed
     <site>/holds/H-0001.json               one file each time a hold begins or ends
 
-The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.shapes`).
+The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.filing`).
 Names that begin with a dot are work in progress of another process and are not looked at. A record that cannot be
 understood is a RecordError that names the file: a record is never guessed.
 """
@@ -22,7 +22,7 @@ from typing import Annotated, ClassVar, Literal, TypeVar
 
 from docgen.errors import RecordError
 from docgen.frozen import frozen
-from docgen.shapes import Is, Pairs, Texts, from_bytes
+from docgen.filing import Is, Pairs, Texts, from_bytes
 
 __all__ = [
     "NONE",

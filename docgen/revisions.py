@@ -30,7 +30,7 @@ __all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "papers_of
 def approve_site(checked: Assessed, path: Path, request: Request, language: str) -> Taken:
     """Record one approval in the site folder, bound to the text as it is on the day of the approval."""
     from docgen.control.approve import drafted, recorded
-    from docgen.shapes import as_bytes
+    from docgen.filing import as_bytes
 
     checked, bodies = compared_site(checked)
     approval = drafted(request, checked, bodies, language)

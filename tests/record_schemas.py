@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from docgen.records import RECORD_FILES
-from docgen.shapes import json_schema
+from docgen.filing import json_schema
 
 __all__ = ["SCHEMAS", "stale"]
 

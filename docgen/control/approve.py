@@ -23,7 +23,7 @@ from docgen.errors import RecordError, Refusal, Word
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.records import Approval, Text, sha256
-from docgen.shapes import as_bytes
+from docgen.filing import as_bytes
 from docgen.site import Site
 from docgen.words import finding_text
 

@@ -9,7 +9,7 @@ from typing import Literal
 from docgen.control.safe import lock, new_file, unlock
 from docgen.errors import RecordError, Refusal
 from docgen.records import Hold, Records
-from docgen.shapes import as_bytes
+from docgen.filing import as_bytes
 
 __all__ = ["set_hold"]
 

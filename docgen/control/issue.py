@@ -38,7 +38,7 @@ from docgen.records import (
     kept_bytes,
     sha256,
 )
-from docgen.shapes import as_bytes
+from docgen.filing import as_bytes
 from docgen.words import finding_text, words
 
 __all__ = ["choose", "contents_of", "draft", "issue", "refusals"]
