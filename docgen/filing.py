@@ -139,7 +139,7 @@ def _kind(value: Json) -> str:
     for kind, name in ((bool, "truth"), (str, "text"), (int, "whole"), (float, "number"), (list, "list"), (dict, "object")):
         if isinstance(value, kind):
             return name
-    return "null"
+    return "nothing"
 
 
 def _whole_once(pairs: list[tuple[str, Json]]) -> dict[str, Json]:

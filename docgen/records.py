@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import Annotated, ClassVar, Literal, TypeVar
 
 from docgen.errors import RecordError
-from docgen.frozen import frozen
 from docgen.filing import Is, Pairs, Texts, from_bytes
+from docgen.frozen import frozen
 
 __all__ = [
     "NONE",

@@ -1,14 +1,14 @@
 """The JSON Schemas of the record files, out of the declaration of the records.
 
-    .venv/bin/python tests/record_schemas.py           names those that are not up to date
-    .venv/bin/python tests/record_schemas.py --write   writes them
+.venv/bin/python tests/record_schemas.py           names those that are not up to date
+.venv/bin/python tests/record_schemas.py --write   writes them
 """
 
 import sys
 from pathlib import Path
 
-from docgen.records import RECORD_FILES
 from docgen.filing import json_schema
+from docgen.records import RECORD_FILES
 
 __all__ = ["SCHEMAS", "stale"]
 

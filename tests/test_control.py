@@ -470,7 +470,11 @@ DAMAGE = [
     ("approvals/A-0003.json", lambda p: p.write_text("[]", encoding="utf-8"), "is no object"),
     ("approvals/A-0001.json", lambda p: edit(p, by=None), "'by' is missing"),
     ("approvals/A-0001.json", lambda p: edit(p, on="soon"), "'on' is no day"),
-    ("approvals/A-0001.json", lambda p: edit(p, schema_version=9), "made by another version of this program: format 9; this program reads format 2"),
+    (
+        "approvals/A-0001.json",
+        lambda p: edit(p, schema_version=9),
+        "made by another version of this program: format 9; this program reads format 2",
+    ),
     ("approvals/A-0001.json", lambda p: edit(p, id="A-0009"), "is A-0009 in a file or folder named A-0001.json"),
     ("issued/rev-001/record.json", lambda p: p.unlink(), "cannot be read"),
     ("issued/rev-001/record.json", lambda p: edit(p, revision=2), "is 2 in a file or folder named rev-001"),
@@ -586,7 +590,11 @@ def test_verify_names_what_differs(story, tmp_path):
     (folder / "profile.yaml").write_text("site: {}\n", encoding="utf-8")
     (folder / "check.json").unlink()
     (folder / "more.txt").write_text("x", encoding="utf-8")
-    assert [(w.name, w.how) for w in verify(folder)] == [("check.json", "missing"), ("profile.yaml", "differs"), ("more.txt", "added")]
+    assert [(w.name, w.how) for w in verify(folder)] == [
+        ("check.json", "missing"),
+        ("profile.yaml", "differs"),
+        ("more.txt", "added"),
+    ]
     (folder / "SHA256SUMS").write_text("nonsense\n", encoding="utf-8")
     with refused(RecordError, match="SHA256SUMS:1"):
         verify(folder)

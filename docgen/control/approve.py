@@ -20,10 +20,10 @@ from docgen.compose.standing import AUTHORITY, USUAL, WHOLE, check_scope, in_sco
 from docgen.control.safe import new_file
 from docgen.control.say import control_words
 from docgen.errors import RecordError, Refusal, Word
+from docgen.filing import as_bytes
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.records import Approval, Text, sha256
-from docgen.filing import as_bytes
 from docgen.site import Site
 from docgen.words import finding_text
 

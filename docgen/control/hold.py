@@ -8,8 +8,8 @@ from typing import Literal
 
 from docgen.control.safe import lock, new_file, unlock
 from docgen.errors import RecordError, Refusal
-from docgen.records import Hold, Records
 from docgen.filing import as_bytes
+from docgen.records import Hold, Records
 
 __all__ = ["set_hold"]
 

@@ -24,6 +24,7 @@ from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
 from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
+from docgen.filing import as_bytes
 from docgen.findings.rule import Severity
 from docgen.records import (
     CLAUSES,
@@ -38,7 +39,6 @@ from docgen.records import (
     kept_bytes,
     sha256,
 )
-from docgen.filing import as_bytes
 from docgen.words import finding_text, words
 
 __all__ = ["choose", "contents_of", "draft", "issue", "refusals"]
