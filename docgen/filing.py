@@ -20,10 +20,10 @@ import json
 import re
 import types
 import typing
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from functools import cache
-from typing import Annotated, Any, Literal, NoReturn, TypeVar, cast
+from typing import Annotated, Any, Literal, TypeVar, cast
 
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
@@ -36,7 +36,6 @@ Texts = tuple[str, ...]
 Pairs = tuple[tuple[str, str], ...]
 
 VERSION = "schema_version"
-PLAIN: Mapping[type, str] = {str: "text", int: "whole", date: "day"}
 R = TypeVar("R")
 
 
@@ -76,10 +75,11 @@ def _peeled(hint: Any) -> tuple[Any, Is, bool]:
 
 @cache
 def _fields(cls: type) -> tuple[_Field, ...]:
-    hints = typing.get_type_hints(cls, include_extras=True)
     found = []
     for f in dataclasses.fields(cls):
-        hint, note, optional = _peeled(hints[f.name])
+        if isinstance(f.type, str):
+            raise TypeError(f"{cls.__name__}.{f.name}: the annotations of a record are values, not text")
+        hint, note, optional = _peeled(f.type)
         found.append(_Field(f.name, hint, note, optional))
     return tuple(found)
 
@@ -113,26 +113,26 @@ def as_bytes(record: Any) -> bytes:
     return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
 
 
-# reading
+# reading: a declaration is made into readers once, and a place is put into words only where something is wrong
+
+At = tuple[Any, str | int] | None  # the place above, and the step below it
+Reader = Callable[[Json, At], Any]
 
 
-@frozen
-class _Place:
-    """Where in a file the reader is."""
+class _Wrong(Exception):
+    """What is wrong, and where."""
 
-    file: str
-    at: str = ""
+    def __init__(self, name: str, at: At, **values: str | int) -> None:
+        super().__init__(name)
+        self.name, self.at, self.values = name, at, values
 
-    def below(self, step: str | int) -> _Place:
-        if isinstance(step, int):
-            return _Place(self.file, f"{self.at}[{step}]")
-        return _Place(self.file, f"{self.at}.{step}".lstrip("."))
 
-    def wrong(self, name: str, **values: str | int) -> NoReturn:
-        raise RecordError(name, file=self.file, key=self.at, **values)
-
-    def due(self, kind: str, value: Json) -> NoReturn:
-        self.wrong("record-value-kind", due=Word(kind), found=Word(_kind(value)))
+def _said_place(at: At) -> str:
+    """`texts[0].clauses[3].digest`."""
+    if at is None:
+        return ""
+    above, step = _said_place(at[0]), at[1]
+    return f"{above}[{step}]" if isinstance(step, int) else f"{above}.{step}".lstrip(".")
 
 
 def _kind(value: Json) -> str:
@@ -140,6 +140,10 @@ def _kind(value: Json) -> str:
         if isinstance(value, kind):
             return name
     return "nothing"
+
+
+def _not_due(kind: str, value: Json, at: At) -> _Wrong:
+    return _Wrong("record-value-kind", at, due=Word(kind), found=Word(_kind(value)))
 
 
 def _whole_once(pairs: list[tuple[str, Json]]) -> dict[str, Json]:
@@ -156,89 +160,131 @@ def from_bytes(cls: type[R], data: bytes, file: str) -> R:
         read: Json = json.loads(data.decode("utf-8"), object_pairs_hook=_whole_once)
     except (ValueError, RecursionError) as error:
         raise RecordError("record-damaged", file=file, reason=str(error)) from error
-    place = _Place(file)
     if not isinstance(read, dict):
         raise RecordError("record-no-object", file=file)
-    due: int = cls.FORMAT  # type: ignore[attr-defined]
-    if VERSION not in read:
-        place.below(VERSION).wrong("record-key-missing")
-    found = _plain(int, Is(), read.pop(VERSION), place.below(VERSION))
-    if found != due:
-        raise RecordError("record-of-another-format", file=file, found=found, due=due)
-    return cast(R, _read_record(cls, read, place))
+    try:
+        due: int = cls.FORMAT  # type: ignore[attr-defined]
+        if VERSION not in read:
+            raise _Wrong("record-key-missing", (None, VERSION))
+        found = _whole_reader(Is())(read.pop(VERSION), (None, VERSION))
+        if found != due:
+            raise RecordError("record-of-another-format", file=file, found=found, due=due)
+        return cast(R, _record_reader(cast(type, cls))(read, None))
+    except _Wrong as wrong:
+        raise RecordError(wrong.name, file=file, key=_said_place(wrong.at), **wrong.values) from None
 
 
-def _read_record(cls: type, data: Json, place: _Place) -> Any:
-    if not isinstance(data, dict):
-        place.due("object", data)
-    fields = _fields(cls)
-    names = {f.name for f in fields}
-    for key in data:
-        if key not in names:
-            place.below(key).wrong("record-key-unknown")
-    values: dict[str, Any] = {}
-    for f in fields:
-        here = place.below(f.name)
-        if f.name not in data:
-            here.wrong("record-key-missing")
-        value = data[f.name]
-        if value is None:
-            if not f.optional:
-                here.wrong("record-key-missing")
-            values[f.name] = None
-        else:
-            values[f.name] = _read(f.hint, f.note, value, here)
-    return cls(**values)
+@cache
+def _record_reader(cls: type) -> Reader:
+    readers = {f.name: (_reader(f.hint, f.note), f.optional) for f in _fields(cls)}
+    names = readers.keys()
+
+    def read(data: Json, at: At) -> Any:
+        if not isinstance(data, dict):
+            raise _not_due("object", data, at)
+        if data.keys() != names:
+            if unknown := [key for key in data if key not in names]:
+                raise _Wrong("record-key-unknown", (at, unknown[0]))
+            raise _Wrong("record-key-missing", (at, next(key for key in names if key not in data)))
+        values = {}
+        for name, (reader, optional) in readers.items():
+            value = data[name]
+            if value is not None:
+                values[name] = reader(value, (at, name))
+            elif optional:
+                values[name] = None
+            else:
+                raise _Wrong("record-key-missing", (at, name))
+        return cls(**values)
+
+    return read
 
 
-def _read(hint: Any, note: Is, value: Json, place: _Place) -> Any:
+def _reader(hint: Any, note: Is) -> Reader:
     if hint == Pairs:
-        return tuple(sorted(_table(str, Is(), value, place).items()))
+        table = _table_reader(_text_reader(Is()))
+        return lambda value, at: tuple(sorted(table(value, at).items()))
     if dataclasses.is_dataclass(hint):
-        return _read_record(cast(type, hint), value, place)
+        return _record_reader(cast(type, hint))
     origin, inner = typing.get_origin(hint), typing.get_args(hint)
     if origin is Literal:
-        if value not in inner:
-            place.wrong("record-value-choice", found=str(value), due=", ".join(map(str, inner)))
-        return value
+        return _choice_reader(inner)
     if origin is tuple:
-        if not isinstance(value, list):
-            place.due("list", value)
-        if note.least is not None and len(value) < note.least:
-            place.wrong("record-value-empty")
         bare, own, _ = _peeled(inner[0])
-        return tuple(_read(bare, own, item, place.below(n)) for n, item in enumerate(value))
+        return _list_reader(_reader(bare, own), note)
     if origin is Mapping:
         bare, own, _ = _peeled(inner[1])
-        return _table(bare, own, value, place)
-    return _plain(hint, note, value, place)
+        return _table_reader(_reader(bare, own))
+    return {str: _text_reader, int: _whole_reader, date: _day_reader}[hint](note)
 
 
-def _table(hint: Any, note: Is, value: Json, place: _Place) -> dict[str, Any]:
-    if not isinstance(value, dict):
-        place.due("object", value)
-    return {key: _read(hint, note, item, place.below(key)) for key, item in value.items()}
-
-
-def _plain(hint: type, note: Is, value: Json, place: _Place) -> str | int | date:
-    if hint is int:
-        if not isinstance(value, int) or isinstance(value, bool):
-            place.due("whole", value)
-        if note.least is not None and value < note.least:
-            place.wrong("record-value-least", found=value, due=note.least)
+def _choice_reader(choices: tuple[str, ...]) -> Reader:
+    def read(value: Json, at: At) -> str:
+        if not isinstance(value, str):
+            raise _not_due("text", value, at)
+        if value not in choices:
+            raise _Wrong("record-value-choice", at, found=value, due=", ".join(choices))
         return value
-    if not isinstance(value, str):
-        place.due(PLAIN[hint], value)
-    if hint is date:
+
+    return read
+
+
+def _list_reader(inner: Reader, note: Is) -> Reader:
+    def read(value: Json, at: At) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            raise _not_due("list", value, at)
+        if note.least is not None and len(value) < note.least:
+            raise _Wrong("record-value-empty", at)
+        return tuple([inner(item, (at, n)) for n, item in enumerate(value)])
+
+    return read
+
+
+def _table_reader(inner: Reader) -> Callable[[Json, At], dict[str, Any]]:
+    def read(value: Json, at: At) -> dict[str, Any]:
+        if not isinstance(value, dict):
+            raise _not_due("object", value, at)
+        return {key: inner(item, (at, key)) for key, item in value.items()}
+
+    return read
+
+
+def _text_reader(note: Is) -> Reader:
+    form = re.compile(note.form) if note.form else None
+
+    def read(value: Json, at: At) -> str:
+        if not isinstance(value, str):
+            raise _not_due("text", value, at)
+        if form is not None and not form.fullmatch(value):
+            raise _Wrong("record-value-form", at, found=value, due=note.form)
+        if note.least is not None and len(value) < note.least:
+            raise _Wrong("record-value-empty", at)
+        return value
+
+    return read
+
+
+def _whole_reader(note: Is) -> Reader:
+    def read(value: Json, at: At) -> int:
+        if not isinstance(value, int) or isinstance(value, bool):
+            raise _not_due("whole", value, at)
+        if note.least is not None and value < note.least:
+            raise _Wrong("record-value-least", at, found=value, due=note.least)
+        return value
+
+    return read
+
+
+def _day_reader(note: Is) -> Reader:
+    def read(value: Json, at: At) -> date:
+        if not isinstance(value, str):
+            raise _not_due("day", value, at)
         try:
             return date.fromisoformat(value)
         except ValueError:
-            place.wrong("record-value-day", found=value)
-    if note.form and not re.fullmatch(note.form, value):
-        place.wrong("record-value-form", found=value, due=note.form)
-    if note.least is not None and len(value) < note.least:
-        place.wrong("record-value-empty")
-    return value
+            raise _Wrong("record-value-day", at, found=value) from None
+
+    return read
 
 
 # the schema

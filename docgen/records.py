@@ -8,9 +8,10 @@
 The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.filing`).
 Names that begin with a dot are work in progress of another process and are not looked at. A record that cannot be
 understood is a RecordError that names the file: a record is never guessed.
-"""
 
-from __future__ import annotations
+Annotations are values here and not text (no `from __future__ import annotations`): the reader and the writer need them, and
+evaluating them from text would cost a check of a site with records more than reading the records does.
+"""
 
 import hashlib
 import re
@@ -228,7 +229,7 @@ class Records:
     approvals: tuple[Approval, ...] = ()
     holds: tuple[Hold, ...] = ()
 
-    def until(self, day: date) -> Records:
+    def until(self, day: date) -> "Records":
         """What was on record at the end of that day."""
         return Records(
             self.folder,
