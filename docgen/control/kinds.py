@@ -12,6 +12,7 @@ from docgen import units
 from docgen.control.fields import FieldChange, How
 from docgen.errors import TemplateError
 from docgen.frozen import frozen
+from docgen.limits import over
 from docgen.site import Node, Part, Quantity, Site, TimeLimit, walk
 
 __all__ = ["Concerned", "Due", "Kind", "Moment", "Rule", "Said", "Seen", "TellRow", "Who", "kinds_of", "table"]
@@ -28,7 +29,6 @@ EVIDENCE = re.compile(r"\.(how|tolerance)$")
 BUILT_IN = re.compile(r"systems\[[^]]+\]\.(parts|harnesses)")
 PART_ID = re.compile(r"equipment\[([^]]+)\]")
 DEVICES = frozenset(("srd", "lanyard"))
-NOISE = 1e-9
 T = TypeVar("T")
 
 
@@ -298,7 +298,7 @@ def _drill_over(change: FieldChange, old: Site, new: Site) -> bool:
         return False
     limits: Mapping[str, TimeLimit] = {"contact": new.rescue.contact_limit, "ground": new.rescue.ground_limit}
     limit = limits[change.path.rpartition(".")[2]].value
-    return limit is not None and units.parse(change.new, "time").si > limit.si * (1 + NOISE)
+    return limit is not None and over(units.parse(change.new, "time").si, limit.si)
 
 
 TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
