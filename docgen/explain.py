@@ -16,7 +16,7 @@ from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
 from docgen.codes import Answer, Code, known, load, question, questions
 from docgen.engineering.model import RescueRow, Value, Working
-from docgen.errors import UsageError
+from docgen.errors import Refusal
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
 from docgen.findings.model import Assessment
@@ -32,15 +32,16 @@ LANGUAGE = "en"
 
 
 def explain(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
+    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has."""
     asked = name.strip()
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
         text = find(asked, checked, case, on)
         if text:
             return text
     near = get_close_matches(asked, _names(), n=4, cutoff=0.5)
-    offer = f"; near it: {', '.join(near)}" if near else ""
-    raise UsageError(f"nothing is called '{asked}'{offer}; 'docgen explain findings' and 'docgen explain codes' list names")
+    if near:
+        raise Refusal("nothing-called-so-but-near", asked=asked, near=tuple(near))
+    raise Refusal("nothing-called-so", asked=asked)
 
 
 def _names() -> list[str]:
@@ -232,7 +233,9 @@ def _site_working(names: set[str], checked: Assessed, asked: str | None) -> str:
         chosen = [r for r in using if r.id == asked] or [r for r in records if r.id == asked]
         if not chosen:
             near = get_close_matches(asked, [r.id for r in using or records], n=3, cutoff=0.3)
-            raise UsageError(f"there is no case '{asked}'; near it: {', '.join(near) or 'none'}")
+            if near:
+                raise Refusal("case-unknown-but-near", case=asked, near=tuple(near))
+            raise Refusal("case-unknown", case=asked)
     else:
         chosen = [r for r in using if r.shown] or using[:1] or [r for r in records if r.shown][:1]
     system = checked.assessed.system

@@ -10,11 +10,21 @@ from string import Formatter
 from typing import Any, Literal
 
 from docgen import units
-from docgen.errors import TemplateError
+from docgen.errors import Refusal, TemplateError, Value, Word
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "meaning", "spelled", "words"]
+__all__ = [
+    "figure_text",
+    "finding_text",
+    "findings_words",
+    "languages",
+    "meaning",
+    "refusal_text",
+    "refusal_words",
+    "spelled",
+    "words",
+]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -105,6 +115,28 @@ def findings_words(language: str) -> FindingsWords:
     """The sentences of all findings in a language."""
     path = data_folder("templates") / "words" / "findings" / f"{language}.yaml"
     return FindingsWords(path.read_text(encoding="utf-8"))
+
+
+@cache
+def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
+    return _parse((data_folder("templates") / "words" / "refusals" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
+
+
+def refusal_text(refusal: Refusal, language: str) -> str:
+    """The sentence of a refusal with its values in it."""
+    entries = _refusals(language)
+
+    def said(value: Value) -> str:
+        if isinstance(value, Word):
+            return entries["words"][value]
+        return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+    return entries["sentences"][refusal.name].format(**{key: said(value) for key, value in refusal.values.items()})
 
 
 def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:

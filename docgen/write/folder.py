@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen import __version__
-from docgen.errors import WriteError
+from docgen.errors import Refusal, WriteError
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, i
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json.
 
     A file that somebody changed after docgen wrote it is kept as `<name>.edited.<type>` and said in the notes.
-    Raises WriteError if the folder cannot be written.
+    Refusal if the folder cannot be written.
     """
     from docgen.compose.frame import file_stem
     from docgen.compose.outline import outline
@@ -101,12 +101,12 @@ def _build_record(
 
 
 def _old_build(folder: Path) -> dict[str, str]:
-    """Names and digests of the files that docgen wrote there before; none where its record cannot be read."""
+    """File -> digest of what was written there before; nothing is known where that record is missing or not readable."""
     try:
         files = json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
     except (OSError, ValueError, KeyError, TypeError):
         return {}
-    return {str(name): str(digest) for name, digest in files.items()} if isinstance(files, dict) else {}
+    return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
 
 
 def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str], held: bool = False) -> Written:
@@ -118,7 +118,7 @@ def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes:
                 notes.append(_keep(target, data, by_hand=_edited(target, old.get(name), data)))
             _write(target, data)
     except OSError as error:
-        raise WriteError(f"cannot write into {folder}: {error.strerror or error}; choose another folder with --into") from error
+        raise Refusal("folder-not-writable", folder=str(folder), reason=error.strerror or str(error)) from error
     return Written(folder, tuple(folder / name for name in contents), tuple(notes))
 
 
