@@ -13,10 +13,10 @@ from dataclasses import field
 from datetime import date
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal, Protocol, TypeVar
 
 from docgen import units
-from docgen.frozen import frozen as record
+from docgen.frozen import frozen, record
 from docgen.read import Mark, Source
 
 __all__ = [
@@ -29,15 +29,20 @@ __all__ = [
     "Node",
     "Obstruction",
     "Part",
+    "Permission",
+    "Posture",
+    "Protrusion",
     "Quantity",
     "Shift",
     "Side",
+    "SideName",
     "Site",
     "System",
     "Task",
     "User",
     "Vehicle",
     "build",
+    "record",
     "walk",
 ]  # fmt: skip
 
@@ -47,7 +52,7 @@ class Node:
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
-    given: bool = True
+    given: bool = field(default=True, kw_only=True)
 
     def __bool__(self) -> bool:
         return self.given
@@ -71,6 +76,7 @@ class Quantity(Node):
 
     @property
     def assumed(self) -> bool:
+        """Whether the figure was assumed, not measured, read or given."""
         return self.how == "assumed"
 
 
@@ -83,6 +89,12 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
+#: A side of the vehicle, seen looking toward its front, or an opening in its top.
+SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
+#: In which people work.
+Posture = Literal["standing", "kneeling", "lying"]
+#: Whether a task may be done with the rail system, may not be done, or is done by other means.
+Permission = Literal["allowed", "prohibited", "other-means"]
 
 
 # --- the site and the document ---------------------------------------------------------------------------------------
@@ -247,7 +259,7 @@ class Obstruction(Node):
 
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -256,6 +268,8 @@ class Obstruction(Node):
 
 @record
 class Bay(Node):
+    """A place where vehicles stand under a rail and people climb on them."""
+
     id: str = ""
     name: str = ""
     setting: str | None = None
@@ -284,7 +298,7 @@ class LowerLevel(Node):
 class Side(Node):
     """A side a person can fall to. `edge` is the distance from the vehicle centreline (or last stop) to that edge."""
 
-    side: str = ""
+    side: SideName
     edge: Length | None = None
     stopped_by: str | None = None
     lower: LowerLevel
@@ -292,9 +306,11 @@ class Side(Node):
 
 @record
 class Protrusion(Node):
+    """Something that stands out from a vehicle; distances are from its centreline, heights over the datum of the bay."""
+
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -303,6 +319,8 @@ class Protrusion(Node):
 
 @record
 class Vehicle(Node):
+    """A kind of vehicle that is climbed on, with its surface and edges."""
+
     id: str = ""
     name: str = ""
     kind: str | None = None
@@ -324,14 +342,16 @@ class Alternatives(Node):
 
 @record
 class Task(Node):
+    """Work on one kind of vehicle in one bay, and whether it may be done with the rail system."""
+
     id: str = ""
     name: str = ""
     bay: str = ""
     vehicle: str = ""
-    permission: str = "allowed"
+    permission: Permission = "allowed"
     reason: str | None = None
     instead: str | None = None
-    postures: Texts = ()
+    postures: tuple[Posture, ...] = ()
     reach: Length | None = None
     past_end_stop: Length | None = None
     duration: Time | None = None
@@ -417,6 +437,8 @@ class Part(Node):
 
 @record
 class Anchorage(Node):
+    """What the anchorage of a system was designed or tested for, and by whom."""
+
     basis: str | None = None
     design_load: Force | None = None
     factor: float | None = None
@@ -471,6 +493,8 @@ class Fit(Node):
 
 @record
 class User(Node):
+    """A group of people who wear the harnesses."""
+
     id: str = ""
     employer: str | None = None
     shifts: Texts = ()
@@ -503,6 +527,8 @@ class Watch(Node):
 
 @record
 class Shift(Node):
+    """Working hours with the people who are there in them."""
+
     id: str = ""
     name: str | None = None
     hours: str | None = None
@@ -566,6 +592,8 @@ class Inspection(Node):
 
 @record
 class ContractorClass(Node):
+    """A kind of contractor, and what it may do on site."""
+
     id: str = ""
     name: str = ""
     may_climb: bool = False
@@ -643,6 +671,8 @@ class StepTime(Node):
 
 @record
 class MethodStep(Node):
+    """One step of a rescue method, with who does it and how long it takes."""
+
     id: str = ""
     text: str = ""
     who: Texts = ()
@@ -653,6 +683,8 @@ class MethodStep(Node):
 
 @record
 class Method(Node):
+    """A way to bring a suspended person down."""
+
     id: str = ""
     name: str = ""
     kind: str | None = None
@@ -678,6 +710,8 @@ class Method(Node):
 
 @record
 class Drill(Node):
+    """A rescue that was rehearsed, with the times that were taken."""
+
     id: str = ""
     on: date | None = None
     shift: str | None = None
@@ -999,18 +1033,23 @@ class Site(Node):
         return None
 
     def bay(self, key: str | None) -> Bay | None:
+        """The bay of that id."""
         return _by_id(self.bays, key)
 
     def vehicle(self, key: str | None) -> Vehicle | None:
+        """The vehicle of that id."""
         return _by_id(self.vehicles, key)
 
     def part(self, key: str | None) -> Part | None:
+        """The piece of equipment of that id."""
         return _by_id(self.equipment, key)
 
     def role(self, key: str | None) -> Role | None:
+        """The role of that id."""
         return _by_id(self.roles, key)
 
     def shift(self, key: str | None) -> Shift | None:
+        """The shift of that id."""
         return _by_id(self.shifts, key)
 
     @property
@@ -1019,14 +1058,24 @@ class Site(Node):
         return self.site.jurisdiction[:2]
 
     def system_of(self, bay: str) -> System | None:
+        """The fall-arrest system of a bay."""
         return next((s for s in self.systems if s.bay == bay), None)
 
     def parts(self, keys: Texts, kind: str | None = None) -> tuple[Part, ...]:
+        """Pieces of equipment by their ids, those of one kind where a kind is given; unknown ids are left out."""
         found = (self.part(k) for k in keys)
         return tuple(p for p in found if p is not None and (kind is None or p.kind == kind))
 
 
-def _by_id(records: tuple[Any, ...], key: str | None) -> Any:
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+R = TypeVar("R", bound=_Named)
+
+
+def _by_id(records: tuple[R, ...], key: str | None) -> R | None:
     return next((r for r in records if r.id == key), None)
 
 
@@ -1036,7 +1085,7 @@ KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
 
 
-@record
+@frozen
 class _Slot:
     """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity, record, or a list."""
 
@@ -1064,6 +1113,8 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
             what, arg = PLAIN[hint], None
         elif typing.get_origin(named := globals()[hint]) is Annotated:
             what, arg = "quantity", named.__metadata__[0]
+        elif typing.get_origin(named) is Literal:
+            what, arg = "text", None
         else:
             what, arg = "record", named
         slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))
@@ -1138,7 +1189,7 @@ class _Builder:
 def build(source: Source) -> Site:
     """Turn a checked source into the model. The source must have no problems; units and dates are parsed here."""
     builder = _Builder(source.marks)
-    site = builder.record(Site, source.data, "", "")
+    site: Site = builder.record(Site, source.data, "", "")
     return dataclasses.replace(site, source_lines=MappingProxyType(builder.marks))
 
 

@@ -7,14 +7,25 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache
 from string import Formatter
-from typing import Any
+from typing import Any, Literal
 
 from docgen import units
-from docgen.errors import TemplateError
+from docgen.errors import Refusal, TemplateError, Value, Word
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "spelling_table", "words"]
+__all__ = [
+    "figure_text",
+    "finding_text",
+    "findings_words",
+    "languages",
+    "meaning",
+    "refusal_text",
+    "refusal_words",
+    "spelled",
+    "spelling_table",
+    "words",
+]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -29,7 +40,7 @@ def _parse(text: str) -> dict[str, Any]:
 @cache
 def languages() -> tuple[str, ...]:
     """Languages that have a words file."""
-    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml")))
+    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml") if "." not in p.stem))
 
 
 @cache
@@ -113,6 +124,28 @@ def findings_words(language: str) -> FindingsWords:
     return FindingsWords(path.read_text(encoding="utf-8"))
 
 
+@cache
+def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
+    return _parse((data_folder("templates") / "words" / "refusals" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
+
+
+def refusal_text(refusal: Refusal, language: str) -> str:
+    """The sentence of a refusal with its values in it."""
+    entries = _refusals(language)
+
+    def said(value: Value) -> str:
+        if isinstance(value, Word):
+            return entries["words"][value]
+        return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+    return entries["sentences"][refusal.name].format(**{key: said(value) for key, value in refusal.values.items()})
+
+
 def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
     """A value of a finding as it is printed. A way out that comes to nothing is told in a word."""
     if isinstance(value, Terms):
@@ -149,3 +182,21 @@ def finding_text(finding: Finding, part: str, language: str, system: str, spelli
     values = {n: figure_text(finding.values[n], system, language, spelling) for n in names}
     values |= {n: spelled(values[n], language, spelling) for n in names & OWN_WORDS}
     return template.format(**values)
+
+
+@cache
+def _calculations(language: str) -> Mapping[str, Mapping[str, str]]:
+    path = data_folder("templates") / "words" / f"calculations.{language}.yaml"
+    if not path.is_file():
+        raise TemplateError(f"templates/words/{path.name} does not exist; it says what each calculation means")
+    return _parse(path.read_text(encoding="utf-8"))
+
+
+def meaning(kind: Literal["formulas", "terms"], key: str, language: str) -> str:
+    """What a calculation computes, or what a symbol put into it stands for. TemplateError where a language does not say it."""
+    try:
+        return _calculations(language)[kind][key]
+    except KeyError:
+        raise TemplateError(
+            f"templates/words/calculations.{language}.yaml: {kind}: '{key}' is missing; say what it means"
+        ) from None

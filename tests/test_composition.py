@@ -39,7 +39,7 @@ def composed(checked, name):
     body = compose_body(shape, "en", checked.site, checked.code, checked.assessed)
     frame = Frame("draft", "DRAFT", (checked.site.site.name,), "no revision", (), {PLAN: body.digest})
     document = compose_document(shape, body, frame, checked.site, checked.code, checked.assessed, AS_OF)
-    return body.markdown, body.clauses, body.digest, dict(body.sections), document.markdown, tostring(document.tree)
+    return body.markdown, body.clauses, body.digest, document.markdown, tostring(document.tree)
 
 
 # --- sites ------------------------------------------------------------------------------------------------------------------

@@ -22,9 +22,10 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from office import office
 from support import AS_OF, DEMOS, assess, changed, demo
 from test_tree import WORDS
-from test_write import document, office, part, pdf
+from test_write import document, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen import units
@@ -458,7 +459,7 @@ def test_an_unknown_figure_is_named():
     from docgen.compose.helpers import Helpers
 
     checked = site("harrow-ridge")
-    helpers = Helpers(checked.site, checked.assessed, words("en"), Collector("plan", str))
+    helpers = Helpers(checked.site, checked.assessed, words("en"), Collector("plan", str), "en")
     with pytest.raises(TemplateError, match=r"no figure 'sketch'; there are: elevation, parking, timeline"):
         helpers.figure("sketch", checked.assessed.cases[0])
     assert set(FIGURES) == {"elevation", "parking", "timeline"}

@@ -9,12 +9,12 @@ from pathlib import Path
 from docgen.codes import Code
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, FrameContext
+from docgen.compose.digest import sealed, text_digest
 from docgen.compose.document import Document
 from docgen.compose.escape import escape
 from docgen.compose.number import number
 from docgen.compose.outline import Outline
 from docgen.compose.pieces import Body, Frame
-from docgen.compose.trace import digest
 from docgen.compose.tree import parse
 from docgen.findings.model import Assessment
 from docgen.site import Site
@@ -37,11 +37,10 @@ def compose_body(
         if any(not line.startswith("#") for line in text.split("\n") if line.strip()):
             parts.append(text)
     markdown = _tidy("\n\n".join(parts))
-    clauses = tuple(collector.clauses)
+    clauses = tuple(sealed(clause, outline.name, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        document=outline.name, language=language, markdown=markdown, clauses=clauses,
-        digest=digest(outline.name, language, clauses, markdown), cited=dict(collector.cited), figures=dict(collector.figures),
-        sections=sections,
+        document=outline.name, language=language, digest=text_digest(outline.name, language, clauses, markdown), clauses=clauses,
+        markdown=markdown, cited=dict(collector.cited), figures=dict(collector.figures),
     )  # fmt: skip
 
 

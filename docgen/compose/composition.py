@@ -57,7 +57,7 @@ class Composition:
     def _names(self) -> Mapping[str, Any]:
         reading = {
             **Lawful(self.inner, self.words, self.collector).functions(),
-            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector).functions(),
+            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
         }
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}

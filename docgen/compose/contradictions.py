@@ -22,7 +22,7 @@ from docgen.trade.practice import practice
 if TYPE_CHECKING:
     from docgen.codes import Code
     from docgen.compose.pieces import Body
-    from docgen.compose.trace import Clause
+    from docgen.records import Clause
 
 __all__ = ["contradictions"]
 
@@ -50,7 +50,7 @@ def contradictions(bodies: Bodies, site: Site, code: Code) -> tuple[Finding, ...
     `bodies`: document -> language -> body. A finding names both places.
     """
     rule = next(r for r in RULES if r.name == NAME)
-    found: dict[tuple, Finding] = {}
+    found: dict[tuple[str, ...], Finding] = {}
     for path, documents, values in _all(bodies, site, code):
         key = (path, *values.values())
         if key not in found:

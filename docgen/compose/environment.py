@@ -20,8 +20,9 @@ from docgen.codes import Answer
 from docgen.compose.drawing import Drawing
 from docgen.compose.escape import Markup, escape
 from docgen.compose.parsed import CLAUSE
-from docgen.compose.trace import Clause, Trace
+from docgen.compose.trace import Trace
 from docgen.errors import TemplateError
+from docgen.records import Clause
 from docgen.site import LocalRule, Node, Quantity
 from docgen.trade.practice import Practice
 from docgen.units import Interval

@@ -22,6 +22,7 @@ from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.site import Bay, Method, Quantity, Shift, Site, Vehicle
 from docgen.trade.practice import practice
+from docgen.words import meaning
 
 __all__ = ["Helpers", "blank", "filters", "flag", "held_together", "rests_on_units"]
 
@@ -51,9 +52,9 @@ def flag(text: str) -> Markup:
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
-    def __init__(self, site: Site, numbers: Numbers, words: Mapping[str, Any], collector: Collector) -> None:
+    def __init__(self, site: Site, numbers: Numbers, words: Mapping[str, Any], collector: Collector, language: str) -> None:
         self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
-        self.words, self.collector = words, collector
+        self.words, self.collector, self.language = words, collector, language
 
     @property
     def system(self) -> str:
@@ -65,7 +66,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "substituted", "population_shares", "figure", "parking_case",
+            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -138,6 +139,10 @@ class Helpers:
         items = [self.phrase(name) for name in ("brake_set", "chocks") if getattr(control, name)]
         items += [getattr(control, name) for name in ("derail", "keys") if getattr(control, name)]
         return [item[:1].lower() + item[1:] if item[1:2].islower() else item for item in items]
+
+    def meaning(self, step: Working) -> str:
+        """What a step of a working computes."""
+        return meaning("formulas", step.name, self.language)
 
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""

@@ -8,25 +8,21 @@ from typing import Any
 
 from docgen.codes import Answer
 from docgen.compose.drawing import Drawing
-from docgen.compose.trace import Clause
+from docgen.frozen import frozen
+from docgen.records import Text
 from docgen.site import LocalRule
 from docgen.trade.practice import Practice
 
 __all__ = ["Body", "Frame"]
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
-    """The clauses of one document in one language. `digest` covers them and what they rest on, nothing else."""
+@frozen
+class Body(Text):
+    """A text as it is composed: with its Markdown, the sources that it cites, and its drawings."""
 
-    document: str
-    language: str
     markdown: str
-    clauses: tuple[Clause, ...]
-    digest: str
     cited: Mapping[str, Answer | Practice | LocalRule] = field(compare=False)
     figures: Mapping[str, Drawing] = field(compare=False, default_factory=dict)
-    sections: Mapping[str, str] = field(compare=False, default_factory=dict)  # clause id -> section, as the outline names it
 
 
 @dataclass(frozen=True, slots=True)
