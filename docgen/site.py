@@ -38,6 +38,7 @@ __all__ = [
     "User",
     "Vehicle",
     "build",
+    "record",
     "walk",
 ]  # fmt: skip
 
@@ -47,7 +48,7 @@ class Node:
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
-    given: bool = True
+    given: bool = field(default=True, kw_only=True)
 
     def __bool__(self) -> bool:
         return self.given
