@@ -13,7 +13,7 @@ from dataclasses import field
 from datetime import date
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from docgen import units
 from docgen.frozen import frozen as record
@@ -84,6 +84,8 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
+RuleBound = Literal["maximum", "minimum", "exactly"]
+LocalKind = Literal["local", "owner", "insurer"]
 
 
 # --- the site and the document ---------------------------------------------------------------------------------------
@@ -842,7 +844,7 @@ class SiteRule(Node):
     height: Length | None = None
     interval: units.Interval | None = None
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     text: str = ""
     reason: str | None = None
@@ -855,9 +857,9 @@ class LocalRule(Node):
     id: str = ""
     citation: str = ""
     authority: str | None = None
-    kind: str = "local"
+    kind: LocalKind = "local"
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     interval: units.Interval | None = None
     text: str = ""
@@ -1063,7 +1065,9 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
         hint = hint.removeprefix("tuple[").removesuffix(", ...]")
         if hint in PLAIN:
             what, arg = PLAIN[hint], None
-        elif typing.get_origin(named := globals()[hint]) is Annotated:
+        elif typing.get_origin(named := globals()[hint]) is Literal:
+            what, arg = "text", None
+        elif typing.get_origin(named) is Annotated:
             what, arg = "quantity", named.__metadata__[0]
         else:
             what, arg = "record", named

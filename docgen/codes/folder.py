@@ -1,17 +1,20 @@
 """One jurisdiction folder, and how it is found: by the code on the first line of its index.yaml, not by its name."""
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
-from docgen.codes.blocks import Blocks, blocks
+from docgen.codes.blocks import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.resources import PACKAGE
 
-__all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "find", "folder", "known", "place", "sharing"]
+__all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "Timelines", "find", "folder", "known", "place", "sharing"]
 
 HOME = PACKAGE / "codes"
+Timelines = Mapping[str, Mapping[Any, Any]]  # sector -> day (or `expected`) -> fields of an answer
 ANSWER_FILES = ("limits.yaml", "rules.yaml", "definitions.yaml")
 NOT_LOOKED = "not_looked.yaml"
 _FIRST_LINE = re.compile(r"code: +([A-Z0-9][A-Za-z0-9.-]*)\s*")
@@ -23,14 +26,14 @@ class Folder:
     def __init__(self, code: str, path: Path):
         self.code = code
         self.path = path
-        self.index = dict(blocks(path / "index.yaml"))
+        self.index: dict[str, Any] = dict(blocks(path / "index.yaml"))
 
-    def file(self, name: str) -> Blocks | dict:
+    def file(self, name: str) -> Mapping[str, Any]:
         """The blocks of a file of this folder, empty when it has no such file."""
         path = self.path / name
         return blocks(path) if path.is_file() else {}
 
-    def timelines(self, key: str) -> tuple[str, dict] | None:
+    def timelines(self, key: str) -> tuple[str, Timelines] | None:
         """File name and the answers to one question by sector and day; None when this folder does not take it up."""
         for name in ANSWER_FILES:
             entries = self.file(name)
@@ -42,7 +45,7 @@ class Folder:
         """Why a question was left unlooked at here, for a sector; empty when it is not entered so."""
         entries = self.file(NOT_LOOKED)
         listed = any(key in entries["questions"].get(name, ()) for name in (sector, "all")) if entries else False
-        return entries["note"] if listed else ""
+        return str(entries["note"]) if listed else ""
 
     @property
     def languages(self) -> tuple[str, ...]:
@@ -66,7 +69,7 @@ class Place:
 
 @cache
 def _codes(root: Path) -> dict[str, Path]:
-    found = {}
+    found: dict[str, Path] = {}
     for index in sorted(root.glob("*/index.yaml")):
         with index.open(encoding="utf-8") as lines:
             match = _FIRST_LINE.fullmatch(lines.readline())
@@ -104,7 +107,8 @@ def sharing(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
 
 def _follow(code: str, fields: tuple[str, ...], extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
     chain: list[Folder] = []
-    following, field = code, fields[0]
+    following: str | None = code
+    field = fields[0]
     while following:
         if any(link.code == following for link in chain):
             told = f"{field} {following}, which {field} it in turn; remove one of the two"

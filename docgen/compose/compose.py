@@ -174,7 +174,7 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
         return answer
 
     def binding(key: str) -> Any:
-        answer = assessed.strict.ask(key)
+        answer = assessed.binding.ask(key)
         collector.trace.cite(f"law:{key}")
         if not answer.silent:
             collector.cited.setdefault(answer.citation, answer)

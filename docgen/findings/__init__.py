@@ -62,7 +62,7 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
         if same in seen:
             continue
         seen.add(same)
-        basis = basis or basis_of(rule, view.code, view.site.country)
+        basis = basis or basis_of(rule, view.binding, view.site.country)
         yield Finding(
             name=rule.name, severity=rule.severity, stops=rule.stops, documents=rule.documents, path=hit.path, line=view.site.line(hit.path),
             values=hit.values, basis=basis,
@@ -82,7 +82,7 @@ def settled(view: View, numbers: Numbers, found: tuple[Finding, ...], more: tupl
     open_, accepted = _accepted(view, _sorted((*stands, *about(view, stands, composed=more is not None))))
     return Assessment(
         path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
-        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.code.governs(), strict=view.code,
+        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
         findings=_owned(view.site, open_), accepted=accepted,
     )  # fmt: skip
 

@@ -108,7 +108,7 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def _condition(view: View) -> tuple[float, bool, str] | None:
-    answer = view.code.ask("user_mass_condition")
+    answer = view.binding.ask("user_mass_condition")
     return None if answer.state == "silent" else (answer.value, answer.inclusive, answer.text)
 
 

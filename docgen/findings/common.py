@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from docgen.codes.binding import law_of
 from docgen.engineering.model import Case, Due
 from docgen.findings.model import Terms
 from docgen.findings.view import View
@@ -60,7 +59,7 @@ def said_none(text: str | None) -> bool:
 
 def law_figure(view: View, key: str) -> float | None:
     """The figure that the law in force gives in SI units, or None where its text is silent."""
-    answer = view.code.ask(key)
+    answer = view.binding.ask(key)
     if answer.state == "silent" or isinstance(answer.value, bool) or not isinstance(answer.value, int | float):
         return None
     return float(answer.value)
@@ -68,8 +67,8 @@ def law_figure(view: View, key: str) -> float | None:
 
 def law_text(view: View, key: str) -> str:
     """The same figure as the law prints it, the binding unit first; units are not converted. A stricter rule than the law names itself."""
-    answer = view.code.ask(key)
-    return f"{answer.text} ({answer.citation})" if answer.source != law_of(view.code).ask(key).source else answer.text
+    answer = view.binding.ask(key)
+    return f"{answer.text} ({answer.citation})" if answer.source != view.law.ask(key).source else answer.text
 
 
 def case_names(view: View, cases: list[Case]) -> dict[str, str]:

@@ -145,7 +145,7 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
     Why: where the text gives one it binds. Example: twice a year in the text, 12 months here. Reference: the
     jurisdiction's own rule.
     """
-    answer = view.code.ask("inspection_periodic_interval")
+    answer = view.binding.ask("inspection_periodic_interval")
     if not isinstance(answer.value, Interval):
         return
     for part in parts_in_use(view, *INSPECTED):

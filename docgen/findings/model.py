@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING
 
 from docgen.engineering.model import Numbers
 from docgen.frozen import frozen
 from docgen.site import Handling, record
+
+if TYPE_CHECKING:
+    from docgen.codes.binding import BindingRules, Governs
 
 __all__ = ["Assessment", "Basis", "Figure", "Finding", "Terms"]
 
@@ -57,11 +60,10 @@ class Finding:
 class Assessment(Numbers):
     """The numbers, and everything found wrong on one day.
 
-    `rulings` are the questions on which more than the law speaks (`binding.Governs`); `strict` answers like the law,
-    with the strictest rule that binds the site (`binding.BindingRules`).
+    `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks.
     """
 
-    findings: tuple[Finding, ...] = ()
-    accepted: tuple[Finding, ...] = ()
-    rulings: tuple[Any, ...] = ()
-    strict: Any = None
+    findings: tuple[Finding, ...]
+    accepted: tuple[Finding, ...]
+    rulings: tuple[Governs, ...]
+    binding: BindingRules

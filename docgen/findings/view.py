@@ -16,6 +16,7 @@ from docgen.site import Quantity, Site
 from docgen.text.site_texts import SiteTexts
 
 if TYPE_CHECKING:
+    from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
 __all__ = ["Hit", "View", "down", "near", "up"]
@@ -31,10 +32,10 @@ class Hit:
 
 @frozen
 class View:
-    """The site, the law in force, the day, and everything computed."""
+    """The site, what binds it, the day, and everything computed."""
 
     site: Site
-    code: BindingRules
+    binding: BindingRules
     as_of: date
     system: str
     cases: tuple[Case, ...]
@@ -45,6 +46,11 @@ class View:
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> revision, its day
+
+    @property
+    def law(self) -> LawAlone:
+        """The law alone, where a finding is about what it says by itself."""
+        return self.binding.law
 
     @cached_property
     def texts(self) -> SiteTexts:
