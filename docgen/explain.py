@@ -21,7 +21,7 @@ from docgen.findings.basis import basis_of
 from docgen.findings.rule import Rule
 from docgen.resources import schema_text
 from docgen.site import Quantity
-from docgen.words import findings_words
+from docgen.words import basis_text, findings_words
 
 __all__ = ["explain"]
 
@@ -77,7 +77,7 @@ def _all_findings(code: Code) -> str:
     for rule in RULES:
         basis = basis_of(rule, code, None)
         said = "" if basis.basis == "none" else f" ({basis.basis})"
-        lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis.citation}{said}")
+        lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis_text(basis, 'en')}{said}")
     return "\n".join([*lines, f"{len(RULES)} findings; basis for {code.name}, {code.sector}"]) + "\n"
 
 
@@ -137,7 +137,7 @@ def _finding(name: str, checked: Assessed | None, case: str | None, on: date) ->
     basis = basis_of(rule, _code(checked, on), None)
     lines = [f"{name}: {words['title']}", ""]
     lines += [_row("severity", rule.severity), _row("stops", rule.stops), _row("documents", ", ".join(rule.documents))]
-    lines += [_row("rests on", f"{basis.citation}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
+    lines += [_row("rests on", f"{basis_text(basis, 'en')}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
     lines += [
         _row(
             "accepted",

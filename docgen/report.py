@@ -16,7 +16,7 @@ from docgen.findings.model import Finding
 from docgen.findings.rule import SEVERITIES
 from docgen.frozen import frozen
 from docgen.site import Quantity
-from docgen.words import finding_text, words
+from docgen.words import basis_text, finding_text, words
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
@@ -221,7 +221,7 @@ def _finding(finding: Finding, language: str, system: str, spelling: str) -> dic
         "name": finding.name, "severity": finding.severity, "stops": finding.stops, "documents": list(finding.documents),
         "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
         "action": finding_text(finding, "action", language, system, spelling),
-        "basis": {"kind": finding.basis.kind, "citation": finding.basis.citation, "basis": finding.basis.basis},
+        "basis": {"kind": finding.basis.kind, "citation": basis_text(finding.basis, language), "basis": finding.basis.basis},
         "handling": _handling(finding),
     }  # fmt: skip
 

@@ -10,11 +10,22 @@ from string import Formatter
 from typing import Any
 
 from docgen import units
+from docgen.codes.folder import Fallback
 from docgen.errors import TemplateError
-from docgen.findings.model import Figure, Finding, Terms
+from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+__all__ = [
+    "basis_text",
+    "fallback_text",
+    "figure_text",
+    "finding_text",
+    "findings_words",
+    "languages",
+    "spelled",
+    "usual_text",
+    "words",
+]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -107,8 +118,13 @@ def findings_words(language: str) -> FindingsWords:
     return FindingsWords(path.read_text(encoding="utf-8"))
 
 
-def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
+def figure_text(value: Value, system: str, language: str = "en", spelling: str = "us") -> str:
     """A value of a finding as it is printed. A way out that comes to nothing is told in a word."""
+    if isinstance(value, Phrase):
+        said = {name: figure_text(inner, system, language, spelling) for name, inner in value.values}
+        return str(words(language)["values"][value.key]).format(**said)
+    if isinstance(value, Usual):
+        return usual_text(value.name, system, language)
     if isinstance(value, Terms):
         return ", ".join(_term(key, language, spelling) for key in value.keys)
     if isinstance(value, Figure):
@@ -131,6 +147,40 @@ def _term(key: str, language: str, spelling: str) -> str:
         if key in entries[section]:
             return entries[section][key]
     return key
+
+
+@cache
+def _usual(language: str) -> Mapping[str, str | Mapping[str, str]]:
+    path = data_folder("templates") / "words" / "practice" / f"{language}.yaml"
+    if not path.is_file():
+        raise TemplateError(
+            f"there are no words for the figures of the trade in '{language}'; add words/practice/{language}.yaml"
+        )
+    return _parse(path.read_text(encoding="utf-8"))
+
+
+def usual_text(name: str, system: str, language: str) -> str:
+    """What a figure of the trade is. TemplateError for a language that does not say it."""
+    said = _usual(language).get(name)
+    if said is None:
+        raise TemplateError(f"words/practice/{language}.yaml does not say what '{name}' is; add it")
+    return said if isinstance(said, str) else said[system]
+
+
+def basis_text(basis: Basis, language: str) -> str:
+    """What a finding rests on: the text cited, or in words what stands in for one."""
+    return str(words(language)["basis"][basis.said]) if basis.said else basis.citation
+
+
+def fallback_text(fallback: Fallback, language: str) -> str:
+    """Whose law stands in for that of a part without a set of its own, and what is known of that part."""
+    said = words(language)["stands_in"]
+    text = said["used"].format(asked=fallback.asked, name=fallback.name, code=fallback.code)
+    if fallback.own_plan:
+        text += said["own_plan"].format(asked=fallback.asked)
+    if (known := fallback.known) is not None:
+        text += said["known"].format(says=known.says, citation=known.citation, basis=known.basis)
+    return str(text)
 
 
 OWN_WORDS = {"question", "questions"}  # values in words of our own list of questions, not of the profile

@@ -45,7 +45,9 @@ def contradiction(checked) -> tuple[Finding, ...]:
     return found
 
 
-SEEN_TO = {"handling": [{"finding": "documents-contradict", "owner": "safety-manager", "due": "2026-12-01", "at": "document.languages"}]}
+SEEN_TO = {
+    "handling": [{"finding": "documents-contradict", "owner": "safety-manager", "due": "2026-12-01", "at": "document.languages"}]
+}
 
 
 def test_a_contradiction_that_is_seen_to_is_reported_once():
@@ -81,7 +83,13 @@ def of_papers(name: str, path: str) -> Finding:
 
 def test_an_accepted_finding_of_papers_is_not_pointless():
     """An acceptance of what only finished papers show sets it aside and is not told to match nothing."""
-    accepted = {"finding": "lighting-unstated", "at": "document", "by": "safety-manager", "reason": "Told to the crew", "until": "2027-01-01"}
+    accepted = {
+        "finding": "lighting-unstated",
+        "at": "document",
+        "by": "safety-manager",
+        "reason": "Told to the crew",
+        "until": "2027-01-01",
+    }
     checked = site_with({"accepted": [accepted]})
     shown = (of_papers("lighting-unstated", "document"),)
     assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=True)

@@ -16,7 +16,6 @@ from docgen.errors import CodeError
 __all__ = ["LawAlone", "facts", "load"]
 
 Entry = Mapping[str, Any]  # one entry of a data file
-_LATER = "This set was written before the question was put; its text was not looked at for it."
 
 
 @cache
@@ -124,7 +123,7 @@ class LawAlone:
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
         if ask.optional and not days:
-            return answers.not_looked_answer(self._chain[0], ask, self.sector, _LATER), None
+            return answers.not_looked_answer(self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml")["later"]), None
         return None, min(days, default=None)
 
     def unanswered(self) -> tuple[str, ...]:

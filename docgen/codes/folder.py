@@ -7,11 +7,25 @@ from pathlib import Path
 from typing import Any
 
 from docgen.codes.blocks import blocks
+from docgen.codes.model import Basis
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.resources import PACKAGE
 
-__all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "Timelines", "find", "folder", "known", "place", "sharing"]
+__all__ = [
+    "ANSWER_FILES",
+    "NOT_LOOKED",
+    "Fallback",
+    "Folder",
+    "KnownOf",
+    "Place",
+    "Timelines",
+    "find",
+    "folder",
+    "known",
+    "place",
+    "sharing",
+]
 
 HOME = PACKAGE / "codes"
 Timelines = Mapping[str, Mapping[Any, Any]]  # sector -> day (or `expected`) -> fields of an answer
@@ -54,6 +68,27 @@ class Folder:
 
 
 @frozen
+class KnownOf:
+    """What is known of the law of a part that has no folder of its own."""
+
+    says: str
+    citation: str
+    basis: Basis
+
+
+@frozen
+class Fallback:
+    """The set of a country, by name and code, that serves for a part without a folder of its own; `own_plan`: which runs a plan
+    of its own that may govern instead."""
+
+    asked: str
+    name: str
+    code: str
+    own_plan: bool
+    known: KnownOf | None = None
+
+
+@frozen
 class Place:
     """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own.
 
@@ -63,7 +98,7 @@ class Place:
     asked: str
     chain: tuple[Folder, ...]
     sharing: tuple[Folder, ...]
-    fallback: str = ""
+    fallback: Fallback | None = None
     regional_plan: bool = False
 
 
@@ -140,13 +175,9 @@ def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
         raise CodeError(f"there is no set of law for '{asked}', and {only}; there are {_listed(extra_roots)}")
     plans = home.index.get("regional_plans", {})
     plan = asked in plans.get("private", ())
-    told = f"{asked} has no set of its own here; {home.index['name']} ({country}) is used"
-    if plan:
-        told += f", although {asked} runs a plan of its own that may govern instead"
-    known_of = plans.get("differences", {}).get(asked)
-    if known_of:
-        told += f". Known of it: {known_of['says']} ({known_of['citation']}, {known_of['basis']})"
-    return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), told, plan)
+    told = plans.get("differences", {}).get(asked)
+    fallback = Fallback(asked, home.index["name"], country, plan, KnownOf(**told) if told else None)
+    return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), fallback, plan)
 
 
 def _index(chain: list[Folder]) -> str:

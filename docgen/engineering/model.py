@@ -84,7 +84,6 @@ class Assumed(Node):
 
     name: str
     value: Quantity
-    what: str
     source: str
     basis: str
 

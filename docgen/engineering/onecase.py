@@ -73,7 +73,7 @@ class _Work:
         figure = practice(name, self.system, self.site.country)
         value = computed(f"practice.{name}", figure.si, figure.kind)
         self.assumed.append(
-            Assumed(path=f"practice.{name}", name=name, value=value, what=figure.what, source=figure.source, basis=figure.basis)
+            Assumed(path=f"practice.{name}", name=name, value=value, source=figure.source, basis=figure.basis)
         )
         return figure.si
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from docgen.engineering.model import Case, Due
-from docgen.findings.model import Terms
+from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View
 from docgen.site import Bay, Part, System, Vehicle
 
@@ -22,6 +22,7 @@ __all__ = [
     "over",
     "overdue",
     "parts_in_use",
+    "phrase",
     "said_none",
     "systems_in_use",
     "task_path",
@@ -45,6 +46,11 @@ def listed(items: Iterable[object]) -> str:
 def terms(keys: Iterable[str]) -> Terms:
     """Names of fields or values, once each, in order, told in words when the message is written."""
     return Terms(tuple(dict.fromkeys(keys)))
+
+
+def phrase(key: str, **values: Value) -> Phrase:
+    """A value said in words, with what stands in its places."""
+    return Phrase(key, tuple(values.items()))
 
 
 def minutes(seconds: float) -> str:

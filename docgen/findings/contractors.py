@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from docgen.findings.common import (
     listed,
+    phrase,
     systems_in_use,
     terms,
 )
@@ -117,7 +118,7 @@ def breach_without_step(view: View) -> Iterator[Hit]:
     """
     for event in view.site.events:
         if event.kind == "breach" and event.step is None:
-            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or "an unknown day"})
+            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or phrase("unknown-day")})
 
 
 @finding("refusal-right-missing", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")

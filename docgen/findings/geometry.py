@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case
-from docgen.findings.common import case_names, grouped, over, task_path, terms
+from docgen.findings.common import case_names, grouped, over, phrase, task_path, terms
 from docgen.findings.model import Figure
 from docgen.findings.rule import NOTICE, PLAN, SRD, finding
 from docgen.findings.view import Hit, View, down, near, up
@@ -57,7 +57,7 @@ def _clearance_values(view: View, cases: list[Case]) -> dict:
         "need": up(worst.required),
         "have": down(worst.available),
         "short": up(-worst.margin.si, "length"),
-        "lower": worst.lower_what or "the surface below",
+        "lower": worst.lower_what or phrase("surface-below"),
         "largest": _way(worst.largest_by_clearance),
         "arrest": _way(worst.arrest_way_out),
     }
@@ -100,7 +100,7 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
         values = {
             "margin": down(worst.margin),
             "worst": up(-worst.margin_worst.si, "length"),
-            "lower": worst.lower_what or "the surface below",
+            "lower": worst.lower_what or phrase("surface-below"),
             "largest": _way(worst.largest_worst),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)

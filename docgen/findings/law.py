@@ -10,9 +10,10 @@ from docgen.codes.binding import Voice
 from docgen.findings.common import (
     law_text,
     over,
+    phrase,
     terms,
 )
-from docgen.findings.model import Figure
+from docgen.findings.model import Figure, Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
 from docgen.trade.practice import practice
@@ -94,9 +95,9 @@ def _longer(one: Interval, other: Interval) -> bool:
     return one.after(start) > other.after(start)
 
 
-def _said(voice: Voice) -> dict[str, str]:
+def _said(voice: Voice) -> dict[str, Value]:
     """Who says it and what: the law, or the citation of another rule."""
-    return {"whose": "the law" if voice.whose == "law" else voice.citation, "law": voice.text}
+    return {"whose": phrase("the-law") if voice.whose == "law" else voice.citation, "law": voice.text}
 
 
 @finding("site-rule-below-law", "must-fix", documents=(PLAN, NOTICE))
@@ -190,7 +191,8 @@ def local_rule_unmatched(view: View) -> Iterator[Hit]:
     may ask; value 4 ft for a force. Reference: the list of questions.
     """
     for one in view.binding.unmatched:
-        yield Hit(one.path, {"rule": one.id, "detail": one.detail})
+        told = phrase(f"rule-{one.reason}", question=one.question, given=one.given, told=one.told)
+        yield Hit(one.path, {"rule": one.id, "detail": told})
 
 
 @finding("rules-conflict", "must-fix", documents=(PLAN,))

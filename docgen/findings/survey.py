@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.engineering.model import Case
+from docgen.engineering.model import Assumed, Case
 from docgen.findings.common import (
     bays_in_use,
     case_names,
@@ -16,6 +16,7 @@ from docgen.findings.common import (
     task_path,
     vehicles_in_use,
 )
+from docgen.findings.model import Usual
 from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.site import Quantity
@@ -298,16 +299,16 @@ def default_taken(view: View) -> Iterator[Hit]:
     Why: the site may differ. Example: trolley lag 5.0 ft, though this trolley follows within 2.0 ft. Reference: the
     source of each figure.
     """
-    taken: dict[str, tuple] = {}
+    taken: dict[str, Assumed] = {}
     for case in view.allowed:
         for assumed in case.assumed:
             at = DEFAULT_AT.get(assumed.name)
             if assumed.name == "trolley_lag":
                 at = f"{view.site.bay(case.bay).rail.path}.lag"
             if at is not None:
-                taken.setdefault(at, (assumed.what, assumed.value, assumed.source))
-    for at, (what, value, source) in taken.items():
-        yield Hit(at, {"input": at, "what": what, "value": near(value), "source": source})
+                taken.setdefault(at, assumed)
+    for at, assumed in taken.items():
+        yield Hit(at, {"input": at, "what": Usual(assumed.name), "value": near(assumed.value), "source": assumed.source})
 
 
 @finding("evidence-unstated", "advice", documents=(PLAN,))

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from docgen.engineering.model import Case, Chain, Due, RescueRow
-from docgen.findings.model import Figure, Terms
+from docgen.findings.model import Figure, Toward, Value
 from docgen.frozen import frozen
 from docgen.private import NONE, Facts
 from docgen.site import Quantity, Site
@@ -27,7 +27,7 @@ class Hit:
     """One fault at one model path, with the values that its sentence needs."""
 
     path: str
-    values: Mapping[str, Figure | Terms | date | int | str] = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict)
 
 
 @frozen
@@ -62,7 +62,7 @@ class View:
         return tuple(c for c in self.cases if c.permission == "allowed")
 
 
-def _figure(value: Quantity | float, kind: str | None, toward: str) -> Figure:
+def _figure(value: Quantity | float, kind: str | None, toward: Toward) -> Figure:
     if isinstance(value, Quantity):
         return Figure(value.si, value.kind, toward)
     return Figure(value, kind or "length", toward)

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
+from docgen.findings.common import phrase
 from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.site import walk
 from docgen.text.said import facts_of, phones_in, phones_of, said_in
 from docgen.text.screens import found_in, screen_languages, screened
 from docgen.trade.practice import practice
-
-if TYPE_CHECKING:
-    from docgen.codes import Code, Mistake
 
 __all__ = [
     "common_mistake",
@@ -187,4 +184,4 @@ def documents_contradict(view: View) -> Iterator[Hit]:
         if path.endswith((".number", ".phone")):
             continue
         for number in phones_in(text, phones):
-            yield Hit(path, {"one": number, "place": path, "other": "no such number", "elsewhere": "emergency.contacts"})
+            yield Hit(path, {"one": number, "place": path, "other": phrase("no-such-number"), "elsewhere": "emergency.contacts"})

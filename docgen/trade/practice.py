@@ -12,14 +12,17 @@ __all__ = ["Practice", "practice", "practices"]
 
 @frozen
 class Practice:
-    """One figure: `si` is the SI value, or None for a calendar interval, which is then in `interval`."""
+    """One figure: `si` is the SI value, or None for a calendar interval, which is then in `interval`.
+
+    What it is the words of each language say (`words.usual_text`), in the form of the `system` that it was asked in.
+    """
 
     name: str
     kind: str
     si: float | None
     interval: units.Interval | None
     text: str
-    what: str
+    system: str
     source: str
     basis: str
 
@@ -44,11 +47,10 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     row = _table()[name]
     if country != HOME and "elsewhere" in row:
         row = row | {"source": row["elsewhere"], "basis": "none"}
-    what = row.get("metric_what", row["what"]) if system == "si" else row["what"]
     text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
     interval = units.parse_interval(text) if row["kind"] == "interval" else None
     si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
-    return Practice(name, row["kind"], si, interval, str(text), what, row["source"], row["basis"])
+    return Practice(name, row["kind"], si, interval, str(text), system, row["source"], row["basis"])
 
 
 def practices() -> tuple[Practice, ...]:
