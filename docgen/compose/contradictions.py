@@ -22,7 +22,7 @@ from docgen.text.said import Fact, Said, duties_in, facts_of, has_subjects, name
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes.law import Law
     from docgen.compose.compose import Body
     from docgen.compose.trace import Clause
 
@@ -46,7 +46,7 @@ LAW = {
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
 
-def contradictions(bodies: Bodies, site: Site, code: Code) -> tuple[Finding, ...]:
+def contradictions(bodies: Bodies, site: Site, code: Law) -> tuple[Finding, ...]:
     """Every contradiction between documents, and between language versions of one, each once, as a must-fix finding.
 
     `bodies`: document -> language -> body. A finding names both places.
@@ -63,7 +63,7 @@ def contradictions(bodies: Bodies, site: Site, code: Code) -> tuple[Finding, ...
     return tuple(found.values())
 
 
-def _all(bodies: Bodies, site: Site, code: Code) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
+def _all(bodies: Bodies, site: Site, code: Law) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     flat = [body for versions in bodies.values() for body in versions.values()]
     own = _own_texts(site)
     yield from _figures(flat, site, code)
@@ -95,7 +95,7 @@ def _own_texts(site: Site) -> str:
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
-def _figures(flat: list[Body], site: Site, code: Code) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
+def _figures(flat: list[Body], site: Site, code: Law) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     facts = facts_of(site)
     for body in flat:
         if not has_subjects(body.language):
@@ -111,7 +111,7 @@ def _figures(flat: list[Body], site: Site, code: Code) -> Iterator[tuple[str, se
                 yield fact.path, {body.document, *documents}, values
 
 
-def _accounted(said: Said, clause: Clause, code: Code) -> bool:
+def _accounted(said: Said, clause: Clause, code: Law) -> bool:
     """Whether the figure was supplied while the clause was written: by a traced quantity, a text of the profile, or the law."""
     if any(_near(value, said.si) for value in _of_law(said.subject, clause, code)):
         return True
@@ -130,7 +130,7 @@ def _accounted(said: Said, clause: Clause, code: Code) -> bool:
     return False
 
 
-def _of_law(subject: str, clause: Clause, code: Code) -> Iterator[float]:
+def _of_law(subject: str, clause: Clause, code: Law) -> Iterator[float]:
     """The law's own figures on a subject, for a clause that names the paragraph beside them."""
     for key in LAW.get(subject, ()):
         answer = code.ask(key)
