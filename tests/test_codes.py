@@ -782,9 +782,9 @@ def test_paper_that_nobody_names_is_one_message(tmp_path):
     root = build(tmp_path)
     assert load("US-QQ", "construction", TODAY, [root]).paper == "letter"
     alone = load("US-QQ", "construction", TODAY, [build(tmp_path / "own", index=INDEX.replace("extends: US\n", ""))])
-    with pytest.raises(CodeError, match=r"quill/index.yaml names no paper; add paper: letter or paper: a4"):
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no paper; add 'paper:' and one of letter, a4"):
         alone.paper  # noqa: B018
-    with pytest.raises(CodeError, match=r"quill/index.yaml names no spelling; add spelling: us, ca or gb"):
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no spelling; add 'spelling:' and one of us, ca, gb"):
         alone.spelling  # noqa: B018
 
 

@@ -69,17 +69,17 @@ class LawAlone:
     @property
     def paper(self) -> str:
         """The sheet that is usual there, `letter` or `a4`. Raises CodeError when neither the set nor a parent says."""
-        return self._said("paper", "paper: letter or paper: a4")
+        return self._said("paper", ("letter", "a4"))
 
     @property
     def spelling(self) -> str:
         """The spelling of English there, `us`, `ca` or `gb`. Raises CodeError when neither the set nor a parent says."""
-        return self._said("spelling", "spelling: us, ca or gb")
+        return self._said("spelling", ("us", "ca", "gb"))
 
-    def _said(self, field: str, right: str) -> str:
+    def _said(self, field: str, choices: tuple[str, ...]) -> str:
         said = self.index(field)
         if said is None:
-            raise CodeError(f"{self._chain[0].path.name}/index.yaml names no {field}; add {right}")
+            raise CodeError(f"{self._chain[0].path.name}/index.yaml names no {field}; add '{field}:' and one of {', '.join(choices)}")
         return str(said)
 
     def ask(self, key: str, on: date | None = None) -> Answer:
