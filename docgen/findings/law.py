@@ -1,4 +1,4 @@
-"""Findings on the law in force: site rules against it, its silence, whose law it is, how fresh citations are."""
+"""Findings on the law in force: whose law it is, site rules and local rules against it, its silence, how fresh citations are, who signs by licence."""
 
 from __future__ import annotations
 

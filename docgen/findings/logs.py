@@ -1,4 +1,4 @@
-"""Findings on what the logs show: vehicles that nobody computed, cards not filled in, breaches, rules never looked at."""
+"""Findings on what the logs show: vehicles that nobody computed, cards not filled in, rules never looked at, events left open, days that have not come."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Findings on what hangs on the site: proof of posting, its state, its revision, its length, private numbers on it."""
+"""Findings on what hangs on the site: where it hangs, its light, its proof, its state and its revision."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Findings on what a rescue is done with: kits, reach, anchors, the rescuers' own protection, alarm and care."""
+"""Findings on what a rescue is done with: kits, reach, anchors, the rescuers' own protection, routes, care, numbers to call and the alarm."""
 
 from __future__ import annotations
 
@@ -50,6 +50,7 @@ FROM_ABOVE = ("raise-and-lower", "lower")
 
 
 def _own(view: View) -> tuple[Method, ...]:
+    """The methods of the site's own."""
     return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
 
 
@@ -206,10 +207,6 @@ def kit_not_suitable(view: View) -> Iterator[Hit]:
                 values = {"part": part.id, "bay": areas[bay].name, "area": areas[bay].electrical.classified}
                 yield Hit(f"{part.path}.suitable_for_area", values)
                 break
-
-
-def _own(view: View) -> tuple[Method, ...]:
-    return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
 
 
 def _worst_by_bay(view: View, method: Method) -> list[RescueRow]:

@@ -1,4 +1,4 @@
-"""Findings on the site's own text where it reaches a document: promises, waivers, weights, mistakes about the law."""
+"""Findings on the site's own text where it reaches a document: promises, waivers, weights, mistakes about the law, length, contradictions."""
 
 from __future__ import annotations
 
