@@ -10,7 +10,6 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from docgen.findings import RULES
@@ -80,7 +79,6 @@ def _place(body: Body, clause: Clause | None) -> Phrase:
     return phrase("place-clause", document=body.document, language=body.language, clause=clause.id.partition(".")[2])
 
 
-@lru_cache(maxsize=2)
 def _own_texts(site: Site) -> str:
     """All text of the profile in one, in small letters: what stands there is checked where it stands."""
     texts = []
@@ -124,7 +122,7 @@ def _accounted(said: Said, clause: Clause, code: Law) -> bool:
             return True
     for cite in clause.cites:
         source, _, key = cite.partition(":")
-        value = practice(key).si if source == "practice" else code.ask(key).value
+        value = practice(key).value if source == "practice" else code.ask(key).value
         if isinstance(value, float) and _near(value, said.si):
             return True
     return False

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from docgen.engineering.model import Case, Due
+from docgen.engineering.model import Case
 from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View
-from docgen.site import Bay, Part, System, Vehicle
+from docgen.frozen import frozen
+from docgen.site import Bay, Part, Quantity, System, Vehicle
 
 __all__ = [
+    "Overdue",
     "bays_in_use",
     "case_names",
     "grouped",
     "latest",
     "law_figure",
     "law_text",
+    "least_first",
     "listed",
+    "most_first",
     "minutes",
     "over",
     "overdue",
@@ -36,6 +41,16 @@ _NOISE = 1e-9  # relative: 2 x 1,800 lbf x 2 must not exceed 7,200 lbf by a roun
 def over(measured: float, limit: float) -> bool:
     """Whether `measured` exceeds `limit` by more than float noise; exactly at the limit is not over."""
     return measured - limit > _NOISE * max(1.0, abs(limit))
+
+
+def least_first(quantity: Quantity | None) -> float:
+    """A rank by size; what was not computed stands last."""
+    return math.inf if quantity is None else quantity.si
+
+
+def most_first(quantity: Quantity | None) -> float:
+    """A rank by size, the largest first; what was not computed stands last."""
+    return math.inf if quantity is None else -quantity.si
 
 
 def listed(items: Iterable[object]) -> str:
@@ -65,10 +80,7 @@ def said_none(text: str | None) -> bool:
 
 def law_figure(view: View, key: str) -> float | None:
     """The figure that the law in force gives in SI units, or None where its text is silent."""
-    answer = view.binding.ask(key)
-    if answer.state == "silent" or isinstance(answer.value, bool) or not isinstance(answer.value, int | float):
-        return None
-    return float(answer.value)
+    return view.binding.ask(key).figure
 
 
 def law_text(view: View, key: str) -> str:
@@ -77,12 +89,12 @@ def law_text(view: View, key: str) -> str:
     return f"{answer.text} ({answer.citation})" if answer.source != view.law.ask(key).source else answer.text
 
 
-def case_names(view: View, cases: list[Case]) -> dict[str, str]:
+def case_names(view: View, cases: list[Case]) -> dict[str, Value]:
     """The names that a sentence about one or more cases of one task needs."""
     first = cases[0]
     return {
-        "vehicle": view.site.vehicle(first.vehicle).name,
-        "bay": view.site.bay(first.bay).name,
+        "vehicle": view.vehicles[first.vehicle].name,
+        "bay": view.bays[first.bay].name,
         "task": first.task,
         "posture": listed(c.posture for c in cases),
         "side": listed(c.side for c in cases),
@@ -130,9 +142,24 @@ def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
 
 
-def overdue(view: View, what: str) -> list[Due]:
-    """Due dates of one kind that lie before the day of the check; on the day itself nothing is overdue."""
-    return [d for d in view.dues if d.what == what and d.due is not None and d.due < view.as_of]
+@frozen
+class Overdue:
+    """What fell due and was not done: where it stands, whose it is, when it was last done, how often it is, and the day it was due."""
+
+    path: str
+    id: str
+    last: date
+    interval: str
+    due: date
+
+
+def overdue(view: View, what: str) -> list[Overdue]:
+    """What of one kind fell due before the day of the check; on the day itself nothing is overdue."""
+    return [
+        Overdue(d.path, d.id, d.last, d.interval, d.due)
+        for d in view.dues
+        if d.what == what and d.last is not None and d.interval is not None and d.due is not None and d.due < view.as_of
+    ]
 
 
 def latest(days: Iterable[date | None]) -> date | None:

@@ -46,7 +46,7 @@ def drill_worst_case_never(view: View) -> Iterator[Hit]:
     hangs = [c for c in view.allowed if c.hang_high is not None]
     if hangs and _drilled(view):
         worst = max(hangs, key=lambda c: c.hang_high.si)
-        bay, vehicle = view.site.bay(worst.bay).name, view.site.vehicle(worst.vehicle).name
+        bay, vehicle = view.bays[worst.bay].name, view.vehicles[worst.vehicle].name
         if not any(d.vehicle == worst.vehicle for d in _drilled(view)):
             yield Hit("rescue.drills", {"bay": bay, "vehicle": vehicle, "height": near(worst.hang_high)})
 

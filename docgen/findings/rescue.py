@@ -50,11 +50,11 @@ def _methods(view: View, vehicle: str, own: bool = True) -> list[Method]:
 
 
 def _names(view: View, spot: Spot) -> dict[str, str]:
-    return {"bay": view.site.bay(spot[0]).name, "vehicle": view.site.vehicle(spot[1]).name}
+    return {"bay": view.bays[spot[0]].name, "vehicle": view.vehicles[spot[1]].name}
 
 
 def _vehicle_path(view: View, spot: Spot) -> str:
-    return view.site.vehicle(spot[1]).path
+    return view.vehicles[spot[1]].path
 
 
 @finding("rescue-missing", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")

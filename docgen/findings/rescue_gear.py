@@ -126,8 +126,8 @@ def ring_out_of_reach(view: View) -> Iterator[Hit]:
         if over(worst.hang_high.si, method.attach_height.si):
             values = {
                 "method": method.name,
-                "vehicle": view.site.vehicle(worst.vehicle).name,
-                "bay": view.site.bay(worst.bay).name,
+                "vehicle": view.vehicles[worst.vehicle].name,
+                "bay": view.bays[worst.bay].name,
                 "ring": up(worst.hang_high),
                 "reach": down(method.attach_height),
                 "short": up(worst.hang_high.si - method.attach_height.si, "length"),
@@ -216,7 +216,7 @@ def _worst_by_bay(view: View, method: Method) -> list[RescueRow]:
 def _crank(view: View, part: Part, row: RescueRow) -> float | None:
     if part.handle_height is not None:
         return part.handle_height.si
-    rail = view.site.bay(row.bay).rail
+    rail = view.bays[row.bay].rail
     return None if rail.underside is None else rail.underside.si - (rail.hang.si if rail.hang is not None else 0.0)
 
 
@@ -224,7 +224,7 @@ def _stand(view: View, method: Method, row: RescueRow) -> float | None:
     """Height of the rescuers' feet; None where they stand on something that is raised to the height needed."""
     if method.attach_from in ("platform", "ladder", "rail"):
         return None
-    deck = view.site.vehicle(row.vehicle).deck
+    deck = view.vehicles[row.vehicle].deck
     return deck.si if method.attach_from == "vehicle" and deck is not None else 0.0
 
 
@@ -291,7 +291,7 @@ def rescue_route_blocked(view: View) -> Iterator[Hit]:
                 "part": place.kit,
                 "when": place.blocked_when,
                 "method": method.name,
-                "vehicle": view.site.vehicle(row.vehicle).name,
+                "vehicle": view.vehicles[row.vehicle].name,
                 "adds": near(place.blocked_adds),
                 "total": up(total, "time"),
                 "limit": down(row.ground_limit),

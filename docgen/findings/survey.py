@@ -89,7 +89,7 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
     for path, cases in without.items():
         yield Hit(
             path,
-            {"input": path, "count": len(cases), "vehicles": listed(view.site.vehicle(c.vehicle).name for c in cases)},
+            {"input": path, "count": len(cases), "vehicles": listed(view.vehicles[c.vehicle].name for c in cases)},
         )
 
 
@@ -182,7 +182,7 @@ def deflection_unknown(view: View) -> Iterator[Hit]:
     computed = [c for c in view.allowed if c.margin is not None and c.deflection is None]
     for cases in grouped(computed, lambda c: c.bay, lambda c: c.margin.si):
         values = case_names(view, cases[:1]) | {"margin": down(cases[0].margin)}
-        yield Hit(f"{view.site.bay(cases[0].bay).rail.path}.deflection", values)
+        yield Hit(f"{view.bays[cases[0].bay].rail.path}.deflection", values)
 
 
 @finding("end-stops-missing", "must-fix", documents=(PLAN,))
@@ -304,7 +304,7 @@ def default_taken(view: View) -> Iterator[Hit]:
         for assumed in case.assumed:
             at = DEFAULT_AT.get(assumed.name)
             if assumed.name == "trolley_lag":
-                at = f"{view.site.bay(case.bay).rail.path}.lag"
+                at = f"{view.bays[case.bay].rail.path}.lag"
             if at is not None:
                 taken.setdefault(at, assumed)
     for at, assumed in taken.items():
