@@ -34,7 +34,8 @@ _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
 def _parse(text: str) -> dict[str, Any]:
     import yaml
 
-    return yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    found: dict[str, Any] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return found
 
 
 @cache
@@ -90,7 +91,7 @@ def spelled(text: str, language: str, spelling: str) -> str:
     return pattern.sub(one, text)
 
 
-class FindingsWords(Mapping):
+class FindingsWords(Mapping[str, Mapping[str, str]]):
     """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
 
     def __init__(self, text: str) -> None:
@@ -145,7 +146,7 @@ def _term(key: str, language: str, spelling: str) -> str:
     entries = words(language, spelling)
     for section in ("fields", "terms", "approvals"):
         if key in entries[section]:
-            return entries[section][key]
+            return str(entries[section][key])
     return key
 
 

@@ -72,7 +72,9 @@ def test_a_finding_is_a_function_and_its_sentences(scratch):
     sentences = scratch / "templates" / "words" / "findings" / "en.yaml"
     sentences.write_text(sentences.read_text(encoding="utf-8") + SENTENCES, encoding="utf-8")
     edit(scratch / "site" / "profile.yaml", r"^    hours: .*\n", "")
-    found = [f for f in json.loads(run(scratch, "check", "site", "--format", "json"))["findings"] if f["name"] == "gate-hours-unstated"]
+    found = [
+        f for f in json.loads(run(scratch, "check", "site", "--format", "json"))["findings"] if f["name"] == "gate-hours-unstated"
+    ]
     assert [(f["path"], f["severity"], f["stops"], f["message"]) for f in found] == [
         ("site.gate.hours", "fix-soon", "nothing", "Harrow Ridge Terminal does not say when its gate is open.")
     ]

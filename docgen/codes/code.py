@@ -79,7 +79,9 @@ class LawAlone:
     def _said(self, field: str, choices: tuple[str, ...]) -> str:
         said = self.index(field)
         if said is None:
-            raise CodeError(f"{self._chain[0].path.name}/index.yaml names no {field}; add '{field}:' and one of {', '.join(choices)}")
+            raise CodeError(
+                f"{self._chain[0].path.name}/index.yaml names no {field}; add '{field}:' and one of {', '.join(choices)}"
+            )
         return str(said)
 
     def ask(self, key: str, on: date | None = None) -> Answer:

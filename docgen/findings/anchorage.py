@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.findings.common import law_figure, law_text, over, systems_in_use, terms
-from docgen.findings.model import Figure
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.site import Quantity, System
@@ -41,8 +41,9 @@ def _users(system: System) -> int:
 
 def _peaks(view: View, system: System) -> list[Quantity]:
     """Peak forces of the devices, or nothing where one of them states none."""
-    stated = [d.arrest_force_peak for d in view.site.parts(system.parts, "srd")]
-    return [] if None in stated else stated
+    devices = view.site.parts(system.parts, "srd")
+    stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
+    return stated if len(stated) == len(devices) else []
 
 
 def _force(view: View, system: System) -> float | None:
@@ -70,11 +71,11 @@ def anchorage_load_missing(view: View) -> Iterator[Hit]:
         if system.anchorage.basis is not None and system.anchorage.design_load is None:
             yield Hit(
                 f"{system.anchorage.path}.design_load",
-                {"system": system.id, "need": up(_need(view, system) or 0.0, "force")},
+                {"system": system.id, "need": up(_need(view, system), "force")},
             )
 
 
-def _force_text(view: View, system: System) -> Figure | str:
+def _force_text(view: View, system: System) -> Value:
     stated = _peaks(view, system)
     return near(max(stated, key=lambda q: q.si)) if stated else law_text(view, "arrest_force_max")
 

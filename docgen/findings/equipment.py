@@ -17,7 +17,7 @@ from docgen.findings.common import (
     terms,
 )
 from docgen.findings.rule import PLAN, SRD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.site import Part
 from docgen.text.screens import found_in
 from docgen.trade.editions import current_edition
@@ -279,7 +279,7 @@ def edition_old(view: View) -> Iterator[Hit]:
     """
     for part in parts_in_use(view):
         if (newer := current_edition(part.standard)) is not None:
-            yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard, "current": newer})
+            yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard or NOT_STATED, "current": newer})
 
 
 @finding("temperature-range", "fix-soon", documents=(PLAN,))

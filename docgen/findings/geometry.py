@@ -291,7 +291,9 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
     Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
     Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
     """
-    for cases in grouped((c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: least_first(c.edge)):
+    for cases in grouped(
+        (c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: least_first(c.edge)
+    ):
         worst = cases[0]
         if not _bears(worst) or view.vehicles[worst.vehicle].edge_guarded:
             continue

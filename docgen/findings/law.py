@@ -13,7 +13,7 @@ from docgen.findings.common import (
     phrase,
     terms,
 )
-from docgen.findings.model import Figure, Value
+from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
 from docgen.trade.practice import practice
@@ -84,10 +84,9 @@ def _place(view: View, path: str) -> str:
     return f"{path}.{name}"
 
 
-def _shown(view: View, voice: Voice) -> Figure | str:
+def _shown(view: View, voice: Voice) -> Value:
     rule = next(r for r in view.site.site_rules if r.path == voice.path)
-    height = rule.value is None and rule.interval is None and rule.height is not None
-    return near(rule.height) if height else voice.text
+    return near(rule.height) if rule.value is None and rule.interval is None and rule.height is not None else voice.text
 
 
 def _longer(one: Interval, other: Interval) -> bool:
@@ -115,8 +114,9 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
         section, name = path.split(".")
         own = getattr(getattr(view.site, section), name)
         answer = view.binding.ask(key)
-        if own is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
-            yield Hit(path, {"rule": path, "own": own.text, **_said(view.binding.strictest(key))})
+        said = view.binding.strictest(key)
+        if own is not None and said is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
+            yield Hit(path, {"rule": path, "own": own.text, **_said(said)})
 
 
 @finding("site-rule-weaker", "fix-soon", documents=(PLAN, NOTICE), basis="law:trigger_height")
@@ -129,7 +129,7 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
     law = view.law
     if not law.ask("trigger_height_vehicles").silent:
         return
-    general = law.ask("trigger_height").value
+    general = law.ask("trigger_height").figure
     for rule in view.site.site_rules:
         if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
             yield Hit(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import field
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
@@ -105,7 +106,7 @@ class Assessment(Numbers):
     `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks.
     """
 
-    findings: tuple[Finding, ...]
-    accepted: tuple[Finding, ...]
-    rulings: tuple[Governs, ...]
-    binding: BindingRules
+    findings: tuple[Finding, ...] = field(kw_only=True)
+    accepted: tuple[Finding, ...] = field(kw_only=True)
+    rulings: tuple[Governs, ...] = field(kw_only=True)
+    binding: BindingRules = field(kw_only=True)

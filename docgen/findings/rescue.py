@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from docgen.engineering.model import RescueRow
+from docgen.engineering.model import RescueRow, StepTiming
 from docgen.findings.common import law_figure, law_text, listed, minutes, over, phrase, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.site import Method
@@ -99,19 +101,24 @@ def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
 
 
 def _excess(row: RescueRow) -> float:
+    """By how much a row passes the limit that it passes most; a row without both times or limits stands last."""
+    if row.contact is None or row.contact_limit is None or row.ground is None or row.ground_limit is None:
+        return math.inf
     return max(row.contact.si - row.contact_limit.si, row.ground.si - row.ground_limit.si)
 
 
 def _sum(row: RescueRow, ground_step: str | None) -> str:
     """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
+    detection = 0.0 if row.detection is None else row.detection.si
     if row.basis == "drill":
-        return f"{minutes(row.detection.si)} + {minutes(row.ground.si - row.detection.si)}"
-    chain, at = [], next(t for t in row.timings if t.id == ground_step)
+        return f"{minutes(detection)} + {minutes(0.0 if row.ground is None else row.ground.si - detection)}"
+    chain: list[StepTiming] = []
+    at = next((t for t in row.timings if t.id == ground_step), None)
     while at is not None:
         chain.append(at)
-        before = (t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME)
-        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > row.detection.si + SAME else None
-    return " + ".join(minutes(s) for s in (row.detection.si, *(t.finish.si - t.start.si for t in reversed(chain))))
+        before = [t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME]
+        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > detection + SAME else None
+    return " + ".join(minutes(s) for s in (detection, *(t.finish.si - t.start.si for t in reversed(chain))))
 
 
 @finding("rescue-over-time", "must-fix", documents=(RESCUE,), basis="law:rescue_prompt_meaning")
@@ -132,7 +139,8 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         row = max(rows, key=_excess)
         method = next(m for m in view.site.rescue.methods if m.id == key)
         gain = max(row.gains, key=lambda g: g[1].si, default=None)
-        values = _names(view, (bay, vehicle)) | {
+        values: dict[str, Value] = {
+            **_names(view, (bay, vehicle)),
             "method": method.name,
             "shifts": listed(r.shift for r in rows),
             "sum": _sum(row, method.ground_step),

@@ -113,8 +113,9 @@ def open_without_interim(view: View, first: First) -> Iterator[Hit]:
     """
     interval = practice("finding_open_interval").interval
     for entry, stands in _known(view, first):
-        overdue = entry.opened is not None and interval.after(entry.opened) < view.as_of
-        if stands and overdue and first.rules[entry.finding].severity == "must-fix" and said_none(entry.interim_protection):
+        if entry.opened is None or not interval.after(entry.opened) < view.as_of:
+            continue
+        if stands and first.rules[entry.finding].severity == "must-fix" and said_none(entry.interim_protection):
             yield Hit(
                 f"{entry.path}.interim_protection",
                 {"finding": entry.finding, "opened": entry.opened, "days": (view.as_of - entry.opened).days},

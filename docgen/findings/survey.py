@@ -10,13 +10,14 @@ from docgen.findings.common import (
     case_names,
     grouped,
     latest,
+    least_first,
     listed,
     parts_in_use,
     systems_in_use,
     task_path,
     vehicles_in_use,
 )
-from docgen.findings.model import Usual
+from docgen.findings.model import Usual, Value
 from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.site import Quantity
@@ -180,7 +181,7 @@ def deflection_unknown(view: View) -> Iterator[Hit]:
     ft. Reference: common practice, no published source.
     """
     computed = [c for c in view.allowed if c.margin is not None and c.deflection is None]
-    for cases in grouped(computed, lambda c: c.bay, lambda c: c.margin.si):
+    for cases in grouped(computed, lambda c: c.bay, lambda c: least_first(c.margin)):
         values = case_names(view, cases[:1]) | {"margin": down(cases[0].margin)}
         yield Hit(f"{view.bays[cases[0].bay].rail.path}.deflection", values)
 
@@ -221,7 +222,7 @@ def vehicle_changed(view: View) -> Iterator[Hit]:
     for vehicle in vehicles_in_use(view):
         measured = vehicle.deck.on if vehicle.deck is not None else None
         if vehicle.changed_on is not None and measured is not None and measured < vehicle.changed_on:
-            values = {"vehicle": vehicle.name, "measured": measured, "changed": vehicle.changed_on}
+            values: dict[str, Value] = {"vehicle": vehicle.name, "measured": measured, "changed": vehicle.changed_on}
             yield Hit(f"{vehicle.path}.deck", values)
 
 
@@ -284,7 +285,7 @@ def posture_unmeasured(view: View) -> Iterator[Hit]:
     for posture in ("kneeling", "lying"):
         cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
         if cases and getattr(view.site.limits.d_ring, posture) is None:
-            values = {
+            values: dict[str, Value] = {
                 "posture": posture,
                 "addition": near(cases[0].posture_addition),
                 "tasks": listed(c.task for c in cases),

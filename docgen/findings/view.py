@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
-__all__ = ["NOT_COMPUTED", "Hit", "View", "down", "near", "up"]
+__all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
 
 
 @frozen
@@ -73,6 +73,7 @@ class View:
 
 
 NOT_COMPUTED = Phrase("not-computed")
+NOT_STATED = Phrase("not-stated")
 
 
 def _figure(value: Quantity | float | None, kind: str | None, toward: Toward) -> Figure | Phrase:

@@ -28,7 +28,9 @@ def _table() -> dict[str, dict[str, str]]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    table: dict[str, dict[str, str]] = yaml.load((Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader)
+    table: dict[str, dict[str, str]] = yaml.load(
+        (Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader
+    )
     return table
 
 
@@ -49,5 +51,9 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     average = units.parse(row["average_force"], "force").si if "average_force" in row else None
     return ClassLimits(
-        found, row["source"], units.parse(row["arrest_distance"], "length").si, units.parse(row["peak_force"], "force").si, average
+        found,
+        row["source"],
+        units.parse(row["arrest_distance"], "length").si,
+        units.parse(row["peak_force"], "force").si,
+        average,
     )

@@ -51,7 +51,9 @@ def _table() -> dict[str, dict[str, Any]]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    table: dict[str, dict[str, Any]] = yaml.load((Path(__file__).parent / "practice.yaml").read_text(encoding="utf-8"), Loader=loader)
+    table: dict[str, dict[str, Any]] = yaml.load(
+        (Path(__file__).parent / "practice.yaml").read_text(encoding="utf-8"), Loader=loader
+    )
     return table
 
 
@@ -65,13 +67,14 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     if country != HOME and "elsewhere" in row:
         row = row | {"source": row["elsewhere"], "basis": "none"}
     text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
-    kind: str = row["kind"]
-    value: float | units.Interval
+    return Practice(name, row["kind"], _value(row["kind"], text), str(text), system, row["source"], row["basis"])
+
+
+def _value(kind: str, text: str) -> float | units.Interval:
+    """A figure as the file writes it, in SI; `2.0` of a ratio is a number there already."""
     if kind == "interval":
-        value = units.parse_interval(text)
-    else:
-        value = float(text) if kind == "ratio" else units.parse(text, kind).si
-    return Practice(name, kind, value, str(text), system, row["source"], row["basis"])
+        return units.parse_interval(text)
+    return float(text) if kind == "ratio" else units.parse(text, kind).si
 
 
 def practices() -> tuple[Practice, ...]:
