@@ -6,24 +6,26 @@ import json
 import re
 import textwrap
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import date
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from docgen import units
-from docgen.calc.catalogue import catalogue
+from docgen.calc.catalogue import catalogue, valid_for
+from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
 from docgen.codes import Answer, LawAlone, known, load, question, questions
-from docgen.engineering.model import Working
+from docgen.engineering.model import RescueRow, Value, Working
 from docgen.errors import CodeError, UsageError
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
+from docgen.findings.model import Assessment
 from docgen.findings.rule import Rule
 from docgen.frozen import frozen
 from docgen.resources import schema_text
 from docgen.site import Quantity
-from docgen.words import basis_text, findings_words, words
+from docgen.words import basis_text, findings_words, meaning, words
 
 __all__ = ["explain"]
 
@@ -90,7 +92,7 @@ def _lists(asked: _Asked) -> str:
         case "elements":
             return _all_elements(asked)
         case "calculations":
-            return "\n".join(_row(f"{n.split('.')[1]:<28}", f.formula.meaning) for n, f in catalogue().items()) + "\n"
+            return "\n".join(_row(f"{n.split('.')[1]:<28}", meaning("formulas", n, asked.language)) for n in catalogue()) + "\n"
         case _:
             return ""
 
@@ -132,7 +134,9 @@ def _all_elements(asked: _Asked) -> str:
     if checked is None:
         lists = element_lists()
         head = {key: asked.said(key) for key in ("list", "document", "items", "basis", "force", "citation")}
-        lines = [f"{head['list']:<22} {head['document']:<9} {head['items']:>5} {head['basis']:<7} {head['force']:<14} {head['citation']}"]
+        lines = [
+            f"{head['list']:<22} {head['document']:<9} {head['items']:>5} {head['basis']:<7} {head['force']:<14} {head['citation']}"
+        ]
         lines += [f"{a.id:<22} {a.document:<9} {len(a.elements):>5} {a.basis:<7} {a.force:<14} {a.citation}" for a in lists]
         items = sum(len(a.elements) for a in lists)
         return "\n".join([*lines, asked.said("lists_end", lists=len(lists), items=items, merged=len(merged_elements()))]) + "\n"
@@ -145,7 +149,9 @@ def _all_elements(asked: _Asked) -> str:
     lines = [asked.row("applies", f"{a.id}: {a.title}, {a.citation}") for a in applying(checked.site)]
     lines.append("")
     for m in found.values():
-        lines.append(_row(m.id, f"{m.name}: " + (", ".join(m.clauses) if m.met else asked.said("not_met", missing=", ".join(m.missing)))))
+        lines.append(
+            _row(m.id, f"{m.name}: " + (", ".join(m.clauses) if m.met else asked.said("not_met", missing=", ".join(m.missing))))
+        )
     lines.append(f"{checked.source.file}: {asked.said('met', n=sum(m.met for m in found.values()), all=len(found))}")
     return "\n".join(lines) + "\n"
 
@@ -195,54 +201,112 @@ def _calculation(asked: _Asked) -> str:
     return "\n".join(_function(asked, f) for f in found.values())
 
 
-def _function(asked: _Asked, function: Callable[..., Any]) -> str:
-    rule = function.formula
-    lines = [f"{rule.name.split('.')[1]}: {rule.meaning}", f"    {rule.text}"]
-    lines += [_row(f"    {term.symbol}", term.meaning) for _, term in rule.terms]
-    notes = re.search(r"Notes\n\s*-+\n(.*?)\n\s*\n\s*(?:Examples|References)\n", function.__doc__ or "", re.DOTALL)
-    if notes:
-        lines.append(asked.row("valid", notes[1], 4))
+def _function(asked: _Asked, function: Calculation[..., Any]) -> str:
+    rule, language = function.formula, asked.language
+    lines = [f"{rule.name.split('.')[1]}: {meaning('formulas', rule.name, language)} [{KINDS[rule.gives]}]", f"    {rule.text}"]
+    lines += [_row(f"    {t.symbol}", f"{meaning('terms', t.key, language)} [{KINDS[t.kind]}]") for _, t in rule.terms]
+    valid = valid_for(function)
+    if valid:
+        lines.append(asked.row("valid", valid, 4))
     lines += [asked.row("source", rule.cite, 4), ""]
     return "\n".join(lines)
 
 
+class _Worked(NamedTuple):
+    """One record of a site with its working: what heads it, by which name it is asked for, whether it is shown unasked."""
+
+    id: str
+    head: str
+    working: tuple[Working, ...]
+    shown: bool
+    corner: tuple[Working, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+def _worked(asked: _Asked, assessed: Assessment) -> Iterator[_Worked]:
+    """Everything of a site that has a working: cases, load paths, further figures, rescue rows, due dates."""
+    governing = any(c.governs for c in assessed.cases)
+    for number, case in enumerate(assessed.cases):
+        governs = f"; {asked.said('governs', what=', '.join(case.governs))}" if case.governs else ""
+        head = f"{asked.said('case', id=case.id)} ({case.permission}): {case.verdict}{governs}"
+        shown = bool(case.governs) if governing else number == 0
+        yield _Worked(case.id, head, case.working, shown, case.corner, case.missing)
+    for chain in assessed.chains:
+        yield _Worked(chain.system, asked.said("load_path", id=chain.system), chain.working, True, (), chain.unrated)
+    for further in assessed.further:
+        yield _Worked(further.id, asked.said("further", id=further.id), further.working, True)
+    slowest: dict[str, RescueRow] = {}
+    for row in assessed.rescues:
+        if row.ground is not None and (row.method not in slowest or _late(row) > _late(slowest[row.method])):
+            slowest[row.method] = row
+    for row in assessed.rescues:
+        key = f"{row.bay}.{row.vehicle}.{row.method}.{row.shift}"
+        told = _outcome(asked, row)
+        yield _Worked(key, asked.said("rescue", id=key, told=told), row.working, slowest.get(row.method) is row, (), row.missing)
+    for due in assessed.dues:
+        head = asked.said("due", what=due.what, id=due.id, interval=due.interval)
+        yield _Worked(due.id, head, due.working, bool(due.working))
+
+
+def _outcome(asked: _Asked, row: RescueRow) -> str:
+    """Whether a rescue row keeps its limits, and what decides it."""
+    if row.contact is None:
+        return asked.said("no_result")
+    key = "no_limits" if row.within is None else "within" if row.within else "over"
+    return asked.said("decided", told=asked.said(key), by=row.basis)
+
+
+def _late(row: RescueRow) -> float:
+    return row.ground.si if row.ground is not None else 0.0
+
+
 def _site_working(asked: _Asked, names: set[str], checked: Assessed) -> str:
-    cases, case = checked.assessed.cases, asked.case
+    """The working of the records that use one of the formulas: the governing and slowest ones, or the one asked for."""
+    records, case = list(_worked(asked, checked.assessed)), asked.case
+    using = [r for r in records if names & {w.name for w in r.working}]
     if case is not None:
-        chosen = [c for c in cases if c.id == case]
+        chosen = [r for r in using if r.id == case] or [r for r in records if r.id == case]
         if not chosen:
-            near = get_close_matches(case, [c.id for c in cases], n=3, cutoff=0.3)
+            near = get_close_matches(case, [r.id for r in using or records], n=3, cutoff=0.3)
             raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
     else:
-        chosen = [c for c in cases if c.governs] or list(cases[:1])
+        chosen = [r for r in using if r.shown] or using[:1] or [r for r in records if r.shown][:1]
+    system = checked.assessed.system
     lines: list[str] = []
     for one in chosen:
-        governs = f"; {asked.said('governs', what=', '.join(one.governs))}" if one.governs else ""
-        lines.append(f"{asked.said('case', id=one.id)} ({one.permission}): {one.verdict}{governs}")
-        steps = [s for s in one.working if _is_of(s, names)]
-        lines += list(_steps(asked, steps, checked.assessed.system)) or [f"  {asked.said('not_computed', missing=', '.join(one.missing))}"]
-        corner = [s for s in one.corner if _is_of(s, names)]
+        lines.append(one.head)
+        lines += list(_steps(asked, one.working, names, system)) or [
+            f"  {asked.said('not_computed', missing=', '.join(one.missing))}"
+        ]
+        corner = list(_steps(asked, one.corner, names, system))
         if corner:
-            lines += ["", f"  {asked.said('corner')}", *_steps(asked, corner, checked.assessed.system)]
+            lines += ["", f"  {asked.said('corner')}", *corner]
         lines.append("")
     return "\n".join(lines)
 
 
-def _is_of(step: Working, names: set[str]) -> bool:
-    return step.name in names
-
-
-def _steps(asked: _Asked, steps: list[Working], system: str) -> Iterator[str]:
-    for step in steps:
-        yield _fill(step.meaning, 2)
+def _steps(asked: _Asked, working: tuple[Working, ...], names: set[str], system: str) -> Iterator[str]:
+    for step in working:
+        if step.name not in names:
+            continue
+        about = f" ({step.what})" if step.what else ""
+        yield _fill(meaning("formulas", step.name, asked.language) + about, 2)
         yield f"      {step.formula}"
-        yield _fill("; ".join(f"{i.symbol} = {_figure(i.value, system)}" for i in step.inputs), 6)
-        yield f"      = {_figure(step.result, system)}"
+        yield _fill("; ".join(f"{i.symbol} = {_figure(asked, i.value, system)}" for i in step.inputs), 6)
+        yield f"      = {_figure(asked, step.result, system)}"
         yield _fill(f"{asked.said('source')}: {step.source}", 6)
 
 
-def _figure(quantity: Quantity, system: str) -> str:
-    return units.exact(quantity.si, quantity.kind, system)
+def _figure(asked: _Asked, value: Value, system: str) -> str:
+    match value:
+        case Quantity():
+            return units.exact(value.si, value.kind, system)
+        case bool():
+            return asked.said("yes" if value else "no")
+        case None:
+            return asked.said("none")
+        case _:
+            return str(value)
 
 
 # --- law ----------------------------------------------------------------------------------------------------------------

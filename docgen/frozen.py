@@ -95,6 +95,8 @@ def frozen(cls: C) -> C:
     (Point(x=1, y=0), True, 5)
     """
     own = vars(cls).keys()
+    if cls.__doc__ is None:
+        cls.__doc__ = f"{cls.__name__}, frozen."  # or the library writes a signature here, three times the work of all the rest
     dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
     for name, method in _METHODS.items():
         if name not in own:

@@ -29,9 +29,13 @@ __all__ = [
     "Node",
     "Obstruction",
     "Part",
+    "Permission",
+    "Posture",
+    "Protrusion",
     "Quantity",
     "Shift",
     "Side",
+    "SideName",
     "Site",
     "System",
     "Task",
@@ -86,6 +90,12 @@ Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
 RuleBound = Literal["maximum", "minimum", "exactly"]
 LocalKind = Literal["local", "owner", "insurer"]
+#: A side of the vehicle, seen looking toward its front, or an opening in its top.
+SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
+#: In which people work.
+Posture = Literal["standing", "kneeling", "lying"]
+#: Whether a task may be done with the rail system, may not be done, or is done by other means.
+Permission = Literal["allowed", "prohibited", "other-means"]
 
 
 # --- the site and the document ---------------------------------------------------------------------------------------
@@ -250,7 +260,7 @@ class Obstruction(Node):
 
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -287,7 +297,7 @@ class LowerLevel(Node):
 class Side(Node):
     """A side a person can fall to. `edge` is the distance from the vehicle centreline (or last stop) to that edge."""
 
-    side: str = ""
+    side: SideName
     edge: Length | None = None
     stopped_by: str | None = None
     lower: LowerLevel
@@ -297,7 +307,7 @@ class Side(Node):
 class Protrusion(Node):
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -331,10 +341,10 @@ class Task(Node):
     name: str = ""
     bay: str = ""
     vehicle: str = ""
-    permission: str = "allowed"
+    permission: Permission = "allowed"
     reason: str | None = None
     instead: str | None = None
-    postures: Texts = ()
+    postures: tuple[Posture, ...] = ()
     reach: Length | None = None
     past_end_stop: Length | None = None
     duration: Time | None = None
@@ -1065,10 +1075,10 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
         hint = hint.removeprefix("tuple[").removesuffix(", ...]")
         if hint in PLAIN:
             what, arg = PLAIN[hint], None
-        elif typing.get_origin(named := globals()[hint]) is Literal:
-            what, arg = "text", None
-        elif typing.get_origin(named) is Annotated:
+        elif typing.get_origin(named := globals()[hint]) is Annotated:
             what, arg = "quantity", named.__metadata__[0]
+        elif typing.get_origin(named) is Literal:
+            what, arg = "text", None
         else:
             what, arg = "record", named
         slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))

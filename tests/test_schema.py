@@ -113,9 +113,9 @@ def as_in_model(record, node, path):
             if parts != {"value": kind, "how": None, "by": None, "on": "date", "tolerance": kind}:
                 yield f"{at}: {parts}"
         elif typing.get_origin(hint) is typing.Literal:
-            want = PLAIN[str]
-            if list(typing.get_args(hint)) != inner.get("enum"):
-                yield f"{at}: {inner.get('enum')} is not {list(typing.get_args(hint))}"
+            want = ("string", None)
+            if tuple(inner.get("enum", ())) != typing.get_args(hint):
+                yield f"{at}: {inner.get('enum')} is not {typing.get_args(hint)}"
         elif issubclass(hint, site.Node):
             want = ("object", None)
             yield from as_in_model(hint, inner, at)

@@ -12,10 +12,13 @@ from docgen.codes.code import LawAlone, load
 from docgen.codes.model import Answer, Force, Question, Value
 from docgen.errors import CodeError
 from docgen.frozen import frozen
+from docgen.limits import over, same_figure
 from docgen.site import LocalKind, LocalRule, Node, Site, SiteRule
 from docgen.units import KINDS, Amount, Interval, UnitProblem, parse, parse_interval
 
-__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why", "same_figure"]
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
+
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
 
 Whose = Literal["law", "local", "owner", "insurer", "site-rule"]
 VoiceBound = Literal["maximum", "minimum", "threshold", "exactly"]
@@ -30,7 +33,6 @@ SUBJECTS = {
 }
 WHY: dict[str, Why] = {"maximum": "lower-maximum", "minimum": "higher-minimum"}
 MEASURED = (*KINDS, "interval", "ratio", "count")
-NOISE = 1e-9  # relative, as everywhere in assess
 START = date(2001, 1, 1)
 
 
@@ -68,9 +70,7 @@ class Governs(Node):
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
         ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
-        return tuple(
-            (v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding))
-        )
+        return tuple((v, binding) for v in ours if over(way * _size(v), way * _size(binding)))
 
 
 @frozen
@@ -263,11 +263,6 @@ def _size(voice: Voice) -> float:
     if isinstance(value, int | float):
         return float(value)
     raise ValueError(f"{voice.answer.key} is not a figure")
-
-
-def same_figure(one: float, other: float) -> bool:
-    """Equal but for the noise of the machine."""
-    return abs(one - other) <= NOISE * max(1.0, abs(one), abs(other))
 
 
 def _strictest(ask: Question, voices: tuple[Voice, ...]) -> Voice | None:

@@ -6,6 +6,7 @@ from functools import cache
 from typing import Literal
 
 from docgen.frozen import frozen
+from docgen.limits import at_least, within
 from docgen.units import Interval
 
 __all__ = [
@@ -154,9 +155,8 @@ class Answer:
         limit = self.figure
         if self.bound == "neither" or limit is None:
             raise ValueError(f"{self.key} bounds nothing")
-        if measured == limit:
-            return self.inclusive
-        return measured < limit if self.bound == "maximum" else measured > limit
+        keeps = within if self.bound == "maximum" else at_least
+        return keeps(measured, limit, self.inclusive)
 
 
 @frozen

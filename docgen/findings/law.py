@@ -7,15 +7,11 @@ from datetime import date
 
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
-from docgen.findings.common import (
-    law_text,
-    over,
-    phrase,
-    terms,
-)
+from docgen.findings.common import law_text, phrase, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
+from docgen.limits import over
 from docgen.trade.practice import practice
 from docgen.units import Interval
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, RescueRow
-from docgen.findings.common import bays_in_use, listed, most_first, over, overdue, parts_in_use, said_none
+from docgen.findings.common import bays_in_use, listed, most_first, overdue, parts_in_use, said_none
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import KitPlace, Method, Part
 from docgen.text.screens import found_in
 from docgen.trade.practice import practice
