@@ -9,6 +9,7 @@ import io
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -560,3 +561,15 @@ def test_every_asked_question_is_known():
     for name in NAMES:
         for rule in (*checked(name).site.codes.local, *checked(name).site.site_rules):
             assert rule.question is None or question(rule.question)
+
+
+@pytest.mark.parametrize("name", ["ballinroe", "thornmere"])
+def test_where_the_law_names_no_strength_none_is_printed(name):
+    """A missing design load under a law without a figure is told without one: never that 0 kN is asked."""
+    checked = demo(name)
+    systems = [replace(s, anchorage=replace(s.anchorage, design_load=None)) for s in checked.site.systems]
+    site = replace(checked.site, systems=tuple(systems))
+    found = [f for f in assess(site, checked.code).findings if f.name == "anchorage-load-missing"]
+    assert found
+    for finding in found:
+        assert finding_text(finding, "message", "en", "si").endswith("states no design load; no figure of the law is asked.")

@@ -51,27 +51,21 @@ def _usual(name: str) -> float:
     return figure.si
 
 
-def _lawful(law: Law, key: str) -> float | None:
-    """The figure that the law in force gives, or None where its text is silent."""
-    value = law.ask(key).value
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
-
-
 def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
     users = system.anchorage.users or system.users_at_once
     if not users or not devices:
         return None, None
     if system.anchorage.basis == "rated-per-user":
-        per_user = _lawful(law, "anchorage_per_user")
+        per_user = law.ask("anchorage_per_user").figure
         if per_user is None:
             return None, None
         return sheet.run(anchorage.prescriptive_load, users=users, per_user=per_user), "rated-per-user"
     if system.anchorage.basis == "engineered":
-        factor = _lawful(law, "anchorage_factor") or system.anchorage.factor
+        factor = law.ask("anchorage_factor").figure or system.anchorage.factor
         stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
         known = len(stated) == len(devices)
-        force = max(sheet.use(q) for q in stated) if known else _lawful(law, "arrest_force_max")
+        force = max(sheet.use(q) for q in stated) if known else law.ask("arrest_force_max").figure
         if force and factor:
             return sheet.run(anchorage.engineered_load, arrest_force=force, users=users, factor=factor), "engineered"
     return None, None
@@ -101,7 +95,7 @@ def _lanyard(
     height, lowest = min(known, key=lambda pair: pair[0].si)
     fall = sheet.run(lanyard.free_fall, lanyard_length=sheet.use(length), anchor_above_d_ring=height.si)
     stated = long.deceleration_distance
-    slowing = sheet.use(stated) if stated is not None else _lawful(law, "deceleration_distance_max")
+    slowing = sheet.use(stated) if stated is not None else law.ask("deceleration_distance_max").figure
     if slowing is None or lowest.stretch is None or lowest.margin_term is None:
         return fall, None
     need = sheet.run(

@@ -9,7 +9,7 @@ from docgen.engineering.model import RescueRow, StepTiming
 from docgen.findings.common import law_figure, law_text, listed, minutes, phrase, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over, same_figure
 from docgen.site import Method
 from docgen.text.screens import found_in
@@ -107,11 +107,13 @@ def _excess(row: RescueRow) -> float:
     return max(row.contact.si - row.contact_limit.si, row.ground.si - row.ground_limit.si)
 
 
-def _sum(row: RescueRow, ground_step: str | None) -> str:
+def _sum(row: RescueRow, ground_step: str | None) -> Value:
     """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
-    detection = 0.0 if row.detection is None else row.detection.si
+    if row.detection is None or row.ground is None:
+        return NOT_COMPUTED
+    detection = row.detection.si
     if row.basis == "drill":
-        return f"{minutes(detection)} + {minutes(0.0 if row.ground is None else row.ground.si - detection)}"
+        return f"{minutes(detection)} + {minutes(row.ground.si - detection)}"
     chain: list[StepTiming] = []
     at = next((t for t in row.timings if t.id == ground_step), None)
     while at is not None:
