@@ -28,7 +28,7 @@ from docgen.frozen import frozen
 from docgen.records import Text
 from docgen.site import Quantity, Site
 from docgen.trade.practice import practice
-from docgen.words import finding_text, meaning, spelled, words
+from docgen.words import fallback_text, finding_text, meaning, spelled, usual_text, words
 
 __all__ = ["Body", "Frame", "compose_body", "compose_document"]
 
@@ -171,7 +171,7 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
         return answer
 
     def binding(key: str) -> Any:
-        answer = assessed.strict.ask(key)
+        answer = assessed.binding.ask(key)
         collector.trace.cite(f"law:{key}")
         if not answer.silent:
             collector.cited.setdefault(answer.citation, answer)
@@ -201,7 +201,8 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     env.filters.update(
         need=rounded("up"), have=rounded("down"), near=rounded("nearest"), need_only=rounded("up", both=False),
         have_only=rounded("down", both=False), term=term, listed=listed, written=shown,
-        sentence=_sentence, count=len, **filters(system, wording), spelled=lambda text: spelled(text, language, spelling),
+        sentence=_sentence, count=len, usual_meaning=lambda name: usual_text(name, system, language),
+        stood_in=lambda fallback: fallback_text(fallback, language), **filters(system, wording), spelled=lambda text: spelled(text, language, spelling),
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector
