@@ -16,7 +16,7 @@ from docgen.findings.model import Finding
 from docgen.findings.rule import SEVERITIES
 from docgen.frozen import frozen
 from docgen.site import Quantity
-from docgen.words import finding_text, words
+from docgen.words import basis_text, finding_text, words
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
@@ -56,7 +56,7 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
     Where there is much to do, what need not be done before the issue takes one line each. Ends in one line of counts.
     """
     if not isinstance(checked, Assessed):
-        return _problems_text(checked)
+        return _problems_text(checked, language)
     terms = words(language)["report"]
     findings = checked.assessed.findings
     shown = [f for f in findings if choice.takes(f)]
@@ -104,14 +104,15 @@ def _groups(findings: list[Finding]) -> list[list[Finding]]:
     return sorted(groups.values(), key=lambda g: STOPS.index(g[0].stops))
 
 
-def _problems_text(checked: Refused) -> str:
+def _problems_text(checked: Refused, language: str) -> str:
     lines = []
     for p in checked.problems:
         lines.append(f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}")
         if p.hint:
             lines.append(textwrap.fill(p.hint, WIDTH, initial_indent="    ", subsequent_indent="    "))
     count = len(checked.problems)
-    lines.append(f"{checked.source.file}: {count} problem{'s' if count != 1 else ''} to put right first")
+    said = words(language)["report"]["problem" if count == 1 else "problems"]
+    lines.append(f"{checked.source.file}: {said.format(n=count)}")
     return "\n".join(lines) + "\n"
 
 
@@ -226,7 +227,7 @@ def _finding(finding: Finding, language: str, system: str, spelling: str) -> dic
         "name": finding.name, "severity": finding.severity, "stops": finding.stops, "documents": list(finding.documents),
         "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
         "action": finding_text(finding, "action", language, system, spelling),
-        "basis": {"kind": finding.basis.kind, "citation": finding.basis.citation, "basis": finding.basis.basis},
+        "basis": {"kind": finding.basis.kind, "citation": basis_text(finding.basis, language), "basis": finding.basis.basis},
         "handling": _handling(finding),
     }  # fmt: skip
 

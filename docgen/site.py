@@ -89,6 +89,8 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
+RuleBound = Literal["maximum", "minimum", "exactly"]
+LocalKind = Literal["local", "owner", "insurer"]
 #: A side of the vehicle, seen looking toward its front, or an opening in its top.
 SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
 #: In which people work.
@@ -875,7 +877,7 @@ class SiteRule(Node):
     height: Length | None = None
     interval: units.Interval | None = None
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     text: str = ""
     reason: str | None = None
@@ -888,9 +890,9 @@ class LocalRule(Node):
     id: str = ""
     citation: str = ""
     authority: str | None = None
-    kind: str = "local"
+    kind: LocalKind = "local"
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     interval: units.Interval | None = None
     text: str = ""

@@ -23,7 +23,7 @@ def _fonts() -> tempfile.TemporaryDirectory[str]:
 
 @cache
 def environment() -> dict[str, str]:
-    """The environment with a fontconfig that knows the shipped folder alone; Arial and what a font falls back to is Liberation Sans."""
+    """The environment with a fontconfig that knows the shipped folder alone, where every usual name is Liberation Sans."""
     folder = Path(_fonts().name)
     aliases = "\n".join(
         f'  <alias binding="same"><family>{name}</family><prefer><family>Liberation Sans</family></prefer></alias>'

@@ -66,7 +66,7 @@ def test_what_is_declared_is_imported_by_the_product():
 
 
 def test_the_test_extra_is_what_the_tests_import():
-    """Tests import what is required or declared, and the test extra holds nothing that no test uses nor the product has already."""
+    """Tests import what is declared, and the test extra holds nothing that no test uses or the product has already."""
     imported = distributions("tests").keys()
     known = REQUIRED.union(*EXTRAS.values())
     assert imported - known == set()

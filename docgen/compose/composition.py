@@ -23,7 +23,7 @@ from docgen.compose.library import Library
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
 from docgen.site import Quantity
-from docgen.words import finding_text, spelled, spelling_table, words
+from docgen.words import finding_text, spelled, spelling_table, usual_text, words
 
 __all__ = ["Composition", "filled"]
 
@@ -82,7 +82,7 @@ class Composition:
             "need": self._rounded("up"), "have": self._rounded("down"), "near": self._rounded("nearest"),
             "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown,
             "exact": self._exact, "figure_shown": self._figure, "term": self._term, "listed": self._listed, "sentence": _sentence,
-            "count": len, "spelled": lambda text: spelled(text, self.language, self.spelling),
+            "count": len, "usual_meaning": self._usual_meaning, "spelled": lambda text: spelled(text, self.language, self.spelling),
         }  # fmt: skip
 
     def _term(self, key: str) -> str:
@@ -127,6 +127,10 @@ class Composition:
     def _exact(self, quantity: Quantity) -> str:
         rests_on_units(self.inner.site, self.collector.trace)
         return held_together(units.exact(quantity.si, quantity.kind, self.system))
+
+    def _usual_meaning(self, name: str) -> str:
+        rests_on_units(self.inner.site, self.collector.trace)
+        return usual_text(name, self.system, self.language)
 
     def _figure(self, figure: Any) -> str:
         rests_on_units(self.inner.site, self.collector.trace)

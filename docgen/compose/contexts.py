@@ -18,6 +18,7 @@ from docgen.engineering.model import Numbers
 from docgen.findings.model import Assessment
 from docgen.frozen import frozen
 from docgen.site import Node, Site
+from docgen.words import fallback_text
 
 __all__ = ["BodyContext", "FrameContext", "LawSet"]
 
@@ -45,7 +46,7 @@ class BodyContext:
     def of(cls, document: Outline, language: str, site: Site, law: Code, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
-        return cls(document, language, site, law, assessed.strict, numbers)
+        return cls(document, language, site, law, assessed.binding, numbers)
 
     @property
     def rulings(self) -> tuple[Governs, ...]:
@@ -54,9 +55,10 @@ class BodyContext:
 
     def names(self) -> Mapping[str, Any]:
         """Name in the templates -> value."""
+        instead = fallback_text(self.law.fallback, self.language) if self.law.fallback else ""
         return {
             "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers,
-            "rulings": self.rulings, "law": LawSet("law", name=self.law.name, fallback=self.law.fallback),
+            "rulings": self.rulings, "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
 
 

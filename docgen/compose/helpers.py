@@ -17,7 +17,7 @@ from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
-from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Working
+from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.site import Bay, Method, Quantity, Shift, Site, Vehicle
@@ -146,9 +146,13 @@ class Helpers:
 
     def substituted(self, step: Working) -> str:
         """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
-        return "; ".join(
-            held_together(f"{i.symbol} = {units.exact(i.value.si, i.value.kind, self.system, both=False)}") for i in step.inputs
-        )
+
+        def figure(value: Value) -> str:
+            if isinstance(value, Quantity):
+                return units.exact(value.si, value.kind, self.system, both=False)
+            return self.words["terms"]["yes" if value else "no"] if isinstance(value, bool) else str(value)
+
+        return "; ".join(held_together(f"{i.symbol} = {figure(i.value)}") for i in step.inputs)
 
     def population_shares(self) -> list[dict[str, str]]:
         """Published populations with the estimated share above the limit, in whole percent, never none where there is some."""
@@ -158,7 +162,7 @@ class Helpers:
         for name, share, _ in mass_shares(self.site):
             figure = practice(name)
             percent = self.phrase("fewer_than_one") if share < 0.01 else self.phrase("about").format(n=round(share * 100))
-            rows.append({"what": figure.what, "percent": percent, "source": figure.source})
+            rows.append({"name": name, "percent": percent, "source": figure.source})
             self.collector.cited.setdefault(figure.source, figure)
         return rows
 

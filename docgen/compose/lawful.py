@@ -16,6 +16,7 @@ from docgen.compose.reading import traced, tracing
 from docgen.engineering.model import Working
 from docgen.site import LocalRule, SiteRule
 from docgen.trade.practice import HOME, Practice, practice
+from docgen.words import usual_text
 
 __all__ = ["Lawful"]
 
@@ -48,10 +49,10 @@ class Lawful:
     """The functions on the law of one composition, in one language. A clause that asks the law rests on what chose that law."""
 
     def __init__(self, context: BodyContext, words: Mapping[str, Any], collector: Collector) -> None:
-        self.code, self.strict, self.rulings = context.law, context.binding, context.rulings
+        self.code, self.rules, self.rulings = context.law, context.binding, context.rulings
         self.site = traced(context.site, collector.trace)
         self.wording = self.code.words(context.language)
-        self.system, self.words, self.collector = context.numbers.system, words, collector
+        self.system, self.language, self.words, self.collector = context.numbers.system, context.language, words, collector
         self.terms = words["terms"]
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
@@ -88,7 +89,7 @@ class Lawful:
         """The strictest answer of all that binds the site."""
         self._place()
         self.collector.trace.cite(f"law:{key}")
-        speaking = {voice.path for voice in self.strict.voices(key)}
+        speaking = {voice.path for voice in self.rules.voices(key)}
         for local in self.site.codes.local:
             if local.path in speaking:
                 self._said(local)
@@ -96,7 +97,7 @@ class Lawful:
             if rule.path in speaking:
                 self._said(rule)
         self._laid_over()
-        return self._named(self.strict.ask(key))
+        return self._named(self.rules.ask(key))
 
     def _said(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
         """What makes a rule of the profile speak on a question, and what it says there."""
@@ -204,7 +205,13 @@ class Lawful:
             title = ", ".join(part for part in (entry.authority, entry.text) if part)
             return RegisterRow(citation, title, terms[entry.kind], checked, used)
         if isinstance(entry, Practice):
-            return RegisterRow(citation, entry.what, f"{terms[f'basis-{entry.basis}']}; {terms['practice']}", "–", used)
+            return RegisterRow(
+                citation,
+                usual_text(entry.name, entry.system, self.language),
+                f"{terms[f'basis-{entry.basis}']}; {terms['practice']}",
+                "–",
+                used,
+            )
         title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
         basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
         days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"

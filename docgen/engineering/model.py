@@ -146,7 +146,6 @@ class Assumed(Node):
 
     name: str
     value: Quantity
-    what: str
     source: str
     basis: str
 

@@ -130,7 +130,10 @@ class DocxWriter(Writer[Here]):
         return self.at(self.place._replace(face=FIXED, style="Code Text")).inline(element)
 
     def blank(self, element: Element) -> Xml:
-        """A framed blank with what belongs in it; a content control in a form. Its size stands on the run too, as not every reader heeds the style's."""
+        """A framed blank with what belongs in it; a content control in a form.
+
+        Its size stands on the run too, as not every reader heeds the style's.
+        """
         in_table = self.place.base == "Table Text"
         size = _size(self.doc.type_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
         inner = self.at(self.place._replace(style="Blank", size=size))
