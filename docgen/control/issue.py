@@ -25,7 +25,7 @@ from docgen.control.say import clause_names, role_title
 from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
-from docgen.findings.rule import Severity
+from docgen.findings.model import Severity
 from docgen.records import (
     CLAUSES,
     RECORD,
