@@ -17,7 +17,7 @@ from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
 from docgen.codes import Answer, LawAlone, known, load, question, questions
 from docgen.engineering.model import RescueRow, Value, Working
-from docgen.errors import CodeError, UsageError
+from docgen.errors import CodeError, Refusal
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
 from docgen.findings.model import Assessment
@@ -56,15 +56,16 @@ class _Asked:
 
 
 def explain(name: str, checked: Assessed | None, case: str | None, on: date, language: str = "en") -> str:
-    """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
+    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has."""
     asked = _Asked(name.strip(), checked, case, on, language)
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
         text = find(asked)
         if text:
             return text
     near = get_close_matches(asked.name, _names(), n=4, cutoff=0.5)
-    offer = f"; near it: {', '.join(near)}" if near else ""
-    raise UsageError(f"nothing is called '{asked.name}'{offer}; 'docgen explain findings' and 'docgen explain codes' list names")
+    if near:
+        raise Refusal("nothing-called-so-but-near", asked=asked.name, near=tuple(near))
+    raise Refusal("nothing-called-so", asked=asked.name)
 
 
 def _names() -> list[str]:
@@ -268,7 +269,9 @@ def _site_working(asked: _Asked, names: set[str], checked: Assessed) -> str:
         chosen = [r for r in using if r.id == case] or [r for r in records if r.id == case]
         if not chosen:
             near = get_close_matches(case, [r.id for r in using or records], n=3, cutoff=0.3)
-            raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
+            if near:
+                raise Refusal("case-unknown-but-near", case=case, near=tuple(near))
+            raise Refusal("case-unknown", case=case)
     else:
         chosen = [r for r in using if r.shown] or using[:1] or [r for r in records if r.shown][:1]
     system = checked.assessed.system

@@ -11,7 +11,8 @@ from typing import Any, Literal
 
 from docgen import units
 from docgen.codes.folder import Fallback
-from docgen.errors import TemplateError
+from docgen.errors import Refusal, TemplateError, Word
+from docgen.errors import Value as Refused
 from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
 from docgen.resources import data_folder
 
@@ -23,6 +24,8 @@ __all__ = [
     "findings_words",
     "languages",
     "meaning",
+    "refusal_text",
+    "refusal_words",
     "spelled",
     "usual_text",
     "words",
@@ -118,6 +121,28 @@ def findings_words(language: str) -> FindingsWords:
     """The sentences of all findings in a language."""
     path = data_folder("templates") / "words" / "findings" / f"{language}.yaml"
     return FindingsWords(path.read_text(encoding="utf-8"))
+
+
+@cache
+def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
+    return _parse((data_folder("templates") / "words" / "refusals" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
+
+
+def refusal_text(refusal: Refusal, language: str) -> str:
+    """The sentence of a refusal with its values in it."""
+    entries = _refusals(language)
+
+    def said(value: Refused) -> str:
+        if isinstance(value, Word):
+            return entries["words"][value]
+        return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+    return entries["sentences"][refusal.name].format(**{key: said(value) for key, value in refusal.values.items()})
 
 
 def figure_text(value: Value, system: str, language: str = "en", spelling: str = "us") -> str:

@@ -15,6 +15,7 @@ from docgen.engineering.case import (
     Stages,
     Subject,
     below,
+    devices,
     hanging,
     heights,
     inverse,
@@ -29,7 +30,7 @@ from docgen.engineering.case.notes import Notes
 from docgen.engineering.cases import all_cases
 from docgen.engineering.model import CaseSide, Governed, LargestBy, Verdict
 from docgen.read import read_text
-from docgen.site import Posture, Quantity, build
+from docgen.site import Posture, Quantity, Site, build
 
 FOOT = 0.3048
 
@@ -70,11 +71,14 @@ limits:
 """
 
 
-def subject(text: str = PROFILE, posture: Posture = "kneeling") -> Subject:
-    site = build(read_text(text))
-    task, vehicle = site.tasks[0], site.vehicles[0]
+def subject(profile: str | Site = PROFILE, posture: Posture = "kneeling") -> Subject:
+    """The first task at the first side of its vehicle."""
+    site = build(read_text(profile)) if isinstance(profile, str) else profile
+    bay, vehicle = site.bays[0], site.vehicles[0]
     side = vehicle.sides[0] if vehicle.sides else None
-    return Subject(site=site, bay=site.bays[0], vehicle=vehicle, task=task, posture=posture, side=side, system="us")
+    return Subject(
+        site=site, bay=bay, vehicle=vehicle, task=site.tasks[0], posture=posture, side=side, devices=devices(site, bay), system="us"
+    )  # fmt: skip
 
 
 def feet(value: float) -> float:
@@ -232,8 +236,8 @@ def test_each_stage_from_the_one_before(name):
         above = heights.heights(line_exit, deck, ring, notes)
         aside = offsets.offsets(bay, task, offsets.distances(bay, vehicle, task, notes), notes)
         lower = below.below(bay, vehicle, side, deck, aside, system, notes)
-        devices = terms.devices(site, bay)
-        arrest, given = terms.arrest_distance(site, bay, devices, notes), terms.allowances(site.limits, bay.rail, devices, notes)
+        found = devices(site, bay)
+        arrest, given = terms.arrest_distance(site, bay, found, notes), terms.allowances(site.limits, bay.rail, found, notes)
         fall = swing.swing(above, aside, notes)
         have, needed = need.available(deck, lower, notes), need.need(fall, terms.terms(arrest, given, ring), notes)
         hang, margin = hanging.hanging(needed, notes), need.margin(have, needed, notes)
@@ -287,13 +291,8 @@ AFTER_SWING = {"need", "hanging", "margin", "inverse"}
 ])  # fmt: skip
 def test_missing_input(at, path, without):
     """Exactly the stages that rest on a missing input are None, and each names it; what practice stands in for stops nothing."""
-    given = subject()
     source = read_text(PROFILE)
-    site = build(dataclasses.replace(source, data=changed(source.data, {at: None})))
-    vehicle = site.vehicles[0]
-    about = dataclasses.replace(
-        given, site=site, bay=site.bays[0], vehicle=vehicle, task=site.tasks[0], side=vehicle.sides[0] if vehicle.sides else None
-    )
+    about = subject(build(dataclasses.replace(source, data=changed(source.data, {at: None}))))
     found = stages(about)
     reasons = {name: getattr(found, name).missing for name in STAGES if getattr(found, name).value is None}
     assert reasons == dict.fromkeys(without, (path or at,))

@@ -16,8 +16,9 @@ from pathlib import Path
 
 import pytest
 import yaml
+from office import office
 from support import AS_OF, SITES, assess, changed, demo, judge
-from test_write import office, pdf
+from test_write import pdf
 
 from docgen.codes import Answer, known, load, question, questions
 from docgen.codes.binding import BindingRules

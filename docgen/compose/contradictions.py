@@ -23,7 +23,7 @@ from docgen.trade.practice import practice
 if TYPE_CHECKING:
     from docgen.codes.law import Law
     from docgen.compose.compose import Body
-    from docgen.compose.trace import Clause
+    from docgen.records import Clause
 
 __all__ = ["contradictions"]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from docgen.engineering.case import Subject, one_case
+from docgen.engineering.case import Subject, devices, one_case
 from docgen.engineering.model import Case, Governed
 from docgen.site import Posture, Side, Site, Vehicle
 
@@ -29,11 +29,13 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
         bay, vehicle = site.bay(task.bay), site.vehicle(task.vehicle)
         if bay is None or vehicle is None:
             continue
+        found = devices(site, bay)
         for posture in case_posture(task.postures):
-            cases.extend(
-                one_case(Subject(site=site, bay=bay, vehicle=vehicle, task=task, posture=posture, side=side, system=system))
-                for side in _sides(vehicle)
-            )
+            for side in _sides(vehicle):
+                about = Subject(
+                    site=site, bay=bay, vehicle=vehicle, task=task, posture=posture, side=side, devices=found, system=system
+                )
+                cases.append(one_case(about))
     return tuple(_mark_governing(cases))
 
 

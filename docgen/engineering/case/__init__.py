@@ -8,8 +8,9 @@
 A stage that cannot be computed is None and says what it lacks (`stage.Stage`); so are all that rest on it.
 """
 
-from docgen.engineering.case.one_case import one_case
+from docgen.engineering.case.product import one_case
+from docgen.engineering.case.run import Stages, Subject, stages
 from docgen.engineering.case.stage import Stage
-from docgen.engineering.case.stages import Stages, Subject, stages
+from docgen.engineering.case.terms import devices
 
-__all__ = ["Stage", "Stages", "Subject", "one_case", "stages"]
+__all__ = ["Stage", "Stages", "Subject", "devices", "one_case", "stages"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from docgen.engineering.model import Assumed
+from docgen.engineering.model import Assumed, computed
 from docgen.engineering.sheet import Sheet
 from docgen.site import Quantity
 from docgen.trade.practice import Practice, practice
@@ -41,7 +41,7 @@ class Notes:
             return self.sheet.use(quantity)
         figure = practice(name, self._system, self._country)
         path, si = f"practice.{name}", _si(figure)
-        value = Quantity(path=path, si=si, kind=figure.kind, text="", unit="", how="calculated")
+        value = computed(path, si, figure.kind)
         self.assumed.append(
             Assumed(path=path, name=name, value=value, source=figure.source, basis=figure.basis)
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from docgen.calc import CalcError
-from docgen.engineering.case.stages import Stages, Subject, stages
+from docgen.engineering.case.run import Stages, Subject, stages
 from docgen.engineering.model import Case, computed
 from docgen.site import Quantity
 

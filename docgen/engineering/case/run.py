@@ -19,14 +19,17 @@ from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Allowances, Terms
 from docgen.engineering.model import Assumed, CaseSide, Step
 from docgen.frozen import frozen
-from docgen.site import Bay, Posture, Side, Site, Task, Vehicle
+from docgen.site import Bay, Part, Posture, Side, Site, Task, Vehicle
 
 __all__ = ["Stages", "Subject", "stages"]
 
 
 @frozen
 class Subject:
-    """What a case is about. `side` is None where the profile lists no side of the vehicle; `system` is us or si."""
+    """What a case is about. `side` is None where the profile lists no side of the vehicle; `system` is us or si.
+
+    `devices` are the self-retracting devices of the bay (`terms.devices`), the same for all its cases.
+    """
 
     site: Site
     bay: Bay
@@ -34,6 +37,7 @@ class Subject:
     task: Task
     posture: Posture
     side: Side | None
+    devices: tuple[Part, ...]
     system: str
 
     @property
@@ -88,7 +92,6 @@ def stages(subject: Subject) -> Stages:
     """
     site, bay, vehicle, task = subject.site, subject.bay, subject.vehicle, subject.task
     notes = Notes(f"cases[{subject.id}]", subject.system, site.country)
-    devices = terms.devices(site, bay)
     line_exit = heights.line_exit(bay.rail, notes)
     deck = heights.deck(vehicle, notes)
     ring = heights.ring(site.limits.d_ring, subject.posture, notes)
@@ -96,8 +99,8 @@ def stages(subject: Subject) -> Stages:
     distances = offsets.distances(bay, vehicle, task, notes)
     aside = offsets.offsets(bay, task, distances, notes)
     lower = below.below(bay, vehicle, subject.side, deck, aside, subject.system, notes)
-    arrest = terms.arrest_distance(site, bay, devices, notes)
-    allowances = terms.allowances(site.limits, bay.rail, devices, notes)
+    arrest = terms.arrest_distance(site, bay, subject.devices, notes)
+    allowances = terms.allowances(site.limits, bay.rail, subject.devices, notes)
     summed = terms.terms(arrest, allowances, ring)
     fall = swing.swing(above, aside, notes)
     have = need.available(deck, lower, notes)
