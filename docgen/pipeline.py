@@ -24,7 +24,7 @@ from docgen.records import Records, read_records
 from docgen.site import Site, build
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes import LawAlone
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
@@ -66,7 +66,7 @@ def judged(
     return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found)
 
 
-def _facts(profile: Profile, site: Site, code: Code) -> Facts:
+def _facts(profile: Profile, site: Site, code: LawAlone) -> Facts:
     """Yes and no out of the private file; its figures go no further than this."""
     passes = {u.id: u.fit.result == "pass" for u in site.people.users}
     facts = profile.guard.facts(passes, *fit_limits(site, code))

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from docgen.checked import Assessed
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.codes.binding import BindingRules
 from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
@@ -35,12 +35,12 @@ def demo(name: str, as_of: date = AS_OF) -> Assessed:
     return replace(checked, source=replace(checked.source, file=f"site_profiles/{name}/profile.yaml"), records=NONE)
 
 
-def judge(source: Source, site: Site, code: Code, as_of: date = AS_OF) -> Assessed:
+def judge(source: Source, site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessed:
     """A site under a law on a day, without records or private file."""
     return judged(source, site, BindingRules(code, site), as_of)
 
 
-def assess(site: Site, code: Code, as_of: date = AS_OF) -> Assessment:
+def assess(site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessment:
     """Its numbers and findings."""
     return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of).assessed
 

@@ -11,7 +11,7 @@ import pint
 import pytest
 import yaml
 
-from docgen.codes import Code, facts, known, load, question, questions
+from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.blocks import Blocks, _Loader
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
 from docgen.errors import CodeError
@@ -34,7 +34,7 @@ def table(name: str):
     return yaml.load((TABLES / name).read_text(encoding="utf-8"), _Loader)
 
 
-def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> Code:
+def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> LawAlone:
     return load(jurisdiction, sector, on)
 
 

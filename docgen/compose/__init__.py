@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes import LawAlone
     from docgen.compose.document import Document
     from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
@@ -23,7 +23,7 @@ NOTICE = "contractor-notice"
 
 def compose_all(
     site: Site,
-    code: Code,
+    code: LawAlone,
     assessed: Assessment,
     as_of: date,
     types: tuple[str, ...],
@@ -69,7 +69,7 @@ def compose_all(
 
 
 def all_bodies(
-    site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = (), wanted: tuple[str, ...] = ()
+    site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = (), wanted: tuple[str, ...] = ()
 ) -> dict[str, dict[str, Body]]:
     """The bodies alone: document -> language -> Body, of every document (or those wanted), without the site page."""
     from docgen.compose.assembly import compose_body

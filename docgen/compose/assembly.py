@@ -6,7 +6,7 @@ import re
 from datetime import date
 from pathlib import Path
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, FrameContext
 from docgen.compose.digest import sealed, text_digest
@@ -23,7 +23,7 @@ __all__ = ["compose_body", "compose_document"]
 
 
 def compose_body(
-    outline: Outline, language: str, site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = ()
+    outline: Outline, language: str, site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = ()
 ) -> Body:
     """Render the sections in order. A section of which only headings are left has nothing to say here and is left out."""
     composition = Composition(BodyContext.of(outline, language, site, code, assessed), own)
@@ -49,7 +49,7 @@ def compose_document(
     body: Body,
     frame: Frame,
     site: Site,
-    code: Code,
+    code: LawAlone,
     assessed: Assessment,
     as_of: date,
     own: tuple[Path, ...] = (),

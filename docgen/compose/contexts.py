@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.codes.binding import BindingRules, Governs
 from docgen.compose.outline import Outline
 from docgen.compose.pieces import Body, Frame
@@ -38,12 +38,12 @@ class BodyContext:
     document: Outline
     language: str
     site: Site
-    law: Code
+    law: LawAlone
     binding: BindingRules
     numbers: Numbers
 
     @classmethod
-    def of(cls, document: Outline, language: str, site: Site, law: Code, assessed: Assessment) -> BodyContext:
+    def of(cls, document: Outline, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
         return cls(document, language, site, law, assessed.binding, numbers)

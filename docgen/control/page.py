@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.composition import filled
 from docgen.compose.document import Document
 from docgen.compose.escape import Markup, escape
@@ -21,7 +21,7 @@ from docgen.words import words
 __all__ = ["paper"]
 
 
-def paper(name: str, title: str, values: Mapping[str, object], site: Site, code: Code, day: date, language: str) -> Document:
+def paper(name: str, title: str, values: Mapping[str, object], site: Site, code: LawAlone, day: date, language: str) -> Document:
     """One paper in a language: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
     text = filled(f"control/{language}/{name}.md", name, {**values, "day": day, "t": control_words(language), "blank": _blank})
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"
