@@ -23,6 +23,8 @@ from docgen.check import check
 from docgen.cli import main
 from docgen.compose import compose_all
 from docgen.compose.standing import in_scope
+from docgen.control.approve import Request
+from docgen.control.approve import approve as record_approval
 from docgen.control.digests import verify
 from docgen.control.kinds import table
 from docgen.control.say import shown
@@ -560,12 +562,11 @@ def prepare(site, by, types=("md",)):
 
 def test_two_approvals_at_once_get_two_numbers(tmp_path):
     """Approvals recorded at the same moment are numbered one after the other and none is lost."""
-    from docgen.control.approve import _append
-
     site = new_site(tmp_path)
     approve(site, FIRST, document="contractor-notice", role="counsel", by="A. Petrie")
-    row = json.loads((site / "approvals/A-0001.json").read_text(encoding="utf-8"))
-    threads = [threading.Thread(target=_append, args=(dict(row, note=str(n)), site)) for n in range(8)]
+    checked, bodies = compared_site(check_site(site, FIRST))
+    asked = [Request("contractor-notice", "counsel", "A. Petrie", FIRST, note=str(n)) for n in range(8)]
+    threads = [threading.Thread(target=record_approval, args=(request, checked, bodies, site)) for request in asked]
     [t.start() for t in threads]
     [t.join() for t in threads]
     records = read_records(site, "harrow-ridge").approvals

@@ -171,11 +171,10 @@ def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
 def test_a_parser_fault_without_a_place_is_a_problem(monkeypatch):
     """Whatever error PyYAML raises, marked or not, it becomes a problem."""
 
-    class Broken(yaml.SafeLoader):
-        def get_event(self):
-            raise yaml.YAMLError
+    def broken(self):
+        raise yaml.YAMLError
 
-    monkeypatch.setattr(read, "_QUICKEST_LOADER", Broken)
+    monkeypatch.setattr(getattr(yaml, "CSafeLoader", yaml.SafeLoader), "get_event", broken)
     assert [each.message for each in read_text("a: 1").problems] == ["this cannot be read as YAML"]
 
 

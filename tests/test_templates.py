@@ -1,33 +1,26 @@
 """The data of the templates: index files and words follow their schemas, and every language has everything."""
 
-import json
-
 import pytest
 import yaml
-from jsonschema import Draft202012Validator
+from outside import schema_faults
 
 from docgen.compose.document import LABELS
-from docgen.resources import data_folder, schema_text
+from docgen.resources import data_folder
 from docgen.words import findings_words, languages, words
 
 TEMPLATES = data_folder("templates")
 
 
-def errors(schema: str, data) -> list[str]:
-    Draft202012Validator.check_schema(json.loads(schema_text(schema)))
-    return [e.message for e in Draft202012Validator(json.loads(schema_text(schema))).iter_errors(data)]
-
-
 @pytest.mark.parametrize("path", sorted(TEMPLATES.glob("*/index.yaml")), ids=lambda p: p.parent.name)
 def test_index_follows_its_schema(path):
     """Each document's index.yaml is what schemas/document.schema.json says."""
-    assert errors("document", yaml.safe_load(path.read_text(encoding="utf-8"))) == []
+    assert schema_faults("document", yaml.safe_load(path.read_text(encoding="utf-8"))) == []
 
 
 @pytest.mark.parametrize("language", languages())
 def test_words_follow_their_schema(language):
     """Each words file is what schemas/words.schema.json says and has every label of the writers."""
-    assert errors("words", words(language)) == []
+    assert schema_faults("words", words(language)) == []
     for key, fields in LABELS.items():
         assert all(field in words(language)["labels"][key] for field in fields), key
 
