@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 
 import pytest
 import yaml
+from hypothesis import settings
 
 from docgen.checked import Assessed
 from docgen.cli import main
@@ -136,6 +137,11 @@ def overridden(folder: Path, document: str, stem: str, text: str) -> Path:
     place.mkdir(parents=True, exist_ok=True)
     (place / f"{stem}.md").write_text(text, encoding="utf-8")
     return folder
+
+
+def tries(usual: int) -> int:
+    """How many cases a property is tried with: `usual` in the suite, ten times as many in tests/long (see conftest.py)."""
+    return usual * settings.default.max_examples // 100
 
 
 def judge(source: Source, site: Site, code: Code, as_of: date = AS_OF) -> Assessed:

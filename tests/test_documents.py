@@ -188,23 +188,11 @@ def test_hostile_name_prints_literally(harrow):
             assert HOSTILE in words_of(document.tree), document.name
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "# heading",
-        "- item",
-        "1. item",
-        "> quote",
-        ": meaning",
-        "!!! note",
-        "{: .blank }",
-        "{% raw %}",
-        "a\\b",
-        "`x`",
-        "[x](y)",
-        "---",
-    ],
-)
+LOOKS_LIKE_MARKS = ("# heading", "- item", "1. item", "> quote", ": meaning", "!!! note", "{: .blank }", "{% raw %}", "a\\b",
+                    "`x`", "[x](y)", "---")  # fmt: skip
+
+
+@pytest.mark.parametrize("text", LOOKS_LIKE_MARKS)
 def test_marks_of_markdown_print_literally(harrow, text):
     """A value that looks like Markdown, like an attribute list or like a template is printed as it is."""
     from docgen.compose.tree import words as words_of

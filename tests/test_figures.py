@@ -23,7 +23,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from outside import docx_faults
-from support import DEMOS, composed, demo, papers, with_changes
+from support import DEMOS, composed, demo, papers, tries, with_changes
 from test_tree import WORDS
 from test_write import document, office, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
@@ -298,7 +298,7 @@ def remade(name, changes):
     return checked.site, checked.assessed
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=tries(30), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(profiles())
 def test_any_case_is_to_scale_and_legible(changes):
     """Whatever the figures of a site, its drawings measure as the cases say and can be read."""
