@@ -141,7 +141,7 @@ def nothing_leaks(tmp_path, demo, edits, types):
         assert code in (0, 1), said
         printed += said
     assert found_in_outputs(out, printed) == []
-    kinds = {p.suffix for p in out.rglob("*")}
+    kinds = {p.suffix for p in out.rglob("*") if p.is_file()}
     assert kinds == {".json", ".html"} | {f".{kind}" for kind in types.split(",")}
 
 

@@ -130,7 +130,12 @@ def _append(record: dict[str, Any], folder: Path) -> Taken:
 
 
 def _texts(document: str, bodies: Mapping[str, Mapping[str, Body]]) -> Mapping[str, Body]:
-    known = [o.name for o in outlines() if o.name != SITE_PAGE and o.approvers != ()]
+    papers = [o for o in outlines() if o.name != SITE_PAGE]
+    if any(o.name == document and o.approvers == () for o in papers):
+        raise UsageError(
+            f"{document} is issued without an approval of its own (its index.yaml names no approvers): nothing is to be recorded"
+        )
+    known = [o.name for o in papers if o.approvers != ()]
     if document not in known:
         raise UsageError(f"there is no document '{document}' to approve; there are: {', '.join(known)}")
     return bodies[document]
