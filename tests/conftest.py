@@ -22,11 +22,40 @@ ALL = frozenset({"*"})
 
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
-    "test_crash.py": ALL,
-    "test_redline.py": ALL,
-    "test_private.py": ALL,
+    "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
+    "test_calc_independent.py": frozenset({"test_symbols_of_energy", "test_symbols_of_swing", "test_population"}),
+    "test_check.py": frozenset({"test_thousands_of_wrong_references_stay_bounded", "test_a_hundred_problems_are_enough"}),
+    "test_cli.py": frozenset(
+        {"test_full_demo_stays_clean", "test_hand_edits_are_kept", "test_render_writes_every_file", "test_two_renders_are_the_same_bytes",
+         "test_a_partial_render_forgets_nothing", "test_unwritable_folder"}
+    ),
+    "test_contradictions.py": ALL,
     "test_control.py": ALL,
-}
+    "test_crash.py": ALL,
+    "test_documents.py": frozenset({"test_marks_of_markdown_print_literally"}),
+    "test_elements.py": frozenset({"test_deleting_a_section_unmeets_what_rests_on_it", "test_no_need_is_idle"}),
+    "test_extension.py": ALL,
+    "test_figures.py": frozenset(
+        {"test_any_case_is_to_scale_and_legible", "test_two_runs_give_the_same_bytes", "test_docx_passes_the_open_xml_rules",
+         "test_office_shows_the_drawing", "test_office_draws_where_the_svg_draws", "test_alternative_text_is_in_every_type",
+         "test_the_same_words_in_the_plan"}
+    ),
+    "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
+    "test_handling.py": ALL,
+    "test_jurisdictions.py": ALL,
+    "test_mutations.py": frozenset({"test_planted_fault"}),
+    "test_outputs.py": ALL,
+    "test_pins.py": frozenset({"test_texts", "test_digests"}),
+    "test_private.py": ALL,
+    "test_read.py": frozenset({"test_any_text_gives_a_source", "test_hostile_text_ends_in_a_problem"}),
+    "test_redline.py": ALL,
+    "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
+    "test_write.py": frozenset(
+        {"test_stamp_stands_on_every_page", "test_two_runs_give_the_same_bytes", "test_office_numbers_are_ours", "test_header_rows_repeat",
+         "test_poster_is_one_page", "test_poster_takes_the_largest_type_that_fits", "test_the_same_words_in_all_types",
+         "test_docx_passes_the_open_xml_rules", "test_pdf_syntax_and_marks", "test_pdf_structure_matches_the_source"}
+    ),
+}  # fmt: skip
 
 
 # The suite tries the same cases each time; a long run tries others, ten times as many.

@@ -42,7 +42,9 @@ def language_files(language: str, templates: Path = TEMPLATES) -> dict[str, set[
     """What a language consists of: each of its files with the keys in it, sections of the documents with none."""
     at = templates / "words"
     found = {
-        path.relative_to(templates).as_posix().replace(language, "*"): keys(yaml.safe_load(path.read_text(encoding="utf-8")))
+        f"{path.relative_to(templates).as_posix().removesuffix(f'{language}.yaml')}*.yaml": keys(
+            yaml.safe_load(path.read_text(encoding="utf-8"))
+        )
         for path in (at / f"{language}.yaml", *sorted((at / "findings").glob(f"*{language}.yaml")))
     }
     sections = sorted(templates.glob(f"*/{language}/*.md"))
