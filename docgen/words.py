@@ -7,14 +7,14 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache
 from string import Formatter
-from typing import Any
+from typing import Any, Literal
 
 from docgen import units
 from docgen.errors import TemplateError
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+__all__ = ["figure_text", "finding_text", "findings_words", "languages", "meaning", "spelled", "words"]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -29,7 +29,7 @@ def _parse(text: str) -> dict[str, Any]:
 @cache
 def languages() -> tuple[str, ...]:
     """Languages that have a words file."""
-    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml")))
+    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml") if "." not in p.stem))
 
 
 @cache
@@ -143,3 +143,21 @@ def finding_text(finding: Finding, part: str, language: str, system: str, spelli
     values = {n: figure_text(finding.values[n], system, language, spelling) for n in names}
     values |= {n: spelled(values[n], language, spelling) for n in names & OWN_WORDS}
     return template.format(**values)
+
+
+@cache
+def _calculations(language: str) -> Mapping[str, Mapping[str, str]]:
+    path = data_folder("templates") / "words" / f"calculations.{language}.yaml"
+    if not path.is_file():
+        raise TemplateError(f"templates/words/{path.name} does not exist; it says what each calculation means")
+    return _parse(path.read_text(encoding="utf-8"))
+
+
+def meaning(kind: Literal["formulas", "terms"], key: str, language: str) -> str:
+    """What a calculation computes, or what a symbol put into it stands for. TemplateError where a language does not say it."""
+    try:
+        return _calculations(language)[kind][key]
+    except KeyError:
+        raise TemplateError(
+            f"templates/words/calculations.{language}.yaml: {kind}: '{key}' is missing; say what it means"
+        ) from None
