@@ -1,7 +1,7 @@
 """Shared by the tests: the demo sites and their documents, made once a process, and a way to change a profile in one line.
 
 What is made once is frozen and shared by every module: nobody changes it. A test that must see a thing made anew calls
-`check_site` and `composed` itself.
+`demo_anew` and `composed` itself.
 """
 
 from __future__ import annotations
@@ -85,7 +85,12 @@ def table(path: Path) -> Any:
 
 @cache
 def demo(name: str, as_of: date = AS_OF) -> Assessed:
-    """A demo site, checked, its path given from the checkout so that output does not depend on the machine."""
+    """A demo site, checked once."""
+    return demo_anew(name, as_of)
+
+
+def demo_anew(name: str, as_of: date = AS_OF) -> Assessed:
+    """A demo site, checked now, its path given from the checkout so that output does not depend on the machine."""
     checked = check_site(SITES / name, as_of)
     assert isinstance(checked, Assessed)
     return replace(checked, source=replace(checked.source, file=f"site_profiles/{name}/profile.yaml"), records=NONE)
