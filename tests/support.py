@@ -169,8 +169,11 @@ def find(view: View, name: str | None = None) -> tuple[Finding, ...]:
 
 
 def changed(data: dict, changes: dict[str, object]) -> dict:
-    """A copy of profile data with values at paths such as `equipment[D-1].arrest_distance` set; None removes."""
-    data = copy.deepcopy(data)
+    """A copy of profile data with values at paths such as `equipment[D-1].arrest_distance` set; None removes.
+
+    What lies on no path is shared with the data given, which stay as they are.
+    """
+    data = dict(data)
     for path, value in changes.items():
         *parents, last = [p for p in re.split(r"\.|(?=\[)", path) if p]
         node = data
@@ -196,12 +199,16 @@ def changed(data: dict, changes: dict[str, object]) -> dict:
 
 
 def _enter(node, step: str):
+    """The part of a node that a step names, put into it as a copy of its own."""
     if not step.startswith("["):
-        return node.setdefault(step, {})
-    key = step[1:-1]
-    if key.isdigit():
-        return node[int(key)]
-    return next(v for v in node if key in (v.get("id"), v.get("side"), v.get("kit")))
+        place = step
+        node.setdefault(step, {})
+    elif step[1:-1].isdigit():
+        place = int(step[1:-1])
+    else:
+        place = next(i for i, v in enumerate(node) if step[1:-1] in (v.get("id"), v.get("side"), v.get("kit")))
+    node[place] = copy.copy(node[place])
+    return node[place]
 
 
 def needs(program: str):
