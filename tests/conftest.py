@@ -58,7 +58,7 @@ SLOW: dict[str, frozenset[str]] = {
 }  # fmt: skip
 
 
-# The suite tries the same cases each time; a long run tries others, ten times as many.
+# The suite tries the same cases each time; a long run tries ten times as many, and others unless a test asks for the same.
 settings.register_profile("suite", max_examples=100, derandomize=True, deadline=None, database=None)
 settings.register_profile("long", max_examples=1000, deadline=None, database=None)
 

@@ -1,7 +1,7 @@
 """A process killed at every call while the full demo is issued and rendered, every document in three types.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_crash.py
-Last run: 2026-11-25, LASTRUN
+Last run: 2026-11-25, 3 passed in 166 s (on a machine with other work)
 """
 
 import dataclasses

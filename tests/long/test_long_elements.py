@@ -1,7 +1,7 @@
 """Every need of every merged element, in both full demos: without what it names the element is not met.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_elements.py
-Last run: 2026-11-25, LASTRUN
+Last run: 2026-11-25, 332 passed in 56 s (on a machine with other work)
 """
 
 import pytest

@@ -1,7 +1,7 @@
-"""The properties of the suite with ten times as many cases, others in each run (conftest.py): reader, calculations, drawings.
+"""The properties of the suite with ten times as many cases (conftest.py): reader, calculations, drawings.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_properties.py
-Last run: 2026-11-25, LASTRUN
+Last run: 2026-11-25, 19 passed in 183 s (on a machine with other work)
 """
 
 import test_calc_properties
