@@ -10,11 +10,26 @@ from string import Formatter
 from typing import Any, Literal
 
 from docgen import units
-from docgen.errors import TemplateError
-from docgen.findings.model import Figure, Finding, Terms
+from docgen.codes.folder import Fallback
+from docgen.errors import Refusal, TemplateError, Word
+from docgen.errors import Value as Refused
+from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "meaning", "spelled", "words"]
+__all__ = [
+    "basis_text",
+    "fallback_text",
+    "figure_text",
+    "finding_text",
+    "findings_words",
+    "languages",
+    "meaning",
+    "refusal_text",
+    "refusal_words",
+    "spelled",
+    "usual_text",
+    "words",
+]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -23,7 +38,8 @@ _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
 def _parse(text: str) -> dict[str, Any]:
     import yaml
 
-    return yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    found: dict[str, Any] = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return found
 
 
 @cache
@@ -79,7 +95,7 @@ def spelled(text: str, language: str, spelling: str) -> str:
     return pattern.sub(one, text)
 
 
-class FindingsWords(Mapping):
+class FindingsWords(Mapping[str, Mapping[str, str]]):
     """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
 
     def __init__(self, text: str) -> None:
@@ -107,8 +123,35 @@ def findings_words(language: str) -> FindingsWords:
     return FindingsWords(path.read_text(encoding="utf-8"))
 
 
-def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
+@cache
+def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
+    return _parse((data_folder("templates") / "words" / "refusals" / f"{language}.yaml").read_text(encoding="utf-8"))
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
+
+
+def refusal_text(refusal: Refusal, language: str) -> str:
+    """The sentence of a refusal with its values in it."""
+    entries = _refusals(language)
+
+    def said(value: Refused) -> str:
+        if isinstance(value, Word):
+            return entries["words"][value]
+        return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+    return entries["sentences"][refusal.name].format(**{key: said(value) for key, value in refusal.values.items()})
+
+
+def figure_text(value: Value, system: str, language: str = "en", spelling: str = "us") -> str:
     """A value of a finding as it is printed. A way out that comes to nothing is told in a word."""
+    if isinstance(value, Phrase):
+        said = {name: figure_text(inner, system, language, spelling) for name, inner in value.values}
+        return str(words(language)["values"][value.key]).format(**said)
+    if isinstance(value, Usual):
+        return usual_text(value.name, system, language)
     if isinstance(value, Terms):
         return ", ".join(_term(key, language, spelling) for key in value.keys)
     if isinstance(value, Figure):
@@ -129,8 +172,42 @@ def _term(key: str, language: str, spelling: str) -> str:
     entries = words(language, spelling)
     for section in ("fields", "terms", "approvals"):
         if key in entries[section]:
-            return entries[section][key]
+            return str(entries[section][key])
     return key
+
+
+@cache
+def _usual(language: str) -> Mapping[str, str | Mapping[str, str]]:
+    path = data_folder("templates") / "words" / "practice" / f"{language}.yaml"
+    if not path.is_file():
+        raise TemplateError(
+            f"there are no words for the figures of the trade in '{language}'; add words/practice/{language}.yaml"
+        )
+    return _parse(path.read_text(encoding="utf-8"))
+
+
+def usual_text(name: str, system: str, language: str) -> str:
+    """What a figure of the trade is. TemplateError for a language that does not say it."""
+    said = _usual(language).get(name)
+    if said is None:
+        raise TemplateError(f"words/practice/{language}.yaml does not say what '{name}' is; add it")
+    return said if isinstance(said, str) else said[system]
+
+
+def basis_text(basis: Basis, language: str) -> str:
+    """What a finding rests on: the text cited, or in words what stands in for one."""
+    return str(words(language)["basis"][basis.said]) if basis.said else basis.citation
+
+
+def fallback_text(fallback: Fallback, language: str) -> str:
+    """Whose law stands in for that of a part without a set of its own, and what is known of that part."""
+    said = words(language)["stands_in"]
+    text = said["used"].format(asked=fallback.asked, name=fallback.name, code=fallback.code)
+    if fallback.own_plan:
+        text += said["own_plan"].format(asked=fallback.asked)
+    if (known := fallback.known) is not None:
+        text += said["known"].format(says=known.says, citation=known.citation, basis=known.basis)
+    return str(text)
 
 
 OWN_WORDS = {"question", "questions"}  # values in words of our own list of questions, not of the profile

@@ -78,9 +78,7 @@ def test_an_old_approval_lapses_in_the_records(site):
     """What the table leaves to the records is theirs: an approval of an older text stands no more, and the revision in force is one."""
     swap(site, ("number: 555-0150", "number: 555-0199"))
     checked = check_site(site, LATER)
-    stands = {
-        s.approval.document for s, _ in compare_site(checked, site).approvals if s.stands and s.approval.scope == ("document",)
-    }
+    stands = {s.approval.document for s, _ in compare_site(checked).approvals if s.stands and s.approval.scope == ("document",)}
     assert stands == set()
     assert checked.records.in_force("contractor-notice", "en").revision == 1
     assert [row["check"] for row in checks() if row.get("instead") == "control"]

@@ -30,7 +30,7 @@ def compared(own=(), checked=None):
     """Messages of all contradictions with a folder of templates of one's own."""
     checked = checked or harrow()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, tuple(own))
-    found = contradictions(bodies, checked.site, checked.assessed.strict)
+    found = contradictions(bodies, checked.site, checked.assessed.binding)
     return found, [finding_text(f, "message", "en", checked.assessed.system) for f in found]
 
 
@@ -39,7 +39,7 @@ def test_our_own_texts_do_not_contradict(name):
     """Every demo composes without one contradiction: what is caught below is what was planted."""
     checked, bodies = compared_demo(name)
     assert len(bodies) >= 4
-    assert contradictions(bodies, checked.site, checked.assessed.strict) == ()
+    assert contradictions(bodies, checked.site, checked.assessed.binding) == ()
 
 
 RULES_OF_NOTICE = "## Rules {{: #rules }}\n\n{{% clause 'users' %}}\n{}\n{{% endclause %}}\n"
@@ -117,7 +117,7 @@ def test_language_versions_are_compared():
     translated = replace(english, language="es", clauses=tuple(
         replace(c, text=c.text.replace("310", "300")) if c.id == target.id else c for c in english.clauses[:-1]
     ))  # fmt: skip
-    found = contradictions({"contractor-notice": {"en": english, "es": translated}}, checked.site, checked.assessed.strict)
+    found = contradictions({"contractor-notice": {"en": english, "es": translated}}, checked.site, checked.assessed.binding)
     messages = [finding_text(f, "message", "en", "us") for f in found]
     assert any("310" in m and "300" in m and target.id.partition(".")[2] in m for m in messages)
     assert any(english.clauses[-1].id.partition(".")[2] in m and "nothing" in m for m in messages)
@@ -140,7 +140,7 @@ def versions_of(english: str, spanish: str) -> list[str]:
         replace(body, language=language, clauses=(replace(body.clauses[0], text=text, inputs=()),))
         for language, text in (("en", english), ("es", spanish))
     )
-    found = contradictions({"contractor-notice": {"en": one, "es": other}}, checked.site, checked.assessed.strict)
+    found = contradictions({"contractor-notice": {"en": one, "es": other}}, checked.site, checked.assessed.binding)
     return [finding_text(f, "message", "en", "us") for f in found]
 
 

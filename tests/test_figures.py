@@ -22,10 +22,11 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from office import office
 from outside import docx_faults
 from support import DEMOS, composed, demo, demo_anew, papers, tries, with_changes
 from test_tree import WORDS
-from test_write import document, office, part, pdf
+from test_write import document, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen import units

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import yaml
 
@@ -23,11 +24,17 @@ _PLAIN = [  # the only plain scalars that are not text; YAML 1.1 would also take
 ]
 
 
-class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
+if TYPE_CHECKING:
+    _Base = yaml.SafeLoader
+else:
+    _Base = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class _Loader(_Base):
     """The C loader with few implicit types and no repeated keys."""
 
-    def construct_mapping(self, node, deep=False):
-        seen = set()
+    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> dict[Any, Any]:
+        seen: set[Any] = set()
         for key, _ in node.value:
             if key.value in seen:
                 raise yaml.MarkedYAMLError(problem=f"the key '{key.value}' stands twice", problem_mark=key.start_mark)
@@ -40,7 +47,7 @@ for _tag, _expression, _first in _PLAIN:
     _Loader.add_implicit_resolver(_tag, _expression, list(_first))
 
 
-class Blocks(Mapping):
+class Blocks(Mapping[str, Any]):
     """One file as a read-only mapping of top-level key to parsed value. Raises CodeError with file and line."""
 
     def __init__(self, path: Path):
@@ -50,7 +57,7 @@ class Blocks(Mapping):
             raise CodeError(f"{path.parent.name}/{path.name} cannot be read: {fault}") from None
         self.name = f"{path.parent.name}/{path.name}"
         self._text: dict[str, tuple[int, str]] = {}
-        self._value: dict[str, object] = {}
+        self._value: dict[str, Any] = {}
         starts = [*_TOP.finditer(text)]
         head = text[: starts[0].start()] if starts else text
         if any(line.strip() and not line.startswith("#") for line in head.splitlines()):
@@ -62,7 +69,7 @@ class Blocks(Mapping):
                 raise CodeError(f"{self.name}:{line} the key '{match[1]}' stands twice; join the two or remove one")
             self._text[match[1]] = (line, text[at : following.start() if following else len(text)])
 
-    def __getitem__(self, key: str):
+    def __getitem__(self, key: str) -> Any:
         if key not in self._value:
             line, text = self._text[key]
             try:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
+from pathlib import Path
+from typing import Any
 
 from docgen import units
 from docgen.frozen import frozen
@@ -76,14 +78,15 @@ class _Subject:
 
 
 @cache
-def _data(language: str) -> Mapping:
+def _data(language: str) -> Mapping[str, Any]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load(_file(language).read_text(encoding="utf-8"), Loader=loader)
+    data: Mapping[str, Any] = yaml.load(_file(language).read_text(encoding="utf-8"), Loader=loader)
+    return data
 
 
-def _file(language: str):
+def _file(language: str) -> Path:
     return data_folder("templates") / "words" / "findings" / f"subjects.{language}.yaml"
 
 

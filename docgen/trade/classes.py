@@ -28,7 +28,10 @@ def _table() -> dict[str, dict[str, str]]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader)
+    table: dict[str, dict[str, str]] = yaml.load(
+        (Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader
+    )
+    return table
 
 
 def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
@@ -42,11 +45,15 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     name = f"{mark[1]}-{mark[2]}"
     letter = re.search(r"\b([AB12])\b", device_class or "")
-    row = _table().get(name) or _table().get(f"{name} Class {letter[1]}" if letter else "")
+    found = name if name in _table() or letter is None else f"{name} Class {letter[1]}"
+    row = _table().get(found)
     if row is None:
         return None
-    found = name if name in _table() else f"{name} Class {letter[1]}"
-    force = {k: units.parse(row[k], "force").si if k in row else None for k in ("peak_force", "average_force")}
+    average = units.parse(row["average_force"], "force").si if "average_force" in row else None
     return ClassLimits(
-        found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"]
+        found,
+        row["source"],
+        units.parse(row["arrest_distance"], "length").si,
+        units.parse(row["peak_force"], "force").si,
+        average,
     )

@@ -16,7 +16,8 @@ def _table() -> dict[str, int]:
     import yaml
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "editions.yaml").read_text(encoding="utf-8"), Loader=loader)
+    table: dict[str, int] = yaml.load((Path(__file__).parent / "editions.yaml").read_text(encoding="utf-8"), Loader=loader)
+    return table
 
 
 def current_edition(mark: str | None) -> str | None:

@@ -45,7 +45,7 @@ def test_enough_points(approved, tmp_path):
     request = Request("contractor-notice", "issuing-authority", "R. Oduya", FIRST, evidence=page)
     points = (
         calls_of(lambda: control.issue(revision, contents, tmp_path / "a")),
-        calls_of(lambda: approve(request, checked, bodies, tmp_path / "b")),
+        calls_of(lambda: approve(request, checked, bodies, tmp_path / "b", "en")),
         calls_of(lambda: write_all(made, checked, tmp_path / "c", TYPES)),
     )
     assert sum(points) >= 200, points
