@@ -20,7 +20,6 @@ from typing import Any, NamedTuple
 
 import pytest
 import yaml
-from docgen.compose.pieces import Body
 from hypothesis import settings
 
 from docgen.checked import Assessed
@@ -29,6 +28,7 @@ from docgen.codes import LawAlone, load
 from docgen.codes.binding import BindingRules
 from docgen.compose import compose_all
 from docgen.compose.document import Document
+from docgen.compose.pieces import Body
 from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
