@@ -24,11 +24,11 @@ from hypothesis import settings
 
 from docgen.checked import Assessed
 from docgen.cli import main
-from docgen.codes import Code, load
+from docgen.codes import LawAlone, load
 from docgen.codes.binding import BindingRules
 from docgen.compose import compose_all
-from docgen.compose.compose import Body
 from docgen.compose.document import Document
+from docgen.compose.pieces import Body
 from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
@@ -121,7 +121,7 @@ def markdown(checked: Assessed, own: tuple[Path, ...] = ()) -> dict[str, str]:
     return {name: paper.document.markdown for name, paper in composed(checked, ("md",), own).items()}
 
 
-def with_changes(checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: Code | None = None) -> Assessed:
+def with_changes(checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: LawAlone | None = None) -> Assessed:
     """A site with profile values changed, assessed again on a day under the law of its place, or another one."""
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
@@ -149,12 +149,12 @@ def tries(usual: int) -> int:
     return usual * settings.default.max_examples // 100
 
 
-def judge(source: Source, site: Site, code: Code, as_of: date = AS_OF) -> Assessed:
+def judge(source: Source, site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessed:
     """A site under a law on a day, without records or private file."""
     return judged(source, site, BindingRules(code, site), as_of)
 
 
-def assess(site: Site, code: Code, as_of: date = AS_OF) -> Assessment:
+def assess(site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessment:
     """Its numbers and findings."""
     return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of).assessed
 

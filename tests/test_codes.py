@@ -12,7 +12,7 @@ import pytest
 import yaml
 from support import LawLoader
 
-from docgen.codes import Code, facts, known, load, question, questions
+from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.blocks import Blocks
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
 from docgen.errors import CodeError
@@ -35,7 +35,7 @@ def table(name: str):
     return whole(TABLES / name)
 
 
-def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> Code:
+def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> LawAlone:
     return load(jurisdiction, sector, on)
 
 

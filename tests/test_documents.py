@@ -208,6 +208,16 @@ def test_marks_of_markdown_print_literally(harrow, text):
             assert text.strip(".") in words_of(document.tree)
 
 
+def test_a_firm_and_a_language_without_a_word_of_ours(harrow):
+    """The schema takes any firm as employer and any language code; the plan prints those that we have no word for as written."""
+    user = harrow.site.people.users[0].id
+    changes = {f"people.users[{user}].employer": "Carrier A", f"people.users[{user}].languages": ["pt-BR", "es"]}
+    plan = composed(with_changes(harrow, changes))["fall-protection-plan"][0].markdown
+    row = next(line for line in plan.splitlines() if line.startswith(f"| {user} |"))
+    assert "| Carrier A |" in row
+    assert "| pt-BR and Spanish |" in row
+
+
 def test_a_template_mistake_is_named(tmp_path, harrow):
     """An overriding template that reads what does not exist gives one sentence with its name."""
     own = overridden(tmp_path, "plan", "scope", "## Scope\n\n{{ site.site.nam }}\n")

@@ -36,6 +36,7 @@ from docgen.compose.drawing import Path as Line
 from docgen.compose.figures import FIGURES, Say, elevation, parking, timeline
 from docgen.compose.helpers import filters
 from docgen.compose.number import number
+from docgen.compose.trace import Trace
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
 from docgen.resources import data_folder
@@ -415,7 +416,7 @@ def test_the_documents_have_their_figures():
     names = [e.get("name") for e, _ in figures_of(plan)]
     assert {f"elevation.{c.id}" for c in checked.assessed.cases if c.governs} <= set(names)
     assert {f"parking.{b.id}" for b in checked.site.bays} <= set(names)
-    timelines = filters("us", words("en"))["timelines"](checked.assessed.rescues)
+    timelines = filters(words("en"), Trace())["timelines"](checked.assessed.rescues)
     assert [e.get("name").split(".")[3] for e, _ in figures_of(rescue)] == [r.method for r in timelines]
     for doc in documents("harrow-ridge").values():
         assert set(doc.figures) == {e.get("name") for e, _ in figures_of(doc)}
@@ -427,7 +428,7 @@ def test_the_documents_have_their_figures():
 
 def test_a_clause_rests_on_what_its_figure_shows():
     """A thing moved in the bay moves the inputs of the clause that draws it, and the digest of the plan."""
-    from docgen.compose.compose import compose_body
+    from docgen.compose.assembly import compose_body
     from docgen.compose.outline import outline
 
     checked = demo("harrow-ridge")
@@ -447,7 +448,7 @@ def test_an_unknown_figure_is_named():
     from docgen.compose.helpers import Helpers
 
     checked = demo("harrow-ridge")
-    helpers = Helpers(checked.site, checked.assessed, words("en"), Collector("plan", str))
+    helpers = Helpers(checked.site, checked.assessed, words("en"), Collector("plan", str), "en")
     with pytest.raises(TemplateError, match=r"no figure 'sketch'; there are: elevation, parking, timeline"):
         helpers.figure("sketch", checked.assessed.cases[0])
     assert set(FIGURES) == {"elevation", "parking", "timeline"}

@@ -14,10 +14,10 @@ from pathlib import Path
 from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose import compose_all
-from docgen.compose.compose import Body
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import SITE_PAGE, file_stem, state_of, stopping
 from docgen.compose.outline import outline, outlines
+from docgen.compose.pieces import Body
 from docgen.compose.standing import approval_of, needed_for
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder
@@ -25,7 +25,7 @@ from docgen.control.say import clause_names, role_title
 from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
-from docgen.findings.rule import Severity
+from docgen.findings.model import Severity
 from docgen.records import (
     CLAUSES,
     RECORD,
