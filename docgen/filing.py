@@ -136,6 +136,7 @@ def _said_place(at: At) -> str:
 
 
 def kind_of(value: Json) -> str:
+    """The kind of a value as refusals name it: truth, text, whole, number, list, object, or nothing."""
     for kind, name in ((bool, "truth"), (str, "text"), (int, "whole"), (float, "number"), (list, "list"), (dict, "object")):
         if isinstance(value, kind):
             return name

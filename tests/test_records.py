@@ -21,7 +21,7 @@ from record_schemas import stale
 from support import ROOT
 
 import docgen
-from docgen.cli import INSTEAD, main, parser
+from docgen.cli import INSTEAD, command_line, main
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import frame_for, holds
 from docgen.compose.standing import approval_of, standing
@@ -48,7 +48,7 @@ from docgen.records import (
     read_records,
 )
 from docgen.resources import schema_text
-from docgen.site import KEY_OF_FIELD, Site, _slots
+from docgen.site import KEY_OF_FIELD, Site, slots_of
 from docgen.words import languages, refusal_text, refusal_words
 
 PACKAGE = Path(docgen.__file__).parent
@@ -286,7 +286,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
 
 def leaves(cls=Site, path=""):
     """Every path of a leaf that a profile can have, list items as [x]."""
-    for slot in _slots(cls):
+    for slot in slots_of(cls):
         at = f"{path}.{KEY_OF_FIELD.get(slot.key, slot.key)}".lstrip(".") + ("[x]" if slot.many and slot.what == "record" else "")
         if slot.what == "record":
             yield from leaves(slot.arg, at)
@@ -325,7 +325,7 @@ def split_at_bars(text: str) -> list[str]:
 
 
 def test_patterns_are_taken_apart():
-    """Each alternative of a pattern is a pattern of its own, brackets within brackets too."""
+    """Alternatives inside alternatives give one pattern each; brackets that group nothing stay."""
     assert branches(r"a\.(b|c\.(d|e))\.f") == [r"a\.b\.f", r"a\.c\.d\.f", r"a\.c\.e\.f"]
     assert branches(r"x\[[^]]+\]\..*") == [r"x\[[^]]+\]\..*"]
 
@@ -386,7 +386,7 @@ def strings(tree):
 
 def test_only_the_command_line_speaks_of_flags_and_commands():
     """No text outside cli.py has a flag or a command of docgen in it."""
-    commands = next(a for a in parser()._actions if a.choices and "check" in a.choices).choices
+    commands = next(a for a in command_line()._actions if a.choices and "check" in a.choices).choices
     spoken = re.compile(rf"(?<![-\w])--[a-z]|\bdocgen (?:{'|'.join(commands)})\b")
     assert [bool(spoken.search(x)) for x in ("give --by", "see docgen check", "install docgen again")] == [True, True, False]
     found = [
