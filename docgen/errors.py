@@ -1,6 +1,6 @@
 """Every mistake that a user can put right, one class each, under one parent."""
 
-__all__ = ["CodeError", "DocgenError", "ProfileUnreadable", "RecordError", "TemplateError", "UsageError", "WriteError"]
+__all__ = ["CodeError", "DataError", "DocgenError", "ProfileUnreadable", "RecordError", "TemplateError", "UsageError", "WriteError"]
 
 
 class DocgenError(Exception):
@@ -17,6 +17,10 @@ class ProfileUnreadable(DocgenError):
 
 class CodeError(DocgenError):
     """The data of a jurisdiction is incomplete or contradicts itself."""
+
+
+class DataError(DocgenError):
+    """A data file of ours (figures of the trade, words, law) is damaged or not as its schema says; one line a fault, with its place."""
 
 
 class RecordError(DocgenError):

@@ -3,33 +3,51 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
+from pathlib import Path
 from string import Formatter
-from typing import Any
+from typing import Any, cast
 
 from docgen import units
-from docgen.errors import TemplateError
+from docgen.data import Blocks, blocks, load, wrong
+from docgen.errors import DataError, TemplateError
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+__all__ = ["WordMissing", "figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
 
 
-def _parse(text: str) -> dict[str, Any]:
-    import yaml
+class WordMissing(DataError, KeyError):
+    """A key that the words file of a language lacks; a KeyError too, so that a template may ask whether it is there."""
 
-    return yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+class _Section(dict[str, Any]):
+    """A section of a words file; to ask for a key that it lacks is an error that names file and line."""
+
+    def __init__(self, entries: Mapping[str, Any], path: Path, steps: tuple[str, ...]):
+        super().__init__(entries)
+        self._path, self._steps = path, steps
+
+    def __missing__(self, key: str) -> Any:
+        raise WordMissing(str(wrong(self._path, self._steps, f"the key '{key}' is missing; add it")))
+
+
+def _path(language: str) -> Path:
+    return data_folder("templates") / "words" / f"{language}.yaml"
 
 
 @cache
 def languages() -> tuple[str, ...]:
     """Languages that have a words file."""
-    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml")))
+    return tuple(sorted(p.stem for p in (data_folder("templates") / "words").glob("*.yaml") if "." not in p.stem))
 
 
 @cache
@@ -37,19 +55,22 @@ def words(language: str, spelling: str = "us") -> Mapping[str, Any]:
     """Labels, terms and stamp texts, in a spelling. TemplateError names the languages there are."""
     if language not in languages():
         raise TemplateError(f"there are no words for the language '{language}'; there are: {', '.join(languages())}")
-    found = _words_file(language)
-    return {key: _spell(value, language, spelling) for key, value in found.items() if key != "spelling"}
+    found = {key: value for key, value in _words_file(language).items() if key != "spelling"}
+    return _spell(found, language, spelling)  # type: ignore[no-any-return]
 
 
 @cache
 def _words_file(language: str) -> Mapping[str, Any]:
-    return _parse((data_folder("templates") / "words" / f"{language}.yaml").read_text(encoding="utf-8"))
+    return cast("Mapping[str, Any]", load(_path(language), "words"))
 
 
-def _spell(value: Any, language: str, spelling: str) -> Any:
+def _spell(value: Any, language: str, spelling: str, steps: tuple[str, ...] = ()) -> Any:
     if isinstance(value, str):
         return spelled(value, language, spelling)
-    return {key: _spell(inner, language, spelling) for key, inner in value.items()} if isinstance(value, dict) else value
+    if not isinstance(value, dict):
+        return value
+    entries = {key: _spell(inner, language, spelling, (*steps, key)) for key, inner in value.items()}
+    return _Section(entries, _path(language), steps)
 
 
 @cache
@@ -79,32 +100,19 @@ def spelled(text: str, language: str, spelling: str) -> str:
     return pattern.sub(one, text)
 
 
-class FindingsWords(Mapping):
-    """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
-
-    def __init__(self, text: str) -> None:
-        starts = [(m[1], m.start(), m.end()) for m in re.finditer(r"^  ([a-z0-9-]+):\n", text, re.MULTILINE)]
-        ends = [*(start for _, start, _ in starts[1:]), len(text)]
-        self._text = {name: text[begin:end] for (name, _, begin), end in zip(starts, ends, strict=True)}
-        self._parsed: dict[str, Mapping[str, str]] = {}
-
-    def __getitem__(self, name: str) -> Mapping[str, str]:
-        if name not in self._parsed:
-            self._parsed[name] = _parse(self._text[name])
-        return self._parsed[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._text)
-
-    def __len__(self) -> int:
-        return len(self._text)
-
-
 @cache
-def findings_words(language: str) -> FindingsWords:
-    """The sentences of all findings in a language."""
-    path = data_folder("templates") / "words" / "findings" / f"{language}.yaml"
-    return FindingsWords(path.read_text(encoding="utf-8"))
+def findings_words(language: str) -> Blocks:
+    """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
+    return blocks(data_folder("templates") / "words" / "findings" / f"{language}.yaml", "findings", under="findings")
+
+
+def _sentence(finding: str, part: str, language: str) -> str:
+    sentences = findings_words(language)
+    if finding not in sentences:
+        raise wrong(
+            sentences.path, ("findings",), f"the finding '{finding}' has no sentences; add title, message, action and why"
+        )
+    return cast("Mapping[str, str]", sentences[finding]).get(part, "")
 
 
 def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
@@ -129,7 +137,7 @@ def _term(key: str, language: str, spelling: str) -> str:
     entries = words(language, spelling)
     for section in ("fields", "terms", "approvals"):
         if key in entries[section]:
-            return entries[section][key]
+            return str(entries[section][key])
     return key
 
 
@@ -138,8 +146,15 @@ OWN_WORDS = {"question", "questions"}  # values in words of our own list of ques
 
 def finding_text(finding: Finding, part: str, language: str, system: str, spelling: str = "us") -> str:
     """One sentence of a finding (`title`, `message`, `action` or `why`) with this site's numbers in it."""
-    template = spelled(findings_words(language)[finding.name].get(part, ""), language, spelling)
-    names = {name for _, name, _, _ in Formatter().parse(template) if name}
-    values = {n: figure_text(finding.values[n], system, language, spelling) for n in names}
-    values |= {n: spelled(values[n], language, spelling) for n in names & OWN_WORDS}
-    return template.format(**values)
+    template = spelled(_sentence(finding.name, part, language), language, spelling)
+    try:
+        names = {name for _, name, _, _ in Formatter().parse(template) if name is not None}
+        if unknown := names - finding.values.keys():
+            known = ", ".join(sorted(finding.values)) or "none"
+            raise ValueError(f"there is no value '{sorted(unknown)[0]}'; there are: {known}")
+        values = {n: figure_text(finding.values[n], system, language, spelling) for n in names}
+        values |= {n: spelled(values[n], language, spelling) for n in names & OWN_WORDS}
+        return template.format(**values)
+    except ValueError as error:
+        at = ("findings", finding.name, part)
+        raise wrong(findings_words(language).path, at, f"the braces cannot be filled: {error}") from None

@@ -13,7 +13,8 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 ORDER = (
     ("errors", "frozen"),
     ("resources", "units"),
-    ("read",),
+    ("shapes",),
+    ("read", "data"),
     ("check", "calc", "site", "private"),
     ("trade", "text", "codes"),
     ("engineering",),

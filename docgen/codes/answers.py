@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 
-from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder
 from docgen.codes.model import Answer, Expected, Question, Source, Value
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
@@ -32,7 +32,7 @@ _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 @cache
 def question(key: str) -> Question:
     """One question of the fixed list. Raises CodeError, with the nearest key, for one that is not in it."""
-    entries = blocks(HOME / "questions.yaml")
+    entries = blocks(HOME / "questions.yaml", "code/questions")
     if key not in entries:
         from difflib import get_close_matches
 
@@ -47,7 +47,7 @@ def question(key: str) -> Question:
 
 def questions() -> tuple[str, ...]:
     """Every key of the fixed list, in its order."""
-    return tuple(blocks(HOME / "questions.yaml"))
+    return tuple(blocks(HOME / "questions.yaml", "code/questions"))
 
 
 def source_of(home: Folder, id: str) -> Source:

@@ -6,10 +6,10 @@ from functools import cache
 from pathlib import Path
 
 from docgen.codes import answers
-from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder, Place, place
 from docgen.codes.model import Answer, Duty, Expression, Mistake, Source
 from docgen.codes.words import Words
+from docgen.data import blocks
 from docgen.errors import CodeError
 
 __all__ = ["Code", "facts", "load"]
@@ -20,7 +20,7 @@ _LATER = "This set was written before the question was put; its text was not loo
 @cache
 def facts() -> tuple[str, ...]:
     """The closed list of site facts that duties may hang on."""
-    return tuple(blocks(HOME / "vocabulary.yaml")["facts"])
+    return tuple(blocks(HOME / "vocabulary.yaml", "code/vocabulary")["facts"])
 
 
 def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] = ()) -> "Code":

@@ -4,6 +4,7 @@ import re
 from datetime import date
 from functools import cache
 
+from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.units import Interval
 
@@ -188,7 +189,10 @@ def _needed(pattern: str) -> tuple[str, ...]:
 
 @cache
 def _compiled(text: str) -> re.Pattern:
-    return re.compile(text, re.IGNORECASE)
+    try:
+        return re.compile(text, re.IGNORECASE)
+    except re.error as error:
+        raise CodeError(f"'{text}' in a mistakes.yaml is no regular expression: {error}; mend it") from None
 
 
 @frozen

@@ -10,6 +10,7 @@ from typing import Any
 
 from docgen import units
 from docgen.control.fields import FieldChange, record_at
+from docgen.data import load
 from docgen.frozen import frozen
 
 __all__ = ["Kind", "Seen", "kinds_of", "table"]
@@ -44,10 +45,7 @@ class Seen:
 @cache
 def table() -> tuple[Kind, ...]:
     """All kinds, in their order."""
-    import yaml
-
-    text = (Path(__file__).resolve().parent / "consequences.yaml").read_text(encoding="utf-8")
-    rows = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))["kinds"]
+    rows: Any = load(Path(__file__).resolve().parent / "consequences.yaml", "consequences", thorough=True)["kinds"]
     return tuple(Kind(row["kind"], row) for row in rows)
 
 

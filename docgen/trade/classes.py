@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from functools import cache
 from pathlib import Path
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
+from docgen.data import load
 from docgen.frozen import frozen
 
 __all__ = ["ClassLimits", "class_limits"]
@@ -23,12 +25,19 @@ class ClassLimits:
     average_force: float | None = None
 
 
-@cache
-def _table() -> dict[str, dict[str, str]]:
-    import yaml
+class _Row(TypedDict):
+    """A class, as schemas/classes.schema.json has it."""
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader)
+    arrest_distance: str
+    peak_force: str
+    average_force: NotRequired[str]
+    source: str
+    basis: Literal["read", "memory"]
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return cast("dict[str, _Row]", load(Path(__file__).parent / "classes.yaml", "classes"))
 
 
 def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
@@ -42,11 +51,15 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     name = f"{mark[1]}-{mark[2]}"
     letter = re.search(r"\b([AB12])\b", device_class or "")
-    row = _table().get(name) or _table().get(f"{name} Class {letter[1]}" if letter else "")
-    if row is None:
+    marked = (name, f"{name} Class {letter[1]}") if letter else (name,)
+    found = next((each for each in marked if each in _table()), None)
+    if found is None:
         return None
-    found = name if name in _table() else f"{name} Class {letter[1]}"
-    force = {k: units.parse(row[k], "force").si if k in row else None for k in ("peak_force", "average_force")}
+    row = _table()[found]
     return ClassLimits(
-        found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"]
+        found,
+        row["source"],
+        units.parse(row["arrest_distance"], "length").si,
+        units.parse(row["peak_force"], "force").si,
+        units.parse(row["average_force"], "force").si if "average_force" in row else None,
     )

@@ -2,9 +2,10 @@
 
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
+from docgen.data import load
 from docgen.frozen import frozen
 
 __all__ = ["Practice", "practice", "practices"]
@@ -27,12 +28,22 @@ class Practice:
 HOME = "US"  # most published figures of the trade are of this country; others take `elsewhere` as their source
 
 
-@cache
-def _table() -> dict[str, dict[str, Any]]:
-    import yaml
+class _Row(TypedDict):
+    """A figure, as schemas/practice.schema.json has it."""
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "practice.yaml").read_text(encoding="utf-8"), Loader=loader)
+    value: str | int
+    metric_value: NotRequired[str | int]
+    kind: str
+    what: str
+    metric_what: NotRequired[str]
+    source: str
+    basis: Literal["read", "memory", "none"]
+    elsewhere: NotRequired[str]
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return cast("dict[str, _Row]", load(Path(__file__).parent / "practice.yaml", "practice"))
 
 
 @cache
@@ -42,13 +53,14 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     In a country other than that of its source a figure is common practice only, and no body of another country is named.
     """
     row = _table()[name]
+    source, basis = row["source"], row["basis"]
     if country != HOME and "elsewhere" in row:
-        row = row | {"source": row["elsewhere"], "basis": "none"}
+        source, basis = row["elsewhere"], "none"
     what = row.get("metric_what", row["what"]) if system == "si" else row["what"]
-    text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
+    text = str(row.get("metric_value", row["value"]) if system == "si" else row["value"])
     interval = units.parse_interval(text) if row["kind"] == "interval" else None
     si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
-    return Practice(name, row["kind"], si, interval, str(text), what, row["source"], row["basis"])
+    return Practice(name, row["kind"], si, interval, text, what, source, basis)
 
 
 def practices() -> tuple[Practice, ...]:
