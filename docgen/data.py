@@ -87,9 +87,10 @@ class _Wrong(Exception):
 
 
 class _Reader:
-    """From the nodes of one text to plain data."""
+    """From the nodes of one text to plain data; `above` lines of the file stand before it."""
 
-    def __init__(self) -> None:
+    def __init__(self, above: int) -> None:
+        self._above = above
         self._seen: set[int] = set()
 
     def value(self, node: Node) -> Value:
@@ -125,7 +126,7 @@ class _Reader:
                 raise _Wrong(key_node, f"the key {key_node.value} must be text; put it in quotes")
             if key in found:
                 first = next(k for k, _ in node.value if k.value == key_node.value).start_mark.line + 1
-                where = "" if first == key_node.start_mark.line + 1 else f" (first in line {first})"
+                where = "" if first == key_node.start_mark.line + 1 else f" (first in line {first + self._above})"
                 raise _Wrong(key_node, f"the key '{key_node.value}' stands twice{where}; join the two or remove one")
             found[key] = self.value(value_node)
         return found
@@ -190,7 +191,7 @@ def _parsed(path: Path, text: str, above: int = 0) -> _Part:
             node = loader.get_single_node()
         finally:
             loader.dispose()
-        return _Part(path, above, node, _Reader().value(node) if node is not None else None)
+        return _Part(path, above, node, _Reader(above).value(node) if node is not None else None)
     except _Wrong as fault:
         place = _Place(fault.place.line + above, fault.place.column)
         _fail(path, [(place, str(fault))])

@@ -167,13 +167,18 @@ class Shape:
         checks = [self.check(node) for node in nodes]
 
         def either(value: Value) -> list[Fault] | None:
-            tried = [check(value) for check in checks]
-            fitting = sum(faults is None for faults in tried)
-            if fitting == 1 or (fitting and not exactly):
+            wrong, fitting = [], 0
+            for check in checks:
+                if faults := check(value):
+                    wrong.append(faults)
+                elif exactly:
+                    fitting += 1
+                else:
+                    return None
+            if fitting == 1:
                 return None
             if fitting:
                 return [Fault((), "is two things at once; see the schema")]
-            wrong = [faults for faults in tried if faults]
             inside = [faults for faults in wrong if all(fault.steps or fault.at_key for fault in faults)]
             if inside:  # the right kind of thing, with something wrong in it
                 return min(inside, key=len)
@@ -259,7 +264,8 @@ class Keyed:
         if self._rest is _nothing and self.child(key) is _nothing:
             return [Fault((key,), f"the key '{_short(key)}' is not known here{self._nearest(_written(key))}", at_key=True)]
         if self._name is not None and (faults := self._name(key)):
-            return [Fault((key,), f"the key '{_short(key)}' {faults[0].told}", at_key=True)]
+            told = faults[0].told.removeprefix(f"'{_short(key)}' ")
+            return [Fault((key,), f"the key '{_short(key)}' {told}", at_key=True)]
         if self._name is None and not self._patterns and not _is_text(key):
             return [Fault((key,), f"the key {_written(key)} is read as a day; put it in quotes", at_key=True)]
         return ()
@@ -307,12 +313,15 @@ def _type(node: Node) -> Check:
     told = " or ".join(
         "a day such as 2026-03-02, without quotes" if kind is date else _NAMES[kind] for kind in sorted(wanted, key=str)
     )
+    example = KINDS[node["format"]].examples[0] if node.get("format") in KINDS else None
     hint = _hint(node)
 
     def right(value: Value) -> list[Fault] | None:
         kind = type(value)
         if kind in wanted:
             return None
+        if example:
+            return [Fault((), f"must be {KINDS[node['format']].name} such as {example}, not {_NAMES[kind]}")]
         quotes = "; put it in quotes" if str in wanted and kind in (int, bool, date, NoneType) else hint
         return [Fault((), f"must be {told}, not {_NAMES[kind]}{quotes}")]
 

@@ -3,10 +3,10 @@
 import json
 
 import pytest
-import yaml
 from jsonschema import Draft202012Validator
 
 from docgen.compose.document import LABELS
+from docgen.data import load
 from docgen.resources import data_folder, schema_text
 from docgen.words import findings_words, languages, words
 
@@ -21,7 +21,7 @@ def errors(schema: str, data) -> list[str]:
 @pytest.mark.parametrize("path", sorted(TEMPLATES.glob("*/index.yaml")), ids=lambda p: p.parent.name)
 def test_index_follows_its_schema(path):
     """Each document's index.yaml is what schemas/document.schema.json says."""
-    assert errors("document", yaml.safe_load(path.read_text(encoding="utf-8"))) == []
+    assert errors("document", load(path, "document")) == []
 
 
 @pytest.mark.parametrize("language", languages())
@@ -43,5 +43,5 @@ def test_every_language_has_every_word():
 def test_finding_words_split_as_a_parser_reads_them():
     """The quick split of the findings file gives what a full parse gives."""
     for language in languages():
-        text = (TEMPLATES / "words" / "findings" / f"{language}.yaml").read_text(encoding="utf-8")
-        assert dict(findings_words(language)) == yaml.safe_load(text)["findings"]
+        path = TEMPLATES / "words" / "findings" / f"{language}.yaml"
+        assert dict(findings_words(language)) == load(path, "findings")["findings"]

@@ -99,7 +99,7 @@ def test_replacements_pass_the_screen_themselves(language):
 def test_subjects_compile(language):
     """Each subject of the comparison compiles and names its stems in small letters."""
     for subject in _subjects(language):
-        assert _compiled(subject)
+        assert _compiled(subject, language)
         assert subject.stems
         assert all(stem == stem.casefold() for stem in subject.stems)
     assert {"must", "must_not", "may"} == set(_data(language)["duties"])
