@@ -17,10 +17,20 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NoReturn, TypeAlias
 
 import yaml
-from yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+from yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    Event,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+    StreamEndEvent,
+)
 
 from docgen.errors import DataError, DocgenError
 from docgen.resources import PACKAGE, data_folder
@@ -33,103 +43,90 @@ else:
 
 __all__ = ["Blocks", "Value", "blocks", "files", "load", "pattern", "read", "wrong"]
 
-_TAG = "tag:yaml.org,2002:"
-_TEXT = f"{_TAG}str"
 _INTEGER = re.compile(r"-?(?:0|[1-9][0-9]*)")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_WORDS = MappingProxyType({"true": f"{_TAG}bool", "false": f"{_TAG}bool", "null": f"{_TAG}null"})
-_SCALARS: Mapping[str, Callable[[str], Value]] = MappingProxyType(
-    {
-        _TEXT: str,
-        f"{_TAG}bool": lambda text: text == "true",
-        f"{_TAG}null": lambda text: None,
-        f"{_TAG}int": int,
-        f"{_TAG}timestamp": date.fromisoformat,
-    }
-)
+_WORDS: Mapping[str, Value] = MappingProxyType({"true": True, "false": False, "null": None})
+_PLAIN_VALUE = "write the plain value"
 _MOST_FAULTS = 20
 
 
-class _Loader(_Quickest):
-    """The composer of the C parser, with few plain scalars that are not text."""
-
-    def resolve(self, kind: type[Node], value: str | None, implicit: tuple[bool, bool] | bool) -> str:
-        if kind is not ScalarNode:
-            return f"{_TAG}map" if kind is MappingNode else f"{_TAG}seq"
-        if value is None or implicit is True or implicit is False or not implicit[0]:
-            return _TEXT
-        if "0" <= value[:1] <= "9" or value[:1] == "-":
-            if _INTEGER.fullmatch(value):
-                return f"{_TAG}int"
-            return f"{_TAG}timestamp" if _DAY.fullmatch(value) else _TEXT
-        return _WORDS.get(value, _TEXT)
-
-    def descend_resolver(self, parent: Node | None, index: object) -> None:
-        """No tag hangs on a path here."""
-
-    def ascend_resolver(self) -> None:
-        """As above."""
+Mark: TypeAlias = "yaml.error.Mark | yaml._yaml.Mark"
+Place: TypeAlias = tuple[int, int]  # line and column, from 1
 
 
-class _Place(NamedTuple):
-    """Line and column, from 1."""
-
-    line: int
-    column: int
+def _placed(mark: Mark | None, above: int) -> Place:
+    return (mark.line + above + 1, mark.column + 1) if mark else (above + 1, 1)
 
 
 class _Wrong(Exception):
-    """A fault at a place of the text that is being read."""
+    """A fault at an event of the text that is being read; `twice`: its key stood there before."""
 
-    def __init__(self, node: Node, told: str):
+    def __init__(self, event: Event, told: str, twice: bool = False):
         super().__init__(told)
-        self.place = _Place(node.start_mark.line + 1, node.start_mark.column + 1)
+        self.event, self.twice = event, twice
 
 
-class _Reader:
-    """From the nodes of one text to plain data; `above` lines of the file stand before it."""
-
-    def __init__(self, above: int) -> None:
-        self._above = above
-        self._seen: set[int] = set()
-
-    def value(self, node: Node) -> Value:
-        if isinstance(node, ScalarNode):
-            return self._scalar(node)
-        if id(node) in self._seen:
-            raise _Wrong(node, "stands in two places by an alias; write it out each time")
-        self._seen.add(id(node))
-        if isinstance(node, MappingNode) and node.tag == f"{_TAG}map":
-            return self._mapping(node)
-        if isinstance(node, SequenceNode) and node.tag == f"{_TAG}seq":
-            return [self.value(each) for each in node.value]
-        raise _Wrong(node, f"the tag {node.tag} is not read here; write the plain value")
-
-    def _scalar(self, node: ScalarNode) -> Value:
-        make = _SCALARS.get(node.tag)
-        if make is str:
-            return str(node.value)
-        if make is None:
-            raise _Wrong(node, f"the tag {node.tag} is not read here; write the plain value")
+def _scalar(event: ScalarEvent) -> Value:
+    text: str = event.value
+    if event.tag is not None:
+        raise _Wrong(event, f"the tag {event.tag} is not read here; {_PLAIN_VALUE}")
+    if not event.implicit[0]:
+        return text
+    if "0" <= text[:1] <= "9" or text[:1] == "-":
         try:
-            return make(node.value)
+            return int(text) if _INTEGER.fullmatch(text) else date.fromisoformat(text) if _DAY.fullmatch(text) else text
         except ValueError as error:
-            raise _Wrong(node, f"'{node.value}' cannot be read: {error}; put it in quotes if it is text") from None
+            raise _Wrong(event, f"'{text}' cannot be read: {error}; put it in quotes if it is text") from None
+    return _WORDS.get(text, text)
 
-    def _mapping(self, node: MappingNode) -> dict[Key, Value]:
-        found: dict[Key, Value] = {}
-        for key_node, value_node in node.value:
-            if not isinstance(key_node, ScalarNode):
-                raise _Wrong(key_node, "a key must be one word or text")
-            key = key_node.value if key_node.tag == _TEXT else self._scalar(key_node)
-            if type(key) is not str and not isinstance(key, date):
-                raise _Wrong(key_node, f"the key {key_node.value} must be text; put it in quotes")
-            if key in found:
-                first = next(k for k, _ in node.value if k.value == key_node.value).start_mark.line + 1
-                where = "" if first == key_node.start_mark.line + 1 else f" (first in line {first + self._above})"
-                raise _Wrong(key_node, f"the key '{key_node.value}' stands twice{where}; join the two or remove one")
-            found[key] = self.value(value_node)
-        return found
+
+def _key(event: Event, key: Value, holder: dict[Key, Value]) -> Key:
+    if not isinstance(event, ScalarEvent):
+        raise _Wrong(event, "a key must be one word or text")
+    if not isinstance(key, str | date):
+        raise _Wrong(event, f"the key {event.value} must be text; put it in quotes")
+    if key in holder:
+        raise _Wrong(event, f"the key '{event.value}' stands twice", twice=True)
+    return key
+
+
+def _built(following: Callable[[], Event]) -> Value:
+    """The one document of a text from its events, which costs half of what nodes do. Raises _Wrong."""
+    root: list[Value] = []
+    holder: list[Value] | dict[Key, Value] = root
+    outer: list[list[Value] | dict[Key, Value]] = []
+    key: Key | None = None
+    while True:
+        event = following()
+        value: Value
+        if isinstance(event, ScalarEvent):
+            value = _scalar(event)
+        elif isinstance(event, MappingStartEvent | SequenceStartEvent):
+            if event.tag is not None:
+                raise _Wrong(event, f"the tag {event.tag} is not read here; {_PLAIN_VALUE}")
+            value = {} if isinstance(event, MappingStartEvent) else []
+        elif isinstance(event, MappingEndEvent | SequenceEndEvent):
+            holder = outer.pop()
+            continue
+        elif isinstance(event, StreamEndEvent):
+            return root[0] if root else None
+        elif isinstance(event, AliasEvent):
+            raise _Wrong(event, f"an alias puts one value in two places; {_PLAIN_VALUE} each time")
+        elif isinstance(event, DocumentStartEvent) and root:
+            raise _Wrong(event, "a second document begins here; keep one in a file")
+        else:
+            continue
+        if isinstance(holder, list):
+            holder.append(value)
+        elif key is None:
+            key = _key(event, value, holder)
+            continue
+        else:
+            holder[key] = value
+            key = None
+        if isinstance(value, dict | list):
+            outer.append(holder)
+            holder = value
 
 
 def _text(path: Path) -> str:
@@ -143,35 +140,34 @@ def _text(path: Path) -> str:
         ) from None
 
 
-def _fail(path: Path, faults: Iterable[tuple[_Place, str]]) -> NoReturn:
-    lines = [f"{path}:{at.line}:{at.column}: {told}" for at, told in sorted(set(faults))]
+def _fail(path: Path, faults: Iterable[tuple[Place, str]]) -> NoReturn:
+    lines = [f"{path}:{line}:{column}: {told}" for (line, column), told in sorted(set(faults))]
     more = [f"and {len(lines) - _MOST_FAULTS} more"] if len(lines) > _MOST_FAULTS else []
     raise DataError("\n".join([*lines[:_MOST_FAULTS], *more]))
 
 
-class _Part(NamedTuple):
-    """A text of a file as nodes and data; `above` lines of the file stand before it."""
+class _Part:
+    """A text of a file and its data; `above` lines of the file stand before it."""
 
-    path: Path
-    above: int
-    node: Node | None
-    value: Value
+    def __init__(self, path: Path, above: int, text: str, value: Value):
+        self.path, self.above, self.text, self.value = path, above, text, value
 
-    def place(self, fault: Fault) -> _Place:
-        """Where the steps of a fault lead to, as far as they can be followed."""
-        node, mark = self.node, self.node.start_mark if self.node else None
+    def place(self, fault: Fault) -> Place:
+        """Where the steps of a fault lead to, as far as they can be followed. Reads the text again, which only a fault costs."""
+        node = yaml.compose(self.text, _Quickest)
+        mark = node.start_mark if node else None
         for count, step in enumerate(fault.steps, 1):
-            if isinstance(node, MappingNode):
+            if isinstance(node, yaml.MappingNode):
                 text = step.isoformat() if isinstance(step, date) else step
                 pair = next((pair for pair in node.value if pair[0].value == text), None)
                 if pair is None:
                     break
                 node = pair[1]
                 mark = pair[0].start_mark if fault.at_key and count == len(fault.steps) else node.start_mark
-            elif isinstance(node, SequenceNode) and isinstance(step, int) and step < len(node.value):
+            elif isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
                 node = node.value[step]
                 mark = node.start_mark
-        return _Place(self.above + (mark.line if mark else 0) + 1, (mark.column if mark else 0) + 1)
+        return _placed(mark, self.above)
 
     def fail(self, faults: Iterable[Fault]) -> NoReturn:
         """Raise DataError with every fault at its place."""
@@ -186,25 +182,40 @@ def _named(fault: Fault) -> str:
 
 def _parsed(path: Path, text: str, above: int = 0) -> _Part:
     try:
-        loader = _Loader(text)
+        parser = _Quickest(text)
         try:
-            node = loader.get_single_node()
+            return _Part(path, above, text, _built(parser.get_event))
         finally:
-            loader.dispose()
-        return _Part(path, above, node, _Reader(above).value(node) if node is not None else None)
+            parser.dispose()
     except _Wrong as fault:
-        place = _Place(fault.place.line + above, fault.place.column)
-        _fail(path, [(place, str(fault))])
+        mark = fault.event.start_mark
+        told = f"{fault}{_first(text, mark, above)}; join the two or remove one" if fault.twice else str(fault)
+        _fail(path, [(_placed(mark, above), told)])
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        place = _Place((mark.line if mark else 0) + above + 1, (mark.column if mark else 0) + 1)
-        _fail(path, [(place, f"is not YAML: {error.problem or error.context}")])
+        _fail(
+            path, [(_placed(error.problem_mark or error.context_mark, above), f"is not YAML: {error.problem or error.context}")]
+        )
     except yaml.YAMLError as error:  # a character that YAML does not allow
         at = getattr(error, "position", 0)
-        place = _Place(text.count("\n", 0, at) + above + 1, at - text.rfind("\n", 0, at))
+        place = (text.count("\n", 0, at) + above + 1, at - text.rfind("\n", 0, at))
         _fail(path, [(place, f"is not YAML: {str(error).splitlines()[0]}")])
-    except RecursionError:
-        _fail(path, [(_Place(above + 1, 1), "is nested too deep to be read; look for a bracket that is never closed")])
+
+
+def _first(text: str, second: Mark | None, above: int) -> str:
+    """In which line a key stood before, where it is another line than that of the second."""
+    waiting = [yaml.compose(text, _Quickest)]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, yaml.MappingNode):
+            keys = [key for key, _ in node.value]
+            here = next((key for key in keys if second is not None and key.start_mark.index == second.index), None)
+            if here is not None and second is not None:
+                line = next(key for key in keys if key.value == here.value).start_mark.line
+                return f" (first in line {line + above + 1})" if line != second.line else ""
+            waiting += [each for pair in node.value for each in pair]
+        elif isinstance(node, yaml.SequenceNode):
+            waiting += node.value
+    return ""
 
 
 def read(path: Path) -> Value:
@@ -228,9 +239,9 @@ def load(path: Path, schema: str, thorough: bool = False) -> dict[Key, Value]:
 
 def wrong(path: Path, steps: tuple[Key | int, ...], told: str) -> DataError:
     """An error at a place of a file that was loaded, for what no schema can say. `told`: what is wrong and what would be right."""
-    part, fault = _parsed(path, _text(path)), Fault(steps, told)
-    place = part.place(fault)
-    return DataError(f"{path}:{place.line}:{place.column}: {_named(fault)}{told}")
+    fault = Fault(steps, told)
+    line, column = _parsed(path, _text(path)).place(fault)
+    return DataError(f"{path}:{line}:{column}: {_named(fault)}{told}")
 
 
 def pattern(text: str, path: Path, written: str = "") -> re.Pattern[str]:
@@ -246,31 +257,31 @@ def pattern(text: str, path: Path, written: str = "") -> re.Pattern[str]:
         raise DataError(f"{path}:{line}: '{written or text}' is no regular expression: {error}; mend it") from None
 
 
-_AT_MARGIN = re.compile(r"^(?:([A-Za-z0-9_][A-Za-z0-9_.-]*):(?=[ \n]|$)|[^\s#])", re.MULTILINE)
-_INSIDE = re.compile(r"^(?:  (?:([A-Za-z0-9_][A-Za-z0-9_.-]*):(?=[ \n]|$)|[^\s#])| ?[^\s#])", re.MULTILINE)
+_KEY = re.compile(r"([A-Za-z0-9_][A-Za-z0-9_.-]*):(?= |$)", re.MULTILINE)
+_STARTS = {indent: re.compile(rf"\n {{0,{indent}}}(?=[^\s#])") for indent in (0, 2)}  # a line break in front is found quickly
 
 
-class _Block(NamedTuple):
-    """An entry as text, and how many lines of the file stand above it."""
-
-    above: int
-    text: str
+_Block: TypeAlias = tuple[int, str]  # how many lines of the file stand above an entry, and its text
 
 
-def _split(path: Path, text: str, above: int, keys: re.Pattern[str], right: str) -> dict[str, _Block]:
-    """A text cut at its keys. Raises DataError for a line that belongs to none, and for a key that stands twice."""
+def _split(path: Path, text: str, above: int, indent: int) -> dict[str, _Block]:
+    """A text cut at the keys with that indentation. Raises DataError for a line that belongs to none, and for a second key."""
+    text = f"\n{text}"
     found: dict[str, _Block] = {}
-    starts = [*keys.finditer(text)]
-    line, at = above, 0
-    for match, following in zip(starts, [*starts[1:], None], strict=True):
-        line, at = line + text.count("\n", at, match.start()), match.start()
-        place = _Place(line + 1, 1 + len(match[0]) - len(match[0].lstrip()))
-        if match[1] is None:
+    starts = [*_STARTS[indent].finditer(text)]
+    line, at = above, 1
+    for start, following in zip(starts, [*starts[1:], None], strict=True):
+        begin = start.start() + 1
+        line, at = line + text.count("\n", at, begin), begin
+        place = line + 1, start.end() - begin + 1
+        key = _KEY.match(text, start.end())
+        if key is None or place[1] != indent + 1:
+            right = f"write 'key:' {'at the margin' if indent == 0 else 'after two blanks'}"
             _fail(path, [(place, f"here must stand a comment or a key; {right}")])
-        if match[1] in found:
-            first = found[match[1]].above + 1
-            _fail(path, [(place, f"the key '{match[1]}' stands twice (first in line {first}); join the two or remove one")])
-        found[match[1]] = _Block(line, text[at : following.start() if following else len(text)])
+        if key[1] in found:
+            told = f"the key '{key[1]}' stands twice (first in line {found[key[1]][0] + 1}); join the two or remove one"
+            _fail(path, [(place, told)])
+        found[key[1]] = line, text[begin : following.start() + 1 if following else len(text)]
     return found
 
 
@@ -286,15 +297,15 @@ class Blocks(Mapping[str, Value]):
         self.path = path
         self._shape, node = shape(schema)
         text = _text(path)
-        self._blocks = _split(path, text, 0, _AT_MARGIN, "write 'key:' at the margin")
+        self._blocks = _split(path, text, 0, 0)
         self._keyed = Keyed(self._shape, self._shape.resolve(node))
         self._names()
         if under:
-            inner = self._blocks[under]
-            head, _, rest = inner.text.partition("\n")
+            above, inner = self._blocks[under]
+            head, _, rest = inner.partition("\n")
             if head.removeprefix(f"{under}:").partition("#")[0].strip():
-                _fail(path, [(_Place(inner.above + 1, len(under) + 2), f"write the entries of '{under}' in lines of their own")])
-            self._blocks = _split(path, rest, inner.above + 1, _INSIDE, "write 'key:' after two blanks")
+                _fail(path, [((above + 1, len(under) + 2), f"write the entries of '{under}' in lines of their own")])
+            self._blocks = _split(path, rest, above + 1, 2)
             self._keyed = Keyed(self._shape, self._shape.resolve(self._keyed.node(under)))
             self._names()
         self._values: dict[str, Value] = {}
@@ -302,12 +313,12 @@ class Blocks(Mapping[str, Value]):
     def _names(self) -> None:
         faults = self._keyed.names(self._blocks)
         if faults:
-            _fail(self.path, ((_Place(self.line(str(f.steps[0])) if f.steps else 1, 1), f.told) for f in faults))
+            _fail(self.path, (((self.line(str(f.steps[0])) if f.steps else 1, 1), f.told) for f in faults))
 
     def __getitem__(self, key: str) -> Value:
         if key not in self._values:
-            block = self._blocks[key]
-            part = _parsed(self.path, block.text, block.above)
+            above, text = self._blocks[key]
+            part = _parsed(self.path, text, above)
             if not isinstance(part.value, dict) or [*part.value] != [key]:
                 part.fail([Fault((), f"after '{key}:' stands what does not belong to it; look at the indentation")])
             value = part.value[key]
@@ -327,7 +338,7 @@ class Blocks(Mapping[str, Value]):
 
     def line(self, key: str) -> int:
         """The line, from 1, on which the entry of `key` begins."""
-        return self._blocks[key].above + 1
+        return self._blocks[key][0] + 1
 
 
 @cache

@@ -2,7 +2,7 @@
 
 The keywords of JSON Schema 2020-12 that our schemas use, and no others: one that is not known here is refused when the schema is
 read. `format` is date (a value that YAML read as a day; any other text is no day and any day is no text), regex, or a kind of
-quantity of `units`. Regular expressions are compiled by a thorough check only.
+quantity of `units`. Expressions and quantities are read by a thorough check only: whoever uses one reads it anyway.
 """
 
 from __future__ import annotations
@@ -60,6 +60,7 @@ _OBJECT = frozenset(
 _ARRAY = frozenset({"items", "minItems", "uniqueItems"})
 _TEXT = frozenset({"minLength", "pattern", "format"})
 _NUMBER = frozenset({"minimum", "maximum"})
+_PLAIN_TEXT = _WORDS | {"type", "minLength", "pattern"}
 _LOGIC = frozenset({"anyOf", "oneOf", "allOf", "not", "if", "then", "else", "$ref"})
 _KNOWN = _WORDS | _OBJECT | _ARRAY | _TEXT | _NUMBER | _LOGIC | {"type", "enum", "const"}
 _MOST_LISTED = 12
@@ -117,6 +118,8 @@ class Shape:
     def _compile(self, node: Node) -> Check:
         if unknown := node.keys() - _KNOWN:
             raise ValueError(f"schema {self.name}: the keyword '{sorted(unknown)[0]}' is not known to the loader")
+        if node.keys() == {"required"}:
+            return _holds(node["required"])
         parts = [*self._plain(node), *self._logic(node)]
         if node.keys() & _OBJECT:
             parts.append(Keyed(self, node))
@@ -128,22 +131,23 @@ class Shape:
         if not parts:
             return first
         rest = _all(parts)
+        if node["type"] == "string" and node.keys() <= _PLAIN_TEXT:
+            return _quick_text(node, lambda value: first(value) or rest(value))
         return lambda value: first(value) or rest(value)
 
     def _plain(self, node: Node) -> Iterable[Check]:
-        hint = _hint(node)
         if "const" in node:
-            yield _choice([node["const"]], hint)
+            yield _choice([node["const"]], node)
         if "enum" in node:
-            yield _choice(node["enum"], hint)
+            yield _choice(node["enum"], node)
         if node.get("minLength"):
-            yield lambda value: [Fault((), f"must not be empty{hint}")] if value == "" else None
+            yield lambda value: [Fault((), f"must not be empty{_hint(node)}")] if value == "" else None
         if "pattern" in node:
-            yield _pattern(re.compile(node["pattern"]), hint)
+            yield _pattern(re.compile(node["pattern"]), node)
         if "format" in node and (found := _format(node["format"], self.thorough)):
             yield found
         if node.keys() & _NUMBER:
-            yield _between(node.get("minimum"), node.get("maximum"), hint)
+            yield _between(node.get("minimum"), node.get("maximum"), node)
 
     def _logic(self, node: Node) -> Iterable[Check]:
         if "$ref" in node:
@@ -158,8 +162,12 @@ class Shape:
             yield self._when(node["if"], node.get("then", True), node.get("else", True))
 
     def _reference(self, reference: str) -> Check:
+        known: list[Check] = []  # found when it is first followed, since a definition may lead back to itself
+
         def follow(value: Value) -> list[Fault] | None:
-            return self.check(self._named(reference))(value)
+            if not known:
+                known.append(self.check(self._named(reference)))
+            return known[0](value)
 
         return follow
 
@@ -198,13 +206,13 @@ class Shape:
 
     def _array(self, node: Node) -> Check:
         item = self.check(node["items"]) if "items" in node else _anything
-        least, unique, hint = node.get("minItems", 0), node.get("uniqueItems", False), _hint(node)
+        least, unique = node.get("minItems", 0), node.get("uniqueItems", False)
 
         def array(value: Value) -> list[Fault] | None:
             if type(value) is not list:
                 return None
             if len(value) < least:
-                return [Fault((), f"must list at least {least}, not {len(value)}{hint}")]
+                return [Fault((), f"must list at least {least}, not {len(value)}{_hint(node)}")]
             found = [fault.below(at) for at, each in enumerate(value) for fault in item(each) or ()]
             if unique and len({repr(each) for each in value}) < len(value):
                 found += [Fault((at,), f"stands twice in the list: {_short(each)}; remove one") for at, each in _again(value)]
@@ -221,32 +229,39 @@ class Keyed:
         self._known: Mapping[str, Node] = node.get("properties", {})
         patterns: Node = node.get("patternProperties", {})
         self._patterns = [(re.compile(pattern), shape.check(each)) for pattern, each in patterns.items()]
-        self._other: Node | bool = node.get("additionalProperties", True)
+        self._children: dict[Key, Check] = {}
+        self._rest = shape.check(node.get("additionalProperties", True))
         self._name = shape.check(node["propertyNames"]) if "propertyNames" in node else None
-        self._required: list[str] = node.get("required", [])
-        self._children: dict[str, Check] = {key: shape.check(each) for key, each in self._known.items()}
-        self._rest = shape.check(self._other)
+        self._required = dict.fromkeys(node.get("required", ()))
+        self._least: int = node.get("minProperties", 0)
+        self._together: Mapping[str, list[str]] = node.get("dependentRequired", {})
+        self._fixed = self._rest is _nothing and not self._patterns and self._name is None
 
     def __call__(self, value: Value) -> list[Fault] | None:
         if type(value) is not dict:
             return None
         found = self.names(value)
+        ready = self._children.get
         for key, each in value.items():
-            check = self.child(key)
+            check = ready(key) or self.child(key)
             if check is not _nothing and (faults := check(each)):
                 found += [fault.below(key) for fault in faults]
         return found or None
 
-    def names(self, keys: Iterable[Key]) -> list[Fault]:
+    def names(self, keys: Mapping[Any, object]) -> list[Fault]:
         """Faults that the keys alone show: unknown, badly formed, missing, too few."""
-        keys = dict.fromkeys(keys)
-        found = [fault for key in keys for fault in self._key(key)]
-        found += [Fault((), f"the key '{key}' is missing{self._meaning(key)}") for key in self._required if key not in keys]
-        for key, others in self._node.get("dependentRequired", {}).items():
-            if key in keys:
-                found += [Fault((), f"gives '{key}' without '{other}'; add it") for other in others if other not in keys]
-        if len(keys) < self._node.get("minProperties", 0):
-            found.append(Fault((), f"must hold at least {self._node['minProperties']} entry{_hint(self._node)}"))
+        there = keys.keys()
+        found: list[Fault] = []
+        if not (self._fixed and there <= self._known.keys()):
+            found += [fault for key in there for fault in self._key(key)]
+        if not there >= self._required.keys():
+            found += [Fault((), f"the key '{key}' is missing{self._meaning(key)}") for key in self._required if key not in there]
+        for key in self._together.keys() & there:
+            found += [
+                Fault((), f"gives '{key}' without '{other}'; add it") for other in self._together[key] if other not in there
+            ]
+        if len(there) < self._least:
+            found.append(Fault((), f"must hold at least {self._least} of its keys{_hint(self._node)}"))
         return found
 
     def node(self, key: str) -> Node:
@@ -255,18 +270,21 @@ class Keyed:
 
     def child(self, key: Key) -> Check:
         """The check of the value of a key."""
-        found = self._children.get(key) if isinstance(key, str) else None
-        if found is None and self._patterns:
-            found = next((check for pattern, check in self._patterns if pattern.search(_written(key))), None)
-        return found or self._rest
+        if key in self._known and isinstance(key, str):
+            found = self._children[key] = self._shape.check(self._known[key])
+            return found
+        if self._patterns:
+            return next((check for pattern, check in self._patterns if pattern.search(_written(key))), self._rest)
+        return self._rest
 
     def _key(self, key: Key) -> list[Fault] | tuple[()]:
         if self._rest is _nothing and self.child(key) is _nothing:
             return [Fault((key,), f"the key '{_short(key)}' is not known here{self._nearest(_written(key))}", at_key=True)]
-        if self._name is not None and (faults := self._name(key)):
-            told = faults[0].told.removeprefix(f"'{_short(key)}' ")
-            return [Fault((key,), f"the key '{_short(key)}' {told}", at_key=True)]
-        if self._name is None and not self._patterns and not _is_text(key):
+        if self._name is not None:
+            if faults := self._name(key):
+                told = faults[0].told.removeprefix(f"'{_short(key)}' ")
+                return [Fault((key,), f"the key '{_short(key)}' {told}", at_key=True)]
+        elif type(key) is not str and not self._patterns:
             return [Fault((key,), f"the key {_written(key)} is read as a day; put it in quotes", at_key=True)]
         return ()
 
@@ -299,6 +317,13 @@ def _all(checks: list[Check]) -> Check:
     return every
 
 
+def _holds(keys: list[str]) -> Check:
+    """Some keys are there: the usual condition of an if, most often not met."""
+    wanted = dict.fromkeys(keys).keys()
+    faults = [Fault((), f"the key '{key}' is missing; add it") for key in keys]
+    return lambda value: None if type(value) is not dict or value.keys() >= wanted else faults
+
+
 def _anything(value: Value) -> None:
     return None
 
@@ -309,37 +334,45 @@ def _nothing(value: Value) -> list[Fault]:
 
 def _type(node: Node) -> Check:
     names = [node["type"]] if isinstance(node["type"], str) else node["type"]
-    wanted = frozenset(date if name == "string" and node.get("format") == "date" else _TYPES[name] for name in names)
-    told = " or ".join(
-        "a day such as 2026-03-02, without quotes" if kind is date else _NAMES[kind] for kind in sorted(wanted, key=str)
-    )
-    example = KINDS[node["format"]].examples[0] if node.get("format") in KINDS else None
-    hint = _hint(node)
+    wanted = tuple(date if name == "string" and node.get("format") == "date" else _TYPES[name] for name in names)
 
-    def right(value: Value) -> list[Fault] | None:
-        kind = type(value)
-        if kind in wanted:
-            return None
-        if example:
-            return [Fault((), f"must be {KINDS[node['format']].name} such as {example}, not {_NAMES[kind]}")]
-        quotes = "; put it in quotes" if str in wanted and kind in (int, bool, date, NoneType) else hint
-        return [Fault((), f"must be {told}, not {_NAMES[kind]}{quotes}")]
+    def told(kind: type) -> str:
+        if node.get("format") in KINDS:
+            measure = KINDS[node["format"]]
+            return f"must be {measure.name} such as {measure.examples[0]}, not {_NAMES[kind]}"
+        quotes = "; put it in quotes" if str in wanted and kind in (int, bool, date, NoneType) else _hint(node)
+        return f"must be {' or '.join(_NAMES[each] for each in wanted)}{' such as 2026-03-02' * (date in wanted)}, not {_NAMES[kind]}{quotes}"
 
-    return right
+    return lambda value: None if type(value) in wanted else [Fault((), told(type(value)))]
 
 
-def _choice(values: list[Value], hint: str) -> Check:
-    told = f"must be one of {_listed(values)}" if len(values) > 1 else f"must be {_written(values[0])}"
+def _choice(values: list[Value], node: Node) -> Check:
     plain = {value for value in values if isinstance(value, str)}
+
+    def told(value: Value) -> str:
+        return f"must be {'one of ' * (len(values) > 1)}{_listed(values)}, not {_short(value)}{_hint(node)}"
 
     def among(value: Value) -> list[Fault] | None:
         right = value in plain if type(value) is str else any(_same(value, each) for each in values)
-        return None if right else [Fault((), f"{told}, not {_short(value)}{hint}")]
+        return None if right else [Fault((), told(value))]
 
     return among
 
 
-def _pattern(pattern: re.Pattern[str], hint: str) -> Check:
+def _quick_text(node: Node, slow: Check) -> Check:
+    """Most values are texts that are right; only what is not goes the long way."""
+    least = node.get("minLength", 0)
+    search = re.compile(node.get("pattern", "")).search
+
+    def text(value: Value) -> list[Fault] | None:
+        if type(value) is str and len(value) >= least and search(value):
+            return None
+        return slow(value)
+
+    return text
+
+
+def _pattern(pattern: re.Pattern[str], node: Node) -> Check:
     search = pattern.search
 
     def matched(value: Value) -> list[Fault] | None:
@@ -352,16 +385,14 @@ def _pattern(pattern: re.Pattern[str], hint: str) -> Check:
         if fits:
             return None
         told = f"'{_short(value)}' is not of the form wanted here" if value else "must not be empty"
-        return [Fault((), f"{told}{hint or f' ({pattern.pattern})'}")]
+        return [Fault((), f"{told}{_hint(node) or f' ({pattern.pattern})'}")]
 
     return matched
 
 
 def _format(name: str, thorough: bool) -> Check | None:
-    if name == "regex":
-        return _regex if thorough else None
-    if name in KINDS or name == "interval":
-        return _quantity(name)
+    if name == "regex" or name in KINDS or name == "interval":
+        return None if not thorough else _regex if name == "regex" else _quantity(name)
     if name in ("date", "uri"):  # a day is told by its type, an address by its pattern
         return None
     raise ValueError(f"the format '{name}' is not known to the loader")
@@ -388,12 +419,12 @@ def _regex(value: Value) -> list[Fault] | None:
     return None
 
 
-def _between(least: float | None, most: float | None, hint: str) -> Check:
+def _between(least: float | None, most: float | None, node: Node) -> Check:
     def inside(value: Value) -> list[Fault] | None:
         if type(value) is not int or ((least is None or value >= least) and (most is None or value <= most)):
             return None
         bounds = [f"at least {least}"] * (least is not None) + [f"at most {most}"] * (most is not None)
-        return [Fault((), f"must be {' and '.join(bounds)}, not {value}{hint}")]
+        return [Fault((), f"must be {' and '.join(bounds)}, not {value}{_hint(node)}")]
 
     return inside
 

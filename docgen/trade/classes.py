@@ -8,10 +8,13 @@ from pathlib import Path
 from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
-from docgen.data import load
+from docgen.data import load, wrong
 from docgen.frozen import frozen
 
 __all__ = ["ClassLimits", "class_limits"]
+
+
+FILE = Path(__file__).parent / "classes.yaml"
 
 
 @frozen
@@ -37,7 +40,7 @@ class _Row(TypedDict):
 
 @cache
 def _table() -> dict[str, _Row]:
-    return cast("dict[str, _Row]", load(Path(__file__).parent / "classes.yaml", "classes"))
+    return cast("dict[str, _Row]", load(FILE, "classes"))
 
 
 def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
@@ -56,10 +59,18 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
     if found is None:
         return None
     row = _table()[found]
+    average = _si(found, "average_force", row["average_force"], "force") if "average_force" in row else None
     return ClassLimits(
         found,
         row["source"],
-        units.parse(row["arrest_distance"], "length").si,
-        units.parse(row["peak_force"], "force").si,
-        units.parse(row["average_force"], "force").si if "average_force" in row else None,
+        _si(found, "arrest_distance", row["arrest_distance"], "length"),
+        _si(found, "peak_force", row["peak_force"], "force"),
+        average,
     )
+
+
+def _si(name: str, key: str, text: str, kind: str) -> float:
+    try:
+        return float(units.parse(text, kind).si)
+    except units.UnitProblem as problem:
+        raise wrong(FILE, (name, key), str(problem)) from None

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
-from docgen.data import load
+from docgen.data import load, wrong
 from docgen.frozen import frozen
 
 __all__ = ["Practice", "practice", "practices"]
@@ -25,6 +25,7 @@ class Practice:
     basis: str
 
 
+FILE = Path(__file__).parent / "practice.yaml"
 HOME = "US"  # most published figures of the trade are of this country; others take `elsewhere` as their source
 
 
@@ -43,7 +44,7 @@ class _Row(TypedDict):
 
 @cache
 def _table() -> dict[str, _Row]:
-    return cast("dict[str, _Row]", load(Path(__file__).parent / "practice.yaml", "practice"))
+    return cast("dict[str, _Row]", load(FILE, "practice"))
 
 
 @cache
@@ -57,9 +58,13 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     if country != HOME and "elsewhere" in row:
         source, basis = row["elsewhere"], "none"
     what = row.get("metric_what", row["what"]) if system == "si" else row["what"]
-    text = str(row.get("metric_value", row["value"]) if system == "si" else row["value"])
-    interval = units.parse_interval(text) if row["kind"] == "interval" else None
-    si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
+    metric = system == "si" and "metric_value" in row
+    text = str(row["metric_value"] if metric else row["value"])
+    try:
+        interval = units.parse_interval(text) if row["kind"] == "interval" else None
+        si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
+    except units.UnitProblem as problem:
+        raise wrong(FILE, (name, "metric_value" if metric else "value"), str(problem)) from None
     return Practice(name, row["kind"], si, interval, text, what, source, basis)
 
 
