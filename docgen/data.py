@@ -371,7 +371,7 @@ _SCHEMAS = (
     ("templates/words/findings/screen.*.yaml", "screen"),
     ("templates/words/findings/subjects.*.yaml", "subjects"),
     ("templates/words/findings/*.yaml", "findings"),
-    ("templates/words/calculations.*.yaml", "sentences"),
+    ("templates/words/calculations.*.yaml", "calculations"),
     ("templates/words/*/*.yaml", "sentences"),
     ("templates/words/*.yaml", "words"),
 )

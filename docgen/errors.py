@@ -1,6 +1,15 @@
 """Every mistake that a user can put right, one class each, under one parent."""
 
-__all__ = ["CodeError", "DataError", "DocgenError", "ProfileUnreadable", "RecordError", "TemplateError", "UsageError", "WriteError"]
+__all__ = [
+    "CodeError",
+    "DataError",
+    "DocgenError",
+    "ProfileUnreadable",
+    "RecordError",
+    "TemplateError",
+    "UsageError",
+    "WriteError",
+]
 
 
 class DocgenError(Exception):

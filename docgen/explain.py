@@ -5,27 +5,30 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import date
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from docgen import units
-from docgen.calc.catalogue import catalogue
+from docgen.calc.catalogue import catalogue, valid_for
+from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
 from docgen.codes import Answer, Code, known, load, question, questions
-from docgen.engineering.model import Case, Working
+from docgen.engineering.model import RescueRow, Value, Working
 from docgen.errors import UsageError
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
+from docgen.findings.model import Assessment
 from docgen.findings.rule import Rule
 from docgen.resources import schema_text
 from docgen.site import Quantity
-from docgen.words import findings_words
+from docgen.words import findings_words, meaning
 
 __all__ = ["explain"]
 
 WIDTH = 80
+LANGUAGE = "en"
 
 
 def explain(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
@@ -68,7 +71,7 @@ def _lists(name: str, checked: Assessed | None, case: str | None, on: date) -> s
     if name == "elements":
         return _all_elements(checked)
     if name == "calculations":
-        return "\n".join(_row(f"{n.split('.')[1]:<28}", f.formula.meaning) for n, f in catalogue().items()) + "\n"
+        return "\n".join(_row(f"{n.split('.')[1]:<28}", meaning("formulas", n, LANGUAGE)) for n in catalogue()) + "\n"
     return ""
 
 
@@ -170,58 +173,102 @@ def _calculation(name: str, checked: Assessed | None, case: str | None, on: date
     return "\n".join(_function(f) for f in found.values())
 
 
-def _function(function: Callable[..., Any]) -> str:
+def _function(function: Calculation[..., Any]) -> str:
     rule = function.formula
-    lines = [f"{rule.name.split('.')[1]}: {rule.meaning}", f"    {rule.text}"]
-    lines += [_row(f"    {term.symbol}", term.meaning) for _, term in rule.terms]
-    notes = re.search(r"Notes\n\s*-+\n(.*?)\n\s*\n\s*(?:Examples|References)\n", function.__doc__ or "", re.DOTALL)
-    if notes:
-        lines.append(_row("    valid", notes[1]))
+    lines = [f"{rule.name.split('.')[1]}: {meaning('formulas', rule.name, LANGUAGE)} [{KINDS[rule.gives]}]", f"    {rule.text}"]
+    lines += [_row(f"    {t.symbol}", f"{meaning('terms', t.key, LANGUAGE)} [{KINDS[t.kind]}]") for _, t in rule.terms]
+    valid = valid_for(function)
+    if valid:
+        lines.append(_row("    valid", valid))
     lines += [_row("    source", rule.cite), ""]
     return "\n".join(lines)
 
 
-def _site_working(names: set[str], checked: Assessed, case: str | None) -> str:
-    cases = checked.assessed.cases
-    if case is not None:
-        chosen = [c for c in cases if c.id == case]
+class _Worked(NamedTuple):
+    """One record of a site with its working: what heads it, by which name it is asked for, whether it is shown unasked."""
+
+    id: str
+    head: str
+    working: tuple[Working, ...]
+    shown: bool
+    corner: tuple[Working, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+def _worked(assessed: Assessment) -> Iterator[_Worked]:
+    """Everything of a site that has a working: cases, load paths, further figures, rescue rows, due dates."""
+    governing = any(c.governs for c in assessed.cases)
+    for number, case in enumerate(assessed.cases):
+        governs = f"; governs {', '.join(case.governs)}" if case.governs else ""
+        head = f"case {case.id} ({case.permission}): {case.verdict}{governs}"
+        shown = bool(case.governs) if governing else number == 0
+        yield _Worked(case.id, head, case.working, shown, case.corner, case.missing)
+    for chain in assessed.chains:
+        yield _Worked(chain.system, f"load path of {chain.system}", chain.working, True, (), chain.unrated)
+    for further in assessed.further:
+        yield _Worked(further.id, f"further figures of {further.id}", further.working, True)
+    slowest: dict[str, RescueRow] = {}
+    for row in assessed.rescues:
+        if row.ground is not None and (row.method not in slowest or _late(row) > _late(slowest[row.method])):
+            slowest[row.method] = row
+    for row in assessed.rescues:
+        within = {True: "within the limits", False: "over a limit", None: "no limits to compare with"}[row.within]
+        told = f"{within}; decided by {row.basis}" if row.contact is not None else "not computed"
+        key = f"{row.bay}.{row.vehicle}.{row.method}.{row.shift}"
+        yield _Worked(key, f"rescue {key}: {told}", row.working, slowest.get(row.method) is row, (), row.missing)
+    for due in assessed.dues:
+        yield _Worked(due.id, f"{due.what} of {due.id}, every {due.interval}", due.working, bool(due.working))
+
+
+def _late(row: RescueRow) -> float:
+    return row.ground.si if row.ground is not None else 0.0
+
+
+def _site_working(names: set[str], checked: Assessed, asked: str | None) -> str:
+    """The working of the records that use one of the formulas: the governing and slowest ones, or the one asked for."""
+    records = list(_worked(checked.assessed))
+    using = [r for r in records if names & {w.name for w in r.working}]
+    if asked is not None:
+        chosen = [r for r in using if r.id == asked] or [r for r in records if r.id == asked]
         if not chosen:
-            near = get_close_matches(case, [c.id for c in cases], n=3, cutoff=0.3)
-            raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
+            near = get_close_matches(asked, [r.id for r in using or records], n=3, cutoff=0.3)
+            raise UsageError(f"there is no case '{asked}'; near it: {', '.join(near) or 'none'}")
     else:
-        chosen = [c for c in cases if c.governs] or list(cases[:1])
+        chosen = [r for r in using if r.shown] or using[:1] or [r for r in records if r.shown][:1]
+    system = checked.assessed.system
     lines: list[str] = []
     for one in chosen:
-        lines += _case_head(one)
-        steps = [s for s in one.working if _is_of(s, names)]
-        lines += list(_steps(steps, checked.assessed.system)) or ["  not computed: " + ", ".join(one.missing)]
-        corner = [s for s in one.corner if _is_of(s, names)]
+        lines.append(one.head)
+        lines += list(_steps(one.working, names, system)) or ["  not computed: " + ", ".join(one.missing)]
+        corner = list(_steps(one.corner, names, system))
         if corner:
-            lines += ["", "  every stated tolerance the wrong way:", *_steps(corner, checked.assessed.system)]
+            lines += ["", "  every stated tolerance the wrong way:", *corner]
         lines.append("")
     return "\n".join(lines)
 
 
-def _is_of(step: Working, names: set[str]) -> bool:
-    return step.name in names
-
-
-def _case_head(case: Case) -> list[str]:
-    governs = f"; governs {', '.join(case.governs)}" if case.governs else ""
-    return [f"case {case.id} ({case.permission}): {case.verdict}{governs}"]
-
-
-def _steps(steps: list[Working], system: str) -> Iterator[str]:
-    for step in steps:
-        yield _fill(step.meaning, 2)
+def _steps(working: tuple[Working, ...], names: set[str], system: str) -> Iterator[str]:
+    for step in working:
+        if step.name not in names:
+            continue
+        about = f" ({step.what})" if step.what else ""
+        yield _fill(meaning("formulas", step.name, LANGUAGE) + about, 2)
         yield f"      {step.formula}"
         yield _fill("; ".join(f"{i.symbol} = {_figure(i.value, system)}" for i in step.inputs), 6)
         yield f"      = {_figure(step.result, system)}"
         yield _fill(f"source: {step.source}", 6)
 
 
-def _figure(quantity: Quantity, system: str) -> str:
-    return units.exact(quantity.si, quantity.kind, system)
+def _figure(value: Value, system: str) -> str:
+    match value:
+        case Quantity():
+            return units.exact(value.si, value.kind, system)
+        case bool():
+            return "yes" if value else "no"
+        case None:
+            return "none"
+        case _:
+            return str(value)
 
 
 # --- law ----------------------------------------------------------------------------------------------------------------

@@ -26,11 +26,15 @@ Node: TypeAlias = Mapping[str, Any]  # a schema as JSON has it
 
 
 class Fault(NamedTuple):
-    """What is wrong and what would be right, at the end of some steps; `at_key`: with the key there and not with its value."""
+    """What is wrong and what would be right, at the end of some steps.
+
+    `at_key`: with the key there and not with its value; `other_type`: the whole value is of another type than wanted.
+    """
 
     steps: tuple[Key | int, ...]
     told: str
     at_key: bool = False
+    other_type: bool = False
 
     def below(self, step: Key | int) -> Fault:
         return Fault((step, *self.steps), self.told, self.at_key)
@@ -187,9 +191,9 @@ class Shape:
                 return None
             if fitting:
                 return [Fault((), "is two things at once; see the schema")]
-            inside = [faults for faults in wrong if all(fault.steps or fault.at_key for fault in faults)]
-            if inside:  # the right kind of thing, with something wrong in it
-                return min(inside, key=len)
+            meant = [faults for faults in wrong if not faults[0].other_type]
+            if meant:  # the right kind of thing, with something wrong in it
+                return min(meant, key=len)
             return [Fault((), ", or ".join(dict.fromkeys(fault.told for faults in wrong for fault in faults[:1])))]
 
         return either
@@ -343,7 +347,7 @@ def _type(node: Node) -> Check:
         quotes = "; put it in quotes" if str in wanted and kind in (int, bool, date, NoneType) else _hint(node)
         return f"must be {' or '.join(_NAMES[each] for each in wanted)}{' such as 2026-03-02' * (date in wanted)}, not {_NAMES[kind]}{quotes}"
 
-    return lambda value: None if type(value) in wanted else [Fault((), told(type(value)))]
+    return lambda value: None if type(value) in wanted else [Fault((), told(type(value)), other_type=True)]
 
 
 def _choice(values: list[Value], node: Node) -> Check:

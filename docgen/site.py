@@ -13,7 +13,7 @@ from dataclasses import field
 from datetime import date
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from docgen import units
 from docgen.frozen import frozen as record
@@ -29,15 +29,20 @@ __all__ = [
     "Node",
     "Obstruction",
     "Part",
+    "Permission",
+    "Posture",
+    "Protrusion",
     "Quantity",
     "Shift",
     "Side",
+    "SideName",
     "Site",
     "System",
     "Task",
     "User",
     "Vehicle",
     "build",
+    "record",
     "walk",
 ]  # fmt: skip
 
@@ -47,7 +52,7 @@ class Node:
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
-    given: bool = True
+    given: bool = field(default=True, kw_only=True)
 
     def __bool__(self) -> bool:
         return self.given
@@ -83,6 +88,12 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
+#: A side of the vehicle, seen looking toward its front, or an opening in its top.
+SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
+#: In which people work.
+Posture = Literal["standing", "kneeling", "lying"]
+#: Whether a task may be done with the rail system, may not be done, or is done by other means.
+Permission = Literal["allowed", "prohibited", "other-means"]
 
 
 # --- the site and the document ---------------------------------------------------------------------------------------
@@ -247,7 +258,7 @@ class Obstruction(Node):
 
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -284,7 +295,7 @@ class LowerLevel(Node):
 class Side(Node):
     """A side a person can fall to. `edge` is the distance from the vehicle centreline (or last stop) to that edge."""
 
-    side: str = ""
+    side: SideName
     edge: Length | None = None
     stopped_by: str | None = None
     lower: LowerLevel
@@ -294,7 +305,7 @@ class Side(Node):
 class Protrusion(Node):
     id: str = ""
     what: str = ""
-    side: str | None = None
+    side: SideName | None = None
     from_: Length | None = None
     to: Length | None = None
     bottom: Length | None = None
@@ -328,10 +339,10 @@ class Task(Node):
     name: str = ""
     bay: str = ""
     vehicle: str = ""
-    permission: str = "allowed"
+    permission: Permission = "allowed"
     reason: str | None = None
     instead: str | None = None
-    postures: Texts = ()
+    postures: tuple[Posture, ...] = ()
     reach: Length | None = None
     past_end_stop: Length | None = None
     duration: Time | None = None
@@ -1064,6 +1075,8 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
             what, arg = PLAIN[hint], None
         elif typing.get_origin(named := globals()[hint]) is Annotated:
             what, arg = "quantity", named.__metadata__[0]
+        elif typing.get_origin(named) is Literal:
+            what, arg = "text", None
         else:
             what, arg = "record", named
         slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))

@@ -8,7 +8,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from string import Formatter
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 from docgen import units
 from docgen.data import Blocks, blocks, load, wrong
@@ -16,7 +16,7 @@ from docgen.errors import DataError, TemplateError
 from docgen.findings.model import Figure, Finding, Terms
 from docgen.resources import data_folder
 
-__all__ = ["WordMissing", "figure_text", "finding_text", "findings_words", "languages", "spelled", "words"]
+__all__ = ["WordMissing", "figure_text", "finding_text", "findings_words", "languages", "meaning", "spelled", "words"]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
@@ -158,3 +158,21 @@ def finding_text(finding: Finding, part: str, language: str, system: str, spelli
     except ValueError as error:
         at = ("findings", finding.name, part)
         raise wrong(findings_words(language).path, at, f"the braces cannot be filled: {error}") from None
+
+
+@cache
+def _calculations(language: str) -> Mapping[str, Mapping[str, str]]:
+    path = data_folder("templates") / "words" / f"calculations.{language}.yaml"
+    if not path.is_file():
+        raise TemplateError(f"templates/words/{path.name} does not exist; it says what each calculation means")
+    return cast("Mapping[str, Mapping[str, str]]", load(path, "calculations"))
+
+
+def meaning(kind: Literal["formulas", "terms"], key: str, language: str) -> str:
+    """What a calculation computes, or what a symbol put into it stands for. TemplateError where a language does not say it."""
+    try:
+        return _calculations(language)[kind][key]
+    except KeyError:
+        raise TemplateError(
+            f"templates/words/calculations.{language}.yaml: {kind}: '{key}' is missing; say what it means"
+        ) from None

@@ -11,7 +11,7 @@ ROOT = Path(docgen.__file__).parent
 DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 # Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
 ORDER = (
-    ("errors", "frozen"),
+    ("days", "errors", "frozen", "limits"),
     ("resources", "units"),
     ("shapes",),
     ("read", "data"),

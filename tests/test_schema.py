@@ -112,6 +112,10 @@ def as_in_model(record, node, path):
             want = (["string", "object"], kind)
             if parts != {"value": kind, "how": None, "by": None, "on": "date", "tolerance": kind}:
                 yield f"{at}: {parts}"
+        elif typing.get_origin(hint) is typing.Literal:
+            want = ("string", None)
+            if tuple(inner.get("enum", ())) != typing.get_args(hint):
+                yield f"{at}: {inner.get('enum')} is not {typing.get_args(hint)}"
         elif issubclass(hint, site.Node):
             want = ("object", None)
             yield from as_in_model(hint, inner, at)

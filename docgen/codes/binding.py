@@ -11,13 +11,14 @@ from docgen.codes.answers import question, questions
 from docgen.codes.code import load
 from docgen.errors import CodeError
 from docgen.frozen import frozen
+from docgen.limits import over, same_figure
 from docgen.site import LocalRule, Node, Site, SiteRule
 from docgen.units import KINDS, Amount, Interval, UnitProblem, parse, parse_interval
 
 if TYPE_CHECKING:
     from docgen.codes import Answer, Code, Question
 
-__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "law_of", "owner_sets", "same_figure"]
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "law_of", "owner_sets"]
 
 SUBJECTS = {
     "refresher": "training_refresher_interval",
@@ -26,7 +27,6 @@ SUBJECTS = {
     "rescue-time": "rescue_time_max",
 }
 MEASURED = (*KINDS, "interval", "ratio", "count")
-NOISE = 1e-9  # relative, as everywhere in assess
 START = date(2001, 1, 1)
 
 
@@ -66,9 +66,7 @@ class Governs(Node):
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
         ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
-        return tuple(
-            (v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding))
-        )
+        return tuple((v, binding) for v in ours if over(way * _size(v), way * _size(binding)))
 
 
 @frozen
@@ -239,11 +237,6 @@ def _size(voice: Voice) -> float:
     """A number that orders the figures of one question; intervals by the day on which they end."""
     value = voice.answer.value
     return float(value.after(START).toordinal() - START.toordinal()) if isinstance(value, Interval) else float(value)
-
-
-def same_figure(one: float, other: float) -> bool:
-    """Equal but for the noise of the machine."""
-    return abs(one - other) <= NOISE * max(1.0, abs(one), abs(other))
 
 
 def _strictest(ask: Question, voices: tuple[Voice, ...]) -> Voice | None:

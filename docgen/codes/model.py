@@ -6,6 +6,7 @@ from functools import cache
 
 from docgen.errors import CodeError
 from docgen.frozen import frozen
+from docgen.limits import at_least, within
 from docgen.units import Interval
 
 __all__ = ["Answer", "Duty", "Expected", "Expression", "Mistake", "Question", "Source", "Value"]
@@ -122,9 +123,8 @@ class Answer:
         """
         if self.silent or self.bound == "neither" or not isinstance(self.value, int | float):
             raise ValueError(f"{self.key} bounds nothing")
-        if measured == self.value:
-            return self.inclusive
-        return measured < self.value if self.bound == "maximum" else measured > self.value
+        keeps = within if self.bound == "maximum" else at_least
+        return keeps(measured, self.value, self.inclusive)
 
 
 @frozen

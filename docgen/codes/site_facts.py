@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from docgen.limits import at_least
 from docgen.site import Site
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def site_facts(site: Site, code: Code) -> frozenset[str]:
         "rigid-rail": "rail" in kinds,
         "horizontal-lifeline": "lifeline" in kinds,
         "engineered-anchorage": any(s.anchorage.basis == "engineered" for s in site.systems),
-        "above-trigger": any(v.deck is not None and (height is None or v.deck.si >= height) for v in walked),
+        "above-trigger": any(v.deck is not None and (height is None or at_least(v.deck.si, height)) for v in walked),
         "vehicle-tops": bool(rolling),
         "in-or-beside-structure": any(b.setting in ("canopy", "indoor") for b in bays),
         "trucks": any(kind in TRUCKS for kind in every),

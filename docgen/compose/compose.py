@@ -21,11 +21,12 @@ from docgen.compose.number import number
 from docgen.compose.outline import Outline
 from docgen.compose.trace import Clause, digest
 from docgen.compose.tree import parse
+from docgen.engineering.model import Working
 from docgen.errors import TemplateError
 from docgen.findings.model import Assessment
 from docgen.site import Quantity, Site
 from docgen.trade.practice import practice
-from docgen.words import finding_text, spelled, words
+from docgen.words import finding_text, meaning, spelled, words
 
 __all__ = ["Body", "Frame", "compose_body", "compose_document"]
 
@@ -198,6 +199,7 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     env.globals.update(
         site=site, code=code, assessed=assessed, document=outline, language=language, system=system, law_alone=law_alone, binding=binding, usual=usual, term=term,
         cite=lambda key: escape(law_alone(key).citation), finding_text=lambda f, part: finding_text(f, part, language, system, spelling),
+        meaning=lambda step: _meaning(step, language, collector),
         **helpers.functions(),
     )  # fmt: skip
     env.filters.update(
@@ -207,6 +209,13 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector
+
+
+def _meaning(step: Working, language: str, collector: Collector) -> str:
+    """What a step of a working computes, in the document's language; a clause that says it rests on it."""
+    text = meaning("formulas", step.name, language)
+    collector.trace.read(step, "meaning", text)
+    return text
 
 
 def _sentence(text: str) -> Markup:

@@ -12,6 +12,7 @@ from docgen import units
 from docgen.control.fields import FieldChange, record_at
 from docgen.data import load
 from docgen.frozen import frozen
+from docgen.limits import over
 
 __all__ = ["Kind", "Seen", "kinds_of", "table"]
 
@@ -177,7 +178,7 @@ def _drill_over(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, A
     limit = _plain((new.get("rescue") or {}).get(f"{which}_limit"))
     if change.new is None or not isinstance(limit, str):
         return False
-    return units.parse(change.new, "time").si > units.parse(limit, "time").si
+    return over(units.parse(change.new, "time").si, units.parse(limit, "time").si)
 
 
 TESTS: Mapping[str, Callable[[FieldChange, Mapping[str, Any], Mapping[str, Any]], bool]] = {

@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from docgen.engineering.chains import all_chains
+from docgen.limits import under
 from docgen.site import Site
 from docgen.trade.practice import practices
 
@@ -29,7 +30,7 @@ def fit_limits(site: Site, code: Code) -> tuple[float | None, float | None, bool
     answer = code.ask("user_mass_condition")
     at_limit = True
     if high is not None and isinstance(answer.value, float) and not answer.inclusive:
-        at_limit = high < answer.value * (1 - 1e-9) or all(s.above_310_basis is not None for s in site.systems)
+        at_limit = under(high, answer.value) or all(s.above_310_basis is not None for s in site.systems)
     return max(lows, default=None), high, at_limit
 
 

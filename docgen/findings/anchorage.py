@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import law_figure, law_text, over, systems_in_use, terms
+from docgen.findings.common import law_figure, law_text, systems_in_use, terms
 from docgen.findings.model import Figure
 from docgen.findings.rule import NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Quantity, System
 
 __all__ = [

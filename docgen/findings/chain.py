@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Chain
-from docgen.findings.common import bays_in_use, over, systems_in_use, terms
+from docgen.findings.common import bays_in_use, systems_in_use, terms
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, SRD, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over, same_figure
 
 __all__ = [
     "device_missing",
@@ -139,8 +140,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
     posted, condition = view.site.limits.user.max, _condition(view)
     if posted is None or condition is None or condition[1]:
         return
-    at = not over(posted.si, condition[0]) and not over(condition[0], posted.si)
-    if at and any(s.above_310_basis is None for s in systems_in_use(view)):
+    if same_figure(posted.si, condition[0]) and any(s.above_310_basis is None for s in systems_in_use(view)):
         yield Hit(posted.path, {"posted": near(posted), "condition": condition[2]})
 
 

@@ -1,4 +1,4 @@
-"""What several finding functions share: names for sentences, comparisons without float noise, figures of the law."""
+"""What several finding functions share: names for sentences, figures of the law."""
 
 from __future__ import annotations
 
@@ -20,7 +20,6 @@ __all__ = [
     "law_text",
     "listed",
     "minutes",
-    "over",
     "overdue",
     "parts_in_use",
     "said_none",
@@ -29,13 +28,6 @@ __all__ = [
     "terms",
     "vehicles_in_use",
 ]
-
-_NOISE = 1e-9  # relative: 2 x 1,800 lbf x 2 must not exceed 7,200 lbf by a rounding of the machine
-
-
-def over(measured: float, limit: float) -> bool:
-    """Whether `measured` exceeds `limit` by more than float noise; exactly at the limit is not over."""
-    return measured - limit > _NOISE * max(1.0, abs(limit))
 
 
 def listed(items: Iterable[object]) -> str:

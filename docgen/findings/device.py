@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.calc import G, arrest
-from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use, terms
+from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, parts_in_use, terms
 from docgen.findings.rule import NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over, under, within
 from docgen.site import Part, Quantity
 from docgen.trade.classes import class_limits
 from docgen.trade.practice import practice
@@ -123,10 +124,10 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
         if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
             continue
         lock = arrest.lock_distance(practice("lock_speed").si)
-        if part.arrest_force_average.si <= limit.si * G:
+        if not over(part.arrest_force_average.si, limit.si * G):
             continue
         least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
-        if part.arrest_distance.si < least:
+        if under(part.arrest_distance.si, least):
             values = {
                 "part": part.id,
                 "stated": near(part.arrest_distance),
@@ -168,7 +169,7 @@ def free_fall_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "free_fall_max")
     for part in parts_in_use(view, "srd", "lanyard"):
         label = part.free_fall_max
-        if label is not None and (law is None or label.si <= law):
+        if label is not None and (law is None or within(label.si, law)):
             limit, shown = label.si, down(label)
         elif law is not None:
             limit, shown = law, law_text(view, "free_fall_max")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import over, overdue
+from docgen.findings.common import overdue
 from docgen.findings.rule import RESCUE, finding
 from docgen.findings.view import Hit, View, near, up
+from docgen.limits import over
 from docgen.site import Drill
 
 __all__ = ["drill_beats_paper", "drill_never", "drill_night_never", "drill_overdue", "drill_worst_case_never"]

@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.findings.common import (
-    bays_in_use,
-    law_figure,
-    law_text,
-    listed,
-    over,
-    overdue,
-    parts_in_use,
-    systems_in_use,
-    terms,
-)
+from docgen.findings.common import bays_in_use, law_figure, law_text, listed, overdue, parts_in_use, systems_in_use, terms
 from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Part
 from docgen.text.screens import found_in
 from docgen.trade.editions import current_edition

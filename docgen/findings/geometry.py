@@ -7,10 +7,11 @@ import re
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case
-from docgen.findings.common import case_names, grouped, over, task_path, terms
+from docgen.findings.common import case_names, grouped, task_path, terms
 from docgen.findings.model import Figure
 from docgen.findings.rule import NOTICE, PLAN, SRD, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Obstruction, Part, Protrusion, Quantity, System
 from docgen.trade.practice import practice
 
@@ -142,7 +143,10 @@ def parking_over_allowance(view: View) -> Iterator[Hit]:
     wide = [
         c
         for c in view.allowed
-        if c.offset is not None and c.largest_offset is not None and over(c.offset.si, c.largest_offset.si) and _allowance(c) > 0
+        if c.offset is not None
+        and c.largest_offset is not None
+        and over(c.offset.si, c.largest_offset.si)
+        and over(_allowance(c), 0.0)
     ]
     for cases in grouped(wide, lambda c: (c.bay, c.vehicle), _allowance):
         worst = cases[0]

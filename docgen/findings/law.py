@@ -7,14 +7,11 @@ from datetime import date
 
 from docgen.codes.answers import question
 from docgen.codes.binding import BindingRules, Voice, law_of
-from docgen.findings.common import (
-    law_text,
-    over,
-    terms,
-)
+from docgen.findings.common import law_text, terms
 from docgen.findings.model import Figure
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
+from docgen.limits import over
 from docgen.trade.practice import practice
 from docgen.units import Interval
 

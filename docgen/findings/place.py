@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from docgen.findings.common import bays_in_use, over, said_none, terms
+from docgen.findings.common import bays_in_use, said_none, terms
 from docgen.findings.rule import NOTICE, PLAN, POWER, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import NOISE, over, within
 from docgen.site import Bay, OverheadLine
 from docgen.trade.practice import practice
 
@@ -103,9 +104,9 @@ def energised_lines(view: View) -> Iterator[Hit]:
 def _approach(line: OverheadLine) -> float:
     """Approach distance for the voltage of a line; the lowest where the voltage is not stated."""
     base, volts = practice("overhead_line_distance").si, practice("overhead_line_voltage").si
-    if line.voltage is None or line.voltage.si <= volts:
+    if line.voltage is None or within(line.voltage.si, volts):
         return base
-    steps = math.ceil((line.voltage.si - volts) / practice("overhead_line_step_voltage").si - 1e-9)
+    steps = math.ceil((line.voltage.si - volts) / practice("overhead_line_step_voltage").si - NOISE)
     return base + steps * practice("overhead_line_step").si
 
 

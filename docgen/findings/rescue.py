@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import RescueRow
-from docgen.findings.common import law_figure, law_text, listed, minutes, over, terms
+from docgen.findings.common import law_figure, law_text, listed, minutes, terms
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over, same_figure
 from docgen.site import Method
 from docgen.text.screens import found_in
 from docgen.trade.practice import practice
@@ -31,7 +32,6 @@ __all__ = [
 ]
 
 Spot = tuple[str, str]
-SAME = 1e-6  # seconds
 
 
 def _spots(view: View) -> list[Spot]:
@@ -109,8 +109,8 @@ def _sum(row: RescueRow, ground_step: str | None) -> str:
     chain, at = [], next(t for t in row.timings if t.id == ground_step)
     while at is not None:
         chain.append(at)
-        before = (t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME)
-        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > row.detection.si + SAME else None
+        before = (t for t in row.timings if t not in chain and same_figure(t.finish.si, at.start.si))
+        at = max(before, key=lambda t: t.critical, default=None) if over(at.start.si, row.detection.si) else None
     return " + ".join(minutes(s) for s in (row.detection.si, *(t.finish.si - t.start.si for t in reversed(chain))))
 
 

@@ -5,16 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, RescueRow
-from docgen.findings.common import (
-    bays_in_use,
-    listed,
-    over,
-    overdue,
-    parts_in_use,
-    said_none,
-)
+from docgen.findings.common import bays_in_use, listed, overdue, parts_in_use, said_none
 from docgen.findings.rule import NOTICE, RESCUE, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import KitPlace, Method, Part
 from docgen.text.screens import found_in
 from docgen.trade.practice import practice

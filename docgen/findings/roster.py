@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from docgen.engineering.model import RescueRow
 from docgen.engineering.rescues import detection_time
-from docgen.findings.common import law_figure, over, overdue
+from docgen.findings.common import law_figure, overdue
 from docgen.findings.rule import ALL, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, up
+from docgen.limits import over
 from docgen.site import Rescuer, Shift
 
 __all__ = [
