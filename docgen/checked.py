@@ -25,6 +25,7 @@ class Refused:
 
     @property
     def clean(self) -> bool:
+        """Never: there are problems."""
         return False
 
 
@@ -46,10 +47,12 @@ class Assessed:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
+        """None, or the profile would have been refused."""
         return ()
 
     @property
     def clean(self) -> bool:
+        """Whether nothing must be fixed."""
         return not any(f.severity == "must-fix" for f in self.assessed.findings)
 
 

@@ -17,7 +17,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NoReturn, TypeAlias
+from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 
 import yaml
 from yaml.events import (
@@ -285,7 +285,7 @@ def _split(path: Path, text: str, above: int, indent: int) -> dict[str, _Block]:
     return found
 
 
-class Blocks(Mapping[str, Value]):
+class Blocks(Mapping[str, Any]):
     """A file as a read-only mapping of key to value, each entry parsed and checked when it is asked for.
 
     A set of law is some 120 kB and a check asks a few dozen questions: cutting is cheap, parsing is not. Keys are looked at on
@@ -315,7 +315,7 @@ class Blocks(Mapping[str, Value]):
         if faults:
             _fail(self.path, (((self.line(str(f.steps[0])) if f.steps else 1, 1), f.told) for f in faults))
 
-    def __getitem__(self, key: str) -> Value:
+    def __getitem__(self, key: str) -> Any:
         if key not in self._values:
             above, text = self._blocks[key]
             part = _parsed(self.path, text, above)
@@ -372,7 +372,8 @@ _SCHEMAS = (
     ("templates/words/findings/subjects.*.yaml", "subjects"),
     ("templates/words/findings/*.yaml", "findings"),
     ("templates/words/calculations.*.yaml", "calculations"),
-    ("templates/words/*/*.yaml", "sentences"),
+    ("templates/words/practice/*.yaml", "usual"),
+    ("templates/words/refusals/*.yaml", "refusals"),
     ("templates/words/*.yaml", "words"),
 )
 

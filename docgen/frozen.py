@@ -10,7 +10,7 @@ import dataclasses
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
-__all__ = ["frozen"]
+__all__ = ["frozen", "record"]
 
 C = TypeVar("C", bound=type)
 
@@ -26,7 +26,7 @@ def _form(cls: type) -> tuple[tuple[str, ...], frozenset[str], dict[str, Any], t
 
 
 def _init(self: Any, *places: Any, **values: Any) -> None:
-    names, required, defaults, factories = _form(type(self))
+    names, required, defaults, factories = _form(self.__class__)
     if places:
         values = _placed(type(self), names, places, values)
     content = self.__dict__
@@ -102,3 +102,9 @@ def frozen(cls: C) -> C:
         if name not in own:
             setattr(cls, name, method)
     return cls
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(dataclasses.field,))
+def record(cls: C) -> C:
+    """As `frozen`, for what is built by names: fields with a default and fields without may stand in any order."""
+    return frozen(cls)

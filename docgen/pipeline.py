@@ -90,10 +90,9 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
 
     names = (*wanted, "fall-protection-plan", "contractor-notice") if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
-    found = contradictions(bodies, checked.site, checked.assessed.strict)
-    known = {f.path for f in checked.found if f.name == "documents-contradict"}
-    more = tuple(f for f in found if f.path not in known)
-    return replace(checked, assessed=settled(checked.view, checked.assessed, checked.found, more)), bodies
+    shown = contradictions(bodies, checked.site, checked.assessed.binding)
+    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted)
+    return replace(checked, assessed=assessed), bodies
 
 
 def render_site(

@@ -14,7 +14,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from docgen import units
 from docgen.frozen import frozen
@@ -61,7 +61,7 @@ class Guard:
     def __repr__(self) -> str:
         return "Guard()"
 
-    def __reduce__(self):
+    def __reduce__(self) -> NoReturn:
         raise TypeError("a Guard holds private figures and is not written anywhere")
 
     def told_in(self, text: str) -> bool:

@@ -13,10 +13,10 @@ from dataclasses import field
 from datetime import date
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Protocol, TypeVar
 
 from docgen import units
-from docgen.frozen import frozen as record
+from docgen.frozen import frozen, record
 from docgen.read import Mark, Source
 
 __all__ = [
@@ -76,6 +76,7 @@ class Quantity(Node):
 
     @property
     def assumed(self) -> bool:
+        """Whether the figure was assumed, not measured, read or given."""
         return self.how == "assumed"
 
 
@@ -88,6 +89,8 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Texts = tuple[str, ...]
+RuleBound = Literal["maximum", "minimum", "exactly"]
+LocalKind = Literal["local", "owner", "insurer"]
 #: A side of the vehicle, seen looking toward its front, or an opening in its top.
 SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
 #: In which people work.
@@ -267,6 +270,8 @@ class Obstruction(Node):
 
 @record
 class Bay(Node):
+    """A place where vehicles stand under a rail and people climb on them."""
+
     id: str = ""
     name: str = ""
     setting: str | None = None
@@ -303,6 +308,8 @@ class Side(Node):
 
 @record
 class Protrusion(Node):
+    """Something that stands out from a vehicle; distances are from its centreline, heights over the datum of the bay."""
+
     id: str = ""
     what: str = ""
     side: SideName | None = None
@@ -314,6 +321,8 @@ class Protrusion(Node):
 
 @record
 class Vehicle(Node):
+    """A kind of vehicle that is climbed on, with its surface and edges."""
+
     id: str = ""
     name: str = ""
     kind: str | None = None
@@ -335,6 +344,8 @@ class Alternatives(Node):
 
 @record
 class Task(Node):
+    """Work on one kind of vehicle in one bay, and whether it may be done with the rail system."""
+
     id: str = ""
     name: str = ""
     bay: str = ""
@@ -428,6 +439,8 @@ class Part(Node):
 
 @record
 class Anchorage(Node):
+    """What the anchorage of a system was designed or tested for, and by whom."""
+
     basis: str | None = None
     design_load: Force | None = None
     factor: float | None = None
@@ -482,6 +495,8 @@ class Fit(Node):
 
 @record
 class User(Node):
+    """A group of people who wear the harnesses."""
+
     id: str = ""
     employer: str | None = None
     shifts: Texts = ()
@@ -514,6 +529,8 @@ class Watch(Node):
 
 @record
 class Shift(Node):
+    """Working hours with the people who are there in them."""
+
     id: str = ""
     name: str | None = None
     hours: str | None = None
@@ -577,6 +594,8 @@ class Inspection(Node):
 
 @record
 class ContractorClass(Node):
+    """A kind of contractor, and what it may do on site."""
+
     id: str = ""
     name: str = ""
     may_climb: bool = False
@@ -654,6 +673,8 @@ class StepTime(Node):
 
 @record
 class MethodStep(Node):
+    """One step of a rescue method, with who does it and how long it takes."""
+
     id: str = ""
     text: str = ""
     who: Texts = ()
@@ -664,6 +685,8 @@ class MethodStep(Node):
 
 @record
 class Method(Node):
+    """A way to bring a suspended person down."""
+
     id: str = ""
     name: str = ""
     kind: str | None = None
@@ -689,6 +712,8 @@ class Method(Node):
 
 @record
 class Drill(Node):
+    """A rescue that was rehearsed, with the times that were taken."""
+
     id: str = ""
     on: date | None = None
     shift: str | None = None
@@ -852,7 +877,7 @@ class SiteRule(Node):
     height: Length | None = None
     interval: units.Interval | None = None
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     text: str = ""
     reason: str | None = None
@@ -865,9 +890,9 @@ class LocalRule(Node):
     id: str = ""
     citation: str = ""
     authority: str | None = None
-    kind: str = "local"
+    kind: LocalKind = "local"
     question: str | None = None
-    bound: str | None = None
+    bound: RuleBound | None = None
     value: str | None = None
     interval: units.Interval | None = None
     text: str = ""
@@ -1010,18 +1035,23 @@ class Site(Node):
         return None
 
     def bay(self, key: str | None) -> Bay | None:
+        """The bay of that id."""
         return _by_id(self.bays, key)
 
     def vehicle(self, key: str | None) -> Vehicle | None:
+        """The vehicle of that id."""
         return _by_id(self.vehicles, key)
 
     def part(self, key: str | None) -> Part | None:
+        """The piece of equipment of that id."""
         return _by_id(self.equipment, key)
 
     def role(self, key: str | None) -> Role | None:
+        """The role of that id."""
         return _by_id(self.roles, key)
 
     def shift(self, key: str | None) -> Shift | None:
+        """The shift of that id."""
         return _by_id(self.shifts, key)
 
     @property
@@ -1030,14 +1060,24 @@ class Site(Node):
         return self.site.jurisdiction[:2]
 
     def system_of(self, bay: str) -> System | None:
+        """The fall-arrest system of a bay."""
         return next((s for s in self.systems if s.bay == bay), None)
 
     def parts(self, keys: Texts, kind: str | None = None) -> tuple[Part, ...]:
+        """Pieces of equipment by their ids, those of one kind where a kind is given; unknown ids are left out."""
         found = (self.part(k) for k in keys)
         return tuple(p for p in found if p is not None and (kind is None or p.kind == kind))
 
 
-def _by_id(records: tuple[Any, ...], key: str | None) -> Any:
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+R = TypeVar("R", bound=_Named)
+
+
+def _by_id(records: tuple[R, ...], key: str | None) -> R | None:
     return next((r for r in records if r.id == key), None)
 
 
@@ -1047,7 +1087,7 @@ KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
 
 
-@record
+@frozen
 class _Slot:
     """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity, record, or a list."""
 
@@ -1151,7 +1191,7 @@ class _Builder:
 def build(source: Source) -> Site:
     """Turn a checked source into the model. The source must have no problems; units and dates are parsed here."""
     builder = _Builder(source.marks)
-    site = builder.record(Site, source.data, "", "")
+    site: Site = builder.record(Site, source.data, "", "")
     return dataclasses.replace(site, source_lines=MappingProxyType(builder.marks))
 
 

@@ -35,12 +35,12 @@ __all__ = [
 class UnitProblem(ValueError):
     """A quantity, date or interval that cannot be read. `message` says what is wrong, `hint` what would be right."""
 
-    def __init__(self, message: str, hint: str):
+    def __init__(self, message: str, hint: str) -> None:
         super().__init__(f"{message}; {hint}")
         self.message = message
         self.hint = hint
 
-    def __reduce__(self):
+    def __reduce__(self) -> "tuple[type[UnitProblem], tuple[str, str]]":
         return UnitProblem, (self.message, self.hint)
 
 
@@ -208,7 +208,8 @@ def _gap(unit: str) -> str:
 
 def _split(text: str, wanted: Kind) -> list[tuple[str, str]]:
     """Text as pairs of figure and unit, one or two of them, each unit known and of the kind that is wanted."""
-    parts, at = [], 0
+    parts: list[tuple[str, str]] = []
+    at = 0
     while at < len(text) and (match := _PART.match(text, at)):
         parts.append((match[1].lstrip("+") if not parts else match[1], match[2]))
         at = match.end()
@@ -293,7 +294,7 @@ def _other_kind(text: str, figure: str, name: str, wanted: Kind) -> UnitProblem:
     return UnitProblem(f"{text} is {KINDS[unit.kind].name}; {wanted.name} is wanted", f"write {_two(wanted)}")
 
 
-def _fits_pair(text: str, parts, numbers, either: str) -> None:
+def _fits_pair(text: str, parts: list[tuple[str, str]], numbers: list[tuple[int, int, str]], either: str) -> None:
     first, second = (_SHORT.get(name, name) for _, name in parts)
     most = _PAIRS.get((first, second))
     if most is None:
@@ -322,7 +323,7 @@ def _round(figure: float, decimals: int, toward: str) -> int:
 
     A figure within noise of the next printable one is that one: noise must not cost a digit.
     """
-    scaled = figure * 10**decimals
+    scaled: float = figure * 10**decimals
     near = round(scaled)
     if abs(scaled - near) <= NOISE * max(1.0, abs(scaled)):
         return near

@@ -11,28 +11,44 @@ from string import Formatter
 from typing import Any, Literal, cast
 
 from docgen import units
+from docgen.codes.folder import Fallback
 from docgen.data import Blocks, blocks, load, wrong
-from docgen.errors import DataError, TemplateError
-from docgen.findings.model import Figure, Finding, Terms
+from docgen.errors import DataError, Refusal, TemplateError, Word
+from docgen.errors import Value as Refused
+from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
 from docgen.resources import data_folder
 
-__all__ = ["WordMissing", "figure_text", "finding_text", "findings_words", "languages", "meaning", "spelled", "words"]
+__all__ = [
+    "WordMissing",
+    "basis_text",
+    "fallback_text",
+    "figure_text",
+    "finding_text",
+    "findings_words",
+    "languages",
+    "meaning",
+    "refusal_text",
+    "refusal_words",
+    "spelled",
+    "usual_text",
+    "words",
+]
 
 
 _NO_WAY = 0.003  # m: a length that prints as 0.0 ft
 
 
 class WordMissing(DataError, KeyError):
-    """A key that the words file of a language lacks; a KeyError too, so that a template may ask whether it is there."""
+    """A key that a file of words lacks; a KeyError too, so that a template may ask whether it is there."""
 
     def __str__(self) -> str:
         return str(self.args[0])
 
 
 class _Section(dict[str, Any]):
-    """A section of a words file; to ask for a key that it lacks is an error that names file and line."""
+    """A section of a file of words; to ask for a key that it lacks is an error that names file and line."""
 
-    def __init__(self, entries: Mapping[str, Any], path: Path, steps: tuple[str, ...]):
+    def __init__(self, entries: Mapping[str, Any], path: Path, steps: tuple[str, ...] = ()):
         super().__init__(entries)
         self._path, self._steps = path, steps
 
@@ -40,8 +56,15 @@ class _Section(dict[str, Any]):
         raise WordMissing(str(wrong(self._path, self._steps, f"the key '{key}' is missing; add it")))
 
 
-def _path(language: str) -> Path:
-    return data_folder("templates") / "words" / f"{language}.yaml"
+def _file(name: str) -> Path:
+    return data_folder("templates") / "words" / f"{name}.yaml"
+
+
+def _sections(name: str, schema: str) -> Mapping[str, _Section]:
+    """A file of words with sections of texts."""
+    path = _file(name)
+    sections = cast("Mapping[str, Mapping[str, Any]]", load(path, schema))
+    return {key: _Section(section, path, (key,)) for key, section in sections.items()}
 
 
 @cache
@@ -61,7 +84,7 @@ def words(language: str, spelling: str = "us") -> Mapping[str, Any]:
 
 @cache
 def _words_file(language: str) -> Mapping[str, Any]:
-    return cast("Mapping[str, Any]", load(_path(language), "words"))
+    return cast("Mapping[str, Any]", load(_file(language), "words"))
 
 
 def _spell(value: Any, language: str, spelling: str, steps: tuple[str, ...] = ()) -> Any:
@@ -70,7 +93,7 @@ def _spell(value: Any, language: str, spelling: str, steps: tuple[str, ...] = ()
     if not isinstance(value, dict):
         return value
     entries = {key: _spell(inner, language, spelling, (*steps, key)) for key, inner in value.items()}
-    return _Section(entries, _path(language), steps)
+    return _Section(entries, _file(language), steps)
 
 
 @cache
@@ -103,20 +126,52 @@ def spelled(text: str, language: str, spelling: str) -> str:
 @cache
 def findings_words(language: str) -> Blocks:
     """Title, message, action and why of every finding; an entry is parsed when it is asked for, since a check needs few."""
-    return blocks(data_folder("templates") / "words" / "findings" / f"{language}.yaml", "findings", under="findings")
+    return blocks(_file(f"findings/{language}"), "findings", under="findings")
 
 
 def _sentence(finding: str, part: str, language: str) -> str:
     sentences = findings_words(language)
     if finding not in sentences:
-        raise wrong(
-            sentences.path, ("findings",), f"the finding '{finding}' has no sentences; add title, message, action and why"
-        )
+        what = f"the finding '{finding}' has no sentences; add title, message, action and why"
+        raise wrong(sentences.path, ("findings",), what)
     return cast("Mapping[str, str]", sentences[finding]).get(part, "")
 
 
-def figure_text(value: Figure | Terms | date | int | str, system: str, language: str = "en", spelling: str = "us") -> str:
+@cache
+def _refusals(language: str) -> Mapping[str, Mapping[str, str]]:
+    return _sections(f"refusals/{language}", "refusals")
+
+
+def refusal_words(language: str) -> Mapping[str, str]:
+    """Pieces of the sentences of refusals."""
+    return _refusals(language)["words"]
+
+
+def refusal_text(refusal: Refusal, language: str) -> str:
+    """The sentence of a refusal with its values in it."""
+    entries = _refusals(language)
+
+    def said(value: Refused) -> str:
+        if isinstance(value, Word):
+            return entries["words"][value]
+        return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+    sentence = entries["sentences"][refusal.name]
+    values = {key: said(value) for key, value in refusal.values.items()}
+    try:
+        return str(sentence.format(**values))
+    except (KeyError, IndexError, ValueError) as error:
+        told = f"the braces cannot be filled ({error}); there are: {', '.join(sorted(values)) or 'none'}"
+        raise wrong(_file(f"refusals/{language}"), ("sentences", refusal.name), told) from None
+
+
+def figure_text(value: Value, system: str, language: str = "en", spelling: str = "us") -> str:
     """A value of a finding as it is printed. A way out that comes to nothing is told in a word."""
+    if isinstance(value, Phrase):
+        said = {name: figure_text(inner, system, language, spelling) for name, inner in value.values}
+        return str(words(language)["values"][value.key]).format(**said)
+    if isinstance(value, Usual):
+        return usual_text(value.name, system, language)
     if isinstance(value, Terms):
         return ", ".join(_term(key, language, spelling) for key in value.keys)
     if isinstance(value, Figure):
@@ -141,6 +196,38 @@ def _term(key: str, language: str, spelling: str) -> str:
     return key
 
 
+@cache
+def _usual(language: str) -> Mapping[str, str | Mapping[str, str]]:
+    path = _file(f"practice/{language}")
+    if not path.is_file():
+        raise TemplateError(
+            f"there are no words for the figures of the trade in '{language}'; add words/practice/{language}.yaml"
+        )
+    return _Section(cast("Mapping[str, Any]", load(path, "usual")), path)
+
+
+def usual_text(name: str, system: str, language: str) -> str:
+    """What a figure of the trade is. TemplateError for a language without a file, DataError for one that does not say it."""
+    said = _usual(language)[name]
+    return said if isinstance(said, str) else said[system]
+
+
+def basis_text(basis: Basis, language: str) -> str:
+    """What a finding rests on: the text cited, or in words what stands in for one."""
+    return str(words(language)["basis"][basis.said]) if basis.said else basis.citation
+
+
+def fallback_text(fallback: Fallback, language: str) -> str:
+    """Whose law stands in for that of a part without a set of its own, and what is known of that part."""
+    said = words(language)["stands_in"]
+    text = said["used"].format(asked=fallback.asked, name=fallback.name, code=fallback.code)
+    if fallback.own_plan:
+        text += said["own_plan"].format(asked=fallback.asked)
+    if (known := fallback.known) is not None:
+        text += said["known"].format(says=known.says, citation=known.citation, basis=known.basis)
+    return str(text)
+
+
 OWN_WORDS = {"question", "questions"}  # values in words of our own list of questions, not of the profile
 
 
@@ -162,17 +249,15 @@ def finding_text(finding: Finding, part: str, language: str, system: str, spelli
 
 @cache
 def _calculations(language: str) -> Mapping[str, Mapping[str, str]]:
-    path = data_folder("templates") / "words" / f"calculations.{language}.yaml"
+    path = _file(f"calculations.{language}")
     if not path.is_file():
         raise TemplateError(f"templates/words/{path.name} does not exist; it says what each calculation means")
-    return cast("Mapping[str, Mapping[str, str]]", load(path, "calculations"))
+    return _sections(f"calculations.{language}", "calculations")
 
 
 def meaning(kind: Literal["formulas", "terms"], key: str, language: str) -> str:
-    """What a calculation computes, or what a symbol put into it stands for. TemplateError where a language does not say it."""
-    try:
-        return _calculations(language)[kind][key]
-    except KeyError:
-        raise TemplateError(
-            f"templates/words/calculations.{language}.yaml: {kind}: '{key}' is missing; say what it means"
-        ) from None
+    """What a calculation computes, or what a symbol put into it stands for.
+
+    TemplateError for a language without such a file, DataError where it does not say it.
+    """
+    return str(_calculations(language)[kind][key])

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
+import pytest
 from support import SITES
 
 from docgen.control.approve import Request
 from docgen.pipeline import check_site
 from docgen.revisions import approve_site, issue_site
+from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
 TYPES = ("md", "html", "docx")
@@ -25,6 +29,14 @@ SIGNERS = (
 )
 
 
+@contextmanager
+def refused(kind, match: str):
+    """What is done inside is refused with an error of that kind whose sentence matches."""
+    with pytest.raises(kind) as seen:
+        yield seen
+    assert re.search(match, refusal_text(seen.value, "en")), refusal_text(seen.value, "en")
+
+
 def new_site(folder: Path) -> Path:
     """A copy of the full demo without records."""
     site = folder / "site"
@@ -34,7 +46,7 @@ def new_site(folder: Path) -> Path:
 
 def approve(site: Path, day: date, **given):
     """One approval on a day."""
-    return approve_site(check_site(site, day), site, Request(on=day, **given))
+    return approve_site(check_site(site, day), site, Request(on=day, **given), "en")
 
 
 def approve_all(site: Path, day: date, only: tuple[tuple[str, str], ...] | None = None) -> None:
@@ -46,7 +58,7 @@ def approve_all(site: Path, day: date, only: tuple[tuple[str, str], ...] | None 
 
 def issue(site: Path, day: date, types=TYPES, **given):
     """The revision, and the reasons against it."""
-    return issue_site(check_site(site, day), site, types, **given)
+    return issue_site(check_site(site, day), site, types, "en", **given)
 
 
 def swap(site: Path, *pairs: tuple[str, str]) -> None:

@@ -51,7 +51,7 @@ def find(view: View, name: str | None = None) -> tuple[Finding, ...]:
     if rules and name is not None:
         return first(view, rules)
     found = first(view)
-    return tuple(f for f in (*found, *about(view, found)) if name in (None, f.name))
+    return tuple(f for f in (*found, *about(view, found, composed=True)) if name in (None, f.name))
 
 
 def changed(data: dict, changes: dict[str, object]) -> dict:

@@ -66,7 +66,7 @@ def test_an_old_approval_lapses_in_the_records():
     """What the table leaves to the records is theirs: approvals and revisions are held there by digest."""
     from docgen.records import Approval, Issued, Records
 
-    assert {"clauses", "texts"} <= set(Approval.__dataclass_fields__)
+    assert {"digest_format", "texts"} <= set(Approval.__dataclass_fields__)
     assert {"revision", "supersedes"} <= set(Issued.__dataclass_fields__)
     assert callable(Records.in_force)
 

@@ -36,7 +36,7 @@ def compared(own=(), checked=None):
     """Messages of all contradictions with a folder of templates of one's own."""
     checked = checked or harrow()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, tuple(own))
-    found = contradictions(bodies, checked.site, checked.assessed.strict)
+    found = contradictions(bodies, checked.site, checked.assessed.binding)
     return found, [finding_text(f, "message", "en", checked.assessed.system) for f in found]
 
 
@@ -129,7 +129,7 @@ def test_language_versions_are_compared():
     translated = replace(english, language="es", clauses=tuple(
         replace(c, text=c.text.replace("310", "300")) if c.id == target.id else c for c in english.clauses[:-1]
     ))  # fmt: skip
-    found = contradictions({"contractor-notice": {"en": english, "es": translated}}, checked.site, checked.assessed.strict)
+    found = contradictions({"contractor-notice": {"en": english, "es": translated}}, checked.site, checked.assessed.binding)
     messages = [finding_text(f, "message", "en", "us") for f in found]
     assert any("310" in m and "300" in m and target.id.partition(".")[2] in m for m in messages)
     assert any(english.clauses[-1].id.partition(".")[2] in m and "nothing" in m for m in messages)

@@ -18,6 +18,8 @@ import yaml
 import docgen
 from docgen import data
 from docgen.compose import outline
+from docgen.control import kinds
+from docgen.control.fields import How
 from docgen.data import Blocks, files, load, read
 from docgen.errors import DataError
 from docgen.resources import data_folder, schema_text
@@ -29,7 +31,7 @@ from docgen.words import finding_text, findings_words, words
 
 PACKAGE = Path(docgen.__file__).parent
 FILES = list(files())
-SCHEMAS = sorted({name for _, name in FILES} | {"sentences"})
+SCHEMAS = sorted({name for _, name in FILES})
 NAMES = [str(path.relative_to(path.parents[3])) for path, _ in FILES]
 EACH = pytest.mark.parametrize(("path", "schema"), FILES, ids=NAMES)
 UNKNOWN = "no such key!"
@@ -256,26 +258,26 @@ def test_the_loader_judges_as_the_known_validator(schema):
 
 
 TEXTS = [  # a text, the schema, what is said of it
-    ("a: 1\n--- \nb: 2\n", "sentences", r"2:1: a second document begins here; keep one in a file"),
-    ("a: [x\n", "sentences", r"2:1: is not YAML: "),
-    ("a:\n\tb: x\n", "sentences", r"2:1: is not YAML: "),
-    ("a: x\x07\n", "sentences", r"1:5: is not YAML: "),
-    ("- a\n", "sentences", r"1:1: must be a mapping"),
-    ("", "sentences", r"1:1: must be a mapping"),
-    ("a: &b {c: x}\nd: *b\n", "sentences", r"2:4: an alias puts one value in two places; write the plain value each time"),
-    ("a: &b {c: *b}\n", "sentences", r"1:11: an alias puts one value in two places"),
-    ("a: !!set {b, c}\n", "sentences", r"1:4: the tag tag:yaml.org,2002:set is not read here"),
-    ("a: !!float 1\n", "sentences", r"1:4: the tag tag:yaml.org,2002:float is not read here"),
-    ("a: !own x\n", "sentences", r"1:4: the tag !own is not read here"),
-    ("? [a, b]\n: x\n", "sentences", r"1:3: a key must be one word or text"),
-    ("1: x\n", "sentences", r"1:1: the key 1 must be text; put it in quotes"),
-    ("true: x\n", "sentences", r"1:1: the key true must be text; put it in quotes"),
+    ("a: 1\n--- \nb: 2\n", "usual", r"2:1: a second document begins here; keep one in a file"),
+    ("a: [x\n", "usual", r"2:1: is not YAML: "),
+    ("a:\n\tb: x\n", "usual", r"2:1: is not YAML: "),
+    ("a: x\x07\n", "usual", r"1:5: is not YAML: "),
+    ("- a\n", "usual", r"1:1: must be a mapping"),
+    ("", "usual", r"1:1: must be a mapping"),
+    ("a: &b {c: x}\nd: *b\n", "usual", r"2:4: an alias puts one value in two places; write the plain value each time"),
+    ("a: &b {c: *b}\n", "usual", r"1:11: an alias puts one value in two places"),
+    ("a: !!set {b, c}\n", "usual", r"1:4: the tag tag:yaml.org,2002:set is not read here"),
+    ("a: !!float 1\n", "usual", r"1:4: the tag tag:yaml.org,2002:float is not read here"),
+    ("a: !own x\n", "usual", r"1:4: the tag !own is not read here"),
+    ("? [a, b]\n: x\n", "usual", r"1:3: a key must be one word or text"),
+    ("1: x\n", "usual", r"1:1: the key 1 must be text; put it in quotes"),
+    ("true: x\n", "usual", r"1:1: the key true must be text; put it in quotes"),
     ("2026-03-02: x\n", "words", r"1:1: the key '2026-03-02' is not known here"),
-    ("2026-02-30: x\n", "sentences", r"1:1: '2026-02-30' cannot be read: day is out of range"),
-    ("a: 2026-03-02\n", "sentences", r"1:4: a: must be text, not a day; put it in quotes"),
-    ("a: 7\n", "sentences", r"1:4: a: must be text, not a whole number"),
-    ("a:\n", "sentences", r"1:3: a: must not be empty"),
-    ("a: [[[[" + "[" * 3000 + "\n", "sentences", r"1:\d+: is not YAML: exceeded maximum nesting depth"),
+    ("2026-02-30: x\n", "usual", r"1:1: '2026-02-30' cannot be read: day is out of range"),
+    ("a: 2026-03-02\n", "usual", r"1:4: a: must be text, not a day; put it in quotes"),
+    ("a: 7\n", "usual", r"1:4: a: must be text, not a whole number"),
+    ("a:\n", "usual", r"1:3: a: must not be empty"),
+    ("a: [[[[" + "[" * 3000 + "\n", "usual", r"1:\d+: is not YAML: exceeded maximum nesting depth"),
     (
         "note: n\nquestions:\n  all: [a]\nb: x\n",
         "code/not_looked",
@@ -300,12 +302,12 @@ def test_what_is_no_data_is_one_message(tmp_path, text, schema, told):
 def test_a_file_that_cannot_be_read_is_one_message(tmp_path):
     """Missing, a folder, not UTF-8."""
     with pytest.raises(DataError, match=r"own\.yaml: cannot be read \(No such file"):
-        load(tmp_path / "own.yaml", "sentences")
+        load(tmp_path / "own.yaml", "usual")
     with pytest.raises(DataError, match=r"cannot be read \(Is a directory"):
-        load(tmp_path, "sentences")
+        load(tmp_path, "usual")
     (tmp_path / "own.yaml").write_bytes(b"a: \xff\n")
     with pytest.raises(DataError, match=r"own\.yaml: is not UTF-8 text; save it as UTF-8"):
-        load(tmp_path / "own.yaml", "sentences")
+        load(tmp_path / "own.yaml", "usual")
 
 
 def test_all_faults_are_told_at_once(tmp_path):
@@ -313,11 +315,11 @@ def test_all_faults_are_told_at_once(tmp_path):
     path = tmp_path / "own.yaml"
     path.write_text("a: 1\nb: x\nc: 2\n", encoding="utf-8")
     with pytest.raises(DataError) as caught:
-        load(path, "sentences")
+        load(path, "usual")
     assert [line.removeprefix(f"{path}:")[:4] for line in str(caught.value).splitlines()] == ["1:4:", "3:4:"]
     path.write_text("".join(f"k{n}: 1\n" for n in range(30)), encoding="utf-8")
     with pytest.raises(DataError, match=r"and 10 more$"):
-        load(path, "sentences")
+        load(path, "usual")
 
 
 def test_plain_text_stays_as_it_is_written(tmp_path):
@@ -325,7 +327,7 @@ def test_plain_text_stays_as_it_is_written(tmp_path):
     path = tmp_path / "own.yaml"
     plain_words = ["yes", "on", "~", "12:30", "0755", "1e3", "0.50", "0x1f", "1_000", "5.0 ft", "2026-3-2", "True", "NULL"]
     path.write_text("".join(f"k{n}: {text}\n" for n, text in enumerate(plain_words)), encoding="utf-8")
-    assert [*load(path, "sentences").values()] == plain_words
+    assert [*load(path, "usual").values()] == plain_words
     path.write_text("[true, false, null, 0, -7, 2026-03-02, '7', \"true\"]\n", encoding="utf-8")
     assert read(path) == [True, False, None, 0, -7, date(2026, 3, 2), "7", "true"]
 
@@ -402,7 +404,7 @@ def house(tmp_path_factory) -> Path:
     return home
 
 
-STRETCH = "stretch: {value: 0.5 ft, kind: length, what: stretch, source: none, basis: none}\n"
+STRETCH = "stretch: {value: 0.5 ft, kind: length, source: none, basis: none}\n"
 DAMAGE = [  # file, what is done to its text, what the user is told
     ("docgen/trade/practice.yaml", lambda text: text + STRETCH, r"practice\.yaml:\d+:1: the key 'stretch' stands twice"),
     ("docgen/trade/practice.yaml", lambda text: text.replace("\nstretch:", "\nstrech:"), r"'strech' is not known here; did you mean 'stretch'"),
@@ -496,6 +498,23 @@ def test_rows_are_typed_as_their_schema_says(module, schema, definition):
     hints = typing.get_type_hints(row, include_extras=True)
     assert hints.keys() == node["properties"].keys()
     assert {key for key, kind in hints.items() if typing.get_origin(kind) is not typing.NotRequired} == set(node["required"])
+
+
+def test_every_figure_of_the_trade_is_said_in_every_language():
+    """Neither a figure without words nor words without a figure."""
+    names = list(load(practice.FILE, "practice"))
+    for path in (data_folder("templates") / "words" / "practice").glob("*.yaml"):
+        assert sorted(load(path, "usual")) == sorted(names), path.name
+
+
+def test_the_table_of_consequences_is_typed_as_its_schema_says():
+    """The closed lists of the schema are those of the program."""
+    defined = json.loads(schema_text("consequences"))["$defs"]
+    assert defined["who"]["enum"] == list(typing.get_args(kinds.Who))
+    assert defined["deadline"]["properties"]["before"]["enum"] == list(typing.get_args(kinds.Moment))
+    assert defined["deadline"]["properties"]["at"]["enum"] == list(typing.get_args(kinds.Promptly))
+    assert defined["rule"]["properties"]["is"]["items"]["enum"] == list(typing.get_args(How))
+    assert sorted(defined["rule"]["properties"]["test"]["enum"]) == sorted(kinds.TESTS)
 
 
 def test_templates_are_found_where_they_are_installed():

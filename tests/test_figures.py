@@ -22,9 +22,10 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from office import office
 from support import AS_OF, DEMOS, assess, changed, demo
 from test_tree import WORDS
-from test_write import document, office, part, pdf
+from test_write import document, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen import units

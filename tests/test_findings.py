@@ -202,7 +202,7 @@ def test_clean_demo_is_clean():
     """The demo without faults has nothing to mend on any day of the last quarter, only two pieces of advice."""
     view = view_of(clean().data, AS_OF)
     for day in days(date(2026, 10, 1), date(2026, 12, 31)):
-        found = find(replace(view, as_of=day, code=load("US-NE", "general-industry", day)))
+        found = find(replace(view, as_of=day, binding=BindingRules(load("US-NE", "general-industry", day), view.site)))
         assert [f.name for f in found] == ["posted-limit-at-condition", "law-silent"], day
 
 

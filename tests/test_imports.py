@@ -12,7 +12,7 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 # Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
 ORDER = (
     ("days", "errors", "frozen", "limits"),
-    ("resources", "units"),
+    ("resources", "units", "filing"),
     ("shapes",),
     ("read", "data"),
     ("check", "calc", "site", "private"),

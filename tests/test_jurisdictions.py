@@ -9,14 +9,16 @@ import io
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
 import yaml
+from office import office
 from support import AS_OF, SITES, assess, changed, demo, judge
-from test_write import office, pdf
+from test_write import pdf
 
 from docgen.codes import Answer, known, load, question, questions
 from docgen.codes.binding import BindingRules
@@ -271,11 +273,11 @@ def test_silence_of_a_figure_is_printed_as_it_is(name):
     c, text = checked(name), texts(name)[PLAN]
     for key in ("arrest_force_max", "free_fall_max", "deceleration_distance_max"):
         answer = c.code.ask(key)
-        if answer.silent and c.assessed.strict.ask(key).silent:
+        if answer.silent and c.assessed.binding.ask(key).silent:
             words = c.code.words("en").general("silent" if answer.looked else "not_looked")
             assert words in text
         else:
-            assert f"{c.assessed.strict.ask(key).text} ({c.assessed.strict.ask(key).citation})".replace("\u00a0", " ") in text
+            assert f"{c.assessed.binding.ask(key).text} ({c.assessed.binding.ask(key).citation})".replace("\u00a0", " ") in text
 
 
 @pytest.mark.parametrize("sector", ["general-industry", "construction"])
@@ -396,7 +398,7 @@ def test_the_plan_says_which_rule_governs():
 def test_an_owner_manual_is_laid_over_the_law():
     """EM 385-1-1 of 2014 (21.D.01, read) asks for a review of the plan every six months; federal law prints no interval."""
     c = with_changes("harrow-ridge", {"codes.owner": ["EM-385-1-1-2014"]})
-    assert c.assessed.strict.ask("plan_review_interval").citation == "EM 385-1-1 (2014), 21.D.01"
+    assert c.assessed.binding.ask("plan_review_interval").citation == "EM 385-1-1 (2014), 21.D.01"
     assert "document.review_interval" in {f.path for f in c.assessed.findings if f.name == "site-rule-below-law"}
 
 
@@ -560,3 +562,15 @@ def test_every_asked_question_is_known():
     for name in NAMES:
         for rule in (*checked(name).site.codes.local, *checked(name).site.site_rules):
             assert rule.question is None or question(rule.question)
+
+
+@pytest.mark.parametrize("name", ["ballinroe", "thornmere"])
+def test_where_the_law_names_no_strength_none_is_printed(name):
+    """A missing design load under a law without a figure is told without one: never that 0 kN is asked."""
+    checked = demo(name)
+    systems = [replace(s, anchorage=replace(s.anchorage, design_load=None)) for s in checked.site.systems]
+    site = replace(checked.site, systems=tuple(systems))
+    found = [f for f in assess(site, checked.code).findings if f.name == "anchorage-load-missing"]
+    assert found
+    for finding in found:
+        assert finding_text(finding, "message", "en", "si").endswith("states no design load; no figure of the law is asked.")

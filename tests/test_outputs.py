@@ -9,9 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from office import office
 from support import demo
 from test_documents import HOSTILE, with_changes
-from test_write import office, pdf
+from test_write import pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen.compose import compose_all
@@ -67,17 +68,33 @@ def test_pdf_is_sound_and_tagged(demos, site, name, tmp_path):
         assert str(file.Root.Lang) == "en-US"
 
 
+TWO_LINES = 2 * 1.15 * 12  # pt: room for a reader whose letters are a little wider or whose lines are a little higher
+
+
+def lowest(page, above: float) -> float:
+    """Height of the lowest line of a PDF's page that stands above its bottom margin [pt]."""
+    heights: list[float] = []
+
+    def note(text, cm, tm, _font, _size):
+        if text.strip():
+            heights.append(tm[5] * cm[3] + cm[5])
+
+    page.extract_text(visitor_text=note)
+    return min(height for height in heights if height > above)
+
+
 @pytest.mark.parametrize("site", SITES)
 def test_notice_is_one_page(demos, site, tmp_path):
-    """The notice is exactly one page, in PDF and in DOCX through LibreOffice, with body type of at least 12 pt."""
+    """The notice is exactly one page, in PDF and in DOCX through LibreOffice, with body type of at least 12 pt and room for two lines more."""
     pypdf = pytest.importorskip("pypdf")
     notice = demos[site]["contractor-notice"]
     rendered = pdf(notice)
     assert rendered.pages == 1
     assert rendered.notes == ()
-    assert notice.body_pt >= 12
-    through_office = office(WRITERS["docx"](notice).data, "pdf", tmp_path)
-    assert len(pypdf.PdfReader(io.BytesIO(through_office)).pages) == 1
+    assert notice.type_pt >= 12
+    pages = pypdf.PdfReader(io.BytesIO(office(WRITERS["docx"](notice).data, "pdf", tmp_path))).pages
+    assert len(pages) == 1
+    assert lowest(pages[0], widths.page(notice).bottom) >= widths.page(notice).bottom + TWO_LINES
 
 
 @pytest.mark.parametrize("site", SITES)

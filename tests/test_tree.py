@@ -332,8 +332,8 @@ def test_document_checks_its_labels():
     }  # fmt: skip
     assert set(WORDS) == set(LABELS)
     doc = Document(**given, labels=WORDS)
-    assert (doc.body_pt, doc.edition) == (10.0, "P-1, revision 2")
-    assert Document(**{**given, "layout": "poster"}, labels=WORDS).body_pt == 12.0
+    assert (doc.type_pt, doc.edition) == (10.0, "P-1, revision 2")
+    assert Document(**{**given, "layout": "poster"}, labels=WORDS).type_pt == 12.0
     for key, value in (("page", "Page"), ("contents", None)):
         broken = {k: v for k, v in {**WORDS, key: value}.items() if v is not None}
         with pytest.raises(TemplateError, match=key):

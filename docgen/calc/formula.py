@@ -85,7 +85,9 @@ class Calculation(Protocol[P, R_co]):
     formula: Formula
     __name__: str
 
-    def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R_co: ...
+    def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R_co:
+        """The result in SI."""
+        ...
 
 
 def formula(text: str, *, gives: str, cite: str, **other: str) -> Callable[[Callable[P, R]], Calculation[P, R]]:

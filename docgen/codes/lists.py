@@ -119,9 +119,10 @@ def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
         elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"])))
     where = data["applies"]
     return ElementList(
-        id=key, elements=tuple(elements), note=data.get("note", ""),
-        **{name: data[name] for name in ("document", "title", "body", "edition", "citation", "force", "basis")},
-        **{name: tuple(where.get(name, ())) for name in ("places", "only", "sectors", "owner")},
+        id=key, document=data["document"], title=data["title"], body=data["body"], edition=data["edition"], citation=data["citation"],
+        force=data["force"], basis=data["basis"], note=data.get("note", ""), places=tuple(where.get("places", ())),
+        only=tuple(where.get("only", ())), sectors=tuple(where.get("sectors", ())), owner=tuple(where.get("owner", ())),
+        elements=tuple(elements),
     )  # fmt: skip
 
 
@@ -140,6 +141,6 @@ def said(asked: ElementList, element: Element, language: str) -> str:
     if language == "en":
         return element.says
     try:
-        return element_words(language)["lists"][asked.id][element.key]
+        return str(element_words(language)["lists"][asked.id][element.key])
     except KeyError:
         raise CodeError(f"elements/words/{language}.yaml: lists: {asked.id}: '{element.key}' has no text") from None

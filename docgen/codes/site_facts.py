@@ -8,14 +8,14 @@ from docgen.limits import at_least
 from docgen.site import Site
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes.law import Law
 
 __all__ = ["site_facts"]
 
 TRUCKS = ("tank-trailer", "flatbed", "van-trailer", "straight-truck")
 
 
-def site_facts(site: Site, code: Code) -> frozenset[str]:
+def site_facts(site: Site, law: Law) -> frozenset[str]:
     """The facts that the profile shows; what it does not say is not taken for a fact."""
     allowed = [t for t in site.tasks if t.permission == "allowed"]
     vehicles = [v for v in site.vehicles if any(t.vehicle == v.id for t in allowed)]
@@ -25,8 +25,8 @@ def site_facts(site: Site, code: Code) -> frozenset[str]:
     kinds = {p.kind for p in parts}
     every = [v.kind or "" for v in site.vehicles]
     classes = site.contractors.classes
-    apart = not code.ask("vehicle_tops_position").silent  # the law treats vehicle tops apart from other surfaces
-    height = code.ask("trigger_height").value
+    apart = not law.ask("vehicle_tops_position").silent  # the law treats vehicle tops apart from other surfaces
+    height = law.ask("trigger_height").figure
     walked = [v for v in vehicles if v.kind == "machine"] if apart else vehicles
     found = {
         "personal-fall-arrest": bool(allowed and site.systems),

@@ -11,6 +11,7 @@ from typing import Any
 
 from docgen import units
 from docgen.codes import Code
+from docgen.compose.digest import sealed, text_digest
 from docgen.compose.document import Document
 from docgen.compose.drawing import Drawing
 from docgen.compose.environment import Collector, TracingSandbox, environment
@@ -19,30 +20,26 @@ from docgen.compose.helpers import Helpers, filters, held_together
 from docgen.compose.lawful import Lawful
 from docgen.compose.number import number
 from docgen.compose.outline import Outline
-from docgen.compose.trace import Clause, digest
 from docgen.compose.tree import parse
 from docgen.engineering.model import Working
 from docgen.errors import TemplateError
 from docgen.findings.model import Assessment
+from docgen.frozen import frozen
+from docgen.records import Text
 from docgen.site import Quantity, Site
 from docgen.trade.practice import practice
-from docgen.words import finding_text, meaning, spelled, words
+from docgen.words import fallback_text, finding_text, meaning, spelled, usual_text, words
 
 __all__ = ["Body", "Frame", "compose_body", "compose_document"]
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
-    """The clauses of one document in one language. `digest` covers them and what they rest on, nothing else."""
+@frozen
+class Body(Text):
+    """A text as it is composed: with its Markdown, the sources that it cites, and its drawings."""
 
-    document: str
-    language: str
     markdown: str
-    clauses: tuple[Clause, ...]
-    digest: str
     cited: Mapping[str, Any] = field(compare=False)
     figures: Mapping[str, Drawing] = field(compare=False, default_factory=dict)
-    sections: Mapping[str, str] = field(compare=False, default_factory=dict)  # clause id -> section, as the outline names it
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,16 +72,15 @@ def compose_body(
         parts.append(_render(env, outline.template(stem, language)))
         sections.update((clause.id, stem) for clause in collector.clauses[before:])
     markdown = _tidy("\n\n".join(p.strip() for p in parts if p.strip()))
-    clauses = tuple(collector.clauses)
+    clauses = tuple(sealed(clause, outline.name, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        outline.name,
-        language,
-        markdown,
-        clauses,
-        digest(outline.name, language, clauses, markdown),
-        dict(collector.cited),
-        dict(collector.figures),
-        sections,
+        document=outline.name,
+        language=language,
+        digest=text_digest(outline.name, language, clauses, markdown),
+        clauses=clauses,
+        markdown=markdown,
+        cited=dict(collector.cited),
+        figures=dict(collector.figures),
     )
 
 
@@ -175,7 +171,7 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
         return answer
 
     def binding(key: str) -> Any:
-        answer = assessed.strict.ask(key)
+        answer = assessed.binding.ask(key)
         collector.trace.cite(f"law:{key}")
         if not answer.silent:
             collector.cited.setdefault(answer.citation, answer)
@@ -205,7 +201,8 @@ def _collector(env: TracingSandbox, outline: Outline, language: str, site: Site,
     env.filters.update(
         need=rounded("up"), have=rounded("down"), near=rounded("nearest"), need_only=rounded("up", both=False),
         have_only=rounded("down", both=False), term=term, listed=listed, written=shown,
-        sentence=_sentence, count=len, **filters(system, wording), spelled=lambda text: spelled(text, language, spelling),
+        sentence=_sentence, count=len, usual_meaning=lambda name: usual_text(name, system, language),
+        stood_in=lambda fallback: fallback_text(fallback, language), **filters(system, wording), spelled=lambda text: spelled(text, language, spelling),
     )  # fmt: skip
     env.tests["contains"] = lambda values, item: item in values
     return collector

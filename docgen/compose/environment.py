@@ -16,8 +16,9 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from docgen import __version__
 from docgen.compose.escape import Markup, escape
-from docgen.compose.trace import Clause, Trace
+from docgen.compose.trace import Trace
 from docgen.errors import TemplateError
+from docgen.records import Clause
 from docgen.resources import data_folder
 from docgen.site import Node, Quantity
 from docgen.units import Interval

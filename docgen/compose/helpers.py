@@ -151,7 +151,7 @@ class Helpers:
         for name, share, _ in mass_shares(self.site):
             figure = practice(name)
             percent = self.phrase("fewer_than_one") if share < 0.01 else self.phrase("about").format(n=round(share * 100))
-            rows.append({"what": figure.what, "percent": percent, "source": figure.source})
+            rows.append({"name": name, "percent": percent, "source": figure.source})
             self.collector.cited.setdefault(figure.source, figure)
         if rows:
             self.get(self.site.limits.user, "max")

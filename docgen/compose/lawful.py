@@ -15,6 +15,7 @@ from docgen.engineering.model import Working
 from docgen.findings.model import Assessment
 from docgen.site import LocalRule, Site
 from docgen.trade.practice import HOME, Practice
+from docgen.words import usual_text
 
 __all__ = ["Lawful"]
 
@@ -127,7 +128,13 @@ class Lawful:
             title = ", ".join(part for part in (entry.authority, entry.text) if part)
             return RegisterRow(citation, title, terms[entry.kind], checked, used)
         if isinstance(entry, Practice):
-            return RegisterRow(citation, entry.what, f"{terms[f'basis-{entry.basis}']}; {terms['practice']}", "–", used)
+            return RegisterRow(
+                citation,
+                usual_text(entry.name, entry.system, self.language),
+                f"{terms[f'basis-{entry.basis}']}; {terms['practice']}",
+                "–",
+                used,
+            )
         title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
         basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
         days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"

@@ -14,25 +14,25 @@ from docgen.site import Part, Quantity, Site, System
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes.law import Law
 
 __all__ = ["all_further", "mass_shares"]
 
 
-def all_further(site: Site, code: Code, cases: tuple[Case, ...]) -> tuple[Further, ...]:
+def all_further(site: Site, law: Law, cases: tuple[Case, ...]) -> tuple[Further, ...]:
     """One record a system, in profile order."""
-    return tuple(_further(site, code, system, cases) for system in site.systems)
+    return tuple(_further(site, law, system, cases) for system in site.systems)
 
 
-def _further(site: Site, code: Code, system: System, cases: tuple[Case, ...]) -> Further:
+def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> Further:
     path = f"further[{system.id}]"
     sheet = Sheet(path)
     devices = site.parts(system.parts, "srd")
     lanyards = site.parts(system.parts, "lanyard")
-    needed, by = _anchorage(code, system, devices, sheet)
+    needed, by = _anchorage(law, system, devices, sheet)
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
-    fall, need = _lanyard(code, system, lanyards, cases, sheet)
+    fall, need = _lanyard(law, system, lanyards, cases, sheet)
     height = _climb(system, cases, sheet)
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
@@ -51,27 +51,21 @@ def _usual(name: str) -> float:
     return figure.si
 
 
-def _lawful(code: Code, key: str) -> float | None:
-    """The figure that the law in force gives, or None where its text is silent."""
-    value = code.ask(key).value
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
-
-
-def _anchorage(code: Code, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
+def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
     users = system.anchorage.users or system.users_at_once
     if not users or not devices:
         return None, None
     if system.anchorage.basis == "rated-per-user":
-        per_user = _lawful(code, "anchorage_per_user")
+        per_user = law.ask("anchorage_per_user").figure
         if per_user is None:
             return None, None
         return sheet.run(anchorage.prescriptive_load, users=users, per_user=per_user), "rated-per-user"
     if system.anchorage.basis == "engineered":
-        factor = _lawful(code, "anchorage_factor") or system.anchorage.factor
+        factor = law.ask("anchorage_factor").figure or system.anchorage.factor
         stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
         known = len(stated) == len(devices)
-        force = max(sheet.use(q) for q in stated) if known else _lawful(code, "arrest_force_max")
+        force = max(sheet.use(q) for q in stated) if known else law.ask("arrest_force_max").figure
         if force and factor:
             return sheet.run(anchorage.engineered_load, arrest_force=force, users=users, factor=factor), "engineered"
     return None, None
@@ -90,7 +84,7 @@ def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, she
 
 
 def _lanyard(
-    code: Code, system: System, lanyards: tuple[Part, ...], cases: tuple[Case, ...], sheet: Sheet
+    law: Law, system: System, lanyards: tuple[Part, ...], cases: tuple[Case, ...], sheet: Sheet
 ) -> tuple[float | None, float | None]:
     """Free fall and need below the surface of the longest lanyard at the lowest tie-off that a case has: for a reviewer, not a pass."""
     known = [(c.height, c) for c in cases if c.bay == system.bay and c.permission == "allowed" and c.height is not None]
@@ -101,7 +95,7 @@ def _lanyard(
     height, lowest = min(known, key=lambda pair: pair[0].si)
     fall = sheet.run(lanyard.free_fall, lanyard_length=sheet.use(length), anchor_above_d_ring=height.si)
     stated = long.deceleration_distance
-    slowing = sheet.use(stated) if stated is not None else _lawful(code, "deceleration_distance_max")
+    slowing = sheet.use(stated) if stated is not None else law.ask("deceleration_distance_max").figure
     if slowing is None or lowest.stretch is None or lowest.margin_term is None:
         return fall, None
     need = sheet.run(

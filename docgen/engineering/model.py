@@ -146,7 +146,6 @@ class Assumed(Node):
 
     name: str
     value: Quantity
-    what: str
     source: str
     basis: str
 
@@ -356,19 +355,24 @@ class Numbers(Node):
     by_id: Mapping[str, Case] = field(default_factory=dict)
 
     def case(self, key: str) -> Case | None:
+        """The case of that id."""
         return self.by_id.get(key)
 
     def chain_of(self, bay: str) -> Chain | None:
+        """The load path of the system in a bay."""
         return next((c for c in self.chains if c.bay == bay), None)
 
     def further_of(self, bay: str) -> Further | None:
+        """The further figures of the system in a bay."""
         return next((f for f in self.further if f.bay == bay), None)
 
     def cases_of(self, bay: str, vehicle: str | None = None, permission: str | None = None) -> tuple[Case, ...]:
+        """The cases of a bay, of one vehicle or permission where it is given."""
         return tuple(
             c for c in self.cases
             if c.bay == bay and vehicle in (None, c.vehicle) and permission in (None, c.permission)
         )  # fmt: skip
 
     def governing(self, bay: str, what: str) -> Case | None:
+        """The case of a bay that governs: clearance, swing or another of the names in `governs`."""
         return next((c for c in self.cases if c.bay == bay and what in c.governs), None)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from docgen.findings.common import bays_in_use, said_none, terms
 from docgen.findings.rule import NOTICE, PLAN, POWER, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import NOISE, over, within
 from docgen.site import Bay, OverheadLine
 from docgen.trade.practice import practice
@@ -148,7 +148,9 @@ def flammable_area_equipment(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         if not said_none(bay.electrical.classified) and bay.electrical.devices_suitable is not True:
-            yield Hit(f"{bay.electrical.path}.devices_suitable", {"bay": bay.name, "area": bay.electrical.classified})
+            yield Hit(
+                f"{bay.electrical.path}.devices_suitable", {"bay": bay.name, "area": bay.electrical.classified or NOT_STATED}
+            )
 
 
 @finding("dangerous-equipment-below", "fix-soon", documents=(PLAN,))

@@ -54,7 +54,6 @@ def _entries(language: str) -> dict[str, tuple[_Entry, ...]]:
     return {kind: tuple(entries) for kind, entries in kinds.items()}
 
 
-@cache
 def screen_languages(languages: tuple[str, ...]) -> tuple[str, ...]:
     """English, and those of the languages that have a screen of their own."""
     return ("en", *(x for x in languages if x != "en" and _file(x).is_file()))

@@ -54,11 +54,10 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     name = f"{mark[1]}-{mark[2]}"
     letter = re.search(r"\b([AB12])\b", device_class or "")
-    marked = (name, f"{name} Class {letter[1]}") if letter else (name,)
-    found = next((each for each in marked if each in _table()), None)
-    if found is None:
+    found = name if name in _table() or letter is None else f"{name} Class {letter[1]}"
+    row = _table().get(found)
+    if row is None:
         return None
-    row = _table()[found]
     average = _si(found, "average_force", row["average_force"], "force") if "average_force" in row else None
     return ClassLimits(
         found,
@@ -71,6 +70,6 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
 
 def _si(name: str, key: str, text: str, kind: str) -> float:
     try:
-        return float(units.parse(text, kind).si)
+        return units.parse(text, kind).si
     except units.UnitProblem as problem:
         raise wrong(FILE, (name, key), str(problem)) from None

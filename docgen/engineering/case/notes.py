@@ -42,9 +42,7 @@ class Notes:
         figure = practice(name, self._system, self._country)
         path, si = f"practice.{name}", _si(figure)
         value = computed(path, si, figure.kind)
-        self.assumed.append(
-            Assumed(path=path, name=name, value=value, what=figure.what, source=figure.source, basis=figure.basis)
-        )
+        self.assumed.append(Assumed(path=path, name=name, value=value, source=figure.source, basis=figure.basis))
         return si
 
 

@@ -1,0 +1,34 @@
+"""The JSON Schemas of the record files, out of the declaration of the records.
+
+.venv/bin/python tests/record_schemas.py           names those that are not up to date
+.venv/bin/python tests/record_schemas.py --write   writes them
+"""
+
+import sys
+from pathlib import Path
+
+from docgen.filing import json_schema
+from docgen.records import RECORD_FILES
+
+__all__ = ["SCHEMAS", "stale"]
+
+SCHEMAS = Path(__file__).resolve().parents[1] / "schemas"
+
+
+def stale(write: bool = False) -> list[str]:
+    """Names of the schema files that are not what the declaration gives, before any was written."""
+    found = []
+    for name, (cls, title, what) in RECORD_FILES.items():
+        path, text = SCHEMAS / f"{name}.schema.json", json_schema(cls, title, what)
+        if not path.is_file() or path.read_text(encoding="utf-8") != text:
+            found.append(path.name)
+            if write:
+                path.write_text(text, encoding="utf-8")
+    return found
+
+
+if __name__ == "__main__":
+    write = "--write" in sys.argv[1:]
+    names = stale(write)
+    print(f"{len(names)} {'written' if write else 'stale'}{': ' if names else ''}{', '.join(names)}")
+    sys.exit(0 if write or not names else 1)
