@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
 from docgen.frozen import frozen
@@ -39,7 +39,7 @@ class Assessed:
     source: Source
     as_of: date
     site: Site
-    code: Code
+    code: LawAlone
     assessed: Assessment
     records: Records
     view: View

@@ -30,6 +30,7 @@ __all__ = [
     "refusal_text",
     "refusal_words",
     "spelled",
+    "spelling_table",
     "usual_text",
     "words",
 ]
@@ -96,9 +97,15 @@ def _spell(value: Any, language: str, spelling: str, steps: tuple[str, ...] = ()
     return _Section(entries, _file(language), steps)
 
 
+def spelling_table(language: str, spelling: str) -> Mapping[str, str]:
+    """Words of the language that a spelling writes otherwise, in small letters -> as it writes them."""
+    table: Mapping[str, str] = _words_file(language).get("spelling", {}).get(spelling, {})
+    return table
+
+
 @cache
 def _variants(language: str, spelling: str) -> tuple[re.Pattern[str], Mapping[str, str]] | None:
-    table = _words_file(language).get("spelling", {}).get(spelling, {})
+    table = spelling_table(language, spelling)
     if not table:
         return None
     longest = sorted(table, key=len, reverse=True)

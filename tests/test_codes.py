@@ -9,8 +9,10 @@ from pathlib import Path
 import jsonschema
 import pint
 import pytest
+import yaml
+from support import LawLoader
 
-from docgen.codes import Code, facts, known, load, question, questions
+from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
 from docgen.data import Blocks, files, read
 from docgen.errors import CodeError, DataError
@@ -31,10 +33,10 @@ DATA_FILES = sorted(p for p in HOME.rglob("*.yaml") if "elements" not in p.parts
 
 
 def table(name: str):
-    return read(TABLES / name)
+    return whole(TABLES / name)
 
 
-def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> Code:
+def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> LawAlone:
     return load(jurisdiction, sector, on)
 
 
@@ -45,6 +47,10 @@ def plain(value):
     if isinstance(value, list):
         return [plain(each) for each in value]
     return value.isoformat() if isinstance(value, date) else value
+
+
+def whole(path: Path):
+    return yaml.load(path.read_text(encoding="utf-8"), LawLoader)
 
 
 def entries(code: str):
@@ -67,7 +73,7 @@ def test_every_file_keeps_the_schema(path):
     kind = "words" if path.parent.name == "words" else DEFINITIONS.get(path.stem, path.stem)
     wanted = {"$schema": schema["$schema"], "$defs": schema["$defs"], "$ref": f"#/$defs/{kind}"}
     checker = jsonschema.Draft202012Validator(wanted, format_checker=jsonschema.FormatChecker(["date", "regex"]))
-    faults = checker.iter_errors(plain(read(path)))
+    faults = checker.iter_errors(plain(whole(path)))
     assert [f"{'/'.join(map(str, fault.path))}: {fault.message}" for fault in faults] == []
 
 
@@ -131,12 +137,12 @@ def test_the_schema_refuses_what_is_wrong(kind, data):
 @pytest.mark.parametrize("path", DATA_FILES, ids=lambda path: str(path.relative_to(HOME)))
 def test_blocks_read_what_the_whole_file_says(path):
     """Parsing block by block gives exactly what parsing the whole file gives."""
-    assert dict(Blocks(path, SCHEMA_OF[path])) == read(path)
+    assert dict(Blocks(path, SCHEMA_OF[path])) == whole(path) == read(path)
 
 
 def test_the_schema_and_the_vocabulary_name_the_same_words():
     """A force, a fallback, a bound or a sector is known to the schema exactly if the vocabulary explains it."""
-    words, schema = read(HOME / "vocabulary.yaml"), json.loads(schema_text("code"))["$defs"]
+    words, schema = whole(HOME / "vocabulary.yaml"), json.loads(schema_text("code"))["$defs"]
     assert sorted(words["forces"]) == sorted(schema["force"]["enum"])
     assert sorted(words["fallbacks"]) == sorted(schema["fallback"]["enum"])
     assert sorted(words["bounds"]) == sorted(schema["bound"]["enum"])
@@ -752,10 +758,20 @@ BROKEN = [  # file, what is put in place of what, what the message says
     ("limits", "2 ft, source", "2 lb, source", r"quill/limits.yaml trigger_height: .* a length is wanted"),
     ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:4:5: '2026-02-30' cannot be read: day is out of range"),
     ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4:5: the key '2024-03-01' stands twice \(first in line 3\)"),
-    ("limits", "arrest_force_max", "trigger_height", r"quill/limits.yaml:10:1: the key 'trigger_height' stands twice \(first in line 1\)"),
+    (
+        "limits",
+        "arrest_force_max",
+        "trigger_height",
+        r"quill/limits.yaml:10:1: the key 'trigger_height' stands twice \(first in line 1\)",
+    ),
     ("limits", "2 ft, source: quill-7", "2 ft, source: quill-9", r"quill/sources.yaml has no source 'quill-9'"),
     ("limits", ", day_basis: read", "", r"2026-01-01 is not the day of quill-7; add day_basis"),
-    ("limits", "2 ft, source: quill-7", "2 ft", r"quill/limits.yaml:4:17: trigger_height: all: 2026-01-01: the key 'source' is missing"),
+    (
+        "limits",
+        "2 ft, source: quill-7",
+        "2 ft",
+        r"quill/limits.yaml:4:17: trigger_height: all: 2026-01-01: the key 'source' is missing",
+    ),
     ("sources", 'cite: {section: "7"}', 'cite: {part: "7"}', r"a citation of quill-7 lacks the part 'section'"),
     ("index", "code: US-QQ", "name: Q", r"quill/index.yaml:1 must begin with the jurisdiction"),
     ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are .*US"),

@@ -22,7 +22,7 @@ from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.records import Clause
 
 __all__ = ["contradictions"]
@@ -105,7 +105,12 @@ def _figures(flat: list[Body], site: Site, code: Law) -> Iterator[tuple[str, set
                     continue
                 fact = facts[said.subject]
                 other, documents = _where_said(fact, flat, body)
-                values = {"one": said.words, "place": _place(body, clause), "other": fact.values[0].text, "elsewhere": other}
+                values: Mapping[str, Value] = {
+                    "one": said.words,
+                    "place": _place(body, clause),
+                    "other": fact.values[0].text,
+                    "elsewhere": other,
+                }
                 yield fact.path, {body.document, *documents}, values
 
 
@@ -114,11 +119,11 @@ def _accounted(said: Said, clause: Clause, code: Law) -> bool:
     if any(_near(value, said.si) for value in _of_law(said.subject, clause, code)):
         return True
     kind = KIND.get(said.subject, "time")
-    for _, value in clause.inputs:
-        traced = TRACED.match(value)
+    for _, read in clause.inputs:
+        traced = TRACED.match(read)
         if traced and traced[2] == kind and _near(float(traced[1]), said.si):
             return True
-        if traced is None and said.figure in value.replace("\u00a0", " "):
+        if traced is None and said.figure in read.replace("\u00a0", " "):
             return True
     for cite in clause.cites:
         source, _, key = cite.partition(":")
@@ -161,7 +166,7 @@ def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[s
             if len(number) > 3 and number.casefold() in own:
                 continue
             clause = next((c for c in body.clauses if number in c.text), None)
-            values = {
+            values: Mapping[str, Value] = {
                 "one": number,
                 "place": _place(body, clause),
                 "other": phrase("no-such-number"),
@@ -235,7 +240,7 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
             one, other = ours.get(key), theirs.get(key)
             if one is None or other is None:
                 here, there = (first, body) if other is None else (body, first)
-                values = {
+                values: Mapping[str, Value] = {
                     "one": phrase("this-clause"),
                     "place": _place(here, one or other),
                     "other": phrase("nothing"),

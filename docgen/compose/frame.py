@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.compose.compose import Body, Frame
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.outline import Outline, outline, outlines
+from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, needed_for
 from docgen.findings import RULES
 from docgen.findings.model import Assessment, Finding

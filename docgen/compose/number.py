@@ -18,7 +18,7 @@ from docgen.errors import TemplateError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["number", "outline", "slug"]
+__all__ = ["contents_of", "number", "slug"]
 
 HEADINGS = ("h2", "h3", "h4")
 
@@ -47,7 +47,7 @@ def number(root: Element, labels: Mapping[str, str]) -> Element:
     return root
 
 
-def outline(root: Element) -> list[tuple[int, str, str, str]]:
+def contents_of(root: Element) -> list[tuple[int, str, str, str]]:
     """Contents of a numbered tree: (level 1 or 2, number or "", text, id) for each `h2` and `h3`."""
     return [
         (int(child.tag[1]) - 1, child.get("data-number", ""), words(child), child.get("id", ""))

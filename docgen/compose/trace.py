@@ -3,41 +3,58 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from docgen.compose.digest import canonical
-from docgen.site import KEY_OF_FIELD, Node, Quantity
+from docgen.site import KEY_OF_FIELD, Node, Quantity, Site
 
 __all__ = ["Trace"]
 
 
+EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted where they are read
+
+
 @dataclass(slots=True)
 class Trace:
-    """Reads of the clause being written; a stack, because a clause may call a macro that opens another scope."""
+    """What is read while one clause is being written; outside a clause nothing is noted."""
 
-    reads: list[dict[str, str]] = field(default_factory=list)
-    cites: list[list[str]] = field(default_factory=list)
+    writing: bool = False
+    reads: dict[tuple[str, str], object] = field(default_factory=dict)
+    cites: dict[str, None] = field(default_factory=dict)
 
-    def read(self, owner: Node, name: str, value: Any) -> None:
+    def read(self, owner: Node, name: str, value: object) -> None:
         """Note a field read of `owner`; records and lists of records are noted when their own fields are read."""
-        if not self.reads or name in ("path", "given") or (isinstance(value, Node) and not isinstance(value, Quantity)):
-            return
-        if callable(value) or (isinstance(value, tuple) and value and isinstance(value[0], Node)):
+        if not self.writing or name in ("path", "given") or callable(value):
             return
         if isinstance(owner, Quantity):
-            self.reads[-1][owner.path] = canonical(owner)
-            return
-        path = value.path if isinstance(value, Quantity) else f"{owner.path}.{KEY_OF_FIELD.get(name, name)}".lstrip(".")
-        self.reads[-1][path] = canonical(value)
+            self.reads[(owner.path, name) if name in EVIDENCE else (owner.path, "")] = value if name in EVIDENCE else owner
+        elif isinstance(value, Node):
+            if isinstance(value, Quantity):
+                self.reads[value.path, ""] = value
+        elif name == "country" and isinstance(owner, Site):
+            self.reads[owner.site.path, "jurisdiction"] = owner.site.jurisdiction
+        elif not (isinstance(value, tuple) and value and isinstance(value[0], Node)):
+            self.reads[owner.path, name] = value
+
+    def note(self, path: str, value: object) -> None:
+        """Note something that is no field: what is said elsewhere in the document, for one."""
+        if self.writing:
+            self.reads[path, ""] = value
 
     def cite(self, key: str) -> None:
-        if self.cites and key not in self.cites[-1]:
-            self.cites[-1].append(key)
+        """Note a source that the clause being written names."""
+        if self.writing:
+            self.cites[key] = None
 
     def open(self) -> None:
-        self.reads.append({})
-        self.cites.append([])
+        """A clause begins."""
+        self.writing, self.reads, self.cites = True, {}, {}
 
     def close(self) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
-        reads, cites = self.reads.pop(), self.cites.pop()
-        return tuple(sorted(reads.items())), tuple(cites)
+        """The clause ends: its inputs (path, canonical value), sorted, and its sources in the order of their naming."""
+        self.writing = False
+        inputs = {_path(owner, name): canonical(value) for (owner, name), value in self.reads.items()}
+        return tuple(sorted(inputs.items())), tuple(self.cites)
+
+
+def _path(owner: str, name: str) -> str:
+    return f"{owner}.{KEY_OF_FIELD.get(name, name)}".lstrip(".") if name else owner

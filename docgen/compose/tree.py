@@ -41,7 +41,6 @@ center or right.
 from __future__ import annotations
 
 import re
-from functools import cache
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, SubElement
 
@@ -139,9 +138,8 @@ def _near(element: Element) -> str:
     return f' (near "{text[:60]}")' if text else ""
 
 
-@cache
 def _engine() -> Markdown:
-    """A python-markdown parser cut down to the allowed notation, made once; `parse` clears its state before each document."""
+    """A python-markdown parser cut down to the allowed notation; it holds the text it reads, so each document gets its own."""
     from markdown import Markdown
     from markdown.extensions.admonition import AdmonitionProcessor
     from markdown.extensions.tables import TableProcessor
@@ -204,7 +202,6 @@ def parse(markdown: str) -> Element:
     text = UNPRINTABLE.sub("", LINE_ENDS.sub(" ", text))
     text = FIGURE_LINE.sub(f"{FIGURE_MARK}[", text)
     md = _engine()
-    md.reset()
     lines = text.split("\n")
     for step in md.preprocessors:
         lines = step.run(lines)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.document import Document
 from docgen.control.changes import Changes, ClauseChange
 from docgen.control.page import paper
@@ -21,7 +21,7 @@ AT_THE_TALK = ("users", "rescuers", "crew", "person", "supervisors")
 LONG = 110
 
 
-def change_brief(changes: Changes, site: Site, code: Code, language: str) -> Document:
+def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) -> Document:
     """What changes, what the documents say now, who does what, and who heard it. Long lists are cut and say so."""
     t = control_words(language)
     told = sorted(

@@ -14,10 +14,10 @@ from pathlib import Path
 from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose import compose_all
-from docgen.compose.compose import Body
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import SITE_PAGE, file_stem, state_of, stopping
 from docgen.compose.outline import outline, outlines
+from docgen.compose.pieces import Body
 from docgen.compose.standing import approval_of, needed_for
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder

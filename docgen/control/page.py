@@ -8,31 +8,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
+from docgen.compose.composition import filled
 from docgen.compose.document import Document
-from docgen.compose.environment import Collector, environment
 from docgen.compose.escape import Markup, escape
 from docgen.compose.number import number
 from docgen.compose.tree import parse
 from docgen.control.say import control_words
-from docgen.errors import TemplateError
 from docgen.site import Site
 from docgen.words import words
 
 __all__ = ["paper"]
 
 
-def paper(name: str, title: str, values: Mapping[str, object], site: Site, code: Code, day: date, language: str) -> Document:
+def paper(name: str, title: str, values: Mapping[str, object], site: Site, code: LawAlone, day: date, language: str) -> Document:
     """One paper in a language: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
-    import jinja2
-
-    env = environment()
-    env.collector = Collector(name, str)
-    path = f"control/{language}/{name}.md"
-    try:
-        text = env.get_template(path).render(**values, day=day, t=control_words(language), blank=_blank)
-    except jinja2.UndefinedError as error:
-        raise TemplateError(f"{path}: {error.message}") from error
+    text = filled(f"control/{language}/{name}.md", name, {**values, "day": day, "t": control_words(language), "blank": _blank})
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"
     labels = words(language)["labels"]
     return Document(

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.compose.document import Document
 from docgen.compose.frame import holds
@@ -22,7 +22,7 @@ from docgen.site import Site
 __all__ = ["clause_register", "posting_list"]
 
 
-def clause_register(body: Text, site: Site, code: Code, records: Records, file: str, day: date, language: str) -> Document:
+def clause_register(body: Text, site: Site, code: LawAlone, records: Records, file: str, day: date, language: str) -> Document:
     """Each clause with its text, the fields and sources it rests on, the revision since which it reads so, and its approvals.
 
     `body` is the text looked at; `file` the name of the profile as the lines are cited; `language` that of the register.
@@ -58,7 +58,7 @@ def _field(path: str, value: str, site: Site, file: str, language: str) -> str:
     return f"{said} ({file}:{line})" if line else said
 
 
-def _source(key: str, code: Code, t: Mapping[str, Any]) -> str:
+def _source(key: str, code: LawAlone, t: Mapping[str, Any]) -> str:
     kind, _, name = key.partition(":")
     if kind != "law":
         return f"{name} ({kind})"
@@ -106,7 +106,7 @@ def _approved(clause: Clause, body: Text, records: Records, language: str) -> It
 
 
 def posting_list(
-    site: Site, code: Code, records: Records, texts: Texts, day: date, language: str, everything: bool = False
+    site: Site, code: LawAlone, records: Records, texts: Texts, day: date, language: str, everything: bool = False
 ) -> Document:
     """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo."""
     t = control_words(language)

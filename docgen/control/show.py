@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.standing import standing
 from docgen.control import digests
 from docgen.control.changes import texts_in_force
@@ -42,7 +42,7 @@ class Past:
     findings_of: Issued | None
 
 
-def gather(site: Site, code: Code, records: Records, on: date, past: Past, language: str) -> dict[str, bytes]:
+def gather(site: Site, code: LawAlone, records: Records, on: date, past: Past, language: str) -> dict[str, bytes]:
     """Every file of the folder by name, the list of digests last.
 
     `records` are those up to that day. RecordError if a record is not what it was when it was made.

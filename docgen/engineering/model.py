@@ -343,9 +343,11 @@ class Due(Node):
 
 @record
 class Numbers(Node):
-    """Everything computed for one profile: cases, chains, rescue rows, due dates, further figures; nothing is judged here."""
+    """Everything computed for one profile: cases, chains, rescue rows, due dates, further figures; nothing is judged here.
 
-    as_of: date
+    The day is not among them: it decides which law is asked, and no more.
+    """
+
     system: str
     cases: tuple[Case, ...]
     chains: tuple[Chain, ...]

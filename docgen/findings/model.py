@@ -106,6 +106,7 @@ class Assessment(Numbers):
     `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks.
     """
 
+    as_of: date = field(kw_only=True)
     findings: tuple[Finding, ...] = field(kw_only=True)
     accepted: tuple[Finding, ...] = field(kw_only=True)
     rulings: tuple[Governs, ...] = field(kw_only=True)

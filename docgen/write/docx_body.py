@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from zlib import crc32
 
 from docgen.compose.drawing import POINT
-from docgen.compose.number import outline
+from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
 from docgen.write.widths import columns, page, stays_whole, table_type, text_width
@@ -81,7 +81,7 @@ class DocxWriter(Writer[Here]):
         self.fields: list[str] = []
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
         self.toc = doc.contents and doc.layout == "report"
-        listed = {name for _, _, _, name in outline(doc.tree)} if self.toc else set()
+        listed = {name for _, _, _, name in contents_of(doc.tree)} if self.toc else set()
         for element in doc.tree.iter():
             name = element.attrib.get("id")
             if name is not None and (name in targets or name in listed):
@@ -193,7 +193,7 @@ class DocxWriter(Writer[Here]):
     def contents(self) -> Xml:
         """Contents field with its entries; page numbers come when a reader updates it: only Word knows its pages."""
         entries = []
-        for level, number, text, name in outline(self.doc.tree):
+        for level, number, text, name in contents_of(self.doc.tree):
             # a tab only where the number ends before the tab stop, else it would jump to the right edge
             gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
             label = joined([run(number), gap]) if number else NONE

@@ -17,8 +17,8 @@ from docgen.write.edits import differences
 
 if TYPE_CHECKING:
     from docgen.checked import Assessed
-    from docgen.compose.compose import Body
     from docgen.compose.document import Document
+    from docgen.compose.pieces import Body
 
 __all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from docgen.compose.number import outline
+from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg
 from docgen.write.widths import columns, page, table_type
@@ -70,7 +70,7 @@ class HtmlWriter(Writer[None]):
             f"<p>{title}</p>",
             "<ul>",
         ]
-        for level, number, text, name in outline(self.doc.tree):
+        for level, number, text, name in contents_of(self.doc.tree):
             label = f'<span class="number">{escape(number)}</span> ' if number else ""
             lines.append(f'<li class="level{level}"><a href="#{attribute(name)}">{label}{escape(text)}</a></li>')
         return "\n".join([*lines, "</ul>", "</nav>"])
