@@ -28,7 +28,18 @@ def prose(node: object, path: str = "") -> Iterator[tuple[str, str]]:
         yield path, node
 
 
-FIELDS = [(path, text) for path, text in prose(demo("harrow-ridge").source.data) if not path.endswith("]")]
+SOURCE = demo("harrow-ridge").source
+# a text that stands twice in the profile is still printed when one of the two is another
+FIELDS = [
+    (p, text) for p, text in prose(SOURCE.data) if not p.endswith("]") and SOURCE.text.casefold().count(text.casefold()) == 1
+]
+SIGNS = len(LOOKS_LIKE_MARKS)
+
+
+def strange_texts(path: str) -> tuple[str, ...]:
+    """The most hostile text, and three that look like marks, others for each field: all of them are tried in turn."""
+    at = next(n for n, (other, _) in enumerate(FIELDS) if other == path)
+    return (HOSTILE, *(LOOKS_LIKE_MARKS[(3 * at + n) % SIGNS] for n in range(3)))
 
 
 def test_there_are_fields():
@@ -41,7 +52,7 @@ def test_every_field_prints_literally(path, text):
     """Wherever the demo's own text was printed the strange one is printed as it is, and the page is sound HTML."""
     before = papers("harrow-ridge")
     shown = {name for name, paper in before.items() if text.rstrip(".").casefold() in words(paper.document.tree).casefold()}
-    for strange in (HOSTILE, *LOOKS_LIKE_MARKS):
+    for strange in strange_texts(path):
         for name, paper in composed(with_changes(demo("harrow-ridge"), {path: strange})).items():
             if name in shown:
                 assert strange.strip(".").casefold() in words(paper.document.tree).casefold(), (name, strange)
