@@ -15,11 +15,8 @@ from docgen.codes.folder import known
 from docgen.codes.model import Answer, Duty, Expected, Mistake, Question, Source
 from docgen.codes.words import Words
 
-Code = LawAlone
-
 __all__ = [
     "Answer",
-    "Code",
     "Duty",
     "Expected",
     "LawAlone",
