@@ -16,7 +16,7 @@ from docgen.errors import DocgenError, Refusal, UsageError
 if TYPE_CHECKING:
     from docgen.checked import Assessed
 
-__all__ = ["main"]
+__all__ = ["INSTEAD", "command_line", "main"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
 LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
@@ -41,7 +41,7 @@ INSTEAD = {
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and return the exit code; nothing but results goes to standard output."""
-    options = _parser().parse_args(arguments)
+    options = command_line().parse_args(arguments)
     gc.disable()  # a short process that keeps what it makes: collecting would cost a quarter of a check
     try:
         code: int = options.run(options)
@@ -74,7 +74,8 @@ def _refused(refusal: Refusal) -> str:
     return said if instead is None else f"{said}; {instead.format(**refusal.values)}"
 
 
-def _parser() -> argparse.ArgumentParser:
+def command_line() -> argparse.ArgumentParser:
+    """The commands and what each takes."""
     parser = argparse.ArgumentParser(
         prog="docgen",
         description="Checks a site profile, does the engineering, and writes the fall-protection plan, the contractor notice and the rescue procedure.",

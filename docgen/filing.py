@@ -28,7 +28,7 @@ from typing import Annotated, Any, Literal, TypeVar, cast
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
 
-__all__ = ["Is", "Json", "Pairs", "Texts", "as_bytes", "as_data", "from_bytes", "json_schema"]
+__all__ = ["Is", "Json", "Pairs", "Texts", "as_bytes", "as_data", "from_bytes", "json_schema", "kind_of"]
 
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 Texts = tuple[str, ...]
@@ -135,7 +135,8 @@ def _said_place(at: At) -> str:
     return f"{above}[{step}]" if isinstance(step, int) else f"{above}.{step}".lstrip(".")
 
 
-def _kind(value: Json) -> str:
+def kind_of(value: Json) -> str:
+    """The kind of a value as refusals name it: truth, text, whole, number, list, object, or nothing."""
     for kind, name in ((bool, "truth"), (str, "text"), (int, "whole"), (float, "number"), (list, "list"), (dict, "object")):
         if isinstance(value, kind):
             return name
@@ -143,7 +144,7 @@ def _kind(value: Json) -> str:
 
 
 def _not_due(kind: str, value: Json, at: At) -> _Wrong:
-    return _Wrong("record-value-kind", at, due=Word(kind), found=Word(_kind(value)))
+    return _Wrong("record-value-kind", at, due=Word(kind), found=Word(kind_of(value)))
 
 
 def _whole_once(pairs: list[tuple[str, Json]]) -> dict[str, Json]:

@@ -24,7 +24,7 @@ MAX_NODES = 100_000
 MAX_PROBLEMS = 100
 _ONE_SITE = "keep one site in a file, and pictures and reports outside it"
 
-_QUICKEST_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+QUICKEST_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -241,7 +241,7 @@ class _Reading:
         return _UNSEEN_RAW.sub("\N{REPLACEMENT CHARACTER}", self.text) if self.problems else self.text
 
     def _events(self, text: str) -> None:
-        loader = _QUICKEST_LOADER(text)
+        loader = QUICKEST_LOADER(text)
         documents = 0
         try:
             while (event := loader.get_event()) is not None:

@@ -37,12 +37,14 @@ __all__ = [
     "Side",
     "SideName",
     "Site",
+    "Slot",
     "System",
     "Task",
     "User",
     "Vehicle",
     "build",
     "record",
+    "slots_of",
     "walk",
 ]  # fmt: skip
 
@@ -1088,7 +1090,7 @@ NAMED_BY = ("id", "side", "kit")
 
 
 @frozen
-class _Slot:
+class Slot:
     """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity, record, or a list."""
 
     name: str
@@ -1102,8 +1104,8 @@ PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date
 
 
 @cache
-def _slots(cls: type) -> tuple[_Slot, ...]:
-    """Read off the annotations as text, which is far quicker than having the library evaluate them."""
+def slots_of(cls: type) -> tuple[Slot, ...]:
+    """The fields of a record and what each takes, read off the annotations as text, which is far quicker than having the library evaluate them."""
     slots = []
     for f in dataclasses.fields(cls):
         if f.name in ("path", "given", "source_lines"):
@@ -1119,7 +1121,7 @@ def _slots(cls: type) -> tuple[_Slot, ...]:
             what, arg = "text", None
         else:
             what, arg = "record", named
-        slots.append(_Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))
+        slots.append(Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many))
     return tuple(slots)
 
 
@@ -1136,7 +1138,7 @@ class _Builder:
         given = isinstance(data, dict)
         data = data if given else {}
         values: dict[str, Any] = {}
-        for slot in _slots(cls):
+        for slot in slots_of(cls):
             inner_at = f"{at}.{slot.key}" if at else slot.key
             inner_path = f"{path}.{slot.key}" if path else slot.key
             if slot.key not in data:
@@ -1150,7 +1152,7 @@ class _Builder:
             )
         return cls(path=path, given=given, **values)
 
-    def many(self, slot: _Slot, raw: list[Any], at: str, path: str) -> tuple[Any, ...]:
+    def many(self, slot: Slot, raw: list[Any], at: str, path: str) -> tuple[Any, ...]:
         items = []
         for index, item in enumerate(raw):
             name = next((str(item[k]) for k in NAMED_BY if isinstance(item, dict) and k in item), str(index))
@@ -1159,7 +1161,7 @@ class _Builder:
             items.append(self.one(slot, item, item_at, item_path))
         return tuple(items)
 
-    def one(self, slot: _Slot, raw: Any, at: str, path: str) -> Any:
+    def one(self, slot: Slot, raw: Any, at: str, path: str) -> Any:
         match slot.what:
             case "record":
                 return self.record(slot.arg, raw, at, path)

@@ -17,7 +17,7 @@ from types import CodeType, FrameType
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import yaml
-from support import SITES, demo
+from support import SITES, demo_anew
 
 import docgen
 from docgen.calc.catalogue import MODULES, catalogue
@@ -53,7 +53,7 @@ def used_by(work: Callable[[], object]) -> set[str]:
 def reached() -> dict[str, set[str]]:
     """Demo -> names of the calculations that its check and its documents reach."""
     names = sorted(p.name for p in SITES.iterdir() if (p / "profile.yaml").is_file())
-    return {name: used_by(lambda name=name: compared_site(demo(name))) for name in names}
+    return {name: used_by(lambda name=name: compared_site(demo_anew(name))) for name in names}
 
 
 def called() -> set[str]:

@@ -10,9 +10,10 @@ import jsonschema
 import pint
 import pytest
 import yaml
+from support import LawLoader
 
 from docgen.codes import LawAlone, facts, known, load, question, questions
-from docgen.codes.blocks import Blocks, _Loader
+from docgen.codes.blocks import Blocks
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
 from docgen.errors import CodeError
 from docgen.resources import schema_text
@@ -31,7 +32,7 @@ DATA_FILES = sorted(p for p in HOME.rglob("*.yaml") if "elements" not in p.parts
 
 
 def table(name: str):
-    return yaml.load((TABLES / name).read_text(encoding="utf-8"), _Loader)
+    return whole(TABLES / name)
 
 
 def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> LawAlone:
@@ -48,7 +49,7 @@ def plain(value):
 
 
 def whole(path: Path):
-    return yaml.load(path.read_text(encoding="utf-8"), _Loader)
+    return yaml.load(path.read_text(encoding="utf-8"), LawLoader)
 
 
 def entries(code: str):

@@ -16,8 +16,8 @@ from pathlib import Path
 
 import pytest
 import yaml
-from control_site import DEVICE, FIRST, LAST, LATER, SIGNERS, TYPES, approve, approve_all, issue, new_site, refused, swap
-from jsonschema import Draft202012Validator
+from control_site import DEVICE, FIRST, LAST, LATER, SIGNERS, TYPES, approve, approve_all, issue, new_site, prepare, refused, swap
+from outside import schema_faults
 from support import ROOT, changed, demo
 
 from docgen.check import check
@@ -32,45 +32,9 @@ from docgen.errors import RecordError, Refusal
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.read import read_profile
 from docgen.records import read_records
-from docgen.resources import schema_text
 from docgen.revisions import compare_site, register_papers, show_site
 
 KINDS = yaml.safe_load((Path(__file__).parent / "control" / "kinds.yaml").read_text(encoding="utf-8"))
-
-
-def follows(schema: str, data) -> list[str]:
-    """What is wrong with data under one of the schemas."""
-    return [e.message for e in Draft202012Validator(json.loads(schema_text(schema))).iter_errors(data)]
-
-
-@pytest.fixture(scope="module")
-def issued(tmp_path_factory):
-    """A site with revision 1 in force."""
-    site = new_site(tmp_path_factory.mktemp("issued"))
-    approve_all(site, FIRST)
-    revision, against = issue(site, FIRST, by="L. Brandt")
-    assert not against
-    assert revision.revision == 1
-    return site
-
-
-@pytest.fixture
-def site(issued, tmp_path):
-    """A copy of that site, to be changed."""
-    return Path(shutil.copytree(issued, tmp_path / "site"))
-
-
-@pytest.fixture(scope="module")
-def story(issued, tmp_path_factory):
-    """Revision 1, a device exchanged, the lapsed approvals given again, revision 2."""
-    site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("story") / "site"))
-    swap(site, *DEVICE)
-    before = compare_site(check_site(site, LATER))
-    refused = issue(site, LATER)
-    lapsed = {(s.approval.document, s.approval.role) for s, _ in before.approvals if not s.stands}
-    approve_all(site, LATER, only=tuple(lapsed))
-    second, against = issue(site, LATER, reason="Device D-1 replaced")
-    return {"site": site, "changes": before, "refused": refused, "second": second, "against": against}
 
 
 # the story
@@ -224,7 +188,7 @@ def test_consequences(row, issued, tmp_path):
     assert checked.problems == ()
     changes = compare_site(checked)
     result = json_object(changes, "en")
-    assert follows("changes", result) == []
+    assert schema_faults("changes", result) == []
     assert as_text(changes, "en")
     kinds = {k["kind"]: k for k in result["kinds"]}
     assert row["kind"] in kinds
@@ -396,13 +360,12 @@ def test_a_licence_is_valid_on_its_last_day(tmp_path):
     assert read_records(site, "harrow-ridge").approvals[0].expires == FIRST
 
 
-def test_evidence_is_kept_and_travels(tmp_path):
+def test_evidence_is_kept_and_travels(approved, tmp_path):
     """The signed page is kept under its digest, lies in the issued revision, and a changed page is refused."""
-    site = new_site(tmp_path)
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
     page = tmp_path / "signed.pdf"
     page.write_bytes(b"%PDF-1.7 signed page")
     digest = hashlib.sha256(page.read_bytes()).hexdigest()
-    approve_all(site, FIRST)
     taken = approve(site, FIRST, document="contractor-notice", role="issuing-authority", by="R. Oduya", evidence=page)
     kept = site / "approvals" / "evidence" / f"{digest[:16]}.pdf"
     assert kept.read_bytes() == page.read_bytes()
@@ -423,10 +386,10 @@ def test_records_follow_their_schemas(story):
     approvals = sorted(site.glob("approvals/A-*.json"))
     assert len(approvals) == 10
     for path in approvals:
-        assert follows("approval_record", json.loads(path.read_text(encoding="utf-8"))) == []
+        assert schema_faults("approval_record", json.loads(path.read_text(encoding="utf-8"))) == []
     for path in sorted(site.glob("issued/rev-*/record.json")):
-        assert follows("issue_record", json.loads(path.read_text(encoding="utf-8"))) == []
-        assert follows("clauses_record", json.loads(path.with_name("clauses.json").read_text(encoding="utf-8"))) == []
+        assert schema_faults("issue_record", json.loads(path.read_text(encoding="utf-8"))) == []
+        assert schema_faults("clauses_record", json.loads(path.with_name("clauses.json").read_text(encoding="utf-8"))) == []
 
 
 def test_a_revision_verified_without_our_code(story):
@@ -517,10 +480,9 @@ def test_a_revision_is_never_dated_before_the_last(site):
         issue(site, earlier, types=("md",))
 
 
-def test_two_at_once_make_one_revision_each_number_once(tmp_path):
+def test_two_at_once_make_one_revision_each_number_once(approved, tmp_path):
     """Two that issue at the same moment: one makes revision 1, the other is told so; nothing is mixed."""
-    site = new_site(tmp_path)
-    approve_all(site, FIRST)
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
     results, gate = [], threading.Barrier(2)
     import docgen.control.issue as control
 
@@ -554,17 +516,6 @@ def test_two_at_once_make_one_revision_each_number_once(tmp_path):
     assert json.loads((site / "issued/rev-001/record.json").read_text(encoding="utf-8"))["issued_by"] == winner
     assert [p.name for p in (site / "issued").iterdir()] == ["rev-001"]
     assert verify(site / "issued/rev-001") == ()
-
-
-def prepare(site, by, types=("md",)):
-    """A revision ready to be written."""
-    from docgen.control import issue as control
-    from docgen.report import as_json
-
-    checked, bodies = compared_site(check_site(site, FIRST))
-    chosen = control.choose(checked, bodies, ())
-    made = control.draft(checked, bodies, chosen, types, FIRST, None, by, checked.records, "en")
-    return made, control.contents_of(made, checked, bodies, types, as_json(checked).encode("utf-8"))
 
 
 def test_two_approvals_at_once_get_two_numbers(tmp_path):

@@ -6,9 +6,9 @@ import pytest
 from support import AS_OF, demo
 
 from docgen.calc.catalogue import catalogue
-from docgen.errors import UsageError
+from docgen.errors import Refusal
 from docgen.explain import explain
-from docgen.words import meaning
+from docgen.words import meaning, refusal_text
 
 
 @pytest.fixture(scope="module")
@@ -57,5 +57,6 @@ def test_due_dates_and_load_paths(harrow):
 
 def test_an_unknown_row(harrow):
     """A name that nothing has is refused with those near it."""
-    with pytest.raises(UsageError, match=r"there is no case 'B2\.tank-car\.M2\.noon'; near it: B2\.tank-car\.M2\."):
+    with pytest.raises(Refusal) as refused:
         explain("rescue", harrow, "B2.tank-car.M2.noon", AS_OF)
+    assert re.match(r"there is no case 'B2\.tank-car\.M2\.noon'; near it: B2\.tank-car\.M2\.", refusal_text(refused.value, "en"))

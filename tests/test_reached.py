@@ -1,7 +1,7 @@
 """The list of calculations that a site reaches: what runs is seen, and nothing of docgen/calc is counted by its name alone."""
 
 from reached import called, used_by
-from support import demo
+from support import demo_anew
 
 from docgen.calc import arrest, climb
 from docgen.calc.catalogue import catalogue
@@ -18,7 +18,7 @@ def test_what_runs_is_seen():
 
 def test_the_clock_and_the_days_of_a_site_go_through_calc():
     """What decides a rescue and a due date is among the calculations that a demo reaches, and the product calls no unknown one."""
-    ran = used_by(lambda: demo("harrow-ridge"))
+    ran = used_by(lambda: demo_anew("harrow-ridge"))
     assert ran >= {
         "rescue.detection_time", "rescue.pessimistic", "rescue.schedule", "rescue.finish_of", "rescue.gain_if_cut",
         "rescue.time_since_fall", "rescue.with_one_drill", "dates.due_date", "capacity.chain_limit", "clearance.clearance_margin",

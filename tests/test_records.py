@@ -21,7 +21,7 @@ from record_schemas import stale
 from support import ROOT
 
 import docgen
-from docgen.cli import INSTEAD, _parser, main
+from docgen.cli import INSTEAD, command_line, main
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import frame_for, holds
 from docgen.compose.standing import approval_of, standing
@@ -31,7 +31,7 @@ from docgen.control.kinds import Due, table
 from docgen.control.say import clause_names, lapse_text
 from docgen.control.tell import as_text
 from docgen.errors import RecordError, Refusal, Word
-from docgen.filing import _kind, as_bytes, from_bytes, json_schema
+from docgen.filing import as_bytes, from_bytes, json_schema, kind_of
 from docgen.pipeline import check_site, compared_site
 from docgen.records import (
     RECORD_FILES,
@@ -48,7 +48,7 @@ from docgen.records import (
     read_records,
 )
 from docgen.resources import schema_text
-from docgen.site import KEY_OF_FIELD, Site, _slots
+from docgen.site import KEY_OF_FIELD, Site, slots_of
 from docgen.words import languages, refusal_text, refusal_words
 
 PACKAGE = Path(docgen.__file__).parent
@@ -286,7 +286,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
 
 def leaves(cls=Site, path=""):
     """Every path of a leaf that a profile can have, list items as [x]."""
-    for slot in _slots(cls):
+    for slot in slots_of(cls):
         at = f"{path}.{KEY_OF_FIELD.get(slot.key, slot.key)}".lstrip(".") + ("[x]" if slot.many and slot.what == "record" else "")
         if slot.what == "record":
             yield from leaves(slot.arg, at)
@@ -325,6 +325,7 @@ def split_at_bars(text: str) -> list[str]:
 
 
 def test_patterns_are_taken_apart():
+    """Alternatives inside alternatives give one pattern each; brackets that group nothing stay."""
     assert branches(r"a\.(b|c\.(d|e))\.f") == [r"a\.b\.f", r"a\.c\.d\.f", r"a\.c\.e\.f"]
     assert branches(r"x\[[^]]+\]\..*") == [r"x\[[^]]+\]\..*"]
 
@@ -385,7 +386,7 @@ def strings(tree):
 
 def test_only_the_command_line_speaks_of_flags_and_commands():
     """No text outside cli.py has a flag or a command of docgen in it."""
-    commands = next(a for a in _parser()._actions if a.choices and "check" in a.choices).choices
+    commands = next(a for a in command_line()._actions if a.choices and "check" in a.choices).choices
     spoken = re.compile(rf"(?<![-\w])--[a-z]|\bdocgen (?:{'|'.join(commands)})\b")
     assert [bool(spoken.search(x)) for x in ("give --by", "see docgen check", "install docgen again")] == [True, True, False]
     found = [
@@ -431,7 +432,7 @@ def test_every_refusal_has_its_sentence(language):
 
 def test_every_word_of_a_refusal_is_there():
     """Each key that stands for a word: written out in the code, or one of a closed list."""
-    kinds = {_kind(v) for v in (True, "", 1, 0.5, [], {}, None)} | {"day"}
+    kinds = {kind_of(v) for v in (True, "", 1, 0.5, [], {}, None)} | {"day"}
     hows = set(get_args(get_type_hints(Differs)["how"]))
     written = {
         n.args[0].value for _, tree in sources() for n in ast.walk(tree)

@@ -121,7 +121,10 @@ def recorded(approval: Approval, evidence: Path | None, folder: Path) -> Taken:
 
 
 def _texts(document: str, bodies: Mapping[str, Mapping[str, Text]]) -> Mapping[str, Text]:
-    known = tuple(o.name for o in outlines() if o.name != SITE_PAGE and o.approvers != ())
+    papers = [o for o in outlines() if o.name != SITE_PAGE]
+    if any(o.name == document and o.approvers == () for o in papers):
+        raise Refusal("document-approved-by-nobody", document=document)
+    known = tuple(o.name for o in papers if o.approvers != ())
     if document not in known:
         raise Refusal("document-unknown", document=document, known=known)
     return bodies[document]
