@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen import __version__
-from docgen.errors import DocgenError, Refusal, UsageError
+from docgen.errors import DataError, DocgenError, Refusal, UsageError
 
 if TYPE_CHECKING:
     from docgen.checked import Assessed
@@ -69,7 +69,10 @@ def _refused(refusal: Refusal) -> str:
     """The sentence of a refusal, and what to type instead where that helps."""
     from docgen.words import refusal_text
 
-    said = refusal_text(refusal, LANGUAGE)
+    try:
+        said = refusal_text(refusal, LANGUAGE)
+    except DataError as error:  # the words that would tell it are damaged themselves
+        return f"{refusal}\n{error}"
     instead = INSTEAD.get(refusal.name)
     return said if instead is None else f"{said}; {instead.format(**refusal.values)}"
 

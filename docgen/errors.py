@@ -7,6 +7,7 @@ from datetime import date
 
 __all__ = [
     "CodeError",
+    "DataError",
     "DocgenError",
     "ProfileUnreadable",
     "RecordError",
@@ -33,6 +34,10 @@ class ProfileUnreadable(DocgenError):
 
 class CodeError(DocgenError):
     """The data of a jurisdiction is incomplete or contradicts itself."""
+
+
+class DataError(DocgenError):
+    """A data file of ours (figures of the trade, words, law) is damaged or not as its schema says; one line a fault, with its place."""
 
 
 class TemplateError(DocgenError):

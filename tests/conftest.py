@@ -29,6 +29,7 @@ SLOW: dict[str, frozenset[str]] = {
         {"test_full_demo_stays_clean", "test_hand_edits_are_kept", "test_render_writes_every_file", "test_two_renders_are_the_same_bytes",
          "test_a_partial_render_forgets_nothing", "test_unwritable_folder"}
     ),
+    "test_composition.py": frozenset({"test_eight_sites_in_eight_threads", "test_nothing_of_another_client"}),
     "test_contradictions.py": ALL,
     "test_control.py": ALL,
     "test_crash.py": ALL,
@@ -50,6 +51,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_read.py": frozenset({"test_any_text_gives_a_source", "test_hostile_text_ends_in_a_problem"}),
     "test_redline.py": ALL,
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
+    "test_trace.py": ALL,
     "test_write.py": frozenset(
         {"test_stamp_stands_on_every_page", "test_two_runs_give_the_same_bytes", "test_office_numbers_are_ours", "test_header_rows_repeat",
          "test_poster_is_one_page", "test_poster_takes_the_largest_type_that_fits", "test_the_same_words_in_all_types",

@@ -19,7 +19,7 @@ import yaml
 from docgen.calc.catalogue import MODULES, catalogue, valid_for
 from docgen.calc.formula import KINDS, Formula, Term
 from docgen.calc.terms import TERMS
-from docgen.errors import TemplateError
+from docgen.errors import DataError, TemplateError
 from docgen.resources import data_folder, schema_text
 from docgen.words import languages, meaning
 
@@ -165,7 +165,7 @@ def test_every_term_is_used():
 
 def test_a_missing_meaning_is_an_error():
     """A key that the words lack, or a language without words, is named; nothing falls back silently."""
-    with pytest.raises(TemplateError, match=r"calculations\.en\.yaml: formulas: 'swing\.sideways' is missing"):
+    with pytest.raises(DataError, match=r"calculations\.en\.yaml:\d+:\d+: formulas: the key 'swing\.sideways' is missing"):
         meaning("formulas", "swing.sideways", "en")
     with pytest.raises(TemplateError, match=r"calculations\.xx\.yaml does not exist"):
         meaning("terms", "offset", "xx")

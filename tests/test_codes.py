@@ -13,9 +13,9 @@ import yaml
 from support import LawLoader
 
 from docgen.codes import LawAlone, facts, known, load, question, questions
-from docgen.codes.blocks import Blocks
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
-from docgen.errors import CodeError
+from docgen.data import Blocks, files, read
+from docgen.errors import CodeError, DataError
 from docgen.resources import schema_text
 from docgen.units import Interval
 from docgen.words import fallback_text
@@ -28,6 +28,7 @@ SI = {"length": "m", "mass": "kg", "force": "N", "time": "s", "angle": "rad"}
 SETS = [(code, sector) for code in known() for sector in find(code).index["sectors"]]
 NOT_US = ("1910.", "1926.", "OSHA", "CFR")
 DEFINITIONS = {"limits": "answers", "rules": "answers", "definitions": "answers"}
+SCHEMA_OF = dict(files())
 DATA_FILES = sorted(p for p in HOME.rglob("*.yaml") if "elements" not in p.parts)  # the lists of elements: test_elements.py
 
 
@@ -136,7 +137,7 @@ def test_the_schema_refuses_what_is_wrong(kind, data):
 @pytest.mark.parametrize("path", DATA_FILES, ids=lambda path: str(path.relative_to(HOME)))
 def test_blocks_read_what_the_whole_file_says(path):
     """Parsing block by block gives exactly what parsing the whole file gives."""
-    assert dict(Blocks(path)) == whole(path)
+    assert dict(Blocks(path, SCHEMA_OF[path])) == whole(path) == read(path)
 
 
 def test_the_schema_and_the_vocabulary_name_the_same_words():
@@ -755,12 +756,22 @@ def test_duties_and_words_are_inherited_and_overridden(tmp_path):
 BROKEN = [  # file, what is put in place of what, what the message says
     ("limits", "2 ft, source", "2, source", r"quill/limits.yaml trigger_height: 2 has no unit"),
     ("limits", "2 ft, source", "2 lb, source", r"quill/limits.yaml trigger_height: .* a length is wanted"),
-    ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:\d+ trigger_height: .*day"),
-    ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4 trigger_height: the key '2024-03-01' stands twice"),
-    ("limits", "arrest_force_max", "trigger_height", r"quill/limits.yaml:10 the key 'trigger_height' stands twice"),
+    ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:4:5: '2026-02-30' cannot be read: day is out of range"),
+    ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4:5: the key '2024-03-01' stands twice \(first in line 3\)"),
+    (
+        "limits",
+        "arrest_force_max",
+        "trigger_height",
+        r"quill/limits.yaml:10:1: the key 'trigger_height' stands twice \(first in line 1\)",
+    ),
     ("limits", "2 ft, source: quill-7", "2 ft, source: quill-9", r"quill/sources.yaml has no source 'quill-9'"),
     ("limits", ", day_basis: read", "", r"2026-01-01 is not the day of quill-7; add day_basis"),
-    ("limits", "2 ft, source: quill-7", "2 ft", r"quill/limits.yaml trigger_height: .* names no source"),
+    (
+        "limits",
+        "2 ft, source: quill-7",
+        "2 ft",
+        r"quill/limits.yaml:4:17: trigger_height: all: 2026-01-01: the key 'source' is missing",
+    ),
     ("sources", 'cite: {section: "7"}', 'cite: {part: "7"}', r"a citation of quill-7 lacks the part 'section'"),
     ("index", "code: US-QQ", "name: Q", r"quill/index.yaml:1 must begin with the jurisdiction"),
     ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are .*US"),
@@ -771,10 +782,10 @@ WHOLE = {"limits": LIMITS, "sources": SOURCES, "index": INDEX}
 
 @pytest.mark.parametrize(("name", "old", "new", "told"), BROKEN)
 def test_a_fault_in_the_data_is_one_message(tmp_path, name, old, new, told):
-    """Faults in a folder are CodeErrors that name file and place, and never a traceback of something else."""
+    """Faults in a folder are errors that name file and place, and never a traceback of something else."""
     assert old in WHOLE[name]
     root = build(tmp_path, **{name: WHOLE[name].replace(old, new)})
-    with pytest.raises(CodeError, match=told):
+    with pytest.raises((CodeError, DataError), match=told):
         load("US-QQ", "general-industry", TODAY, [root]).ask("trigger_height")
 
 

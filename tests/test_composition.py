@@ -45,7 +45,6 @@ def composed(checked, name):
 # --- sites ------------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_eight_sites_in_eight_threads():
     """200 compositions of eight sites at once are byte for byte what each site gives alone."""
     sites = [demo(name) for name in EIGHT]

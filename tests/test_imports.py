@@ -13,7 +13,8 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 ORDER = (
     ("days", "errors", "frozen", "limits"),
     ("resources", "units", "filing"),
-    ("read",),
+    ("shapes",),
+    ("read", "data"),
     ("check", "calc", "site", "private"),
     ("trade", "text", "codes"),
     ("engineering",),

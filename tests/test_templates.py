@@ -10,6 +10,7 @@ from outside import schema_faults
 from support import ROOT
 
 from docgen.compose.document import LABELS
+from docgen.data import load
 from docgen.resources import data_folder
 from docgen.words import findings_words, languages, words
 
@@ -108,5 +109,5 @@ def test_every_word_that_is_asked_for_by_name_exists():
 def test_finding_words_split_as_a_parser_reads_them():
     """The quick split of the findings file gives what a full parse gives."""
     for language in languages():
-        text = (TEMPLATES / "words" / "findings" / f"{language}.yaml").read_text(encoding="utf-8")
-        assert dict(findings_words(language)) == yaml.safe_load(text)["findings"]
+        path = TEMPLATES / "words" / "findings" / f"{language}.yaml"
+        assert dict(findings_words(language)) == load(path, "findings")["findings"]

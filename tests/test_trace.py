@@ -23,7 +23,6 @@ def test_another_law_is_seen_in_every_clause(place):
     assert experiment.moved > 10
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_clause_that_moves_shows_why(name):
     """The fields that tell, and a seeded part of the others, changed once each; the whole is in `tests/long`."""

@@ -7,9 +7,9 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder, Timelines
 from docgen.codes.model import Answer, DayBasis, Expected, Question, Source, Value
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
@@ -34,7 +34,7 @@ _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 @cache
 def question(key: str) -> Question:
     """One question of the fixed list. Raises CodeError, with the nearest key, for one that is not in it."""
-    entries = blocks(HOME / "questions.yaml")
+    entries = blocks(HOME / "questions.yaml", "code/questions")
     if key not in entries:
         from difflib import get_close_matches
 
@@ -49,7 +49,7 @@ def question(key: str) -> Question:
 
 def questions() -> tuple[str, ...]:
     """Every key of the fixed list, in its order."""
-    return tuple(blocks(HOME / "questions.yaml"))
+    return tuple(blocks(HOME / "questions.yaml", "code/questions"))
 
 
 def source_of(home: Folder, id: str) -> Source:

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from docgen.codes import answers
-from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder, Place, place
 from docgen.codes.model import Answer, Duty, Expression, Mistake, Source
 from docgen.codes.words import Words
+from docgen.data import blocks
 from docgen.errors import CodeError
 
 __all__ = ["LawAlone", "facts", "load"]
@@ -21,7 +21,7 @@ Entry = Mapping[str, Any]  # one entry of a data file
 @cache
 def facts() -> tuple[str, ...]:
     """The closed list of site facts that duties may hang on."""
-    return tuple(blocks(HOME / "vocabulary.yaml")["facts"])
+    return tuple(blocks(HOME / "vocabulary.yaml", "code/vocabulary")["facts"])
 
 
 def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] = ()) -> "LawAlone":
@@ -125,7 +125,9 @@ class LawAlone:
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
         if ask.optional and not days:
-            return answers.not_looked_answer(self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml")["later"]), None
+            return answers.not_looked_answer(
+                self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml", "code/vocabulary")["later"]
+            ), None
         return None, min(days, default=None)
 
     def unanswered(self) -> tuple[str, ...]:

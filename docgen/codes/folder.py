@@ -6,8 +6,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from docgen.codes.blocks import blocks
 from docgen.codes.model import Basis
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.resources import PACKAGE
@@ -40,12 +40,15 @@ class Folder:
     def __init__(self, code: str, path: Path):
         self.code = code
         self.path = path
-        self.index: dict[str, Any] = dict(blocks(path / "index.yaml"))
+        self.index: dict[str, Any] = dict(blocks(path / "index.yaml", "code/index"))
 
     def file(self, name: str) -> Mapping[str, Any]:
         """The blocks of a file of this folder, empty when it has no such file."""
         path = self.path / name
-        return blocks(path) if path.is_file() else {}
+        if not path.is_file():
+            return {}
+        definition = "answers" if name in ANSWER_FILES else name.partition("/")[0].removesuffix(".yaml")
+        return blocks(path, f"code/{definition}")
 
     def timelines(self, key: str) -> tuple[str, Timelines] | None:
         """File name and the answers to one question by sector and day; None when this folder does not take it up."""

@@ -5,6 +5,7 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
+from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.limits import at_least, within
 from docgen.units import Interval
@@ -221,7 +222,10 @@ def _needed(pattern: str) -> tuple[str, ...]:
 
 @cache
 def _compiled(text: str) -> re.Pattern[str]:
-    return re.compile(text, re.IGNORECASE)
+    try:
+        return re.compile(text, re.IGNORECASE)
+    except re.error as error:
+        raise CodeError(f"'{text}' in a mistakes.yaml is no regular expression: {error}; mend it") from None
 
 
 @frozen

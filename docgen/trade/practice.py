@@ -2,9 +2,10 @@
 
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
+from docgen.data import load, wrong
 from docgen.frozen import frozen
 
 __all__ = ["Practice", "practice", "practices"]
@@ -43,18 +44,24 @@ class Practice:
         raise TypeError(f"{self.name} is not an interval")
 
 
+FILE = Path(__file__).parent / "practice.yaml"
 HOME = "US"  # most published figures of the trade are of this country; others take `elsewhere` as their source
 
 
-@cache
-def _table() -> dict[str, dict[str, Any]]:
-    import yaml
+class _Row(TypedDict):
+    """A figure, as schemas/practice.schema.json has it."""
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    table: dict[str, dict[str, Any]] = yaml.load(
-        (Path(__file__).parent / "practice.yaml").read_text(encoding="utf-8"), Loader=loader
-    )
-    return table
+    value: str | int
+    metric_value: NotRequired[str | int]
+    kind: str
+    source: str
+    basis: Basis
+    elsewhere: NotRequired[str]
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return cast("dict[str, _Row]", load(FILE, "practice"))
 
 
 @cache
@@ -64,14 +71,19 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     In a country other than that of its source a figure is common practice only, and no body of another country is named.
     """
     row = _table()[name]
-    if country != HOME and "elsewhere" in row:
-        row = row | {"source": row["elsewhere"], "basis": "none"}
-    text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
-    return Practice(name, row["kind"], _value(row["kind"], text), str(text), system, row["source"], row["basis"])
+    metric = system == "si" and "metric_value" in row
+    text = str(row["metric_value"] if metric else row["value"])
+    abroad = country != HOME and "elsewhere" in row
+    try:
+        value = _value(row["kind"], text)
+    except units.UnitProblem as problem:
+        raise wrong(FILE, (name, "metric_value" if metric else "value"), str(problem)) from None
+    source = row["elsewhere"] if abroad else row["source"]
+    return Practice(name, row["kind"], value, text, system, source, "none" if abroad else row["basis"])
 
 
 def _value(kind: str, text: str) -> float | units.Interval:
-    """A figure as the file writes it, in SI; `2.0` of a ratio is a number there already."""
+    """A figure as the file writes it, in SI."""
     if kind == "interval":
         return units.parse_interval(text)
     return float(text) if kind == "ratio" else units.parse(text, kind).si
