@@ -27,6 +27,8 @@ SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
 PROBLEMS = "a problem of a file, told like an exception where many are told at once"
 SPEAKS = {
     "cli.py": "the commands word their own errors and help",
+    "data.py": PROBLEMS,
+    "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
     "check.py": PROBLEMS,
     "units.py": PROBLEMS,
