@@ -188,6 +188,18 @@ def test_hostile_name_prints_literally(harrow):
             assert HOSTILE in words_of(document.tree), document.name
 
 
+def test_signs_of_names_in_a_list_print_literally(harrow):
+    """In a list of names no sign turns into an entity of HTML: `Driver's crew & <own>` stays so, first or last."""
+    from docgen.compose.tree import words as words_of
+
+    names = ("Loader's arm & <new>", 'Column "E" & more')
+    changes = {f"bays[B1].obstructions[{key}].what": name for key, name in zip(("column-e", "arm"), names, strict=True)}
+    told = words_of(composed(with_changes(harrow, changes))["fall-protection-plan"].document.tree)
+    assert f"feet to head: {names[0]} and {names[1]}." in told
+    for paper in composed(with_changes(harrow, changes)).values():
+        assert not re.search(r"&(amp|lt|gt|#39|#34|quot);", words_of(paper.document.tree)), paper.document.name
+
+
 LOOKS_LIKE_MARKS = ("# heading", "- item", "1. item", "> quote", ": meaning", "!!! note", "{: .blank }", "{% raw %}", "a\\b",
                     "`x`", "[x](y)", "---")  # fmt: skip
 

@@ -98,7 +98,8 @@ class Composition:
         joint = self._term("and") if last is None else last
         if len(texts) < 2:
             return Markup("".join(texts))
-        return Markup(", ".join(texts[:-1]) + (", " if joint == "," else f" {joint} ") + texts[-1])
+        # one text out of many: text + Markup would put the signs of HTML into names, and this is Markdown
+        return Markup(f"{', '.join(texts[:-1])}{', ' if joint == ',' else f' {joint} '}{texts[-1]}")
 
     def _finding_text(self, finding: Finding, part: str) -> str:
         return finding_text(finding, part, self.language, self.system, self.spelling)

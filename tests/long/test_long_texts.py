@@ -49,13 +49,14 @@ def test_there_are_fields():
 
 @pytest.mark.parametrize(("path", "text"), FIELDS, ids=[path for path, _ in FIELDS])
 def test_every_field_prints_literally(path, text):
-    """Wherever the demo's own text was printed the strange one is printed as it is, and the page is sound HTML."""
+    """Wherever the demo's own text was printed the strange one is printed as it is, and the page is sound HTML without an entity as words."""
     before = papers("harrow-ridge")
     shown = {name for name, paper in before.items() if text.rstrip(".").casefold() in words(paper.document.tree).casefold()}
     for strange in strange_texts(path):
         for name, paper in composed(with_changes(demo("harrow-ridge"), {path: strange})).items():
-            if name in shown:
-                assert strange.strip(".").casefold() in words(paper.document.tree).casefold(), (name, strange)
+            said = words(paper.document.tree).casefold()
+            if name in shown and text.rstrip(".").casefold() not in said:  # else the same words come from other fields
+                assert strange.strip(".").casefold() in said, (name, strange)
                 page = WRITERS["html"](paper.document).data
                 assert b"<script>" not in page
                 assert html_faults(page) == []
