@@ -95,6 +95,7 @@ def frozen(cls: C) -> C:
     (Point(x=1, y=0), True, 5)
     """
     own = vars(cls).keys()
+    cls.__doc__ = cls.__doc__ or cls.__name__  # else the library works out a signature for it
     dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
     for name, method in _METHODS.items():
         if name not in own:

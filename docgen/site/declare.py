@@ -1,0 +1,106 @@
+"""How a field of the profile is declared: once, here, with its sentence, examples and rules; records, schema and editor help follow.
+
+    underside: Length | None = says("Height of the underside of the rail above the datum.", "25 ft")
+
+The annotation says what kind of value it is; `| None` and an empty tuple mean that it may be left out. `schema.py` makes
+the JSON Schema from these declarations, `build.py` the records from a checked source.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import date
+from typing import Annotated, Any, Literal
+
+from docgen.frozen import frozen as record
+
+__all__ = [
+    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Node", "Phone", "Quantity", "QuestionKey",
+    "RuleValue", "Says", "SideName", "Speed", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+]  # fmt: skip
+
+How = Literal["measured", "label", "manual", "design", "drill", "assumed", "calculated"]
+SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
+Attachment = Literal["dorsal", "sternal", "side"]
+#: (key, value, keys that are required where the key has that value)
+Conditions = tuple[tuple[str, str, tuple[str, ...]], ...]
+
+
+@record
+class Node:
+    """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
+
+    path: str
+    given: bool = True
+
+    def __bool__(self) -> bool:
+        return self.given
+
+
+@record
+class Quantity(Node):
+    """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
+
+    `how` is None when the profile gives the bare figure, and calculated for a result of docgen.
+    """
+
+    si: float = 0.0
+    kind: str = ""
+    text: str = ""
+    unit: str = ""
+    how: How | None = None
+    by: str | None = None
+    on: date | None = None
+    tolerance: float = 0.0
+
+    @property
+    def assumed(self) -> bool:
+        return self.how == "assumed"
+
+
+Length = Annotated[Quantity, "length"]
+Mass = Annotated[Quantity, "mass"]
+Force = Annotated[Quantity, "force"]
+Time = Annotated[Quantity, "time"]
+Speed = Annotated[Quantity, "speed"]
+Angle = Annotated[Quantity, "angle"]
+Temperature = Annotated[Quantity, "temperature"]
+Voltage = Annotated[Quantity, "voltage"]
+Key = Annotated[str, "id"]
+Name = Annotated[str, "name"]
+Text = Annotated[str, "text"]
+Phone = Annotated[str, "phone"]
+Language = Annotated[str, "language"]
+QuestionKey = Annotated[str, "question"]
+RuleValue = Annotated[str, "rule_value"]
+Jurisdiction = Annotated[str, "jurisdiction"]
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Says:
+    """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items."""
+
+    sentence: str
+    examples: tuple[Any, ...] = ()
+    required: bool = False
+    refers_to: str | tuple[str, ...] = ()
+    id_of: str = ""
+    minimum: float | None = None
+    maximum: float | None = None
+    above: float | None = None
+    min_length: int | None = None
+    max_length: int | None = None
+    pattern: str = ""
+    unique: bool = False
+    at_least: int | None = None
+    each: str = ""
+
+
+def says(sentence: str, *examples: Any, default: Any = None, **more: Any) -> Any:
+    """A field of the profile: one plain sentence, examples as a user would write them, and what else `Says` holds."""
+    return dataclasses.field(default=default, metadata={"says": Says(sentence, examples, **more)})
+
+
+def section(sentence: str, *examples: Any, **more: Any) -> Any:
+    """A section within a record: always there, and false in a condition where the profile leaves it out."""
+    return dataclasses.field(metadata={"says": Says(sentence, examples, **more)})

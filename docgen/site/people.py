@@ -1,0 +1,234 @@
+"""The profile: people, shifts, training and inspection."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import ClassVar, Literal
+
+from docgen import units
+from docgen.site.declare import Conditions, Key, Language, Mass, Name, Node, Text, Time, record, says, section
+
+__all__ = [
+    "Fit",
+    "FitResult",
+    "HazardAssessment",
+    "Inspection",
+    "Oversight",
+    "People",
+    "RefresherBasis",
+    "Rescuer",
+    "Shift",
+    "Topic",
+    "Training",
+    "TrainingRecord",
+    "User",
+    "Watch",
+    "WatchHow",
+]
+
+FitResult = Literal["pass", "not-yet"]
+WatchHow = Literal["continuous", "radio", "none"]
+RefresherBasis = Literal["site-rule", "law"]
+Topic = Literal["fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue"]
+
+
+@record
+class Fit(Node):
+    """Pass or not yet; never a weight."""
+
+    result: FitResult | None = says(
+        "Whether the person with clothing and tools was found within the limit; a weight is never written here.", "pass"
+    )
+    limit: Mass | None = says("The limit against which the person was checked, which is the posted limit of that day.", "310 lb")
+    checked_by: Key | None = says(
+        "The role that made the check in private, by its id under roles.", "safety-manager", refers_to="roles"
+    )
+    on: date | None = says("The day of the check.", "2026-02-20")
+
+
+@record
+class User(Node):
+    id: Key = says(
+        "A code without spaces for the person who may climb, never a name.", "U-07", default="", required=True, id_of="users"
+    )
+    employer: Name | None = says(
+        "The word own for the site's own crew, otherwise the class or firm the person works for.", "own", "Carrier A"
+    )
+    shifts: tuple[Key, ...] = says(
+        "The shifts the person works, by their ids under shifts.", ["day"], default=(), unique=True, refers_to="shifts"
+    )
+    languages: tuple[Language, ...] = says(
+        "The languages in which the person was trained and reads rules; the supervisor knows.",
+        ["es", "en"],
+        default=(),
+        unique=True,
+    )
+    fit: Fit = section(
+        "The check of the person against the posted limit: pass or not yet, never a weight.",
+        {"result": "pass", "limit": "310 lb", "checked_by": "safety-manager", "on": "2026-02-20"},
+    )
+
+
+@record
+class Rescuer(Node):
+    id: Key = says("A code without spaces for the rescuer, never a name.", "RS-1", default="", required=True, id_of="rescuers")
+    user: Key | None = says("The same person's id under people.users, when the rescuer also climbs.", "U-07", refers_to="users")
+    shifts: tuple[Key, ...] = says(
+        "The shifts the rescuer works, by their ids under shifts.", ["day", "night"], default=(), unique=True, refers_to="shifts"
+    )
+    methods: tuple[Key, ...] = says(
+        "The rescue methods the rescuer has practised, by their ids under rescue.methods.",
+        ["M1", "M2"],
+        default=(),
+        unique=True,
+        refers_to="methods",
+    )
+    last_practical: date | None = says(
+        "The day of the rescuer's last hands-on practice, from the drill or training record.", "2026-01-28"
+    )
+
+
+@record
+class People(Node):
+    users: tuple[User, ...] = says(
+        "The people who may climb, by code; the supervisors keep the list.",
+        [{"id": "U-07", "employer": "own", "shifts": ["day"], "languages": ["en"]}],
+        default=(),
+    )
+    rescuers: tuple[Rescuer, ...] = says(
+        "The people who may rescue, by code; the rescue lead keeps the list.",
+        [{"id": "RS-1", "shifts": ["day"], "methods": ["M1"], "last_practical": "2026-01-28"}],
+        default=(),
+    )
+
+
+@record
+class Watch(Node):
+    conditions: ClassVar[Conditions] = (("how", "radio", ("interval", "confirm")),)
+
+    how: WatchHow | None = says(
+        "How a fall is noticed: someone watches all the time, someone calls by radio, or nobody does.", "continuous", "radio"
+    )
+    by: Text | None = says("Who watches or calls.", "Ground attendant who stays at the bay while anyone is up")
+    interval: Time | None = says("The longest time between two radio calls.", "10 min")
+    confirm: Time | None = says("How long the caller waits for an answer before raising the alarm.", "1 min")
+
+
+@record
+class Shift(Node):
+    id: Key = says(
+        "A short name without spaces for the shift, used wherever the profile points to it.",
+        "night",
+        default="",
+        required=True,
+        id_of="shifts",
+    )
+    name: Name | None = says("The name of the shift as printed.", "Night")
+    hours: Name | None = says("Start and end of the shift on the 24-hour clock, in quotation marks.", "22:00-06:00")
+    climbing: bool = says("True when people may climb on this shift; when left out, they may.", True, default=True)
+    night: bool = says("True when the shift or a part of it lies in the dark.", True, default=False)
+    users: int | None = says(
+        "How many people may be up at the same time on this shift, in all bays; the supervisor knows.", 2, minimum=0
+    )
+    min_persons: int | None = says("The smallest number of people on site during this shift, from the roster.", 4, minimum=1)
+    supervisor: Key | None = says(
+        "The role in charge on this shift, by its id under roles.", "shift-supervisor", refers_to="roles"
+    )
+    first_aiders: int | None = says("How many trained first aiders are on this shift, from the roster.", 1, minimum=0)
+    gate_attended: bool | None = says("True when someone is at the gate throughout this shift.", True)
+    watch: Watch = section(
+        "How it is noticed that someone hangs in the harness; the supervisor knows.",
+        {"how": "radio", "by": "Control room", "interval": "10 min", "confirm": "1 min"},
+    )
+
+
+@record
+class TrainingRecord(Node):
+    person: Key = says(
+        "The person trained, by the code under people.users or people.rescuers.",
+        "U-07",
+        default="",
+        required=True,
+        refers_to=("users", "rescuers"),
+    )
+    course: Name | None = says("The title of the course, from the attendance sheet.", "Rail and self-retracting device user")
+    on: date | None = says("The day of the course, from the attendance sheet.", "2026-02-24")
+    trainer: Key | None = says("The role that trained, by its id under roles.", "trainer", refers_to="roles")
+    language: Language | None = says("The language in which the course was held, as a two-letter code.", "es")
+    practical: bool | None = says("True when the person connected, inspected and practised with the equipment itself.", True)
+
+
+@record
+class Training(Node):
+    refresher: units.Interval | None = says("How often users are trained again.", "12 months")
+    refresher_basis: RefresherBasis | None = says("Whether that interval is the site's own rule or the law's.", "site-rule")
+    topics: tuple[Topic, ...] = says(
+        "What the course covers, from the trainer's outline.",
+        ["fall-hazards", "procedures", "use-and-inspection"],
+        default=(),
+        unique=True,
+    )
+    records: tuple[TrainingRecord, ...] = says(
+        "Who was trained in what and when, from the attendance sheets.",
+        [
+            {
+                "person": "U-07",
+                "course": "Rail user",
+                "on": "2026-02-24",
+                "trainer": "trainer",
+                "language": "en",
+                "practical": True,
+            }
+        ],
+        default=(),
+    )
+
+
+@record
+class HazardAssessment(Node):
+    by: Name | None = says("The person who certified the assessment, from the certificate.", "P. Lindqvist")
+    on: date | None = says("The day of the assessment, from the certificate.", "2026-02-05")
+    areas: Text | None = says("The places that were assessed, from the certificate.", "Truck bay and rail spur")
+
+
+@record
+class Oversight(Node):
+    how: Text | None = says(
+        "Who looks at the work while it goes on, how often, and where it is noted.",
+        "The foreman looks in on a climb once a shift and notes it in the shift log",
+    )
+    by: Key | None = says("The role that audits the whole program.", "wash-manager", refers_to="roles")
+    interval: units.Interval | None = says("How often the program is audited.", "12 months")
+    last: date | None = says("The day of the last audit.", "2026-02-10")
+    result: Text | None = says(
+        "What the last audit found, and what came of it.", "Two users had missed the briefing; both were briefed within a week"
+    )
+
+
+@record
+class Inspection(Node):
+    before_use: Text | None = says(
+        "Who checks the equipment before use, and when.", "Each user, before first use in each work shift"
+    )
+    conditions: Text | None = says(
+        "The conditions of use that decide how often the maker wants an inspection.",
+        "Outdoor bays under a canopy; daily use; dust",
+    )
+    storage: Text | None = says(
+        "Where and how harnesses and devices are kept between uses.", "Harnesses hang in the ready room, dry and out of sunlight"
+    )
+    hazard_assessment: HazardAssessment = section(
+        "The written hazard assessment for protective equipment.",
+        {"by": "P. Lindqvist", "on": "2026-02-05", "areas": "Truck bay"},
+    )
+    maintenance: Text | None = says(
+        "Who cleans and repairs the equipment, and how.",
+        "Harnesses are washed by hand as the maker says; only the maker repairs devices",
+    )
+    manuals_at: Text | None = says(
+        "Where the makers' instructions that belong to the plan are kept with it.", "Binder 2 beside the plan in the wash office"
+    )
+    oversight: Oversight = section(
+        "How the site sees that the plan is kept, and how it judges whether the plan works.",
+        {"how": "The foreman looks in on each climb once a shift", "by": "wash-manager", "interval": "12 months"},
+    )

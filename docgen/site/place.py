@@ -1,0 +1,204 @@
+"""The profile: the site, its document and its roles."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from docgen import units
+from docgen.site.declare import Jurisdiction, Key, Language, Name, Node, Phone, Text, record, says, section
+
+__all__ = [
+    "Consultation",
+    "DocumentControl",
+    "EmployerPart",
+    "EmployerRole",
+    "Gate",
+    "PaperSize",
+    "Place",
+    "Policy",
+    "Role",
+    "Sector",
+    "UnitSystem",
+]
+
+Sector = Literal["general-industry", "construction"]
+UnitSystem = Literal["us", "si"]
+EmployerPart = Literal["host", "exposing", "creating", "controlling", "correcting"]
+PaperSize = Literal["letter", "a4"]
+
+
+@record
+class Gate(Node):
+    hours: Text | None = says(
+        "When the gate is attended, as the gate log shows.", "attended 06:00 to 18:00, locked outside these hours"
+    )
+    night_access: Text | None = says(
+        "How an ambulance gets in while the gate is not attended.",
+        "The supervisor on duty carries a gate key and meets the ambulance",
+    )
+
+
+@record
+class EmployerRole(Node):
+    party: Name = says(
+        "The employer, by name or by class.",
+        "Pine Hollow Bulk Transfer LLC",
+        "Each carrier for its own drivers",
+        default="",
+        required=True,
+    )
+    roles: tuple[EmployerPart, ...] = says(
+        "The parts this employer plays on a shared site, in the terms of multi-employer enforcement; counsel settles them.",
+        ["host", "controlling"],
+        default=(),
+        unique=True,
+        at_least=1,
+        required=True,
+    )
+
+
+@record
+class Place(Node):
+    id: str = says(
+        "A short name for the site in lowercase letters, digits and hyphens; it names the folder that the documents go into.",
+        "pine-hollow",
+        "yard-7",
+        default="",
+        required=True,
+        max_length=40,
+        pattern="^[a-z0-9][a-z0-9-]*$",
+    )
+    name: Name = says(
+        "The name of the site as people know it; it heads every document.", "Pine Hollow Yard", default="", required=True
+    )
+    legal_name: Name | None = says(
+        "The full name of the company that runs the site, as its registration gives it.", "Pine Hollow Bulk Transfer LLC"
+    )
+    address: Text | None = says(
+        "The street address of the site, as given to an ambulance.", "18 Quarry Lane, Pine Hollow, Kansas"
+    )
+    jurisdiction: Jurisdiction = says(
+        "The country or state whose law applies, as ISO 3166 writes it; counsel confirms it.",
+        "US-KS",
+        "US",
+        "DE",
+        default="",
+        required=True,
+    )
+    sector: Sector = says(
+        "The kind of work that the law sees on the site: general industry or construction; counsel confirms it.",
+        "general-industry",
+        default="general-industry",
+    )
+    units: UnitSystem | None = says(
+        "The units that are printed first: us for feet and pounds, si for metres and kilograms.", "us", "si"
+    )
+    access_point: Name | None = says("The gate or door by which an ambulance reaches the bays.", "North gate on Quarry Lane")
+    position: Name | None = says(
+        "The position of the access point on a map, as latitude and longitude or a marker post number.", "38.5000 N, 97.5000 W"
+    )
+    gate: Gate = section("The gate: when it is attended and how help gets in at night.", {"hours": "attended 24 hours"})
+    employer_roles: tuple[EmployerRole, ...] = says(
+        "Who is responsible as which kind of employer on the site; counsel settles the list.",
+        [{"party": "Pine Hollow Bulk Transfer LLC", "roles": ["host", "exposing"]}],
+        default=(),
+    )
+
+
+@record
+class Policy(Node):
+    statement: Text | None = says("The policy itself, as printed in the plan.", "Nobody climbs here without being attached")
+    by: Key | None = says("The role that states the policy.", "wash-manager", refers_to="roles")
+    on: date | None = says("The day on which it was stated.", "2026-01-05")
+
+
+@record
+class Consultation(Node):
+    partner: Name | None = says(
+        "Who spoke for the workers: a committee, a representative or the crew itself.", "Safety representative of the crew"
+    )
+    on: date | None = says("The day of the consultation, from its minutes.", "2026-02-01")
+    how: Text | None = says(
+        "What was gone through, and what came of it.", "Walked both bays with the crew; the tagline was added"
+    )
+
+
+@record
+class DocumentControl(Node):
+    number: Name | None = says("The document number in the site's own register.", "PH-FP-03")
+    languages: tuple[Language, ...] = says(
+        "The languages in which every document is written, the first one first; the supervisors know what the crew reads.",
+        ["en", "es"],
+        default=(),
+        unique=True,
+        at_least=1,
+    )
+    paper: PaperSize | None = says("The paper size of the site's printer.", "letter")
+    owner: Key | None = says("The role that answers for the plan, by its id under roles.", "site-manager", refers_to="roles")
+    prepared_by: Key | None = says(
+        "The role that prepared the documents, by its id under roles.", "safety-manager", refers_to="roles"
+    )
+    review_interval: units.Interval | None = says(
+        "How often the documents are reviewed even when nothing changes, as the site decides.", "12 months"
+    )
+    last_review: date | None = says("The day of the last full review, from the review record.", "2026-02-10")
+    approvals_needed: tuple[Key, ...] = says(
+        "The roles whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
+        ["qualified-person", "issuing-authority", "rescue-lead"],
+        default=(),
+        unique=True,
+    )
+    kept_at: Text | None = says(
+        "Where the paper copies lie, so that a worker can read them during the shift.",
+        "Shift office, and the document box at the ladder of each bay",
+    )
+    crew_review: date | None = says(
+        "The day on which the crew last went through the plan together, from the attendance sheet.", "2026-02-17"
+    )
+    retention: Text | None = says(
+        "How long issued versions and records are kept, as counsel sets it.", "Life of the installation and ten years after"
+    )
+    policy: Policy = section(
+        "What the management says it wants of fall protection, in its own words.",
+        {"statement": "Nobody climbs here without being attached", "by": "wash-manager", "on": "2026-01-05"},
+    )
+    consultation: Consultation = section(
+        "How the workers had their say while the plan was made.",
+        {"partner": "Safety representative of the crew", "on": "2026-02-01"},
+    )
+    sign_off: Text | None = says(
+        "How and where it is kept that each user has gone through the plan.",
+        "Each user signs the sheet in the training file before the first climb",
+    )
+
+
+@record
+class Role(Node):
+    id: Key = says(
+        "A short name without spaces for the role, used wherever the profile points to it.",
+        "safety-manager",
+        "rescue-lead",
+        default="",
+        required=True,
+        id_of="roles",
+    )
+    title: Name = says("The title of the role as printed in the documents.", "Safety manager", default="", required=True)
+    holder: Name | None = says(
+        "The person who holds the role now; leave it out for a role that changes with the shift.", "P. Lindqvist"
+    )
+    phone: Phone | None = says("The number at which the role is reached during work, not a private mobile.", "555-0117")
+    qualification: Text | None = says(
+        "What makes the holder fit for the role: course, licence or experience, from the personnel file.",
+        "Maker's inspection course for self-retracting devices",
+    )
+    appointed: date | None = says(
+        "The day on which management named the holder in writing, from the letter of appointment.", "2026-01-12"
+    )
+    issues_notice: bool = says("True for the role whose signature puts the contractor notice in force.", True, default=False)
+    duties: Text | None = says(
+        "What the role has to do for fall protection, in a few words.", "Inspects the equipment and takes it out of service"
+    )
+    user: Key | None = says(
+        "The code under people of the same person where the holder of this role also climbs.", "U-02", refers_to="users"
+    )

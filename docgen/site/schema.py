@@ -1,0 +1,112 @@
+"""The JSON Schema of the profile, made from the declarations of its records.
+
+python -m docgen.site.schema           prints it
+python -m docgen.site.schema --write   writes schemas/site_profile.schema.json of a checkout
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sys
+from typing import Any
+
+from docgen.resources import data_folder
+from docgen.site.build import Slot, slots
+from docgen.site.declare import Says
+from docgen.site.forms import FORMS
+from docgen.site.profile import Site
+
+__all__ = ["profile_schema", "profile_schema_text"]
+
+TITLE = "Site profile"
+ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
+COMMENT = (
+    "Beyond JSON Schema, the checker reads: format length, mass, force, time, speed, angle, temperature and voltage (a figure with its unit), date "
+    "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
+    "collections that must hold the id."
+)
+TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
+RULES = {
+    "minimum": "minimum",
+    "maximum": "maximum",
+    "above": "exclusiveMinimum",
+    "min_length": "minLength",
+    "max_length": "maxLength",
+}
+
+
+def profile_schema() -> dict[str, Any]:
+    """JSON Schema 2020-12 of a whole profile."""
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": TITLE, "description": ABOUT, "$comment": COMMENT}
+    return head | _record(Site) | {"$defs": FORMS}
+
+
+def _record(cls: type) -> dict[str, Any]:
+    said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
+    own = [s for s in slots(cls) if s.name in said]
+    node: dict[str, Any] = {"type": "object"}
+    if required := [s.key for s in own if said[s.name].required]:
+        node["required"] = required
+    node |= {"additionalProperties": False, "properties": {s.key: _field(s, said[s.name]) for s in own}}
+    if conditions := getattr(cls, "conditions", ()):
+        node["allOf"] = [
+            {"if": {"required": [key], "properties": {key: {"const": value}}}, "then": {"required": list(wanted)}}
+            for key, value, wanted in conditions
+        ]
+    return node
+
+
+def _field(slot: Slot, said: Says) -> dict[str, Any]:
+    head: dict[str, Any] = {"description": said.sentence, "examples": list(said.examples)}
+    if not slot.many:
+        return head | _value(slot, said)
+    node = head | {"type": "array"}
+    if said.at_least is not None:
+        node["minItems"] = said.at_least
+    if said.unique:
+        node["uniqueItems"] = True
+    items = _value(slot, said)
+    return node | {"items": {"examples": [said.each], **items} if said.each else items}
+
+
+def _value(slot: Slot, said: Says) -> dict[str, Any]:
+    """What one value must be, as JSON Schema says it."""
+    if slot.what == "record":
+        return _record(slot.arg)
+    node: dict[str, Any]
+    if slot.what in TYPES:
+        node = {"type": TYPES[slot.what]}
+    elif isinstance(slot.arg, tuple):
+        node = {"$ref": f"#/$defs/{shared}"} if (shared := _shared(slot.arg)) else {"enum": list(slot.arg)}
+    elif slot.what in ("date", "interval"):
+        node = {"$ref": f"#/$defs/{slot.what}"}
+    elif slot.arg is None:
+        node = {"type": "string"} | ({"pattern": said.pattern} if said.pattern else {})
+    else:
+        node = {"$ref": f"#/$defs/{slot.arg}"}
+    for name, keyword in RULES.items():
+        if (limit := getattr(said, name)) is not None:
+            node[keyword] = limit
+    if said.refers_to:
+        node |= {"refers_to": said.refers_to if isinstance(said.refers_to, str) else list(said.refers_to)}
+    if said.id_of:
+        node["id_of"] = said.id_of
+    return node
+
+
+def _shared(values: tuple[str, ...]) -> str | None:
+    """The form of that closed list, where several fields share it."""
+    return next((name for name, form in FORMS.items() if form.get("enum") == list(values)), None)
+
+
+def profile_schema_text() -> str:
+    """The schema as it lies in the schemas folder."""
+    return json.dumps(profile_schema(), indent=2, ensure_ascii=False) + "\n"
+
+
+if __name__ == "__main__":
+    if "--write" in sys.argv[1:]:
+        (data_folder("schemas") / "site_profile.schema.json").write_text(profile_schema_text(), encoding="utf-8", newline="\n")
+    else:
+        sys.stdout.write(profile_schema_text())
