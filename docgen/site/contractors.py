@@ -5,11 +5,21 @@ from __future__ import annotations
 from typing import ClassVar, Literal
 
 from docgen import units
-from docgen.site.declare import Conditions, Key, Language, Name, Node, Text, record, says
+from docgen.site.declare import Conditions, Key, Language, Name, Node, Text, record, says, section
 
-__all__ = ["ContractorClass", "Contractors", "EnforcementStep", "HarnessSource"]
+__all__ = [
+    "ContractorClass",
+    "Contractors",
+    "EnforcementStep",
+    "Firm",
+    "HarnessSource",
+    "Interpreter",
+    "OwnCrew",
+    "WhoseRescuers",
+]
 
 HarnessSource = Literal["own", "loaned", "none"]
+WhoseRescuers = Literal["site", "own"]
 
 
 @record
@@ -32,6 +42,36 @@ class ContractorClass(Node):
         "True when each person states in private to be within the limit with clothing and tools.", True
     )
     harness_checked: bool | None = says("True when the harness is looked over before anyone of this class climbs.", True)
+    sign_on: Text | None = says(
+        "What a person of this class does to sign on.",
+        "Sign the gate card with gate operator, competent person and supervisor",
+        need="B",
+        papers=(1, 4, 9),
+    )
+    harness_fits: Key | None = says(
+        "The role that sees that the harness fits the device, by its id under roles.",
+        "competent-person",
+        refers_to="roles",
+        need="B",
+        papers=(1, 4, 9),
+    )
+    supervised_by: Key | None = says(
+        "The role that supervises them while they climb, by its id under roles.",
+        "shift-supervisor",
+        refers_to="roles",
+        need="B",
+        papers=(1, 4, 9),
+    )
+    rescuers: WhoseRescuers | None = says(
+        "Whose rescuers would reach them: those of the site, or their own.", "site", need="B", papers=(1, 4, 9)
+    )
+    language_by: Key | None = says(
+        "The role that checks at the gate that they follow the language, by its id under roles.",
+        "gate-operator",
+        refers_to="roles",
+        need="B",
+        papers=(1, 9),
+    )
 
 
 @record
@@ -43,6 +83,29 @@ class EnforcementStep(Node):
     )
     decided_by: Key | None = says("The role that decides, by its id under roles.", "shift-supervisor", refers_to="roles")
     record: Name | None = says("Where it is written down.", "shift log")
+
+
+@record
+class Firm(Node):
+    name: Name = says(
+        "A firm whose people may come under a class that climbs.", "Tank Wash Co. (invented)", default="", required=True
+    )
+    contract: Name | None = says("The reference of its contract.", "C-2026-11")
+    entry_clause: Text | None = says(
+        "The clause of that contract on the condition of entry.",
+        "Clause 9: the rules posted at the gate are a condition of entry",
+    )
+
+
+@record
+class Interpreter(Node):
+    by: Key | None = says("The role that reads the rules out, by its id under roles.", "gate-operator", refers_to="roles")
+    languages: tuple[Language, ...] = says("In which languages.", ["es"], default=(), unique=True)
+
+
+@record
+class OwnCrew(Node):
+    rules: Name | None = says("The rules under which breaches of the own crew count.", "Work rules of 2024")
 
 
 @record
@@ -113,3 +176,19 @@ class Contractors(Node):
     )
     check_out: Text | None = says("What a contractor reports on leaving.", "Tell the gate what you found, broke or left open")
     read_out_by: Key | None = says("The role that reads the notice out to people who cannot read it.", "gate", refers_to="roles")
+    firms: tuple[Firm, ...] = says(
+        "The listed firms, with contract and condition of entry.",
+        [{"name": "Tank Wash Co. (invented)", "contract": "C-2026-11"}],
+        default=(),
+        need="B",
+        papers=(3, 9),
+    )
+    escort: Key | None = says(
+        "The role that escorts visitors, by its id under roles.", "gate-operator", refers_to="roles", need="o", papers=(4, 9)
+    )
+    interpreter: Interpreter = section(
+        "Who reads the rules out, and in which languages.", {"by": "gate-operator", "languages": ["es"]}, need="o", papers=(4, 9)
+    )
+    own_crew: OwnCrew = section(
+        "The rules under which breaches of the own crew count.", {"rules": "Work rules of 2024"}, need="B", papers=(3, 4)
+    )

@@ -15,13 +15,14 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import frozen as record
 
 __all__ = [
-    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Node", "Phone", "Quantity", "QuestionKey",
+    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
     "RuleValue", "Says", "SideName", "Speed", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
 How = Literal["measured", "label", "manual", "design", "drill", "assumed", "calculated"]
 SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
 Attachment = Literal["dorsal", "sternal", "side"]
+Need = Literal["", "A", "B", "o", "r"]
 #: (key, value, keys that are required where the key has that value)
 Conditions = tuple[tuple[str, str, tuple[str, ...]], ...]
 
@@ -78,7 +79,12 @@ Jurisdiction = Annotated[str, "jurisdiction"]
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Says:
-    """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items."""
+    """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
+
+    `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
+    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `administrative` that a change lapses the
+    issuing authority's approval alone.
+    """
 
     sentence: str
     examples: tuple[Any, ...] = ()
@@ -94,6 +100,10 @@ class Says:
     unique: bool = False
     at_least: int | None = None
     each: str = ""
+    need: Need = ""
+    read_off: str = ""
+    papers: tuple[int | str, ...] = ()
+    administrative: bool = False
 
 
 def says(sentence: str, *examples: Any, default: Any = None, **more: Any) -> Any:

@@ -9,16 +9,27 @@ from docgen import units
 from docgen.site.declare import Angle, Attachment, Force, Key, Length, Mass, Name, Node, Temperature, Text, record, says, section
 
 __all__ = [
+    "AfterArrest",
     "Anchorage",
     "AnchorageBasis",
+    "ArrestAt",
     "ArrestEvent",
     "Capacity",
+    "Cold",
+    "Commissioning",
     "Compatibility",
+    "Direction",
+    "EdgeUse",
+    "Ground",
     "InspectionResult",
+    "LineAngle",
     "LineMaterial",
+    "LoadCase",
+    "Look",
     "Part",
     "PartInspection",
     "PartKind",
+    "PartOf",
     "Retrieval",
     "System",
     "TemperatureRange",
@@ -66,6 +77,71 @@ class ArrestEvent(Node):
     on: date | None = says("The day on which the item stopped a fall, from the event record.", "2026-01-20")
     cleared_on: date | None = says("The day on which it was found fit for use again, from the inspection record.", "2026-02-02")
     cleared_by: Name | None = says("Who found it fit for use again: a role, a name or the maker's service.", "competent-person")
+
+
+@record
+class PartOf(Node):
+    part: Key | None = says(
+        "The part that this one belongs to, by its id under equipment.", "R-1", required=True, refers_to="equipment"
+    )
+    paper: Text | None = says(
+        "The paper that says so, with its page.",
+        "Manual of the rail, page 9",
+        required=True,
+        read_off="The maker's manual or certificate",
+    )
+
+
+@record
+class EdgeUse(Node):
+    """What the maker says of a line that bears on an edge."""
+
+    same: bool | None = says(
+        "True when the maker says that the figures without an edge hold over an edge too.",
+        True,
+        read_off="The manual, section on edges",
+    )
+    arrest_distance: Length | None = says(
+        "The arrest distance over an edge.",
+        {"value": "60 in", "how": "label", "by": "competent-person", "on": "2026-01-12"},
+        read_off="Label or manual",
+    )
+    setback: Length | None = says("The least distance of the anchor from the edge.", "2.5 ft", read_off="Label or manual")
+    kind: Text | None = says(
+        "The kind of edge that the maker tested.", "Steel edge, radius 0.5 mm or more", read_off="Label or manual"
+    )
+    page: Name | None = says("The page of the manual.", "page 22")
+
+
+@record
+class ArrestAt(Node):
+    mass: Mass | None = says("A mass above the tested one.", "370 lb", required=True, read_off="Label or manual")
+    distance: Length | None = says("The arrest distance at that mass.", "44 in", required=True, read_off="Label or manual")
+
+
+@record
+class LineAngle(Node):
+    max: Angle | None = says(
+        "The largest angle of the line from the vertical that the maker allows.",
+        "30 deg",
+        read_off="The manuals of device and rail",
+    )
+    rail: Key | None = says("The rail for which that holds, by its id under equipment.", "R-1", refers_to="equipment")
+    page: Name | None = says("The page of the manual.", "page 11")
+
+
+@record
+class Cold(Node):
+    below: Temperature | None = says("The temperature below which another distance holds.", "-4 \u00b0F", read_off="The manual")
+    distance: Length | None = says("The arrest distance below that temperature.", "48 in", read_off="The manual")
+    page: Name | None = says("The page of the manual.", "page 7")
+
+
+@record
+class AfterArrest(Node):
+    page: Name | None = says(
+        "The page of the manual that says what clears the part after a fall.", "page 30", read_off="The manual"
+    )
 
 
 @record
@@ -168,6 +244,74 @@ class Part(Node):
         "The last fall that the item stopped, and who let it back into use.", {"on": "2026-01-20"}
     )
     quarantined: bool = says("True while the item is tagged out and locked away.", False, default=False)
+    model: Key | None = says("The model of the part in a shared library of equipment.", "srl-30-cable", need="o", papers=(2, 13))
+    part_of: PartOf = section(
+        "The part that this one belongs to, and the paper that says so.",
+        {"part": "R-1", "paper": "Manual of the rail, page 9"},
+        need="A",
+        papers=(2,),
+    )
+    edge_use: EdgeUse = section(
+        "What the maker says of use over an edge.",
+        {"arrest_distance": "60 in", "setback": "2.5 ft", "page": "page 22"},
+        need="A",
+        papers=(2,),
+    )
+    arrest_at: tuple[ArrestAt, ...] = says(
+        "The maker's arrest distances for masses above the tested one.",
+        [{"mass": "370 lb", "distance": "44 in"}],
+        default=(),
+        need="A",
+        papers=(2,),
+    )
+    line_angle: LineAngle = section(
+        "The maker's largest angle of the line for this rail and trolley.",
+        {"max": "30 deg", "rail": "R-1", "page": "page 11"},
+        need="A",
+        papers=(2,),
+    )
+    cold: Cold = section(
+        "The maker's other distance in the cold.",
+        {"below": "-4 \u00b0F", "distance": "48 in", "page": "page 7"},
+        need="o",
+        papers=(2,),
+    )
+    after_arrest: AfterArrest = section(
+        "What the maker says clears the part after a fall.", {"page": "page 30"}, need="o", papers=(13, 16)
+    )
+    spare: bool = says("True for a part that lies in store and is not counted.", True, default=False, need="o", papers=(13, 16))
+
+
+@record
+class Direction(Node):
+    angle: Angle | None = says(
+        "The angle of the load from the vertical that the structural record states.", "15 deg", read_off="The structural record"
+    )
+    load: Force | None = says("The sideways load that the structural record states.", "500 lbf", read_off="The structural record")
+    silent: bool | None = says("True when the structural record says nothing of side load.", True)
+
+
+@record
+class Ground(Node):
+    by: Name | None = says("Who reviewed structure and ground.", "P. Lindqvist")
+    licence: Name | None = says("The licence number of that person.", "PE 00000 (invented)")
+    on: date | None = says("The day of that review.", "2025-02-11")
+    drawing: Name | None = says("The drawing that was reviewed.", "S-101, rev A")
+
+
+@record
+class Commissioning(Node):
+    report: Name | None = says(
+        "The number of the report of the test on which the approval rests.", "CR-014", read_off="The installer's file"
+    )
+    by: Name | None = says("Who tested.", "P. Lindqvist")
+    on: date | None = says("The day of the test.", "2025-02-21")
+
+
+@record
+class Look(Node):
+    by: Name | None = says("Who looked at the structure.", "P. Lindqvist")
+    on: date | None = says("The day of that look.", "2026-02-11")
 
 
 @record
@@ -200,6 +344,25 @@ class Anchorage(Node):
     test: Text | None = says(
         "The test of the installed rail: what was done, when, and the report.", "Proof test on 2025-03-18, report PT-4"
     )
+    direction: Direction = section("What the structural record says on side load.", {"angle": "15 deg"}, need="B", papers=(2,))
+    ground: Ground = section(
+        "Who reviewed structure and ground.",
+        {"by": "P. Lindqvist", "licence": "PE 00000 (invented)", "on": "2025-02-11"},
+        need="A",
+        papers=(2,),
+    )
+    commissioning: Commissioning = section(
+        "The report of the test on which the approval rests.",
+        {"report": "CR-014", "by": "P. Lindqvist", "on": "2025-02-21"},
+        need="B",
+        papers=(2,),
+    )
+    look: Look = section(
+        "The structural look on which the approval rests.", {"by": "P. Lindqvist", "on": "2026-02-11"}, need="B", papers=(2,)
+    )
+    corrosion: Text | None = says(
+        "The allowance for corrosion on which the design rests.", "0.04 in on each face in 25 years", need="B", papers=(2,)
+    )
 
 
 @record
@@ -208,6 +371,17 @@ class Compatibility(Node):
         "The paper that says that these parts may be used together.", "Rail manual rev 4 and device manual rev 7"
     )
     on: date | None = says("The date of that paper or of the check against it.", "2025-03-20")
+
+
+@record
+class LoadCase(Node):
+    text: Text = says(
+        "One load case of two users: both at once, or one who hangs and one who falls.",
+        "One hangs and one falls, rail and frame checked",
+        default="",
+        required=True,
+    )
+    by: Name | None = says("Who worked it out.", "T. Maran")
 
 
 @record
@@ -260,4 +434,11 @@ class System(Node):
     assembly: Text | None = says(
         "Who puts the system up, changes it and takes it apart, and by which instructions.",
         "Only the installer, by the rail manual; users hang and unhang the device only",
+    )
+    load_cases: tuple[LoadCase, ...] = says(
+        "The load cases of two users that were worked out.",
+        [{"text": "One hangs and one falls, rail and frame checked", "by": "T. Maran"}],
+        default=(),
+        need="B",
+        papers=(2,),
     )

@@ -9,9 +9,11 @@ from docgen import units
 from docgen.site.declare import Jurisdiction, Key, Name, Node, QuestionKey, RuleValue, Text, record, says
 from docgen.site.limits import Bound
 
-__all__ = ["CodeSettings", "LocalRule", "LocalRuleKind", "Reviewer"]
+__all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalRule", "LocalRuleKind", "ReviewedPaper", "Reviewer"]
 
 LocalRuleKind = Literal["local", "owner", "insurer"]
+LawForce = Literal["mandatory", "guidance", "voluntary"]
+ReviewedPaper = Literal["engineering-record", "fall-protection-plan", "rescue-procedure"]
 
 
 @record
@@ -42,6 +44,25 @@ class LocalRule(Node):
         "What it asks for, in the site's own words.", "Fire lanes to the bays stay clear", default="", required=True
     )
     verified_on: date | None = says("The day on which it was last compared with its current text.", "2026-02-20")
+    applied: Text | None = says(
+        "What of the local code was applied here.", "The permit of the town for work above 10 ft", need="B", papers=(1, 3, 6)
+    )
+
+
+@record
+class LawAnswer(Node):
+    """An answer of law that counsel or a named person looked up."""
+
+    question: QuestionKey = says(
+        "The question, by its key; docgen explain codes lists them.", "arrest_force_max", default="", required=True
+    )
+    text: Text | None = says("What the text says, in plain words.", "The force on a person is at most 8 kN", required=True)
+    value: RuleValue | None = says("The figure, where the question asks for one.", "8 kN")
+    citation: Name | None = says("The paragraph.", "Reg. 12(3)", required=True)
+    force: LawForce | None = says("Whether the text binds.", "mandatory", required=True)
+    by: Name | None = says("Who read it.", "A. Petrie, counsel", required=True)
+    on: date | None = says("The day on which it was read.", "2026-10-20", required=True)
+    copy: Name | None = says("The copy that was read.", "Official consolidation of 2026-09-01")
 
 
 @record
@@ -67,6 +88,22 @@ class CodeSettings(Node):
         [{"id": "local-fire", "citation": "Pine Hollow municipal code, chapter 12", "text": "Fire lanes to the bays stay clear"}],
         default=(),
     )
+    answers: tuple[LawAnswer, ...] = says(
+        "Answers of law that counsel or a named person looked up.",
+        [
+            {
+                "question": "arrest_force_max",
+                "text": "The force on a person is at most 8 kN",
+                "citation": "Reg. 12(3)",
+                "force": "mandatory",
+                "by": "A. Petrie, counsel",
+                "on": "2026-10-20",
+            }
+        ],
+        default=(),
+        need="o",
+        papers=(1, 3, 6),
+    )
 
 
 @record
@@ -85,3 +122,15 @@ class Reviewer(Node):
     discipline: Name | None = says("The discipline of the licence.", "structural")
     expires: date | None = says("The day on which the licence ends.", "2027-12-31")
     scope: Text | None = says("What the person reviews, and no more.", "Anchorage, chain of ratings and calculations")
+    papers: tuple[ReviewedPaper, ...] = says(
+        "The papers that this person reviews.", ["engineering-record"], default=(), unique=True, need="B", papers=(1, 2, 6)
+    )
+    sections: tuple[Name, ...] = says(
+        "The sections that this person reviews; structure and ground stand apart.",
+        ["4 Load path", "7 All cases"],
+        default=(),
+        unique=True,
+        need="B",
+        papers=(1, 2, 6),
+    )
+    seal: bool | None = says("True when a seal is asked.", True, need="B", papers=(1, 2, 6))

@@ -23,7 +23,20 @@ from docgen.site.declare import (
     section,
 )
 
-__all__ = ["AngleLimit", "Bound", "DRing", "LengthLimit", "Limits", "RuleSubject", "SiteRule", "UserLimit", "Weather"]
+__all__ = [
+    "AngleLimit",
+    "Bound",
+    "DRing",
+    "LengthLimit",
+    "Limits",
+    "LowerLimit",
+    "RuleSubject",
+    "SiteRule",
+    "Stature",
+    "UpperLimit",
+    "UserLimit",
+    "Weather",
+]
 
 RuleSubject = Literal["tie-off", "refresher", "one-user", "weather", "rescue-time", "inspection", "other"]
 Bound = Literal["maximum", "minimum", "exactly"]
@@ -36,6 +49,34 @@ class UserLimit(Node):
     )
     min: Mass | None = says("The lowest mass of a person with clothing, harness and tools that the site allows.", "130 lb")
     includes: Text | None = says("What counts toward the limit.", "body, clothing, harness and tools together")
+
+
+@record
+class Stature(Node):
+    shortest: Length | None = says(
+        "Height of the back ring of the shortest climber above the surface stood on.", "3.9 ft", read_off="Tape, harness on"
+    )
+    tallest: Length | None = says(
+        "Height of the back ring of the tallest climber above the surface stood on.", "5.2 ft", read_off="Tape, harness on"
+    )
+
+
+@record
+class LowerLimit(Node):
+    value: Mass | None = says(
+        "The least mass of a climber, with body and clothes and without tools.",
+        "130 lb",
+        read_off="The labels of device and harness",
+    )
+
+
+@record
+class UpperLimit(Node):
+    value: Mass | None = says(
+        "The greatest mass of a climber, with clothing, harness and tools.",
+        "310 lb",
+        read_off="The weakest part and the law of the place",
+    )
 
 
 @record
@@ -110,6 +151,21 @@ class Limits(Node):
         "What must be in place before anyone starts to climb, each in a few words.",
         ["Both rescuers of the shift are on the board"],
         default=(),
+    )
+    lower: LowerLimit = section(
+        "The lower limit: body and clothes, without tools.", {"value": "130 lb"}, need="A", papers=(1, 2, 4, 5, 8)
+    )
+    upper: UpperLimit = section(
+        "The upper limit: with clothing, harness and tools.", {"value": "310 lb"}, need="A", papers=(1, 2, 4, 5, 8)
+    )
+    stature: Stature = section(
+        "Heights of the back ring over the crew.", {"shortest": "3.9 ft", "tallest": "5.2 ft"}, need="B", papers=(2,)
+    )
+    posture_drop: Length | None = says(
+        "How much lower the back ring is kneeling than standing, as one measured figure.",
+        {"value": "1.6 ft", "how": "measured", "by": "competent-person", "on": "2026-01-12", "tolerance": "0.2 ft"},
+        need="o",
+        papers=(2,),
     )
 
 

@@ -9,12 +9,19 @@ from docgen import units
 from docgen.site.declare import Conditions, Key, Language, Mass, Name, Node, Text, Time, record, says, section
 
 __all__ = [
+    "Chain",
+    "ClimbLookedAt",
+    "ClimberList",
+    "Cover",
     "Fit",
     "FitResult",
     "HazardAssessment",
     "Inspection",
+    "InspectionRow",
+    "LivePerson",
     "Oversight",
     "People",
+    "Post",
     "RefresherBasis",
     "Rescuer",
     "Shift",
@@ -89,6 +96,14 @@ class Rescuer(Node):
 
 
 @record
+class ClimberList(Node):
+    kept_by: Key | None = says(
+        "The role that keeps the list of climbers, by its id under roles.", "shift-supervisor", refers_to="roles"
+    )
+    place: Name | None = says("Where the list is.", "Shift board in the control room")
+
+
+@record
 class People(Node):
     users: tuple[User, ...] = says(
         "The people who may climb, by code; the supervisors keep the list.",
@@ -99,6 +114,12 @@ class People(Node):
         "The people who may rescue, by code; the rescue lead keeps the list.",
         [{"id": "RS-1", "shifts": ["day"], "methods": ["M1"], "last_practical": "2026-01-28"}],
         default=(),
+    )
+    list: ClimberList = section(
+        "The list of those who may climb.",
+        {"kept_by": "shift-supervisor", "place": "Shift board in the control room"},
+        need="B",
+        papers=(1, 4, 5),
     )
 
 
@@ -112,6 +133,39 @@ class Watch(Node):
     by: Text | None = says("Who watches or calls.", "Ground attendant who stays at the bay while anyone is up")
     interval: Time | None = says("The longest time between two radio calls.", "10 min")
     confirm: Time | None = says("How long the caller waits for an answer before raising the alarm.", "1 min")
+
+
+@record
+class Post(Node):
+    """A place in the team of a shift: its steps in a rescue, and who holds it."""
+
+    post: Name = says("The post, as the papers name it.", "Rescuer 1", default="", required=True)
+    person: Key | None = says(
+        "The person, by id under people, or the role, by id under roles; printed on the shift sheet only.",
+        "RS-1",
+        refers_to=("users", "rescuers", "roles"),
+    )
+    steps: tuple[Name, ...] = says(
+        "The steps of methods that this post does, each as method and step.", ["M2.attach"], default=(), unique=True
+    )
+    from_: Time | None = says("From which minute after the fall the post is held.", "0 min")
+    until: Time | None = says("Until which minute after the fall it is held; left out while it goes on.", "5 min")
+
+
+@record
+class Chain(Node):
+    """Who does what in the first minutes of this shift, each a post."""
+
+    caller: Name | None = says("The post that calls the emergency number.", "control room")
+    backup: Name | None = says("The post that calls if the first does not answer.", "attendant")
+    guide: Name | None = says("The post that waits at the gate and leads the ambulance.", "gate operator")
+    leader: Name | None = says("The post that takes charge of the rescue.", "supervisor")
+
+
+@record
+class Cover(Node):
+    drops_first: Name | None = says("The post that is given up first when someone is absent.", "climber")
+    closes: Key | None = says("The role that then closes the bay, by its id under roles.", "shift-supervisor", refers_to="roles")
 
 
 @record
@@ -140,6 +194,30 @@ class Shift(Node):
         "How it is noticed that someone hangs in the harness; the supervisor knows.",
         {"how": "radio", "by": "Control room", "interval": "10 min", "confirm": "1 min"},
     )
+    posts: tuple[Post, ...] = says(
+        "Each step of each rescue method on a post, and each post on a person.",
+        [{"post": "Rescuer 1", "person": "RS-1", "steps": ["M2.attach"]}],
+        default=(),
+        need="A",
+        papers=(1, 2, 6, 20),
+    )
+    chain: Chain = section(
+        "Who calls, backs up, guides and leads on this shift.",
+        {"caller": "control room", "backup": "attendant", "guide": "gate operator", "leader": "supervisor"},
+        need="A",
+        papers=(6, 7, 20),
+    )
+    cover: Cover = section(
+        "What happens when a post is absent.", {"drops_first": "climber", "closes": "shift-supervisor"}, need="B", papers=(1, 20)
+    )
+    pairs: tuple[Name, ...] = says(
+        "Pairs of rescuers who practise together, each as two ids.",
+        ["RS-1 and RS-2"],
+        default=(),
+        unique=True,
+        need="B",
+        papers=(12, 21),
+    )
 
 
 @record
@@ -156,6 +234,11 @@ class TrainingRecord(Node):
     trainer: Key | None = says("The role that trained, by its id under roles.", "trainer", refers_to="roles")
     language: Language | None = says("The language in which the course was held, as a two-letter code.", "es")
     practical: bool | None = says("True when the person connected, inspected and practised with the equipment itself.", True)
+
+
+@record
+class LivePerson(Node):
+    minutes: Time | None = says("The longest time that a live person hangs in a practice.", "5 min")
 
 
 @record
@@ -182,6 +265,15 @@ class Training(Node):
         ],
         default=(),
     )
+    induction_test: Text | None = says(
+        "The test of the site for contractors who may climb.",
+        "Hook on, pull test, climb to the deck and come down, seen by the competent person",
+        need="B",
+        papers=(9, 10, 12),
+    )
+    live_person: LivePerson = section(
+        "How long a live person hangs in a practice.", {"minutes": "5 min"}, need="B", papers=(9, 10, 12)
+    )
 
 
 @record
@@ -189,6 +281,25 @@ class HazardAssessment(Node):
     by: Name | None = says("The person who certified the assessment, from the certificate.", "P. Lindqvist")
     on: date | None = says("The day of the assessment, from the certificate.", "2026-02-05")
     areas: Text | None = says("The places that were assessed, from the certificate.", "Truck bay and rail spur")
+    other: Name | None = says(
+        "The number of the certificate for the hazards that are not falls.", "HA-2026-04", need="B", papers=(14,)
+    )
+
+
+@record
+class ClimbLookedAt(Node):
+    by: Key | None = says("The role that looks at one climb, by its id under roles.", "shift-supervisor", refers_to="roles")
+    each: units.Interval | None = says("How often one climb is looked at.", "1 day")
+
+
+@record
+class InspectionRow(Node):
+    """A row of an inspection by the maker or the site."""
+
+    kind: Name = says("The kind of part.", "harness", default="", required=True)
+    look_at: Text = says("What is looked at.", "Stitches of the back ring", default="", required=True)
+    takes_out: Text | None = says("What takes the part out of service.", "Two stitches pulled or cut")
+    source: Text | None = says("The manual and page, or the rule of the site.", "Manual of H-A, page 16")
 
 
 @record
@@ -202,6 +313,12 @@ class Oversight(Node):
     last: date | None = says("The day of the last audit.", "2026-02-10")
     result: Text | None = says(
         "What the last audit found, and what came of it.", "Two users had missed the briefing; both were briefed within a week"
+    )
+    climb_looked_at: ClimbLookedAt = section(
+        "One climb a shift is looked at: by whom and how often.",
+        {"by": "shift-supervisor", "each": "1 day"},
+        need="B",
+        papers=(1, 20, 21),
     )
 
 
@@ -231,4 +348,18 @@ class Inspection(Node):
     oversight: Oversight = section(
         "How the site sees that the plan is kept, and how it judges whether the plan works.",
         {"how": "The foreman looks in on each climb once a shift", "by": "wash-manager", "interval": "12 months"},
+    )
+    rows: tuple[InspectionRow, ...] = says(
+        "Rows of an inspection that the maker or the site asks for.",
+        [
+            {
+                "kind": "harness",
+                "look_at": "Stitches of the back ring",
+                "takes_out": "Two stitches pulled or cut",
+                "source": "Manual of H-A, page 16",
+            }
+        ],
+        default=(),
+        need="o",
+        papers=(13,),
     )

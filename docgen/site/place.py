@@ -14,18 +14,68 @@ __all__ = [
     "EmployerPart",
     "EmployerRole",
     "Gate",
+    "GateOpening",
+    "Holder",
     "PaperSize",
     "Place",
     "Policy",
+    "Retention",
     "Role",
+    "RolePart",
     "Sector",
     "UnitSystem",
+    "VersionsDiffer",
+    "Wear",
 ]
 
 Sector = Literal["general-industry", "construction"]
 UnitSystem = Literal["us", "si"]
 EmployerPart = Literal["host", "exposing", "creating", "controlling", "correcting"]
 PaperSize = Literal["letter", "a4"]
+RolePart = Literal[
+    "competent-person",
+    "qualified-person",
+    "rescue-lead",
+    "issuing-authority",
+    "safety-manager",
+    "supervisor",
+    "attendant",
+    "gate-operator",
+    "control-room",
+    "rescuer",
+    "first-aider",
+    "trainer",
+    "inspector",
+    "driver",
+    "counsel",
+    "management",
+    "other",
+]
+
+
+@record
+class GateOpening(Node):
+    shift: Key = says(
+        "The shift for which this holds, by its id under shifts.", "night", default="", required=True, refers_to="shifts"
+    )
+    how: Text | None = says(
+        "How the gate opens for the ambulance on that shift.",
+        "The gate is opened at the start of the shift",
+        read_off="Ask whoever holds the gate key on that shift",
+    )
+    by: Key | None = says("The role that opens it, by its id under roles.", "gate-operator", refers_to="roles")
+
+
+@record
+class Wear(Node):
+    what: Name = says(
+        "One thing that must be worn, in the words used on site.",
+        "Helmet with its chin strap closed",
+        default="",
+        required=True,
+        read_off="The hazard assessment",
+    )
+    who: Name | None = says("Who must wear it.", "everyone on foot in the bay")
 
 
 @record
@@ -36,6 +86,13 @@ class Gate(Node):
     night_access: Text | None = says(
         "How an ambulance gets in while the gate is not attended.",
         "The supervisor on duty carries a gate key and meets the ambulance",
+    )
+    opens: tuple[GateOpening, ...] = says(
+        "How the gate opens for an ambulance on each shift, and who opens it.",
+        [{"shift": "night", "how": "The gate is opened at the start of the shift", "by": "gate-operator"}],
+        default=(),
+        need="B",
+        papers=(6, 7),
     )
 
 
@@ -104,6 +161,20 @@ class Place(Node):
         [{"party": "Pine Hollow Bulk Transfer LLC", "roles": ["host", "exposing"]}],
         default=(),
     )
+    new_thing_to: Key | None = says(
+        "The role that is told when something is new: a vehicle, a part, a person, a number.",
+        "safety-manager",
+        refers_to="roles",
+        need="B",
+        papers=(1, 20),
+    )
+    protective_wear: tuple[Wear, ...] = says(
+        "What must be worn beside the harness, and who wears it.",
+        [{"what": "Helmet with its chin strap closed", "who": "everyone on foot in the bay"}],
+        default=(),
+        need="B",
+        papers=(1, 8, 10, 14),
+    )
 
 
 @record
@@ -121,6 +192,22 @@ class Consultation(Node):
     on: date | None = says("The day of the consultation, from its minutes.", "2026-02-01")
     how: Text | None = says(
         "What was gone through, and what came of it.", "Walked both bays with the crew; the tagline was added"
+    )
+
+
+@record
+class Retention(Node):
+    record: Name = says("One kind of record.", "Training records", default="", required=True)
+    keep: units.Interval | None = says("How long it is kept.", "5 years", read_off="Counsel or the law of the place")
+    basis: Text | None = says("What that time rests on.", "Advice of counsel of 2026-02-03")
+
+
+@record
+class VersionsDiffer(Node):
+    tell: Key | None = says(
+        "The role that is told when two language versions differ, by its id under roles; work stops until they agree.",
+        "shift-supervisor",
+        refers_to="roles",
     )
 
 
@@ -171,6 +258,35 @@ class DocumentControl(Node):
         "How and where it is kept that each user has gone through the plan.",
         "Each user signs the sheet in the training file before the first climb",
     )
+    effective: date | None = says(
+        "The day for which the papers are written: who holds a post and which law is in force on that day.",
+        "2026-11-01",
+        need="r",
+        papers=("digest",),
+    )
+    retentions: tuple[Retention, ...] = says(
+        "How long each kind of record is kept, and on whose word.",
+        [{"record": "Training records", "keep": "5 years", "basis": "Advice of counsel of 2026-02-03"}],
+        default=(),
+        need="B",
+        papers=(1, 3),
+    )
+    versions_differ: VersionsDiffer = section(
+        "What is done when two language versions of a paper differ.", {"tell": "shift-supervisor"}, need="B", papers=(1, 3)
+    )
+
+
+@record
+class Holder(Node):
+    """A person in a role from one day to another; the day itself is included on both sides."""
+
+    name: Name = says("The person who holds the role.", "T. Maran", default="", required=True)
+    from_: date | None = says("The first day on which that person holds it.", "2026-01-01", required=True)
+    to: date | None = says("The last day on which that person holds it; left out while it goes on.", "2026-12-31")
+    accepted_on: date | None = says(
+        "The day on which that person accepted the role by signature; asked of the competent person, the qualified person, the rescue lead and the trainer.",
+        "2026-01-02",
+    )
 
 
 @record
@@ -201,4 +317,29 @@ class Role(Node):
     )
     user: Key | None = says(
         "The code under people of the same person where the holder of this role also climbs.", "U-02", refers_to="users"
+    )
+    part: tuple[RolePart, ...] = says(
+        "What the role is for, from a closed list; one role may have several parts.",
+        ["competent-person"],
+        default=(),
+        unique=True,
+        need="A",
+        papers=("all",),
+    )
+    holders: tuple[Holder, ...] = says(
+        "Who holds the role, from which day to which; what was done on a day is printed with the name of that day.",
+        [{"name": "T. Maran", "from": "2026-01-01", "accepted_on": "2026-01-02"}],
+        default=(),
+        need="B",
+        papers=(1, 2, 3),
+        administrative=True,
+    )
+    relief: tuple[Key, ...] = says(
+        "Roles that may stand in for this one, above all to release a vehicle, by their ids under roles.",
+        ["terminal-manager"],
+        default=(),
+        unique=True,
+        refers_to="roles",
+        need="B",
+        papers=(1, 20),
     )

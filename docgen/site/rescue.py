@@ -6,32 +6,46 @@ from datetime import date
 from typing import Literal
 
 from docgen import units
-from docgen.site.declare import Force, Key, Length, Name, Node, Phone, Text, Time, record, says, section
+from docgen.site.declare import Force, Key, Length, Name, Node, Phone, Speed, Text, Time, record, says, section
 
 __all__ = [
     "AttachFrom",
+    "Brigade",
     "CasualtyCare",
     "Command",
     "Contact",
     "ContactLimit",
+    "Defibrillator",
     "Drill",
     "Emergency",
+    "Failure",
     "GroundLimit",
+    "HangPlace",
+    "HighHook",
     "Investigation",
     "KitPlace",
+    "Lift",
     "Method",
     "MethodKind",
     "MethodStep",
+    "NextMethod",
+    "NoPlanStep",
     "OutsideHelp",
+    "Practice",
+    "Protection",
+    "PublicNumber",
     "Radio",
     "Rescue",
+    "Row",
     "Scenario",
+    "SecondNumber",
     "SpecialCondition",
     "StepTime",
 ]
 
 MethodKind = Literal["self", "assisted", "raise-and-lower", "lower", "platform", "ladder", "outside"]
 AttachFrom = Literal["ground", "platform", "ladder", "vehicle", "rail"]
+Row = Literal["A", "B", "C", "D", "E"]
 
 
 @record
@@ -79,6 +93,32 @@ class StepTime(Node):
         "1.5 min",
         {"value": "95 s", "how": "drill", "by": "rescue-lead", "on": "2026-01-28"},
     )
+
+
+@record
+class Lift(Node):
+    needed: Length | None = says(
+        "How far the person is raised before the hook comes off.", "0.5 ft", read_off="Try it with the dummy"
+    )
+    ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
+    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft")
+    stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
+
+
+@record
+class HighHook(Node):
+    how: Text | None = says("How the high hook or the ring is undone.", "The pole turns the gate and lifts the hook out")
+    tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment")
+    by: Name | None = says("The post that does it.", "Rescuer 1")
+    reach: Length | None = says(
+        "The height above the datum to which that reaches.", "19 ft", read_off="Try it on the ground against a tape"
+    )
+
+
+@record
+class NextMethod(Node):
+    after: Time | None = says("When the next method begins: so long after the fall, or at once when this one fails.", "2 min")
+    method: Key | None = says("The method that follows, by its id under methods.", "M3", refers_to="methods")
 
 
 @record
@@ -175,6 +215,31 @@ class Method(Node):
         [{"id": "alarm", "text": "Raise the alarm by radio", "who": ["attendant"], "time": {"worst": "0.5 min"}}],
         default=(),
     )
+    rows: tuple[Row, ...] = says(
+        "The rows of the decision table that this method serves.", ["C", "E"], default=(), unique=True, need="A", papers=(6, 7)
+    )
+    wind_max: Speed | None = says(
+        "The wind that stops this method.", "25 mph", need="A", papers=(6, 7), read_off="Label of the platform"
+    )
+    rescue_anchor: Key | None = says(
+        "The anchor that the method uses, by its id under rescue_anchors of the bay.",
+        "RA-1",
+        refers_to="rescue_anchors",
+        need="A",
+        papers=(2, 6, 7),
+    )
+    lift: Lift = section(
+        "The lift before the hook comes off, and the haul.", {"needed": "0.5 ft", "ratio": "4:1"}, need="B", papers=(2, 6)
+    )
+    hook: HighHook = section(
+        "How the anchor and the high hook are reached and undone.",
+        {"how": "The pole turns the gate and lifts the hook out", "tool": "POLE-1", "by": "Rescuer 1", "reach": "19 ft"},
+        need="A",
+        papers=(2, 6),
+    )
+    next: NextMethod = section(
+        "What follows when the method fails or is not ready.", {"after": "2 min", "method": "M3"}, need="B", papers=(6, 7)
+    )
 
 
 @record
@@ -247,6 +312,62 @@ class SpecialCondition(Node):
 
 
 @record
+class Failure(Node):
+    what: Text = says(
+        "What can fail: radio dead, rail bent, a second person hurt, a rescuer in trouble, the device stuck on top.",
+        "The radio is dead",
+        default="",
+        required=True,
+    )
+    do: Text | None = says("What is then done, as a verb with its object.", "call from the bay phone", required=True)
+    by: Name | None = says("The post that does it.", "attendant")
+
+
+@record
+class Protection(Node):
+    what: Name = says("What protects the rescuers: light, gloves, breathing protection.", "Head lamp", default="", required=True)
+    product: Name | None = says("The product against which it protects.", "Diesel vapor")
+    who: Name | None = says("Who may wear it.", "Rescuers trained in breathing protection")
+
+
+@record
+class HangPlace(Node):
+    where: Text = says("A special place where a person may hang.", "Over an open hatch", default="", required=True)
+    do: Text | None = says("What is then done.", "close the lid before the person is lowered", required=True)
+
+
+@record
+class Practice(Node):
+    dummy: Text | None = says(
+        "The dummy of the practice, of the upper limit or more.", "Dummy of 310 lb", read_off="The label of the dummy"
+    )
+    darkest_shift: Key | None = says("The darkest shift, by its id under shifts.", "night", refers_to="shifts")
+
+
+@record
+class Defibrillator(Node):
+    place: Name | None = says(
+        "Where the defibrillator hangs.", "Control room, left of the door", read_off="Seen on the site walk"
+    )
+
+
+@record
+class Brigade(Node):
+    trained: bool | None = says("True when a trained brigade serves as a method of rescue.", True)
+    on_site: bool | None = says("True when it stands on the site.", True)
+    response: Time | None = says("Its stated response time.", "6 min", read_off="Letter of the fire service")
+
+
+@record
+class NoPlanStep(Node):
+    """The rescue lead may switch the platform step of the page that stands where no rescue is planned off."""
+
+    off: bool | None = says("True when that step is left out.", True)
+    by: Key | None = says("The role that decided it, by its id under roles.", "rescue-lead", refers_to="roles")
+    reason: Text | None = says("Why it is left out.", "No platform or ladder is on the site")
+
+
+@record
 class Rescue(Node):
     contact_limit: ContactLimit = section(
         "The limit for reaching the casualty; manager and qualified person set it.", {"value": "4 min", "basis": "site target"}
@@ -310,6 +431,45 @@ class Rescue(Node):
     told: Text | None = says(
         "How those at risk learn this procedure.", "Gone through with every user in the training and walked once a year"
     )
+    fails: tuple[Failure, ...] = says(
+        "What is done when something fails.",
+        [{"what": "The radio is dead", "do": "call from the bay phone", "by": "attendant"}],
+        default=(),
+        need="B",
+        papers=(6, 7),
+    )
+    protection: tuple[Protection, ...] = says(
+        "What protects the rescuers, against what, and who may wear it.",
+        [{"what": "Head lamp", "who": "Every rescuer"}],
+        default=(),
+        need="B",
+        papers=(6, 13),
+    )
+    places: tuple[HangPlace, ...] = says(
+        "Special places where a person may hang.",
+        [{"where": "Over an open hatch", "do": "close the lid before the person is lowered"}],
+        default=(),
+        need="B",
+        papers=(6,),
+    )
+    practice: Practice = section(
+        "The dummy and the darkest shift of the practice.",
+        {"dummy": "Dummy of 310 lb", "darkest_shift": "night"},
+        need="B",
+        papers=(12,),
+    )
+    aed: Defibrillator = section("The defibrillator.", {"place": "Control room, left of the door"}, need="B", papers=(6,))
+    wait_at: Name | None = says("Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", papers=(6,))
+    set_down: Name | None = says("Where the person is laid down.", "Foot of the ladder, on the slab", need="A", papers=(6, 7))
+    brigade: Brigade = section(
+        "A fire brigade as a method.", {"trained": True, "on_site": False, "response": "6 min"}, need="o", papers=(6, 21)
+    )
+    no_plan_step_4: NoPlanStep = section(
+        "Whether the platform step of the page for a bay without a rescue is left out.",
+        {"off": True, "by": "rescue-lead", "reason": "No platform or ladder is on the site"},
+        need="o",
+        papers=(6, 7),
+    )
 
 
 @record
@@ -352,6 +512,22 @@ class Investigation(Node):
 
 
 @record
+class PublicNumber(Node):
+    number: Phone | None = says(
+        "The public emergency number, in quotation marks.", "911", read_off="The law of the place or the telephone company"
+    )
+    non_emergency: Phone | None = says(
+        "The line on which the dispatch confirms number and words; the emergency number itself is never tried.", "555-0100"
+    )
+
+
+@record
+class SecondNumber(Node):
+    number: Phone | None = says("The second number of the alarm line.", "555-0150")
+    who: Name | None = says("Who answers there.", "control room")
+
+
+@record
 class Emergency(Node):
     contacts: tuple[Contact, ...] = says(
         "The emergency numbers in the order in which they are called.",
@@ -365,3 +541,20 @@ class Emergency(Node):
         "The words in which the caller says where the site is.", "Pine Hollow Yard, 18 Quarry Lane, north gate"
     )
     investigation: Investigation = section("How a fall or a near miss is looked into.", {"lead": "wash-manager", "start": "24 h"})
+    public: PublicNumber = section(
+        "The public emergency number, and the line on which it is confirmed.",
+        {"number": "911", "non_emergency": "555-0100"},
+        need="A",
+        papers=(4, 5, 6, 7, 8, 9, 15, 17),
+    )
+    second: SecondNumber = section(
+        "The second number of the alarm line.", {"number": "555-0150", "who": "control room"}, need="B", papers=(4, 5, 6, 9)
+    )
+    callback: Phone | None = says("The number on which the ambulance can call back.", "555-0150", need="B", papers=(4, 5, 6, 9))
+    released_by: Key | None = says(
+        "The role that releases evidence and the vehicle after a fall, by its id under roles.",
+        "terminal-manager",
+        refers_to="roles",
+        need="B",
+        papers=(1, 15),
+    )

@@ -59,6 +59,11 @@ def _record(cls: type) -> dict[str, Any]:
 
 def _field(slot: Slot, said: Says) -> dict[str, Any]:
     head: dict[str, Any] = {"description": said.sentence, "examples": list(said.examples)}
+    head |= {
+        key: value for key, value in (("need", said.need), ("read_off", said.read_off), ("papers", list(said.papers))) if value
+    }
+    if said.administrative:
+        head["administrative"] = True
     if not slot.many:
         return head | _value(slot, said)
     node = head | {"type": "array"}

@@ -5,13 +5,33 @@ from __future__ import annotations
 from datetime import date
 from typing import ClassVar, Literal
 
-from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, Text, Time, record, says, section
+from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
 
-__all__ = ["Alternatives", "LowerLevel", "Permission", "Posture", "Protrusion", "Side", "Task", "Vehicle", "VehicleKind"]
+__all__ = [
+    "Alternatives",
+    "DeckRange",
+    "EdgeKind",
+    "Gauge",
+    "Hatch",
+    "KeptMargin",
+    "LowerLevel",
+    "MovesWith",
+    "Permission",
+    "Posture",
+    "Protrusion",
+    "Side",
+    "Struck",
+    "Task",
+    "Vehicle",
+    "VehicleKind",
+    "Walk",
+]
 
 VehicleKind = Literal["tank-trailer", "railcar", "flatbed", "van-trailer", "straight-truck", "machine", "other"]
 Permission = Literal["allowed", "prohibited", "other-means"]
 Posture = Literal["standing", "kneeling", "lying"]
+EdgeKind = Literal["sharp", "rolled", "round", "handrail", "hatch-ring"]
+MovesWith = Literal["vehicle"]
 
 
 @record
@@ -23,6 +43,43 @@ class LowerLevel(Node):
         "Height of that thing above the datum, measured on the vehicle.",
         "0 ft",
         {"value": "2.2 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
+    )
+    moves_with: MovesWith | None = says(
+        "Say vehicle where this lower level is a part of the vehicle, so that it rises and sinks with the deck.",
+        "vehicle",
+        need="o",
+        papers=(2,),
+    )
+
+
+@record
+class Walk(Node):
+    from_: Length | None = says(
+        "Where people begin to go on the vehicle, along it from its front.", "6 ft", read_off="Tape along the parked vehicle"
+    )
+    to: Length | None = says("Where they stop, along it from its front.", "40 ft", read_off="Tape along the parked vehicle")
+
+
+@record
+class Gauge(Node):
+    """By what an arriving vehicle is accepted as one of the table."""
+
+    deck_from: Length | None = says("The lowest deck that is accepted.", "11.5 ft", read_off="The measured range of this type")
+    deck_to: Length | None = says("The highest deck that is accepted.", "12.5 ft", read_off="The measured range of this type")
+    mark: Text | None = says("The mark on site by which it is judged.", "Two lines on the post at the gate")
+    ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left")
+    lids: int | None = says("How many lids it has on top.", 3, minimum=0)
+    by: Key | None = says("The role that accepts it, by its id under roles.", "attendant", refers_to="roles")
+
+
+@record
+class Hatch(Node):
+    """An opening in the top that a person can fall into."""
+
+    at: Length | None = says("Where it is, along the vehicle from its front.", "12 ft", read_off="Tape along the parked vehicle")
+    size: Length | None = says("Its clear width.", "1.7 ft", read_off="Tape across the open lid, from the walkway of a platform")
+    lower: Length | None = says(
+        "Height of what a person would land on inside, above the datum of the bay.", "5.0 ft", read_off="Drawing of the vehicle"
     )
 
 
@@ -41,6 +98,16 @@ class Side(Node):
         "Fixed hoop rail across the front end of the walkway",
     )
     lower: LowerLevel = section("What a person falling on this side meets first.", {"what": "hose tray", "height": "2.2 ft"})
+    edge_top: Length | None = says(
+        "Height of the highest thing over which the line may bear at this edge, coaming and handrail included, above the datum.",
+        "12.0 ft",
+        need="A",
+        papers=(2, 19),
+        read_off="Pole or laser from the slab",
+    )
+    edge_kind: EdgeKind | None = says(
+        "What kind of edge it is.", "rolled", need="A", papers=(2, 19), read_off="Looked at from a platform; photograph"
+    )
 
 
 @record
@@ -73,6 +140,16 @@ class Protrusion(Node):
     )
     bottom: Length | None = says("Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m")
     top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
+
+
+@record
+class DeckRange(Node):
+    empty: Length | None = says(
+        "Height of the deck with the vehicle empty, above the datum.", "11.8 ft", read_off="Pole or laser, vehicle empty"
+    )
+    loaded: Length | None = says(
+        "Height of the deck with the vehicle loaded, above the datum.", "11.5 ft", read_off="Pole or laser, vehicle loaded"
+    )
 
 
 @record
@@ -120,6 +197,32 @@ class Vehicle(Node):
         ],
         default=(),
     )
+    length: Length | None = says(
+        "Length of the vehicle over which people could go, front to rear.",
+        "42 ft",
+        need="A",
+        papers=(1, 2),
+        read_off="Tape along the parked vehicle",
+    )
+    walk: Walk = section(
+        "Where people go on the vehicle, along it from its front.", {"from": "6 ft", "to": "40 ft"}, need="A", papers=(1, 2)
+    )
+    gauge: Gauge = section(
+        "By what an arriving vehicle is accepted as this type, and by whom.",
+        {"deck_from": "11.5 ft", "deck_to": "12.5 ft", "mark": "Two lines on the post at the gate", "by": "attendant"},
+        need="A",
+        papers=(1, 8, 20),
+    )
+    deck_range: DeckRange = section(
+        "How the deck springs between empty and loaded.", {"empty": "11.8 ft", "loaded": "11.5 ft"}, need="B", papers=(2,)
+    )
+    hatches: tuple[Hatch, ...] = says(
+        "Openings in the top that a person can fall into.",
+        [{"at": "12 ft", "size": "1.7 ft", "lower": "5.0 ft"}],
+        default=(),
+        need="A",
+        papers=(1, 2, 6),
+    )
 
 
 @record
@@ -137,6 +240,29 @@ class Alternatives(Node):
         "Why a line that stops short of the edge is not used, or the word possible.",
         "A line short enough for the edge would not reach the rear manlid",
     )
+
+
+@record
+class Struck(Node):
+    """What the qualified person wrote on an object in the arc of a swing."""
+
+    object: Name = says("The object that would be struck.", "Canopy column", default="", required=True)
+    text: Text | None = says(
+        "What was padded or moved, or why it is tolerable.", "Padded to 8 ft with foam of 4 in", required=True
+    )
+    by: Name | None = says("The qualified person who wrote it.", "T. Maran", required=True)
+    on: date | None = says("The day on which it was written.", "2026-01-14", required=True)
+
+
+@record
+class KeptMargin(Node):
+    """The qualified person's record of a margin that is kept after tolerances."""
+
+    case: Name = says("The case, as the engineering record names it.", "load.kneeling.left", default="", required=True)
+    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True)
+    of: Length | None = says("The margin in force.", "0.90 m", required=True)
+    by: Name | None = says("The qualified person who recorded it.", "T. Maran", required=True)
+    on: date | None = says("The day on which it was recorded.", "2026-01-14", required=True)
 
 
 @record
@@ -190,4 +316,21 @@ class Task(Node):
     alternatives: Alternatives = section(
         "The ways that need no fall arrest, each with the reason why it is not used here; the manager decides.",
         {"ground": "The valves are on top only"},
+    )
+    temperature_min: Temperature | None = says(
+        "The lowest temperature at which the task is done.", "-20 \u00b0F", need="B", papers=(1, 2)
+    )
+    struck: tuple[Struck, ...] = says(
+        "What the qualified person wrote on objects in the arc of a swing.",
+        [{"object": "Canopy column", "text": "Padded to 8 ft with foam of 4 in", "by": "T. Maran", "on": "2026-01-14"}],
+        default=(),
+        need="B",
+        papers=(2,),
+    )
+    kept_margins: tuple[KeptMargin, ...] = says(
+        "Margins kept after tolerances that the qualified person recorded.",
+        [{"case": "load.kneeling.left", "keeps": "0.89 m", "of": "0.90 m", "by": "T. Maran", "on": "2026-01-14"}],
+        default=(),
+        need="B",
+        papers=(2,),
     )
