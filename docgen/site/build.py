@@ -13,13 +13,13 @@ from typing import Annotated, Any, Literal
 from docgen import units
 from docgen.read import Mark, Source
 from docgen.site.declare import Node, Quantity, record
+from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
-__all__ = ["KEY_OF_FIELD", "Slot", "build", "slots", "walk"]
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots", "walk"]
 
 KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
-OWN = ("path", "given", "source_lines")
 PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
 
 
@@ -42,7 +42,7 @@ def slots(cls: type) -> tuple[Slot, ...]:
     home = vars(sys.modules[cls.__module__])
     found = []
     for f in dataclasses.fields(cls):
-        if f.name in OWN:
+        if "says" not in f.metadata:
             continue
         written = str(f.type)
         hint = written.removesuffix(" | None")
@@ -133,12 +133,25 @@ def build(source: Source) -> Site:
     return dataclasses.replace(site, source_lines=MappingProxyType(builder.marks))
 
 
+def build_log(source: Source) -> Log:
+    """Turn a checked log into its entries. The source must have no problems."""
+    builder = _Builder(source.marks)
+    entries = []
+    for index, raw in enumerate((source.data or {}).get("entries", ())):
+        mark = mark_of(raw)
+        at, path = f"entries[{index}]", f"log[{mark}]"
+        builder.note(at, path)
+        entry: Entry = builder.record(KINDS[raw["kind"]], raw, at, path)
+        entries.append(dataclasses.replace(entry, mark=mark, kind=raw["kind"]))
+    return Log(tuple(entries), MappingProxyType(builder.marks))
+
+
 def walk(node: Node) -> Iterator[tuple[str, Any]]:
     """Every leaf of a record with its path, in field order."""
     for f in dataclasses.fields(node):
-        value = getattr(node, f.name)
-        if f.name in OWN:
+        if "says" not in f.metadata:
             continue
+        value = getattr(node, f.name)
         if isinstance(value, Quantity):
             yield value.path, value
         elif isinstance(value, Node):

@@ -1,4 +1,4 @@
-"""The JSON Schema of the profile, made from the declarations of its records.
+"""The JSON Schemas of profile and log, made from the declarations of their records.
 
 python -m docgen.site.schema           prints it
 python -m docgen.site.schema --write   writes schemas/site_profile.schema.json of a checkout
@@ -15,9 +15,10 @@ from docgen.resources import data_folder
 from docgen.site.build import Slot, slots
 from docgen.site.declare import Says
 from docgen.site.forms import FORMS
+from docgen.site.log import KINDS
 from docgen.site.profile import Site
 
-__all__ = ["profile_schema", "profile_schema_text"]
+__all__ = ["entry_schema", "log_schema", "profile_schema", "written_schemas"]
 
 TITLE = "Site profile"
 ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
@@ -105,13 +106,52 @@ def _shared(values: tuple[str, ...]) -> str | None:
     return next((name for name, form in FORMS.items() if form.get("enum") == list(values)), None)
 
 
-def profile_schema_text() -> str:
-    """The schema as it lies in the schemas folder."""
-    return json.dumps(profile_schema(), indent=2, ensure_ascii=False) + "\n"
+def entry_schema(kind: str) -> dict[str, Any]:
+    """JSON Schema of one entry of the log."""
+    node = _record(KINDS[kind])
+    about = " ".join((KINDS[kind].__doc__ or "").split())
+    node["properties"] = {"kind": {"description": about, "examples": [kind], "const": kind}, **node["properties"]}
+    node["required"] = ["kind", *node.get("required", [])]
+    return node
+
+
+def log_schema() -> dict[str, Any]:
+    """JSON Schema 2020-12 of a whole log, for editors: each entry by its kind."""
+    rules = [
+        {"if": {"required": ["kind"], "properties": {"kind": {"const": kind}}}, "then": entry_schema(kind)} for kind in KINDS
+    ]
+    entry = {"type": "object", "required": ["kind"], "properties": {"kind": {"enum": list(KINDS)}}, "allOf": rules}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Site log",
+        "description": "What happened at a site with overhead fall protection: one line an entry, written once and never changed.",
+        "type": "object",
+        "required": ["log", "entries"],
+        "additionalProperties": False,
+        "properties": {
+            "log": {"description": "The number of this format.", "examples": [1], "const": 1},
+            "entries": {
+                "description": "What happened, one line an entry, the oldest first.",
+                "examples": [[]],
+                "type": "array",
+                "items": entry,
+            },
+        },
+        "$defs": FORMS,
+    }
+
+
+def written_schemas() -> dict[str, str]:
+    """File name in the schemas folder -> text."""
+    return {
+        f"{name}.schema.json": json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+        for name, schema in (("site_profile", profile_schema()), ("site_log", log_schema()))
+    }
 
 
 if __name__ == "__main__":
-    if "--write" in sys.argv[1:]:
-        (data_folder("schemas") / "site_profile.schema.json").write_text(profile_schema_text(), encoding="utf-8", newline="\n")
-    else:
-        sys.stdout.write(profile_schema_text())
+    for name, text in written_schemas().items():
+        if "--write" in sys.argv[1:]:
+            (data_folder("schemas") / name).write_text(text, encoding="utf-8", newline="\n")
+        else:
+            sys.stdout.write(text)
