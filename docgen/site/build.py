@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 
 from docgen import units
 from docgen.read import Mark, Source
-from docgen.site.declare import Node, Quantity, record
+from docgen.site.declare import Node, Quantity, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
@@ -109,6 +109,8 @@ class _Builder:
                 return units.parse_interval(raw)
             case "number":
                 return float(raw)
+            case "text" if isinstance(raw, dict):
+                return Spoken(raw)
             case _:
                 return raw
 

@@ -9,14 +9,16 @@ the JSON Schema from these declarations, `build.py` the records from a checked s
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
 from docgen.frozen import frozen as record
 
 __all__ = [
     "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
-    "RuleValue", "Says", "SideName", "Speed", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
 How = Literal["measured", "label", "manual", "design", "drill", "assumed", "calculated"]
@@ -57,6 +59,24 @@ class Quantity(Node):
     @property
     def assumed(self) -> bool:
         return self.how == "assumed"
+
+
+class Spoken(str):
+    """A text of the profile in several languages: itself in the first of them, `versions` in each."""
+
+    versions: Mapping[str, str]
+
+    def __new__(cls, versions: Mapping[str, str]) -> Spoken:
+        text = super().__new__(cls, next(iter(versions.values())))
+        text.versions = MappingProxyType(dict(versions))
+        return text
+
+    def __reduce__(self) -> tuple[type[Spoken], tuple[dict[str, str]]]:
+        return Spoken, (dict(self.versions),)
+
+    def in_(self, language: str) -> str:
+        """The version in a language, or in its main language (`pt` for `pt-BR`); itself where there is none."""
+        return self.versions.get(language) or self.versions.get(language.split("-")[0]) or str(self)
 
 
 Length = Annotated[Quantity, "length"]

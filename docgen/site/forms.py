@@ -55,11 +55,17 @@ FORMS: dict[str, dict[str, Any]] = {
         "maxLength": 120,
     },
     "text": {
-        "description": "One statement in plain words.",
-        "examples": ["Painted box and wheel guides on the slab"],
-        "type": "string",
+        "description": "One statement in plain words; or the same statement in several languages, each under its code.",
+        "examples": [
+            "Painted box and wheel guides on the slab",
+            {"en": "Painted box on the slab", "es": "Caja pintada en la losa"},
+        ],
+        "type": ["string", "object"],
         "minLength": 1,
         "maxLength": 600,
+        "minProperties": 1,
+        "propertyNames": {"pattern": "^[a-z]{2,3}(-[A-Z]{2})?$"},
+        "additionalProperties": {"type": "string", "minLength": 1, "maxLength": 600},
     },
     "phone": {
         "description": "A telephone number as one dials it, in quotation marks when it is digits only.",
