@@ -5,10 +5,13 @@ on a text that names its owner within the collection "bays", and `refers_to: bay
 that must be such an id. Hints are the schema's own `description` and first of `examples`.
 """
 
+from __future__ import annotations
+
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from itertools import chain, islice
+from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
 from docgen.read import MAX_PROBLEMS, Problem, Source, join
@@ -16,13 +19,31 @@ from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
 __all__ = ["FORMATS", "check"]
 
+Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
+Steps = tuple[str | int, ...]
+
+
+class ValidatorError(Protocol):
+    """What is used here of the validator's errors; all of it is set in those that come out of `iter_errors`."""
+
+    validator: str | None
+    validator_value: Any
+    instance: Any
+    schema: Sub
+    absolute_path: Sequence[str | int]
+    absolute_schema_path: Sequence[str | int]
+    schema_path: Sequence[str | int]
+    context: Sequence[ValidatorError]
+    cause: Any
+
+
 FORMATS = (*KINDS, "interval", "date")
 _FORMAT_NAMES = {kind: KINDS[kind].name for kind in KINDS} | {"interval": "an interval", "date": "a date"}
 _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
 _MOST_NEAR = 500  # candidates looked through for the nearest name
 
 
-def check(source: Source, schema_name: str = "site_profile", *, schema: dict | None = None) -> tuple[Problem, ...]:
+def check(source: Source, schema_name: str = "site_profile", *, schema: Sub | None = None) -> tuple[Problem, ...]:
     """Every problem of the file, sorted by place: those found on reading and those against the schema.
 
     `schema` overrides the named schema of the project. Empty means: the data may be used.
@@ -53,7 +74,7 @@ _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyO
 class _Schema:
     """A schema made ready: its validator, and the way from a place in the data to the sub-schemas that speak of it."""
 
-    def __init__(self, root: dict):
+    def __init__(self, root: Sub) -> None:
         from jsonschema import Draft202012Validator, FormatChecker
 
         checker = FormatChecker(formats=())
@@ -63,9 +84,9 @@ class _Schema:
             )
         self.written = root
         self._flattened: dict[str, object] = {}
-        self.root = self._flat(root, ())
+        self.root: Sub = self._flat(root, ())
         self.validator = Draft202012Validator(self.root, format_checker=checker)
-        self._expanded: dict[int, tuple[dict, ...]] = {}
+        self._expanded: dict[int, tuple[Sub, ...]] = {}
 
     def resolve(self, reference: str) -> object:
         """Sub-schema that `#/$defs/...` names, as written; an empty one when it names none."""
@@ -75,7 +96,7 @@ class _Schema:
             node = node.get(step, {}) if isinstance(node, dict) else {}
         return node
 
-    def _flat(self, node: object, opened: tuple[str, ...]) -> object:
+    def _flat(self, node: Any, opened: tuple[str, ...]) -> Any:
         """The sub-schema with each `$ref` replaced by what it names, which spares the validator a third of its time.
 
         A `$ref` stays where it leads back to itself, or where keywords beside it say more than words about it.
@@ -100,18 +121,18 @@ class _Schema:
                 flat[keyword] = [self._flat(each, opened) for each in part]
         return flat
 
-    def expand(self, node: object) -> tuple[dict, ...]:
+    def expand(self, node: object) -> tuple[Sub, ...]:
         """A sub-schema and all that apply in the same place, the outer first."""
         if not isinstance(node, dict):
             return ()
         known = self._expanded.get(id(node))
         if known is None:
-            every: list[dict] = []
+            every: list[Sub] = []
             self._gather(node, every)
             known = self._expanded[id(node)] = tuple(every)
         return known
 
-    def _gather(self, node: object, every: list[dict]) -> None:
+    def _gather(self, node: object, every: list[Sub]) -> None:
         if not isinstance(node, dict) or any(node is other for other in every):
             return
         every.append(node)
@@ -121,9 +142,9 @@ class _Schema:
             for part in node.get(keyword, ()):
                 self._gather(part, every)
 
-    def below(self, nodes: tuple[dict, ...], step: str | int) -> tuple[dict, ...]:
+    def below(self, nodes: tuple[Sub, ...], step: str | int) -> tuple[Sub, ...]:
         """Sub-schemas of a key or of a list's entry, given those of the whole."""
-        found: list[dict] = []
+        found: list[Sub] = []
         for node in nodes:
             if isinstance(step, int):
                 first = node.get("prefixItems", ())
@@ -135,14 +156,14 @@ class _Schema:
             found.extend(part for part in self.expand(child) if not any(part is other for other in found))
         return tuple(found)
 
-    def at(self, steps) -> tuple[dict, ...]:
+    def at(self, steps: Iterable[str | int]) -> tuple[Sub, ...]:
         """Sub-schemas of the place that the steps lead to from the root."""
         nodes = self.expand(self.root)
         for step in steps:
             nodes = self.below(nodes, step)
         return nodes
 
-    def collections_below(self, nodes: tuple[dict, ...]) -> set[str]:
+    def collections_below(self, nodes: tuple[Sub, ...]) -> set[str]:
         """Collections whose ids are declared anywhere below."""
         found: set[str] = set()
         seen: set[int] = set()
@@ -166,9 +187,6 @@ def _compiled(schema_name: str) -> _Schema:
     return _Schema(json.loads(schema_text(schema_name)))
 
 
-Steps = tuple[str | int, ...]
-
-
 @frozen
 class _Fault:
     """A fault before it has a line: the steps to it, whether it stands at the key or the value, and the two texts."""
@@ -183,18 +201,18 @@ class _Fault:
 class _Check:
     """One check of one file."""
 
-    def __init__(self, source: Source, schema: _Schema):
+    def __init__(self, source: Source, schema: _Schema) -> None:
         self.source, self.schema = source, schema
         self.read_paths = {problem.path for problem in source.problems if problem.path}
         self.read_lines = {problem.line for problem in source.problems if not problem.path}
-        self.lines = None
+        self.lines: list[str] | None = None
         self.suggested: set[tuple[Steps, str]] = set()
         self.declared: list[tuple[Steps, str, str]] = []
         self.references: list[tuple[Steps, str, tuple[str, ...]]] = []
         self.unsure: set[str] = set()  # collections of which an id could not be read: a reference may be right
 
     def problems(self) -> Iterator[Problem]:
-        errors = list(islice(self.schema.validator.iter_errors(self.source.data), _MOST_ERRORS))
+        errors = cast("list[ValidatorError]", list(islice(self.schema.validator.iter_errors(self.source.data), _MOST_ERRORS)))
         # The order of _RULES: a misspelt key must not be reported missing too, and one fault in a place is enough.
         errors.sort(key=lambda error: _RANKS.get(error.validator, len(_RANKS)))
         self.walk(self.source.data, self.schema.expand(self.schema.root), ())
@@ -238,7 +256,7 @@ class _Check:
 
     # words taken from the schema
 
-    def about(self, nodes: tuple[dict, ...]) -> str:
+    def about(self, nodes: tuple[Sub, ...]) -> str:
         """Description and example of a place, or ""."""
         text = next((node["description"] for node in nodes if "description" in node), "").rstrip(".")
         examples = (node["examples"][0] for node in nodes if node.get("examples"))
@@ -247,11 +265,11 @@ class _Check:
             return f"{text} (such as {example})"
         return text or (f"write it like {example}" if example else "")
 
-    def known_keys(self, nodes: tuple[dict, ...]) -> list[str]:
+    def known_keys(self, nodes: tuple[Sub, ...]) -> list[str]:
         keys = (key for node in nodes for key, sub in node.get("properties", {}).items() if sub is not False)
         return list(dict.fromkeys(keys))
 
-    def because(self, error) -> str:
+    def because(self, error: ValidatorError) -> str:
         """Words for the nearest condition (`if`) under which an error from `then` or `else` holds, or ""."""
         words = ""
         for step, node, value in self.trail(error):
@@ -259,9 +277,10 @@ class _Check:
                 words = _condition(node["if"], value)
         return words
 
-    def trail(self, error) -> Iterator[tuple[str | int, dict, object]]:
+    def trail(self, error: ValidatorError) -> Iterator[tuple[str | int, Sub, Any]]:
         """The way through the schema to an error: each keyword, the sub-schema that holds it, and the data."""
-        node, value = self.schema.root, self.source.data
+        node: Any = self.schema.root
+        value: Any = self.source.data
         places = iter(error.absolute_path)
         before = None
         for step in error.absolute_schema_path:
@@ -280,14 +299,14 @@ class _Check:
 
     # from the validator's errors to faults
 
-    def faults(self, error) -> Iterator[_Fault]:
+    def faults(self, error: ValidatorError) -> Iterator[_Fault]:
         steps = tuple(error.absolute_path)
         if "propertyNames" in error.absolute_schema_path and isinstance(error.instance, str):
             yield from self.wrong_key(error, steps)
         else:
             yield from _RULES.get(error.validator, _Check.other)(self, error, steps)
 
-    def shut_out(self, error, steps: Steps) -> Iterator[_Fault]:
+    def shut_out(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         """A sub-schema that is just `false`; for one below `properties` the validator does not say which key."""
         because = self.because(error)
         step, node, value = list(self.trail(error))[-1]
@@ -299,11 +318,11 @@ class _Check:
         if not keys:
             yield _Fault(steps, _joined("this value is not allowed here", because), "take it out", at_key=True)
 
-    def other(self, error, steps: Steps) -> Iterator[_Fault]:
+    def other(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         hint = self.about(self.schema.at(steps)) or "compare it with the description of this field"
         yield _Fault(steps, f"this does not meet the rule '{error.validator}' of the schema", hint)
 
-    def unknown_key(self, error, steps: Steps) -> Iterator[_Fault]:
+    def unknown_key(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         patterns = [re.compile(pattern) for pattern in error.schema.get("patternProperties", {})]
         known = [key for key, sub in error.schema.get("properties", {}).items() if sub is not False]
         free = [key for key in known if key not in error.instance]
@@ -318,7 +337,7 @@ class _Check:
                 message, hint = f"unknown key '{_short(key)}'", _listed("known keys", known) if known else "take it out"
             yield _Fault((*steps, key), message, hint, at_key=True)
 
-    def lacks(self, error, steps: Steps) -> Iterator[_Fault]:
+    def lacks(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         because = self.because(error)
         for key in error.validator_value:
             if key not in error.instance and (steps, key) not in self.suggested:
@@ -327,7 +346,7 @@ class _Check:
                 hint = f"add '{key}': {about}" if about else f"add '{key}'"
                 yield _Fault((*steps, key), message, hint, at_key=True, stands_at=steps)
 
-    def lacks_beside(self, error, steps: Steps) -> Iterator[_Fault]:
+    def lacks_beside(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         for key, others in error.validator_value.items():
             for other in others if key in error.instance else ():
                 if other not in error.instance and (steps, other) not in self.suggested:
@@ -336,7 +355,7 @@ class _Check:
                     message = f"{_called(steps)} lacks '{other}', needed because '{key}' is given"
                     yield _Fault((*steps, other), message, hint, at_key=True, stands_at=(*steps, key))
 
-    def wrong_type(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_type(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         nodes, value = self.schema.at(steps), error.instance
         wanted = error.validator_value if isinstance(error.validator_value, list) else [error.validator_value]
         written = self.written(steps, value)
@@ -358,7 +377,7 @@ class _Check:
         actual = {"number": f"the number {written}", "boolean": written, "null": "null"}.get(kind) or _TYPE_NAMES[kind]
         yield _Fault(steps, f"{name} is wanted here, not {actual}", hint)
 
-    def type_hint(self, wanted: list[str], value: object, written: str, nodes: tuple[dict, ...]) -> str:
+    def type_hint(self, wanted: list[str], value: object, written: str, nodes: tuple[Sub, ...]) -> str:
         kind = _type_of(value)
         if kind == "null":
             return "write a value or leave the key out"
@@ -378,10 +397,10 @@ class _Check:
             return _listed("write keys below it", keys)
         return ""
 
-    def wrong_format(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_format(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         yield _Fault(steps, error.cause.message, error.cause.hint)
 
-    def not_listed(self, error, steps: Steps) -> Iterator[_Fault]:
+    def not_listed(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         allowed = error.validator_value if error.validator == "enum" else [error.validator_value]
         written = self.written(steps, error.instance)
         texts = [each for each in allowed if isinstance(each, str)]
@@ -394,7 +413,7 @@ class _Check:
                 hint = f"did you mean '{near}'? {hint}"
         yield _Fault(steps, _joined(message, self.because(error)), hint)
 
-    def wrong_pattern(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_pattern(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         if error.instance == "" and not self.allows_empty(steps):
             return  # minLength says it better
         hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
@@ -403,7 +422,7 @@ class _Check:
     def allows_empty(self, steps: Steps) -> bool:
         return not any(node.get("minLength") for node in self.schema.at(steps))
 
-    def wrong_length(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_length(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         about, limit, count = self.about(self.schema.at(steps)), error.validator_value, len(error.instance)
         if not error.instance and error.validator == "minLength":
             yield _Fault(steps, "this text is empty", about or "write a value or leave the key out")
@@ -412,22 +431,23 @@ class _Check:
             message = f"this text has {count} {_plural(count, 'character')}; {word} {limit} are allowed"
             yield _Fault(steps, message, about or f"write {word} {limit} characters")
 
-    def wrong_count(self, error, steps: Steps) -> Iterator[_Fault]:
-        thing = "entry" if error.validator.endswith("Items") else "key"
+    def wrong_count(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
+        rule = str(error.validator)
+        thing = "entry" if rule.endswith("Items") else "key"
         limit, count = error.validator_value, len(error.instance)
-        least = error.validator.startswith("min")
+        least = rule.startswith("min")
         has = f"{_called(steps)} has {count or 'no'} {_plural(count, thing)}"
         needs = f"at least {limit} needed" if least else f"at most {limit} allowed"
         about = self.about(self.schema.at(steps))
         hint = about or (f"add {_plural(2, thing)}" if least else f"take {_plural(2, thing)} out")
         yield _Fault(steps, f"{has}; {needs}", hint, at_key=True)
 
-    def too_many(self, error, steps: Steps) -> Iterator[_Fault]:
+    def too_many(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         most = len(error.schema.get("prefixItems", ()))
         message = f"{_called(steps)} has {len(error.instance)} entries; at most {most} allowed"
         yield _Fault(steps, message, self.about(self.schema.at(steps)) or "take entries out", at_key=True)
 
-    def repeated(self, error, steps: Steps) -> Iterator[_Fault]:
+    def repeated(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         seen: dict[str, int] = {}
         for index, value in enumerate(error.instance):
             same = repr((_type_of(value), value))
@@ -439,7 +459,7 @@ class _Check:
             else:
                 seen[same] = index
 
-    def wrong_size(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_size(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         words = {
             "minimum": "at least",
             "maximum": "at most",
@@ -447,18 +467,18 @@ class _Check:
             "exclusiveMaximum": "less than",
             "multipleOf": "a multiple of",
         }
-        need = f"{words[error.validator]} {_shown(error.validator_value)}"
+        need = f"{words[str(error.validator)]} {_shown(error.validator_value)}"
         about = self.about(self.schema.at(steps))
         message = f"{self.written(steps, error.instance)} is out of range; it must be {need}"
         yield _Fault(steps, message, about or f"write {need}")
 
-    def wrong_key(self, error, steps: Steps) -> Iterator[_Fault]:
+    def wrong_key(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         key = error.instance
         hint = self.about(self.schema.expand(error.schema)) or self.about(self.schema.at(steps))
         hint = hint or f"it must meet the rule {error.validator}: {_shown(error.validator_value)}"
         yield _Fault((*steps, key), f"the key '{_short(key)}' is not written as it should be", hint, at_key=True)
 
-    def forbidden(self, error, steps: Steps) -> Iterator[_Fault]:
+    def forbidden(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         because = self.because(error)
         ban = error.validator_value if isinstance(error.validator_value, dict) else {}
         bans = [ban, *(part for part in ban.get("anyOf", ()) if isinstance(part, dict))]
@@ -477,9 +497,9 @@ class _Check:
             hint = self.about(self.schema.expand(error.schema)) or "write another value or take it out"
             yield _Fault(steps, _joined("this value is not allowed here", because), hint)
 
-    def no_form_fits(self, error, steps: Steps) -> Iterator[_Fault]:
+    def no_form_fits(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         """Of several forms, the one that fits best speaks: the right type first, then the fewest faults."""
-        forms: dict[int, list] = {}
+        forms: dict[str | int, list[ValidatorError]] = {}
         for inner in error.context or ():
             forms.setdefault(inner.schema_path[0], []).append(inner)
         if not forms:
@@ -488,23 +508,21 @@ class _Check:
             return
         depth = len(steps)
 
-        def misfit(index: int) -> tuple[bool, int, int]:
+        def misfit(index: str | int) -> tuple[bool, int, int]:
             top = any(each.validator in ("type", "const") and len(each.absolute_path) == depth for each in forms[index])
-            return top, len(forms[index]), index
+            return top, len(forms[index]), int(index)
 
         for inner in forms[min(forms, key=misfit)]:
             yield from self.faults(inner)
 
     # ids and references
 
-    def walk(self, value: object, nodes: tuple[dict, ...], steps: Steps) -> None:
+    def walk(self, value: object, nodes: tuple[Sub, ...], steps: Steps) -> None:
         """Gather ids and references; note collections of which something could not be read."""
         if not nodes:
             return
-        wanted = {"properties": dict, "items": list, "id_of": str}
         unreadable = bool(self.read_paths) and self.path(steps) in self.read_paths
-        kinds = [wanted[key] for node in nodes for key in wanted if key in node]
-        if unreadable or (kinds and not isinstance(value, tuple(kinds))):
+        if unreadable or _of_another_kind(value, nodes):
             self.doubt(nodes)
         if isinstance(value, dict):
             for key, part in value.items():
@@ -515,14 +533,18 @@ class _Check:
             for index, part in enumerate(value):
                 self.walk(part, self.schema.below(nodes, index), (*steps, index))
         elif isinstance(value, str) and not unreadable:
-            for node in nodes:
-                if "id_of" in node and value:
-                    self.declared.append((steps, value, node["id_of"]))
-                if "refers_to" in node:
-                    into = node["refers_to"]
-                    self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
+            self.note_ids(value, nodes, steps)
 
-    def doubt(self, nodes: tuple[dict, ...]) -> None:
+    def note_ids(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
+        """A text that names its owner, or names another's id, or both."""
+        for node in nodes:
+            if "id_of" in node and value:
+                self.declared.append((steps, value, node["id_of"]))
+            if "refers_to" in node:
+                into = node["refers_to"]
+                self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
+
+    def doubt(self, nodes: tuple[Sub, ...]) -> None:
         self.unsure |= self.schema.collections_below(nodes)
 
     def identity_faults(self) -> Iterator[_Fault]:
@@ -573,6 +595,15 @@ _RULES = {
     "oneOf": _Check.no_form_fits,
 }
 _RANKS = {keyword: rank for rank, keyword in enumerate(_RULES)}
+
+_WANTED = {"properties": dict, "items": list, "id_of": str}
+
+
+def _of_another_kind(value: object, nodes: tuple[Sub, ...]) -> bool:
+    """Whether a schema tells of keys, entries or an id, and the value can hold none."""
+    kinds = tuple(_WANTED[key] for node in nodes for key in _WANTED if key in node)
+    return bool(kinds) and not isinstance(value, kinds)
+
 
 _TYPE_NAMES = {
     "object": "a group of keys",
@@ -647,7 +678,7 @@ def _condition(condition: object, value: object) -> str:
     return "because " + " and ".join(said) if said else ""
 
 
-def _listed(title: str, values: list, most: int = 6) -> str:
+def _listed(title: str, values: Sequence[object], most: int = 6) -> str:
     shown = ", ".join(_short(_shown(value)) for value in values[:most])
     more = f" and {len(values) - most} more" if len(values) > most else ""
     return f"{title}: {shown}{more}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
 from docgen.frozen import frozen
@@ -25,6 +25,7 @@ class Refused:
 
     @property
     def clean(self) -> bool:
+        """Never: there are problems."""
         return False
 
 
@@ -38,7 +39,7 @@ class Assessed:
     source: Source
     as_of: date
     site: Site
-    code: Code
+    code: LawAlone
     assessed: Assessment
     records: Records
     view: View
@@ -46,10 +47,12 @@ class Assessed:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
+        """None, or the profile would have been refused."""
         return ()
 
     @property
     def clean(self) -> bool:
+        """Whether nothing must be fixed."""
         return not any(f.severity == "must-fix" for f in self.assessed.findings)
 
 

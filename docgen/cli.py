@@ -11,23 +11,44 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen import __version__
-from docgen.errors import DocgenError, UsageError
+from docgen.errors import DataError, DocgenError, Refusal, UsageError
 
 if TYPE_CHECKING:
     from docgen.checked import Assessed
 
-__all__ = ["main"]
+__all__ = ["INSTEAD", "command_line", "main"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
+LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
 LEVELS = ("must-fix", "fix-soon", "advice")
+#: What to type instead, by the name of what was refused; added to the sentence of the refusal.
+INSTEAD = {
+    "approval-missing": "record it with docgen approve --document {document} --role {role}",
+    "approver-unnamed": "give --by",
+    "digest-unclear": "give them with --digest",
+    "evidence-kind": "give another file with --evidence",
+    "folder-is-there": "name another folder with --into",
+    "folder-not-writable": "--into names it",
+    "hold-needs-name-and-reason": "give --by and --reason",
+    "licence-incomplete": "give --jurisdiction and --expires",
+    "licence-needed": "give --licence, --jurisdiction and --expires, or put them in the profile",
+    "nothing-called-so": "docgen explain findings, codes, calculations and elements list names",
+    "nothing-called-so-but-near": "docgen explain findings, codes, calculations and elements list names",
+    "nothing-issued-yet": "docgen issue makes the first one",
+    "profile-has-problems": "docgen check lists them",
+}
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and return the exit code; nothing but results goes to standard output."""
-    options = _parser().parse_args(arguments)
+    options = command_line().parse_args(arguments)
     gc.disable()  # a short process that keeps what it makes: collecting would cost a quarter of a check
     try:
-        return options.run(options)
+        code: int = options.run(options)
+        return code
+    except Refusal as refusal:
+        print(f"docgen: {_refused(refusal)}", file=sys.stderr)
+        return WRONG
     except DocgenError as error:
         print(f"docgen: {error}", file=sys.stderr)
         return WRONG
@@ -44,7 +65,20 @@ def main(arguments: list[str] | None = None) -> int:
         return WRONG
 
 
-def _parser() -> argparse.ArgumentParser:
+def _refused(refusal: Refusal) -> str:
+    """The sentence of a refusal, and what to type instead where that helps."""
+    from docgen.words import refusal_text
+
+    try:
+        said = refusal_text(refusal, LANGUAGE)
+    except DataError as error:  # the words that would tell it are damaged themselves
+        return f"{refusal}\n{error}"
+    instead = INSTEAD.get(refusal.name)
+    return said if instead is None else f"{said}; {instead.format(**refusal.values)}"
+
+
+def command_line() -> argparse.ArgumentParser:
+    """The commands and what each takes."""
     parser = argparse.ArgumentParser(
         prog="docgen",
         description="Checks a site profile, does the engineering, and writes the fall-protection plan, the contractor notice and the rescue procedure.",
@@ -91,7 +125,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _control_commands(commands: argparse._SubParsersAction) -> None:
+def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Documents under control: approve, issue, changes, register, show, hold."""
     approve = commands.add_parser("approve", help="record who approved which document, bound to the text that was read")
     _site(approve)
@@ -181,9 +215,12 @@ def _on(command: argparse.ArgumentParser, what: str) -> None:
 
 
 def _common(command: argparse.ArgumentParser, optional: bool = False) -> None:
-    count = {"nargs": "?"} if optional else {}
     command.add_argument(
-        "profile", metavar="PROFILE", type=Path, help="a profile file, or a site folder that holds profile.yaml", **count
+        "profile",
+        metavar="PROFILE",
+        type=Path,
+        nargs="?" if optional else None,
+        help="a profile file, or a site folder that holds profile.yaml",
     )
     command.add_argument(
         "--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by, as 2026-11-01 (default: today)"
@@ -216,7 +253,7 @@ def _check(options: argparse.Namespace) -> int:
     checked = check_site(options.profile, _as_of(options))
     if options.compare and isinstance(checked, Assessed):
         checked, _ = compared_site(checked)
-    sys.stdout.write(REPORTERS[options.format](checked, "en", choice))
+    sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE, choice))
     return CLEAN if checked.clean else FOUND
 
 
@@ -224,14 +261,14 @@ def _check_record(options: argparse.Namespace) -> int:
     import json
 
     from docgen.control.digests import SUMS, verify
+    from docgen.words import refusal_words
 
     if options.profile is not None:
         raise UsageError("check takes a profile or --record DIR, not both")
-    wrong = verify(options.record)
+    words = refusal_words(LANGUAGE)
+    wrong = [f"{w.name}: {words[w.how]}" for w in verify(options.record)]
     if options.format == "json":
-        print(
-            json.dumps({"schema_version": 1, "record": str(options.record), "wrong": list(wrong)}, indent=2, ensure_ascii=False)
-        )
+        print(json.dumps({"schema_version": 1, "record": str(options.record), "wrong": wrong}, indent=2, ensure_ascii=False))
     else:
         for line in wrong:
             print(f"{options.record}/{line}")
@@ -248,7 +285,7 @@ def _read_site(options: argparse.Namespace) -> Assessed | None:
     checked = check_site(options.profile, _as_of(options))
     if isinstance(checked, Assessed):
         return checked
-    sys.stdout.write(REPORTERS["text"](checked, "en"))
+    sys.stdout.write(REPORTERS["text"](checked, LANGUAGE))
     print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
     return None
 
@@ -261,7 +298,7 @@ def _listed(text: str, option: str) -> tuple[str, ...]:
 
 
 def _approve(options: argparse.Namespace) -> int:
-    from docgen.control.approve import NOT_A_SIGNATURE, Request
+    from docgen.control.approve import Request
     from docgen.revisions import approve_site
 
     checked = _read_site(options)
@@ -271,12 +308,13 @@ def _approve(options: argparse.Namespace) -> int:
         options.document, options.role, options.by, checked.as_of, _listed(options.scope, "--scope"), options.licence, options.jurisdiction,
         options.expires, options.entered_by, options.evidence, options.note, options.digest,
     )  # fmt: skip
-    taken = approve_site(checked, options.profile, request)
-    print(f"{taken.id}: {taken.document} approved by {options.by} as {taken.role} on {checked.as_of.isoformat()}")
-    for language, digest in taken.texts.items():
-        print(f"  text ({language}) {digest}")
+    taken = approve_site(checked, options.profile, request, LANGUAGE)
+    made = taken.approval
+    print(f"{made.id}: {made.document} approved by {made.by} as {made.role} on {made.on.isoformat()}")
+    for text in made.texts:
+        print(f"  text ({text.language}) {text.digest}")
     print(f"  {len(taken.clauses)} clauses in scope; recorded in {taken.file}")
-    print(NOT_A_SIGNATURE)
+    print(made.what)
     return CLEAN
 
 
@@ -287,11 +325,11 @@ def _issue(options: argparse.Namespace) -> int:
     if checked is None:
         return FOUND
     issued, against = issue_site(
-        checked, options.profile, _types(options.types), tuple(options.document), options.reason, options.by
+        checked, options.profile, _types(options.types), LANGUAGE, tuple(options.document), options.reason, options.by
     )
     if issued is None:
-        for line in against:
-            print(line)
+        for reason in against:
+            print(_refused(reason))
         print(f"not issued: {len(against)} reason{'s' if len(against) != 1 else ''}")
         return FOUND
     print(f"revision {issued.revision} of {issued.on.isoformat()}: {issued.reason}")
@@ -311,10 +349,10 @@ def _changes(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    changes = compare_site(checked, options.profile, options.since, options.to)
-    sys.stdout.write(FORMATS[options.format](changes))
+    changes = compare_site(checked, options.since, options.to)
+    sys.stdout.write(FORMATS[options.format](changes, LANGUAGE))
     if options.into is not None:
-        papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author)
+        papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author, LANGUAGE)
         written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.records.held is not None)
         for line in (*written.files, *(f"note: {n}" for n in written.notes)):
             print(line, file=sys.stderr if options.format == "json" else sys.stdout)
@@ -328,7 +366,7 @@ def _register(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    papers = register_papers(checked, possible(("html", "docx", "pdf")))
+    papers = register_papers(checked, possible(("html", "docx", "pdf")), LANGUAGE)
     written = place_papers(options.into / checked.site.site.id / "register", papers, checked.records.held is not None)
     for line in (*written.files, *(f"note: {n}" for n in written.notes)):
         print(line)
@@ -343,7 +381,7 @@ def _show(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    folder = show_site(options.profile, checked.as_of, options.into)
+    folder = show_site(options.profile, checked.as_of, options.into, LANGUAGE)
     print(f"{folder}: open contents.md or index.html first")
     print(f"digest of the list of digests: {sha256((folder / SUMS).read_bytes())}")
     return CLEAN
@@ -355,7 +393,7 @@ def _hold(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    entry = hold_site(options.profile, checked, options.state, options.by, options.reason)
+    entry = hold_site(checked, options.profile, options.state, options.by, options.reason)
     print(f"{entry}: hold {options.state} since {checked.as_of.isoformat()} by {options.by}")
     return CLEAN
 
@@ -390,7 +428,7 @@ def _explain(options: argparse.Namespace) -> int:
     if options.profile is not None:
         checked = check_site(options.profile, _as_of(options))
         if isinstance(checked, Refused):
-            sys.stdout.write(REPORTERS["text"](checked, "en"))
+            sys.stdout.write(REPORTERS["text"](checked, LANGUAGE))
             return FOUND
         assessed = checked
     elif options.case is not None:
@@ -430,7 +468,7 @@ def _render(options: argparse.Namespace) -> int:
     types = _types(options.types)
     checked = check_site(options.profile, _as_of(options))
     if isinstance(checked, Refused):
-        sys.stdout.write(REPORTERS[options.format](checked, "en"))
+        sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
     wanted = _documents(options.documents)
@@ -448,7 +486,7 @@ def _render(options: argparse.Namespace) -> int:
         for note in written.notes:
             print(f"note: {note}")
         for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
-            print(f"{contradiction.name}: {finding_text(contradiction, 'message', 'en', checked.assessed.system)}")
+            print(f"{contradiction.name}: {finding_text(contradiction, 'message', LANGUAGE, checked.assessed.system)}")
         if must:
             print(f"{must} must-fix finding{'s' if must != 1 else ''}: run docgen check {options.profile} to read them")
     return CLEAN if not must else FOUND

@@ -5,39 +5,67 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Iterator
 from datetime import date
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from docgen import units
-from docgen.calc.catalogue import catalogue
+from docgen.calc.catalogue import catalogue, valid_for
+from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
-from docgen.codes import Answer, Code, known, load, question, questions
-from docgen.engineering.model import Case, Working
-from docgen.errors import UsageError
+from docgen.codes import Answer, LawAlone, known, load, question, questions
+from docgen.engineering.model import RescueRow, Value, Working
+from docgen.errors import CodeError, Refusal
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
+from docgen.findings.model import Assessment
 from docgen.findings.rule import Rule
+from docgen.frozen import frozen
 from docgen.resources import schema_text
 from docgen.site import Quantity
-from docgen.words import findings_words
+from docgen.words import basis_text, findings_words, meaning, words
 
 __all__ = ["explain"]
 
 WIDTH = 80
 
 
-def explain(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    """Text about a name, at most 80 wide. UsageError, naming what comes near, for a name that nothing has."""
-    asked = name.strip()
+@frozen
+class _Asked:
+    """What is asked about, of which site and case, on which day, and the language of the answer."""
+
+    name: str
+    checked: Assessed | None
+    case: str | None
+    on: date
+    language: str
+
+    def said(self, key: str, **values: object) -> str:
+        """A text of the words of the language, its places filled."""
+        return str(words(self.language)["explain"][key]).format(**values)
+
+    def row(self, key: str, text: str, indent: int = 0) -> str:
+        """A label and what stands beside it."""
+        return _row(" " * indent + self.said(key), text)
+
+    @property
+    def code(self) -> LawAlone:
+        return self.checked.code if self.checked is not None else load("US", "general-industry", self.on)
+
+
+def explain(name: str, checked: Assessed | None, case: str | None, on: date, language: str = "en") -> str:
+    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has."""
+    asked = _Asked(name.strip(), checked, case, on, language)
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
-        text = find(asked, checked, case, on)
+        text = find(asked)
         if text:
             return text
-    near = get_close_matches(asked, _names(), n=4, cutoff=0.5)
-    offer = f"; near it: {', '.join(near)}" if near else ""
-    raise UsageError(f"nothing is called '{asked}'{offer}; 'docgen explain findings' and 'docgen explain codes' list names")
+    near = get_close_matches(asked.name, _names(), n=4, cutoff=0.5)
+    if near:
+        raise Refusal("nothing-called-so-but-near", asked=asked.name, near=tuple(near))
+    raise Refusal("nothing-called-so", asked=asked.name)
 
 
 def _names() -> list[str]:
@@ -53,102 +81,106 @@ def _row(label: str, text: str) -> str:
     return textwrap.fill(f"{label:<10} {' '.join(text.split())}", WIDTH, subsequent_indent=" " * 11)
 
 
-def _code(checked: Assessed | None, on: date) -> Code:
-    return checked.code if checked is not None else load("US", "general-industry", on)
-
-
 # --- lists --------------------------------------------------------------------------------------------------------------
 
 
-def _lists(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    if name == "findings":
-        return _all_findings(_code(checked, on))
-    if name == "codes":
-        return _all_codes(on)
-    if name == "elements":
-        return _all_elements(checked)
-    if name == "calculations":
-        return "\n".join(_row(f"{n.split('.')[1]:<28}", f.formula.meaning) for n, f in catalogue().items()) + "\n"
-    return ""
+def _lists(asked: _Asked) -> str:
+    match asked.name:
+        case "findings":
+            return _all_findings(asked)
+        case "codes":
+            return _all_codes(asked)
+        case "elements":
+            return _all_elements(asked)
+        case "calculations":
+            return "\n".join(_row(f"{n.split('.')[1]:<28}", meaning("formulas", n, asked.language)) for n in catalogue()) + "\n"
+        case _:
+            return ""
 
 
-def _all_findings(code: Code) -> str:
-    lines = [f"{'finding':<34} {'severity':<9} {'stops':<8} rests on"]
+def _all_findings(asked: _Asked) -> str:
+    head = {key: asked.said(key) for key in ("finding", "severity", "stops", "rests_on")}
+    lines = [f"{head['finding']:<34} {head['severity']:<9} {head['stops']:<8} {head['rests_on']}"]
     for rule in RULES:
-        basis = basis_of(rule, code, None)
+        basis = basis_of(rule, asked.code, None)
         said = "" if basis.basis == "none" else f" ({basis.basis})"
-        lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis.citation}{said}")
-    return "\n".join([*lines, f"{len(RULES)} findings; basis for {code.name}, {code.sector}"]) + "\n"
+        lines.append(f"{rule.name:<34} {rule.severity:<9} {rule.stops:<8} {basis_text(basis, asked.language)}{said}")
+    return "\n".join([*lines, asked.said("findings_end", n=len(RULES), name=asked.code.name, sector=asked.code.sector)]) + "\n"
 
 
-def _all_codes(on: date) -> str:
-    lines = [f"{'set':<22} {'sector':<18} {'answered':>8} {'inherited':>9} {'silent':>6} {'unread':>6} {'read':>5} {'memory':>6}"]
+COUNTED = (("answered", 8), ("inherited", 9), ("silent", 6), ("unread", 6), ("read", 5), ("memory", 6))
+
+
+def _all_codes(asked: _Asked) -> str:
+    heads = " ".join(f"{asked.said(key):>{wide}}" for key, wide in COUNTED)
+    lines = [f"{asked.said('set'):<22} {asked.said('sector'):<18} {heads}"]
     for name in known():
         for sector in ("general-industry", "construction"):
             try:
-                code = load(name, sector, on)
-            except Exception as missing:  # a set may lack a sector, or not yet be in force on that day
+                answers = load(name, sector, asked.on).answers()
+            except CodeError as missing:  # a set may lack a sector, or not yet be in force on that day
                 lines.append(f"{name:<22} {sector:<18} {str(missing)[:50]}")
                 continue
-            count = {"answered": 0, "inherited": 0, "silent": 0, "unread": 0, "read": 0, "memory": 0}
-            for answer in code.answers():
-                count[answer.state if answer.looked else "unread"] += 1
-                if answer.state != "silent":
-                    count[answer.basis] += 1
-            lines.append(
-                f"{name:<22} {sector:<18} {count['answered']:>8} {count['inherited']:>9} {count['silent']:>6} {count['unread']:>6} "
-                f"{count['read']:>5} {count['memory']:>6}"
-            )
+            count = Counter(answer.state if answer.looked else "unread" for answer in answers)
+            count.update(answer.basis for answer in answers if not answer.silent)
+            lines.append(f"{name:<22} {sector:<18} " + " ".join(f"{count[key]:>{wide}}" for key, wide in COUNTED))
     return "\n".join(lines) + "\n"
 
 
-def _all_elements(checked: Assessed | None) -> str:
+def _all_elements(asked: _Asked) -> str:
     """The published lists; for a site those that apply, and each merged element with its clauses or what is missing."""
     from docgen.codes.lists import element_lists, merged_elements
 
+    checked = asked.checked
     if checked is None:
         lists = element_lists()
-        lines = [f"{'list':<22} {'document':<9} {'items':>5} {'basis':<7} {'force':<14} citation"]
+        head = {key: asked.said(key) for key in ("list", "document", "items", "basis", "force", "citation")}
+        lines = [
+            f"{head['list']:<22} {head['document']:<9} {head['items']:>5} {head['basis']:<7} {head['force']:<14} {head['citation']}"
+        ]
         lines += [f"{a.id:<22} {a.document:<9} {len(a.elements):>5} {a.basis:<7} {a.force:<14} {a.citation}" for a in lists]
         items = sum(len(a.elements) for a in lists)
-        return "\n".join([*lines, f"{len(lists)} lists, {items} elements, {len(merged_elements())} merged"]) + "\n"
+        return "\n".join([*lines, asked.said("lists_end", lists=len(lists), items=items, merged=len(merged_elements()))]) + "\n"
     from docgen.compose import all_bodies
     from docgen.compose.elements import applying, met
 
     written = all_bodies(checked.site, checked.code, checked.assessed)
     language = next(lang for by in written.values() for lang in by)
     found = met(checked.site, checked.assessed, {name: by[language] for name, by in written.items()}, language)
-    lines = [_row("applies", f"{a.id}: {a.title}, {a.citation}") for a in applying(checked.site)]
+    lines = [asked.row("applies", f"{a.id}: {a.title}, {a.citation}") for a in applying(checked.site)]
     lines.append("")
     for m in found.values():
-        lines.append(_row(m.id, f"{m.name}: " + (", ".join(m.clauses) if m.met else f"not met: {', '.join(m.missing)}")))
-    lines.append(f"{checked.source.file}: {sum(m.met for m in found.values())} of {len(found)} met")
+        lines.append(
+            _row(m.id, f"{m.name}: " + (", ".join(m.clauses) if m.met else asked.said("not_met", missing=", ".join(m.missing))))
+        )
+    lines.append(f"{checked.source.file}: {asked.said('met', n=sum(m.met for m in found.values()), all=len(found))}")
     return "\n".join(lines) + "\n"
 
 
 # --- findings -----------------------------------------------------------------------------------------------------------
 
 
-def _finding(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    rule = next((r for r in RULES if r.name == name), None)
+def _finding(asked: _Asked) -> str:
+    rule = next((r for r in RULES if r.name == asked.name), None)
     if rule is None:
         return ""
-    words = findings_words("en")[name]
-    basis = basis_of(rule, _code(checked, on), None)
-    lines = [f"{name}: {words['title']}", ""]
-    lines += [_row("severity", rule.severity), _row("stops", rule.stops), _row("documents", ", ".join(rule.documents))]
-    lines += [_row("rests on", f"{basis.citation}" + ("" if basis.basis == "none" else f" (basis: {basis.basis})"))]
-    lines += [
-        _row(
-            "accepted",
-            "may be, with a name, a reason and an end date" if rule.acceptable else "never: mend it or prohibit the case",
-        )
-    ]
-    lines += ["", _fill(words["why"]), "", _fill(_doc(rule)), "", _row("message", words["message"]), _row("do", words["action"])]
-    if checked is not None:
-        hits = [f for f in checked.assessed.findings if f.name == name]
-        lines += ["", f"{checked.source.file}: " + (f"found {len(hits)} times" if hits else "not found")]
-        lines += [f"  line {f.line}: {f.path}" for f in hits]
+    sentences = findings_words(asked.language)[rule.name]
+    basis = basis_of(rule, asked.code, None)
+    rests_on = basis_text(basis, asked.language)
+    if basis.basis != "none":
+        rests_on += f" ({asked.said('of_basis', basis=basis.basis)})"
+    lines = [
+        f"{rule.name}: {sentences['title']}", "",
+        asked.row("severity", rule.severity), asked.row("stops", rule.stops), asked.row("documents", ", ".join(rule.documents)),
+        asked.row("rests_on", rests_on), asked.row("accepted", asked.said("acceptable" if rule.acceptable else "never")), "",
+        _fill(sentences["why"]), "", _fill(_doc(rule)), "",
+        asked.row("message", sentences["message"]), asked.row("do", sentences["action"]),
+    ]  # fmt: skip
+    if asked.checked is not None:
+        hits = [f for f in asked.checked.assessed.findings if f.name == rule.name]
+        told = asked.said("found", n=len(hits)) if hits else asked.said("not_found")
+        lines += ["", f"{asked.checked.source.file}: {told}"]
+        lines += [f"  {asked.said('line', n=f.line)}: {f.path}" for f in hits]
     return "\n".join(lines) + "\n"
 
 
@@ -159,109 +191,162 @@ def _doc(rule: Rule) -> str:
 # --- calculations -------------------------------------------------------------------------------------------------------
 
 
-def _calculation(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
+def _calculation(asked: _Asked) -> str:
     # a clearance is nothing without its swing
-    names = (name, "swing") if name == "clearance" else (name,)
+    names = (asked.name, "swing") if asked.name == "clearance" else (asked.name,)
     found = {n: f for n, f in catalogue().items() if {n, *n.split(".")} & set(names)}
     if not found:
         return ""
-    if checked is not None:
-        return _site_working(set(found), checked, case)
-    return "\n".join(_function(f) for f in found.values())
+    if asked.checked is not None:
+        return _site_working(asked, set(found), asked.checked)
+    return "\n".join(_function(asked, f) for f in found.values())
 
 
-def _function(function: Callable[..., Any]) -> str:
-    rule = function.formula
-    lines = [f"{rule.name.split('.')[1]}: {rule.meaning}", f"    {rule.text}"]
-    lines += [_row(f"    {term.symbol}", term.meaning) for _, term in rule.terms]
-    notes = re.search(r"Notes\n\s*-+\n(.*?)\n\s*\n\s*(?:Examples|References)\n", function.__doc__ or "", re.DOTALL)
-    if notes:
-        lines.append(_row("    valid", notes[1]))
-    lines += [_row("    source", rule.cite), ""]
+def _function(asked: _Asked, function: Calculation[..., Any]) -> str:
+    rule, language = function.formula, asked.language
+    lines = [f"{rule.name.split('.')[1]}: {meaning('formulas', rule.name, language)} [{KINDS[rule.gives]}]", f"    {rule.text}"]
+    lines += [_row(f"    {t.symbol}", f"{meaning('terms', t.key, language)} [{KINDS[t.kind]}]") for _, t in rule.terms]
+    valid = valid_for(function)
+    if valid:
+        lines.append(asked.row("valid", valid, 4))
+    lines += [asked.row("source", rule.cite, 4), ""]
     return "\n".join(lines)
 
 
-def _site_working(names: set[str], checked: Assessed, case: str | None) -> str:
-    cases = checked.assessed.cases
+class _Worked(NamedTuple):
+    """One record of a site with its working: what heads it, by which name it is asked for, whether it is shown unasked."""
+
+    id: str
+    head: str
+    working: tuple[Working, ...]
+    shown: bool
+    corner: tuple[Working, ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+def _worked(asked: _Asked, assessed: Assessment) -> Iterator[_Worked]:
+    """Everything of a site that has a working: cases, load paths, further figures, rescue rows, due dates."""
+    governing = any(c.governs for c in assessed.cases)
+    for number, case in enumerate(assessed.cases):
+        governs = f"; {asked.said('governs', what=', '.join(case.governs))}" if case.governs else ""
+        head = f"{asked.said('case', id=case.id)} ({case.permission}): {case.verdict}{governs}"
+        shown = bool(case.governs) if governing else number == 0
+        yield _Worked(case.id, head, case.working, shown, case.corner, case.missing)
+    for chain in assessed.chains:
+        yield _Worked(chain.system, asked.said("load_path", id=chain.system), chain.working, True, (), chain.unrated)
+    for further in assessed.further:
+        yield _Worked(further.id, asked.said("further", id=further.id), further.working, True)
+    slowest: dict[str, RescueRow] = {}
+    for row in assessed.rescues:
+        if row.ground is not None and (row.method not in slowest or _late(row) > _late(slowest[row.method])):
+            slowest[row.method] = row
+    for row in assessed.rescues:
+        key = f"{row.bay}.{row.vehicle}.{row.method}.{row.shift}"
+        told = _outcome(asked, row)
+        yield _Worked(key, asked.said("rescue", id=key, told=told), row.working, slowest.get(row.method) is row, (), row.missing)
+    for due in assessed.dues:
+        head = asked.said("due", what=due.what, id=due.id, interval=due.interval)
+        yield _Worked(due.id, head, due.working, bool(due.working))
+
+
+def _outcome(asked: _Asked, row: RescueRow) -> str:
+    """Whether a rescue row keeps its limits, and what decides it."""
+    if row.contact is None:
+        return asked.said("no_result")
+    key = "no_limits" if row.within is None else "within" if row.within else "over"
+    return asked.said("decided", told=asked.said(key), by=row.basis)
+
+
+def _late(row: RescueRow) -> float:
+    return row.ground.si if row.ground is not None else 0.0
+
+
+def _site_working(asked: _Asked, names: set[str], checked: Assessed) -> str:
+    """The working of the records that use one of the formulas: the governing and slowest ones, or the one asked for."""
+    records, case = list(_worked(asked, checked.assessed)), asked.case
+    using = [r for r in records if names & {w.name for w in r.working}]
     if case is not None:
-        chosen = [c for c in cases if c.id == case]
+        chosen = [r for r in using if r.id == case] or [r for r in records if r.id == case]
         if not chosen:
-            near = get_close_matches(case, [c.id for c in cases], n=3, cutoff=0.3)
-            raise UsageError(f"there is no case '{case}'; near it: {', '.join(near) or 'none'}")
+            near = get_close_matches(case, [r.id for r in using or records], n=3, cutoff=0.3)
+            if near:
+                raise Refusal("case-unknown-but-near", case=case, near=tuple(near))
+            raise Refusal("case-unknown", case=case)
     else:
-        chosen = [c for c in cases if c.governs] or list(cases[:1])
+        chosen = [r for r in using if r.shown] or using[:1] or [r for r in records if r.shown][:1]
+    system = checked.assessed.system
     lines: list[str] = []
     for one in chosen:
-        lines += _case_head(one)
-        steps = [s for s in one.working if _is_of(s, names)]
-        lines += list(_steps(steps, checked.assessed.system)) or ["  not computed: " + ", ".join(one.missing)]
-        corner = [s for s in one.corner if _is_of(s, names)]
+        lines.append(one.head)
+        lines += list(_steps(asked, one.working, names, system)) or [
+            f"  {asked.said('not_computed', missing=', '.join(one.missing))}"
+        ]
+        corner = list(_steps(asked, one.corner, names, system))
         if corner:
-            lines += ["", "  every stated tolerance the wrong way:", *_steps(corner, checked.assessed.system)]
+            lines += ["", f"  {asked.said('corner')}", *corner]
         lines.append("")
     return "\n".join(lines)
 
 
-def _is_of(step: Working, names: set[str]) -> bool:
-    return step.name in names
-
-
-def _case_head(case: Case) -> list[str]:
-    governs = f"; governs {', '.join(case.governs)}" if case.governs else ""
-    return [f"case {case.id} ({case.permission}): {case.verdict}{governs}"]
-
-
-def _steps(steps: list[Working], system: str) -> Iterator[str]:
-    for step in steps:
-        yield _fill(step.meaning, 2)
+def _steps(asked: _Asked, working: tuple[Working, ...], names: set[str], system: str) -> Iterator[str]:
+    for step in working:
+        if step.name not in names:
+            continue
+        about = f" ({step.what})" if step.what else ""
+        yield _fill(meaning("formulas", step.name, asked.language) + about, 2)
         yield f"      {step.formula}"
-        yield _fill("; ".join(f"{i.symbol} = {_figure(i.value, system)}" for i in step.inputs), 6)
-        yield f"      = {_figure(step.result, system)}"
-        yield _fill(f"source: {step.source}", 6)
+        yield _fill("; ".join(f"{i.symbol} = {_figure(asked, i.value, system)}" for i in step.inputs), 6)
+        yield f"      = {_figure(asked, step.result, system)}"
+        yield _fill(f"{asked.said('source')}: {step.source}", 6)
 
 
-def _figure(quantity: Quantity, system: str) -> str:
-    return units.exact(quantity.si, quantity.kind, system)
+def _figure(asked: _Asked, value: Value, system: str) -> str:
+    match value:
+        case Quantity():
+            return units.exact(value.si, value.kind, system)
+        case bool():
+            return asked.said("yes" if value else "no")
+        case None:
+            return asked.said("none")
+        case _:
+            return str(value)
 
 
 # --- law ----------------------------------------------------------------------------------------------------------------
 
 
-def _question(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    if name not in questions():
+def _question(asked: _Asked) -> str:
+    if asked.name not in questions():
         return ""
-    code = _code(checked, on)
-    asked = question(name)
-    return "\n".join([f"{name}: {asked.asks}", "", *_answer(code.ask(name), code)]) + "\n"
+    return "\n".join([f"{asked.name}: {question(asked.name).asks}", "", *_answer(asked, asked.code.ask(asked.name))]) + "\n"
 
 
-def _answer(answer: Answer, code: Code) -> list[str]:
-    lines = [_row("asked of", f"{code.name}, {code.sector}, on {code.on}")]
-    if answer.state == "silent":
-        lines.append(_row("state", "the text says nothing" if answer.looked else "not looked at"))
-        lines += [_row("fallback", answer.fallback)] if answer.fallback else []
+def _answer(asked: _Asked, answer: Answer) -> list[str]:
+    code = asked.code
+    lines = [asked.row("asked_of", asked.said("set_on", name=code.name, sector=code.sector, day=code.on))]
+    if answer.silent:
+        lines.append(asked.row("state", asked.said("silent_text" if answer.looked else "not_looked")))
+        lines += [asked.row("fallback", answer.fallback)] if answer.fallback else []
     else:
         said = answer.text or answer.says or ", ".join(answer.value if isinstance(answer.value, tuple) else [str(answer.value)])
         lines += [
-            _row("state", f"{answer.state} by {answer.jurisdiction}"),
-            _row("says", said),
-            _row("citation", answer.citation),
-        ]
-        lines += [_row("text", f"{answer.title}, {answer.body}, {answer.edition}"), _row("force", answer.force)]
-        lines += [_row("basis", answer.basis), _row("effective", f"{answer.effective} ({answer.effective_basis})")]
-    lines.append(_row("reviewed", f"{answer.last_review} by {answer.reviewed_by}"))
+            asked.row("state", asked.said("answered_by", state=answer.state, place=answer.jurisdiction)),
+            asked.row("says", said), asked.row("citation", answer.citation),
+            asked.row("text", f"{answer.title}, {answer.body}, {answer.edition}"), asked.row("force", answer.force),
+            asked.row("basis", answer.basis), asked.row("effective", f"{answer.effective} ({answer.effective_basis})"),
+        ]  # fmt: skip
+    lines.append(asked.row("reviewed", asked.said("reviewed_by", day=answer.last_review, by=answer.reviewed_by)))
     if answer.note:
-        lines.append(_row("note", answer.note))
+        lines.append(asked.row("note", answer.note))
     return lines
 
 
-def _citation(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
-    if not any(c.isdigit() for c in name):
+def _citation(asked: _Asked) -> str:
+    if not any(c.isdigit() for c in asked.name):
         return ""
-    code = _code(checked, on)
-    plain = _squeezed(name)
-    hits = [a for a in code.answers() if a.state != "silent" and plain in _squeezed(a.citation)]
-    return "\n\n".join("\n".join([a.key, *_answer(a, code)]) for a in hits) + ("\n" if hits else "")
+    plain = _squeezed(asked.name)
+    hits = [a for a in asked.code.answers() if not a.silent and plain in _squeezed(a.citation)]
+    return "\n\n".join("\n".join([a.key, *_answer(asked, a)]) for a in hits) + ("\n" if hits else "")
 
 
 def _squeezed(text: str) -> str:
@@ -271,40 +356,39 @@ def _squeezed(text: str) -> str:
 # --- profile fields -----------------------------------------------------------------------------------------------------
 
 
-def _field(name: str, checked: Assessed | None, case: str | None, on: date) -> str:
+def _field(asked: _Asked) -> str:
     schema = json.loads(schema_text("site_profile"))
-    node: dict[str, Any] | None = schema
-    for step in re.sub(r"\[[^\]]*\]", "", name).split("."):
+    node: dict[str, Any] = schema
+    for step in re.sub(r"\[[^\]]*\]", "", asked.name).split("."):
         node = _resolved(schema, node)
         node = _resolved(schema, node.get("items", node)) if node and "properties" not in node else node
-        node = (node or {}).get("properties", {}).get(step)
-        if node is None:
+        if step not in node.get("properties", {}):
             return ""
+        node = node["properties"][step]
     whole = _resolved(schema, node)
-    lines = [name, "", _fill(node.get("description") or whole.get("description", ""))]
+    lines = [asked.name, "", _fill(node.get("description") or whole.get("description", ""))]
     examples = node.get("examples") or whole.get("examples")
     if examples:
-        lines.append(_row("example", json.dumps(examples[0], ensure_ascii=False)))
+        lines.append(asked.row("example", json.dumps(examples[0], ensure_ascii=False)))
     if "enum" in whole:
-        lines.append(_row("one of", ", ".join(map(str, whole["enum"]))))
-    if checked is not None:
-        lines += _where_used(name, checked)
+        lines.append(asked.row("one_of", ", ".join(map(str, whole["enum"]))))
+    if asked.checked is not None:
+        lines += _where_used(asked, asked.checked)
     return "\n".join(lines) + "\n"
 
 
-def _resolved(schema: dict[str, Any], node: dict[str, Any] | None) -> dict[str, Any]:
-    node = node or {}
+def _resolved(schema: dict[str, Any], node: dict[str, Any]) -> dict[str, Any]:
     while "$ref" in node:
         node = {**schema["$defs"][node["$ref"].rsplit("/", 1)[1]], **{k: v for k, v in node.items() if k != "$ref"}}
     return node
 
 
-def _where_used(name: str, checked: Assessed) -> list[str]:
-    bare = re.sub(r"\[[^\]]*\]", "", name)
-    paths = [p for p in checked.site.source_lines if p == name or re.sub(r"\[[^\]]*\]", "", p) == bare]
-    lines = [""] if paths else ["", f"{checked.source.file} does not give it"]
+def _where_used(asked: _Asked, checked: Assessed) -> list[str]:
+    bare = re.sub(r"\[[^\]]*\]", "", asked.name)
+    paths = [p for p in checked.site.source_lines if p == asked.name or re.sub(r"\[[^\]]*\]", "", p) == bare]
+    lines = [""] if paths else ["", asked.said("not_given", file=checked.source.file)]
     for path in paths:
         cases = [c.id for c in checked.assessed.cases if path in c.inputs]
-        used = f"; used by {', '.join(cases)}" if cases else ""
+        used = f"; {asked.said('used_by', cases=', '.join(cases))}" if cases else ""
         lines.append(_fill(f"{checked.source.file}:{checked.site.line(path)} {path}{used}"))
     return lines

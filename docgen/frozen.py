@@ -10,23 +10,23 @@ import dataclasses
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
-__all__ = ["frozen"]
+__all__ = ["frozen", "record"]
 
 C = TypeVar("C", bound=type)
 
 
 @cache
 def _form(cls: type) -> tuple[tuple[str, ...], frozenset[str], dict[str, Any], tuple[tuple[str, Any], ...]]:
-    """Names in order, names without a default, defaults, and factories of defaults of a class."""
+    """Names in order, those given by name only last, names without a default, defaults, and factories of defaults of a class."""
     fields = dataclasses.fields(cls)
     defaults = {f.name: f.default for f in fields if f.default is not dataclasses.MISSING}
     factories = tuple((f.name, f.default_factory) for f in fields if f.default_factory is not dataclasses.MISSING)
-    names = tuple(f.name for f in fields)
+    names = (*(f.name for f in fields if not f.kw_only), *(f.name for f in fields if f.kw_only))
     return names, frozenset(names) - defaults.keys() - {n for n, _ in factories}, defaults, factories
 
 
 def _init(self: Any, *places: Any, **values: Any) -> None:
-    names, required, defaults, factories = _form(type(self))
+    names, required, defaults, factories = _form(self.__class__)
     if places:
         values = _placed(type(self), names, places, values)
     content = self.__dict__
@@ -83,7 +83,7 @@ _METHODS = {
 }  # fmt: skip
 
 
-@dataclass_transform(frozen_default=True)
+@dataclass_transform(frozen_default=True, field_specifiers=(dataclasses.field,))
 def frozen(cls: C) -> C:
     """Make a class a frozen dataclass, built from positions or keywords, equal when every compared field is.
 
@@ -95,9 +95,16 @@ def frozen(cls: C) -> C:
     (Point(x=1, y=0), True, 5)
     """
     own = vars(cls).keys()
-    cls.__doc__ = cls.__doc__ or cls.__name__  # else the library works out a signature for it
+    if cls.__doc__ is None:
+        cls.__doc__ = f"{cls.__name__}, frozen."  # or the library writes a signature here, three times the work of all the rest
     dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
     for name, method in _METHODS.items():
         if name not in own:
             setattr(cls, name, method)
     return cls
+
+
+@dataclass_transform(frozen_default=True, kw_only_default=True, field_specifiers=(dataclasses.field,))
+def record(cls: C) -> C:
+    """As `frozen`, for what is built by names: fields with a default and fields without may stand in any order."""
+    return frozen(cls)

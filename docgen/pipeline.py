@@ -24,8 +24,8 @@ from docgen.records import Records, read_records
 from docgen.site import Site, build
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
-    from docgen.compose.compose import Body
+    from docgen.codes import LawAlone
+    from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
 __all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site"]
@@ -58,7 +58,7 @@ def judged(
     source: Source, site: Site, law: BindingRules, as_of: date, facts: Facts = NONE, records: Records = NO_RECORDS
 ) -> Assessed:
     """Engineer and judge a site that was read: its numbers, then what is wrong with them on that day."""
-    numbers = engineered(site, law, as_of)
+    numbers = engineered(site, law)
     view = View(
         site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, numbers.dues, facts, records.posted()
     )
@@ -66,7 +66,7 @@ def judged(
     return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found)
 
 
-def _facts(profile: Profile, site: Site, code: Code) -> Facts:
+def _facts(profile: Profile, site: Site, code: LawAlone) -> Facts:
     """Yes and no out of the private file; its figures go no further than this."""
     passes = {u.id: u.fit.result == "pass" for u in site.people.users}
     facts = profile.guard.facts(passes, *fit_limits(site, code))
@@ -90,10 +90,9 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
 
     names = (*wanted, "fall-protection-plan", "contractor-notice") if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
-    found = contradictions(bodies, checked.site, checked.assessed.strict)
-    known = {f.path for f in checked.found if f.name == "documents-contradict"}
-    more = tuple(f for f in found if f.path not in known)
-    return replace(checked, assessed=settled(checked.view, checked.assessed, checked.found, more)), bodies
+    shown = contradictions(bodies, checked.site, checked.assessed.binding)
+    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted)
+    return replace(checked, assessed=assessed), bodies
 
 
 def render_site(

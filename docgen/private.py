@@ -14,10 +14,11 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from docgen import units
 from docgen.frozen import frozen
+from docgen.limits import at_least, within
 from docgen.read import Mark, Problem, Source, join, read_profile
 
 __all__ = ["NONE", "Facts", "Guard", "guard_for", "leaks_in"]
@@ -60,7 +61,7 @@ class Guard:
     def __repr__(self) -> str:
         return "Guard()"
 
-    def __reduce__(self):
+    def __reduce__(self) -> NoReturn:
         raise TypeError("a Guard holds private figures and is not written anywhere")
 
     def told_in(self, text: str) -> bool:
@@ -107,15 +108,9 @@ class Guard:
             return NONE
         agrees = None
         if high is not None:
-            within = {u: _within(kg, low, high, at_limit) for u, kg in self._people.items()}
-            agrees = all(within[u] for u, passed in passes.items() if passed and u in within)
+            fits = {u: within(kg, high, at_limit) and (low is None or at_least(kg, low)) for u, kg in self._people.items()}
+            agrees = all(fits[u] for u, passed in passes.items() if passed and u in fits)
         return Facts(True, agrees, tuple(sorted(u for u in self._people if u not in passes)))
-
-
-def _within(kg: float, low: float | None, high: float, at_limit: bool) -> bool:
-    noise = 1e-9 * high
-    upper = kg <= high + noise if at_limit else kg < high - noise
-    return upper and (low is None or kg >= low - noise)
 
 
 def guard_for(folder: Path, screen: Callable[[str], bool] = lambda _: False) -> Guard:

@@ -6,10 +6,10 @@ text resolves to true, false, null and decimal numbers only; what YAML versions 
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 import yaml
 
@@ -24,7 +24,7 @@ MAX_NODES = 100_000
 MAX_PROBLEMS = 100
 _ONE_SITE = "keep one site in a file, and pictures and reports outside it"
 
-_QUICKEST_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+QUICKEST_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -54,7 +54,7 @@ class Source:
 
     file: str
     text: str
-    data: dict | None
+    data: dict[str, Any] | None
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
 
@@ -142,7 +142,7 @@ _UNSEEN_BLOCK = re.compile(f"[{_UNSEEN}\0\t\r]")
 class _Frame:
     """A mapping or list being filled. A dead one lies below a key that was refused, and reports nothing."""
 
-    value: dict | list
+    value: dict[str, Any] | list[Any]
     path: str
     dead: bool
     key: str | None = None
@@ -159,6 +159,35 @@ _TOO_DEEP = "look for a bracket or an indentation that is never closed"
 _PLAIN = "write the plain value; quote it if it is text"
 
 
+class _Mark(Protocol):
+    """Where something begins or ends, counted from 0."""
+
+    @property
+    def line(self) -> int: ...
+    @property
+    def column(self) -> int: ...
+
+
+class _Place(NamedTuple):
+    """A mark of our own."""
+
+    line: int
+    column: int
+
+
+class _Event(Protocol):
+    """What is used of the parser's events; each kind has those that its method asks for."""
+
+    start_mark: _Mark
+    end_mark: _Mark
+    anchor: str | None
+    tag: str | None
+    tags: Mapping[str, str] | None
+    version: tuple[int, int] | None
+    value: str
+    style: str | None
+
+
 class _Stop(Exception):
     """The rest of the file cannot be read in a way that helps."""
 
@@ -166,7 +195,7 @@ class _Stop(Exception):
 class _Reading:
     """One pass over the events of one text."""
 
-    def __init__(self, file: str, text: str):
+    def __init__(self, file: str, text: str) -> None:
         self.file, self.text = file, text
         self.root: object = None
         self.marks: dict[str, Mark] = {}
@@ -188,7 +217,7 @@ class _Reading:
     def _keep(self, line: int, column: int, path: str, message: str, hint: str) -> None:
         self.problems.append(Problem(self.file, line, column, path, message, hint))
 
-    def _report(self, mark, path: str, message: str, hint: str) -> None:
+    def _report(self, mark: _Mark, path: str, message: str, hint: str) -> None:
         """Keep a problem; after the hundredth, say so and stop."""
         self._keep(mark.line + 1, mark.column + 1, path, message, hint)
         if len(self.problems) >= MAX_PROBLEMS:
@@ -212,7 +241,7 @@ class _Reading:
         return _UNSEEN_RAW.sub("\N{REPLACEMENT CHARACTER}", self.text) if self.problems else self.text
 
     def _events(self, text: str) -> None:
-        loader = _QUICKEST_LOADER(text)
+        loader = QUICKEST_LOADER(text)
         documents = 0
         try:
             while (event := loader.get_event()) is not None:
@@ -238,14 +267,14 @@ class _Reading:
             message = "the file is empty" if self.nodes == 0 else "the file is not a set of keys"
             self._keep(1, 1, "", message, "begin with a key and its value, such as 'site:' and below it 'name: ...'")
 
-    def _document(self, event, number: int) -> None:
+    def _document(self, event: _Event, number: int) -> None:
         if number > 1:
             self._report(event.start_mark, "", "a second document begins here", "keep one site in a file; remove ---")
             raise _Stop
         if event.tags or event.version:
             self._report(event.start_mark, "", "the file begins with a % line", "remove the line; it is not needed")
 
-    def _count(self, event) -> None:
+    def _count(self, event: _Event) -> None:
         self.nodes += 1
         if self.nodes > MAX_NODES:
             self._report(event.start_mark, "", f"the file holds more than {MAX_NODES:,} values", _ONE_SITE)
@@ -260,7 +289,7 @@ class _Reading:
             return join(frame.path, len(frame.value)), frame.dead
         return join(frame.path, "?" if frame.key is None else frame.key), frame.dead or frame.refused
 
-    def _put(self, value: object, mark, path: str, dead: bool) -> None:
+    def _put(self, value: object, mark: _Mark, path: str, dead: bool) -> None:
         """Put a finished or opened value into the frame on top."""
         line, column = mark.line + 1, mark.column + 1
         if not self.stack:
@@ -272,14 +301,14 @@ class _Reading:
             frame.value.append(value)
             key_line, key_column = line, column
         else:
-            if not frame.refused:
+            if not frame.refused and frame.key is not None:
                 frame.value[frame.key] = value
             key_line, key_column = frame.key_line, frame.key_column
             frame.wants_value = frame.refused = False
         if not dead:
             self.marks[path] = Mark(line, column, key_line, key_column)
 
-    def _decoration(self, event, path: str) -> None:
+    def _decoration(self, event: _Event, path: str) -> None:
         """Report an anchor or a tag on a value."""
         if event.anchor is not None:
             self._report(event.start_mark, path, f"the anchor &{event.anchor} is not allowed", _WRITE_OUT)
@@ -289,7 +318,7 @@ class _Reading:
     def _is_key(self) -> bool:
         return bool(self.stack) and isinstance(self.stack[-1].value, dict) and not self.stack[-1].wants_value
 
-    def _open(self, event, value: dict | list) -> None:
+    def _open(self, event: _Event, value: dict[str, Any] | list[Any]) -> None:
         self._count(event)
         if len(self.stack) >= MAX_DEPTH:
             self._report(event.start_mark, "", f"values are nested more than {MAX_DEPTH} deep", _TOO_DEEP)
@@ -306,7 +335,7 @@ class _Reading:
         self._put(value, event.start_mark, path, dead)
         self.stack.append(_Frame(value, path, dead))
 
-    def _alias(self, event) -> None:
+    def _alias(self, event: _Event) -> None:
         self._count(event)
         if self._is_key():
             frame = self.stack[-1]
@@ -317,14 +346,14 @@ class _Reading:
             self._report(event.start_mark, path, f"the alias *{event.anchor} is not allowed", _WRITE_OUT)
         self._put(None, event.start_mark, path, dead)
 
-    def _refuse_key(self, frame: _Frame, mark, message: str, hint: str, key: str | None = None) -> None:
+    def _refuse_key(self, frame: _Frame, mark: _Mark, message: str, hint: str, key: str | None = None) -> None:
         frame.wants_value = frame.refused = True
         frame.key = None
         frame.key_line, frame.key_column = mark.line + 1, mark.column + 1
         if not frame.dead:
             self._report(mark, frame.path if key is None else join(frame.path, key), message, hint)
 
-    def _scalar(self, event) -> None:
+    def _scalar(self, event: _Event) -> None:
         self._count(event)
         plain = event.style not in ("'", '"', "|", ">")
         if self._is_key():
@@ -351,7 +380,7 @@ class _Reading:
                 self._report(mark, path, *_unseen(match[0]))
         self._put(value, mark, path, dead)
 
-    def _nothing(self, event, path: str):
+    def _nothing(self, event: _Event, path: str) -> _Mark:
         """Report a key or an entry without a value; gives the mark to use."""
         mark = event.start_mark
         if not self.stack:
@@ -365,11 +394,11 @@ class _Reading:
             hint = "put text that holds a comma in quotes, or write a colon and a value"
         else:
             hint = "write a value or leave the key out"
-        mark = yaml.Mark(None, 0, frame.key_line - 1, frame.key_column - 1, None, 0)
-        self._report(mark, path, f"'{_short(frame.key)}' has no value", hint)
+        mark = _Place(frame.key_line - 1, frame.key_column - 1)
+        self._report(mark, path, f"'{_short(frame.key or '')}' has no value", hint)
         return mark
 
-    def _key(self, event, plain: bool) -> None:
+    def _key(self, event: _Event, plain: bool) -> None:
         frame, mark, key = self.stack[-1], event.start_mark, event.value
         if event.anchor is not None or event.tag is not None:
             self._refuse_key(frame, mark, "an anchor or a tag on a key is not allowed", "write the key alone", key)
@@ -466,7 +495,7 @@ _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(\.[0-9]+)?")
 _DIGITS = 15  # a float keeps 15 digits
 
 # Plain text that YAML 1.1, YAML 1.2 and people read differently: pattern, what it looks like, what to write.
-_UNCLEAR = (
+_UNCLEAR: tuple[tuple[re.Pattern[str], str, Callable[[str], str] | None], ...] = (
     (re.compile(r"[-+]?[0-9]+(:[0-9]+)+(\.[0-9]*)?"), "may be a time or a number", None),
     (re.compile(r"[-+]?0[0-9]+(\.[0-9]*)?"), "begins with 0", lambda text: text.lstrip("+-0") or "0"),
     (re.compile(r"[-+]?0[xXoObB][0-9a-fA-F_]+"), "may be a number in another base", None),
@@ -504,8 +533,8 @@ def _resolve(text: str) -> tuple[object, tuple[str, str] | None]:
     if lower in ("true", "false", "null"):
         return text, (f"{text} is not written as it should be", f'write {lower}, or quote it: "{text}"')
     if text in ("~", "=", "<<"):
-        right = 'write null, or quote it: "~"' if text == "~" else f'quote it: "{text}"'
-        return text, (f"{text} has a meaning of its own in YAML", right)
+        hint = 'write null, or quote it: "~"' if text == "~" else f'quote it: "{text}"'
+        return text, (f"{text} has a meaning of its own in YAML", hint)
     return text, None
 
 

@@ -1,36 +1,44 @@
 """What a site has on record: issued revisions, approvals and holds, read from the site folder as frozen values.
 
     <site>/issued/rev-001/record.json      one folder a revision, never changed after it is made
+    <site>/issued/rev-001/clauses.json     its texts, clause by clause
     <site>/approvals/A-0001.json           one file an approval, never changed
     <site>/holds/H-0001.json               one file each time a hold begins or ends
 
+The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.filing`).
 Names that begin with a dot are work in progress of another process and are not looked at. A record that cannot be
 understood is a RecordError that names the file: a record is never guessed.
+
+Annotations are values here and not text (no `from __future__ import annotations`): the reader and the writer need them, and
+evaluating them from text would cost a check of a site with records more than reading the records does.
 """
 
-from __future__ import annotations
-
 import hashlib
-import json
 import re
 from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Annotated, ClassVar, Literal, TypeVar
 
 from docgen.errors import RecordError
+from docgen.filing import Is, Pairs, Texts, from_bytes
 from docgen.frozen import frozen
 
 __all__ = [
     "NONE",
+    "RECORD_FILES",
     "Approval",
+    "Clause",
+    "Counts",
+    "Digests",
     "Hold",
     "Issued",
     "IssuedText",
+    "IssuedTexts",
     "Records",
-    "SealedClause",
-    "issued_clauses",
+    "Text",
+    "kept_bytes",
     "read_records",
     "sha256",
 ]
@@ -38,103 +46,190 @@ __all__ = [
 REVISION = re.compile(r"rev-(\d{3,})")
 APPROVAL = re.compile(r"A-(\d{4,})\.json")
 HOLD = re.compile(r"H-(\d{4,})\.json")
-DIGEST = re.compile(r"[0-9a-f]{64}")
+RECORD, CLAUSES = "record.json", "clauses.json"
+
+SHA256 = r"[0-9a-f]{64}"
+Name = Annotated[str, Is(least=1)]
+Digest = Annotated[str, Is(form=SHA256)]
+ApprovalId = Annotated[str, Is(form=r"A-[0-9]{4,}")]
+DigestFormat = Annotated[int, Is("Number of the way in which the digests of texts and clauses were made.", least=1)]
 
 
 @frozen
-class SealedClause:
-    """One clause as it was recorded: its digest, its text or (in an approval) the text's SHA-256, the paths it rests on.
+class Clause:
+    """One clause of a text, the same as composed, approved and issued.
 
-    `inputs` are (path, canonical value); `cites`, `document` and `section` are empty in an approval.
+    `inputs` are (path, canonical value), sorted; `cites` the sources it names; `section` as the outline of the document names
+    it; `digest` covers text and inputs. The last two are set when the text is whole (`docgen.compose.digest.sealed`).
     """
 
-    id: str
-    language: str
-    digest: str
-    text: str
-    inputs: tuple[tuple[str, str], ...]
-    cites: tuple[str, ...] = ()
-    document: str = ""
-    section: str = ""
+    id: Annotated[str, Is("Id of the clause: the document and its anchor.", least=1)]
+    text: Annotated[str, Is("The words, as Markdown.")]
+    inputs: Annotated[Pairs, Is("Every field and calculated step that the clause read, with its value.")]
+    cites: Annotated[Texts, Is("What it rests on of law, standards and practice.")]
+    section: Annotated[str, Is("The section it stands in.")] = ""
+    digest: Annotated[str, Is("SHA-256 of the canonical text and the inputs.", form=SHA256)] = ""
+
+
+@frozen
+class Text:
+    """One document in one language, clause by clause. In an approval the clauses are those in its scope; the digest is the whole text's."""
+
+    document: Annotated[str, Is("The document.", form="[a-z][a-z-]*")]
+    language: Annotated[str, Is("Its language.", least=2)]
+    digest: Annotated[str, Is("Digest of the whole text and what it rests on.", form=SHA256)]
+    clauses: Annotated[tuple[Clause, ...], Is("Its clauses, in order.")]
 
 
 @frozen
 class IssuedText:
     """One document in one language as a revision holds it. `names` are its files below the revision's folder."""
 
-    document: str
-    language: str
-    title: str
-    digest: str
-    names: tuple[str, ...]
+    document: Annotated[str, Is("The document.", form="[a-z][a-z-]*")]
+    language: Annotated[str, Is("Its language.", least=2)]
+    title: Annotated[str, Is("Its title.", least=1)]
+    digest: Annotated[str, Is("Digest of its text and what that rests on.", form=SHA256)]
+    names: Annotated[tuple[Annotated[str, Is(form="documents/.+")], ...], Is("Its files in the folder of the revision.", least=1)]
+    supersedes: Annotated[int | None, Is("The revision in which this document stood before.", least=1)] = None
 
 
 @frozen
 class Approval:
-    """One approval. `scope` is what was named (`document`, section names, clause ids); `clauses` what that was on the day.
+    """One approval. `scope` is what was named (`document`, section names, clause ids); `texts` what that was on the day.
 
-    `texts` is the digest of the whole document by language; `entered_by` typed it in; `evidence` is the kept file of the
-    signed page, with its SHA-256. It is a record of a signature on paper, not an electronic signature.
+    `entered_by` typed it in; `evidence` is the kept file of the signed page, with its SHA-256. It is a record of a signature
+    on paper, not an electronic signature.
     """
 
-    id: str
-    document: str
-    role: str
-    by: str
-    on: date
-    scope: tuple[str, ...]
-    texts: Mapping[str, str]
-    clauses: tuple[SealedClause, ...]
-    licence: str | None = None
-    jurisdiction: str | None = None
-    expires: date | None = None
-    entered_by: str | None = None
-    evidence: str | None = None
-    evidence_sha256: str | None = None
-    note: str | None = None
+    FORMAT: ClassVar[int] = 2
+
+    site: Annotated[str, Is("Id of the site.", least=1)]
+    id: Annotated[str, Is("Number of the record, counted from 1 without a gap.", form=r"A-[0-9]{4,}")]
+    document: Annotated[str, Is("The document that was approved.", form="[a-z][a-z-]*")]
+    role: Annotated[str, Is("The part in which the person approved.", least=1)]
+    by: Annotated[str, Is("The person who approved.", least=1)]
+    on: Annotated[date, Is("The day of the approval.")]
+    scope: Annotated[tuple[Name, ...], Is("What was named: document, sections or clause ids.", least=1)]
+    licence: Annotated[str | None, Is("Number of the licence.")]
+    jurisdiction: Annotated[str | None, Is("Where the licence is valid.")]
+    expires: Annotated[date | None, Is("Last day of the licence.")]
+    entered_by: Annotated[str | None, Is("Who typed the record in.")]
+    evidence: Annotated[
+        str | None, Is("The kept copy of the signed page, below approvals.", form=r"evidence/[0-9a-f]{16}\.[a-z]+")
+    ]
+    evidence_sha256: Annotated[str | None, Is("Digest of that copy.", form=SHA256)]
+    note: Annotated[str | None, Is("A condition or remark of the person.")]
+    program: Annotated[str, Is("Version of docgen.")]
+    what: Annotated[str, Is("What this record is and is not.")]
+    profile_sha256: Annotated[str, Is("Digest of the profile on that day.", form=SHA256)]
+    digest_format: DigestFormat
+    texts: Annotated[tuple[Text, ...], Is("The text in each language, with the clauses in scope.", least=1)]
+
+    def text(self, language: str) -> Text | None:
+        """What was approved in a language."""
+        return next((t for t in self.texts if t.language == language), None)
+
+
+@frozen
+class Digests:
+    """What a revision rests on, by digest."""
+
+    profile: Annotated[str, Is("Of profile.yaml beside this record.", form=SHA256)]
+    schemas: Annotated[Mapping[str, Digest], Is("Of each schema.")]
+    codes: Annotated[str, Is("Of the data of law and standards.", form=SHA256)]
+    templates: Annotated[str, Is("Of templates, words and styles.", form=SHA256)]
+    previous_record: Annotated[
+        str | None, Is("Of record.json of the revision before, so that none can be exchanged unseen.", form=SHA256)
+    ]
+
+
+@frozen
+class Counts:
+    """How many findings were open."""
+
+    must_fix: Annotated[int, Is(least=0)]
+    fix_soon: Annotated[int, Is(least=0)]
+    advice: Annotated[int, Is(least=0)]
 
 
 @frozen
 class Issued:
-    """One issued revision. `folder` is None for the one that is just being made."""
+    """One issued revision. `files` is empty for the one that is just being made."""
 
-    revision: int
-    on: date
-    supersedes: int | None
-    reason: str
-    issued_by: str | None
-    program: str
-    texts: tuple[IssuedText, ...]
-    approvals: tuple[str, ...]
-    digests: Mapping[str, Any]
-    findings: Mapping[str, int]
-    folder: Path | None = field(default=None, compare=False)
+    FORMAT: ClassVar[int] = 2
+
+    site: Annotated[str, Is("Id of the site.", least=1)]
+    site_name: Annotated[str, Is("Name of the site on that day.", least=1)]
+    number: Annotated[str | None, Is("Number of the document.")]
+    revision: Annotated[int, Is("Counted from 1 without a gap.", least=1)]
+    on: Annotated[date, Is("The day of issue.")]
+    issued_by: Annotated[str | None, Is("Who issued it.")]
+    reason: Annotated[str, Is("Why, as the revision history prints it.", least=1)]
+    supersedes: Annotated[int | None, Is("The revision before.", least=1)]
+    program: Annotated[str, Is("Version of docgen.")]
+    jurisdiction: Annotated[str, Is("The law used.", least=1)]
+    digest_format: DigestFormat
+    digests: Annotated[Digests, Is("What it rests on.")]
+    findings: Annotated[Counts, Is("How many findings were open; check.json beside this record holds them.")]
+    approvals: Annotated[tuple[ApprovalId, ...], Is("The approvals it rests on.")]
+    texts: Annotated[tuple[IssuedText, ...], Is("What was issued.", least=1)]
+    files: Annotated[Mapping[str, Digest], Is("SHA-256 of every other file of the folder.")]
 
     def text(self, document: str, language: str) -> IssuedText | None:
+        """What it holds of a document in a language."""
         return next((t for t in self.texts if (t.document, t.language) == (document, language)), None)
+
+
+@frozen
+class IssuedTexts:
+    """The texts of a revision, clause by clause."""
+
+    FORMAT: ClassVar[int] = 2
+
+    texts: Annotated[tuple[Text, ...], Is("Each document in each language.", least=1)]
 
 
 @frozen
 class Hold:
     """From `on` nothing on record may be deleted or overwritten (`state` on), or may again (off)."""
 
-    id: str
-    state: str
-    by: str
-    on: date
-    reason: str
+    FORMAT: ClassVar[int] = 2
+
+    site: Annotated[str, Is("Id of the site.", least=1)]
+    id: Annotated[str, Is("Number of the entry, counted from 1 without a gap.", form=r"H-[0-9]{4,}")]
+    state: Annotated[Literal["on", "off"], Is("Whether the hold begins or ends.")]
+    by: Annotated[str, Is("Who ordered it.", least=1)]
+    on: Annotated[date, Is("From which day.")]
+    reason: Annotated[str, Is("Why.", least=1)]
+
+
+#: Name of the schema -> record, title and what the file is. `tests/record_schemas.py --write` writes the files of schemas/.
+RECORD_FILES: Mapping[str, tuple[type, str, str]] = {
+    "approval_record": (
+        Approval,
+        "approvals/A-NNNN.json",
+        "One approval as docgen approve records it; never changed afterwards. It is a record and not an electronic signature.",
+    ),
+    "issue_record": (
+        Issued,
+        "issued/rev-NNN/record.json",
+        "One issued revision: what it holds and what it rests on. Never changed afterwards; a later record supersedes it.",
+    ),
+    "clauses_record": (IssuedTexts, "issued/rev-NNN/clauses.json", "The texts of an issued revision, clause by clause."),
+    "hold_record": (Hold, "holds/H-NNNN.json", "The beginning or the end of a hold on a site."),
+}
 
 
 @frozen
 class Records:
     """All records of one site up to one day, oldest first. `folder` is the site folder."""
 
-    folder: Path | None = field(default=None, compare=False)
+    folder: Path = field(default=Path(), compare=False)
     issued: tuple[Issued, ...] = ()
     approvals: tuple[Approval, ...] = ()
     holds: tuple[Hold, ...] = ()
 
-    def until(self, day: date) -> Records:
+    def until(self, day: date) -> "Records":
         """What was on record at the end of that day."""
         return Records(
             self.folder,
@@ -148,11 +243,25 @@ class Records:
         return next((r for r in reversed(self.issued) if r.text(document, language) is not None), None)
 
     def revision(self, number: int) -> Issued | None:
+        """A revision by its number."""
         return next((r for r in self.issued if r.revision == number), None)
 
     def posted(self) -> dict[tuple[str, str], tuple[int, date]]:
         """(document, language) -> (revision in force, its day)."""
         return {(t.document, t.language): (r.revision, r.on) for r in self.issued for t in r.texts}
+
+    def revision_folder(self, number: int) -> Path:
+        """Where a revision lies, or will lie."""
+        return self.folder / "issued" / f"rev-{number:03d}"
+
+    def approval_file(self, name: str) -> Path:
+        """Where an approval (`A-0001.json`) or the kept file of a signed page lies."""
+        return self.folder / "approvals" / name
+
+    def texts_of(self, revision: Issued) -> tuple[Text, ...]:
+        """The texts of a revision, clause by clause. RecordError where the file is damaged."""
+        path = self.revision_folder(revision.revision) / CLAUSES
+        return from_bytes(IssuedTexts, kept_bytes(path), str(path)).texts
 
     @property
     def held(self) -> Hold | None:
@@ -161,6 +270,7 @@ class Records:
 
 
 NONE = Records()
+R = TypeVar("R", Approval, Issued, Hold)
 
 
 def sha256(data: bytes) -> str:
@@ -168,87 +278,24 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-class _Data:
-    """A JSON object of a record file, read with the type that is due; a RecordError names file, key and what is wrong."""
-
-    def __init__(self, file: str, data: Any, at: str = "") -> None:
-        self.file, self.at = file, at
-        if not isinstance(data, dict):
-            self.wrong(at or "the file", "is no object")
-        self.data = data
-
-    def wrong(self, what: str, why: str) -> None:
-        raise RecordError(
-            f"{self.file}: {what} {why}; a record is never edited: put the file back from a copy, or move the whole record away"
-        )
-
-    def get(self, key: str, kind: type | tuple[type, ...], need: bool = True) -> Any:
-        where = f"{self.at}.{key}".lstrip(".")
-        value = self.data.get(key)
-        if value is None:
-            if need:
-                self.wrong(f"'{where}'", "is missing")
-            return None
-        if not isinstance(value, kind) or (kind is int and isinstance(value, bool)):
-            self.wrong(f"'{where}'", f"is a {type(value).__name__}")
-        return value
-
-    def text(self, key: str, need: bool = True) -> Any:
-        return self.get(key, str, need)
-
-    def day(self, key: str, need: bool = True) -> date | None:
-        value = self.text(key, need)
-        if value is None:
-            return None
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            return self.wrong(f"'{key}'", f"is no day ('{value}')")
-
-    def digest(self, key: str, need: bool = True) -> Any:
-        value = self.text(key, need)
-        if value is not None and not DIGEST.fullmatch(value):
-            self.wrong(f"'{self.at}.{key}'".replace("'.", "'"), "is no SHA-256 digest")
-        return value
-
-    def texts(self, key: str) -> tuple[str, ...]:
-        values = self.get(key, list)
-        if not all(isinstance(v, str) for v in values):
-            self.wrong(f"'{key}'", "holds something that is not text")
-        return tuple(values)
-
-    def pairs(self, key: str) -> tuple[tuple[str, str], ...]:
-        values = self.get(key, dict)
-        if not all(isinstance(v, str) for v in values.values()):
-            self.wrong(f"'{self.at}.{key}'", "holds something that is not text")
-        return tuple(sorted(values.items()))
-
-    def each(self, key: str) -> list[_Data]:
-        return [
-            _Data(self.file, row, f"{self.at}{'.' if self.at else ''}{key}[{i}]") for i, row in enumerate(self.get(key, list))
-        ]
-
-
-def _load(path: Path, site: str) -> _Data:
-    """The JSON object of a file; RecordError where it cannot be read or belongs to another site."""
+def kept_bytes(path: Path) -> bytes:
+    """A file of a record. RecordError where it cannot be read."""
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        return path.read_bytes()
     except OSError as error:
-        raise RecordError(f"{path}: the record cannot be read ({error.strerror or error})") from error
-    except ValueError as error:
-        raise RecordError(f"{path}: the record is damaged ({error}); put the file back from a copy") from error
-    row = _Data(str(path), data)
-    if row.get("schema_version", int) != 1:
-        row.wrong("'schema_version'", f"is {data['schema_version']}, and this program reads 1")
-    if row.text("site") != site:
-        raise RecordError(
-            f"{path}: the record belongs to the site '{data['site']}', the profile is of '{site}'; keep one site in a folder"
-        )
-    return row
+        raise RecordError("record-unreadable", file=str(path), reason=error.strerror or str(error)) from error
+
+
+def _load(cls: type[R], path: Path, site: str) -> R:
+    """The record in a file; RecordError where it belongs to another site."""
+    record = from_bytes(cls, kept_bytes(path), str(path))
+    if record.site != site:
+        raise RecordError("record-of-another-site", file=str(path), found=record.site, site=site)
+    return record
 
 
 def _numbered(folder: Path, pattern: re.Pattern[str]) -> list[tuple[int, Path]]:
-    """Entries of a folder whose name is as the pattern says, by number; other names are an error unless they begin with a dot."""
+    """Entries of a folder whose name is as the pattern says, by number; a gap is an error, other names are not looked at."""
     if not folder.is_dir():
         return []
     found = []
@@ -258,83 +305,32 @@ def _numbered(folder: Path, pattern: re.Pattern[str]) -> list[tuple[int, Path]]:
     found.sort()
     for place, (number, path) in enumerate(found, 1):
         if number != place:
-            raise RecordError(
-                f"{path}: the one before it is missing ({folder.name} counts from 1 without a gap); put it back from a copy"
-            )
+            raise RecordError("record-gap", file=str(path), folder=folder.name)
     return found
+
+
+def _named(record: Approval | Hold, path: Path) -> None:
+    if record.id != path.stem:
+        raise RecordError("record-misnamed", file=str(path), key="id", found=record.id, name=path.name)
 
 
 def read_records(folder: Path, site: str) -> Records:
     """All records of the site whose id is `site` in its folder. RecordError where one is damaged or missing."""
     folder = Path(folder)
-    issued = tuple(_issued(number, path, site) for number, path in _numbered(folder / "issued", REVISION))
-    approvals = tuple(_approval(path, site) for _, path in _numbered(folder / "approvals", APPROVAL))
-    holds = tuple(_hold(path, site) for _, path in _numbered(folder / "holds", HOLD))
-    return Records(folder, issued, approvals, holds)
-
-
-def _issued(number: int, folder: Path, site: str) -> Issued:
-    path = folder / "record.json"
-    row = _load(path, site)
-    if row.get("revision", int) != number:
-        row.wrong("'revision'", f"is {row.data['revision']} in a folder named {folder.name}")
-    findings = row.get("findings", dict)
-    return Issued(
-        revision=number,
-        on=row.day("issued_on"),
-        supersedes=row.get("supersedes", int, need=False),
-        reason=row.text("reason"),
-        issued_by=row.text("issued_by", need=False),
-        program=row.text("program"),
-        texts=tuple(
-            IssuedText(t.text("document"), t.text("language"), t.text("title"), t.digest("digest"), t.texts("files"))
-            for t in row.each("documents")
-        ),
-        approvals=row.texts("approvals"),
-        digests=row.get("digests", dict),
-        findings=findings,
-        folder=folder,
-    )
-
-
-def _approval(path: Path, site: str) -> Approval:
-    row = _load(path, site)
-    if row.text("id") != path.stem:
-        row.wrong("'id'", f"is {row.data['id']} in a file named {path.name}")
-    texts = row.get("texts", dict)
-    clauses = [
-        SealedClause(c.text("id"), c.text("language"), c.digest("digest"), c.digest("text_sha256"), c.pairs("inputs"))
-        for c in row.each("clauses")
-    ]
-    return Approval(
-        id=path.stem, document=row.text("document"), role=row.text("role"), by=row.text("by"), on=row.day("on"),
-        scope=row.texts("scope"), texts=texts, clauses=tuple(clauses), licence=row.text("licence", False),
-        jurisdiction=row.text("jurisdiction", False), expires=row.day("expires", False), entered_by=row.text("entered_by", False),
-        evidence=row.text("evidence", False), evidence_sha256=row.digest("evidence_sha256", False), note=row.text("note", False),
-    )  # fmt: skip
-
-
-def _hold(path: Path, site: str) -> Hold:
-    row = _load(path, site)
-    state = row.text("state")
-    if state not in ("on", "off"):
-        row.wrong("'state'", f"is '{state}', neither on nor off")
-    return Hold(path.stem, state, row.text("by"), row.day("on"), row.text("reason"))
-
-
-def issued_clauses(revision: Issued) -> tuple[SealedClause, ...]:
-    """Every clause of a revision, in document order, with full texts and inputs. RecordError where the file is damaged."""
-    path = revision.folder / "clauses.json"
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise RecordError(f"{path}: the record cannot be read ({error.strerror or error})") from error
-    except ValueError as error:
-        raise RecordError(f"{path}: the record is damaged ({error}); put the file back from a copy") from error
-    return tuple(
-        SealedClause(
-            c.text("id"), c.text("language"), c.digest("digest"), c.text("text"), c.pairs("inputs"), c.texts("cites"),
-            c.text("document"), c.text("section"),
-        )
-        for c in _Data(str(path), data).each("clauses")
-    )  # fmt: skip
+    issued, approvals, holds = [], [], []
+    for number, path in _numbered(folder / "issued", REVISION):
+        revision = _load(Issued, path / RECORD, site)
+        if revision.revision != number:
+            raise RecordError(
+                "record-misnamed", file=str(path / RECORD), key="revision", found=str(revision.revision), name=path.name
+            )
+        issued.append(revision)
+    for _, path in _numbered(folder / "approvals", APPROVAL):
+        approval = _load(Approval, path, site)
+        _named(approval, path)
+        approvals.append(approval)
+    for _, path in _numbered(folder / "holds", HOLD):
+        hold = _load(Hold, path, site)
+        _named(hold, path)
+        holds.append(hold)
+    return Records(folder, tuple(issued), tuple(approvals), tuple(holds))

@@ -16,7 +16,7 @@ from docgen.findings.model import Finding
 from docgen.findings.rule import SEVERITIES
 from docgen.frozen import frozen
 from docgen.site import Quantity
-from docgen.words import finding_text, words
+from docgen.words import basis_text, finding_text, words
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
@@ -37,11 +37,13 @@ class Choice:
     colour: bool = False
 
     def takes(self, finding: Finding) -> bool:
+        """Whether a finding is shown."""
         grave = self.severity is None or SEVERITIES.index(finding.severity) <= SEVERITIES.index(self.severity)
         return grave and (not self.only or finding.name in self.only)
 
     @property
     def filters(self) -> bool:
+        """Whether anything may be left out."""
         return bool(self.only) or self.severity is not None
 
 
@@ -54,41 +56,44 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
     Where there is much to do, what need not be done before the issue takes one line each. Ends in one line of counts.
     """
     if not isinstance(checked, Assessed):
-        return _problems_text(checked)
+        return _problems_text(checked, language)
     terms = words(language)["report"]
     findings = checked.assessed.findings
     shown = [f for f in findings if choice.takes(f)]
     groups = {s: _groups([f for f in shown if f.severity == s]) for s in SEVERITIES}
     crowded = not choice.filters and sum(len(g) for g in groups.values()) > CROWDED
-    lines: list[str] = []
-    if crowded:
-        lines += [terms["first"], ""]
+    lines: list[str] = [terms["first"], ""] if crowded else []
     for severity, entries in groups.items():
         if not entries:
             continue
         count = sum(len(e) for e in entries)
         lines += [_paint(f"{terms[severity]} ({count})", COLOURS[severity], choice), ""]
         if crowded and severity != "must-fix" and groups["must-fix"]:
-            wide = max(len(_counted(e)) for e in entries)
-            lines += [_short_line(checked, e, wide, language) for e in entries]
-            more = terms["rest"].format(severity=severity, file=checked.source.file)
-            lines += [
-                *textwrap.wrap(
-                    more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
-                ),
-                "",
-            ]
-            continue
-        for entry in entries:
-            lines += _entry_lines(checked, entry, language, terms, choice)
-    counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in SEVERITIES)
-    accepted = f"; {len(checked.assessed.accepted)} {terms['accepted']}" if checked.assessed.accepted else ""
+            lines += _short_lines(checked, entries, severity, language, terms)
+        else:
+            lines += [line for entry in entries for line in _entry_lines(checked, entry, language, terms, choice)]
     if choice.filters:
         lines.append(terms["filtered"].format(shown=len(shown), all=len(findings)))
-    lines.append(
-        f"{checked.source.file}: {counts}{accepted}. {terms['cases'].format(n=len(checked.assessed.cases), day=checked.as_of)}"
-    )
-    return "\n".join(lines) + "\n"
+    return "\n".join([*lines, _counts(checked, terms)]) + "\n"
+
+
+def _short_lines(
+    checked: Assessed, entries: list[list[Finding]], severity: str, language: str, terms: Mapping[str, str]
+) -> list[str]:
+    """One line an entry, and how to see more of them."""
+    wide = max(len(_counted(e)) for e in entries)
+    more = terms["rest"].format(severity=severity, file=checked.source.file)
+    told = textwrap.wrap(more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
+    return [*(_short_line(checked, e, wide, language) for e in entries), *told, ""]
+
+
+def _counts(checked: Assessed, terms: Mapping[str, Any]) -> str:
+    """The last line: how many findings of each severity, how many accepted, how many cases on which day."""
+    findings, accepted = checked.assessed.findings, checked.assessed.accepted
+    counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in SEVERITIES)
+    taken = f"; {len(accepted)} {terms['accepted']}" if accepted else ""
+    cases = terms["cases"].format(n=len(checked.assessed.cases), day=checked.as_of)
+    return f"{checked.source.file}: {counts}{taken}. {cases}"
 
 
 def _groups(findings: list[Finding]) -> list[list[Finding]]:
@@ -99,14 +104,15 @@ def _groups(findings: list[Finding]) -> list[list[Finding]]:
     return sorted(groups.values(), key=lambda g: STOPS.index(g[0].stops))
 
 
-def _problems_text(checked: Refused) -> str:
+def _problems_text(checked: Refused, language: str) -> str:
     lines = []
     for p in checked.problems:
         lines.append(f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}")
         if p.hint:
             lines.append(textwrap.fill(p.hint, WIDTH, initial_indent="    ", subsequent_indent="    "))
     count = len(checked.problems)
-    lines.append(f"{checked.source.file}: {count} problem{'s' if count != 1 else ''} to put right first")
+    said = words(language)["report"]["problem" if count == 1 else "problems"]
+    lines.append(f"{checked.source.file}: {said.format(n=count)}")
     return "\n".join(lines) + "\n"
 
 
@@ -221,7 +227,7 @@ def _finding(finding: Finding, language: str, system: str, spelling: str) -> dic
         "name": finding.name, "severity": finding.severity, "stops": finding.stops, "documents": list(finding.documents),
         "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
         "action": finding_text(finding, "action", language, system, spelling),
-        "basis": {"kind": finding.basis.kind, "citation": finding.basis.citation, "basis": finding.basis.basis},
+        "basis": {"kind": finding.basis.kind, "citation": basis_text(finding.basis, language), "basis": finding.basis.basis},
         "handling": _handling(finding),
     }  # fmt: skip
 

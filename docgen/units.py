@@ -8,10 +8,12 @@ Basis of these figures: memory; tests compare them with scipy and pint.
 
 import math
 import re
-from datetime import date, timedelta
+from datetime import date
 from types import MappingProxyType
 
+from docgen.days import later, month_length
 from docgen.frozen import frozen
+from docgen.limits import NOISE
 
 __all__ = [
     "KINDS",
@@ -33,12 +35,12 @@ __all__ = [
 class UnitProblem(ValueError):
     """A quantity, date or interval that cannot be read. `message` says what is wrong, `hint` what would be right."""
 
-    def __init__(self, message: str, hint: str):
+    def __init__(self, message: str, hint: str) -> None:
         super().__init__(f"{message}; {hint}")
         self.message = message
         self.hint = hint
 
-    def __reduce__(self):
+    def __reduce__(self) -> "tuple[type[UnitProblem], tuple[str, str]]":
         return UnitProblem, (self.message, self.hint)
 
 
@@ -206,7 +208,8 @@ def _gap(unit: str) -> str:
 
 def _split(text: str, wanted: Kind) -> list[tuple[str, str]]:
     """Text as pairs of figure and unit, one or two of them, each unit known and of the kind that is wanted."""
-    parts, at = [], 0
+    parts: list[tuple[str, str]] = []
+    at = 0
     while at < len(text) and (match := _PART.match(text, at)):
         parts.append((match[1].lstrip("+") if not parts else match[1], match[2]))
         at = match.end()
@@ -291,7 +294,7 @@ def _other_kind(text: str, figure: str, name: str, wanted: Kind) -> UnitProblem:
     return UnitProblem(f"{text} is {KINDS[unit.kind].name}; {wanted.name} is wanted", f"write {_two(wanted)}")
 
 
-def _fits_pair(text: str, parts, numbers, either: str) -> None:
+def _fits_pair(text: str, parts: list[tuple[str, str]], numbers: list[tuple[int, int, str]], either: str) -> None:
     first, second = (_SHORT.get(name, name) for _, name in parts)
     most = _PAIRS.get((first, second))
     if most is None:
@@ -315,20 +318,20 @@ def system_of(unit: str) -> str:
     return UNITS[unit].system
 
 
-_NOISE = 1e-9  # a figure this near (relative) to the next printable one is that one: float noise must not cost a digit
-
-
 def _round(figure: float, decimals: int, toward: str) -> int:
-    """`figure` x 10^decimals as a whole number. Up is to +infinity, nearest takes halves away from 0."""
-    scaled = figure * 10**decimals
+    """`figure` x 10^decimals as a whole number. Up is to +infinity, nearest takes halves away from 0.
+
+    A figure within noise of the next printable one is that one: noise must not cost a digit.
+    """
+    scaled: float = figure * 10**decimals
     near = round(scaled)
-    if abs(scaled - near) <= _NOISE * max(1.0, abs(scaled)):
+    if abs(scaled - near) <= NOISE * max(1.0, abs(scaled)):
         return near
     if toward == "up":
         return math.ceil(scaled)
     if toward == "down":
         return math.floor(scaled)
-    return int(math.copysign(math.floor(abs(scaled) + 0.5 + _NOISE), scaled))
+    return int(math.copysign(math.floor(abs(scaled) + 0.5 + NOISE), scaled))
 
 
 def _one(si: float, unit_name: str, decimals: int, toward: str, drop_zeros: bool) -> str:
@@ -415,21 +418,12 @@ class Interval:
     text: str
 
     def after(self, day: date) -> date:
-        """The day that lies this span after `day`; the last day of a shorter month stands in for a day that it lacks.
+        """The day that lies this span after `day`, by the rule of `docgen.days`.
 
         >>> parse_interval("1 month").after(date(2026, 1, 31))
         datetime.date(2026, 2, 28)
         """
-        count = day.year * 12 + day.month - 1 + self.months
-        year, month = divmod(count, 12)
-        last = _month_length(year, month + 1)
-        return date(year, month + 1, min(day.day, last)) + timedelta(days=self.days)
-
-
-def _month_length(year: int, month: int) -> int:
-    if month == 2:
-        return 29 if year % 4 == 0 and (year % 100 != 0 or year % 400 == 0) else 28
-    return 30 if month in (4, 6, 9, 11) else 31
+        return later(day, self.months, self.days)
 
 
 _SPANS = {"day": (0, 1), "week": (0, 7), "month": (1, 0), "year": (12, 0)}
@@ -481,7 +475,7 @@ def parse_date(text: str) -> date:
         raise UnitProblem(f"{text} lies outside the years 1900 to 2199", "write the year in full, such as 2026")
     if not 1 <= month <= 12:
         raise UnitProblem(f"{text} is not a date: there is no month {match[2]}", _DATE_HINT)
-    last = _month_length(year, month)
+    last = month_length(year, month)
     if not 1 <= day <= last:
         raise UnitProblem(f"{text} is not a date", f"{_MONTHS[month - 1]} {year} has days 01 to {last}")
     return date(year, month, day)

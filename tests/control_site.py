@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import re
 import shutil
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
+import pytest
 from support import SITES
 
+from docgen.control import issue as control
 from docgen.control.approve import Request
-from docgen.pipeline import check_site
+from docgen.control.approve import approve as record
+from docgen.pipeline import check_site, compared_site
+from docgen.records import Issued
+from docgen.report import as_json
 from docgen.revisions import approve_site, issue_site
+from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
 TYPES = ("md", "html", "docx")
@@ -25,6 +33,14 @@ SIGNERS = (
 )
 
 
+@contextmanager
+def refused(kind, match: str):
+    """What is done inside is refused with an error of that kind whose sentence matches."""
+    with pytest.raises(kind) as seen:
+        yield seen
+    assert re.search(match, refusal_text(seen.value, "en")), refusal_text(seen.value, "en")
+
+
 def new_site(folder: Path) -> Path:
     """A copy of the full demo without records."""
     site = folder / "site"
@@ -34,19 +50,30 @@ def new_site(folder: Path) -> Path:
 
 def approve(site: Path, day: date, **given):
     """One approval on a day."""
-    return approve_site(check_site(site, day), site, Request(on=day, **given))
+    return approve_site(check_site(site, day), site, Request(on=day, **given), "en")
 
 
 def approve_all(site: Path, day: date, only: tuple[tuple[str, str], ...] | None = None) -> None:
     """Every approval that the site needs, and counsel's; or those (document, role) named."""
+    checked, bodies = compared_site(check_site(site, day))
     for document, role, by, scope in SIGNERS:
         if only is None or (document, role) in only:
-            approve(site, day, document=document, role=role, by=by, scope=scope, entered_by="L. Brandt")
+            record(Request(document, role, by, day, scope, entered_by="L. Brandt"), checked, bodies, site, "en")
 
 
 def issue(site: Path, day: date, types=TYPES, **given):
     """The revision, and the reasons against it."""
-    return issue_site(check_site(site, day), site, types, **given)
+    return issue_site(check_site(site, day), site, types, "en", **given)
+
+
+def prepare(
+    site: Path, by: str, types: tuple[str, ...] = ("md",), wanted: tuple[str, ...] = ()
+) -> tuple[Issued, dict[str, bytes]]:
+    """A revision ready to be written: its record, and its files by name."""
+    checked, bodies = compared_site(check_site(site, FIRST))
+    chosen = control.choose(checked, bodies, wanted)
+    made = control.draft(checked, bodies, chosen, types, FIRST, None, by, checked.records, "en")
+    return made, control.contents_of(made, checked, bodies, types, as_json(checked).encode("utf-8"))
 
 
 def swap(site: Path, *pairs: tuple[str, str]) -> None:

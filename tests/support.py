@@ -1,46 +1,160 @@
-"""Shared by the tests: the demo sites, a day to judge by, and a way to change a profile in one line."""
+"""Shared by the tests: the demo sites and their documents, made once a process, and a way to change a profile in one line.
+
+What is made once is frozen and shared by every module: nobody changes it. A test that must see a thing made anew calls
+`demo_anew` and `composed` itself.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import copy
+import io
 import re
 import shutil
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from pathlib import Path
+from typing import Any, NamedTuple
 
 import pytest
+import yaml
+from hypothesis import settings
 
 from docgen.checked import Assessed
-from docgen.codes import Code
+from docgen.cli import main
+from docgen.codes import LawAlone, load
 from docgen.codes.binding import BindingRules
+from docgen.compose import compose_all
+from docgen.compose.document import Document
+from docgen.compose.pieces import Body
 from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
-from docgen.pipeline import check_site, judged
+from docgen.pipeline import Bodies, check_site, compared_site, judged
 from docgen.read import Source
 from docgen.records import NONE
-from docgen.site import Site
+from docgen.site import Site, build
 
 ROOT = Path(__file__).resolve().parent.parent
 SITES = ROOT / "site_profiles"
 AS_OF = date(2026, 11, 1)
 DEMOS = ("harrow-ridge", "sable-point", "cormorant-quay", "pellan-creek")
+ALL_DEMOS = tuple(sorted(p.name for p in SITES.iterdir() if (p / "profile.yaml").is_file()))
+TYPES = ("md", "html", "docx", "pdf")
 
 
+class Paper(NamedTuple):
+    """One composed document and the body it stands on."""
+
+    document: Document
+    body: Body
+
+
+class PlainLoader(yaml.SafeLoader):
+    """For tables of the tests: dates stay text, and only true and false are truth values, as in a profile."""
+
+
+PlainLoader.yaml_implicit_resolvers = {
+    first: [(tag, pattern) for tag, pattern in rules if not tag.endswith((":timestamp", ":bool"))]
+    for first, rules in yaml.SafeLoader.yaml_implicit_resolvers.items()
+}
+PlainLoader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile("^(?:true|false)$"), ["t", "f"])
+
+
+class LawLoader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
+    """For files of law: of plain words only true, false, null, whole numbers and days are no text."""
+
+
+LawLoader.yaml_implicit_resolvers = {}
+for _tag, _pattern, _first in (
+    ("bool", "^(?:true|false)$", "tf"),
+    ("null", "^null$", "n"),
+    ("int", "^-?(?:0|[1-9][0-9]*)$", "-0123456789"),
+    ("timestamp", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "0123456789"),
+):
+    LawLoader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(_pattern), list(_first))
+
+
+@cache
+def table(path: Path) -> Any:
+    """A table of the tests."""
+    return yaml.load(path.read_text(encoding="utf-8"), PlainLoader)
+
+
+@cache
 def demo(name: str, as_of: date = AS_OF) -> Assessed:
-    """A demo site, checked, its path given from the checkout so that output does not depend on the machine."""
+    """A demo site, checked once."""
+    return demo_anew(name, as_of)
+
+
+def demo_anew(name: str, as_of: date = AS_OF) -> Assessed:
+    """A demo site, checked now, its path given from the checkout so that output does not depend on the machine."""
     checked = check_site(SITES / name, as_of)
     assert isinstance(checked, Assessed)
     return replace(checked, source=replace(checked.source, file=f"site_profiles/{name}/profile.yaml"), records=NONE)
 
 
-def judge(source: Source, site: Site, code: Code, as_of: date = AS_OF) -> Assessed:
+@cache
+def compared(name: str) -> tuple[Assessed, Bodies]:
+    """A demo with its finished bodies held against each other: the site, and document -> language -> body."""
+    return compared_site(demo(name))
+
+
+@cache
+def papers(name: str) -> Mapping[str, Paper]:
+    """Every document of a demo by name."""
+    return composed(demo(name), bodies=compared(name)[1])
+
+
+def composed(
+    checked: Assessed, types: tuple[str, ...] = TYPES, own: tuple[Path, ...] = (), bodies: Bodies | None = None
+) -> dict[str, Paper]:
+    """Every document of a site by name, composed now."""
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, types, own, bodies=bodies)
+    return {document.name: Paper(document, body) for document, body in pairs}
+
+
+def markdown(checked: Assessed, own: tuple[Path, ...] = ()) -> dict[str, str]:
+    """The Markdown of every document of a site by name, composed now."""
+    return {name: paper.document.markdown for name, paper in composed(checked, ("md",), own).items()}
+
+
+def with_changes(checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: LawAlone | None = None) -> Assessed:
+    """A site with profile values changed, assessed again on a day under the law of its place, or another one."""
+    source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
+    site = build(source)
+    return judge(source, site, code or load(site.site.jurisdiction, site.site.sector, as_of), as_of)
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    """A command in this process: exit code, and what was printed on either stream."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = main(list(arguments))
+    return code, out.getvalue(), err.getvalue()
+
+
+def overridden(folder: Path, document: str, stem: str, text: str) -> Path:
+    """A folder of templates of one's own with one section of one document, to be put in front of ours."""
+    place = folder / document / "en"
+    place.mkdir(parents=True, exist_ok=True)
+    (place / f"{stem}.md").write_text(text, encoding="utf-8")
+    return folder
+
+
+def tries(usual: int) -> int:
+    """How many cases a property is tried with: `usual` in the suite, ten times as many in tests/long (see conftest.py)."""
+    return usual * settings.default.max_examples // 100
+
+
+def judge(source: Source, site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessed:
     """A site under a law on a day, without records or private file."""
     return judged(source, site, BindingRules(code, site), as_of)
 
 
-def assess(site: Site, code: Code, as_of: date = AS_OF) -> Assessment:
+def assess(site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessment:
     """Its numbers and findings."""
     return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of).assessed
 
@@ -51,12 +165,15 @@ def find(view: View, name: str | None = None) -> tuple[Finding, ...]:
     if rules and name is not None:
         return first(view, rules)
     found = first(view)
-    return tuple(f for f in (*found, *about(view, found)) if name in (None, f.name))
+    return tuple(f for f in (*found, *about(view, found, composed=True)) if name in (None, f.name))
 
 
 def changed(data: dict, changes: dict[str, object]) -> dict:
-    """A copy of profile data with values at paths such as `equipment[D-1].arrest_distance` set; None removes."""
-    data = copy.deepcopy(data)
+    """A copy of profile data with values at paths such as `equipment[D-1].arrest_distance` set; None removes.
+
+    What lies on no path is shared with the data given, which stay as they are.
+    """
+    data = dict(data)
     for path, value in changes.items():
         *parents, last = [p for p in re.split(r"\.|(?=\[)", path) if p]
         node = data
@@ -82,12 +199,16 @@ def changed(data: dict, changes: dict[str, object]) -> dict:
 
 
 def _enter(node, step: str):
+    """The part of a node that a step names, put into it as a copy of its own."""
     if not step.startswith("["):
-        return node.setdefault(step, {})
-    key = step[1:-1]
-    if key.isdigit():
-        return node[int(key)]
-    return next(v for v in node if key in (v.get("id"), v.get("side"), v.get("kit")))
+        place = step
+        node.setdefault(step, {})
+    elif step[1:-1].isdigit():
+        place = int(step[1:-1])
+    else:
+        place = next(i for i, v in enumerate(node) if step[1:-1] in (v.get("id"), v.get("side"), v.get("kit")))
+    node[place] = copy.copy(node[place])
+    return node[place]
 
 
 def needs(program: str):

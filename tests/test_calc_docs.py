@@ -1,8 +1,10 @@
 """Docstring, signature, formula text and code of every public calculation agree."""
 
+import ast
 import dataclasses
 import importlib
 import inspect
+import json
 import math
 import pickle
 import re
@@ -10,14 +12,21 @@ import subprocess
 import sys
 from pathlib import Path
 
+import jsonschema
 import pytest
+import yaml
 
-from docgen.calc.catalogue import MODULES, catalogue
+from docgen.calc.catalogue import MODULES, catalogue, valid_for
 from docgen.calc.formula import KINDS, Formula, Term
+from docgen.calc.terms import TERMS
+from docgen.errors import DataError, TemplateError
+from docgen.resources import data_folder, schema_text
+from docgen.words import languages, meaning
 
 FUNCTIONS = catalogue()
+HOME = Path(importlib.import_module("docgen.calc").__file__).parent
+TEMPLATES = data_folder("templates")
 NAMED = [pytest.param(name, function, id=name) for name, function in FUNCTIONS.items()]
-SECTIONS = ["Parameters", "Returns", "Notes", "Examples", "References"]
 BASES = ("read", "memory", "derived", "no published source")
 
 # Values that fit every numeric formula: a whole scene in SI, one value a parameter.
@@ -37,7 +46,15 @@ SCENE = {
     "share": 0.03, "shift": 13.5, "span": 6.0, "speed": 3.0, "stiffness": 5000.0, "stretch": 0.6, "surface": 3.5,
     "swing": 0.3, "tension": 9000.0, "time": 0.8, "trolleys": 2, "users": 2, "users_per_trolley": 1, "worst": 180.0,
     "allowances": [5.0, 9.0], "limits": [190.0, 140.6, 140.6], "minimums": [0.0, 59.0],
-    "distances": [0.4, 0.86], "measured": [480.0, 540.0],
+    "distances": [0.4, 0.86], "estimates": [60.0, 90.0, 180.0], "measured": [480.0, 540.0],
+    "detection": 720.0, "duration": 300.0, "drilled": 540.0, "estimate": 480.0,
+}  # fmt: skip
+
+# Python type of a parameter -> kinds that it may have.
+FLOAT = ("float", "collections.abc.Sequence[float]")
+FITS = dict.fromkeys(KINDS, FLOAT) | {
+    "count": ("int",), "date": ("datetime.date",), "days": ("int",), "flag": ("bool",), "identifier": ("str",), "months": ("int",),
+    "time": (*FLOAT, "collections.abc.Sequence[docgen.calc.rescue.Step]", "docgen.calc.rescue.Schedule"),
 }  # fmt: skip
 
 # Formulas in words, or over something that is not an input; each is tested by value elsewhere.
@@ -49,17 +66,12 @@ IN_WORDS = {
 }  # fmt: skip
 
 
-def sections(function):
-    """Summary, formula and the named sections of a docstring, each as text."""
-    text = inspect.getdoc(function)
-    parts = re.split(r"^(\w+)\n-+\n", text, flags=re.MULTILINE)
-    return parts[0].strip().split("\n\n"), dict(zip(parts[1::2], parts[2::2], strict=True))
-
-
-def entries(text):
-    """(name or type, description) of each entry of a Parameters or Returns section."""
-    found = re.findall(r"^(\S.*)\n((?:    .*\n?)+)", text, flags=re.MULTILINE)
-    return [(head, " ".join(body.split())) for head, body in found]
+def parts(function):
+    """First line, paragraphs between the units and the example, and the paragraphs of example and sources."""
+    first, *rest = inspect.getdoc(function).split("\n\n")
+    example = next(n for n, p in enumerate(rest) if p.startswith("Example:"))
+    source = next(n for n, p in enumerate(rest) if p.startswith(("Source:", "Sources:\n")))
+    return first, rest[:example], rest[example:source], rest[source:]
 
 
 def test_every_public_function_is_a_calculation():
@@ -72,35 +84,41 @@ def test_every_public_function_is_a_calculation():
         for name in home.__all__:
             value = getattr(home, name)
             assert f"{module}.{name}" in FUNCTIONS or dataclasses.fields(value), name
-    assert len(FUNCTIONS) > 70
 
 
 @pytest.mark.parametrize(("name", "function"), NAMED)
-def test_docstring_follows_the_signature(name, function):
-    """Summary with source, formula, then five sections in order; each parameter has its unit, each source its basis."""
-    opening, found = sections(function)
-    assert list(found) == SECTIONS
-    assert len(opening) == 2, "one line, then the formula"
-    assert "\n" not in opening[0]
-    assert re.search(r"\([^()]+(\([^()]+\)[^()]*)*\)\.$", opening[0]), "the line ends with the source in brackets"
-    parameters = inspect.signature(function).parameters
-    described = entries(found["Parameters"])
-    heads = [head.split(" : ") for head, _ in described]
-    stars = {p: ("*" if v.kind is v.VAR_POSITIONAL else "") + p for p, v in parameters.items()}
-    assert [head[0] for head in heads] == list(stars.values())
-    for (parameter, value), head, (_, text) in zip(parameters.items(), heads, described, strict=True):
-        annotation = inspect.formatannotation(value.annotation)
-        assert head[1] == re.sub(r"(collections\.abc|docgen\.calc\.\w+)\.", "", annotation), parameter
-        unit = KINDS[function.formula.where[parameter].kind]
-        assert re.search(rf"\[{re.escape(unit)}\]", text), f"{parameter} without [{unit}]"
-    ((kind, text),) = entries(found["Returns"])
-    returned = inspect.formatannotation(inspect.signature(function).return_annotation)
-    assert kind == re.sub(r"docgen\.calc\.\w+\.", "", returned)
-    assert f"[{KINDS[function.formula.gives]}]" in text
-    assert ">>>" in found["Examples"]
-    references = re.findall(r"^- .*(?:\n  .*)*", found["References"], flags=re.MULTILINE)
-    assert references
-    assert all(any(basis in " ".join(one.split()) for basis in BASES) for one in references)
+def test_docstring_says_the_rest(name, function):
+    """One line, then what it is valid for, an example that runs, and sources, each with its basis."""
+    first, _, example, sources = parts(function)
+    assert first.endswith(".")
+    assert "\n" not in first
+    assert valid_for(function)
+    assert any(">>>" in paragraph for paragraph in example)
+    assert len(sources) == 1, "the sources stand last"
+    listed = sources[0].removeprefix("Sources:\n").removeprefix("Source: ")
+    for one in re.split(r"^- ", listed, flags=re.MULTILINE):
+        assert not one or any(basis in " ".join(one.split()) for basis in BASES), one
+
+
+@pytest.mark.parametrize(("name", "function"), NAMED)
+def test_docstring_shows_formula_and_units(name, function):
+    """`help` shows the formula with the unit of its result, and each parameter with its symbol and unit."""
+    rule = function.formula
+    _, formula, *_ = inspect.getdoc(function).split("\n\n")
+    assert formula == f"{rule.text}   [{KINDS[rule.gives]}]"
+    for parameter, term in rule.terms:
+        assert f"{parameter} : {term.symbol} [{KINDS[term.kind]}]\n" in inspect.getdoc(function)
+
+
+def test_nothing_is_written_twice():
+    """The source of a docstring repeats neither the formula nor a list of parameters."""
+    for module in MODULES:
+        tree = ast.parse((HOME / f"{module}.py").read_text(encoding="utf-8"))
+        for node in tree.body:
+            if isinstance(node, ast.FunctionDef) and f"{module}.{node.name}" in FUNCTIONS:
+                said = ast.get_docstring(node)
+                assert FUNCTIONS[f"{module}.{node.name}"].formula.text not in said.split("\n"), node.name
+                assert "----" not in said, node.name
 
 
 @pytest.mark.parametrize(("name", "function"), NAMED)
@@ -110,17 +128,47 @@ def test_formula_follows_the_signature(name, function):
     assert isinstance(rule, Formula)
     assert rule.name == name
     assert list(rule.where) == list(inspect.signature(function).parameters)
-    assert all(isinstance(term, Term) and term.kind in KINDS and term.meaning for term in rule.where.values())
+    assert all(isinstance(term, Term) and TERMS[term.key] == (term.symbol, term.kind) for term in rule.where.values())
     assert len({term.symbol for term in rule.where.values()}) == len(rule.where)
+    assert all(inspect.formatannotation(v.annotation) in FITS[rule.where[n].kind] for n, v in signature(function)), name
     assert rule.gives in KINDS
-    assert rule.symbol
-    assert rule.meaning
     assert any(basis in rule.cite for basis in BASES), rule.cite
     assert rule.text.isascii()
-    if name not in IN_WORDS:
-        assert rule.text.startswith(f"{rule.symbol} = ")
+    assert rule.text.startswith(f"{rule.symbol} = ")
+    assert rule.symbol
     assert pickle.loads(pickle.dumps(rule)) == rule
     assert hash(rule) == hash(pickle.loads(pickle.dumps(rule)))
+
+
+def signature(function):
+    return [(name, value) for name, value in inspect.signature(function).parameters.items()]
+
+
+@pytest.mark.parametrize("language", languages())
+def test_words_and_calculations_name_the_same(language):
+    """Every calculation and every term has a meaning in words, in every language, and the words know no other."""
+    path = TEMPLATES / "words" / f"calculations.{language}.yaml"
+    said = yaml.safe_load(path.read_text(encoding="utf-8"))
+    assert set(said) == {"formulas", "terms"}
+    assert list(said["formulas"]) == list(FUNCTIONS)
+    assert list(said["terms"]) == sorted(TERMS)
+    assert all(isinstance(text, str) and text.strip() for texts in said.values() for text in texts.values())
+    jsonschema.validate(said, json.loads(schema_text("calculations")))
+
+
+def test_every_term_is_used():
+    """The list of symbols names no term that no formula uses."""
+    assert {term.key for f in FUNCTIONS.values() for _, term in f.formula.terms} == set(TERMS)
+    assert list(TERMS) == sorted(TERMS)
+    assert {kind for _, kind in TERMS.values()} <= set(KINDS)
+
+
+def test_a_missing_meaning_is_an_error():
+    """A key that the words lack, or a language without words, is named; nothing falls back silently."""
+    with pytest.raises(DataError, match=r"calculations\.en\.yaml:\d+:\d+: formulas: the key 'swing\.sideways' is missing"):
+        meaning("formulas", "swing.sideways", "en")
+    with pytest.raises(TemplateError, match=r"calculations\.xx\.yaml does not exist"):
+        meaning("terms", "offset", "xx")
 
 
 def evaluate(text, values):
@@ -160,4 +208,4 @@ def test_only_the_standard_library():
         [sys.executable, "-S", "-c", code],
         capture_output=True, encoding="utf-8", check=True, cwd=Path(__file__).parents[1],
     )  # fmt: skip
-    assert ran.stdout.split("\n")[:2] == ["docgen", "docgen docgen.errors docgen.frozen"]
+    assert ran.stdout.split("\n")[:2] == ["docgen", "docgen docgen.days docgen.errors docgen.frozen docgen.limits"]

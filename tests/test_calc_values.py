@@ -21,6 +21,7 @@ from docgen.calc import (
 )
 from docgen.calc.rescue import Step
 from docgen.errors import DocgenError
+from docgen.units import Interval
 
 FOOT, POUND, LBF = 0.3048, 0.45359237, 4.4482216152605  # international yard and pound, 1959; basis: memory
 
@@ -239,10 +240,12 @@ def test_climb():
     assert just == 6.0
 
 
-# Last done, months, days, due: same day of the month or its last day (common practice, no published source).
+# Last done, months, days, due: the same day of the month, or its last day where it lacks that one, by Regulation (EEC, Euratom)
+# No 1182/71, article 3(2)(c) (read); the first row is the example of W3C, XQuery and XPath functions, 2010 (read).
 @pytest.mark.parametrize(
     ("last", "months", "days", "due"),
     [
+        (date(2000, 10, 30), 14, 0, date(2001, 12, 30)),
         (date(2024, 12, 10), 12, 0, date(2025, 12, 10)),
         (date(2026, 1, 31), 1, 0, date(2026, 2, 28)),
         (date(2028, 1, 31), 1, 0, date(2028, 2, 29)),
@@ -256,8 +259,8 @@ def test_climb():
     ],
 )
 def test_due_date(last, months, days, due):
-    """Months first, then days."""
-    assert dates.due_date(last, months, days) == due
+    """Months first, then days; what a profile calls an interval ends on the same day."""
+    assert dates.due_date(last, months, days) == due == Interval(months, days, "").after(last)
 
 
 # Last done, months, day asked, days overdue: an inspection, a plan review, a drill and a training of the demonstration.
@@ -367,12 +370,14 @@ def test_two_equal_chains():
 
 def test_estimates_detection_drills():
     """The worst estimate decides; detection costs the whole interval unless watched; the worst of two drills counts."""
-    assert rescue.pessimistic(60.0, 60.0, 60.0) == rescue.expected_pert(60.0, 60.0, 60.0) == 60.0
-    assert rescue.pessimistic(30.0, 60.0, 120.0) == 120.0
+    assert rescue.pessimistic([60.0, 60.0, 60.0]) == rescue.expected_pert(60.0, 60.0, 60.0) == 60.0
+    assert rescue.pessimistic([30.0, 60.0, 120.0]) == rescue.pessimistic([120.0, 60.0]) == 120.0
     assert rescue.expected_pert(30.0, 60.0, 120.0) == 65.0
     assert rescue.detection_time(600.0, 120.0) == 720.0
     assert rescue.detection_time(600.0, 120.0, True) == 0.0
     assert rescue.drill_time((500.0, 480.0)) == 500.0
+    assert rescue.with_one_drill(500.0, 480.0) == rescue.with_one_drill(480.0, 500.0) == 500.0
+    assert rescue.time_since_fall(720.0, 500.0) == 1220.0
 
 
 INF, NAN = math.inf, math.nan
@@ -513,9 +518,10 @@ REFUSED = [
         "rescue step 'b' is not in the schedule; it must be one of: a",
     ),
     (
-        lambda: rescue.pessimistic(60.0, 50.0, 90.0),
+        lambda: rescue.expected_pert(60.0, 50.0, 90.0),
         "the estimates are 60 s, 50 s and 90 s; they must run from the shortest over the most likely to the longest",
     ),
+    (lambda: rescue.pessimistic([]), "no duration is estimated; give at least one"),
     (lambda: rescue.drill_time([480.0]), "drills measured: 1; at least two of the same kind must stand behind a time"),
 ]
 

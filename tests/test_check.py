@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from docgen import check as checking
 from docgen.check import FORMATS, check
 from docgen.read import MAX_PROBLEMS, read_profile, read_text
 
@@ -169,4 +168,3 @@ def test_the_schema_of_the_project_is_found_by_name():
     """Without a schema of its own the check takes the project's; an empty profile lacks what that one requires."""
     found = check(read_text("nonsense: 1"))
     assert any(each.path == "nonsense" and each.message.startswith("unknown key") for each in found)
-    assert checking._compiled("site_profile") is checking._compiled("site_profile")

@@ -10,13 +10,15 @@ import jsonschema
 import pint
 import pytest
 import yaml
+from support import LawLoader
 
-from docgen.codes import Code, facts, known, load, question, questions
-from docgen.codes.blocks import Blocks, _Loader
+from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find, sharing
-from docgen.errors import CodeError
+from docgen.data import Blocks, files, read
+from docgen.errors import CodeError, DataError
 from docgen.resources import schema_text
 from docgen.units import Interval
+from docgen.words import fallback_text
 
 TODAY = date(2026, 11, 25)
 TABLES = Path(__file__).parent / "codes"
@@ -26,14 +28,15 @@ SI = {"length": "m", "mass": "kg", "force": "N", "time": "s", "angle": "rad"}
 SETS = [(code, sector) for code in known() for sector in find(code).index["sectors"]]
 NOT_US = ("1910.", "1926.", "OSHA", "CFR")
 DEFINITIONS = {"limits": "answers", "rules": "answers", "definitions": "answers"}
+SCHEMA_OF = dict(files())
 DATA_FILES = sorted(p for p in HOME.rglob("*.yaml") if "elements" not in p.parts)  # the lists of elements: test_elements.py
 
 
 def table(name: str):
-    return yaml.load((TABLES / name).read_text(encoding="utf-8"), _Loader)
+    return whole(TABLES / name)
 
 
-def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> Code:
+def code_of(sector: str = "general-industry", jurisdiction: str = "US", on: date = TODAY) -> LawAlone:
     return load(jurisdiction, sector, on)
 
 
@@ -47,7 +50,7 @@ def plain(value):
 
 
 def whole(path: Path):
-    return yaml.load(path.read_text(encoding="utf-8"), _Loader)
+    return yaml.load(path.read_text(encoding="utf-8"), LawLoader)
 
 
 def entries(code: str):
@@ -134,7 +137,7 @@ def test_the_schema_refuses_what_is_wrong(kind, data):
 @pytest.mark.parametrize("path", DATA_FILES, ids=lambda path: str(path.relative_to(HOME)))
 def test_blocks_read_what_the_whole_file_says(path):
     """Parsing block by block gives exactly what parsing the whole file gives."""
-    assert dict(Blocks(path)) == whole(path)
+    assert dict(Blocks(path, SCHEMA_OF[path])) == whole(path) == read(path)
 
 
 def test_the_schema_and_the_vocabulary_name_the_same_words():
@@ -383,28 +386,36 @@ def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
     """Kansas is federal; Michigan and Puerto Rico run plans that cover private employers, New York not (memory)."""
     law = code_of(jurisdiction=asked)
     assert (law.jurisdiction, law.code, law.state_plan) == (asked, answers, plan)
-    assert bool(law.fallback) is (asked != answers)
-    assert ("plan of its own" in law.fallback) is plan
+    assert (law.fallback is not None) is (asked != answers)
+    if law.fallback is not None:
+        told = fallback_text(law.fallback, "en")
+        assert told.startswith(f"{asked} has no set of its own here; United States, federal (US) is used")
+        assert ("plan of its own" in told) is plan
 
 
 def test_what_is_known_of_a_state_is_said():
     """Where the federal set stands in, a difference that the review came across is told with its citation."""
-    told = code_of(jurisdiction="US-MI").fallback
-    assert "R 408.44501(3), read" in told
-    assert "Known of it" not in code_of(jurisdiction="US-PR").fallback
     parts = find("US").index
-    assert set(parts["regional_plans"]["differences"]) <= set(parts["subdivisions"])
-    assert [code for code in parts["regional_plans"]["differences"] if code in known()] == []
+    differences = parts["regional_plans"]["differences"]
+    assert set(differences) <= set(parts["subdivisions"])
+    for code, said in differences.items():
+        fallback = code_of(jurisdiction=code).fallback
+        if code in known():  # a part with a set of its own speaks for itself
+            assert fallback is None
+        else:
+            assert f"{said['citation']}, {said['basis']}" in fallback_text(fallback, "en")
+    assert "R 408.44501(3), read" in fallback_text(code_of(jurisdiction="US-MI").fallback, "en")
+    assert "Known of it" not in fallback_text(code_of(jurisdiction="US-PR").fallback, "en")
 
 
-OWN_SETS = ["US-CA", "US-OR", "US-WA", "CA-AB", "CA-BC", "CA-MB", "CA-ON", "CA-QC"]
+OWN_SETS = [code for code in known() if "-" in code and find(code).index["kind"] == "law"]
 
 
 @pytest.mark.parametrize("asked", OWN_SETS)
 def test_a_part_with_a_folder_answers_for_itself(asked):
     """A state or a province that has a folder is not stood in for by its country."""
     law = code_of(jurisdiction=asked)
-    assert (law.code, law.fallback, law.state_plan) == (asked, "", False)
+    assert (law.code, law.fallback, law.state_plan) == (asked, None, False)
     assert asked in find(asked.split("-")[0]).index["subdivisions"]
 
 
@@ -700,7 +711,7 @@ def build(root: Path, **changed: str) -> Path:
 def test_a_new_jurisdiction_needs_no_python(tmp_path):
     """A folder answers what it takes up, inherits the rest with its citation, and may be silent against its parent."""
     law = load("US-QQ", "construction", date(2026, 11, 25), [build(tmp_path)])
-    assert (law.code, law.fallback, law.state_plan, law.unanswered()) == ("US-QQ", "", False, ())
+    assert (law.code, law.fallback, law.state_plan, law.unanswered()) == ("US-QQ", None, False, ())
     own = law.ask("inspection_periodic_interval")
     assert (own.state, own.value.months, own.citation, own.jurisdiction) == ("answered", 6, "QAC 8(2)", "US-QQ")
     taken = law.ask("free_fall_max")
@@ -745,12 +756,22 @@ def test_duties_and_words_are_inherited_and_overridden(tmp_path):
 BROKEN = [  # file, what is put in place of what, what the message says
     ("limits", "2 ft, source", "2, source", r"quill/limits.yaml trigger_height: 2 has no unit"),
     ("limits", "2 ft, source", "2 lb, source", r"quill/limits.yaml trigger_height: .* a length is wanted"),
-    ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:\d+ trigger_height: .*day"),
-    ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4 trigger_height: the key '2024-03-01' stands twice"),
-    ("limits", "arrest_force_max", "trigger_height", r"quill/limits.yaml:10 the key 'trigger_height' stands twice"),
+    ("limits", "2026-01-01:", "2026-02-30:", r"quill/limits.yaml:4:5: '2026-02-30' cannot be read: day is out of range"),
+    ("limits", "2026-01-01:", "2024-03-01:", r"quill/limits.yaml:4:5: the key '2024-03-01' stands twice \(first in line 3\)"),
+    (
+        "limits",
+        "arrest_force_max",
+        "trigger_height",
+        r"quill/limits.yaml:10:1: the key 'trigger_height' stands twice \(first in line 1\)",
+    ),
     ("limits", "2 ft, source: quill-7", "2 ft, source: quill-9", r"quill/sources.yaml has no source 'quill-9'"),
     ("limits", ", day_basis: read", "", r"2026-01-01 is not the day of quill-7; add day_basis"),
-    ("limits", "2 ft, source: quill-7", "2 ft", r"quill/limits.yaml trigger_height: .* names no source"),
+    (
+        "limits",
+        "2 ft, source: quill-7",
+        "2 ft",
+        r"quill/limits.yaml:4:17: trigger_height: all: 2026-01-01: the key 'source' is missing",
+    ),
     ("sources", 'cite: {section: "7"}', 'cite: {part: "7"}', r"a citation of quill-7 lacks the part 'section'"),
     ("index", "code: US-QQ", "name: Q", r"quill/index.yaml:1 must begin with the jurisdiction"),
     ("index", "extends: US", "extends: XX", r"quill/index.yaml extends XX, which has no folder; there are .*US"),
@@ -761,10 +782,10 @@ WHOLE = {"limits": LIMITS, "sources": SOURCES, "index": INDEX}
 
 @pytest.mark.parametrize(("name", "old", "new", "told"), BROKEN)
 def test_a_fault_in_the_data_is_one_message(tmp_path, name, old, new, told):
-    """Faults in a folder are CodeErrors that name file and place, and never a traceback of something else."""
+    """Faults in a folder are errors that name file and place, and never a traceback of something else."""
     assert old in WHOLE[name]
     root = build(tmp_path, **{name: WHOLE[name].replace(old, new)})
-    with pytest.raises(CodeError, match=told):
+    with pytest.raises((CodeError, DataError), match=told):
         load("US-QQ", "general-industry", TODAY, [root]).ask("trigger_height")
 
 
@@ -773,9 +794,9 @@ def test_paper_that_nobody_names_is_one_message(tmp_path):
     root = build(tmp_path)
     assert load("US-QQ", "construction", TODAY, [root]).paper == "letter"
     alone = load("US-QQ", "construction", TODAY, [build(tmp_path / "own", index=INDEX.replace("extends: US\n", ""))])
-    with pytest.raises(CodeError, match=r"quill/index.yaml names no paper; add paper: letter or paper: a4"):
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no paper; add 'paper:' and one of letter, a4"):
         alone.paper  # noqa: B018
-    with pytest.raises(CodeError, match=r"quill/index.yaml names no spelling; add spelling: us, ca or gb"):
+    with pytest.raises(CodeError, match=r"quill/index.yaml names no spelling; add 'spelling:' and one of us, ca, gb"):
         alone.spelling  # noqa: B018
 
 

@@ -4,26 +4,30 @@ Each point is a real death: the process forks, and the child ends at its n-th ca
 about to write on the disk. No clean-up of ours runs. From ISO/IEC/IEEE 29119-4 no more than the idea of fault injection.
 """
 
+import dataclasses
 import hashlib
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
 import pytest
-from control_site import FIRST, approve_all, new_site
-from test_control import prepare
+from control_site import FIRST, TYPES, prepare, refused
+from support import demo, papers
 
-from docgen.compose import compose_all
+from docgen.compose.digest import clause_digest
+from docgen.compose.number import number
+from docgen.compose.tree import parse
 from docgen.control import issue as control
 from docgen.control.approve import Request, approve
 from docgen.control.digests import verify
+from docgen.errors import RecordError
 from docgen.pipeline import check_site, compared_site
 from docgen.records import read_records
 from docgen.revisions import approve_site
 from docgen.write.folder import write_all
 
 DEAD = 77
-TYPES = ("md", "html", "docx")
 CALLS = ("open", "mkdir", "link", "rename", "replace", "unlink", "chmod", "fsync", "close")
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork")
@@ -107,24 +111,13 @@ def state(folder):
     }  # fmt: skip
 
 
-@pytest.fixture(scope="module")
-def ready(tmp_path_factory):
-    """A site approved and a revision prepared; a changed site and its documents."""
-    site = new_site(tmp_path_factory.mktemp("crash"))
-    approve_all(site, FIRST)
-    return site, prepare(site, "L. Brandt", TYPES)
-
-
-def test_killed_while_issuing(ready):
-    """At every call of an issue: no revision at all, or the whole of it; and the next try makes it."""
-    site, (issued, contents) = ready
+def killed_while_issuing(site, issued, contents, empty):
+    """At every call of an issue: no revision at all, or the whole of it; and the next try makes it. How many calls there were."""
     before = state(site)
-    empty = Path(tempfile.mkdtemp(dir=site.parent))
     points = calls_of(lambda: control.issue(issued, contents, empty))
-    assert points >= 60
     made = 0
     for point in range(1, points + 1):
-        with tempfile.TemporaryDirectory(dir=site.parent) as copy:
+        with tempfile.TemporaryDirectory(dir=empty) as copy:
             folder = Path(copy)
             for name in before:
                 target = folder / name
@@ -144,63 +137,31 @@ def test_killed_while_issuing(ready):
                 control.issue(issued, contents, folder)
                 assert verify(folder / "issued/rev-001") == ()
     assert 0 < made < points  # it died before the one step that counts and after it
+    return points
 
 
-def test_killed_while_approving(ready, tmp_path):
-    """At every call of an approval with its evidence: not recorded, or recorded whole; and the next try records it."""
-    site, _ = ready
-    page = tmp_path / "page.pdf"
-    page.write_bytes(b"%PDF signed")
-    checked = check_site(site, FIRST)
-    _, bodies = compared_site(checked)
-    request = Request("contractor-notice", "issuing-authority", "R. Oduya", FIRST, evidence=page)
-    points = calls_of(lambda: approve(request, checked, bodies, tmp_path / "count"))
-    assert points >= 12
-    for point in range(1, points + 1):
-        folder = tmp_path / f"at-{point}"
-        code, said = die_at(point, lambda folder=folder: approve(request, checked, bodies, folder))
-        assert code == DEAD, said
-        found = read_records(folder, "harrow-ridge").approvals
-        assert len(found) in (0, 1)
-        approve(request, checked, bodies, folder)
-        again = read_records(folder, "harrow-ridge").approvals
-        assert len(again) == len(found) + 1
-        kept = folder / "approvals" / again[-1].evidence
-        assert hashlib.sha256(kept.read_bytes()).hexdigest() == again[-1].evidence_sha256
+def killed_while_rendering(old, new, checked, tmp_path):
+    """At every call of a render over older files, one of them edited by hand: each file is the old or the new one, the edit is kept.
 
-
-def test_killed_while_rendering(ready, tmp_path):
-    """At every call of a render over older files, one of them edited by hand: each file is the old or the new one, the edit is kept."""
-    site, _ = ready
-    checked, bodies = compared_site(check_site(site, FIRST))
-
-    def documents(language_title):
-        made = compose_all(checked.site, checked.code, checked.assessed, FIRST, TYPES, records=checked.records, bodies=bodies)
-        import dataclasses
-
-        return tuple(
-            (dataclasses.replace(d, site_name=language_title, markdown=d.markdown + f"\n{language_title}\n"), b) for d, b in made
-        )
-
-    old, new = documents("Before"), documents("After")
+    `old` and `new` are (document, body) pairs with other text. How many calls there were.
+    """
 
     def fresh(name):
         folder = tmp_path / name
         write_all(old, checked, folder, TYPES)
-        notice = folder / "harrow-ridge" / "contractor-notice.md"
-        notice.write_bytes(b"written by hand\n")
+        (folder / "harrow-ridge" / "contractor-notice.md").write_bytes(b"written by hand\n")
         return folder
 
     start = fresh("start")
     before = state(start)
     write_all(new, checked, fresh("end"), TYPES)
     after = state(tmp_path / "end")
-    count = fresh_copy(start, tmp_path / "count")
+    assert {name for name in before if before[name] == after[name]} == set()
+    count = Path(shutil.copytree(start, tmp_path / "count"))
     points = calls_of(lambda: write_all(new, checked, count, TYPES))
-    assert points >= 70
     hand = hashlib.sha256(b"written by hand\n").hexdigest()
     for point in range(1, points + 1):
-        folder = fresh_copy(start, tmp_path / f"at-{point}")
+        folder = Path(shutil.copytree(start, tmp_path / f"at-{point}"))
         code, said = die_at(point, lambda folder=folder: write_all(new, checked, folder, TYPES))
         assert code == DEAD, said
         found = state(folder)
@@ -208,40 +169,68 @@ def test_killed_while_rendering(ready, tmp_path):
         for name, digest in found.items():
             assert digest in (before.get(name), after.get(name)), name
         assert set(before) <= set(found)
+        shutil.rmtree(folder)
+    return points
 
 
-def fresh_copy(source, target):
-    import shutil
+def one_clause(text):
+    """Plan and notice of the demo cut down to one clause each: the same files by the same way, in no time."""
+    pairs = []
+    for name in ("fall-protection-plan", "contractor-notice"):
+        document, body = papers("harrow-ridge")[name]
+        clause = dataclasses.replace(body.clauses[0], text=text)
+        markdown = f"# {document.title}\n\n## Only {{: #only }}\n\n{text}\n{{: #c.only .clause }}\n"
+        tree = number(parse(markdown), document.labels)
+        pairs.append((dataclasses.replace(document, markdown=markdown, tree=tree, figures={}),
+                      dataclasses.replace(body, markdown=markdown, clauses=(clause,), digest=clause_digest(name, "en", clause))))  # fmt: skip
+    return tuple(pairs)
 
-    return Path(shutil.copytree(source, target))
+
+def test_killed_while_issuing(approved, tmp_path):
+    """At every call of the issue of one document of one page: no revision, or all of it (every document: tests/long)."""
+    revision, contents = prepare(approved, "L. Brandt", wanted=("contractor-notice",))
+    assert {"profile.yaml", "record.json", "SHA256SUMS", "documents/contractor-notice.md"} <= set(contents)
+    assert killed_while_issuing(approved, revision, contents, tmp_path) >= 40
 
 
-def test_enough_points(ready, tmp_path):
-    """Issue, approval and render together are tried at no fewer than 200 points."""
-    site, (issued, contents) = ready
-    checked, bodies = compared_site(check_site(site, FIRST))
-    made = compose_all(checked.site, checked.code, checked.assessed, FIRST, TYPES, records=checked.records, bodies=bodies)
-    issuing = calls_of(lambda: control.issue(issued, contents, tmp_path / "a"))
-    rendering = calls_of(lambda: write_all(made, checked, tmp_path / "b", TYPES))
+def test_killed_while_approving(approved, tmp_path):
+    """At every call of an approval with its evidence: not recorded, or recorded whole; and the next try records it."""
     page = tmp_path / "page.pdf"
     page.write_bytes(b"%PDF signed")
+    checked, bodies = compared_site(check_site(approved, FIRST))
     request = Request("contractor-notice", "issuing-authority", "R. Oduya", FIRST, evidence=page)
-    approving = calls_of(lambda: approve(request, checked, bodies, tmp_path / "c"))
-    assert issuing + approving + rendering >= 200, (issuing, approving, rendering)
+    points = calls_of(lambda: approve(request, checked, bodies, tmp_path / "count", "en"))
+    assert points >= 12
+    for point in range(1, points + 1):
+        folder = tmp_path / f"at-{point}"
+        code, said = die_at(point, lambda folder=folder: approve(request, checked, bodies, folder, "en"))
+        assert code == DEAD, said
+        found = read_records(folder, "harrow-ridge").approvals
+        assert len(found) in (0, 1)
+        approve(request, checked, bodies, folder, "en")
+        again = read_records(folder, "harrow-ridge").approvals
+        assert len(again) == len(found) + 1
+        kept = folder / "approvals" / again[-1].evidence
+        assert hashlib.sha256(kept.read_bytes()).hexdigest() == again[-1].evidence_sha256
 
 
-def test_a_full_disk_is_one_message(ready, tmp_path, monkeypatch):
+def test_killed_while_rendering(tmp_path):
+    """At every call of a render of two documents of one clause each, in three types (every document: tests/long)."""
+    points = killed_while_rendering(one_clause("Hook on."), one_clause("Hook on first."), demo("harrow-ridge"), tmp_path)
+    assert points >= 35
+
+
+def test_a_full_disk_is_one_message(approved, tmp_path, monkeypatch):
     """When the system refuses to write, nothing is recorded and the message names the place."""
-    site, (issued, contents) = ready
+    issued, contents = prepare(approved, "L. Brandt", wanted=("contractor-notice",))
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
 
     def full(*_):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    from docgen.errors import RecordError
-
-    with pytest.raises(RecordError, match="No space left on device"):
-        control.issue(issued, contents, tmp_path)
-    assert list((tmp_path / "issued").iterdir()) == []
-    with pytest.raises(RecordError, match="nothing was recorded"):
-        approve_site(check_site(site, FIRST), site, Request("contractor-notice", "counsel", "A. Petrie", FIRST))
+    with refused(RecordError, match="No space left on device"):
+        control.issue(issued, contents, site)
+    assert list((site / "issued").iterdir()) == []
+    with refused(RecordError, match="nothing was recorded"):
+        approve_site(check_site(site, FIRST), site, Request("contractor-notice", "counsel", "A. Petrie", FIRST), "en")

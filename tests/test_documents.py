@@ -5,31 +5,13 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from support import AS_OF, DEMOS, SITES, changed, demo, judge
+from support import DEMOS, SITES, composed, demo, judge, overridden, papers, with_changes
 
-from docgen.codes import load
-from docgen.compose import compose_all
 from docgen.compose.outline import outlines
 from docgen.errors import TemplateError
 from docgen.read import Source
 from docgen.resources import data_folder
 from docgen.site import build
-
-TYPES = ("md", "html", "docx", "pdf")
-
-
-def composed(checked):
-    """Document name -> (document, body)."""
-    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, TYPES)
-    return {d.name: (d, b) for d, b in pairs}
-
-
-def with_changes(checked, changes, as_of=AS_OF):
-    """The demo with profile values changed, assessed again."""
-    source = replace(checked.source, data=changed(checked.source.data, changes))
-    site = build(source)
-    code = load(site.site.jurisdiction, site.site.sector, as_of)
-    return judge(source, site, code, as_of)
 
 
 @pytest.fixture(scope="module")
@@ -38,14 +20,14 @@ def harrow():
 
 
 @pytest.fixture(scope="module")
-def documents(harrow):
-    return composed(harrow)
+def documents():
+    return papers("harrow-ridge")
 
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_demo_composes(name):
     """Each demo gives all documents, with no unfilled place and no Python value in the text."""
-    for document, body in composed(demo(name)).values():
+    for document, body in papers(name).values():
         assert not re.search(r"\bNone\b(?!\.)|\bTrue\b|\bFalse\b|<docgen|\{\{|\}\}|\{%", document.markdown), document.name
         assert document.name == "index" or body.clauses
 
@@ -58,9 +40,9 @@ def test_every_clause_about_a_record_is_traced(documents):
                 assert clause.inputs, f"{document.name}: {clause.id} rests on nothing"
 
 
-def test_ids_are_stable_and_not_positional(harrow):
+def test_ids_are_stable_and_not_positional(harrow, documents):
     """A vehicle put in front of the others leaves the ids of the old clauses as they were."""
-    before = {c.id for _, b in composed(harrow).values() for c in b.clauses}
+    before = {c.id for _, b in documents.values() for c in b.clauses}
     data = harrow.source.data
     vehicle = {
         "id": "aaa",
@@ -102,12 +84,12 @@ def test_nothing_is_issued_without_records(documents, harrow):
     """No profile field lifts the stamp: a draft while a stopping finding stands, for approval without one; the front page says why."""
     for document, _ in documents.values():
         assert document.stamp == "FOR APPROVAL - NOT FOR POSTING"
-    for document, _ in composed(demo("sable-point")).values():
+    for document, _ in papers("sable-point").values():
         assert document.stamp == "DRAFT - NOT FOR POSTING"
     assert "No approval bound to this text is on record" in documents["fall-protection-plan"][0].markdown
     assert "This text has not been issued." in documents["fall-protection-plan"][0].markdown
     assert "Not to be posted before it is issued." in documents["contractor-notice"][0].markdown
-    assert re.search(r"\d+ reasons why this is a draft: see plan", composed(demo("sable-point"))["contractor-notice"][0].markdown)
+    assert re.search(r"\d+ reasons why this is a draft: see plan", papers("sable-point")["contractor-notice"][0].markdown)
 
 
 @pytest.mark.parametrize(("figure", "citation"), [
@@ -206,23 +188,11 @@ def test_hostile_name_prints_literally(harrow):
             assert HOSTILE in words_of(document.tree), document.name
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "# heading",
-        "- item",
-        "1. item",
-        "> quote",
-        ": meaning",
-        "!!! note",
-        "{: .blank }",
-        "{% raw %}",
-        "a\\b",
-        "`x`",
-        "[x](y)",
-        "---",
-    ],
-)
+LOOKS_LIKE_MARKS = ("# heading", "- item", "1. item", "> quote", ": meaning", "!!! note", "{: .blank }", "{% raw %}", "a\\b",
+                    "`x`", "[x](y)", "---")  # fmt: skip
+
+
+@pytest.mark.parametrize("text", LOOKS_LIKE_MARKS)
 def test_marks_of_markdown_print_literally(harrow, text):
     """A value that looks like Markdown, like an attribute list or like a template is printed as it is."""
     from docgen.compose.tree import words as words_of
@@ -238,22 +208,27 @@ def test_marks_of_markdown_print_literally(harrow, text):
             assert text.strip(".") in words_of(document.tree)
 
 
+def test_a_firm_and_a_language_without_a_word_of_ours(harrow):
+    """The schema takes any firm as employer and any language code; the plan prints those that we have no word for as written."""
+    user = harrow.site.people.users[0].id
+    changes = {f"people.users[{user}].employer": "Carrier A", f"people.users[{user}].languages": ["pt-BR", "es"]}
+    plan = composed(with_changes(harrow, changes))["fall-protection-plan"][0].markdown
+    row = next(line for line in plan.splitlines() if line.startswith(f"| {user} |"))
+    assert "| Carrier A |" in row
+    assert "| pt-BR and Spanish |" in row
+
+
 def test_a_template_mistake_is_named(tmp_path, harrow):
     """An overriding template that reads what does not exist gives one sentence with its name."""
-    (tmp_path / "plan" / "en").mkdir(parents=True)
-    (tmp_path / "plan" / "en" / "scope.md").write_text("## Scope\n\n{{ site.site.nam }}\n", encoding="utf-8")
+    own = overridden(tmp_path, "plan", "scope", "## Scope\n\n{{ site.site.nam }}\n")
     with pytest.raises(TemplateError, match=r"plan/en/scope\.md: .*nam"):
-        compose_all(harrow.site, harrow.code, harrow.assessed, AS_OF, TYPES, (tmp_path,))
+        composed(harrow, own=(own,))
 
 
 def test_own_template_overrides_one_file(tmp_path, harrow):
     """A folder of the user's is searched first; every other file stays ours."""
-    (tmp_path / "plan" / "en").mkdir(parents=True)
-    (tmp_path / "plan" / "en" / "scope.md").write_text(
-        "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n", encoding="utf-8"
-    )
-    pairs = compose_all(harrow.site, harrow.code, harrow.assessed, AS_OF, TYPES, (tmp_path,))
-    plan = next(d for d, _ in pairs if d.name == "fall-protection-plan").markdown
+    text = "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n"
+    plan = composed(harrow, own=(overridden(tmp_path, "plan", "scope", text),))["fall-protection-plan"].document.markdown
     assert "Only Harrow Ridge Terminal." in plan
     assert "## Work and fall hazards" in plan
 
@@ -268,8 +243,7 @@ def test_outlines_name_existing_sections():
 
 def test_absent_sections_disappear():
     """A site without shifts, site rules or reviewers has no empty tables about them."""
-    checked = demo("sable-point")
-    plan = composed(checked)["fall-protection-plan"][0].markdown
+    plan = papers("sable-point")["fall-protection-plan"].document.markdown
     assert "Shifts" not in plan
     assert "Rules of this site\n" not in plan
     assert "{: .blank }" in plan

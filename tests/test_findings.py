@@ -13,8 +13,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-import yaml
-from support import AS_OF, SITES, assess, changed, find
+from support import AS_OF, SITES, assess, changed, find, table
 
 from docgen.codes import load, question
 from docgen.codes.binding import BindingRules
@@ -35,22 +34,6 @@ from docgen.words import finding_text, findings_words
 
 TABLES = sorted((Path(__file__).parent / "findings").glob("*.yaml"))
 RULE = {rule.name: rule for rule in RULES}
-
-
-class _Plain(yaml.SafeLoader):
-    """Dates stay text, and only true and false are truth values, as in a profile."""
-
-
-_Plain.yaml_implicit_resolvers = {
-    first: [(tag, pattern) for tag, pattern in rules if not tag.endswith((":timestamp", ":bool"))]
-    for first, rules in yaml.SafeLoader.yaml_implicit_resolvers.items()
-}
-_Plain.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile("^(?:true|false)$"), ["t", "f"])
-
-
-@cache
-def table(path: Path) -> dict:
-    return yaml.load(path.read_text(encoding="utf-8"), _Plain)
 
 
 @cache
@@ -202,7 +185,7 @@ def test_clean_demo_is_clean():
     """The demo without faults has nothing to mend on any day of the last quarter, only two pieces of advice."""
     view = view_of(clean().data, AS_OF)
     for day in days(date(2026, 10, 1), date(2026, 12, 31)):
-        found = find(replace(view, as_of=day, code=load("US-NE", "general-industry", day)))
+        found = find(replace(view, as_of=day, binding=BindingRules(load("US-NE", "general-industry", day), view.site)))
         assert [f.name for f in found] == ["posted-limit-at-condition", "law-silent"], day
 
 

@@ -5,19 +5,11 @@ Owner, day and interim protection for each open finding: document control; commo
 
 from __future__ import annotations
 
-import json
-from dataclasses import replace
-from functools import cache
-
 import pytest
-from jsonschema import Draft202012Validator
-from support import AS_OF, changed, demo, judge
+from outside import schema_faults
+from support import composed, demo, markdown, with_changes
 
-from docgen.codes import load
-from docgen.compose import compose_all
 from docgen.report import json_object
-from docgen.resources import schema_text
-from docgen.site import build
 
 LATE = {"equipment[D-1].arrest_distance": "75 in", "document.kept_at": None}
 ENTRY = {
@@ -28,21 +20,8 @@ ENTRY = {
 }
 
 
-@cache
-def harrow():
-    return demo("harrow-ridge")
-
-
 def site_with(*entries: dict):
-    checked = harrow()
-    source = replace(checked.source, data=changed(checked.source.data, LATE | {"handling": list(entries)}))
-    site = build(source)
-    return judge(source, site, load("US-NE", "general-industry", AS_OF))
-
-
-def markdown(checked) -> dict[str, str]:
-    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, ("md",))
-    return {d.name: d.markdown for d, _ in pairs}
+    return with_changes(demo("harrow-ridge"), LATE | {"handling": list(entries)})
 
 
 def test_an_entry_is_tied_to_its_finding():
@@ -81,17 +60,14 @@ def test_without_entries_the_column_is_left_out():
 
 def test_handling_is_in_no_digest():
     """Who sees to a finding is no part of what is approved."""
-    checked, other = site_with(ENTRY), site_with()
-    digests = [
-        {d.name: b.digest for d, b in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name != "index"} for c in (checked, other)
-    ]  # fmt: skip
+    digests = [{n: p.body.digest for n, p in composed(c).items() if n != "index"} for c in (site_with(ENTRY), site_with())]
     assert digests[0] == digests[1]
 
 
 def test_json_carries_it():
     """The result of a check names owner, day and interim protection, and follows its schema."""
     data = json_object(site_with(ENTRY))
-    Draft202012Validator(json.loads(schema_text("check_result"))).validate(data)
+    assert schema_faults("check_result", data) == []
     found = {f["name"]: f["handling"] for f in data["findings"]}
     assert found["clearance-short"] == {
         "owner": "terminal-manager", "opened": None, "due": "2026-12-01", "interim_protection": "The truck bay is closed",

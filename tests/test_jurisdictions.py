@@ -9,25 +9,24 @@ import io
 import json
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
-from functools import cache
 from pathlib import Path
 
 import pytest
 import yaml
-from support import AS_OF, SITES, assess, changed, demo, judge
-from test_write import office, pdf
+from office import office
+from outside import schema_faults
+from support import AS_OF, SITES, assess, demo, markdown, papers, with_changes
+from test_write import pdf
 
 from docgen.codes import Answer, known, load, question, questions
 from docgen.codes.binding import BindingRules
 from docgen.codes.folder import find
-from docgen.compose import compose_all
 from docgen.compose.escape import escape
 from docgen.pipeline import check_site, render_site
-from docgen.read import Source
 from docgen.report import as_json
-from docgen.resources import data_folder, schema_text
-from docgen.site import build
+from docgen.resources import data_folder
 from docgen.words import finding_text, spelled
 from docgen.write import WRITERS
 
@@ -52,49 +51,28 @@ LAWS = [code for code in known() if load(code, "general-industry", AS_OF).kind =
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
 
 
-@cache
-def checked(name: str):
-    return demo(name)
-
-
-@cache
-def documents(name: str):
-    """Document name -> (document, body)."""
-    c = checked(name)
-    pairs = compose_all(c.site, c.code, c.assessed, c.as_of, ("md", "html", "docx", "pdf"))
-    return {d.name: (d, b) for d, b in pairs}
-
-
 def texts(name: str) -> dict[str, str]:
     """Document name -> its Markdown with ordinary spaces and without the digests."""
-    plain = {key: d.markdown.replace("\u00a0", " ") for key, (d, _) in documents(name).items()}
+    plain = {key: d.markdown.replace("\u00a0", " ") for key, (d, _) in papers(name).items()}
     return {key: re.sub(r"`[0-9a-f]{12,64}`|\[\]\(#[^)]*\)", "", text) for key, text in plain.items()}
-
-
-def with_changes(name: str, changes: dict):
-    """A demo with profile values changed, assessed again."""
-    c = checked(name)
-    source = Source(c.source.file, "", changed(c.source.data, changes), c.source.marks, ())
-    site = build(source)
-    return judge(source, site, c.code, c.as_of)
 
 
 @pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
 def test_family_is_what_it_claims(row):
     """Each demo is checked under its own law, in its units, spelling, sheet and language tag, and has nothing to mend."""
     name, jurisdiction, code, units, spelling, paper, language = row
-    c = checked(name)
+    c = demo(name)
     assert c.problems == ()
     assert (c.site.site.jurisdiction, c.code.code) == (jurisdiction, code)
     assert (c.assessed.system, c.code.spelling, c.code.paper) == (units, spelling, paper)
     assert [f.name for f in c.assessed.findings if f.severity == "must-fix"] == []
-    for document, _ in documents(name).values():
+    for document, _ in papers(name).values():
         assert (document.language, document.paper) == (language, paper)
 
 
 def test_ontario_is_clean_all_quarter():
     """The full demo in SI units has no must-fix finding on any day of the last quarter of 2026."""
-    c = checked("pellan-creek")
+    c = demo("pellan-creek")
     for day in (date(2026, 10, 1), date(2026, 10, 31), date(2026, 11, 15), date(2026, 12, 1), date(2026, 12, 31)):
         found = assess(c.site, load("CA-ON", "general-industry", day), day).findings
         assert [f.name for f in found if f.severity == "must-fix"] == [], day
@@ -103,10 +81,8 @@ def test_ontario_is_clean_all_quarter():
 @pytest.mark.parametrize("name", NAMES)
 def test_check_and_render(name, tmp_path):
     """`check` gives valid JSON and `render` writes the documents."""
-    import jsonschema
-
     c = check_site(SITES / name, AS_OF)
-    jsonschema.validate(json.loads(as_json(c)), json.loads(schema_text("check_result")))
+    assert schema_faults("check_result", json.loads(as_json(c))) == []
     render_site(c, tmp_path, ("md",))
     assert {p.name for p in (tmp_path / name).glob("*.md")} >= {f"{PLAN}.md", f"{NOTICE}.md", f"{RESCUE}.md"}
 
@@ -134,7 +110,7 @@ def marks(code: str) -> set[str]:
 def test_only_its_own_law_is_cited(row):
     """Every answer that a document cites comes from its own set, a parent of it, or a requirement laid over it."""
     name, _, code = row[:3]
-    for _, body in documents(name).values():
+    for _, body in papers(name).values():
         for entry in body.cited.values():
             if isinstance(entry, Answer):
                 assert entry.jurisdiction in chain(code), entry.citation
@@ -176,10 +152,9 @@ BARE = {
 @pytest.mark.parametrize("name", METRIC)
 def test_findings_abroad_name_no_body_of_the_united_states(name):
     """With much left out, what stands in for it and what is found rest on no US text, in documents and in the JSON."""
-    c = with_changes(name, BARE)
+    c = with_changes(demo(name), BARE)
     assert len(c.assessed.findings) > 8
-    made = [d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",))]
-    for text in (*made, as_json(c)):
+    for text in (*markdown(c).values(), as_json(c)):
         assert [m[0] for m in US_BODIES.finditer(text)] == []
         assert [part for part in leading(US_UNITS, text.replace("\u00a0", " ")) if "°" not in part] == []
 
@@ -194,7 +169,7 @@ def test_population_of_the_united_states_stays_there():
 @pytest.mark.parametrize("name", NAMES)
 def test_the_notice_stays_on_one_page(name, tmp_path):
     """One page to post, at 12 pt or more, whatever the sheet of the country; the fullest ones through the office suite too."""
-    notice = documents(name)[NOTICE][0]
+    notice = papers(name)[NOTICE][0]
     assert pdf(notice).pages == 1
     if name in ("pellan-creek", "thornmere") and shutil.which("soffice"):
         pypdf = pytest.importorskip("pypdf")
@@ -244,13 +219,11 @@ def test_words_that_countries_write_their_own_way(us, gb, ca):
 
 def test_spelling_leaves_the_profile_alone():
     """A name that the site writes its own way prints so."""
-    c = with_changes("thornmere", {"site.name": "Center of Gray Vapor", "contractors.appeal": "Ask the labor program"})
-    for document, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)):
-        if document.name in (PLAN, NOTICE):
-            assert "Center of Gray Vapor" in document.markdown
-    assert "Ask the labor program" in next(
-        d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, c.as_of, ("md",)) if d.name == NOTICE
-    )
+    c = with_changes(demo("thornmere"), {"site.name": "Center of Gray Vapor", "contractors.appeal": "Ask the labor program"})
+    made = markdown(c)
+    for document in (PLAN, NOTICE):
+        assert "Center of Gray Vapor" in made[document]
+    assert "Ask the labor program" in made[NOTICE]
 
 
 # --- silence ------------------------------------------------------------------------------------------------------------------
@@ -268,14 +241,14 @@ def test_silence_is_told_from_not_having_looked(name, sentence):
 @pytest.mark.parametrize("name", NAMES)
 def test_silence_of_a_figure_is_printed_as_it_is(name):
     """Where the law is silent on a limit, the plan says so in the set's own words, and prints no figure as law."""
-    c, text = checked(name), texts(name)[PLAN]
+    c, text = demo(name), texts(name)[PLAN]
     for key in ("arrest_force_max", "free_fall_max", "deceleration_distance_max"):
         answer = c.code.ask(key)
-        if answer.silent and c.assessed.strict.ask(key).silent:
+        if answer.silent and c.assessed.binding.ask(key).silent:
             words = c.code.words("en").general("silent" if answer.looked else "not_looked")
             assert words in text
         else:
-            assert f"{c.assessed.strict.ask(key).text} ({c.assessed.strict.ask(key).citation})".replace("\u00a0", " ") in text
+            assert f"{c.assessed.binding.ask(key).text} ({c.assessed.binding.ask(key).citation})".replace("\u00a0", " ") in text
 
 
 @pytest.mark.parametrize("sector", ["general-industry", "construction"])
@@ -283,12 +256,8 @@ def test_silence_of_a_figure_is_printed_as_it_is(name):
 def test_every_set_of_law_can_be_printed(code, sector):
     """Whatever a set answers, leaves silent or was not looked through for, all documents compose and no figure is missing."""
     home = "harrow-ridge" if code.startswith("US") else "thornmere"
-    data = changed(checked(home).source.data, {"site.jurisdiction": code, "site.sector": sector})
-    site = build(Source("profile.yaml", "", data, checked(home).source.marks, ()))
-    law = load(code, sector, AS_OF)
-    assessed = assess(site, law, AS_OF)
-    for document, _ in compose_all(site, law, assessed, AS_OF, ("md",)):
-        assert not re.search(r"\bNone\b(?!\.)|\(\)|[^{]: \.(?=\s|$)|  ,", document.markdown), document.name
+    for document, text in markdown(with_changes(demo(home), {"site.jurisdiction": code, "site.sector": sector})).items():
+        assert not re.search(r"\bNone\b(?!\.)|\(\)|[^{]: \.(?=\s|$)|  ,", text), document
 
 
 # --- local codes, the strictest rule, the register -------------------------------------------------------------------------
@@ -297,7 +266,7 @@ def test_every_set_of_law_can_be_printed(code, sector):
 @pytest.mark.parametrize("name", NAMES)
 def test_each_document_refers_to_local_codes(name):
     """Plan and rescue procedure name the local rules and give way to the authority; the notice has one line."""
-    c, text = checked(name), texts(name)
+    c, text = demo(name), texts(name)
     deference = c.code.words("en").general("convenience")
     for document in (PLAN, RESCUE):
         assert deference in text[document]
@@ -311,7 +280,7 @@ def test_each_document_refers_to_local_codes(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_the_register_holds_what_was_cited_and_where(name):
     """Each row of the register names at least one clause, and its citation stands in each clause named; nothing is listed twice."""
-    for document, body in (documents(name)[key] for key in (PLAN, RESCUE)):
+    for document, body in (papers(name)[key] for key in (PLAN, RESCUE)):
         clause = next(c for c in body.clauses if c.id == f"{document.name}.references")
         rows = [re.split(r"(?<!\\) \| ", row.strip("| ")) for row in clause.text.splitlines() if row.startswith("|")][2:]
         by_anchor = {c.id.split(".", 1)[1]: c.text for c in body.clauses}
@@ -360,7 +329,7 @@ def test_the_strictest_governs(key, rules, governs, why):
         for n, (kind, value) in enumerate(rules)
         if kind == "site"
     ]
-    c = with_changes("harrow-ridge", {"codes.local": local, "site_rules": own})
+    c = with_changes(demo("harrow-ridge"), {"codes.local": local, "site_rules": own})
     (found,) = [g for g in c.assessed.rulings if g.key == key]
     assert (found.strictest.text, found.why) == (governs, why)
     assert BindingRules(c.code, c.site).ask(key).text == governs
@@ -378,8 +347,8 @@ def test_the_strictest_governs(key, rules, governs, why):
 ])  # fmt: skip
 def test_what_is_checked_is_the_strictest(name, changes, finding):
     """A figure that the law allows and a local rule, an owner or an insurer does not is found; without the rule it is not."""
-    assert finding not in {f.name for f in checked(name).assessed.findings}
-    assert finding in {f.name for f in with_changes(name, changes).assessed.findings}
+    assert finding not in {f.name for f in demo(name).assessed.findings}
+    assert finding in {f.name for f in with_changes(demo(name), changes).assessed.findings}
 
 
 def test_the_plan_says_which_rule_governs():
@@ -395,8 +364,8 @@ def test_the_plan_says_which_rule_governs():
 
 def test_an_owner_manual_is_laid_over_the_law():
     """EM 385-1-1 of 2014 (21.D.01, read) asks for a review of the plan every six months; federal law prints no interval."""
-    c = with_changes("harrow-ridge", {"codes.owner": ["EM-385-1-1-2014"]})
-    assert c.assessed.strict.ask("plan_review_interval").citation == "EM 385-1-1 (2014), 21.D.01"
+    c = with_changes(demo("harrow-ridge"), {"codes.owner": ["EM-385-1-1-2014"]})
+    assert c.assessed.binding.ask("plan_review_interval").citation == "EM 385-1-1 (2014), 21.D.01"
     assert "document.review_interval" in {f.path for f in c.assessed.findings if f.name == "site-rule-below-law"}
 
 
@@ -437,8 +406,8 @@ def wrong_sentences():
 @pytest.mark.parametrize(("name", "mistake", "sentence"), list(wrong_sentences()))
 def test_each_mistake_is_caught_in_the_text_of_a_site(name, mistake, sentence):
     """A site's own sentence that makes a common mistake about its law is a finding at its place."""
-    before = {f.name for f in checked(name).assessed.findings}
-    c = with_changes(name, {"inspection.storage": sentence})
+    before = {f.name for f in demo(name).assessed.findings}
+    c = with_changes(demo(name), {"inspection.storage": sentence})
     caught = [f for f in c.assessed.findings if f.path == "inspection.storage" and f.name in TOLD]
     assert caught, mistake
     assert not before & TOLD
@@ -452,7 +421,7 @@ def test_each_mistake_is_caught_in_the_text_of_a_site(name, mistake, sentence):
 def test_no_document_makes_a_mistake(name):
     """None of the mistakes of its law stands in any document of a demo."""
     for document, text in texts(name).items():
-        found = [(m.id, sentence) for m in checked(name).code.mistakes() for sentence in m.find(text)]
+        found = [(m.id, sentence) for m in demo(name).code.mistakes() for sentence in m.find(text)]
         assert found == [], document
 
 
@@ -529,7 +498,7 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
     (tmp_path / "profile.yaml").write_text(profile, encoding="utf-8")
     c = check_site(tmp_path / "profile.yaml", AS_OF, (tmp_path / "laws",))
     assert c.problems == ()
-    made = {d.name: d.markdown for d, _ in compose_all(c.site, c.code, c.assessed, AS_OF, ("md",))}
+    made = markdown(c)
     assert "7 kN (Fall Order 2024/7, article 4)" in made[PLAN]
     assert "free fall: Xanth prints no rule on this." in made[PLAN]
     assert "deceleration distance: Nobody has yet looked for a rule of Xanth on this." in made[PLAN]
@@ -538,13 +507,8 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
         assert "Citations are a help. The Inspectorate decides." in made[document]
     assert "the Inspectorate of Xanth" in made[PLAN]
     assert "Licence number" in made[PLAN]
-    over = with_law(c, {"equipment[D-1].arrest_force_peak": "7.1 kN"})
+    over = with_changes(c, {"equipment[D-1].arrest_force_peak": "7.1 kN"}, code=c.code).assessed
     assert ("arrest-force-over", "Fall Order 2024/7, article 4") in {(f.name, f.basis.citation) for f in over.findings}
-
-
-def with_law(c, changes):
-    site = build(Source(c.source.file, "", changed(c.source.data, changes), c.source.marks, ()))
-    return assess(site, c.code, c.as_of)
 
 
 def test_an_unknown_jurisdiction_without_the_root_is_a_problem(tmp_path):
@@ -558,5 +522,17 @@ def test_an_unknown_jurisdiction_without_the_root_is_a_problem(tmp_path):
 def test_every_asked_question_is_known():
     """The rules of the demos name questions that exist."""
     for name in NAMES:
-        for rule in (*checked(name).site.codes.local, *checked(name).site.site_rules):
+        for rule in (*demo(name).site.codes.local, *demo(name).site.site_rules):
             assert rule.question is None or question(rule.question)
+
+
+@pytest.mark.parametrize("name", ["ballinroe", "thornmere"])
+def test_where_the_law_names_no_strength_none_is_printed(name):
+    """A missing design load under a law without a figure is told without one: never that 0 kN is asked."""
+    checked = demo(name)
+    systems = [replace(s, anchorage=replace(s.anchorage, design_load=None)) for s in checked.site.systems]
+    site = replace(checked.site, systems=tuple(systems))
+    found = [f for f in assess(site, checked.code).findings if f.name == "anchorage-load-missing"]
+    assert found
+    for finding in found:
+        assert finding_text(finding, "message", "en", "si").endswith("states no design load; no figure of the law is asked.")

@@ -10,9 +10,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-import yaml
-from support import AS_OF, ROOT, changed, find
-from test_findings import RULE, _Plain, clean, faulty, view_of
+from support import AS_OF, ROOT, changed, find, table
+from test_findings import RULE, clean, faulty, view_of
 
 from docgen.findings import RULES
 from docgen.words import findings_words
@@ -23,7 +22,7 @@ PAGE = Path(__file__).parent / "mutations.md"
 
 @cache
 def faults() -> tuple[dict, ...]:
-    return tuple(yaml.load(TABLE.read_text(encoding="utf-8"), _Plain)["faults"])
+    return tuple(table(TABLE)["faults"])
 
 
 def must_fix(change: dict) -> tuple[set[str], set[str]]:

@@ -34,7 +34,7 @@ def test_the_parser_in_python_finds_the_same(case, monkeypatch):
     """Where PyYAML comes without its C part, the same lines and paths are reported."""
     text = (FOLDER / f"{case}.yaml").read_bytes().decode("utf-8")
     quick = read_text(text)
-    monkeypatch.setattr(read, "_QUICKEST_LOADER", yaml.SafeLoader)
+    monkeypatch.setattr(read, "QUICKEST_LOADER", yaml.SafeLoader)
     plain = read_text(text)
     assert plain.data == quick.data
     assert [(each.line, each.path) for each in plain.problems] == [(each.line, each.path) for each in quick.problems]
@@ -93,7 +93,7 @@ OPENED = [
 @pytest.mark.parametrize(("text", "message"), OPENED, ids=lambda each: each[:12])
 def test_hostile_text_ends_in_a_problem(text, message, loader, monkeypatch):
     """Depth, number and size are limited; a recursion limit is never met; the data is not given out."""
-    monkeypatch.setattr(read, "_QUICKEST_LOADER", getattr(yaml, loader, yaml.SafeLoader))
+    monkeypatch.setattr(read, "QUICKEST_LOADER", getattr(yaml, loader, yaml.SafeLoader))
     source = read_text(text)
     assert message in [each.message for each in source.problems]
     assert len(source.problems) <= read.MAX_PROBLEMS + 1
@@ -171,11 +171,10 @@ def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
 def test_a_parser_fault_without_a_place_is_a_problem(monkeypatch):
     """Whatever error PyYAML raises, marked or not, it becomes a problem."""
 
-    class Broken(yaml.SafeLoader):
-        def get_event(self):
-            raise yaml.YAMLError
+    def broken(self):
+        raise yaml.YAMLError
 
-    monkeypatch.setattr(read, "_QUICKEST_LOADER", Broken)
+    monkeypatch.setattr(getattr(yaml, "CSafeLoader", yaml.SafeLoader), "get_event", broken)
     assert [each.message for each in read_text("a: 1").problems] == ["this cannot be read as YAML"]
 
 

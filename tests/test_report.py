@@ -2,32 +2,23 @@
 
 from __future__ import annotations
 
-import contextlib
 import io
 import json
 import re
-from functools import cache
 
 import pytest
 from support import AS_OF, ROOT, demo
+from support import run as run_command
 
-from docgen.cli import _colours, main
+from docgen.cli import main
 from docgen.findings.rule import SEVERITIES
 from docgen.report import ALL, Choice, as_json, as_text
 
 PAINT = re.compile(r"\x1b\[[\d;]*m")
 
 
-@cache
-def checked(name: str):
-    return demo(name)
-
-
 def run(*arguments: str) -> tuple[int, str, str]:
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = main([*arguments, "--as-of", AS_OF.isoformat()])
-    return code, out.getvalue(), err.getvalue()
+    return run_command(*arguments, "--as-of", AS_OF.isoformat())
 
 
 NAMES = ("harrow-ridge", "sable-point", "cormorant-quay")
@@ -37,24 +28,24 @@ NAMES = ("harrow-ridge", "sable-point", "cormorant-quay")
 @pytest.mark.parametrize("name", NAMES)
 def test_no_line_is_wider_than_80(name, choice):
     """Every line fits a terminal 80 wide, but for the last one and for a path that is longer by itself."""
-    for line in PAINT.sub("", as_text(checked(name), "en", choice)).splitlines():
+    for line in PAINT.sub("", as_text(demo(name), "en", choice)).splitlines():
         assert len(line) <= 80 or "profile.yaml" in line, line
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_finding_is_there(name):
     """Grouping leaves no finding out: every name stands there, with the number of places."""
-    text = as_text(checked(name))
-    for finding in checked(name).assessed.findings:
+    text = as_text(demo(name))
+    for finding in demo(name).assessed.findings:
         assert re.search(rf"^  {re.escape(finding.name)}\b", text, re.MULTILINE), finding.name
-    for name_ in {f.name for f in checked(name).assessed.findings}:
-        count = sum(1 for f in checked(name).assessed.findings if f.name == name_)
+    for name_ in {f.name for f in demo(name).assessed.findings}:
+        count = sum(1 for f in demo(name).assessed.findings if f.name == name_)
         assert count == 1 or f"{name_} ({count})" in text
 
 
 def test_the_same_finding_at_four_parts_is_told_once():
     """The parts are listed in one entry, with their lines, and the way out names them all."""
-    text = as_text(checked("sable-point"))
+    text = as_text(demo("sable-point"))
     entry = text[text.index("inspection-never (4)") :].split("\n\n")[0]
     assert "Never inspected: RAIL, TROLLEY, SRD, HARNESS." in entry
     assert "Tag RAIL, TROLLEY, SRD, HARNESS out" in " ".join(entry.split())
@@ -63,17 +54,17 @@ def test_the_same_finding_at_four_parts_is_told_once():
 
 def test_most_important_first():
     """Severities in order; within must-fix what stops the issue stands before what closes a part or a person."""
-    text = as_text(checked("cormorant-quay"))
+    text = as_text(demo("cormorant-quay"))
     assert text.index("MUST FIX") < text.index("FIX SOON") < text.index("ADVICE")
     must = text[text.index("MUST FIX") : text.index("FIX SOON")]
-    stops = {f.name: f.stops for f in checked("cormorant-quay").assessed.findings if f.severity == "must-fix"}
+    stops = {f.name: f.stops for f in demo("cormorant-quay").assessed.findings if f.severity == "must-fix"}
     order = [("issue", "use", "nothing").index(stops[n]) for n in re.findall(r"^  ([a-z-]+)", must, re.MULTILINE)]
     assert order == sorted(order)
 
 
 def test_a_first_profile_reads_as_next_steps():
     """Must-fix in full, the rest in one line each, and how to see it in full; no field name with an underscore in a message list."""
-    text = as_text(checked("sable-point"))
+    text = as_text(demo("sable-point"))
     assert text.startswith("What to do next, most important first:")
     assert "docgen check --severity fix-soon" in text
     assert len(text.splitlines()) < 160
@@ -85,7 +76,7 @@ def test_a_first_profile_reads_as_next_steps():
 
 def test_a_way_out_that_comes_to_nothing_is_told_in_a_word():
     """No "0.0 ft means none": what is not there is called none."""
-    text = " ".join(as_text(checked("sable-point")).split())
+    text = " ".join(as_text(demo("sable-point")).split())
     assert "D-ring offset none" in text
     assert "0.0 ft (0.00 m)" not in text
 
@@ -93,9 +84,9 @@ def test_a_way_out_that_comes_to_nothing_is_told_in_a_word():
 @pytest.mark.parametrize("severity", SEVERITIES)
 def test_severity_shows_that_much_and_worse(severity):
     """--severity shows findings at least that severe, in full, and says how many of all are shown."""
-    text = as_text(checked("sable-point"), "en", Choice(severity=severity))
-    shown = [f for f in checked("sable-point").assessed.findings if SEVERITIES.index(f.severity) <= SEVERITIES.index(severity)]
-    assert f"Shown: {len(shown)} of {len(checked('sable-point').assessed.findings)} findings." in text
+    text = as_text(demo("sable-point"), "en", Choice(severity=severity))
+    shown = [f for f in demo("sable-point").assessed.findings if SEVERITIES.index(f.severity) <= SEVERITIES.index(severity)]
+    assert f"Shown: {len(shown)} of {len(demo('sable-point').assessed.findings)} findings." in text
     assert text.count("Do:") >= len({f.name for f in shown})
 
 
@@ -129,20 +120,27 @@ def test_colour_only_on_a_terminal(monkeypatch):
         def isatty(self):
             return True
 
+    def painted(stream: io.StringIO) -> bool:
+        monkeypatch.setattr("sys.stdout", stream)
+        assert main(["check", "site_profiles/sable-point", "--as-of", AS_OF.isoformat()]) == 1
+        return PAINT.search(stream.getvalue()) is not None
+
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.delenv("NO_COLOR", raising=False)
-    assert not _colours()
-    monkeypatch.setattr("sys.stdout", Terminal())
-    assert _colours()
+    assert not painted(io.StringIO())
+    assert painted(Terminal())
     monkeypatch.setenv("NO_COLOR", "1")
-    assert not _colours()
+    assert not painted(Terminal())
+    monkeypatch.delenv("NO_COLOR")
+    monkeypatch.setenv("TERM", "dumb")
+    assert not painted(Terminal())
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_colour_is_an_aid_only(name):
     """Without its colours the text is the same, word for word."""
-    assert PAINT.sub("", as_text(checked(name), "en", Choice(colour=True))) == as_text(checked(name))
-    assert "\x1b[" not in as_json(checked(name), "en", Choice(colour=True))
+    assert PAINT.sub("", as_text(demo(name), "en", Choice(colour=True))) == as_text(demo(name))
+    assert "\x1b[" not in as_json(demo(name), "en", Choice(colour=True))
 
 
 def test_compare_is_offered():

@@ -79,7 +79,7 @@ def test_the_schema_is_a_schema():
 
 
 def test_the_schema_is_not_stale():
-    """The files that editors read say what the declarations of the records say: python -m docgen.site.schema --write."""
+    """The files that editors read say what the declarations of the records say: tests/record_schemas.py --write."""
     for name, text in written_schemas().items():
         assert resources.schema_text(name.removesuffix(".schema.json")) == text
 

@@ -1,47 +1,113 @@
 """The data of the templates: index files and words follow their schemas, and every language has everything."""
 
-import json
+import re
+import shutil
+from pathlib import Path
 
 import pytest
 import yaml
-from jsonschema import Draft202012Validator
+from outside import schema_faults
+from support import ROOT
 
 from docgen.compose.document import LABELS
-from docgen.resources import data_folder, schema_text
+from docgen.data import load
+from docgen.resources import data_folder
 from docgen.words import findings_words, languages, words
 
 TEMPLATES = data_folder("templates")
 
 
-def errors(schema: str, data) -> list[str]:
-    Draft202012Validator.check_schema(json.loads(schema_text(schema)))
-    return [e.message for e in Draft202012Validator(json.loads(schema_text(schema))).iter_errors(data)]
-
-
 @pytest.mark.parametrize("path", sorted(TEMPLATES.glob("*/index.yaml")), ids=lambda p: p.parent.name)
 def test_index_follows_its_schema(path):
     """Each document's index.yaml is what schemas/document.schema.json says."""
-    assert errors("document", yaml.safe_load(path.read_text(encoding="utf-8"))) == []
+    assert schema_faults("document", yaml.safe_load(path.read_text(encoding="utf-8"))) == []
 
 
 @pytest.mark.parametrize("language", languages())
 def test_words_follow_their_schema(language):
     """Each words file is what schemas/words.schema.json says and has every label of the writers."""
-    assert errors("words", words(language)) == []
+    assert schema_faults("words", words(language)) == []
     for key, fields in LABELS.items():
         assert all(field in words(language)["labels"][key] for field in fields), key
 
 
-def test_every_language_has_every_word():
-    """No key of one language is missing in another: there is no silent fall back."""
-    for section in ("labels", "stamp", "approvals", "terms", "phrases"):
-        keys = {language: set(words(language)[section]) for language in languages()}
-        assert len({frozenset(k) for k in keys.values()}) == 1, (section, keys)
-    assert len({frozenset(findings_words(language)) for language in languages()}) == 1
+def keys(data: object, path: str = "") -> set[str]:
+    """Every key of a words file with the keys above it; the spelling of a country is no matter of another language."""
+    if not isinstance(data, dict):
+        return set()
+    inner = {f"{path}{key}" for key in data if f"{path}{key}" != "spelling"}
+    return inner.union(*(keys(value, f"{path}{key}.") for key, value in data.items() if f"{path}{key}" != "spelling"))
+
+
+def language_files(language: str, templates: Path = TEMPLATES) -> dict[str, set[str]]:
+    """What a language consists of: each of its files with the keys in it, sections of the documents with none."""
+    at = templates / "words"
+    found = {
+        f"{path.relative_to(templates).as_posix().removesuffix(f'{language}.yaml')}*.yaml": keys(
+            yaml.safe_load(path.read_text(encoding="utf-8"))
+        )
+        for path in (at / f"{language}.yaml", *sorted((at / "findings").glob(f"*{language}.yaml")))
+    }
+    sections = sorted(templates.glob(f"*/{language}/*.md"))
+    return found | {f"{path.parent.parent.name}/*/{path.name}": set() for path in sections}
+
+
+def gaps(language: str, templates: Path = TEMPLATES) -> list[str]:
+    """What English has and another language lacks, or the other way round."""
+    ours, theirs = language_files("en", templates), language_files(language, templates)
+    return sorted(
+        [
+            *(ours.keys() ^ theirs.keys()),
+            *(f"{name}: {key}" for name in ours.keys() & theirs for key in ours[name] ^ theirs[name]),
+        ]
+    )
+
+
+@pytest.mark.parametrize("language", languages())
+def test_every_language_has_every_word(language):
+    """No file and no key of one language is missing in another: there is no silent fall back."""
+    assert gaps(language) == []
+
+
+def test_a_gap_of_a_language_is_seen(tmp_path):
+    """A pseudo-language made of the English one has no gap; a word, a sentence or a section taken out of it is named."""
+    templates = Path(shutil.copytree(TEMPLATES, tmp_path / "templates"))
+    for path in [*templates.glob("words/en.yaml"), *templates.glob("words/findings/*en.yaml")]:
+        text = path.read_text(encoding="utf-8")
+        path.with_name(path.name.replace("en.yaml", "qps.yaml")).write_text(text, encoding="utf-8")
+    for folder in templates.glob("*/en"):
+        shutil.copytree(folder, folder.with_name("qps"))
+    assert gaps("qps", templates) == []
+    for name, old, new in (
+        ("qps.yaml", "  reviewed: ", "  seen: "), ("findings/qps.yaml", "  clearance-short:", "  short:"),
+    ):  # fmt: skip
+        path = templates / "words" / name
+        text = path.read_text(encoding="utf-8")
+        assert old in text, old
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    (templates / "notice" / "qps" / "rules.md").unlink()
+    found = gaps("qps", templates)
+    assert "notice/*/rules.md" in found
+    assert "words/findings/*.yaml: findings.clearance-short" in found
+    assert any(gap.startswith("words/*.yaml: ") and gap.endswith(".reviewed") for gap in found)
+
+
+# a key written out, in a template or in the code that composes: {{ 'no'|term }}, term('no'), words["phrases"]["about"], phrase("about")
+KEY = re.compile(r"""(?:'([a-z][\w-]*)'\|term\b|\b(term|phrase)s?(?:["']\]\[|\[|\()["']([a-z][\w-]*)["'])""")
+
+
+def test_every_word_that_is_asked_for_by_name_exists():
+    """A key that is written out is a key of the words: no document fails only at the site that needs it."""
+    sources = [*TEMPLATES.glob("*/*/*.md"), *(ROOT / "docgen" / "compose").glob("*.py")]
+    asked = {(m[2] or "term", m[1] or m[3]) for path in sources for m in KEY.finditer(path.read_text(encoding="utf-8"))}
+    assert len(asked) >= 10
+    for language in languages():
+        entries = {"term": words(language)["terms"], "phrase": {**words(language)["phrases"], **words(language)["values"]}}
+        assert [(kind, key) for kind, key in sorted(asked) if key not in entries[kind]] == []
 
 
 def test_finding_words_split_as_a_parser_reads_them():
     """The quick split of the findings file gives what a full parse gives."""
     for language in languages():
-        text = (TEMPLATES / "words" / "findings" / f"{language}.yaml").read_text(encoding="utf-8")
-        assert dict(findings_words(language)) == yaml.safe_load(text)["findings"]
+        path = TEMPLATES / "words" / "findings" / f"{language}.yaml"
+        assert dict(findings_words(language)) == load(path, "findings")["findings"]

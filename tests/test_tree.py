@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from docgen.compose.document import LABELS, Document
-from docgen.compose.number import number, outline, slug
+from docgen.compose.number import contents_of, number, slug
 from docgen.compose.tree import parse, words
 from docgen.errors import TemplateError
 
@@ -283,7 +283,7 @@ def test_numbers():
         "Table 1, Table 2, Aside, Term, own."
     )
     assert [e.get("data-level") for e in root.iter("h4")] == ["4", "3"]
-    assert outline(root) == [
+    assert contents_of(root) == [
         (1, "1", "One", "one"), (2, "1.3", "Part", "part"), (1, "", "Aside", "aside"), (2, "", "Under it", "under-it"),
         (1, "2", "Two", "two"), (1, "Appendix A", "Form", "form"), (2, "A.2", "Part e", "part-e"),
         (1, "Appendix B", "List", "list"),
@@ -332,8 +332,8 @@ def test_document_checks_its_labels():
     }  # fmt: skip
     assert set(WORDS) == set(LABELS)
     doc = Document(**given, labels=WORDS)
-    assert (doc.body_pt, doc.edition) == (10.0, "P-1, revision 2")
-    assert Document(**{**given, "layout": "poster"}, labels=WORDS).body_pt == 12.0
+    assert (doc.type_pt, doc.edition) == (10.0, "P-1, revision 2")
+    assert Document(**{**given, "layout": "poster"}, labels=WORDS).type_pt == 12.0
     for key, value in (("page", "Page"), ("contents", None)):
         broken = {k: v for k, v in {**WORDS, key: value}.items() if v is not None}
         with pytest.raises(TemplateError, match=key):

@@ -5,52 +5,29 @@ from collections.abc import Sequence
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts, not_negative, positive
+from docgen.limits import within
 
 __all__ = ["body_allowance", "chain_limit", "lower_limit", "users_allowed", "within_limit"]
 
 
-@formula(
-    symbol="C",
-    text="C = min(C_i)",
-    where={"limits": ("C_i", "mass", "upper user mass of each part in the load path")},
-    gives="mass",
-    cite="common practice, no published source",
-    meaning="upper limit of user mass for the whole chain",
-)
+@formula("C = min(C_i)", gives="mass", cite="common practice, no published source")
 def chain_limit(limits: Sequence[float]) -> tuple[float, int]:
-    """Upper user mass of a chain of rated parts: the weakest part governs (common practice).
+    """Upper user mass of a chain of rated parts: the weakest part governs.
 
-    C = min(C_i)
+    Gives the lowest limit and its position in `limits`; of equal limits the first one. Ratings are for one attached
+    person and include clothing, harness and tools. They do not add up along a rail unless the designer of the rail
+    says so. The mass used in a device's test is not its user capacity. An empty list, or a limit that is not above
+    zero, raises CalcError.
 
-    Parameters
-    ----------
-    limits : Sequence[float]
-        Upper user mass of each part in the load path: harness, connectors, device, trolley, rail and structure per
-        user, and the rescue device that will lower or lift the person [kg]
-
-    Returns
-    -------
-    tuple[float, int]
-        The lowest limit [kg] and its position in `limits` [-]; of equal limits the first one
-
-    Notes
-    -----
-    Ratings are for one attached person and include clothing, harness and tools. They do not add up along a rail unless
-    the designer of the rail says so. The mass used in a device's test is not its user capacity. An empty list, or a
-    limit that is not above zero, raises CalcError.
-
-    Examples
-    --------
-    Harness 420 lb, device 310 lb, trolley 310 lb (own figures): the device governs.
+    Example: Harness 420 lb, device 310 lb, trolley 310 lb (own figures): the device governs.
 
     >>> limit, position = chain_limit([420 * 0.45359237, 310 * 0.45359237, 310 * 0.45359237])
     >>> round(limit, 3), position
     (140.614, 1)
 
-    References
-    ----------
-    - US OSHA, standard interpretation on personal fall arrest systems and aerial lifts (29 CFR 1926.502(d)(16)),
-      12 Sep 2012, question 1; basis: read (that the capacity counts the person with tools).
+    Sources:
+    - US OSHA, standard interpretation on personal fall arrest systems and aerial lifts (29 CFR 1926.502(d)(16)), 12
+      Sep 2012, question 1; basis: read (that the capacity counts the person with tools).
     - That the weakest part governs: common practice, no published source.
     """
     if not limits:
@@ -61,44 +38,21 @@ def chain_limit(limits: Sequence[float]) -> tuple[float, int]:
     return lowest, list(limits).index(lowest)
 
 
-@formula(
-    symbol="C_low",
-    text="C_low = max(c_i)",
-    where={"minimums": ("c_i", "mass", "lower user mass of each part in the load path")},
-    gives="mass",
-    cite="common practice, no published source",
-    meaning="lower limit of user mass for the whole chain",
-)
+@formula("C_low = max(c_i)", gives="mass", cite="common practice, no published source")
 def lower_limit(minimums: Sequence[float]) -> tuple[float, int]:
-    """Lower user mass of a chain of rated parts: the most demanding part governs (common practice).
+    """Lower user mass of a chain of rated parts: the most demanding part governs.
 
-    C_low = max(c_i)
+    Gives the highest minimum and its position in `minimums`; of equal minimums the first one. A lighter person may
+    not deploy the brake as it was tested. An empty list or a negative mass raises CalcError.
 
-    Parameters
-    ----------
-    minimums : Sequence[float]
-        Lower user mass of each part that states one; zero for a part without a lower limit [kg]
-
-    Returns
-    -------
-    tuple[float, int]
-        The highest minimum [kg] and its position in `minimums` [-]; of equal minimums the first one
-
-    Notes
-    -----
-    A lighter person may not deploy the brake as it was tested. An empty list or a negative mass raises CalcError.
-
-    Examples
-    --------
-    The Z359 family is rated from 130 lb (59 kg); a second part without a lower limit changes nothing.
+    Example: The Z359 family is rated from 130 lb (59 kg); a second part without a lower limit changes nothing.
 
     >>> limit, position = lower_limit([0.0, 130 * 0.45359237])
     >>> round(limit, 2), position
     (58.97, 1)
 
-    References
-    ----------
-    - ANSI/ASSP, Z359 family, capacity range 130 lb to 310 lb; basis: memory (range read in instructions that cite it).
+    Source: ANSI/ASSP, Z359 family, capacity range 130 lb to 310 lb; basis: memory (range read in instructions that
+    cite it).
     """
     if not minimums:
         raise CalcError("the chain holds no part; give the lower limit of at least one part, or zero")
@@ -108,101 +62,39 @@ def lower_limit(minimums: Sequence[float]) -> tuple[float, int]:
     return highest, list(minimums).index(highest)
 
 
-@formula(
-    symbol="n",
-    text="n = min(n_rail, n_trolley n_each)",
-    where={
-        "rail_users": ("n_rail", "count", "users the rail section is rated for"),
-        "trolleys": ("n_trolley", "count", "trolleys on that section"),
-        "users_per_trolley": ("n_each", "count", "users on one trolley"),
-    },
-    gives="count",
-    cite="common practice, no published source",
-    meaning="users allowed at the same time",
-)
+@formula("n = min(n_rail, n_trolley n_each)", gives="count", cite="common practice, no published source")
 def users_allowed(rail_users: int, trolleys: int, users_per_trolley: int = 1) -> int:
-    """Users who may be attached to one rail section at the same time (common practice).
+    """Users who may be attached to one rail section at the same time.
 
-    n = min(n_rail, n_trolley n_each)
-
-    Parameters
-    ----------
-    rail_users : int
-        Users the rail section is rated for [-]
-    trolleys : int
-        Trolleys on the section [-]
-    users_per_trolley : int
-        Users on one trolley [-]
-
-    Returns
-    -------
-    int
-        Users allowed at the same time [-]
-
-    Notes
-    -----
     One user per trolley unless the maker of the trolley states otherwise. A count below zero, or a fraction, raises
     CalcError; no trolley means no user.
 
-    Examples
-    --------
-    A rail rated for two users with one trolley serves one (own figures).
+    Example: A rail rated for two users with one trolley serves one (own figures).
 
     >>> users_allowed(2, 1)
     1
 
-    References
-    ----------
-    - One user per trolley: common practice, no published source.
+    Source: One user per trolley: common practice, no published source.
     """
     counts(0, rail_users=rail_users, trolleys=trolleys, users_per_trolley=users_per_trolley)
     return min(rail_users, trolleys * users_per_trolley)
 
 
-@formula(
-    symbol="T",
-    text="T = C - sum(a_i)",
-    where={
-        "capacity": ("C", "mass", "upper limit of user mass for the whole chain"),
-        "allowances": ("a_i", "mass", "clothing, harness and other equipment worn, tools"),
-    },
-    gives="mass",
-    cite="29 CFR 1910.140 (2016), (d)(1) note; memory",
-    meaning="largest body mass that fits the chain",
-)
+@formula("T = C - sum(a_i)", gives="mass", cite="29 CFR 1910.140 (2016), (d)(1) note; memory")
 def body_allowance(capacity: float, *allowances: float) -> float:
-    """Largest body mass that a chain admits once clothing, equipment and tools are off (29 CFR 1910.140(d)(1) note).
+    """Largest body mass that a chain admits once clothing, equipment and tools are off.
 
-    T = C - sum(a_i)
-
-    Parameters
-    ----------
-    capacity : float
-        Upper user mass of the chain [kg]
-    *allowances : float
-        Clothing, harness and other worn equipment, tools, each by itself [kg]
-
-    Returns
-    -------
-    float
-        Body mass left for the person [kg]
-
-    Notes
-    -----
     Forgetting the tools is the usual error: weigh them. Allowances above the capacity, or a negative mass, raise
     CalcError.
 
-    Examples
-    --------
-    310 lb less 10 lb of clothing and 10 lb of tools leaves 290 lb (own figures).
+    Example: 310 lb less 10 lb of clothing and 10 lb of tools leaves 290 lb (own figures).
 
     >>> pound = 0.45359237
     >>> round(body_allowance(310 * pound, 10 * pound, 10 * pound) / pound, 6)
     290.0
 
-    References
-    ----------
-    - US OSHA, 29 CFR 1910.140, 81 FR 82494 (18 Nov 2016), note to (d)(1): body and tools count together; basis: memory.
+    Source: US OSHA, 29 CFR 1910.140, 81 FR 82494 (18 Nov 2016), note to (d)(1): body and tools count together; basis:
+    memory.
     """
     positive(capacity=capacity)
     for number, allowance in enumerate(allowances, 1):
@@ -217,51 +109,25 @@ def body_allowance(capacity: float, *allowances: float) -> float:
 
 
 @formula(
-    symbol="ok",
-    text="ok = m < C, or m <= C where the limit itself is included",
-    where={
-        "mass": ("m", "mass", "user with clothing, equipment and tools"),
-        "limit": ("C", "mass", "upper limit of user mass"),
-        "inclusive": ("included", "flag", "whether the text in force includes the limit itself"),
-    },
+    "ok = m < C, or m <= C where the limit itself is included",
     gives="flag",
     cite="29 CFR 1910.140 (2016), (d)(1) note; memory. WAC 296-880-40020 (2020), notes; read",
-    meaning="whether a mass is within a limit as its text is worded",
 )
 def within_limit(mass: float, limit: float, inclusive: bool) -> bool:
-    """Whether a mass is within a limit, at the limit as the text in force is worded (29 CFR 1910.140; WAC 296-880).
+    """Whether a mass is within a limit, at the limit as the text in force is worded.
 
-    ok = m < C, or m <= C where the limit itself is included
+    The federal notes say less than 310 lb, the Washington note says no more than 310 lb, the Z359 capacity includes
+    the limit: at exactly 310 lb the answers differ. Convert both figures from the same unit with the same factor: a
+    limit read through the rounded pair 140 kg would be 308.6 lb.
 
-    Parameters
-    ----------
-    mass : float
-        User with clothing, equipment and tools [kg]
-    limit : float
-        Upper limit [kg]
-    inclusive : bool
-        True for "not more than", False for "less than" [true or false]
+    Example:
 
-    Returns
-    -------
-    bool
-        Whether the mass is within the limit [true or false]
-
-    Notes
-    -----
-    The federal notes say less than 310 lb, the Washington note says no more than 310 lb, the Z359 capacity includes the
-    limit: at exactly 310 lb the answers differ. Convert both figures from the same unit with the same factor: a limit
-    read through the rounded pair 140 kg would be 308.6 lb.
-
-    Examples
-    --------
     >>> within_limit(140.6, 140.6, inclusive=False), within_limit(140.6, 140.6, inclusive=True)
     (False, True)
 
-    References
-    ----------
+    Sources:
     - US OSHA, 29 CFR 1910.140, 81 FR 82494 (18 Nov 2016), note to (d)(1); basis: memory.
     - Washington State L&I, WAC 296-880-40020, WSR 20-12-091 (1 Oct 2020), notes to (1) and (3); basis: read.
     """
     positive(mass=mass, limit=limit)
-    return mass <= limit if inclusive else mass < limit
+    return within(mass, limit, inclusive)

@@ -12,26 +12,8 @@ __all__ = ["climb_margin", "protected_height", "unprotected_climb"]
 
 _OWN = "clearance and swing solved for the height, own derivation; derived"
 
-_common = {
-    "line_exit": ("z_anc", "length", "elevation of the line exit"),
-    "d_ring_standing": ("H_dr", "length", "height of the back D-ring above the feet"),
-    "lower_level": ("z_low", "length", "elevation of the ground or of the highest thing in the fall path"),
-    "arrest_distance": ("AD", "length", "arrest distance, lock-up included"),
-    "stretch": ("HS", "length", "harness stretch and D-ring shift"),
-    "deflection": ("SD", "length", "deflection of rail, structure and connector under the arrest load"),
-    "margin": ("SF", "length", "safety margin"),
-    "offset": ("x", "length", "horizontal offset of the climber from under the line exit"),
-}
 
-
-@formula(
-    symbol="M",
-    text="M = z - z_low - AD - HS - SD - SF - (sqrt((z_anc - z - H_dr)^2 + x^2) - (z_anc - z - H_dr))",
-    where={"feet_height": ("z", "length", "elevation of the climber's feet"), **_common},
-    gives="length",
-    cite=_OWN,
-    meaning="clearance left over on the way up; negative means that the arrest ends below the limit",
-)
+@formula("M = z - z_low - AD - HS - SD - SF - (sqrt((z_anc - z - H_dr)^2 + x^2) - (z_anc - z - H_dr))", gives="length", cite=_OWN)
 def climb_margin(
     feet_height: float,
     line_exit: float,
@@ -43,51 +25,18 @@ def climb_margin(
     margin: float,
     offset: float = 0.0,
 ) -> float:
-    """Clearance left over with the feet at a height on the way up (clearance and swing, own derivation).
+    """Clearance left over with the feet at a height on the way up.
 
-    M = z - z_low - AD - HS - SD - SF - SW, with SW at the height z_anc - z - H_dr and the offset x
+    Gives the margin; negative means short. It grows with the height of the feet as long as the line exit is above the
+    D-ring; a D-ring above the line exit raises CalcError. The rungs themselves are in the path of a climber who
+    falls: they are not covered.
 
-    Parameters
-    ----------
-    feet_height : float
-        Elevation of the climber's feet above the site datum [m]
-    line_exit : float
-        Elevation of the line exit above the site datum [m]
-    d_ring_standing : float
-        Height of the back D-ring above the feet [m]
-    lower_level : float
-        Elevation of the ground, or of the highest thing in the fall path, above the site datum [m]
-    arrest_distance : float
-        Arrest distance on the label, lock-up included [m]
-    stretch : float
-        Harness stretch and D-ring shift [m]
-    deflection : float
-        Deflection of rail, structure and connector under the arrest load [m]
-    margin : float
-        Safety margin [m]
-    offset : float
-        Horizontal offset of the climber from under the line exit [m]
-
-    Returns
-    -------
-    float
-        Margin; negative means short [m]
-
-    Notes
-    -----
-    Grows with the height of the feet as long as the line exit is above the D-ring; a D-ring above the line exit raises
-    CalcError. The rungs themselves are in the path of a climber who falls: they are not covered.
-
-    Examples
-    --------
-    Feet 2.0 m up, straight under the exit; 1.07 + 0.3 + 0.6 m needed (own figures).
+    Example: Feet 2.0 m up, straight under the exit; 1.07 + 0.3 + 0.6 m needed (own figures).
 
     >>> round(climb_margin(2.0, 7.3, 1.5, 0.0, 1.07, 0.3, 0.0, 0.6), 2)
     0.03
 
-    References
-    ----------
-    - Own derivation; basis: derived.
+    Source: Own derivation; basis: derived.
     """
     finite(feet_height=feet_height, line_exit=line_exit, lower_level=lower_level)
     not_negative(d_ring_standing=d_ring_standing)
@@ -99,14 +48,7 @@ def climb_margin(
     return feet_height - lower_level - needed
 
 
-@formula(
-    symbol="z_min",
-    text="z_min = z_anc - H_dr - sqrt((z_anc - H_dr - z_low - AD - HS - SD - SF)^2 - x^2)",
-    where=_common,
-    gives="length",
-    cite=_OWN,
-    meaning="lowest elevation of the feet at which an arrest still ends in time",
-)
+@formula("z_min = z_anc - H_dr - sqrt((z_anc - H_dr - z_low - AD - HS - SD - SF)^2 - x^2)", gives="length", cite=_OWN)
 def protected_height(
     line_exit: float,
     d_ring_standing: float,
@@ -117,49 +59,19 @@ def protected_height(
     margin: float,
     offset: float = 0.0,
 ) -> float | None:
-    """Lowest elevation of the feet at which an arrest still ends in time (clearance and swing, own derivation).
+    """Lowest elevation of the feet at which an arrest still ends in time.
 
-    z_min = z_anc - H_dr - sqrt((z_anc - H_dr - z_low - AD - HS - SD - SF)^2 - x^2)
+    Gives the elevation of the feet; None where no height under the line exit is enough. A margin of zero asks when the
+    feet just touch. The climb below this height needs another means: a short climb, a platform, a ladder system. Say
+    so in the plan: being attached is not being protected. The height is zero of the margin, which grows with the
+    height of the feet.
 
-    Parameters
-    ----------
-    line_exit : float
-        Elevation of the line exit above the site datum [m]
-    d_ring_standing : float
-        Height of the back D-ring above the feet [m]
-    lower_level : float
-        Elevation of the ground, or of the highest thing in the fall path, above the site datum [m]
-    arrest_distance : float
-        Arrest distance on the label, lock-up included [m]
-    stretch : float
-        Harness stretch and D-ring shift [m]
-    deflection : float
-        Deflection of rail, structure and connector under the arrest load [m]
-    margin : float
-        Safety margin; zero asks when the feet just touch [m]
-    offset : float
-        Horizontal offset of the climber from under the line exit [m]
-
-    Returns
-    -------
-    float | None
-        Elevation of the feet [m]; None where no height under the line exit is enough
-
-    Notes
-    -----
-    The climb below this height needs another means: a short climb, a platform, a ladder system. Say so in the plan:
-    being attached is not being protected. The height is zero of the margin, which grows with the height of the feet.
-
-    Examples
-    --------
-    Straight under the exit it is simply the sum of the terms (own figures).
+    Example: Straight under the exit it is simply the sum of the terms (own figures).
 
     >>> round(protected_height(7.3, 1.5, 0.0, 1.07, 0.3, 0.0, 0.6), 2)
     1.97
 
-    References
-    ----------
-    - Own derivation, checked by a root finder on the margin; basis: derived.
+    Source: Own derivation, checked by a root finder on the margin; basis: derived.
     """
     finite(line_exit=line_exit, lower_level=lower_level)
     not_negative(d_ring_standing=d_ring_standing, offset=offset)
@@ -171,46 +83,18 @@ def protected_height(
     return highest - math.sqrt((hanging - offset) * (hanging + offset))
 
 
-@formula(
-    symbol="c",
-    text="c = max(0, z_min - z_low)",
-    where={
-        "protected_height": ("z_min", "length", "lowest elevation of the feet at which an arrest still ends in time"),
-        "lower_level": ("z_low", "length", "elevation of the ground"),
-    },
-    gives="length",
-    cite=_OWN,
-    meaning="height climbed without protection although attached",
-)
+@formula("c = max(0, z_min - z_low)", gives="length", cite=_OWN, lower_level="ground_level")
 def unprotected_climb(protected_height: float, lower_level: float) -> float:
-    """Height climbed without protection although attached (own derivation).
+    """Height climbed without protection although attached.
 
-    c = max(0, z_min - z_low)
-
-    Parameters
-    ----------
-    protected_height : float
-        Lowest elevation of the feet at which an arrest still ends in time, above the site datum [m]
-    lower_level : float
-        Elevation of the ground above the site datum [m]
-
-    Returns
-    -------
-    float
-        Height climbed without protection [m]
-
-    Notes
-    -----
     Compare it with the height from which the rule in force asks for protection.
 
-    Examples
-    --------
+    Example:
+
     >>> round(unprotected_climb(1.97, 0.0), 2)
     1.97
 
-    References
-    ----------
-    - Own derivation; basis: derived.
+    Source: Own derivation; basis: derived.
     """
     finite(protected_height=protected_height, lower_level=lower_level)
     return max(0.0, protected_height - lower_level)

@@ -1,204 +1,95 @@
 """When something falls due: intervals in months or days on calendar dates. No clock is read here."""
 
-from calendar import monthrange
-from datetime import MAXYEAR, date, datetime, timedelta
+from datetime import MAXYEAR, date, datetime
 
 from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts
+from docgen.days import later
 
 __all__ = ["add_months", "days_overdue", "days_until", "due_date"]
 
 _CALENDAR = "Gregorian calendar; common practice, no published source"
-
-_due = ("due", "date", "day on which it falls due")
-_as_of = ("as_of", "date", "day on which the question is asked")
+_MONTHS = "Regulation (EEC, Euratom) No 1182/71, article 3(2)(c); read"
 
 
-@formula(
-    symbol="day_n",
-    text="day_n = same day n months later, or the last day of that month",
-    where={
-        "day": ("day", "date", "start"),
-        "months": ("n", "months", "whole months"),
-    },
-    gives="date",
-    cite=_CALENDAR,
-    meaning="day a number of months later",
-)
+@formula("day_n = same day n months later, or the last day of that month", gives="date", cite=_MONTHS)
 def add_months(day: date, months: int) -> date:
-    """Same day of the month, a number of months later (common practice).
+    """Same day of the month, a number of months later.
 
-    day_n = same day n months later, or the last day of that month
+    The months are zero or more. Where the month is too short its last day is taken, never a day of the next month.
+    Twelve months from 29 February end on 28 February. A result after the year 9999 raises CalcError.
 
-    Parameters
-    ----------
-    day : datetime.date
-        Start [date]
-    months : int
-        Whole months, zero or more [months]
+    Example: 14 months after 30 October 2000 end on 30 December 2001 in print, one month after 31 January on the last of
+    February. Matches.
 
-    Returns
-    -------
-    datetime.date
-        Day that number of months later [date]
+    >>> add_months(date(2000, 10, 30), 14), add_months(date(2026, 1, 31), 1)
+    (datetime.date(2001, 12, 30), datetime.date(2026, 2, 28))
 
-    Notes
-    -----
-    Where the month is too short its last day is taken, which is never later than a count of days would allow. Twelve
-    months from 29 February end on 28 February. A result after the year 9999 raises CalcError.
-
-    Examples
-    --------
-    >>> add_months(date(2026, 1, 31), 1), add_months(date(2024, 2, 29), 12)
-    (datetime.date(2026, 2, 28), datetime.date(2025, 2, 28))
-
-    References
-    ----------
-    - Same day or last day of the month: common practice, no published source.
+    Sources:
+    - Regulation (EEC, Euratom) No 1182/71 of 3 June 1971, OJ L 124, article 3(2)(c): a period of months or years ends on the
+      same date, or on the last day of a month that lacks it; basis: read.
+    - W3C, XQuery and XPath functions, 2010, addition of a duration in months to a date (the example); basis: read.
     """
     _dates(day=day)
     counts(0, months=months)
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    if year > MAXYEAR:
+    if day.year * 12 + day.month - 1 + months >= (MAXYEAR + 1) * 12:
         raise CalcError(f"{months} months after {day} is beyond the year {MAXYEAR}; give a shorter interval")
-    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
+    return later(day, months)
 
 
-@formula(
-    symbol="due",
-    text="due = last + n months + k days",
-    where={
-        "last": ("last", "date", "day on which it was last done"),
-        "months": ("n", "months", "interval in whole months"),
-        "days": ("k", "days", "interval in days, added to the months"),
-    },
-    gives="date",
-    cite=_CALENDAR,
-    meaning="day on which it falls due",
-)
+@formula("due = last + n months + k days", gives="date", cite=_MONTHS)
 def due_date(last: date, months: int, days: int = 0) -> date:
-    """Day on which something falls due after it was last done (common practice).
+    """Day on which something falls due after it was last done.
 
-    due = last + n months + k days
+    Zero months stand for an interval in days. The months are counted before the days. The period runs from the day on which
+    it was done and ends with the last hour of the due date: that day is in time, the day after is one day overdue.
 
-    Parameters
-    ----------
-    last : datetime.date
-        Day on which it was last done [date]
-    months : int
-        Interval in whole months; zero for an interval in days [months]
-    days : int
-        Interval in days, added to the months [days]
-
-    Returns
-    -------
-    datetime.date
-        Last day on which it is still in time [date]
-
-    Notes
-    -----
-    The due date itself is in time; the day after is one day overdue.
-
-    Examples
-    --------
-    Inspected 10 Dec 2024, every 12 months (own figures).
+    Example: Inspected 10 Dec 2024, every 12 months (own figures).
 
     >>> due_date(date(2024, 12, 10), 12)
     datetime.date(2025, 12, 10)
 
-    References
-    ----------
+    Sources:
+    - Regulation (EEC, Euratom) No 1182/71 of 3 June 1971, OJ L 124, article 3(2)(c); basis: read.
     - Interval counted from the day it was done: common practice, no published source.
     """
-    day = add_months(last, months)
+    month_end = add_months(last, months)
     counts(0, days=days)
-    if days > (date.max - day).days:
-        raise CalcError(f"{days} days after {day} is beyond the year {MAXYEAR}; give a shorter interval")
-    return day + timedelta(days=days)
+    if days > (date.max - month_end).days:
+        raise CalcError(f"{days} days after {month_end} is beyond the year {MAXYEAR}; give a shorter interval")
+    return later(last, months, days)
 
 
-@formula(
-    symbol="left",
-    text="left = due - as_of",
-    where={"due": _due, "as_of": _as_of},
-    gives="days",
-    cite=_CALENDAR,
-    meaning="days left until the due date; negative once it has passed",
-)
+@formula("left = due - as_of", gives="days", cite=_CALENDAR)
 def days_until(due: date, as_of: date) -> int:
-    """Days left until a due date (calendar).
+    """Days left until a due date.
 
-    left = due - as_of
-
-    Parameters
-    ----------
-    due : datetime.date
-        Day on which it falls due [date]
-    as_of : datetime.date
-        Day on which the question is asked [date]
-
-    Returns
-    -------
-    int
-        Days left; negative once the due date has passed [days]
-
-    Notes
-    -----
     Calendar days, no time of day and no time zone.
 
-    Examples
-    --------
+    Example:
+
     >>> days_until(date(2026, 3, 12), date(2026, 3, 2))
     10
 
-    References
-    ----------
-    - Difference of calendar dates: common practice, no published source.
+    Source: Difference of calendar dates: common practice, no published source.
     """
     _dates(due=due, as_of=as_of)
     return (due - as_of).days
 
 
-@formula(
-    symbol="over",
-    text="over = max(0, as_of - due)",
-    where={"due": _due, "as_of": _as_of},
-    gives="days",
-    cite=_CALENDAR,
-    meaning="days overdue; zero on the due date and before",
-)
+@formula("over = max(0, as_of - due)", gives="days", cite=_CALENDAR)
 def days_overdue(due: date, as_of: date) -> int:
-    """Days that have passed since a due date (calendar).
+    """Days that have passed since a due date.
 
-    over = max(0, as_of - due)
-
-    Parameters
-    ----------
-    due : datetime.date
-        Day on which it falls due [date]
-    as_of : datetime.date
-        Day on which the question is asked [date]
-
-    Returns
-    -------
-    int
-        Days overdue; zero on the due date and before [days]
-
-    Notes
-    -----
     Calendar days, no time of day and no time zone.
 
-    Examples
-    --------
-    Due 10 Dec 2025, asked on 2 Mar 2026 (own figures).
+    Example: Due 10 Dec 2025, asked on 2 Mar 2026 (own figures).
 
     >>> days_overdue(date(2025, 12, 10), date(2026, 3, 2))
     82
 
-    References
-    ----------
-    - Difference of calendar dates: common practice, no published source.
+    Source: Difference of calendar dates: common practice, no published source.
     """
     return max(0, -days_until(due, as_of))
 

@@ -7,57 +7,20 @@ __all__ = ["free_fall", "required_below_anchorage", "required_below_surface", "t
 
 _OTM = "OSHA Technical Manual V-4 (2016), III.A; memory"
 
-_LL = ("LL", "length", "length of the lanyard")
-_FF = ("FF", "length", "free fall")
-_DD = ("DD", "length", "deceleration distance")
-_HS = ("HS", "length", "harness stretch and D-ring shift")
-_SF = ("SF", "length", "safety margin")
-_SD = ("SD", "length", "sag or stretch of anchorage and line")
-_SW = ("SW", "length", "swing drop")
 
-
-@formula(
-    symbol="FF",
-    text="FF = max(0, LL - a)",
-    where={
-        "lanyard_length": _LL,
-        "anchor_above_d_ring": ("a", "length", "height of the anchorage above the D-ring, negative if below"),
-    },
-    gives="length",
-    cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory",
-    meaning="free fall on a lanyard",
-)
+@formula("FF = max(0, LL - a)", gives="length", cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory")
 def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
-    """Free fall on a lanyard of fixed length (OSHA Technical Manual V-4, III.A, example 4).
+    """Free fall on a lanyard of fixed length.
 
-    FF = max(0, LL - a)
-
-    Parameters
-    ----------
-    lanyard_length : float
-        Length of the lanyard [m]
-    anchor_above_d_ring : float
-        Height of the anchorage above the D-ring, negative if it lies below [m]
-
-    Returns
-    -------
-    float
-        Free fall [m]
-
-    Notes
-    -----
     A 6 ft lanyard tied 5 ft below the D-ring gives 11 ft, beyond every limit.
 
-    Examples
-    --------
-    6 ft lanyard, anchorage 4 ft above: 2 ft (result of the manual's example recalled, inputs read). Matches.
+    Example: 6 ft lanyard, anchorage 4 ft above: 2 ft (result of the manual's example recalled, inputs read). Matches.
 
     >>> free_fall(6.0, 4.0), free_fall(6.0, -5.0)
     (2.0, 11.0)
 
-    References
-    ----------
-    - US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.A, example 4; basis: memory.
+    Source: US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.A, example 4; basis:
+    memory.
     """
     not_negative(lanyard_length=lanyard_length)
     finite(anchor_above_d_ring=anchor_above_d_ring)
@@ -65,53 +28,23 @@ def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
 
 
 @formula(
-    symbol="TFD",
-    text="TFD = FF + DD + VE + HS",
-    where={
-        "free_fall": _FF,
-        "deceleration": _DD,
-        "elongation": ("VE", "length", "stretch of the line"),
-        "stretch": _HS,
-    },
+    "TFD = FF + DD + VE + HS",
     gives="length",
     cite="trade safety magazine, five-term method, undated; read",
-    meaning="total fall distance without margin",
+    free_fall="lanyard_fall",
 )
 def total_fall_distance(free_fall: float, deceleration: float, elongation: float, stretch: float) -> float:
-    """Total fall from its start to the stop, without margin (five-term method of a trade safety magazine).
+    """Total fall from its start to the stop, without margin.
 
-    TFD = FF + DD + VE + HS
-
-    Parameters
-    ----------
-    free_fall : float
-        Free fall [m]
-    deceleration : float
-        Deceleration distance [m]
-    elongation : float
-        Stretch of the line [m]
-    stretch : float
-        Harness stretch and D-ring shift [m]
-
-    Returns
-    -------
-    float
-        Total fall distance [m]
-
-    Notes
-    -----
     Not limited as such by OSHA: free fall and deceleration are, and no contact below. Stretch of the line is not
     deceleration distance (OSHA letter of 9 Feb 1995), but it is clearance.
 
-    Examples
-    --------
-    4 + 3 + 3 + 1 ft, and 1 ft margin: 12 ft in print. Matches.
+    Example: 4 + 3 + 3 + 1 ft, and 1 ft margin: 12 ft in print. Matches.
 
     >>> total_fall_distance(4.0, 3.0, 3.0, 1.0) + 1.0
     12.0
 
-    References
-    ----------
+    Sources:
     - Trade how-to article on the five-term method, undated; basis: read.
     - US OSHA, standard interpretation on total fall distance, 9 Feb 1995, whole letter; basis: read.
     """
@@ -119,22 +52,7 @@ def total_fall_distance(free_fall: float, deceleration: float, elongation: float
     return free_fall + deceleration + elongation + stretch
 
 
-@formula(
-    symbol="R_anc",
-    text="R_anc = LL + DD + HS + H_dr + SF + SD + SW",
-    where={
-        "lanyard_length": _LL,
-        "deceleration": _DD,
-        "stretch": _HS,
-        "d_ring_standing": ("H_dr", "length", "height of the back D-ring above the soles, standing"),
-        "margin": _SF,
-        "deflection": _SD,
-        "swing": _SW,
-    },
-    gives="length",
-    cite=_OTM,
-    meaning="required clearance below the anchorage of a lanyard",
-)
+@formula("R_anc = LL + DD + HS + H_dr + SF + SD + SW", gives="length", cite=_OTM, deflection="line_sag")
 def required_below_anchorage(
     lanyard_length: float,
     deceleration: float,
@@ -144,46 +62,18 @@ def required_below_anchorage(
     deflection: float = 0.0,
     swing: float = 0.0,
 ) -> float:
-    """Clearance required below the anchorage of a lanyard (OSHA Technical Manual V-4, III.A, terms).
+    """Clearance required below the anchorage of a lanyard.
 
-    R_anc = LL + DD + HS + H_dr + SF + SD + SW
+    The deceleration distance is at most what the label of the absorber gives. Does not depend on the height of the
+    anchorage, which changes only the free fall. Body heights of 6 ft in trade figures hold 5 ft of D-ring height and
+    1 ft of shift.
 
-    Parameters
-    ----------
-    lanyard_length : float
-        Length of the lanyard, connectors included [m]
-    deceleration : float
-        Deceleration distance, at most what the label of the absorber gives [m]
-    stretch : float
-        Harness stretch and D-ring shift [m]
-    d_ring_standing : float
-        Height of the back D-ring above the soles, standing [m]
-    margin : float
-        Safety margin [m]
-    deflection : float
-        Sag or stretch of anchorage and lifeline under the arrest load [m]
-    swing : float
-        Swing drop [m]
-
-    Returns
-    -------
-    float
-        Required clearance below the anchorage [m]
-
-    Notes
-    -----
-    Does not depend on the height of the anchorage, which changes only the free fall. Body heights of 6 ft in trade
-    figures hold 5 ft of D-ring height and 1 ft of shift.
-
-    Examples
-    --------
-    A safety association prints 18.5 ft: 6 + 3.5 + 6 + 3. Matches.
+    Example: A safety association prints 18.5 ft: 6 + 3.5 + 6 + 3. Matches.
 
     >>> required_below_anchorage(6.0, 3.5, 1.0, 5.0, 3.0)
     18.5
 
-    References
-    ----------
+    Sources:
     - US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.A; basis: memory.
     - Safety supply association, article on the fall distance calculation, 28 Oct 2010; basis: read.
     """
@@ -199,21 +89,7 @@ def required_below_anchorage(
     return lanyard_length + deceleration + stretch + d_ring_standing + margin + deflection + swing
 
 
-@formula(
-    symbol="R_ws",
-    text="R_ws = FF + DD + HS + SF + SD + SW",
-    where={
-        "free_fall": _FF,
-        "deceleration": _DD,
-        "stretch": _HS,
-        "margin": _SF,
-        "deflection": _SD,
-        "swing": _SW,
-    },
-    gives="length",
-    cite=_OTM,
-    meaning="required clearance below the walking surface on a lanyard",
-)
+@formula("R_ws = FF + DD + HS + SF + SD + SW", gives="length", cite=_OTM, free_fall="lanyard_fall", deflection="line_sag")
 def required_below_surface(
     free_fall: float,
     deceleration: float,
@@ -222,44 +98,16 @@ def required_below_surface(
     deflection: float = 0.0,
     swing: float = 0.0,
 ) -> float:
-    """Clearance required below the walking surface on a lanyard, standing (OSHA Technical Manual V-4, III.A, terms).
+    """Clearance required below the walking surface on a lanyard, standing.
 
-    R_ws = FF + DD + HS + SF + SD + SW
-
-    Parameters
-    ----------
-    free_fall : float
-        Free fall [m]
-    deceleration : float
-        Deceleration distance [m]
-    stretch : float
-        Harness stretch and D-ring shift [m]
-    margin : float
-        Safety margin [m]
-    deflection : float
-        Sag or stretch of anchorage and lifeline under the arrest load [m]
-    swing : float
-        Swing drop [m]
-
-    Returns
-    -------
-    float
-        Required clearance below the walking surface [m]
-
-    Notes
-    -----
     Standing user. The same margin as from the anchorage as long as the lanyard is not taut at the start.
 
-    Examples
-    --------
-    6 ft lanyard at D-ring height, 3.5 ft, 1 ft and 3 ft (own figures): 13.5 ft.
+    Example: 6 ft lanyard at D-ring height, 3.5 ft, 1 ft and 3 ft (own figures): 13.5 ft.
 
     >>> required_below_surface(free_fall(6.0, 0.0), 3.5, 1.0, 3.0)
     13.5
 
-    References
-    ----------
-    - US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.A; basis: memory.
+    Source: US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.A; basis: memory.
     """
     not_negative(
         free_fall=free_fall,

@@ -17,98 +17,41 @@ __all__ = [
 
 _MODEL = "log-normal model, own estimate; derived"
 
-_mean = ("mean", "mass", "mean body mass of the population")
-_cv = ("cv", "ratio", "coefficient of variation")
-_N = ("N", "count", "workers in the group")
-_p = ("p", "ratio", "share of the population")
 
-
-@formula(
-    symbol="mu",
-    text="mu = ln(mean) - ln(1 + cv^2) / 2",
-    where={"mean": _mean, "cv": _cv},
-    gives="log_mass",
-    cite=_MODEL,
-    meaning="parameters of the log-normal distribution",
-)
+@formula("mu = ln(mean) - ln(1 + cv^2) / 2", gives="log_mass", cite=_MODEL)
 def lognormal_parameters(mean: float, cv: float) -> tuple[float, float]:
-    """Parameters of a log-normal distribution from mean and coefficient of variation (own model).
+    """Parameters of a log-normal distribution from mean and coefficient of variation.
 
-    s = sqrt(ln(1 + cv^2)), mu = ln(mean) - s^2 / 2
+    Gives mu and s. The coefficient of variation is above zero. Body mass of adults is skewed to the heavy side; the
+    log-normal form is our estimate, not a published one. mu depends on the unit of mass.
 
-    Parameters
-    ----------
-    mean : float
-        Mean body mass of the population [kg]
-    cv : float
-        Coefficient of variation, above zero [-]
+    Example:
 
-    Returns
-    -------
-    tuple[float, float]
-        mu [ln kg] and s [-]
-
-    Notes
-    -----
-    Body mass of adults is skewed to the heavy side; the log-normal form is our estimate, not a published one. mu
-    depends on the unit of mass.
-
-    Examples
-    --------
     >>> mu, s = lognormal_parameters(88.8, 0.224)
     >>> round(mu, 4), round(s, 4)
     (4.4619, 0.2213)
 
-    References
-    ----------
-    - Own model, checked against a general-purpose statistics library; basis: derived.
+    Source: Own model, checked against a general-purpose statistics library; basis: derived.
     """
     positive(mean=mean, cv=cv)
     variance = math.log1p(cv * cv)
     return math.log(mean) - variance / 2.0, math.sqrt(variance)
 
 
-@formula(
-    symbol="p_over",
-    text="p_over = 1 - Phi((ln(T) - mu) / s)",
-    where={"threshold": ("T", "mass", "body mass"), "mean": _mean, "cv": _cv},
-    gives="ratio",
-    cite=_MODEL,
-    meaning="share of the population above a body mass",
-)
+@formula("p_over = 1 - Phi((ln(T) - mu) / s)", gives="ratio", cite=_MODEL)
 def share_over(threshold: float, mean: float, cv: float) -> float:
-    """Share of a population above a body mass (own log-normal model).
+    """Share of a population above a body mass.
 
-    p_over = 1 - Phi((ln(T) - mu) / s)
+    Gives the share above, 0 to 1. An estimate about national adults; a workforce differs in age and sex, and no
+    individual may be judged by it. National weights are taken in a gown: take clothing and tools off the rating
+    first.
 
-    Parameters
-    ----------
-    threshold : float
-        Body mass without clothing, equipment and tools [kg]
-    mean : float
-        Mean body mass of the population [kg]
-    cv : float
-        Coefficient of variation [-]
-
-    Returns
-    -------
-    float
-        Share above, 0 to 1 [-]
-
-    Notes
-    -----
-    An estimate about national adults; a workforce differs in age and sex, and no individual may be judged by it.
-    National weights are taken in a gown: take clothing and tools off the rating first.
-
-    Examples
-    --------
-    US men 2011-2014, mean 195.7 lb, cv 0.224, above 290 lb: 3.0 percent by own model.
+    Example: US men 2011-2014, mean 195.7 lb, cv 0.224, above 290 lb: 3.0 percent by own model.
 
     >>> round(100 * share_over(290 * 0.45359237, 195.7 * 0.45359237, 0.224), 1)
     3.0
 
-    References
-    ----------
+    Sources:
     - CDC NCHS, press release for Series 3 No. 39, 3 Aug 2016 (mean); basis: read.
     - Own model, cv calibrated so that a mean of 190 lb gives a 95th percentile of 267 lb; basis: derived.
     """
@@ -117,46 +60,19 @@ def share_over(threshold: float, mean: float, cv: float) -> float:
     return math.erfc((math.log(threshold) - mu) / (s * math.sqrt(2.0))) / 2.0
 
 
-@formula(
-    symbol="p_under",
-    text="p_under = Phi((ln(T) - mu) / s)",
-    where={"threshold": ("T", "mass", "body mass"), "mean": _mean, "cv": _cv},
-    gives="ratio",
-    cite=_MODEL,
-    meaning="share of the population below a body mass",
-)
+@formula("p_under = Phi((ln(T) - mu) / s)", gives="ratio", cite=_MODEL)
 def share_under(threshold: float, mean: float, cv: float) -> float:
-    """Share of a population below a body mass, for the lower limit of a rating (own log-normal model).
+    """Share of a population below a body mass, for the lower limit of a rating.
 
-    p_under = Phi((ln(T) - mu) / s)
+    Gives the share below, 0 to 1. A lower limit of 130 lb leaves out more women than the upper limit does: report both
+    ends.
 
-    Parameters
-    ----------
-    threshold : float
-        Body mass without clothing, equipment and tools [kg]
-    mean : float
-        Mean body mass of the population [kg]
-    cv : float
-        Coefficient of variation [-]
-
-    Returns
-    -------
-    float
-        Share below, 0 to 1 [-]
-
-    Notes
-    -----
-    A lower limit of 130 lb leaves out more women than the upper limit does: report both ends.
-
-    Examples
-    --------
-    US women 2011-2014, mean 168.5 lb, cv 0.224, below 130 lb: 14 percent by own model.
+    Example: US women 2011-2014, mean 168.5 lb, cv 0.224, below 130 lb: 14 percent by own model.
 
     >>> round(100 * share_under(130 * 0.45359237, 168.5 * 0.45359237, 0.224))
     14
 
-    References
-    ----------
+    Sources:
     - CDC NCHS, press release for Series 3 No. 39, 3 Aug 2016 (mean); basis: read.
     - Own model; basis: derived.
     """
@@ -165,132 +81,57 @@ def share_under(threshold: float, mean: float, cv: float) -> float:
     return math.erfc((mu - math.log(threshold)) / (s * math.sqrt(2.0))) / 2.0
 
 
-@formula(
-    symbol="n_out",
-    text="n_out = N p",
-    where={"count": _N, "share": _p},
-    gives="count",
-    cite="elementary statistics; derived",
-    meaning="workers expected to be left out",
-)
+@formula("n_out = N p", gives="count", cite="elementary statistics; derived")
 def expected_excluded(count: int, share: float) -> float:
-    """Workers expected to be left out of a group (elementary statistics).
+    """Workers expected to be left out of a group.
 
-    n_out = N p
+    Gives the expected number, not a whole one. For a decision about a rating, not about people.
 
-    Parameters
-    ----------
-    count : int
-        Workers in the group [-]
-    share : float
-        Share of the population, 0 to 1 [-]
+    Example:
 
-    Returns
-    -------
-    float
-        Expected number, not a whole one [-]
-
-    Notes
-    -----
-    For a decision about a rating, not about people.
-
-    Examples
-    --------
     >>> expected_excluded(40, 0.05)
     2.0
 
-    References
-    ----------
-    - Expected value of a binomial distribution; basis: derived.
+    Source: Expected value of a binomial distribution; basis: derived.
     """
     counts(0, count=count)
     _share(share)
     return count * share
 
 
-@formula(
-    symbol="P",
-    text="P = 1 - (1 - p)^N",
-    where={"count": _N, "share": _p},
-    gives="ratio",
-    cite="elementary statistics; derived",
-    meaning="chance that at least one worker is left out",
-)
+@formula("P = 1 - (1 - p)^N", gives="ratio", cite="elementary statistics; derived")
 def chance_of_any(count: int, share: float) -> float:
-    """Chance that at least one worker of a group is left out (elementary statistics).
+    """Chance that at least one worker of a group is left out.
 
-    P = 1 - (1 - p)^N
+    Gives the chance, 0 to 1. Workers taken as drawn at random, which a crew is not.
 
-    Parameters
-    ----------
-    count : int
-        Workers in the group [-]
-    share : float
-        Share of the population, 0 to 1 [-]
+    Example:
 
-    Returns
-    -------
-    float
-        Chance, 0 to 1 [-]
-
-    Notes
-    -----
-    Workers taken as drawn at random, which a crew is not.
-
-    Examples
-    --------
     >>> round(chance_of_any(20, 0.03), 3)
     0.456
 
-    References
-    ----------
-    - Complement of a binomial distribution; basis: derived.
+    Source: Complement of a binomial distribution; basis: derived.
     """
     counts(0, count=count)
     _share(share)
     return 1.0 - (1.0 - share) ** count
 
 
-@formula(
-    symbol="mean_2",
-    text="mean_2 = mean + d",
-    where={"mean": _mean, "shift": ("d", "mass", "difference of another group from the population")},
-    gives="mass",
-    cite="NIOSH 2015-116 (2012), abstract; read",
-    meaning="mean body mass of another group",
-)
+@formula("mean_2 = mean + d", gives="mass", cite="NIOSH 2015-116 (2012), abstract; read")
 def shifted_mean(mean: float, shift: float) -> float:
-    """Mean of a group that differs from a population by a known amount (NIOSH study of truck drivers).
+    """Mean of a group that differs from a population by a known amount.
 
-    mean_2 = mean + d
-
-    Parameters
-    ----------
-    mean : float
-        Mean body mass of the population [kg]
-    shift : float
-        Difference of the group, either sign [kg]
-
-    Returns
-    -------
-    float
-        Mean body mass of the group [kg]
-
-    Notes
-    -----
     Only with the population that the difference was measured against; with a later national mean it is a sensitivity
     case, and must be called one.
 
-    Examples
-    --------
-    Male truck drivers were 13.5 kg heavier; with the national mean of 195.7 lb that makes 225 lb as a sensitivity case.
+    Example: Male truck drivers were 13.5 kg heavier; with the national mean of 195.7 lb that makes 225 lb as a
+    sensitivity case.
 
     >>> round(shifted_mean(195.7 * 0.45359237, 13.5) / 0.45359237)
     225
 
-    References
-    ----------
-    - US NIOSH (Guan, Hsiao et al.), Human Factors 54(5):849-871, 2012; DHHS (NIOSH) 2015-116, abstract; basis: read.
+    Source: US NIOSH (Guan, Hsiao et al.), Human Factors 54(5):849-871, 2012; DHHS (NIOSH) 2015-116, abstract; basis:
+    read.
     """
     positive(mean=mean)
     finite(shift=shift)

@@ -7,6 +7,7 @@ from docgen.calc import CalcError
 from docgen.calc.formula import formula
 from docgen.calc.guard import not_negative
 from docgen.frozen import frozen
+from docgen.limits import no_noise
 
 __all__ = [
     "Schedule",
@@ -20,12 +21,11 @@ __all__ = [
     "gain_if_cut",
     "pessimistic",
     "schedule",
+    "time_since_fall",
+    "with_one_drill",
 ]
 
 _CPM = "critical-path arithmetic, common practice, no published source"
-
-# Slack below this is rounding of the sums, not time [s].
-_NO_TIME = 1e-6
 
 
 @frozen
@@ -37,10 +37,15 @@ class Step:
     after: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
 
+    @property
+    def figures(self) -> tuple[tuple[str, float], ...]:
+        """Identifier and duration [s]."""
+        return ((self.id, self.duration),)
+
 
 @frozen
 class ScheduledStep:
-    """One step with its times in seconds from the fall.
+    """One step with its times in seconds from the moment when the fall is known.
 
     `waits_for` holds every step it comes after, by the plan or because a person is busy; `slack` is how much later it
     could end without making the last step later; `critical` means that there is none.
@@ -63,44 +68,24 @@ class Schedule:
     steps: tuple[ScheduledStep, ...]
     total: float
 
+    @property
+    def figures(self) -> tuple[tuple[str, float], ...]:
+        """Identifier and finish [s] of each step."""
+        return tuple((step.id, step.finish) for step in self.steps)
 
-_steps = ("t_i", "steps", "steps with duration, predecessors and people")
 
-
-@formula(
-    symbol="T",
-    text="T = longest chain of t_i, where a step waits for its predecessors and for its people",
-    where={"steps": _steps},
-    gives="schedule",
-    cite=_CPM,
-    meaning="times of all rescue steps",
-)
+@formula("T = longest chain of t_i, where a step waits for its predecessors and for its people", gives="time", cite=_CPM)
 def schedule(steps: Sequence[Step]) -> Schedule:
-    """Times of all steps; a step waits for its predecessors and for its people (critical path, common practice).
+    """Times of all steps; a step waits for its predecessors and for its people.
 
-    T = longest chain of t_i, where a step waits for its predecessors and for its people
+    Gives start, finish, slack and critical flag of each step, and the total. Steps are placed one by one: always the
+    first in the list whose predecessors have been placed. Each person does their steps in the order of placing and
+    one at a time; a later step is never moved forward into a gap. So the order does not depend on the durations, the
+    result is the longest path of a fixed network, and a longer step can never make anything earlier: pessimistic
+    durations give pessimistic times. A cleverer order may be faster, never this one: to claim it, list it. No step, a
+    repeated id, an unknown predecessor or a circle raises CalcError.
 
-    Parameters
-    ----------
-    steps : Sequence[Step]
-        Steps with duration [s], predecessors and people; the order is the priority
-
-    Returns
-    -------
-    Schedule
-        Start, finish, slack and critical flag of each step, and the total [s]
-
-    Notes
-    -----
-    Steps are placed one by one: always the first in the list whose predecessors have been placed. Each person does
-    their steps in the order of placing and one at a time; a later step is never moved forward into a gap. So the
-    order does not depend on the durations, the result is the longest path of a fixed network, and a longer step can
-    never make anything earlier: pessimistic durations give pessimistic times. A cleverer order may be faster, never
-    this one: to claim it, list it. No step, a repeated id, an unknown predecessor or a circle raises CalcError.
-
-    Examples
-    --------
-    Two people (own figures): B fetches the kit while A calls; then both lower.
+    Example: Two people (own figures): B fetches the kit while A calls; then both lower.
 
     >>> plan = schedule([
     ...     Step("call", 60, people=("A",)),
@@ -110,9 +95,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     >>> plan.total, [step.slack for step in plan.steps]
     (300.0, [120.0, 0.0, 0.0])
 
-    References
-    ----------
-    - Critical-path arithmetic with one step at a time per person: common practice, no published source.
+    Source: Critical-path arithmetic with one step at a time per person: common practice, no published source.
     """
     order = _placing_order(steps)
     last_of: dict[str, str] = {}
@@ -130,8 +113,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     for step in reversed(order):
         for other in links[step.id]:
             latest[other] = min(latest[other], latest[step.id] - step.duration)
-    slack = {step.id: latest[step.id] - finish[step.id] for step in order}
-    slack = {key: value if value > _NO_TIME else 0.0 for key, value in slack.items()}
+    slack = {step.id: max(0.0, no_noise(latest[step.id] - finish[step.id])) for step in order}
     placed = tuple(
         ScheduledStep(
             id=step.id,
@@ -148,92 +130,37 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     return Schedule(placed, total)
 
 
-@formula(
-    symbol="T_step",
-    text="T_step = finish of the step",
-    where={
-        "schedule": ("T", "schedule", "times of all rescue steps"),
-        "step_id": ("step", "identifier", "the step asked for"),
-    },
-    gives="time",
-    cite=_CPM,
-    meaning="time from the fall until a step is done",
-)
+@formula("T_step = finish of the step", gives="time", cite=_CPM)
 def finish_of(schedule: Schedule, step_id: str) -> float:
-    """Time from the fall until one step is done, such as first contact or on the ground (critical path).
+    """Time from knowing of the fall until one step is done, first contact or on the ground.
 
-    T_step = finish of the step
-
-    Parameters
-    ----------
-    schedule : Schedule
-        Times of all rescue steps [s]
-    step_id : str
-        The step asked for [identifier]
-
-    Returns
-    -------
-    float
-        Time from the fall [s]
-
-    Notes
-    -----
     Contact and end of suspension have separate limits; ask for each. An unknown step raises CalcError.
 
-    Examples
-    --------
+    Example:
+
     >>> finish_of(schedule([Step("detect", 60), Step("reach", 90, after=("detect",))]), "reach")
     150.0
 
-    References
-    ----------
-    - Critical-path arithmetic: common practice, no published source.
+    Source: Critical-path arithmetic: common practice, no published source.
     """
     return _find(schedule, step_id).finish
 
 
-@formula(
-    symbol="critical",
-    text="critical = steps of the longest chain that ends with the goal",
-    where={
-        "schedule": ("T", "schedule", "times of all rescue steps"),
-        "goal_step": ("goal", "identifier", "the step that the chain ends with"),
-    },
-    gives="identifier",
-    cite=_CPM,
-    meaning="steps that decide when the goal is reached",
-)
+@formula("critical = steps of the longest chain that ends with the goal", gives="identifier", cite=_CPM)
 def critical_steps(schedule: Schedule, goal_step: str) -> tuple[str, ...]:
-    """Steps that decide when a goal is reached: every chain without waiting that ends with it (critical path).
+    """Steps that decide when a goal is reached: every chain without waiting that ends with it.
 
-    critical = steps of the longest chain that ends with the goal
+    Gives the identifiers of the steps, by start, then in the order of the schedule. The flag on a step looks at the last
+    step of all; a goal before it can have another critical chain. Where two chains are equally long both are given:
+    shortening one of them saves nothing.
 
-    Parameters
-    ----------
-    schedule : Schedule
-        Times of all rescue steps [s]
-    goal_step : str
-        The step that the chain ends with [identifier]
+    Example:
 
-    Returns
-    -------
-    tuple[str, ...]
-        Identifiers of the steps, by start, then in the order of the schedule [identifier]
-
-    Notes
-    -----
-    The flag on a step looks at the last step of all; a goal before it can have another critical chain. Where two
-    chains are equally long both are given: shortening one of them saves nothing.
-
-    Examples
-    --------
     >>> plan = schedule([Step("call", 60), Step("fetch", 90), Step("lower", 30, after=("call", "fetch"))])
     >>> critical_steps(plan, "lower")
     ('fetch', 'lower')
 
-    References
-    ----------
-    - Critical-path arithmetic: common practice, no published source.
+    Source: Critical-path arithmetic: common practice, no published source.
     """
     found = {_find(schedule, goal_step).id}
     waiting = [goal_step]
@@ -246,53 +173,20 @@ def critical_steps(schedule: Schedule, goal_step: str) -> tuple[str, ...]:
     return tuple(step.id for step in sorted(schedule.steps, key=lambda step: step.start) if step.id in found)
 
 
-@formula(
-    symbol="gain",
-    text="gain = T_goal - T_goal if the step took no time",
-    where={
-        "steps": _steps,
-        "step_id": ("step", "identifier", "the step to cut"),
-        "goal_step": ("goal", "identifier", "the step whose finish counts"),
-    },
-    gives="time",
-    cite=_CPM,
-    meaning="time saved at the goal if a step took no time",
-)
+@formula("gain = T_goal - T_goal if the step took no time", gives="time", cite=_CPM)
 def gain_if_cut(steps: Sequence[Step], step_id: str, goal_step: str) -> float:
-    """Time saved at a goal if one step took no time at all (critical path).
+    """Time saved at a goal if one step took no time at all.
 
-    gain = T_goal - T_goal if the step took no time
-
-    Parameters
-    ----------
-    steps : Sequence[Step]
-        Steps with duration, predecessors and people [s]
-    step_id : str
-        The step to cut [identifier]
-    goal_step : str
-        The step whose finish counts [identifier]
-
-    Returns
-    -------
-    float
-        Time saved [s]
-
-    Notes
-    -----
     An upper bound of what any shortening of that step can save; zero off the critical chain. Steps and people stay in
     the same order.
 
-    Examples
-    --------
-    Calling is never the longest branch here, fetching is by 30 s.
+    Example: Calling is never the longest branch here, fetching is by 30 s.
 
     >>> plan = [Step("call", 60), Step("fetch", 90), Step("lower", 30, after=("call", "fetch"))]
     >>> gain_if_cut(plan, "call", "lower"), gain_if_cut(plan, "fetch", "lower")
     (0.0, 30.0)
 
-    References
-    ----------
-    - Critical-path arithmetic: common practice, no published source.
+    Source: Critical-path arithmetic: common practice, no published source.
     """
     before = schedule(steps)
     _find(before, step_id)
@@ -300,192 +194,115 @@ def gain_if_cut(steps: Sequence[Step], step_id: str, goal_step: str) -> float:
     return finish_of(before, goal_step) - finish_of(schedule(shorter), goal_step)
 
 
-_three = {
-    "best": ("t_best", "time", "shortest plausible duration"),
-    "likely": ("t_likely", "time", "most likely duration"),
-    "worst": ("t_worst", "time", "longest plausible duration"),
-}
+@formula("t = max(t_i)", gives="time", cite="common practice, no published source")
+def pessimistic(estimates: Sequence[float]) -> float:
+    """Duration that decides among the estimates of one step, best, likely and worst: the longest.
 
+    Of three estimates in their order that is the worst one; where one was left out, or two were mixed up, it is still
+    the longest that somebody held plausible. No estimate raises CalcError. A drill goes before every estimate.
 
-@formula(
-    symbol="t",
-    text="t = t_worst",
-    where=_three,
-    gives="time",
-    cite="common practice, no published source",
-    meaning="duration that decides",
-)
-def pessimistic(best: float, likely: float, worst: float) -> float:
-    """Duration that decides among three estimates: the longest (common practice).
+    Example:
 
-    t = t_worst
-
-    Parameters
-    ----------
-    best : float
-        Shortest plausible duration [s]
-    likely : float
-        Most likely duration [s]
-    worst : float
-        Longest plausible duration [s]
-
-    Returns
-    -------
-    float
-        The longest plausible duration [s]
-
-    Notes
-    -----
-    Estimates out of order raise CalcError. A drill goes before every estimate.
-
-    Examples
-    --------
-    >>> pessimistic(60.0, 90.0, 180.0)
+    >>> pessimistic([60.0, 90.0, 180.0])
     180.0
 
-    References
-    ----------
-    - Deciding on the pessimistic estimate: common practice, no published source.
+    Source: Deciding on the pessimistic estimate: common practice, no published source.
     """
-    _in_order(best, likely, worst)
-    return worst
+    for number, time in enumerate(estimates, 1):
+        not_negative(**{f"estimate_{number}": time})
+    if not estimates:
+        raise CalcError("no duration is estimated; give at least one")
+    return max(estimates)
 
 
-@formula(
-    symbol="t_e",
-    text="t_e = (t_best + 4 t_likely + t_worst) / 6",
-    where=_three,
-    gives="time",
-    cite="PERT three-point estimate (US Navy 1958); memory",
-    meaning="expected duration",
-)
+@formula("t_e = (t_best + 4 t_likely + t_worst) / 6", gives="time", cite="PERT three-point estimate (US Navy 1958); memory")
 def expected_pert(best: float, likely: float, worst: float) -> float:
-    """Expected duration from three estimates (PERT, US Navy 1958).
+    """Expected duration from three estimates.
 
-    t_e = (t_best + 4 t_likely + t_worst) / 6
-
-    Parameters
-    ----------
-    best : float
-        Shortest plausible duration [s]
-    likely : float
-        Most likely duration [s]
-    worst : float
-        Longest plausible duration [s]
-
-    Returns
-    -------
-    float
-        Expected duration [s]
-
-    Notes
-    -----
     For information only: limits are compared with the pessimistic duration. Estimates out of order raise CalcError.
 
-    Examples
-    --------
+    Example:
+
     >>> expected_pert(60.0, 90.0, 180.0)
     100.0
 
-    References
-    ----------
-    - US Navy, Special Projects Office, PERT summary report, phase 1, 1958; basis: memory.
+    Source: US Navy, Special Projects Office, PERT summary report, phase 1, 1958; basis: memory.
     """
     _in_order(best, likely, worst)
     return (best + 4.0 * likely + worst) / 6.0
 
 
 @formula(
-    symbol="t_detect",
-    text="t_detect = 0 with a continuous watcher, else t_check + t_confirm",
-    where={
-        "check_interval": ("t_check", "time", "interval between checks"),
-        "confirmation_wait": ("t_confirm", "time", "wait before a missed check is acted on"),
-        "continuous_watch": ("watched", "flag", "whether a rostered person watches all the time"),
-    },
-    gives="time",
-    cite="common practice, no published source",
-    meaning="longest time until the fall is noticed",
+    "t_detect = 0 with a continuous watcher, else t_check + t_confirm", gives="time", cite="common practice, no published source"
 )
 def detection_time(check_interval: float, confirmation_wait: float = 0.0, continuous_watch: bool = False) -> float:
-    """Longest time until a fall is noticed (common practice).
+    """Longest time until a fall is noticed.
 
-    t_detect = 0 with a continuous watcher, else t_check + t_confirm
-
-    Parameters
-    ----------
-    check_interval : float
-        Interval between radio or walk-by checks [s]
-    confirmation_wait : float
-        Wait before a missed check is acted on [s]
-    continuous_watch : bool
-        Whether a rostered person watches all the time [true or false]
-
-    Returns
-    -------
-    float
-        Longest time until the fall is noticed [s]
-
-    Notes
-    -----
     The clock of a rescue starts at the fall, and the fall may come right after a check: the whole interval counts.
 
-    Examples
-    --------
-    Radio check every 10 min, 2 min before acting (own figures).
+    Example: Radio check every 10 min, 2 min before acting (own figures).
 
     >>> detection_time(600.0, 120.0), detection_time(600.0, 120.0, continuous_watch=True)
     (720.0, 0.0)
 
-    References
-    ----------
-    - Counting the whole interval: common practice, no published source.
+    Source: Counting the whole interval: common practice, no published source.
     """
     not_negative(check_interval=check_interval, confirmation_wait=confirmation_wait)
     return 0.0 if continuous_watch else float(check_interval + confirmation_wait)
 
 
-@formula(
-    symbol="t_drill",
-    text="t_drill = max(t_i)",
-    where={"measured": ("t_i", "time", "times measured in drills of the same kind")},
-    gives="time",
-    cite="common practice, no published source",
-    meaning="time that replaces an estimate",
-)
+@formula("t_drill = max(t_i)", gives="time", cite="common practice, no published source")
 def drill_time(measured: Sequence[float]) -> float:
-    """Time that may replace an estimate: the worst of at least two drills (common practice).
+    """Time that may replace an estimate: the worst of at least two drills.
 
-    t_drill = max(t_i)
-
-    Parameters
-    ----------
-    measured : Sequence[float]
-        Times measured in drills of the same method and shift, on an equal or harder vehicle [s]
-
-    Returns
-    -------
-    float
-        The longest of them [s]
-
-    Notes
-    -----
     Fewer than two raise CalcError: one lucky drill proves nothing.
 
-    Examples
-    --------
+    Example:
+
     >>> drill_time([480.0, 540.0])
     540.0
 
-    References
-    ----------
-    - Worst of at least two drills: common practice, no published source.
+    Source: Worst of at least two drills: common practice, no published source.
     """
     for number, time in enumerate(measured, 1):
         not_negative(**{f"drill_time_{number}": time})
     if len(measured) < 2:
         raise CalcError(f"drills measured: {len(measured)}; at least two of the same kind must stand behind a time")
     return max(measured)
+
+
+@formula("t_one = max(t_est, t_drill)", gives="time", cite="common practice, no published source")
+def with_one_drill(estimate: float, drilled: float) -> float:
+    """Time where a single drill stands beside the estimate: the longer of the two.
+
+    One drill may make a time worse, never better: one lucky drill proves nothing.
+
+    Example:
+
+    >>> with_one_drill(480.0, 540.0), with_one_drill(480.0, 300.0)
+    (540.0, 480.0)
+
+    Source: A single drill against the estimate: common practice, no published source.
+    """
+    not_negative(estimate=estimate, drilled=drilled)
+    return max(estimate, drilled)
+
+
+@formula("T_fall = t_detect + t_known", gives="time", cite="common practice, no published source")
+def time_since_fall(detection: float, duration: float) -> float:
+    """Time from the fall until a step is done, which is what a limit counts.
+
+    A drill begins when the team is called, so that detection comes on top of a drill too.
+
+    Example:
+
+    >>> time_since_fall(720.0, 300.0)
+    1020.0
+
+    Source: Clock from the fall: common practice, no published source.
+    """
+    not_negative(detection=detection, duration=duration)
+    return detection + duration
 
 
 def _placing_order(steps: Sequence[Step]) -> list[Step]:
@@ -502,7 +319,8 @@ def _placing_order(steps: Sequence[Step]) -> list[Step]:
         for other in step.after:
             if other not in known:
                 raise CalcError(f"rescue step {step.id!r} comes after {other!r}, which is not a step; add it or correct the name")
-    waiting, placed, order = list(steps), set(), []
+    waiting, order = list(steps), []
+    placed: set[str] = set()
     while waiting:
         ready = next((step for step in waiting if placed.issuperset(step.after)), None)
         if ready is None:

@@ -3,8 +3,9 @@
 import math
 
 from docgen.calc import CalcError, G
-from docgen.calc.formula import GRAVITY, formula
+from docgen.calc.formula import formula
 from docgen.calc.guard import finite, not_negative, positive
+from docgen.limits import within
 
 __all__ = [
     "across_offset",
@@ -28,234 +29,94 @@ __all__ = [
 _GEOMETRY = "geometry, own derivation; derived"
 _PENDULUM = "OpenStax University Physics 1 (2016), 8.3; read"
 
-_h = ("h", "length", "height of the line exit above the D-ring")
-_x = ("x", "length", "horizontal offset of the D-ring from under the line exit")
 
-
-@formula(
-    symbol="x",
-    text="x = sqrt(x_a^2 + x_l^2)",
-    where={
-        "across": ("x_a", "length", "offset across the rail"),
-        "along": ("x_l", "length", "offset along the rail: trolley lag, and reach past an end stop"),
-    },
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="horizontal offset of the D-ring from under the line exit",
-)
+@formula("x = sqrt(x_a^2 + x_l^2)", gives="length", cite=_GEOMETRY)
 def offset(across: float, along: float) -> float:
-    """Horizontal offset of the D-ring from under the trolley (geometry, own derivation).
+    """Horizontal offset of the D-ring from under the trolley.
 
-    x = sqrt(x_a^2 + x_l^2)
-
-    Parameters
-    ----------
-    across : float
-        Offset across the rail [m]
-    along : float
-        Offset along the rail: lag of the trolley, and reach past an end stop [m]
-
-    Returns
-    -------
-    float
-        Horizontal offset [m]
-
-    Notes
-    -----
     Along a rail with a free trolley only the lag counts; at an end stop the whole reach past it does. Both are
     magnitudes.
 
-    Examples
-    --------
+    Example:
+
     >>> offset(3.0, 4.0)
     5.0
 
-    References
-    ----------
-    - Own derivation (Pythagoras); basis: derived.
+    Source: Own derivation (Pythagoras); basis: derived.
     """
     not_negative(across=across, along=along)
     return math.hypot(across, along)
 
 
-@formula(
-    symbol="x_a",
-    text="x_a = abs(r) + b + p",
-    where={
-        "rail_offset": ("r", "length", "distance of the rail from the centreline of the vehicle"),
-        "reach": ("b", "length", "reach of the D-ring from the centreline"),
-        "parking": ("p", "length", "sideways parking tolerance"),
-    },
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="offset across the rail",
-)
+@formula("x_a = abs(r) + b + p", gives="length", cite=_GEOMETRY)
 def across_offset(rail_offset: float, reach: float, parking: float) -> float:
-    """Offset across the rail, worst side (geometry, own derivation).
+    """Offset across the rail, worst side.
 
-    x_a = abs(r) + b + p
-
-    Parameters
-    ----------
-    rail_offset : float
-        Distance of the rail from the centreline of the vehicle, either sign [m]
-    reach : float
-        Reach of the D-ring from the centreline of the vehicle [m]
-    parking : float
-        Sideways parking tolerance [m]
-
-    Returns
-    -------
-    float
-        Offset across the rail [m]
-
-    Notes
-    -----
     Reach goes to every edge a person can get to, unless something physical stops them first.
 
-    Examples
-    --------
+    Example:
+
     >>> round(across_offset(-0.3, 1.0, 0.2), 6)
     1.5
 
-    References
-    ----------
-    - Own derivation; basis: derived.
+    Source: Own derivation; basis: derived.
     """
     finite(rail_offset=rail_offset)
     not_negative(reach=reach, parking=parking)
     return abs(rail_offset) + reach + parking
 
 
-@formula(
-    symbol="L",
-    text="L = sqrt(h^2 + x^2)",
-    where={"height": _h, "offset": _x},
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="line from the exit to the D-ring",
-)
+@formula("L = sqrt(h^2 + x^2)", gives="length", cite=_GEOMETRY)
 def line_length(height: float, offset: float) -> float:
-    """Line between exit and D-ring when the device locks (geometry, own derivation).
+    """Line between exit and D-ring when the device locks.
 
-    L = sqrt(h^2 + x^2)
-
-    Parameters
-    ----------
-    height : float
-        Height of the line exit above the D-ring [m]
-    offset : float
-        Horizontal offset of the D-ring from under the line exit [m]
-
-    Returns
-    -------
-    float
-        Line length [m]
-
-    Notes
-    -----
     A straight, taut line. The height is above the D-ring, not above the floor.
 
-    Examples
-    --------
-    7.5 ft above, 4.0 ft to the side (own figures): 8.5 ft.
+    Example: 7.5 ft above, 4.0 ft to the side (own figures): 8.5 ft.
 
     >>> line_length(7.5, 4.0)
     8.5
 
-    References
-    ----------
-    - Own derivation (Pythagoras); basis: derived.
+    Source: Own derivation (Pythagoras); basis: derived.
     """
     not_negative(height=height, offset=offset)
     return math.hypot(height, offset)
 
 
-@formula(
-    symbol="theta",
-    text="theta = atan2(x, h)",
-    where={"height": _h, "offset": _x},
-    gives="angle",
-    cite=_GEOMETRY,
-    meaning="angle of the line from the vertical",
-)
+@formula("theta = atan2(x, h)", gives="angle", cite=_GEOMETRY)
 def line_angle(height: float, offset: float) -> float:
-    """Angle of the line from the vertical (geometry, own derivation).
+    """Angle of the line from the vertical.
 
-    theta = atan2(x, h)
+    The height is above zero. A limit of 30 degrees is common practice without a published source, and is no clearance
+    check. A height of zero or less raises CalcError: the exit is not above the D-ring, so the device is not used
+    overhead.
 
-    Parameters
-    ----------
-    height : float
-        Height of the line exit above the D-ring, above zero [m]
-    offset : float
-        Horizontal offset of the D-ring from under the line exit [m]
-
-    Returns
-    -------
-    float
-        Angle from the vertical [rad]
-
-    Notes
-    -----
-    A limit of 30 degrees is common practice without a published source, and is no clearance check. A height of zero or
-    less raises CalcError: the exit is not above the D-ring, so the device is not used overhead.
-
-    Examples
-    --------
-    3.5 ft above, 4.0 ft to the side (own figures): 49 degrees.
+    Example: 3.5 ft above, 4.0 ft to the side (own figures): 49 degrees.
 
     >>> round(math.degrees(line_angle(3.5, 4.0)))
     49
 
-    References
-    ----------
-    - Own derivation; basis: derived. The 30 degree limit: common practice, no published source.
+    Source: Own derivation; basis: derived. The 30 degree limit: common practice, no published source.
     """
     positive(height=height)
     not_negative(offset=offset)
     return math.atan2(offset, height)
 
 
-@formula(
-    symbol="SW",
-    text="SW = sqrt(h^2 + x^2) - h",
-    where={"height": _h, "offset": _x},
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="swing drop",
-)
+@formula("SW = sqrt(h^2 + x^2) - h", gives="length", cite=_GEOMETRY)
 def swing_drop(height: float, offset: float) -> float:
-    """Extra drop of a swing from the offset to the lowest point (OSHA Technical Manual V-4, III.B, swing fall).
+    """Extra drop of a swing from the offset to the lowest point.
 
-    SW = sqrt(h^2 + x^2) - h
-
-    Parameters
-    ----------
-    height : float
-        Height of the line exit above the D-ring [m]
-    offset : float
-        Horizontal offset of the D-ring from under the line exit [m]
-
-    Returns
-    -------
-    float
-        Swing drop [m]
-
-    Notes
-    -----
     Height above the D-ring, not above the floor: the floor height understates the drop. At a height of zero the drop
-    equals the offset. Taut line, no payout during the swing. The swing speed equals that of a straight fall through it.
+    equals the offset. Taut line, no payout during the swing. The swing speed equals that of a straight fall through
+    it.
 
-    Examples
-    --------
-    A printed chart gives 8 ft at 5 ft height and 12 ft offset, in whole feet. Matches.
+    Example: A printed chart gives 8 ft at 5 ft height and 12 ft offset, in whole feet. Matches.
 
     >>> round(swing_drop(5.0 * 0.3048, 12.0 * 0.3048) / 0.3048, 6)
     8.0
 
-    References
-    ----------
+    Sources:
     - US OSHA, Technical Manual, Section V, Chapter 4, TED 01-00-015 (14 Apr 2016), III.B; basis: memory.
     - Chart in user instructions (makers not named): common practice, no published source; basis: read.
     """
@@ -264,94 +125,38 @@ def swing_drop(height: float, offset: float) -> float:
     return offset * (offset / (length + height)) if length > 0 else 0.0
 
 
-@formula(
-    symbol="SW",
-    text="SW = L (1 - cos(theta))",
-    where={
-        "line_length": ("L", "length", "line from the exit to the D-ring"),
-        "angle": ("theta", "angle", "angle of the line from the vertical"),
-    },
-    gives="length",
-    cite=_PENDULUM,
-    meaning="swing drop",
-)
+@formula("SW = L (1 - cos(theta))", gives="length", cite=_PENDULUM)
 def swing_drop_at_angle(line_length: float, angle: float) -> float:
-    """Swing drop from line length and angle instead of height and offset (OpenStax, University Physics 1, 8.3).
+    """Swing drop from line length and angle instead of height and offset.
 
-    SW = L (1 - cos(theta))
+    The angle is at most a right angle. The same drop as from height and offset. An angle beyond a right angle raises
+    CalcError: the line would be slack.
 
-    Parameters
-    ----------
-    line_length : float
-        Line from the exit to the D-ring [m]
-    angle : float
-        Angle of the line from the vertical, at most a right angle [rad]
-
-    Returns
-    -------
-    float
-        Swing drop [m]
-
-    Notes
-    -----
-    The same drop as from height and offset. An angle beyond a right angle raises CalcError: the line would be slack.
-
-    Examples
-    --------
-    A 1.0 m pendulum released at 30 degrees drops 0.134 m.
+    Example: A 1.0 m pendulum released at 30 degrees drops 0.134 m.
 
     >>> round(swing_drop_at_angle(1.0, math.radians(30)), 4)
     0.134
 
-    References
-    ----------
-    - OpenStax, University Physics Volume 1, 2016 (web version), section 8.3, simple pendulum; basis: read.
+    Source: OpenStax, University Physics Volume 1, 2016 (web version), section 8.3, simple pendulum; basis: read.
     """
     not_negative(line_length=line_length, angle=angle)
     _at_most_right_angle(angle)
     return line_length * 2.0 * math.sin(angle / 2.0) ** 2
 
 
-@formula(
-    symbol="v",
-    text="v = sqrt(2 g SW)",
-    where={"drop": ("SW", "length", "swing drop"), "g": GRAVITY},
-    gives="speed",
-    cite=_PENDULUM,
-    meaning="speed under the line exit",
-)
+@formula("v = sqrt(2 g SW)", gives="speed", cite=_PENDULUM)
 def swing_speed(drop: float, g: float = G) -> float:
-    """Speed at the lowest point of a swing from rest, without losses (OpenStax, University Physics 1, 8.3).
+    """Speed at the lowest point of a swing from rest, without losses.
 
-    v = sqrt(2 g SW)
-
-    Parameters
-    ----------
-    drop : float
-        Swing drop [m]
-    g : float
-        Acceleration of free fall [m/s^2]
-
-    Returns
-    -------
-    float
-        Speed [m/s]
-
-    Notes
-    -----
     Upper bound for a swing from rest on a line of fixed length. Textbooks round g to 9.8, tables to 32 ft/s^2.
 
-    Examples
-    --------
-    1.0 m pendulum from 30 degrees: 1.62 m/s in print. Matches.
+    Example: 1.0 m pendulum from 30 degrees: 1.62 m/s in print. Matches.
 
     >>> round(swing_speed(swing_drop_at_angle(1.0, math.radians(30)), g=9.8), 2)
     1.62
 
-    References
-    ----------
-    - OpenStax, University Physics Volume 1, 2016 (web version), section 8.3, example on the simple pendulum; basis:
-      read.
+    Source: OpenStax, University Physics Volume 1, 2016 (web version), section 8.3, example on the simple pendulum;
+    basis: read.
     """
     not_negative(drop=drop)
     positive(g=g)
@@ -359,140 +164,61 @@ def swing_speed(drop: float, g: float = G) -> float:
 
 
 @formula(
-    symbol="v_comb",
-    text="v_comb = sqrt(v_0^2 + 2 g SW)",
-    where={
-        "initial_speed": ("v_0", "speed", "speed when the line locks"),
-        "drop": ("SW", "length", "swing drop"),
-        "g": GRAVITY,
-    },
+    "v_comb = sqrt(v_0^2 + 2 g SW)",
     gives="speed",
     cite="OpenStax College Physics 2e (2022), 7.3; read",
-    meaning="upper bound of the speed under the line exit",
+    initial_speed="speed_at_lock",
 )
 def combined_speed(initial_speed: float, drop: float, g: float = G) -> float:
-    """Speed at the lowest point if the speed at lock-up is not absorbed (OpenStax, College Physics 2e, 7.3).
+    """Speed at the lowest point if the speed at lock-up is not absorbed.
 
-    v_comb = sqrt(v_0^2 + 2 g SW)
-
-    Parameters
-    ----------
-    initial_speed : float
-        Speed when the line locks [m/s]
-    drop : float
-        Swing drop [m]
-    g : float
-        Acceleration of free fall [m/s^2]
-
-    Returns
-    -------
-    float
-        Speed, upper bound [m/s]
-
-    Notes
-    -----
     Squares are added, not speeds.
 
-    Examples
-    --------
-    5.0 m/s and a drop of 20 m: 20.4 m/s in print. Matches.
+    Example: 5.0 m/s and a drop of 20 m: 20.4 m/s in print. Matches.
 
     >>> round(combined_speed(5.0, 20.0, g=9.8), 1)
     20.4
 
-    References
-    ----------
-    - OpenStax, College Physics 2e, 2022 (web version), section 7.3, roller-coaster example, part (b); basis: read.
+    Source: OpenStax, College Physics 2e, 2022 (web version), section 7.3, roller-coaster example, part (b); basis:
+    read.
     """
     not_negative(initial_speed=initial_speed, drop=drop)
     positive(g=g)
     return math.sqrt(initial_speed * initial_speed + 2.0 * g * drop)
 
 
-@formula(
-    symbol="x_max",
-    text="x_max = sqrt(s^2 + 2 h s)",
-    where={"height": _h, "drop": ("s", "length", "swing drop that may not be exceeded")},
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="largest offset that the clearance allows",
-)
+@formula("x_max = sqrt(s^2 + 2 h s)", gives="length", cite=_GEOMETRY, drop="drop_limit")
 def largest_offset_for_drop(height: float, drop: float) -> float:
-    """Largest offset whose swing drop stays within a limit (inverse of the swing drop, own derivation).
+    """Largest offset whose swing drop stays within a limit.
 
-    x_max = sqrt(s^2 + 2 h s)
+    Gives the largest offset; zero for a drop of zero or less. The drop may come out negative. Zero for a negative drop is
+    not an offset that passes: then nothing passes, see the sign of the allowed swing.
 
-    Parameters
-    ----------
-    height : float
-        Height of the line exit above the D-ring [m]
-    drop : float
-        Swing drop that may not be exceeded; may come out negative [m]
-
-    Returns
-    -------
-    float
-        Largest offset; zero for a drop of zero or less [m]
-
-    Notes
-    -----
-    Zero for a negative drop is not an offset that passes: then nothing passes, see the sign of the allowed swing.
-
-    Examples
-    --------
-    7.5 ft above, 5.0 ft of swing allowed (own figures): 10.0 ft.
+    Example: 7.5 ft above, 5.0 ft of swing allowed (own figures): 10.0 ft.
 
     >>> largest_offset_for_drop(7.5, 5.0)
     10.0
 
-    References
-    ----------
-    - Own derivation, checked by solving the swing drop for the offset; basis: derived.
+    Source: Own derivation, checked by solving the swing drop for the offset; basis: derived.
     """
     not_negative(height=height)
     finite(drop=drop)
     return math.sqrt(drop * drop + 2.0 * height * drop) if drop > 0 else 0.0
 
 
-@formula(
-    symbol="x_max",
-    text="x_max = h tan(theta)",
-    where={"height": _h, "angle": ("theta", "angle", "angle limit from the vertical")},
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="largest offset that the angle limit allows",
-)
+@formula("x_max = h tan(theta)", gives="length", cite=_GEOMETRY, angle="angle_limit")
 def largest_offset_for_angle(height: float, angle: float) -> float:
-    """Largest offset whose line angle stays within a limit (geometry, own derivation).
+    """Largest offset whose line angle stays within a limit.
 
-    x_max = h tan(theta)
+    The angle must be less than a right angle. An angle limit alone is no clearance check: 30 degrees at 20 ft height
+    is 11.5 ft of offset and 3.1 ft of drop.
 
-    Parameters
-    ----------
-    height : float
-        Height of the line exit above the D-ring [m]
-    angle : float
-        Angle limit from the vertical, less than a right angle [rad]
-
-    Returns
-    -------
-    float
-        Largest offset [m]
-
-    Notes
-    -----
-    An angle limit alone is no clearance check: 30 degrees at 20 ft height is 11.5 ft of offset and 3.1 ft of drop.
-
-    Examples
-    --------
-    3.5 ft above, 30 degrees (own figures): 2.02 ft.
+    Example: 3.5 ft above, 30 degrees (own figures): 2.02 ft.
 
     >>> round(largest_offset_for_angle(3.5, math.radians(30)), 2)
     2.02
 
-    References
-    ----------
-    - Own derivation; basis: derived. The 30 degree limit: common practice, no published source.
+    Source: Own derivation; basis: derived. The 30 degree limit: common practice, no published source.
     """
     not_negative(height=height, angle=angle)
     if angle >= math.pi / 2:
@@ -500,206 +226,77 @@ def largest_offset_for_angle(height: float, angle: float) -> float:
     return height * math.tan(angle)
 
 
-@formula(
-    symbol="x_a_max",
-    text="x_a_max = sqrt(max(0, x_max^2 - x_l^2))",
-    where={
-        "largest_offset": ("x_max", "length", "largest offset that passes"),
-        "along": ("x_l", "length", "offset along the rail"),
-    },
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="largest offset across the rail",
-)
+@formula("x_a_max = sqrt(max(0, x_max^2 - x_l^2))", gives="length", cite=_GEOMETRY)
 def largest_across(largest_offset: float, along: float) -> float:
-    """Offset across the rail that is left once the offset along it is taken (geometry, own derivation).
+    """Offset across the rail that is left once the offset along it is taken.
 
-    x_a_max = sqrt(max(0, x_max^2 - x_l^2))
+    Gives the largest offset across the rail; zero where the lag alone uses everything up. Inverse of the offset from
+    across and along.
 
-    Parameters
-    ----------
-    largest_offset : float
-        Largest offset that passes [m]
-    along : float
-        Offset along the rail [m]
+    Example:
 
-    Returns
-    -------
-    float
-        Largest offset across the rail; zero where the lag alone uses everything up [m]
-
-    Notes
-    -----
-    Inverse of the offset from across and along.
-
-    Examples
-    --------
     >>> largest_across(5.0, 4.0), largest_across(3.0, 4.0)
     (3.0, 0.0)
 
-    References
-    ----------
-    - Own derivation (Pythagoras); basis: derived.
+    Source: Own derivation (Pythagoras); basis: derived.
     """
     not_negative(largest_offset=largest_offset, along=along)
     return math.sqrt(max(0.0, (largest_offset - along) * (largest_offset + along)))
 
 
-@formula(
-    symbol="p_max",
-    text="p_max = x_a_max - b - r",
-    where={
-        "largest_across": ("x_a_max", "length", "largest offset across the rail"),
-        "reach": ("b", "length", "reach of the D-ring from the centreline towards this side"),
-        "rail_offset": ("r", "length", "distance of the rail from the centreline, away from this side"),
-    },
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="parking allowance towards this side; zero or less means not allowed",
-)
+@formula("p_max = x_a_max - b - r", gives="length", cite=_GEOMETRY, rail_offset="rail_away")
 def parking_allowance(largest_across: float, reach: float, rail_offset: float) -> float:
-    """How far a vehicle may stand off its mark towards one side (geometry, own derivation).
+    """How far a vehicle may stand off its mark towards one side.
 
-    p_max = x_a_max - b - r
+    Gives the allowance towards this side; zero or less means not allowed. Signed per side: the same rail offset goes in
+    with the other sign for the other side. Round down before painting.
 
-    Parameters
-    ----------
-    largest_across : float
-        Largest offset across the rail that passes [m]
-    reach : float
-        Reach of the D-ring from the centreline of the vehicle towards this side [m]
-    rail_offset : float
-        Distance of the rail from the centreline: positive away from this side, negative towards it [m]
+    Example:
 
-    Returns
-    -------
-    float
-        Allowance towards this side; zero or less means not allowed [m]
-
-    Notes
-    -----
-    Signed per side: the same rail offset goes in with the other sign for the other side. Round down before painting.
-
-    Examples
-    --------
     >>> round(parking_allowance(4.0, 3.0, 0.5), 6), round(parking_allowance(4.0, 3.0, -0.5), 6)
     (0.5, 1.5)
 
-    References
-    ----------
-    - Own derivation; basis: derived.
+    Source: Own derivation; basis: derived.
     """
     not_negative(largest_across=largest_across, reach=reach)
     finite(rail_offset=rail_offset)
     return largest_across - reach - rail_offset
 
 
-@formula(
-    symbol="in_arc",
-    text="in_arc = y_min <= L + e",
-    where={
-        "line_at_lock": ("L", "length", "line from the exit to the D-ring before the fall"),
-        "extra": ("e", "length", "most line paid out in the fall"),
-        "near": ("y_1", "length", "one end of the interval across, from under the line exit"),
-        "far": ("y_2", "length", "other end of the interval"),
-    },
-    gives="flag",
-    cite=_GEOMETRY,
-    meaning="whether the arc of the D-ring reaches an interval",
-)
+@formula("in_arc = y_min <= L + e", gives="flag", cite=_GEOMETRY)
 def arc_reaches(line_at_lock: float, extra: float, near: float, far: float) -> bool:
-    """Whether the arc of the D-ring can reach an interval across the rail (geometry, own derivation).
+    """Whether the arc of the D-ring can reach an interval across the rail.
 
-    in_arc = y_min <= L + e, with y_min the smallest distance of the interval from under the line exit
-
-    Parameters
-    ----------
-    line_at_lock : float
-        Line from the exit to the D-ring in the working position [m]
-    extra : float
-        Most line paid out in the fall [m]
-    near : float
-        One end of the interval, measured across from under the line exit, either sign [m]
-    far : float
-        Other end of the interval [m]
-
-    Returns
-    -------
-    bool
-        Whether the arc reaches the interval [true or false]
-
-    Notes
-    -----
     Ask this before the heights of the arc.
 
-    Examples
-    --------
+    Example:
+
     >>> arc_reaches(2.0, 1.0, 2.5, 3.5), arc_reaches(2.0, 1.0, 3.5, 4.0)
     (True, False)
 
-    References
-    ----------
-    - Own derivation; basis: derived.
+    Source: Own derivation; basis: derived.
     """
     not_negative(line_at_lock=line_at_lock, extra=extra)
     finite(near=near, far=far)
-    return _nearest(near, far) <= line_at_lock + extra
+    return within(_nearest(near, far), line_at_lock + extra)
 
 
-@formula(
-    symbol="z_arc",
-    text="z_arc = z_anc - sqrt((L + e)^2 - y_min^2) to z_anc - sqrt(max(0, L^2 - y_max^2))",
-    where={
-        "anchor_height": ("z_anc", "length", "elevation of the line exit"),
-        "line_at_lock": ("L", "length", "line from the exit to the D-ring before the fall"),
-        "extra": ("e", "length", "most line paid out in the fall"),
-        "near": ("y_1", "length", "one end of the interval across, from under the line exit"),
-        "far": ("y_2", "length", "other end of the interval"),
-    },
-    gives="length",
-    cite=_GEOMETRY,
-    meaning="lowest and highest elevation of the D-ring over an interval of the swing",
-)
+@formula("z_arc = z_anc - sqrt((L + e)^2 - y_min^2) to z_anc - sqrt(max(0, L^2 - y_max^2))", gives="length", cite=_GEOMETRY)
 def arc_heights(anchor_height: float, line_at_lock: float, extra: float, near: float, far: float) -> tuple[float, float]:
-    """Band of elevations that the D-ring can pass through over an interval across the rail (geometry, own derivation).
+    """Band of elevations that the D-ring can pass through over an interval across the rail.
 
-    z_low = z_anc - sqrt((L + e)^2 - y_min^2), z_high = z_anc - sqrt(max(0, L^2 - y_max^2)), with y_min and y_max the
-    smallest and largest distance of the interval from under the line exit
+    Gives the lowest and highest elevation of the D-ring above the site datum. No line paid out stands for the arc of one
+    fixed length. The length grows from L to L + e somewhere in the swing, so the band covers both and all between. It
+    does not stop at the offset where the swing began: give an interval clipped to the swing. The body hangs below the
+    D-ring by its standing height and the head is above it: add both. An interval out of reach raises CalcError; see
+    `arc_reaches`.
 
-    Parameters
-    ----------
-    anchor_height : float
-        Elevation of the line exit above the site datum [m]
-    line_at_lock : float
-        Line from the exit to the D-ring in the working position [m]
-    extra : float
-        Most line paid out in the fall; zero for the arc of one fixed length [m]
-    near : float
-        One end of the interval, measured across from under the line exit, either sign [m]
-    far : float
-        Other end of the interval [m]
-
-    Returns
-    -------
-    tuple[float, float]
-        Lowest and highest elevation of the D-ring above the site datum [m]
-
-    Notes
-    -----
-    The length grows from L to L + e somewhere in the swing, so the band covers both and all between. It does not stop
-    at the offset where the swing began: give an interval clipped to the swing. The body hangs below the D-ring by its
-    standing height and the head is above it: add both. An interval out of reach raises CalcError; see `arc_reaches`.
-
-    Examples
-    --------
-    Line exit at 10 m, line 5 m, no payout; from straight below to 3 m aside.
+    Example: Line exit at 10 m, line 5 m, no payout; from straight below to 3 m aside.
 
     >>> arc_heights(10.0, 5.0, 0.0, 0.0, 3.0)
     (5.0, 6.0)
 
-    References
-    ----------
-    - Own derivation (circle); basis: derived.
+    Source: Own derivation (circle); basis: derived.
     """
     finite(anchor_height=anchor_height)
     if not arc_reaches(line_at_lock, extra, near, far):
@@ -713,51 +310,19 @@ def arc_heights(anchor_height: float, line_at_lock: float, extra: float, near: f
     return lowest, highest
 
 
-@formula(
-    symbol="T",
-    text="T = m g (3 - 2 cos(theta))",
-    where={
-        "mass": ("m", "mass", "user with clothing, equipment and tools"),
-        "angle": ("theta", "angle", "angle of the line from the vertical at the start"),
-        "g": GRAVITY,
-    },
-    gives="force",
-    cite=_PENDULUM,
-    meaning="line tension at the bottom of a swing",
-)
+@formula("T = m g (3 - 2 cos(theta))", gives="force", cite=_PENDULUM, angle="angle_at_start")
 def tension_at_bottom(mass: float, angle: float, g: float = G) -> float:
-    """Line tension at the lowest point of a swing from rest (OpenStax, University Physics 1, 8.3, pendulum energy).
+    """Line tension at the lowest point of a swing from rest.
 
-    T = m g (3 - 2 cos(theta))
+    The angle is at most a right angle. Line of fixed length; the peak of the arrest itself is not in it.
 
-    Parameters
-    ----------
-    mass : float
-        User with clothing, equipment and tools [kg]
-    angle : float
-        Angle of the line from the vertical at the start, at most a right angle [rad]
-    g : float
-        Acceleration of free fall [m/s^2]
-
-    Returns
-    -------
-    float
-        Tension [N]
-
-    Notes
-    -----
-    Line of fixed length; the peak of the arrest itself is not in it.
-
-    Examples
-    --------
-    From horizontal the tension is three times the weight.
+    Example: From horizontal the tension is three times the weight.
 
     >>> round(tension_at_bottom(100.0, math.pi / 2) / (100.0 * G), 6)
     3.0
 
-    References
-    ----------
-    - OpenStax, University Physics Volume 1, 2016 (web version), section 8.3; basis: read (speed), derived (tension).
+    Source: OpenStax, University Physics Volume 1, 2016 (web version), section 8.3; basis: read (speed), derived
+    (tension).
     """
     positive(mass=mass, g=g)
     not_negative(angle=angle)
@@ -765,54 +330,18 @@ def tension_at_bottom(mass: float, angle: float, g: float = G) -> float:
     return mass * g * (3.0 - 2.0 * math.cos(angle))
 
 
-@formula(
-    symbol="T",
-    text="T = m (v^2 / L + g)",
-    where={
-        "mass": ("m", "mass", "user with clothing, equipment and tools"),
-        "speed": ("v", "speed", "speed under the line exit"),
-        "line_length": ("L", "length", "line from the exit to the D-ring"),
-        "g": GRAVITY,
-    },
-    gives="force",
-    cite="OpenStax College Physics 2e (2022), 6.2; read",
-    meaning="line tension at the bottom of a swing",
-)
+@formula("T = m (v^2 / L + g)", gives="force", cite="OpenStax College Physics 2e (2022), 6.2; read", speed="lowest_speed")
 def tension_at_speed(mass: float, speed: float, line_length: float, g: float = G) -> float:
-    """Line tension at the lowest point of a swing from its speed (OpenStax, College Physics 2e, 6.2).
+    """Line tension at the lowest point of a swing from its speed.
 
-    T = m (v^2 / L + g)
+    The line length is above zero. Line of fixed length; the peak of the arrest itself is not in it.
 
-    Parameters
-    ----------
-    mass : float
-        User with clothing, equipment and tools [kg]
-    speed : float
-        Speed at the lowest point [m/s]
-    line_length : float
-        Line from the exit to the D-ring, above zero [m]
-    g : float
-        Acceleration of free fall [m/s^2]
-
-    Returns
-    -------
-    float
-        Tension [N]
-
-    Notes
-    -----
-    Line of fixed length; the peak of the arrest itself is not in it.
-
-    Examples
-    --------
-    18 kg on a 2.0 m swing at 9.0 m/s: 905 N in print. Matches.
+    Example: 18 kg on a 2.0 m swing at 9.0 m/s: 905 N in print. Matches.
 
     >>> round(tension_at_speed(18.0, 9.0, 2.0, g=9.8))
     905
 
-    References
-    ----------
-    - OpenStax, College Physics 2e, 2022 (web version), section 6.2, playground-swing problem; basis: read.
+    Source: OpenStax, College Physics 2e, 2022 (web version), section 6.2, playground-swing problem; basis: read.
     """
     positive(mass=mass, line_length=line_length, g=g)
     not_negative(speed=speed)

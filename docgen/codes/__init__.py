@@ -10,16 +10,16 @@ No figure of law stands in Python.
 """
 
 from docgen.codes.answers import question, questions
-from docgen.codes.code import Code, facts, load
+from docgen.codes.code import LawAlone, facts, load
 from docgen.codes.folder import known
 from docgen.codes.model import Answer, Duty, Expected, Mistake, Question, Source
 from docgen.codes.words import Words
 
 __all__ = [
     "Answer",
-    "Code",
     "Duty",
     "Expected",
+    "LawAlone",
     "Mistake",
     "Question",
     "Source",

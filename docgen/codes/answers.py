@@ -5,10 +5,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cache
+from typing import Any
 
-from docgen.codes.blocks import blocks
-from docgen.codes.folder import HOME, Folder
-from docgen.codes.model import Answer, Expected, Question, Source, Value
+from docgen.codes.folder import HOME, Folder, Timelines
+from docgen.codes.model import Answer, DayBasis, Expected, Question, Source, Value
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.units import KINDS, Amount, UnitProblem, parse, parse_interval
@@ -25,6 +26,7 @@ __all__ = [
     "value_answer",
 ]
 
+Fields = Mapping[str, Any]
 _OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
 _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 
@@ -32,7 +34,7 @@ _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 @cache
 def question(key: str) -> Question:
     """One question of the fixed list. Raises CodeError, with the nearest key, for one that is not in it."""
-    entries = blocks(HOME / "questions.yaml")
+    entries = blocks(HOME / "questions.yaml", "code/questions")
     if key not in entries:
         from difflib import get_close_matches
 
@@ -47,7 +49,7 @@ def question(key: str) -> Question:
 
 def questions() -> tuple[str, ...]:
     """Every key of the fixed list, in its order."""
-    return tuple(blocks(HOME / "questions.yaml"))
+    return tuple(blocks(HOME / "questions.yaml", "code/questions"))
 
 
 def source_of(home: Folder, id: str) -> Source:
@@ -78,7 +80,7 @@ def cited(source: Source, at: str | Mapping[str, str] | None) -> str:
         raise CodeError(f"a citation of {source.id} lacks the part {part}; add it to 'at' or to 'cite'") from None
 
 
-def in_force(timelines: Mapping, sector: str, on: date) -> tuple[date, str, Mapping] | None:
+def in_force(timelines: Timelines, sector: str, on: date) -> tuple[date, str, Fields] | None:
     """The entry in force: its day, its sector and its fields. A sector's own line comes before that of all."""
     for name in (sector, "all"):
         days = [day for day in timelines.get(name, {}) if isinstance(day, date) and day <= on]
@@ -92,7 +94,7 @@ def _printed(written: str) -> str:
     return _FIGURE.sub(lambda figure: f"{int(figure[0]):,}", written)
 
 
-def _read(ask: Question, entry: Mapping, where: str) -> tuple[Value, str, str]:
+def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
     """Value, printed text and binding unit of an entry. Raises CodeError for a value of another kind."""
     raw = entry.get("value", entry.get("says") if ask.kind == "text" else None)
     try:
@@ -125,15 +127,15 @@ class Line:
     home: Folder
     ask: Question
     where: str
-    timelines: Mapping
+    timelines: Timelines
     sector: str
     day: date
-    entry: Mapping
+    entry: Fields
 
     @property
     def inclusive(self) -> bool:
         """Whether exactly-at is inside."""
-        return self.entry.get("inclusive", self.ask.at_limit == "inside")
+        return bool(self.entry.get("inclusive", self.ask.at_limit == "inside"))
 
 
 def _announced(line: Line) -> tuple[Expected, ...]:
@@ -146,9 +148,10 @@ def _announced(line: Line) -> tuple[Expected, ...]:
     return tuple(found)
 
 
-def _day_basis(line: Line, source: Source) -> str:
-    if "day_basis" in line.entry:
-        return line.entry["day_basis"]
+def _day_basis(line: Line, source: Source) -> DayBasis:
+    stated: DayBasis | None = line.entry.get("day_basis")
+    if stated is not None:
+        return stated
     if line.day == source.effective:
         return source.effective_basis
     told = f"{line.day} is not the day of {source.id}; add day_basis (read, memory or edition) to say how it is known"
@@ -198,7 +201,9 @@ def value_answer(line: Line, own: bool) -> Answer:
 def silent_answer(line: Line) -> Answer:
     """The answer of an entry that says that the text is silent: who looked where and when, and what may stand in."""
     ask, entry = line.ask, line.entry
-    silent = _without(line.home, ask, line.sector, entry["note"], entry.get("looked"))
+    looked: Fields | bool | None = entry.get("looked")
+    by = looked if isinstance(looked, Mapping) else None
+    silent = _without(line.home, ask, line.sector, entry["note"], by, anybody=looked is not False)
     return replace(
         silent,
         inclusive=line.inclusive,
@@ -211,12 +216,12 @@ def silent_answer(line: Line) -> Answer:
 
 def not_looked_answer(home: Folder, ask: Question, sector: str, why: str) -> Answer:
     """Silence of another kind: nobody looked into the text for this, so nothing is known of it. `why` is its note."""
-    return _without(home, ask, sector, why, False)
+    return _without(home, ask, sector, why, None, anybody=False)
 
 
-def _without(home: Folder, ask: Question, sector: str, note: str, looked: Mapping | bool | None) -> Answer:
-    """An answer that holds no value. `looked`: who looked and when, if not the review of the set; False for nobody."""
-    review = looked or home.index["last_review"]
+def _without(home: Folder, ask: Question, sector: str, note: str, looked: Fields | None, anybody: bool = True) -> Answer:
+    """An answer that holds no value. `looked`: who looked and when, if not the review of the set; `anybody`: whether anyone did."""
+    review: Fields = looked or home.index["last_review"]
     return Answer(
         key=ask.key,
         state="silent",
@@ -245,7 +250,7 @@ def _without(home: Folder, ask: Question, sector: str, note: str, looked: Mappin
         sector=sector,
         fallback=ask.fallbacks[0],
         fallbacks=ask.fallbacks,
-        looked=looked is not False,
+        looked=anybody,
     )
 
 

@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Literal
 
 from docgen.codes.answers import question, questions
-from docgen.codes.code import load
+from docgen.codes.code import LawAlone, load
+from docgen.codes.model import Answer, Force, Question, Value
 from docgen.errors import CodeError
 from docgen.frozen import frozen
-from docgen.site import LocalRule, Node, Site, SiteRule
+from docgen.limits import over, same_figure
+from docgen.site import LocalKind, LocalRule, Node, Site, SiteRule
 from docgen.units import KINDS, Amount, Interval, UnitProblem, parse, parse_interval
 
-if TYPE_CHECKING:
-    from docgen.codes import Answer, Code, Question
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
 
-__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "law_of", "owner_sets", "same_figure"]
+__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
+
+Whose = Literal["law", "local", "owner", "insurer", "site-rule"]
+VoiceBound = Literal["maximum", "minimum", "threshold", "exactly"]
+Why = Literal["lower-maximum", "higher-minimum", "lower-threshold", "stricter-at-limit", "same-figure", "exactly", "alone"]
+Reason = Literal["nameless", "unknown", "worded", "empty", "unreadable"]
 
 SUBJECTS = {
     "refresher": "training_refresher_interval",
@@ -25,37 +31,35 @@ SUBJECTS = {
     "tie-off": "trigger_height_vehicles",
     "rescue-time": "rescue_time_max",
 }
+WHY: dict[str, Why] = {"maximum": "lower-maximum", "minimum": "higher-minimum"}
 MEASURED = (*KINDS, "interval", "ratio", "count")
-NOISE = 1e-9  # relative, as everywhere in assess
 START = date(2001, 1, 1)
 
 
 @frozen
 class Voice(Node):
-    """One source that answers a question: `whose` is law, local, owner, insurer or site-rule; `bound` is maximum, minimum,
-    threshold or exactly; `text` the figure as that source writes it."""
+    """One source that answers a question: whose it is, which way its figure binds, and `text`, the figure as that source writes it."""
 
-    whose: str
+    whose: Whose
     id: str
-    bound: str
+    bound: VoiceBound
     text: str
     citation: str
-    answer: Any
+    answer: Answer
 
 
 @frozen
 class Governs(Node):
     """A question on which more than one source speaks: all of them, the one that governs, and why.
 
-    `why` is lower-maximum, higher-minimum, lower-threshold, stricter-at-limit, same-figure or exactly; `against` is the voice that
-    cannot be met together with it, or None.
+    `against` is the voice that cannot be met together with it, or None.
     """
 
     key: str
     asks: str
     voices: tuple[Voice, ...]
     strictest: Voice
-    why: str
+    why: Why
     against: Voice | None = None
 
     def weaker(self) -> tuple[tuple[Voice, Voice], ...]:
@@ -66,31 +70,26 @@ class Governs(Node):
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
         ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
-        return tuple(
-            (v, binding) for v in ours if way * (_size(v) - _size(binding)) > 0 and not same_figure(_size(v), _size(binding))
-        )
+        return tuple((v, binding) for v in ours if over(way * _size(v), way * _size(binding)))
 
 
 @frozen
 class Unmatched:
-    """A rule that names a question and cannot be held against it: `reason` is question, kind, value or bound."""
+    """A rule that cannot be held against the law: it gives a figure and names no question (`nameless`), names one that is not
+    asked (`unknown`, `told` is the error) or one without a figure (`worded`), gives no figure (`empty`) or one that cannot be
+    read (`unreadable`, `told` is the error)."""
 
     path: str
     id: str
-    reason: str
-    detail: str
+    reason: Reason
+    question: str = ""
+    given: str = ""
+    told: str = ""
 
 
-def law_of(code: Any) -> Any:
-    """The law itself, without what else binds the site."""
-    return code.law if isinstance(code, BindingRules) else code
-
-
-def owner_sets(site: Site, code: Code) -> tuple[Code, ...]:
+def _owner_sets(site: Site, law: LawAlone) -> tuple[LawAlone, ...]:
     """The sets that the profile lays over the law. Raises CodeError for one that does not exist."""
-    law = law_of(code)
-    roots = getattr(law, "extra_roots", ())
-    found = tuple(load(name, law.sector, law.on, roots) for name in site.codes.owner)
+    found = tuple(load(name, law.sector, law.on, law.extra_roots) for name in site.codes.owner)
     wrong = next((s for s in found if s.kind == "law"), None)
     if wrong is not None:
         raise CodeError(
@@ -100,20 +99,37 @@ def owner_sets(site: Site, code: Code) -> tuple[Code, ...]:
 
 
 class BindingRules:
-    """The law with everything else that binds the site laid over it; `ask` gives the strictest answer, `law` is the law alone.
+    """The law with everything else that binds the site laid over it: a `Law` whose `ask` gives the strictest answer.
 
-    Everything that is not asked here is asked of the law: name, units, words, mistakes, silence.
+    `law` is the law alone: what it says by itself, its words, its mistakes, where it is silent.
     """
 
-    def __init__(self, code: Code, site: Site):
-        self.law = code
-        self._owners = owner_sets(site, code)
+    def __init__(self, law: LawAlone, site: Site) -> None:
+        self.law = law
+        self._owners = _owner_sets(site, law)
         self._rules: dict[str, tuple[Voice, ...]] = {}
         self._found: tuple[Governs, ...] | None = None
         self.unmatched: tuple[Unmatched, ...] = tuple(self._take(site))
 
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self.law, name)
+    @property
+    def code(self) -> str:
+        return self.law.code
+
+    @property
+    def name(self) -> str:
+        return self.law.name
+
+    @property
+    def sector(self) -> str:
+        return self.law.sector
+
+    @property
+    def on(self) -> date:
+        return self.law.on
+
+    @property
+    def units(self) -> str:
+        return self.law.units
 
     def _take(self, site: Site) -> Iterator[Unmatched]:
         """Sort the rules of the profile by their question; what cannot be held against one is given back."""
@@ -167,47 +183,52 @@ class BindingRules:
         )  # fmt: skip
 
 
-def _lawful(answer: Answer, whose: str, name: str) -> Voice | None:
+def _lawful(answer: Answer, whose: Literal["law", "owner"], name: str) -> Voice | None:
     """An answer of the law or of an owner's set as a voice; None where its text is silent."""
     if answer.silent:
         return None
-    bound = "exactly" if answer.bound == "neither" else answer.bound
+    bound: VoiceBound = "exactly" if answer.bound == "neither" else answer.bound
     return Voice(
         path=f"{whose}.{answer.key}", whose=whose, id=name, bound=bound, text=answer.text, citation=answer.citation, answer=answer
     )
 
 
-def _voice(rule: SiteRule | LocalRule, code: Code) -> tuple[str, Voice] | Unmatched | None:
+def _voice(rule: SiteRule | LocalRule, law: LawAlone) -> tuple[str, Voice] | Unmatched | None:
     """A rule of the profile as a voice with its question; None for a rule that speaks in words only."""
-    local = isinstance(rule, LocalRule)
-    key = rule.question or (None if local else SUBJECTS.get(rule.subject or ""))
-    given = rule.value or (rule.interval.text if rule.interval is not None else None)
-    if not local and rule.question is None and rule.subject == "tie-off" and given is None and rule.height is not None:
-        given = rule.height.text
+    key = rule.question or (SUBJECTS.get(rule.subject or "") if isinstance(rule, SiteRule) else None)
+    given = _given(rule)
     if key is None:
-        told = f"it gives {given} and names no question"
-        return Unmatched(f"{rule.path}.value", rule.id, "question", told) if rule.value is not None else None
+        return Unmatched(f"{rule.path}.value", rule.id, "nameless", given=given or "") if rule.value is not None else None
     try:
         ask = question(key)
     except CodeError as error:
-        return Unmatched(f"{rule.path}.question", rule.id, "question", str(error))
+        return Unmatched(f"{rule.path}.question", rule.id, "unknown", key, told=str(error))
     if given is None:
-        return (
-            Unmatched(rule.path, rule.id, "value", f"it names '{key}' and gives no figure") if rule.question is not None else None
-        )
+        return Unmatched(rule.path, rule.id, "empty", key) if rule.question is not None else None
     if ask.kind not in MEASURED:
-        return Unmatched(f"{rule.path}.question", rule.id, "kind", f"'{key}' is not a figure")
+        return Unmatched(f"{rule.path}.question", rule.id, "worded", key)
     try:
         value, text, unit = _read(ask, given)
     except (UnitProblem, ValueError) as error:
-        return Unmatched(f"{rule.path}.{'value' if rule.value else 'interval'}", rule.id, "value", str(error))
-    bound = rule.bound or ("exactly" if ask.bound == "neither" else ask.bound)
-    whose = rule.kind if local else "site-rule"
-    citation = rule.citation if local else rule.id
+        return Unmatched(f"{rule.path}.{'value' if rule.value else 'interval'}", rule.id, "unreadable", key, given, str(error))
+    bound: VoiceBound = rule.bound or ("exactly" if ask.bound == "neither" else ask.bound)
+    whose: LocalKind | Literal["site-rule"] = rule.kind if isinstance(rule, LocalRule) else "site-rule"
+    citation = rule.citation if isinstance(rule, LocalRule) else rule.id
     return key, Voice(
         path=rule.path, whose=whose, id=rule.id, bound=bound, text=text, citation=citation,
-        answer=_answer(ask, code, rule, value, text, unit, citation, whose),
+        answer=_answer(ask, law, rule, value, text, unit, citation, whose),
     )  # fmt: skip
+
+
+def _given(rule: SiteRule | LocalRule) -> str | None:
+    """The figure that a rule writes; for one on tie-off its height."""
+    if rule.value:
+        return rule.value
+    if rule.interval is not None:
+        return rule.interval.text
+    if isinstance(rule, LocalRule) or rule.question is not None or rule.subject != "tie-off" or rule.height is None:
+        return None
+    return rule.height.text
 
 
 def _read(ask: Question, given: str) -> tuple[float | int | Interval, str, str]:
@@ -222,28 +243,26 @@ def _read(ask: Question, given: str) -> tuple[float | int | Interval, str, str]:
 
 
 def _answer(
-    ask: Question, code: Code, rule: SiteRule | LocalRule, value: Any, text: str, unit: str, citation: str, whose: str
+    ask: Question, law: LawAlone, rule: SiteRule | LocalRule, value: Value, text: str, unit: str, citation: str, whose: Force
 ) -> Answer:
     """The answer that a rule of the profile gives, in the form of the law's own."""
-    base = code.ask(ask.key)
-    checked = getattr(rule, "verified_on", None)
+    checked = (rule.verified_on if isinstance(rule, LocalRule) else None) or law.on
     return replace(
-        base, state="answered", value=value, text=text, unit=unit, also="", says="", citation=citation, source=rule.id, title=rule.text,
-        body=getattr(rule, "authority", None) or "", edition="", url="", force=whose, basis="none", inclusive=ask.at_limit == "inside",
-        effective=checked or code.on, effective_basis="none", last_review=checked or code.on, reviewed_by="", note="", fallback="",
-        looked_in=(), read_in="", alternative="", looked=True, expected=(),
+        law.ask(ask.key), state="answered", value=value, text=text, unit=unit, also="", says="", citation=citation, source=rule.id,
+        title=rule.text, body=(rule.authority if isinstance(rule, LocalRule) else None) or "", edition="", url="", force=whose, basis="none",
+        inclusive=ask.at_limit == "inside", effective=checked, effective_basis="none", last_review=checked, reviewed_by="", note="",
+        fallback="", looked_in=(), read_in="", alternative="", looked=True, expected=(),
     )  # fmt: skip
 
 
 def _size(voice: Voice) -> float:
-    """A number that orders the figures of one question; intervals by the day on which they end."""
+    """A number that orders the figures of one question; intervals by the day on which they end. ValueError for words."""
     value = voice.answer.value
-    return float(value.after(START).toordinal() - START.toordinal()) if isinstance(value, Interval) else float(value)
-
-
-def same_figure(one: float, other: float) -> bool:
-    """Equal but for the noise of the machine."""
-    return abs(one - other) <= NOISE * max(1.0, abs(one), abs(other))
+    if isinstance(value, Interval):
+        return float(value.after(START).toordinal() - START.toordinal())
+    if isinstance(value, int | float):
+        return float(value)
+    raise ValueError(f"{voice.answer.key} is not a figure")
 
 
 def _strictest(ask: Question, voices: tuple[Voice, ...]) -> Voice | None:
@@ -272,12 +291,12 @@ def _narrower(ask: Question, one: Voice, other: Voice) -> bool:
     return one.answer.inclusive is (ask.bound == "threshold")
 
 
-def _why(ask: Question, best: Voice, voices: tuple[Voice, ...]) -> str:
+def _why(ask: Question, best: Voice, voices: tuple[Voice, ...]) -> Why:
     others = [v for v in voices if v is not best and v.bound == best.bound]
     if best.bound == "exactly" or not others:
         return "exactly" if best.bound == "exactly" else "alone"
     if any(not same_figure(_size(v), _size(best)) for v in others):
-        return {"maximum": "lower-maximum", "minimum": "higher-minimum"}.get(ask.bound, "lower-threshold")
+        return WHY.get(ask.bound, "lower-threshold")
     return "stricter-at-limit" if any(v.answer.inclusive != best.answer.inclusive for v in others) else "same-figure"
 
 

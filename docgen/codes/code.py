@@ -1,29 +1,30 @@
 """A set of law for one place, one sector and one day: what it says, what must be done, and how that is worded."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from docgen.codes import answers
-from docgen.codes.blocks import blocks
 from docgen.codes.folder import HOME, Folder, Place, place
 from docgen.codes.model import Answer, Duty, Expression, Mistake, Source
 from docgen.codes.words import Words
+from docgen.data import blocks
 from docgen.errors import CodeError
 
-__all__ = ["Code", "facts", "load"]
+__all__ = ["LawAlone", "facts", "load"]
 
-_LATER = "This set was written before the question was put; its text was not looked at for it."
+Entry = Mapping[str, Any]  # one entry of a data file
 
 
 @cache
 def facts() -> tuple[str, ...]:
     """The closed list of site facts that duties may hang on."""
-    return tuple(blocks(HOME / "vocabulary.yaml")["facts"])
+    return tuple(blocks(HOME / "vocabulary.yaml", "code/vocabulary")["facts"])
 
 
-def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] = ()) -> "Code":
+def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] = ()) -> "LawAlone":
     """The law of a jurisdiction (ISO 3166-2, or 3166-1 for a country) for a sector on a day.
 
     A part of a country without a folder of its own gets the country's set, and `fallback` says so. `extra_roots` are
@@ -34,15 +35,15 @@ def load(jurisdiction: str, sector: str, on: date, extra_roots: Iterable[Path] =
 
 
 @cache
-def _load(jurisdiction: str, sector: str, on: date, extra_roots: tuple[Path, ...]) -> "Code":
+def _load(jurisdiction: str, sector: str, on: date, extra_roots: tuple[Path, ...]) -> "LawAlone":
     found = place(jurisdiction, extra_roots)
     sectors = found.chain[0].index["sectors"]
     if sector not in sectors:
         raise CodeError(f"{jurisdiction} has no sector '{sector}'; it has {', '.join(sectors)}")
-    return Code(found, sector, on, extra_roots)
+    return LawAlone(found, sector, on, extra_roots)
 
 
-class Code:
+class LawAlone:
     """What `load` gives. Nothing in it changes; answers are worked out once and kept."""
 
     def __init__(self, found: Place, sector: str, on: date, extra_roots: tuple[Path, ...] = ()):
@@ -68,18 +69,20 @@ class Code:
     @property
     def paper(self) -> str:
         """The sheet that is usual there, `letter` or `a4`. Raises CodeError when neither the set nor a parent says."""
-        return self._said("paper", "paper: letter or paper: a4")
+        return self._said("paper", ("letter", "a4"))
 
     @property
     def spelling(self) -> str:
         """The spelling of English there, `us`, `ca` or `gb`. Raises CodeError when neither the set nor a parent says."""
-        return self._said("spelling", "spelling: us, ca or gb")
+        return self._said("spelling", ("us", "ca", "gb"))
 
-    def _said(self, field: str, right: str) -> str:
+    def _said(self, field: str, choices: tuple[str, ...]) -> str:
         said = self.index(field)
         if said is None:
-            raise CodeError(f"{self._chain[0].path.name}/index.yaml names no {field}; add {right}")
-        return said
+            raise CodeError(
+                f"{self._chain[0].path.name}/index.yaml names no {field}; add '{field}:' and one of {', '.join(choices)}"
+            )
+        return str(said)
 
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The answer to a question of the fixed list, on the day of the set or on another.
@@ -122,7 +125,9 @@ class Code:
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
         if ask.optional and not days:
-            return answers.not_looked_answer(self._chain[0], ask, self.sector, _LATER), None
+            return answers.not_looked_answer(
+                self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml", "code/vocabulary")["later"]
+            ), None
         return None, min(days, default=None)
 
     def unanswered(self) -> tuple[str, ...]:
@@ -138,14 +143,14 @@ class Code:
         strange = sorted(set(site_facts) - set(facts()))
         if strange:
             raise CodeError(f"'{strange[0]}' is not a fact that duties know; the facts are {', '.join(facts())}")
-        entries: dict[str, tuple[Folder, dict | None]] = {}
+        entries: dict[str, tuple[Folder, Entry | None]] = {}
         for link in reversed(self._sharing):
             for id, entry in link.file("duties.yaml").items():
                 entries[id] = (link, entry)
         owed = (self._duty(id, link, entry, site_facts) for id, (link, entry) in entries.items() if entry)
         return tuple(duty for duty in owed if duty)
 
-    def _duty(self, id: str, link: Folder, entry: dict, site_facts: set[str] | frozenset[str]) -> Duty | None:
+    def _duty(self, id: str, link: Folder, entry: Entry, site_facts: set[str] | frozenset[str]) -> Duty | None:
         if self.sector not in entry.get("sectors", (self.sector,)):
             return None
         when = entry.get("when", {})
@@ -174,14 +179,14 @@ class Code:
 
     def mistakes(self) -> tuple[Mistake, ...]:
         """The common mistakes about this law that concern the sector."""
-        found: dict[str, dict] = {}
+        found: dict[str, Entry] = {}
         for link in reversed(self._sharing):
             found.update(link.file("mistakes.yaml"))
         here = self.sector
         ours = ((id, entry) for id, entry in found.items() if entry and here in entry.get("sectors", [here]))
         return tuple(_mistake(id, entry) for id, entry in ours)
 
-    def index(self, field: str):
+    def index(self, field: str) -> Any:
         """A field of index.yaml, from this set or the nearest parent that has it; None when none has."""
         return next((link.index[field] for link in self._chain if link.index.get(field) is not None), None)
 
@@ -191,7 +196,7 @@ def _denied(answer: Answer) -> bool:
     return answer.silent or answer.value is False
 
 
-def _mistake(id: str, entry: dict) -> Mistake:
+def _mistake(id: str, entry: Entry) -> Mistake:
     rows = tuple(tuple(Expression(one) for one in row) for row in entry["patterns"])
     unless = tuple(Expression(one) for one in entry.get("unless", ()))
     return Mistake(id, entry["says"], entry["instead"], tuple(entry["see"]), rows, unless)

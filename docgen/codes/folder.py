@@ -1,17 +1,34 @@
 """One jurisdiction folder, and how it is found: by the code on the first line of its index.yaml, not by its name."""
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
-from docgen.codes.blocks import Blocks, blocks
+from docgen.codes.model import Basis
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.resources import PACKAGE
 
-__all__ = ["ANSWER_FILES", "NOT_LOOKED", "Folder", "Place", "find", "folder", "known", "place", "sharing"]
+__all__ = [
+    "ANSWER_FILES",
+    "NOT_LOOKED",
+    "Fallback",
+    "Folder",
+    "KnownOf",
+    "Place",
+    "Timelines",
+    "find",
+    "folder",
+    "known",
+    "place",
+    "sharing",
+]
 
 HOME = PACKAGE / "codes"
+Timelines = Mapping[str, Mapping[Any, Any]]  # sector -> day (or `expected`) -> fields of an answer
 ANSWER_FILES = ("limits.yaml", "rules.yaml", "definitions.yaml")
 NOT_LOOKED = "not_looked.yaml"
 _FIRST_LINE = re.compile(r"code: +([A-Z0-9][A-Za-z0-9.-]*)\s*")
@@ -23,14 +40,17 @@ class Folder:
     def __init__(self, code: str, path: Path):
         self.code = code
         self.path = path
-        self.index = dict(blocks(path / "index.yaml"))
+        self.index: dict[str, Any] = dict(blocks(path / "index.yaml", "code/index"))
 
-    def file(self, name: str) -> Blocks | dict:
+    def file(self, name: str) -> Mapping[str, Any]:
         """The blocks of a file of this folder, empty when it has no such file."""
         path = self.path / name
-        return blocks(path) if path.is_file() else {}
+        if not path.is_file():
+            return {}
+        definition = "answers" if name in ANSWER_FILES else name.partition("/")[0].removesuffix(".yaml")
+        return blocks(path, f"code/{definition}")
 
-    def timelines(self, key: str) -> tuple[str, dict] | None:
+    def timelines(self, key: str) -> tuple[str, Timelines] | None:
         """File name and the answers to one question by sector and day; None when this folder does not take it up."""
         for name in ANSWER_FILES:
             entries = self.file(name)
@@ -42,12 +62,33 @@ class Folder:
         """Why a question was left unlooked at here, for a sector; empty when it is not entered so."""
         entries = self.file(NOT_LOOKED)
         listed = any(key in entries["questions"].get(name, ()) for name in (sector, "all")) if entries else False
-        return entries["note"] if listed else ""
+        return str(entries["note"]) if listed else ""
 
     @property
     def languages(self) -> tuple[str, ...]:
         """The languages that have wording here."""
         return tuple(sorted(path.stem for path in (self.path / "words").glob("*.yaml")))
+
+
+@frozen
+class KnownOf:
+    """What is known of the law of a part that has no folder of its own."""
+
+    says: str
+    citation: str
+    basis: Basis
+
+
+@frozen
+class Fallback:
+    """The set of a country, by name and code, that serves for a part without a folder of its own; `own_plan`: which runs a plan
+    of its own that may govern instead."""
+
+    asked: str
+    name: str
+    code: str
+    own_plan: bool
+    known: KnownOf | None = None
 
 
 @frozen
@@ -60,13 +101,13 @@ class Place:
     asked: str
     chain: tuple[Folder, ...]
     sharing: tuple[Folder, ...]
-    fallback: str = ""
+    fallback: Fallback | None = None
     regional_plan: bool = False
 
 
 @cache
 def _codes(root: Path) -> dict[str, Path]:
-    found = {}
+    found: dict[str, Path] = {}
     for index in sorted(root.glob("*/index.yaml")):
         with index.open(encoding="utf-8") as lines:
             match = _FIRST_LINE.fullmatch(lines.readline())
@@ -104,7 +145,8 @@ def sharing(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
 
 def _follow(code: str, fields: tuple[str, ...], extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
     chain: list[Folder] = []
-    following, field = code, fields[0]
+    following: str | None = code
+    field = fields[0]
     while following:
         if any(link.code == following for link in chain):
             told = f"{field} {following}, which {field} it in turn; remove one of the two"
@@ -136,13 +178,9 @@ def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
         raise CodeError(f"there is no set of law for '{asked}', and {only}; there are {_listed(extra_roots)}")
     plans = home.index.get("regional_plans", {})
     plan = asked in plans.get("private", ())
-    told = f"{asked} has no set of its own here; {home.index['name']} ({country}) is used"
-    if plan:
-        told += f", although {asked} runs a plan of its own that may govern instead"
-    known_of = plans.get("differences", {}).get(asked)
-    if known_of:
-        told += f". Known of it: {known_of['says']} ({known_of['citation']}, {known_of['basis']})"
-    return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), told, plan)
+    told = plans.get("differences", {}).get(asked)
+    fallback = Fallback(asked, home.index["name"], country, plan, KnownOf(**told) if told else None)
+    return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), fallback, plan)
 
 
 def _index(chain: list[Folder]) -> str:

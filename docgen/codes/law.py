@@ -1,4 +1,4 @@
-"""What may be asked of the law, whoever speaks: the law alone (`code.Code`), or all that binds one site (`binding.BindingRules`)."""
+"""What may be asked of the law, whoever speaks: the law alone (`code.LawAlone`), or all that binds one site (`binding.BindingRules`)."""
 
 from __future__ import annotations
 

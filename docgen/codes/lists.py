@@ -13,8 +13,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from docgen.codes.blocks import Blocks, blocks
 from docgen.codes.folder import HOME
+from docgen.data import Blocks, blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 
@@ -84,7 +84,7 @@ class Merged:
 def merged_elements() -> Mapping[str, Merged]:
     """All merged elements by id. Raises CodeError for an id that begins with no known letter."""
     found = {}
-    entries = blocks(ELEMENTS / "merged.yaml")
+    entries = blocks(ELEMENTS / "merged.yaml", "elements/merged")
     for key in entries:
         if key[0] not in OF_LETTER:
             raise CodeError(f"elements/merged.yaml: '{key}' must begin with {', '.join(OF_LETTER)}")
@@ -98,10 +98,10 @@ def merged_elements() -> Mapping[str, Merged]:
 def element_lists() -> tuple[ElementList, ...]:
     """All lists, file by file. Raises CodeError for an element tied to no merged element, or to one of another document."""
     return tuple(
-        _list(path, key, blocks(path)[key])
+        _list(path, key, blocks(path, "elements/lists")[key])
         for path in sorted(ELEMENTS.glob("*.yaml"))
         if path.name != "merged.yaml"
-        for key in blocks(path)
+        for key in blocks(path, "elements/lists")
     )
 
 
@@ -119,9 +119,10 @@ def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
         elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"])))
     where = data["applies"]
     return ElementList(
-        id=key, elements=tuple(elements), note=data.get("note", ""),
-        **{name: data[name] for name in ("document", "title", "body", "edition", "citation", "force", "basis")},
-        **{name: tuple(where.get(name, ())) for name in ("places", "only", "sectors", "owner")},
+        id=key, document=data["document"], title=data["title"], body=data["body"], edition=data["edition"], citation=data["citation"],
+        force=data["force"], basis=data["basis"], note=data.get("note", ""), places=tuple(where.get("places", ())),
+        only=tuple(where.get("only", ())), sectors=tuple(where.get("sectors", ())), owner=tuple(where.get("owner", ())),
+        elements=tuple(elements),
     )  # fmt: skip
 
 
@@ -132,7 +133,7 @@ def element_words(language: str) -> Blocks:
     if not path.is_file():
         there = ", ".join(sorted(p.stem for p in path.parent.glob("*.yaml")))
         raise CodeError(f"the elements have no words for the language '{language}'; there are: {there}")
-    return blocks(path)
+    return blocks(path, "elements/words")
 
 
 def said(asked: ElementList, element: Element, language: str) -> str:
@@ -140,6 +141,6 @@ def said(asked: ElementList, element: Element, language: str) -> str:
     if language == "en":
         return element.says
     try:
-        return element_words(language)["lists"][asked.id][element.key]
+        return str(element_words(language)["lists"][asked.id][element.key])
     except KeyError:
         raise CodeError(f"elements/words/{language}.yaml: lists: {asked.id}: '{element.key}' has no text") from None

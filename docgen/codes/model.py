@@ -3,12 +3,41 @@
 import re
 from datetime import date
 from functools import cache
+from typing import Literal
 
+from docgen.errors import CodeError
 from docgen.frozen import frozen
+from docgen.limits import at_least, within
 from docgen.units import Interval
 
-__all__ = ["Answer", "Duty", "Expected", "Expression", "Mistake", "Question", "Source", "Value"]
+__all__ = [
+    "Answer",
+    "AnswerKind",
+    "Basis",
+    "Bound",
+    "DayBasis",
+    "Duty",
+    "Expected",
+    "Expression",
+    "Force",
+    "Mistake",
+    "Question",
+    "Source",
+    "State",
+    "Value",
+]
 
+# The closed lists of schemas/code.schema.json. A rule that stands beside the law has a force and a basis of its own:
+# `none` where nobody read a text, and whose rule it is.
+AnswerKind = Literal["length", "mass", "force", "time", "angle", "ratio", "count", "interval", "text", "flag", "list", "choice"]
+Bound = Literal["maximum", "minimum", "threshold", "neither"]
+State = Literal["answered", "inherited", "silent"]
+Basis = Literal["read", "memory", "none"]
+DayBasis = Literal["read", "memory", "edition", "none"]
+Force = Literal[
+    "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary",
+    "local", "owner", "insurer", "site-rule",
+]  # fmt: skip
 Value = float | int | bool | str | tuple[str, ...] | Interval | None
 
 
@@ -22,9 +51,9 @@ class Question:
     key: str
     asks: str
     group: str
-    kind: str
-    bound: str = "neither"
-    at_limit: str = "inside"
+    kind: AnswerKind
+    bound: Bound = "neither"
+    at_limit: Literal["inside", "outside"] = "inside"
     options: tuple[str, ...] = ()
     fallbacks: tuple[str, ...] = ()
     optional: bool = False
@@ -41,11 +70,11 @@ class Source:
     url: str
     form: str
     cite: tuple[tuple[str, str], ...]
-    force: str
-    basis: str
+    force: Force
+    basis: Basis
     jurisdiction: str
     effective: date | None
-    effective_basis: str
+    effective_basis: DayBasis
     last_review: date
     reviewed_by: str
     dated: date | None = None
@@ -77,11 +106,11 @@ class Answer:
     """
 
     key: str
-    state: str
-    kind: str
+    state: State
+    kind: AnswerKind
     value: Value
     text: str
-    bound: str
+    bound: Bound
     inclusive: bool
     unit: str
     also: str
@@ -92,10 +121,10 @@ class Answer:
     body: str
     edition: str
     url: str
-    force: str
-    basis: str
+    force: Force
+    basis: Basis
     effective: date
-    effective_basis: str
+    effective_basis: DayBasis
     last_review: date
     reviewed_by: str
     note: str
@@ -114,16 +143,21 @@ class Answer:
         """Whether the text says nothing."""
         return self.state == "silent"
 
+    @property
+    def figure(self) -> float | None:
+        """The value where it is a number, in SI; None where the text is silent or answers in words."""
+        return None if isinstance(self.value, bool) or not isinstance(self.value, int | float) else float(self.value)
+
     def holds(self, measured: float) -> bool:
         """Whether a measured figure (in the unit of `value`) keeps the limit, or has reached the threshold.
 
         Exactly-at counts as the text has it. Raises ValueError for an answer that is silent or bounds nothing.
         """
-        if self.silent or self.bound == "neither" or not isinstance(self.value, int | float):
+        limit = self.figure
+        if self.bound == "neither" or limit is None:
             raise ValueError(f"{self.key} bounds nothing")
-        if measured == self.value:
-            return self.inclusive
-        return measured < self.value if self.bound == "maximum" else measured > self.value
+        keeps = within if self.bound == "maximum" else at_least
+        return keeps(measured, limit, self.inclusive)
 
 
 @frozen
@@ -144,7 +178,7 @@ class Duty:
         return tuple(dict.fromkeys(answer.citation for answer in self.answers))
 
     @property
-    def force(self) -> str:
+    def force(self) -> Force:
         """The force of its first answer, which is the one that lays the duty down."""
         return self.answers[0].force
 
@@ -154,7 +188,7 @@ class Duty:
         return self.force in ("mandatory", "via-national-law", "case-law")
 
     @property
-    def basis(self) -> str:
+    def basis(self) -> Basis:
         """`read` only if every answer was read."""
         return "read" if all(answer.basis == "read" for answer in self.answers) else "memory"
 
@@ -165,7 +199,7 @@ class Expression:
     def __init__(self, text: str):
         self.pattern = text
 
-    def search(self, text: str) -> re.Match | None:
+    def search(self, text: str) -> re.Match[str] | None:
         return _compiled(self.pattern).search(text)
 
     def may_match(self, lowered: str) -> bool:
@@ -187,8 +221,11 @@ def _needed(pattern: str) -> tuple[str, ...]:
 
 
 @cache
-def _compiled(text: str) -> re.Pattern:
-    return re.compile(text, re.IGNORECASE)
+def _compiled(text: str) -> re.Pattern[str]:
+    try:
+        return re.compile(text, re.IGNORECASE)
+    except re.error as error:
+        raise CodeError(f"'{text}' in a mistakes.yaml is no regular expression: {error}; mend it") from None
 
 
 @frozen

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from docgen.limits import at_least
 from docgen.site import Site
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
+    from docgen.codes.law import Law
 
 __all__ = ["site_facts"]
 
 TRUCKS = ("tank-trailer", "flatbed", "van-trailer", "straight-truck")
 
 
-def site_facts(site: Site, code: Code) -> frozenset[str]:
+def site_facts(site: Site, law: Law) -> frozenset[str]:
     """The facts that the profile shows; what it does not say is not taken for a fact."""
     allowed = [t for t in site.tasks if t.permission == "allowed"]
     vehicles = [v for v in site.vehicles if any(t.vehicle == v.id for t in allowed)]
@@ -24,8 +25,8 @@ def site_facts(site: Site, code: Code) -> frozenset[str]:
     kinds = {p.kind for p in parts}
     every = [v.kind or "" for v in site.vehicles]
     classes = site.contractors.classes
-    apart = not code.ask("vehicle_tops_position").silent  # the law treats vehicle tops apart from other surfaces
-    height = code.ask("trigger_height").value
+    apart = not law.ask("vehicle_tops_position").silent  # the law treats vehicle tops apart from other surfaces
+    height = law.ask("trigger_height").figure
     walked = [v for v in vehicles if v.kind == "machine"] if apart else vehicles
     found = {
         "personal-fall-arrest": bool(allowed and site.systems),
@@ -33,7 +34,7 @@ def site_facts(site: Site, code: Code) -> frozenset[str]:
         "rigid-rail": "rail" in kinds,
         "horizontal-lifeline": "lifeline" in kinds,
         "engineered-anchorage": any(s.anchorage.basis == "engineered" for s in site.systems),
-        "above-trigger": any(v.deck is not None and (height is None or v.deck.si >= height) for v in walked),
+        "above-trigger": any(v.deck is not None and (height is None or at_least(v.deck.si, height)) for v in walked),
         "vehicle-tops": bool(rolling),
         "in-or-beside-structure": any(b.setting in ("canopy", "indoor") for b in bays),
         "trucks": any(kind in TRUCKS for kind in every),

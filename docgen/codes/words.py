@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
+from typing import Any
 
 from docgen.codes.folder import Folder
 from docgen.codes.model import Answer, Duty
@@ -29,7 +30,7 @@ class Words:
 
         The general wording is an advice where the law behind the duty does not bind.
         """
-        entry = self._find("duties", duty.id)
+        entry: Mapping[str, str] = self._entry("duties", duty.id)
         plain = entry["must"] if duty.binding else entry.get("advice", entry["must"])
         return self._fill(entry.get(document, plain))
 
@@ -53,15 +54,18 @@ class Words:
         if answer.silent:
             told = f"on which {answer.jurisdiction} is silent; let the duty rest on it"
             raise CodeError(f"{self._name}/words/{self.language}.yaml needs an answer to '{answer.key}', {told}")
-        if answer.kind == "list":
+        if isinstance(answer.value, tuple):
             return "; ".join(self.item(name) for name in answer.value)
-        if answer.kind == "choice":
+        if isinstance(answer.value, str) and answer.kind == "choice":
             return self.item(answer.value)
         if answer.kind in ("text", "flag"):
             return answer.says if self.language == self._own else self._find("answers", answer.key)
         return answer.text
 
-    def _find(self, section: str, key: str):
+    def _find(self, section: str, key: str) -> str:
+        return str(self._entry(section, key))
+
+    def _entry(self, section: str, key: str) -> Any:
         for words in self._files:
             found = words[section].get(key) if section in words else None
             if found is not None:
@@ -70,7 +74,7 @@ class Words:
         raise CodeError(f"{self._name}/words/{self.language}.yaml {told}")
 
     def _fill(self, text: str) -> str:
-        def slot(match: re.Match) -> str:
+        def slot(match: re.Match[str]) -> str:
             if match[1] in self._plain:
                 return self._plain[match[1]]
             answer = self._ask(match[1])

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
-    from docgen.compose.compose import Body
+    from docgen.codes import LawAlone
     from docgen.compose.document import Document
+    from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
     from docgen.records import Records
     from docgen.site import Site
@@ -23,7 +23,7 @@ NOTICE = "contractor-notice"
 
 def compose_all(
     site: Site,
-    code: Code,
+    code: LawAlone,
     assessed: Assessment,
     as_of: date,
     types: tuple[str, ...],
@@ -38,7 +38,7 @@ def compose_all(
     written; the site page lists the files by name. `records` are those that existed on the day.
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
     """
-    from docgen.compose.compose import compose_body, compose_document
+    from docgen.compose.assembly import compose_body, compose_document
     from docgen.compose.elements import indexes
     from docgen.compose.frame import frame_for
     from docgen.compose.outline import outlines
@@ -69,10 +69,10 @@ def compose_all(
 
 
 def all_bodies(
-    site: Site, code: Code, assessed: Assessment, own: tuple[Path, ...] = (), wanted: tuple[str, ...] = ()
+    site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = (), wanted: tuple[str, ...] = ()
 ) -> dict[str, dict[str, Body]]:
     """The bodies alone: document -> language -> Body, of every document (or those wanted), without the site page."""
-    from docgen.compose.compose import compose_body
+    from docgen.compose.assembly import compose_body
     from docgen.compose.frame import SITE_PAGE
     from docgen.compose.outline import outlines
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import chain
+from typing import Unpack
 
 from docgen.compose.drawing import (
     ABOVE,
@@ -14,6 +15,7 @@ from docgen.compose.drawing import (
     Path,
     Point,
     Text,
+    TextLook,
     moved,
     path_box,
     rectangle,
@@ -42,6 +44,7 @@ class Board:
         self.kept: list[Box] = []  # where free lettering does not go
 
     def draw(self, *paths: Path, under: bool = False) -> None:
+        """Put paths on the board, over or under those that are there."""
         (self.under if under else self.paths).extend(paths)
 
     def keep_free(self, item: Path) -> None:
@@ -53,20 +56,21 @@ class Board:
         boxes = [text_box(i) if isinstance(i, Text) else path_box(i) for i in (*self.under, *self.paths, *self.texts)]
         return min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
 
-    def letter(self, x: float, y: float, lines: Sequence[str], halo: bool = False, **look) -> Box:
+    def letter(self, x: float, y: float, lines: Sequence[str], halo: bool = False, **look: Unpack[TextLook]) -> Box:
         """Lettering around a point: the middle of its lines stands at y. Returns its box."""
         texts, box = _block(x, y, lines, look)
         self._set(texts, box, halo)
         return box
 
-    def place(self, spots: Iterable[Point], lines: Sequence[str], halo: bool = True, **look) -> Box:
+    def place(self, spots: Iterable[Point], lines: Sequence[str], halo: bool = True, **look: Unpack[TextLook]) -> Box:
         """Lettering at the first spot where it covers neither other lettering nor what is kept free.
 
         Spots that are all taken are tried again without regard to what is kept free, then a little further off.
         """
         spots = tuple(spots)
-        near = ((spot, kept) for kept in (self.kept, []) for spot in spots)
-        far = (((x, y + step * sign), []) for step in range(1, 200) for sign in (1, -1) for x, y in spots)
+        nothing: list[Box] = []
+        near = ((spot, kept) for kept in (self.kept, nothing) for spot in spots)
+        far = (((x, y + step * sign), nothing) for step in range(1, 200) for sign in (1, -1) for x, y in spots)
         for (x, y), kept in chain(near, far):
             texts, box = _block(x, y, lines, look)
             if not any(_meet(box, other) for other in (*self.boxes, *kept)):
@@ -90,9 +94,10 @@ class Board:
         self.draw(line)
         self.keep_free(line)
         x, y = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
-        look = {"size": size, "anchor": "middle", "bold": bold, "part": part}
+        look: TextLook = {"size": size, "anchor": "middle", "bold": bold, "part": part}
         if abs(first[0] - last[0]) < abs(first[1] - last[1]):
-            return self.letter(x - size * POINT * 0.75, y, lines, turned=True, **look)
+            look["turned"] = True
+            return self.letter(x - size * POINT * 0.75, y, lines, **look)
         return self.place([(x, y - size * POINT * 0.75), (x, y + size * POINT * 0.75)], lines, **look)
 
     def note(self, sentences: Sequence[str], width: float, size: float = 6.5) -> None:
@@ -112,15 +117,15 @@ class Board:
         return Drawing(name, right - left + 2 * MARGIN, bottom - top + 2 * MARGIN, items, alt, scale)
 
 
-def _block(x: float, y: float, lines: Sequence[str], look: dict) -> tuple[list[Text], Box]:
+def _block(x: float, y: float, lines: Sequence[str], look: TextLook) -> tuple[list[Text], Box]:
     """Lines of lettering centred on y (turned ones on x), and the box around them with its air."""
     size = look.get("size", 7.0)
     em = size * POINT
     texts = []
     for index, line in enumerate(lines):
         off = (index - (len(lines) - 1) / 2) * em * LEADING + em * (ABOVE - BELOW) / 2
-        place = {"x": x + off, "y": y} if look.get("turned") else {"x": x, "y": y + off}
-        texts.append(Text(text=line.replace("\u00a0", " "), **place, **look))
+        place = (x + off, y) if look.get("turned") else (x, y + off)
+        texts.append(Text(*place, line.replace("\u00a0", " "), **look))
     boxes = [text_box(t) for t in texts]
     return texts, (
         min(b[0] for b in boxes) - AIR / 2, min(b[1] for b in boxes) - AIR / 2,

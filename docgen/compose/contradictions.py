@@ -10,20 +10,20 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of_practice
-from docgen.findings.model import Finding
+from docgen.findings.common import phrase
+from docgen.findings.model import Finding, Phrase, Value
 from docgen.site import Node, Site, walk
 from docgen.text.said import Fact, Said, duties_in, facts_of, has_subjects, names_in, phones_in, phones_of, said_in
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
-    from docgen.codes import Code
-    from docgen.compose.compose import Body
-    from docgen.compose.trace import Clause
+    from docgen.codes.law import Law
+    from docgen.compose.pieces import Body
+    from docgen.records import Clause
 
 __all__ = ["contradictions"]
 
@@ -45,13 +45,13 @@ LAW = {
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
 
-def contradictions(bodies: Bodies, site: Site, code: Code) -> tuple[Finding, ...]:
+def contradictions(bodies: Bodies, site: Site, code: Law) -> tuple[Finding, ...]:
     """Every contradiction between documents, and between language versions of one, each once, as a must-fix finding.
 
     `bodies`: document -> language -> body. A finding names both places.
     """
     rule = next(r for r in RULES if r.name == NAME)
-    found: dict[tuple, Finding] = {}
+    found: dict[tuple[object, ...], Finding] = {}
     for path, documents, values in _all(bodies, site, code):
         key = (path, *values.values())
         if key not in found:
@@ -62,7 +62,7 @@ def contradictions(bodies: Bodies, site: Site, code: Code) -> tuple[Finding, ...
     return tuple(found.values())
 
 
-def _all(bodies: Bodies, site: Site, code: Code) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _all(bodies: Bodies, site: Site, code: Law) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     flat = [body for versions in bodies.values() for body in versions.values()]
     own = _own_texts(site)
     yield from _figures(flat, site, code)
@@ -73,12 +73,12 @@ def _all(bodies: Bodies, site: Site, code: Code) -> Iterator[tuple[str, set[str]
         yield from _versions(list(versions.values()))
 
 
-def _place(body: Body, clause: Clause | None) -> str:
-    name = f"{body.document} ({body.language})"
-    return name if clause is None else f"{name}, clause {clause.id.partition('.')[2]}"
+def _place(body: Body, clause: Clause | None) -> Phrase:
+    if clause is None:
+        return phrase("place", document=body.document, language=body.language)
+    return phrase("place-clause", document=body.document, language=body.language, clause=clause.id.partition(".")[2])
 
 
-@lru_cache(maxsize=2)
 def _own_texts(site: Site) -> str:
     """All text of the profile in one, in small letters: what stands there is checked where it stands."""
     texts = []
@@ -93,7 +93,7 @@ def _own_texts(site: Site) -> str:
 # --- figures ----------------------------------------------------------------------------------------------------------
 
 
-def _figures(flat: list[Body], site: Site, code: Code) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _figures(flat: list[Body], site: Site, code: Law) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     facts = facts_of(site)
     for body in flat:
         if not has_subjects(body.language):
@@ -105,30 +105,35 @@ def _figures(flat: list[Body], site: Site, code: Code) -> Iterator[tuple[str, se
                     continue
                 fact = facts[said.subject]
                 other, documents = _where_said(fact, flat, body)
-                values = {"one": said.words, "place": _place(body, clause), "other": fact.values[0].text, "elsewhere": other}
+                values: Mapping[str, Value] = {
+                    "one": said.words,
+                    "place": _place(body, clause),
+                    "other": fact.values[0].text,
+                    "elsewhere": other,
+                }
                 yield fact.path, {body.document, *documents}, values
 
 
-def _accounted(said: Said, clause: Clause, code: Code) -> bool:
+def _accounted(said: Said, clause: Clause, code: Law) -> bool:
     """Whether the figure was supplied while the clause was written: by a traced quantity, a text of the profile, or the law."""
     if any(_near(value, said.si) for value in _of_law(said.subject, clause, code)):
         return True
     kind = KIND.get(said.subject, "time")
-    for _, value in clause.inputs:
-        traced = TRACED.match(value)
+    for _, read in clause.inputs:
+        traced = TRACED.match(read)
         if traced and traced[2] == kind and _near(float(traced[1]), said.si):
             return True
-        if traced is None and said.figure in value.replace("\u00a0", " "):
+        if traced is None and said.figure in read.replace("\u00a0", " "):
             return True
     for cite in clause.cites:
         source, _, key = cite.partition(":")
-        value = practice(key).si if source == "practice" else code.ask(key).value
+        value = practice(key).value if source == "practice" else code.ask(key).value
         if isinstance(value, float) and _near(value, said.si):
             return True
     return False
 
 
-def _of_law(subject: str, clause: Clause, code: Code) -> Iterator[float]:
+def _of_law(subject: str, clause: Clause, code: Law) -> Iterator[float]:
     """The law's own figures on a subject, for a clause that names the paragraph beside them."""
     for key in LAW.get(subject, ()):
         answer = code.ask(key)
@@ -140,19 +145,19 @@ def _near(one: float, other: float) -> bool:
     return abs(one - other) <= SAME * max(abs(one), abs(other))
 
 
-def _where_said(fact: Fact, flat: list[Body], but: Body) -> tuple[str, set[str]]:
+def _where_said(fact: Fact, flat: list[Body], but: Body) -> tuple[Phrase | str, set[str]]:
     """Where the right figure is printed: a clause of another document that read it, and the profile."""
     for body in flat:
         for clause in body.clauses:
             if body is not but and any(path.startswith(fact.path) for path, _ in clause.inputs):
-                return f"{_place(body, clause)}, from {fact.path}", {body.document}
+                return phrase("place-from", place=_place(body, clause), field=fact.path), {body.document}
     return fact.path, set()
 
 
 # --- telephone numbers, duties, names ---------------------------------------------------------------------------------
 
 
-def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     known = phones_of(site)
     for body in flat:
         if not known:
@@ -161,30 +166,34 @@ def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[s
             if len(number) > 3 and number.casefold() in own:
                 continue
             clause = next((c for c in body.clauses if number in c.text), None)
-            values = {"one": number, "place": _place(body, clause), "other": "no such number", "elsewhere": "emergency.contacts"}
+            values: Mapping[str, Value] = {
+                "one": number,
+                "place": _place(body, clause),
+                "other": phrase("no-such-number"),
+                "elsewhere": "emergency.contacts",
+            }
             yield "emergency.contacts", {body.document}, values
 
 
 AGAINST = {"must": ("must_not",), "may": ("must_not",), "must_not": ("must", "may")}
 
 
-def _duties(flat: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _duties(flat: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     said: dict[tuple[str, str, str], tuple[Body, Clause]] = {}
     for body in flat:
         for clause in body.clauses if has_subjects(body.language) else ():
             for kind, what in duties_in(clause.text, body.language):
                 for opposite in AGAINST[kind]:
                     if (other := said.get((body.language, opposite, what))) is not None:
-                        words = {"must": "must", "must_not": "must not", "may": "may"}
                         values = {
-                            "one": f"{words[kind]} {what}", "place": _place(body, clause),
-                            "other": f"{words[opposite]} {what}", "elsewhere": _place(*other),
+                            "one": phrase(f"duty-{kind}", what=what), "place": _place(body, clause),
+                            "other": phrase(f"duty-{opposite}", what=what), "elsewhere": _place(*other),
                         }  # fmt: skip
                         yield "document", {body.document, other[0].document}, values
                 said.setdefault((body.language, kind, what), (body, clause))
 
 
-def _names(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _names(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     titles = {r.title.casefold(): r for r in site.roles}
     for body in flat:
         if not has_subjects(body.language):
@@ -219,7 +228,7 @@ def _numbers(text: str) -> Counter[str]:
     )
 
 
-def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str, str]]]:
+def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
     """The same clause in two languages: the same figures, however often, and no clause in one language only."""
     if len(versions) < 2:
         return
@@ -231,10 +240,10 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
             one, other = ours.get(key), theirs.get(key)
             if one is None or other is None:
                 here, there = (first, body) if other is None else (body, first)
-                values = {
-                    "one": "this clause",
+                values: Mapping[str, Value] = {
+                    "one": phrase("this-clause"),
                     "place": _place(here, one or other),
-                    "other": "nothing",
+                    "other": phrase("nothing"),
                     "elsewhere": _place(there, None),
                 }
                 yield "document.languages", {first.document}, values
@@ -247,5 +256,5 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
                 yield "document.languages", {first.document}, values
 
 
-def _few(numbers: Iterable[str]) -> str:
-    return ", ".join(list(numbers)[:4]) or "no such figure"
+def _few(numbers: Iterable[str]) -> Phrase | str:
+    return ", ".join(list(numbers)[:4]) or phrase("no-such-figure")

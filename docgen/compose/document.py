@@ -34,6 +34,7 @@ LABELS = {
 
 PAPERS = ("letter", "a4")
 LAYOUTS = ("report", "poster")
+TYPE_PT = {"report": 10.0, "poster": 12.0}
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,8 @@ class Document:
 
     name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
     language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster; contents:
-    print a contents list (a report only); body_pt: size of body type in points, by default 10 for a report and 12 for
-    a poster; markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
+    print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
+    markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
@@ -78,8 +79,11 @@ class Document:
         for element in self.tree.iter("figure"):
             if element.get("name") not in self.figures:
                 raise TemplateError(f"{self.name} ({self.language}): there is no drawing '{element.get('name')}'")
-        if self.body_pt is None:
-            object.__setattr__(self, "body_pt", 10.0 if self.layout == "report" else 12.0)
+
+    @property
+    def type_pt(self) -> float:
+        """Size of body type in points: the one given, else 10 for a report and 12 for a poster."""
+        return TYPE_PT[self.layout] if self.body_pt is None else self.body_pt
 
     @property
     def edition(self) -> str:

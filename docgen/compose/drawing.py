@@ -10,21 +10,26 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Literal, TypedDict, Unpack
 
 from docgen.compose.lettering import text_width
 
 __all__ = [
-    "DASHES", "FILLS", "POINT", "Drawing", "Item", "Path", "Point", "Text", "arc", "circle", "dashes", "moved", "path_box",
-    "plain_paths", "rectangle", "text_box",
+    "DASHES", "FILLS", "POINT", "Anchor", "Arrows", "Dash", "Drawing", "Fill", "Item", "OutlineLook", "Path", "PathLook", "Point", "Text",
+    "TextLook", "arc", "circle", "dashes", "moved", "path_box", "plain_paths", "rectangle", "text_box",
 ]  # fmt: skip
 
 Point = tuple[float, float]
+Fill = Literal["", "white", "grey", "hatch", "black"]
+Dash = Literal["", "dashed", "dotted", "chain"]
+Arrows = Literal["", "start", "end", "both"]
+Anchor = Literal["start", "middle", "end"]
 
 POINT = 25.4 / 72  # millimetres in a point of type
 #: Filling -> brightness 0 (black) to 1 (white), or None where the ground shows through. Hatch is white with lines on it.
-FILLS = {"": None, "white": 1.0, "grey": 0.85, "hatch": 1.0, "black": 0.0}
+FILLS: dict[Fill, float | None] = {"": None, "white": 1.0, "grey": 0.85, "hatch": 1.0, "black": 0.0}
 #: Line style -> lengths of dash and gap in turn [mm].
-DASHES = {"": (), "dashed": (1.8, 1.0), "dotted": (0.4, 0.8), "chain": (4.0, 0.8, 0.6, 0.8)}
+DASHES: dict[Dash, tuple[float, ...]] = {"": (), "dashed": (1.8, 1.0), "dotted": (0.4, 0.8), "chain": (4.0, 0.8, 0.6, 0.8)}
 HATCH_GAP = 1.1
 HATCH_WIDTH = 0.1
 ARROW = (2.0, 0.62)  # length and width of an arrowhead
@@ -41,12 +46,39 @@ class Path:
 
     points: tuple[Point, ...]
     width: float = 0.18
-    dash: str = ""
-    fill: str = ""
+    dash: Dash = ""
+    fill: Fill = ""
     closed: bool = False
-    arrows: str = ""
+    arrows: Arrows = ""
     ink: float = 0.0
     part: str = ""
+
+
+class OutlineLook(TypedDict, total=False):
+    """How an outline is drawn: the fields of Path that are left to choose."""
+
+    width: float
+    dash: Dash
+    fill: Fill
+    ink: float
+    part: str
+
+
+class PathLook(OutlineLook, total=False):
+    """The same of any line."""
+
+    closed: bool
+    arrows: Arrows
+
+
+class TextLook(TypedDict, total=False):
+    """How lettering is set: the fields of Text that are left to choose."""
+
+    size: float
+    anchor: Anchor
+    bold: bool
+    turned: bool
+    part: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +89,7 @@ class Text:
     y: float
     text: str
     size: float = 7.0
-    anchor: str = "start"
+    anchor: Anchor = "start"
     bold: bool = False
     turned: bool = False
     part: str = ""
@@ -91,19 +123,19 @@ class Drawing:
     scale: int | None = None
 
 
-def rectangle(left: float, top: float, right: float, bottom: float, **look) -> Path:
+def rectangle(left: float, top: float, right: float, bottom: float, **look: Unpack[OutlineLook]) -> Path:
     """An upright rectangle; `look` as for Path."""
     return Path(((left, top), (right, top), (right, bottom), (left, bottom)), closed=True, **look)
 
 
-def arc(x: float, y: float, radius: float, first: float, last: float, **look) -> Path:
+def arc(x: float, y: float, radius: float, first: float, last: float, **look: Unpack[PathLook]) -> Path:
     """Part of a circle as a line of short chords; angles in degrees from the right, clockwise as y grows downward."""
     count = max(6, math.ceil(abs(last - first) / 6))
     turns = [math.radians(first + (last - first) * i / count) for i in range(count + 1)]
     return Path(tuple((x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns), **look)
 
 
-def circle(x: float, y: float, radius: float, **look) -> Path:
+def circle(x: float, y: float, radius: float, **look: Unpack[OutlineLook]) -> Path:
     """A circle as an outline of short chords."""
     ring = arc(x, y, radius, 0, 360)
     return Path(ring.points[:-1], closed=True, **look)

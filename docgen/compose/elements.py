@@ -16,7 +16,7 @@ from docgen.compose.escape import Markup
 from docgen.site import KEY_OF_FIELD, Node, Site
 
 if TYPE_CHECKING:
-    from docgen.compose.compose import Body
+    from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
 
 __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "reached"]

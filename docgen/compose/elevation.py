@@ -8,21 +8,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple, Unpack
 
 from docgen.compose.board import THIN, Board, spread
-from docgen.compose.drawing import FILLS, POINT, Drawing, Path, Point, arc, circle, rectangle
+from docgen.compose.drawing import FILLS, POINT, Anchor, Drawing, Fill, OutlineLook, Path, PathLook, Point, arc, circle, rectangle
 from docgen.compose.lettering import fitted
 from docgen.compose.persons import Pose, at_the_edge, hanging
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
 from docgen.engineering.model import Case
-from docgen.site import Obstruction, Protrusion, Side, Site, Vehicle
+from docgen.site import Bay, Obstruction, Protrusion, Quantity, Side, Site, Vehicle
+from docgen.trade.practice import practice
 
 __all__ = ["elevation"]
 
 HIGHEST = 150.0  # of the sheet [mm]
 ACROSS = {"left": "right", "right": "left"}
-HALF_BODY = 1.3  # m, half the greatest width of a road vehicle in the United States (102 in, 23 CFR 658.15, from memory)
 ROUND = ("tank-trailer", "railcar")
 BESIDE = 0.45  # m from the flank to the middle of the person who hangs there
 SHOWN = 3.0  # m beyond the person, within which things in the bay are drawn
@@ -31,11 +32,43 @@ LETTERS = 7.0
 
 def elevation(case: Case, site: Site, say: Say) -> Drawing | None:
     """The drawing, or None where heights or offset of the case are not known."""
-    known = (case.deck, case.line_exit, case.ring, case.height, case.offset, case.reach)
-    if any(q is None for q in known) or case.height.si <= 0 or site.bay(case.bay).rail.underside is None:
+    known = _known(case, site)
+    if known is None or known.height.si <= 0:
         return None
-    size = (case.offset.si, site.bay(case.bay).rail.underside.si)
-    return fitting(lambda scale: _Elevation(case, site, say, scale).drawing(), HIGHEST, size)
+    return fitting(lambda scale: _Elevation(case, known, say, scale).drawing(), HIGHEST, (known.offset.si, known.under.si))
+
+
+def half_road_vehicle() -> float:
+    """Half the greatest width of a road vehicle [m]; what stands nearer to the middle is drawn under its outline."""
+    widest = practice("road_vehicle_width").si
+    assert widest is not None
+    return widest / 2
+
+
+class _Known(NamedTuple):
+    """What no elevation can be drawn without."""
+
+    bay: Bay
+    vehicle: Vehicle
+    deck: Quantity
+    exit: Quantity
+    ring: Quantity
+    height: Quantity
+    offset: Quantity
+    reach: Quantity
+    under: Quantity
+
+
+def _known(case: Case, site: Site) -> _Known | None:
+    bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+    if bay is None or vehicle is None or bay.rail is None:
+        return None
+    deck, exit_, ring, height, offset, reach = case.deck, case.line_exit, case.ring, case.height, case.offset, case.reach
+    if deck is None or exit_ is None or ring is None or height is None or offset is None or reach is None:
+        return None
+    return (
+        None if bay.rail.underside is None else _Known(bay, vehicle, deck, exit_, ring, height, offset, reach, bay.rail.underside)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,26 +78,27 @@ class _Term:
     key: str
     length: float
     words: str
-    fill: str
+    fill: Fill
 
 
 class _Elevation:
-    def __init__(self, case: Case, site: Site, say: Say, scale: int) -> None:
-        self.case, self.site, self.say, self.scale = case, site, say, scale
-        self.bay, self.vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+    def __init__(self, case: Case, known: _Known, say: Say, scale: int) -> None:
+        self.case, self.known, self.say, self.scale = case, known, say, scale
+        self.bay, self.vehicle = known.bay, known.vehicle
         self.per = 1000 / scale  # millimetres on paper for a metre
         self.sign = -1.0 if case.side == "left" else 1.0
         self.board = Board()
-        self.x, self.deck, self.exit = case.offset.si, case.deck.si, case.line_exit.si
-        self.ring = self.deck + case.ring.si
-        self.centre = self.x - case.reach.si
+        self.x, self.deck, self.exit, self.under = known.offset.si, known.deck.si, known.exit.si, known.under.si
+        self.ring = self.deck + known.ring.si
+        self.centre = self.x - known.reach.si
         self.lower = None if case.lower_level is None else case.lower_level.si
         side = _side(self.vehicle, case.side)
         other = _side(self.vehicle, ACROSS.get(case.side, ""))
         self.crosswise = case.side in ACROSS
         near = side.edge.si if side is not None and side.edge is not None else None
         far = other.edge.si if other is not None and other.edge is not None else near
-        half = max(HALF_BODY, near or 0.0, far or 0.0)
+        widest = half_road_vehicle()
+        half = max(widest, near or 0.0, far or 0.0)
         if self.crosswise:
             self.edge = self.x - 0.15 if near is None else min(self.centre + near, self.x)
             self.far = self.centre - (far if far is not None else 0.6)
@@ -72,7 +106,7 @@ class _Elevation:
             self.back = min(self.far, self.centre - half) if self.vehicle.kind != "flatbed" else self.far
         else:
             self.edge = self.flank = self.x - 0.15
-            self.far = self.back = self.edge - 2 * HALF_BODY
+            self.far = self.back = self.edge - 2 * widest
         self.hang = self.flank + BESIDE
         self.outer = max(self.hang + BESIDE, self.flank + 25 / self.per)
 
@@ -84,10 +118,12 @@ class _Elevation:
         """Place on paper of a distance outward [m], and so many millimetres further."""
         return self.sign * (x * self.per + millimetres)
 
-    def line(self, *places: Point, **look) -> Path:
+    def line(self, *places: Point, **look: Unpack[PathLook]) -> Path:
+        """A line through places given in metres."""
         return Path(tuple(self.at(x, h) for x, h in places), **look)
 
     def drawing(self) -> Drawing:
+        """Everything on its sheet."""
         self._things_in_the_bay()
         self._vehicle()
         self._ground()
@@ -106,16 +142,17 @@ class _Elevation:
     def _things_in_the_bay(self) -> None:
         self.undrawn: list[str] = []
         self.named: list[tuple[str, float, float, float, float]] = []
-        for thing in (*self.bay.obstructions, *self.vehicle.protrusions):
+        things: tuple[Obstruction | Protrusion, ...] = (*self.bay.obstructions, *self.vehicle.protrusions)
+        for thing in things:
             if thing.side not in (None, self.case.side) or self.case.lower_path == f"{thing.path}.top":
                 continue
             if thing.from_ is None or not self.crosswise:
                 self.undrawn.append(thing.what)
             elif self.centre + thing.from_.si <= self.outer + SHOWN:
-                self._thing(thing)
+                self._thing(thing, self.centre + thing.from_.si)
 
-    def _thing(self, thing: Obstruction | Protrusion) -> None:
-        left = self.centre + thing.from_.si
+    def _thing(self, thing: Obstruction | Protrusion, left: float) -> None:
+        """A hatched box from its near side outward."""
         right = self.centre + thing.to.si if thing.to is not None else left + 0.3
         right = min(right, self.outer + SHOWN + 0.6)
         bottom = thing.bottom.si if thing.bottom is not None else 0.0
@@ -189,7 +226,7 @@ class _Elevation:
 
     def _rail(self) -> None:
         """A rail profile above its underside, the trolley under it and the device down to the line exit."""
-        x, under = self.at(0, self.bay.rail.underside.si)
+        x, under = self.at(0, self.under)
         draw = self.board.draw
         for top, bottom, half in ((-3.4, -2.7, 1.5), (-2.7, -0.7, 0.35), (-0.7, 0.0, 1.5)):
             draw(rectangle(x - half, under + top, x + half, under + bottom, width=0.0, fill="black"))
@@ -200,12 +237,12 @@ class _Elevation:
 
     def _line(self) -> None:
         draw = self.board.draw
-        length = math.hypot(self.x, self.case.height.si)
+        length = math.hypot(self.x, self.known.height.si)
         low = min(self.ring, self.exit - length) - 0.1
         draw(self.line((0, self.exit), (0, low), width=THIN, dash="chain"))
         if self.case.swing_drop is not None and length * self.per > 4:
             x, y = self.at(0, self.exit)
-            turn = math.degrees(math.atan2(self.x, self.case.height.si))
+            turn = math.degrees(math.atan2(self.x, self.known.height.si))
             draw(arc(x, y, length * self.per, 90, 90 - self.sign * turn, width=0.25, dash="dotted", part="swing"))
         if self.case.hang_low is not None:
             draw(self.line((0, self.exit), (self.hang, self.case.hang_low.si), width=0.3, dash="dashed"))
@@ -218,7 +255,7 @@ class _Elevation:
     # --- persons -----------------------------------------------------------------------------------------------------
 
     def _persons(self) -> None:
-        self._person(at_the_edge(self.edge, self.deck, self.x, self.case.ring.si), "white")
+        self._person(at_the_edge(self.edge, self.deck, self.x, self.known.ring.si), "white")
         case = self.case
         if case.hang_low is not None and case.feet_low is not None:
             stretch = case.stretch.si if case.stretch is not None else 0.0
@@ -227,10 +264,10 @@ class _Elevation:
             x2, y2 = self.at(self.hang + 0.3, case.feet_low.si - 0.1)
             self.board.keep_free(rectangle(min(x1, x2), y1, max(x1, x2), y2))
 
-    def _person(self, pose: Pose, fill: str) -> None:
+    def _person(self, pose: Pose, fill: Fill) -> None:
         """Limbs as thick lines, first in black and then a little thinner in the person's own shade: one outline."""
         limbs, head = pose
-        shade = FILLS[fill]
+        shade = FILLS[fill] or 0.0
         width = max(0.17 * self.per, 0.9)
         lines = [self.line(*limb, width=width) for limb in limbs]
         x, y = self.at(*head)
@@ -244,7 +281,7 @@ class _Elevation:
 
     def _terms(self) -> list[_Term]:
         case, say = self.case, self.say
-        rows = (
+        rows: tuple[tuple[str, Quantity | None, Fill], ...] = (
             ("swing", case.swing_drop, "grey"), ("arrest", case.arrest_distance, "white"), ("stretch", case.stretch, "grey"),
             ("posture", case.posture_addition, "white"), ("deflection", case.deflection, "black"),
             ("margin", case.margin_term, "hatch"),
@@ -259,7 +296,7 @@ class _Elevation:
             foot = self.deck - case.required.si
             self._upright(column, foot, say.word("needs", value=say.need(case.required)), "need", self.outer)
             column += 7.5
-        if case.available is not None:
+        if case.available is not None and self.lower is not None:
             self._upright(column, self.lower, say.word("has", value=say.have(case.available)), "have", self.hang + BESIDE)
             column += 6
         if foot is not None:
@@ -269,7 +306,7 @@ class _Elevation:
         x = self.sign * inner
         board.draw(Path(((0, y1), (x - self.sign, y1)), THIN), under=True)
         board.draw(Path(((self.sign * self.x * self.per, y2), (x - self.sign, y2)), THIN), under=True)
-        board.dimension((x, y1), (x, y2), [say.word("height", value=say.near(case.height))], "height")
+        board.dimension((x, y1), (x, y2), [say.word("height", value=say.near(self.known.height))], "height")
         self.inner = inner - 5
         self._offset()
 
@@ -309,27 +346,27 @@ class _Elevation:
             board.draw(Path(((self.sign * (column + wide), -height * self.per), (self.sign * (reach - 0.7), y)), THIN))
             board.letter(self.sign * reach, y, [words], size=LETTERS, bold=bold, anchor="start" if self.sign > 0 else "end")
 
-    def _bar(self, column: float, wide: float, top: float, bottom: float, **look) -> Path:
+    def _bar(self, column: float, wide: float, top: float, bottom: float, **look: Unpack[OutlineLook]) -> Path:
         x1, x2 = sorted((self.sign * column, self.sign * (column + wide)))
         return rectangle(x1, -top * self.per, x2, -bottom * self.per, **look)
 
-    def _step(self, column: float, wide: float, top: float, bottom: float, fill: str, part: str) -> None:
+    def _step(self, column: float, wide: float, top: float, bottom: float, fill: Fill, part: str) -> None:
         self.board.draw(self._bar(column, wide, top, bottom, width=0.2, fill=fill, part=part))
 
     def _offset(self) -> None:
         """The offset above the rail, and the angle of the line."""
         case, say, board = self.case, self.say, self.board
-        y = -self.bay.rail.underside.si * self.per - 7
+        y = -self.under * self.per - 7
         x = self.sign * self.x * self.per
         head = -(self.ring + 0.6) * self.per
         board.draw(Path(((0, y + 3), (0, y - 1)), THIN), Path(((x, head), (x, y - 1)), THIN))
-        words = [say.word("offset", value=say.need(case.offset))]
+        words = [say.word("offset", value=say.need(self.known.offset))]
         if self.x > 0:
             board.draw(Path(((0, y), (x, y)), THIN, arrows="both", part="offset"))
         board.letter(x / 2, y - 2, words, size=7.5, bold=True, anchor="middle", part="offset")
         if case.line_angle is not None and self.x > 0:
             x0, y0 = self.at(0, self.exit)
-            radius = min(14.0, case.height.si * self.per * 0.4)
+            radius = min(14.0, self.known.height.si * self.per * 0.4)
             turn = math.degrees(case.line_angle.si)
             board.draw(arc(x0, y0, radius, 90, 90 - self.sign * turn, width=THIN))
             inner = -self.sign
@@ -338,12 +375,12 @@ class _Elevation:
 
     def _levels(self) -> None:
         """Names and heights of the levels, in a column on the inner side."""
-        say, case = self.say, self.case
+        say = self.say
         rows = [
-            (self.bay.rail.underside.si, 0.0, say.word("rail", value=say.near(self.bay.rail.underside))),
-            (self.exit, None, say.word("exit", value=say.near(case.line_exit))),
+            (self.under, 0.0, say.word("rail", value=say.near(self.known.under))),
+            (self.exit, None, say.word("exit", value=say.near(self.known.exit))),
             (self.ring, None, say.word("ring", value=say.near(self.ring))),
-            (self.deck, self.far, say.word("surface", value=say.near(case.deck))),
+            (self.deck, self.far, say.word("surface", value=say.near(self.known.deck))),
             (0.0, min(self.back, -0.3) - 0.3, say.word("datum", value=say.near(0.0))),
         ]
         em = LETTERS * POINT
@@ -353,7 +390,7 @@ class _Elevation:
             level = -height * self.per
             bend = self.sign * self.inner
             self.board.draw(Path(((begin, level), (bend, level), (bend - self.sign * 3, y)), THIN), under=True)
-            anchor = "end" if self.sign > 0 else "start"
+            anchor: Anchor = "end" if self.sign > 0 else "start"
             self.board.letter(bend - self.sign * 3.6, y, [words], size=LETTERS, anchor=anchor)
 
     def _names(self) -> None:
@@ -363,19 +400,22 @@ class _Elevation:
         lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 2)
         x, y = self.at((self.back + self.flank) / 2, self.deck * 0.72)
         board.place([(x, y + step) for step in (0, 3, -3, 6, 9)], lines, anchor="middle")
-        start = "start" if self.sign > 0 else "end"
+        start: Anchor = "start" if self.sign > 0 else "end"
         if self.lower is not None and self.lower != 0:
             wide = max((self.outer - self.flank) * self.per, 20)
             what = case.lower_what or say.word("below")
-            lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level)), wide / em, 3)
+            lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level or self.lower)), wide / em, 3)
             x, y = self.out(self.flank, 1), -self.lower * self.per
             tall = len(lines) * em * 1.2
             aside = self.out(self.hang + 0.32, 1)
             spots = [(x, y + 1.8 + tall / 2), (aside, y + 1.8 + tall / 2), (aside, y - 1.5 - tall / 2), (x, y + 4 + tall / 2)]
             board.place(spots, lines, anchor=start)
         if case.hang_low is not None and case.feet_low is not None:
-            lines = [say.word("hanging"), say.word("hanging_ring", value=say.near(case.hang_low))]
-            lines.append(say.word("hanging_feet", value=say.near(case.feet_low)))
+            lines = (
+                say.word("hanging"),
+                say.word("hanging_ring", value=say.near(case.hang_low)),
+                say.word("hanging_feet", value=say.near(case.feet_low)),
+            )
             x, y = self.out(self.flank, 1), -case.feet_low.si * self.per
             tall = len(lines) * em * 1.2
             middle = -(case.hang_low.si + case.feet_low.si) / 2 * self.per
@@ -404,13 +444,14 @@ class _Elevation:
         case, say = self.case, self.say
         text = say.word(
             "alt_elevation", vehicle=self.vehicle.name, posture=say.term(case.posture), side=say.term(case.side),
-            height=say.near(case.height), offset=say.need(case.offset), scale=str(self.scale),
+            height=say.near(self.known.height), offset=say.need(self.known.offset), scale=str(self.scale),
         )  # fmt: skip
         if case.required is None:
             return text
         if case.available is None:
             return f"{text} {say.word('alt_need', need=say.need(case.required))}"
-        return f"{text} {say.word('alt_need_have', need=say.need(case.required), have=say.have(case.available), what=case.lower_what or say.word('below'))}"
+        below, have = case.lower_what or say.word("below"), say.have(case.available)
+        return f"{text} {say.word('alt_need_have', need=say.need(case.required), have=have, what=below)}"
 
 
 def _side(vehicle: Vehicle, name: str) -> Side | None:

@@ -1,56 +1,94 @@
-"""The strict sandbox in which templates run: undefined names are errors, output is escaped, reads are traced."""
+"""The strict sandbox in which the templates of one document run: undefined names are errors, output is escaped, reads are traced.
+
+Each composition makes its own; what they share is the code of our compiled templates (`library.py`) and nothing else.
+"""
 
 from __future__ import annotations
 
-import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
-from functools import cache
-from pathlib import Path
 from typing import Any
 
-from jinja2 import FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, nodes
+from jinja2 import BaseLoader, StrictUndefined, nodes, pass_context
 from jinja2.ext import Extension
+from jinja2.parser import Parser
+from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from docgen import __version__
+from docgen.codes import Answer
+from docgen.compose.drawing import Drawing
 from docgen.compose.escape import Markup, escape
-from docgen.compose.trace import Clause, Trace
+from docgen.compose.parsed import CLAUSE
+from docgen.compose.trace import Trace
 from docgen.errors import TemplateError
-from docgen.resources import data_folder
-from docgen.site import Node, Quantity
+from docgen.records import Clause
+from docgen.site import LocalRule, Node, Quantity
+from docgen.trade.practice import Practice
 from docgen.units import Interval
-from docgen.words import languages, spelled
 
-__all__ = ["ClauseTag", "Collector", "TracingSandbox", "environment"]
+__all__ = ["Collector", "TracingSandbox"]
 
 # an attribute list of the block itself; one that touches the word before it belongs to that word
 MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
+BUILT_IN = (
+    "length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default",
+)  # fmt: skip
 
 
 class Collector:
-    """What one composition gathers: the clauses in order, what was cited in order of first mention, and the drawings."""
+    """What one composition gathers: the clauses in order, what was cited in order of first mention, and the drawings.
 
-    def __init__(self, document: str, show: Callable[[Quantity], str]) -> None:
-        self.document = document
-        self.show = show
+    `show` prints a quantity; `is_body` is False for a frame, which has no clauses; `written` sees the text of a clause while
+    its trace is open.
+    """
+
+    def __init__(
+        self,
+        document: str,
+        show: Callable[[Quantity], str],
+        is_body: bool = True,
+        written: Callable[[str], None] | None = None,
+    ) -> None:
+        self.document, self.show, self.is_body, self.written = document, show, is_body, written
         self.trace = Trace()
         self.clauses: list[Clause] = []
-        self.cited: dict[str, Any] = {}
-        self.figures: dict[str, Any] = {}
-        self.depth = 0
+        self.cited: dict[str, Answer | Practice | LocalRule] = {}
+        self.figures: dict[str, Drawing] = {}
+
+
+class ClauseTag(Extension):
+    """`{% clause 'key' %}...{% endclause %}`, or `{% clause 'key', entity %}` for a clause about one record."""
+
+    tags = {"clause"}  # noqa: RUF012  # the name and form that Jinja asks for
+
+    def parse(self, parser: Parser) -> nodes.CallBlock:
+        line = next(parser.stream).lineno
+        arguments = [parser.parse_expression()]
+        arguments.append(parser.parse_expression() if parser.stream.skip_if("comma") else nodes.Const(None))
+        body = parser.parse_statements(("name:endclause",), drop_needle=True)
+        call = nodes.Call(nodes.EnvironmentAttribute(CLAUSE), arguments, [], None, None)
+        clause = nodes.CallBlock(call, [], [], body)
+        clause.set_lineno(line)
+        return clause
 
 
 class TracingSandbox(ImmutableSandboxedEnvironment):
     """Records every field of a model record that a template reads; refuses None in the output."""
 
-    collector: Collector
+    def __init__(self, collector: Collector, loader: BaseLoader, own_filters: Mapping[str, Callable[..., object]]) -> None:
+        # not optimized: a folded constant would carry words of this composition into code that others run too
+        super().__init__(
+            loader=loader, undefined=StrictUndefined, finalize=self.print_value, autoescape=True, trim_blocks=True, lstrip_blocks=True,
+            keep_trailing_newline=True, auto_reload=False, optimized=False, extensions=[ClauseTag],
+        )  # fmt: skip
+        self.collector = collector
+        self.globals = {}
+        self.filters = {name: self.filters[name] for name in BUILT_IN} | dict(own_filters)
+        self.tests["contains"] = lambda values, item: item in values
 
     def getattr(self, obj: Any, attribute: str) -> Any:
-        if not isinstance(obj, Node):
-            return super().getattr(obj, attribute)
-        if attribute.startswith("_") or not hasattr(obj, attribute):
+        if not isinstance(obj, Node) or attribute.startswith("_") or not hasattr(obj, attribute):
             return super().getattr(obj, attribute)
         value = getattr(obj, attribute)
         self.collector.trace.read(obj, attribute, value)
@@ -61,15 +99,14 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
             return self.getattr(obj, argument)
         return super().getitem(obj, argument)
 
-    def print_value(self, value: Any) -> Any:
+    @pass_context
+    def print_value(self, context: Context, value: object) -> object:
         """Every value that a template prints comes through here: escaped unless it is Markdown of our own."""
         match value:
-            case Markup():
-                return value
-            case StrictUndefined():
+            case Markup() | StrictUndefined():
                 return value
             case None:
-                raise TemplateError(f"{self.collector.document}: a template prints a value that the profile does not give")
+                raise TemplateError(f"{context.name}: a template prints a value that the profile does not give")
             case Quantity():
                 return escape(self.collector.show(value))
             case date():
@@ -77,35 +114,41 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
             case Interval():
                 return escape(value.text)
             case bool():
-                raise TemplateError(f"{self.collector.document}: a template prints {value}; it must say it in words")
+                raise TemplateError(f"{context.name}: a template prints {value}; it must say it in words")
             case str() | int() | float():
                 return escape(str(value))
             case _:
-                raise TemplateError(f"{self.collector.document}: a template prints a {type(value).__name__}, not a value")
+                raise TemplateError(f"{context.name}: a template prints a {type(value).__name__}, not a value")
 
+    def kept(self, value: object, name: str) -> object:
+        """What is set outside a clause and used inside one: a record or nothing, so that its fields are read inside."""
+        if value is not None and (not isinstance(value, Node) or isinstance(value, Quantity)):
+            raise TemplateError(
+                f"{self.collector.document}: '{name}' is a value set outside a clause and used inside one; set it inside the clause, "
+                f"where it is traced"
+            )
+        return value
 
-class ClauseTag(Extension):
-    """`{% clause 'key' %}...{% endclause %}`, or `{% clause 'key', entity %}` for a clause about one record."""
+    def kept_each(self, values: Iterable[object], name: str) -> Iterable[object]:
+        """What a loop outside a clause runs over while a clause in it uses each: records."""
+        found = values if isinstance(values, tuple | list) else list(values)
+        for value in found:
+            self.kept(value, name)
+        return found
 
-    tags = {"clause"}  # noqa: RUF012  # the name and form that Jinja asks for
-
-    def parse(self, parser):
-        line = next(parser.stream).lineno
-        arguments = [parser.parse_expression()]
-        arguments.append(parser.parse_expression() if parser.stream.skip_if("comma") else nodes.Const(None))
-        body = parser.parse_statements(("name:endclause",), drop_needle=True)
-        return nodes.CallBlock(self.call_method("_clause", arguments), [], [], body).set_lineno(line)
-
-    def _clause(self, key: str, entity: Any, caller: Callable[[], str]) -> str:
-        collector: Collector = self.environment.collector
-        anchor = key if entity is None else f"{key}.{entity.id if isinstance(entity, Node) else entity}"
-        if collector.depth:
+    def write_clause(self, key: str, entity: object, caller: Callable[[], str]) -> str:
+        """One clause: its text, and what was read while it was written. An empty one is left out."""
+        collector, trace = self.collector, self.collector.trace
+        anchor = key if entity is None else f"{key}.{getattr(entity, 'id', entity)}"
+        if not collector.is_body:
+            raise TemplateError(f"{collector.document}: the clause '{key}' stands in the frame; clauses belong to the body")
+        if trace.writing:
             raise TemplateError(f"{collector.document}: the clause '{key}' lies inside another clause")
-        collector.trace.open()
-        collector.depth += 1
+        trace.open()
         text = str(caller()).strip()
-        collector.depth -= 1
-        inputs, cites = collector.trace.close()
+        if collector.written is not None:
+            collector.written(text)
+        inputs, cites = trace.close()
         if not text:
             return Markup("")
         clause = Clause(f"{collector.document}.{anchor}", text, inputs, cites)
@@ -127,72 +170,3 @@ def _anchored(text: str, anchor: str, document: str) -> str:
     else:
         first = f"{first}\n{{: #{anchor} .clause }}"
     return f"{first}{gap}{rest}"
-
-
-def _cache_folder() -> Path | None:
-    """A per-user folder for compiled templates, or None where none can be written."""
-    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
-    folder = Path(base) / "docgen" / __version__
-    try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    except OSError:
-        return None
-    return folder if os.access(folder, os.W_OK) else None
-
-
-class _Spelled(FileSystemLoader):
-    """Our own templates in the spelling of the country; a user's stay as they are, and so does what stands in expressions."""
-
-    def __init__(self, own_templates: tuple[Path, ...], spelling: str) -> None:
-        self.home = str(data_folder("templates"))
-        super().__init__([*own_templates, self.home], encoding="utf-8")
-        self.spelling = spelling
-
-    def get_source(self, environment: Any, template: str) -> tuple[str, str, Callable[[], bool]]:
-        source, filename, uptodate = super().get_source(environment, template)
-        language = template.split("/")[1] if template.count("/") > 1 else "en"
-        if filename.startswith(self.home) and language in languages():
-            source = _respell(source, language, self.spelling)
-        return source, filename, uptodate
-
-
-EXPRESSION = re.compile(r"(\{\{.*?\}\}|\{%.*?%\})", re.DOTALL)
-LITERAL = re.compile(r"'[^'\n]* [^'\n]*'|\"[^\"\n]* [^\"\n]*\"")  # a text of several words, which is no name
-
-
-def _respell(source: str, language: str, spelling: str) -> str:
-    parts = EXPRESSION.split(source)
-    for place, part in enumerate(parts):
-        if place % 2:
-            parts[place] = LITERAL.sub(lambda found: spelled(found[0], language, spelling), part)
-        else:
-            parts[place] = spelled(part, language, spelling)
-    return "".join(parts)
-
-
-@cache
-def environment(own_templates: tuple[Path, ...] = (), spelling: str = "us") -> TracingSandbox:
-    """The sandbox. A user's template folders are searched before ours and may override one file."""
-    folder = _cache_folder()
-    env = TracingSandbox(
-        loader=_Spelled(own_templates, spelling),
-        undefined=StrictUndefined, autoescape=True, trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
-        auto_reload=False, extensions=[ClauseTag], bytecode_cache=FileSystemBytecodeCache(str(folder), f"__jinja2_{spelling}_%s.cache") if folder else None,
-    )  # fmt: skip
-    env.finalize = env.print_value
-    allowed = {
-        "length",
-        "first",
-        "last",
-        "selectattr",
-        "rejectattr",
-        "map",
-        "unique",
-        "list",
-        "sort",
-        "groupby",
-        "batch",
-        "default",
-    }
-    env.filters = {name: f for name, f in env.filters.items() if name in allowed}
-    return env

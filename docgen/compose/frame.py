@@ -9,16 +9,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.compose.compose import Body, Frame
+from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.outline import Outline, outline, outlines
+from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, needed_for
 from docgen.findings import RULES
 from docgen.findings.model import Assessment, Finding
-from docgen.records import NONE, Issued, Records
+from docgen.records import NONE, Issued, Records, Text
 from docgen.site import Site
 from docgen.words import words
 
-__all__ = ["SITE_PAGE", "file_stem", "frame_for", "state_of", "stopping"]
+__all__ = ["SITE_PAGE", "file_stem", "frame_for", "holds", "state_of", "stopping"]
 
 SITE_PAGE = "index"
 STATES = ("draft", "for-approval", "issued")
@@ -39,9 +40,15 @@ def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed:
         others = [state_of(name, language, bodies, assessed, records) for name in bodies if name != SITE_PAGE]
         return min(others, key=STATES.index, default="draft")
     issued = records.in_force(document, language)
-    if issued is not None and issued.text(document, language).digest == bodies[document].digest:
+    if issued is not None and holds(issued, bodies[document]):
         return "issued"
     return "draft" if stopping(document, assessed) else "for-approval"
+
+
+def holds(issued: Issued, text: Text) -> bool:
+    """Whether a revision holds exactly this text."""
+    held = issued.text(text.document, text.language)
+    return held is not None and issued.digest_format == DIGEST_FORMAT and held.digest == text.digest
 
 
 def frame_for(
@@ -99,7 +106,11 @@ def _reasons(
             reasons.append(texts["reason_lapsed"].format(
                 id=review["approval"].id, role=titles.get(review["role"], review["role"]), clauses=", ".join(review["changed"])
             ))  # fmt: skip
-    reasons.append(texts["reason_not_issued"] if issued is None else texts["reason_changed"].format(n=issued.revision))
+    if issued is None:
+        reasons.append(texts["reason_not_issued"])
+    else:
+        key = "reason_changed" if issued.digest_format == DIGEST_FORMAT else "reason_method"
+        reasons.append(texts[key].format(n=issued.revision))
     return tuple(reasons)
 
 
@@ -120,13 +131,14 @@ def _reviews(
         rows.append((reviewer.role, reviewer, approval_of(document, reviewer.role, language, texts, records, by)))
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
-    return tuple(_review(role, reviewer, found) for role, reviewer, found in rows)
+    method = words(language)["changes"]["lapse"]["method"]
+    return tuple(_review(role, reviewer, found, method) for role, reviewer, found in rows)
 
 
-def _review(role: str, reviewer: Any, found: Standing | None) -> Mapping[str, Any]:
+def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Mapping[str, Any]:
     if found is None:
         return {"role": role, "reviewer": reviewer, "status": "not-reviewed", "approval": None, "changed": ()}
-    changed = tuple(dict.fromkeys(x.clause or found.approval.document for x in found.lapses))
+    changed = tuple(dict.fromkeys(method if x.what == "method" else x.clause or found.approval.document for x in found.lapses))
     status = "reviewed" if found.stands else "lapsed"
     return {"role": role, "reviewer": reviewer, "status": status, "approval": found.approval, "changed": changed}
 
@@ -140,7 +152,7 @@ def _history(document: str, language: str, records: Records) -> tuple[Mapping[st
             continue
         names = [
             f"{by_id[i].by}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
-            for i in issued.approvals if i in by_id and by_id[i].document == document and language in by_id[i].texts
+            for i in issued.approvals if i in by_id and by_id[i].document == document and by_id[i].text(language) is not None
         ]  # fmt: skip
         rows.append(
             {"revision": issued.revision, "date": issued.on, "change": issued.reason, "approved": "; ".join(names) or "–"}

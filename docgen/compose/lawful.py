@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from docgen.codes import Answer, Code, Duty
+from docgen.codes import Answer, Duty
 from docgen.codes.site_facts import site_facts
+from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
+from docgen.compose.reading import traced, tracing
 from docgen.engineering.model import Working
-from docgen.findings.model import Assessment
-from docgen.site import LocalRule, Site
-from docgen.trade.practice import HOME, Practice
+from docgen.site import LocalRule, SiteRule
+from docgen.trade.practice import HOME, Practice, practice
+from docgen.words import usual_text
 
 __all__ = ["Lawful"]
 
@@ -44,39 +46,105 @@ class RegisterRow:
 
 
 class Lawful:
-    """The functions on the law of one composition, in one language."""
+    """The functions on the law of one composition, in one language. A clause that asks the law rests on what chose that law."""
 
-    def __init__(self, code: Code, language: str) -> None:
-        self.code, self.language = code, language
-        self.wording = code.words(language)
-
-    def bind(self, site: Site, assessed: Assessment, words: Mapping[str, Any], collector: Collector) -> None:
-        """The site, the words and the collector that the functions work with."""
-        self.site, self.assessed, self.words, self.collector = site, assessed, words, collector
+    def __init__(self, context: BodyContext, words: Mapping[str, Any], collector: Collector) -> None:
+        self.code, self.rules, self.rulings = context.law, context.binding, context.rulings
+        self.site = traced(context.site, collector.trace)
+        self.wording = self.code.words(context.language)
+        self.system, self.language, self.words, self.collector = context.numbers.system, context.language, words, collector
         self.terms = words["terms"]
 
-    def functions(self) -> dict[str, Any]:
-        """Name in the templates -> function."""
-        names = ("silence", "deference", "memory_note", "not_looked_lines", "duty_rows", "register_rows", "source_here")
-        return {name: getattr(self, name) for name in names}
+    def functions(self) -> Mapping[str, Callable[..., Any]]:
+        """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
+        names = (
+            "law_alone", "binding", "cite", "usual", "silence", "deference", "law_words", "law_says", "memory_note", "not_looked_lines",
+            "duty_rows", "register_rows", "source_here",
+        )  # fmt: skip
+        return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
+
+    def _place(self) -> tuple[str, str]:
+        """What the set of law was chosen by."""
+        return self.site.site.jurisdiction, self.site.site.sector
+
+    def _laid_over(self) -> tuple[str, ...]:
+        """The sets that are laid over the law here."""
+        return self.site.codes.owner
+
+    def _named(self, answer: Answer) -> Answer:
+        """Note an answer among the sources of the document."""
+        if not answer.silent:
+            self.collector.cited.setdefault(answer.citation, answer)
+        return answer
+
+    # --- answers ------------------------------------------------------------------------------------------------------------
+
+    def law_alone(self, key: str) -> Answer:
+        """What the law answers, whatever else binds the site."""
+        self._place()
+        self.collector.trace.cite(f"law:{key}")
+        return self._named(self.code.ask(key))
+
+    def binding(self, key: str) -> Answer:
+        """The strictest answer of all that binds the site."""
+        self._place()
+        self.collector.trace.cite(f"law:{key}")
+        speaking = {voice.path for voice in self.rules.voices(key)}
+        for local in self.site.codes.local:
+            if local.path in speaking:
+                self._said(local)
+        for rule in self.site.site_rules:
+            if rule.path in speaking:
+                self._said(rule)
+        self._laid_over()
+        return self._named(self.rules.ask(key))
+
+    def _said(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
+        """What makes a rule of the profile speak on a question, and what it says there."""
+        names = ("question", "value", "interval", "bound", "citation", "kind", "subject", "height")
+        return tuple(getattr(rule, name, None) for name in names)
+
+    def cite(self, key: str) -> Markup:
+        """The citation of what the law answers."""
+        return escape(self.law_alone(key).citation)
+
+    def usual(self, name: str) -> Practice:
+        """A figure of the trade."""
+        figure = practice(name, self.system, self.site.country)
+        self.collector.trace.cite(f"practice:{name}")
+        self.collector.cited.setdefault(figure.source, figure)
+        return figure
+
+    # --- wording ------------------------------------------------------------------------------------------------------------
+
+    def law_words(self, name: str) -> str:
+        """A general sentence of the law's wording, by name."""
+        self._place()
+        return self.wording.general(name)
+
+    def law_says(self, answer: Answer) -> str:
+        """The value of an answer in words."""
+        self._place()
+        return self.wording.answer(answer)
 
     def silence(self, key: str) -> str:
         """That the text says nothing, or that nobody has looked; and who answers instead."""
         answer = self.code.ask(key)
         self.collector.trace.cite(f"law:{key}")
-        told = self.wording.general("silent" if answer.looked else "not_looked")
+        told = self.law_words("silent" if answer.looked else "not_looked")
         return f"{told} {self.words['phrases'][f'instead_{answer.fallback}']}"
 
     def deference(self) -> str:
         """To what these documents give way."""
-        return self.wording.general("convenience")
+        return self.law_words("convenience")
 
     def memory_note(self) -> str:
         """What it means that a citation is marked as from memory."""
-        return self.wording.general("memory")
+        return self.law_words("memory")
 
     def not_looked_lines(self) -> list[str]:
         """One sentence on how much of the law was not looked through; none where all of it was."""
+        self._place()
         answers = self.code.answers()
         open_ = sum(1 for a in answers if a.silent and not a.looked)
         text = self.words["phrases"]["unlooked"]
@@ -88,6 +156,7 @@ class Lawful:
 
     def duty_rows(self, document: str) -> list[DutyRow]:
         """The duties that the law lays on a site like this one and that belong in a document, in the order of their themes."""
+        self._place()
         owed = [d for d in self.code.duties(site_facts(self.site, self.code)) if document in d.documents]
         return [self._duty(duty, document) for duty in owed]
 
@@ -101,33 +170,48 @@ class Lawful:
             self.terms[f"theme-{duty.theme}"], who, self.wording.duty(duty, document), "; ".join(duty.citations), force
         )
 
+    # --- the register -------------------------------------------------------------------------------------------------------
+
     def register_rows(self) -> list[RegisterRow]:
-        """Every source that a clause before this one cites, by citation, with the clauses in which it stands."""
+        """Every source that a clause before this one cites, by citation, with the clauses in which it stands.
+
+        So the register rests on those clauses as well, and on the rules that the profile names.
+        """
+        self._place()
         found: dict[str, Answer | Practice | LocalRule] = dict(self.collector.cited)
-        for ruling in self.assessed.rulings:
+        for ruling in self.rulings:
             for voice in ruling.voices:
                 if voice.whose != "site-rule":
                     found.setdefault(voice.citation, voice.answer)
         found.update((rule.citation, rule) for rule in self.site.codes.local)
-        known = {c: e for c, e in found.items() if not (isinstance(e, Answer) and e.force == "site-rule")}
-        rows = [(citation, entry, self._used(citation)) for citation, entry in known.items()]
-        return [self._row(*row) for row in sorted(rows, key=lambda row: _natural(row[0])) if row[2]]
+        rows = []
+        for citation, entry in sorted(found.items(), key=lambda item: _natural(item[0])):
+            anchors = self._used(citation)
+            if anchors and not (isinstance(entry, Answer) and entry.force == "site-rule"):
+                self.collector.trace.note(f"citations[{citation}]", anchors)
+                rows.append(self._row(citation, entry, Markup(", ".join(f"[](#c.{anchor})" for anchor in anchors))))
+        return rows
 
-    def _used(self, citation: str) -> Markup:
-        """Cross references to the clauses that print this citation and no longer one that begins with it."""
+    def _used(self, citation: str) -> tuple[str, ...]:
+        """The clauses that print this citation and no longer one that begins with it, as anchors."""
         whole = re.compile(re.escape(str(escape(citation))) + r"(?![\w(]|\.\d)")
         prefix = len(self.collector.document) + 1
-        anchors = [clause.id[prefix:] for clause in self.collector.clauses if whole.search(clause.text)]
-        return Markup(", ".join(f"[](#c.{anchor})" for anchor in anchors))
+        return tuple(clause.id[prefix:] for clause in self.collector.clauses if whole.search(clause.text))
 
     def _row(self, citation: str, entry: Answer | Practice | LocalRule, used: Markup) -> RegisterRow:
         terms = self.terms
-        if isinstance(entry, LocalRule):
+        if not isinstance(entry, Answer | Practice):
             checked = "–" if entry.verified_on is None else f"–; {entry.verified_on.isoformat()}"
             title = ", ".join(part for part in (entry.authority, entry.text) if part)
             return RegisterRow(citation, title, terms[entry.kind], checked, used)
         if isinstance(entry, Practice):
-            return RegisterRow(citation, entry.what, f"{terms[f'basis-{entry.basis}']}; {terms['practice']}", "–", used)
+            return RegisterRow(
+                citation,
+                usual_text(entry.name, entry.system, self.language),
+                f"{terms[f'basis-{entry.basis}']}; {terms['practice']}",
+                "–",
+                used,
+            )
         title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
         basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
         days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"

@@ -18,7 +18,7 @@ from docgen.errors import TemplateError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["number", "outline", "slug"]
+__all__ = ["contents_of", "number", "slug"]
 
 HEADINGS = ("h2", "h3", "h4")
 
@@ -47,7 +47,7 @@ def number(root: Element, labels: Mapping[str, str]) -> Element:
     return root
 
 
-def outline(root: Element) -> list[tuple[int, str, str, str]]:
+def contents_of(root: Element) -> list[tuple[int, str, str, str]]:
     """Contents of a numbered tree: (level 1 or 2, number or "", text, id) for each `h2` and `h3`."""
     return [
         (int(child.tag[1]) - 1, child.get("data-number", ""), words(child), child.get("id", ""))
@@ -85,70 +85,97 @@ def _letters(count: int) -> str:
     return chr(ord("A") + (count - 1) % 26) * ((count - 1) // 26 + 1)
 
 
+class _Count:
+    """Counts what is numbered, block by block; `names` holds what a cross reference to each element reads."""
+
+    def __init__(self, labels: Mapping[str, str]) -> None:
+        self.labels = labels
+        self.names: dict[Element, str] = {}
+        self.sections = self.appendices = self.second = self.third = self.tables = self.figures = 0
+        self.top: str | None = None  # number of the section above, "" when it has none, None before the first section
+        self.part = False
+
+    def mark(self, element: Element, value: str, label: str) -> None:
+        """A number on the element itself."""
+        element.set("data-number", value)
+        self.names[element] = self.labels[label].replace("{n}", value)
+
+    def section(self, element: Element) -> None:
+        """A section, numbered, lettered or neither."""
+        self.second = self.third = 0
+        self.part = False
+        classes = element.get("class", "").split()
+        if "unnumbered" in classes and "appendix" in classes:
+            raise TemplateError(f'"{words(element)[:60]}" cannot be both .unnumbered and .appendix')
+        if "unnumbered" in classes:
+            self.top = ""
+        elif "appendix" in classes:
+            self.appendices += 1
+            self.top = _letters(self.appendices)
+            self.names[element] = self.labels["appendix"].replace("{n}", self.top)
+            element.set("data-number", self.names[element])
+        elif self.appendices:
+            raise TemplateError(f'"{words(element)[:60]}": a numbered section cannot follow an appendix')
+        else:
+            self.sections += 1
+            self.top = str(self.sections)
+            self.mark(element, self.top, "section")
+
+    def heading(self, element: Element) -> None:
+        """A part of a section, or a minor heading."""
+        if self.top is None:
+            raise TemplateError(f'"{words(element)[:60]}": {"#" * int(element.tag[1])} needs a ## above it')
+        if element.tag == "h4":
+            element.set("data-level", "4" if self.part else "3")
+            return
+        self.part, self.third = True, 0
+        if self.top:
+            self.second += 1
+            self.mark(element, f"{self.top}.{self.second}", "section")
+
+    def clause(self, element: Element) -> None:
+        """A numbered clause, under its section or under a part of it."""
+        if not self.top:
+            raise TemplateError(f'"{words(element)[:60]}": a clause needs a numbered ## above it')
+        if self.part:
+            self.third += 1
+            self.mark(element, f"{self.top}.{self.second}.{self.third}", "clause")
+        else:
+            self.second += 1
+            self.mark(element, f"{self.top}.{self.second}", "clause")
+
+    def figure(self, element: Element) -> None:
+        """A drawing: its number stands in its caption."""
+        self.figures += 1
+        self.names[element] = self.labels["figure"].replace("{n}", str(self.figures))
+        element[0].set("data-number", self.names[element])
+
+    def tables_in(self, element: Element) -> None:
+        """Tables with a printed caption, alone or in a box."""
+        for table in element.iter("table"):
+            caption = table.find("caption")
+            if caption is not None and caption.get("class") != "silent":
+                self.tables += 1
+                self.names[table] = self.labels["table"].replace("{n}", str(self.tables))
+                caption.set("data-number", self.names[table])
+
+
 def _count(root: Element, labels: Mapping[str, str]) -> dict[Element, str]:
     """Numbers every element and returns what a cross reference to it reads."""
-    names: dict[Element, str] = {}
-    sections = appendices = second = third = tables = figures = 0
-    top: str | None = None  # number of the section above, "" when it has none, None before the first section
-    part = False
-
-    def mark(element: Element, value: str, label: str) -> None:
-        element.set("data-number", value)
-        names[element] = labels[label].replace("{n}", value)
-
+    count = _Count(labels)
     for element in root:
         tag = element.tag
         if tag == "h2":
-            second = third = 0
-            part = False
-            classes = element.get("class", "").split()
-            if "unnumbered" in classes and "appendix" in classes:
-                raise TemplateError(f'"{words(element)[:60]}" cannot be both .unnumbered and .appendix')
-            if "unnumbered" in classes:
-                top = ""
-            elif "appendix" in classes:
-                appendices += 1
-                top = _letters(appendices)
-                names[element] = labels["appendix"].replace("{n}", top)
-                element.set("data-number", names[element])
-            else:
-                if appendices:
-                    raise TemplateError(f'"{words(element)[:60]}": a numbered section cannot follow an appendix')
-                sections += 1
-                top = str(sections)
-                mark(element, top, "section")
-        elif tag == "h3":
-            if top is None:
-                raise TemplateError(f'"{words(element)[:60]}": ### needs a ## above it')
-            part, third = True, 0
-            if top:
-                second += 1
-                mark(element, f"{top}.{second}", "section")
-        elif tag == "h4":
-            if top is None:
-                raise TemplateError(f'"{words(element)[:60]}": #### needs a ## above it')
-            element.set("data-level", "4" if part else "3")
+            count.section(element)
+        elif tag in ("h3", "h4"):
+            count.heading(element)
         elif tag == "p" and "clause" in element.get("class", "").split():
-            if not top:
-                raise TemplateError(f'"{words(element)[:60]}": a clause needs a numbered ## above it')
-            if part:
-                third += 1
-                mark(element, f"{top}.{second}.{third}", "clause")
-            else:
-                second += 1
-                mark(element, f"{top}.{second}", "clause")
+            count.clause(element)
         elif tag == "figure":
-            figures += 1
-            names[element] = labels["figure"].replace("{n}", str(figures))
-            element[0].set("data-number", names[element])
+            count.figure(element)
         elif tag in ("table", "box"):
-            for table in element.iter("table"):
-                caption = table.find("caption")
-                if caption is not None and caption.get("class") != "silent":
-                    tables += 1
-                    names[table] = labels["table"].replace("{n}", str(tables))
-                    caption.set("data-number", names[table])
-    return names
+            count.tables_in(element)
+    return count.names
 
 
 def _resolve(root: Element, known: dict[str, Element], names: dict[Element, str]) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Literal, NotRequired, TypedDict, cast
 
+from docgen.data import load
 from docgen.errors import TemplateError
 from docgen.resources import data_folder
 
@@ -37,15 +38,28 @@ class Outline:
         return f"{self.folder}/{language}/{stem}.md"
 
 
+class _Row(TypedDict):
+    """An index.yaml, as schemas/document.schema.json has it."""
+
+    document: str
+    order: int
+    title: dict[str, str]
+    layout: Literal["report", "poster"]
+    types: list[str]
+    sections: list[str]
+    contents: NotRequired[bool]
+    body_pt: NotRequired[int | str]
+    approvers: NotRequired[list[str]]
+    front: NotRequired[list[str]]
+    back: NotRequired[list[str]]
+
+
 @cache
 def outlines() -> tuple[Outline, ...]:
-    """All documents, in their order."""
-    import yaml
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    """All documents, in their order. Raises DataError for an index.yaml that is not as its schema says."""
     found = []
     for path in sorted(data_folder("templates").glob("*/index.yaml")):
-        row: dict[str, Any] = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)
+        row = cast("_Row", load(path, "document"))
         found.append(
             Outline(
                 name=row["document"],
@@ -54,7 +68,7 @@ def outlines() -> tuple[Outline, ...]:
                 title=row["title"],
                 layout=row["layout"],
                 contents=row.get("contents", False),
-                body_pt=row.get("body_pt"),
+                body_pt=float(row["body_pt"]) if "body_pt" in row else None,
                 front=tuple(row.get("front", ())),
                 sections=tuple(row["sections"]),
                 back=tuple(row.get("back", ())),

@@ -3,58 +3,86 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple, Unpack
 
 from docgen.compose.board import THIN, Board
-from docgen.compose.drawing import POINT, Drawing, Path, Point, circle, rectangle
+from docgen.compose.drawing import POINT, Drawing, Path, PathLook, Point, circle, rectangle
+from docgen.compose.elevation import half_road_vehicle
 from docgen.compose.lettering import fitted
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
 from docgen.engineering.model import Case
-from docgen.site import Site, Vehicle
+from docgen.site import Bay, Quantity, Site, Vehicle
 
 __all__ = ["parking"]
 
 HIGHEST = 100.0  # of the sheet [mm]
 BEYOND = 0.4  # m of the vehicle shown before the person and behind the trolley
-HALF_BODY = 1.3  # m, as in the elevation
 
 
 def parking(case: Case, site: Site, say: Say) -> Drawing | None:
     """The drawing, or None where the largest offset or the allowances of the case are not known."""
-    known = (case.reach, case.rail_offset, case.along, case.largest_worst, case.allowance_left, case.allowance_right)
-    if any(q is None for q in known):
+    known = _known(case, site)
+    if known is None:
         return None
-    size = (2 * case.reach.si, case.along.si + 2 * BEYOND)
-    return fitting(lambda scale: _Plan(case, site, say, scale).drawing(), HIGHEST, size)
+    size = (2 * known.reach.si, known.along.si + 2 * BEYOND)
+    return fitting(lambda scale: _Plan(known, say, scale).drawing(), HIGHEST, size)
+
+
+class _Known(NamedTuple):
+    """What no plan can be drawn without."""
+
+    bay: Bay
+    vehicle: Vehicle
+    toward: float  # of the rail from the mark: -1 to the left, 1 to the right
+    reach: Quantity
+    rail_offset: Quantity
+    along: Quantity
+    largest: Quantity
+    left: Quantity  # parking allowances
+    right: Quantity
+
+
+def _known(case: Case, site: Site) -> _Known | None:
+    bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+    reach, rail, along, largest = case.reach, case.rail_offset, case.along, case.largest_worst
+    left, right = case.allowance_left, case.allowance_right
+    if bay is None or vehicle is None or bay.rail is None or reach is None or rail is None or along is None:
+        return None
+    if largest is None or left is None or right is None:
+        return None
+    toward = -1.0 if bay.rail.offset_toward == "left" else 1.0
+    return _Known(bay, vehicle, toward, reach, rail, along, largest, left, right)
 
 
 class _Plan:
-    def __init__(self, case: Case, site: Site, say: Say, scale: int) -> None:
-        self.case, self.say, self.scale = case, say, scale
-        self.bay, self.vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+    def __init__(self, known: _Known, say: Say, scale: int) -> None:
+        self.known, self.say, self.scale = known, say, scale
+        self.vehicle = known.vehicle
         self.per = 1000 / scale
         self.board = Board()
-        toward = -1.0 if self.bay.rail.offset_toward == "left" else 1.0
-        self.rail = toward * case.rail_offset.si
-        self.along, self.reach = case.along.si, case.reach.si
-        largest = case.largest_worst.si
+        self.rail = known.toward * known.rail_offset.si
+        self.along, self.reach = known.along.si, known.reach.si
+        largest = known.largest.si
         self.open = largest > self.along
         self.across = math.sqrt(largest**2 - self.along**2) if self.open else 0.0
         self.limits = (self.rail - self.across, self.rail + self.across)
         self.top, self.bottom = self.along + BEYOND, -BEYOND
         left, right = _edges(self.vehicle)
         self.edges = (-left, right)
-        half = max(HALF_BODY, left, right) if self.vehicle.kind != "flatbed" else 0.0
+        half = max(half_road_vehicle(), left, right) if self.vehicle.kind != "flatbed" else 0.0
         self.body = (min(-half, -left), max(half, right))
 
     def at(self, across: float, along: float) -> Point:
         """Place on paper of a distance to the right of the mark and one toward the front, from the trolley [m]."""
         return across * self.per, -along * self.per
 
-    def line(self, *places: Point, **look) -> Path:
+    def line(self, *places: Point, **look: Unpack[PathLook]) -> Path:
+        """A line through places given in metres."""
         return Path(tuple(self.at(a, b) for a, b in places), **look)
 
     def drawing(self) -> Drawing:
+        """Everything on its sheet."""
         self._vehicle()
         self._reaches()
         self._rail()
@@ -63,7 +91,7 @@ class _Plan:
         self._names()
         scale_bar(self.board, self.say, self.scale)
         self.board.note(self._notes(), WIDEST - 6)
-        return self.board.finish(f"parking.{self.case.bay}", self._alt(), self.scale)
+        return self.board.finish(f"parking.{self.known.bay.id}", self._alt(), self.scale)
 
     def _vehicle(self) -> None:
         """The body cut off in front and behind, and the surface on it between its edges."""
@@ -116,18 +144,18 @@ class _Plan:
                 board.draw(circle(*self.at(limit, self.along), 0.75, fill="white", width=0.3))
 
     def _allowance(self, way: int) -> float:
-        return (self.case.allowance_left if way < 0 else self.case.allowance_right).si
+        return (self.known.left if way < 0 else self.known.right).si
 
     def _chain(self) -> None:
         """Rows of dimensions under the vehicle: reach and allowance, then the whole way from rail to limit."""
-        case, say, board = self.case, self.say, self.board
+        known, say, board = self.known, self.say, self.board
         base = -(self.bottom - 0.25) * self.per
         first, second = base + 4.5, base + 11.5
         lowest = second + 2 if self.open else first + 2
         for x in sorted({0.0, self.rail, *self.limits, self.reach, -self.reach}):
             board.draw(Path(((x * self.per, base - 1.5), (x * self.per, lowest)), THIN), under=True)
-        for way, side, quantity in ((-1, "left", case.allowance_left), (1, "right", case.allowance_right)):
-            self._row(first, 0.0, way * self.reach, say.word("reach", value=say.near(case.reach)), "reach")
+        for way, side, quantity in ((-1, "left", known.left), (1, "right", known.right)):
+            self._row(first, 0.0, way * self.reach, say.word("reach", value=say.near(known.reach)), "reach")
             end = way * (self.reach + quantity.si)
             board.draw(Path(((end * self.per, base - 1.5), (end * self.per, first + 2)), THIN), under=True)
             if quantity.si > 0:
@@ -143,13 +171,13 @@ class _Plan:
             top = -(self.top + 0.25) * self.per - 3
             board.draw(Path(((self.rail * self.per, top - 1), (self.rail * self.per, top + 3)), THIN))
             board.draw(Path(((0, top - 1), (0, top + 3)), THIN))
-            self._row(top, 0.0, self.rail, say.word("rail_off", value=say.near(case.rail_offset)), "rail-offset", up=True)
+            self._row(top, 0.0, self.rail, say.word("rail_off", value=say.near(known.rail_offset)), "rail-offset", up=True)
         if self.along > 0:
             x = self.body[1] * self.per + max(4.0, (self.limits[1] - self.body[1]) * self.per + 4)
             for along in (0.0, self.along):
                 board.draw(Path((self.at(self.rail, along), (x + 1, -along * self.per)), THIN), under=True)
             board.draw(Path(((x, 0), (x, -self.along * self.per)), THIN, arrows="both", part="along"))
-            lines = fitted(say.word("along", value=say.need(case.along)), 24 / (7 * POINT), 3)
+            lines = fitted(say.word("along", value=say.need(known.along)), 24 / (7 * POINT), 3)
             board.place([(x + 1.5, -self.along * self.per / 2)], lines)
 
     def _row(self, y: float, start: float, end: float, words: str, part: str, bold: bool = False, up: bool = False) -> None:
@@ -180,7 +208,7 @@ class _Plan:
         if self.open:
             aim = self.at(self.rail + self.across * 0.85, self.along * 0.85)
             y = min(aim[1], top + 12)
-            words = say.word("largest", value=say.have(self.case.largest_worst))
+            words = say.word("largest", value=say.have(self.known.largest))
             self._label(edge, [y - s for s in (0, 3, 6)], words, aim, bold=True)
         board.place([(edge, low - s) for s in (1, 4)], fitted(self.vehicle.name, 30 / em, 2))
 
@@ -192,33 +220,33 @@ class _Plan:
         self.board.draw(circle(*aim, 0.4, fill="black", width=0.0))
 
     def _notes(self) -> list[str]:
-        case, say = self.case, self.say
+        known, say = self.known, self.say
         notes = []
-        if case.allowance_left.si > 0 and case.allowance_right.si > 0:
-            notes.append(say.word("note_allowance", left=say.have(case.allowance_left), right=say.have(case.allowance_right)))
+        if known.left.si > 0 and known.right.si > 0:
+            notes.append(say.word("note_allowance", left=say.have(known.left), right=say.have(known.right)))
         else:
             notes.append(say.word("note_no_allowance"))
         notes.append(say.word("note_plan"))
         return notes
 
     def _alt(self) -> str:
-        case, say = self.case, self.say
+        known, say = self.known, self.say
         sides = []
-        for side, quantity in (("left", case.allowance_left), ("right", case.allowance_right)):
+        for side, quantity in (("left", known.left), ("right", known.right)):
             if quantity.si > 0:
                 sides.append(say.word("allowance", side=say.term(side), value=say.have(quantity)))
             else:
                 sides.append(say.word("no_allowance", side=say.term(side)))
         return say.word(
-            "alt_parking", vehicle=self.vehicle.name, scale=str(self.scale), rail=say.near(case.rail_offset),
-            reach=say.near(case.reach), largest=say.have(case.largest_worst), left=sides[0], right=sides[1],
+            "alt_parking", vehicle=self.vehicle.name, scale=str(self.scale), rail=say.near(known.rail_offset),
+            reach=say.near(known.reach), largest=say.have(known.largest), left=sides[0], right=sides[1],
         )  # fmt: skip
 
 
 def _edges(vehicle: Vehicle) -> tuple[float, float]:
     """Distance of the left and right edge of the surface from the centreline; one stands for the other where unknown."""
     known = {s.side: s.edge.si for s in vehicle.sides if s.edge is not None}
-    left, right = known.get("left"), known.get("right")
-    if left is None and right is None:
+    if not known.keys() & {"left", "right"}:
         return (0.5, 0.5)
-    return (left if left is not None else right, right if right is not None else left)
+    either = known.get("left", known.get("right", 0.5))
+    return (known.get("left", either), known.get("right", either))

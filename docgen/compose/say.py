@@ -21,14 +21,14 @@ class Say:
     def word(self, key: str, **values: str) -> str:
         """A text of the section `figures`, its fields filled in."""
         try:
-            return self.words["figures"][key].format(**values)
+            return str(self.words["figures"][key]).format(**values)
         except KeyError as error:
             raise TemplateError(f"the words have no figure text '{key}' with these fields ({error})") from None
 
     def term(self, key: str) -> str:
         """A value of the profile in words."""
         try:
-            return self.words["terms"][key]
+            return str(self.words["terms"][key])
         except KeyError:
             raise TemplateError(f"the words have no term '{key}'") from None
 
@@ -45,6 +45,5 @@ class Say:
         return self._show(quantity, kind, "nearest")
 
     def _show(self, quantity: Quantity | float, kind: str, toward: str) -> str:
-        if isinstance(quantity, Quantity):
-            quantity, kind = quantity.si, quantity.kind
-        return units.show(quantity, kind, self.system, toward=toward, both=False).replace(" ", "\u00a0")
+        value, kind = (quantity.si, quantity.kind) if isinstance(quantity, Quantity) else (quantity, kind)
+        return units.show(value, kind, self.system, toward=toward, both=False).replace(" ", "\u00a0")

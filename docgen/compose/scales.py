@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from docgen.compose.board import THIN, Board
-from docgen.compose.drawing import Drawing, Path, rectangle
+from docgen.compose.drawing import Drawing, Fill, Path, rectangle
 from docgen.compose.say import Say
 
 __all__ = ["SCALES", "WIDEST", "fitting", "scale_bar"]
@@ -40,7 +40,7 @@ def scale_bar(board: Board, say: Say, scale: int) -> None:
     length = step * unit * 1000 / scale
     y = bottom + 2.2
     for field in range(4):
-        fill = "black" if field % 2 == 0 else "white"
+        fill: Fill = "black" if field % 2 == 0 else "white"
         board.draw(rectangle(left + length * field / 4, y, left + length * (field + 1) / 4, y + 1.1, width=THIN, fill=fill))
     board.draw(Path(((left, y), (left + length, y)), THIN, part="scale-bar"))
     board.letter(left + length + 1.5, y + 0.6, [f"{step:g} {name}, {say.word('scale', scale=str(scale))}"])

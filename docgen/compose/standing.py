@@ -3,19 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from docgen.compose.trace import clause_digest
-from docgen.errors import UsageError
+from docgen.compose.digest import DIGEST_FORMAT, canonical_text
+from docgen.errors import Refusal
 from docgen.frozen import frozen
-from docgen.records import Approval, Records, sha256
+from docgen.records import Approval, Clause, Records, Text
 
 if TYPE_CHECKING:
-    from docgen.compose.compose import Body
     from docgen.compose.outline import Outline
     from docgen.site import Site
 
-__all__ = ["AUTHORITY", "USUAL", "WHOLE", "Lapse", "Standing", "approval_of", "check_scope", "in_scope", "needed_for", "standing"]
+__all__ = [
+    "AUTHORITY",
+    "USUAL",
+    "WHOLE",
+    "Inputs",
+    "Lapse",
+    "Standing",
+    "What",
+    "approval_of",
+    "check_scope",
+    "in_scope",
+    "inputs_between",
+    "needed_for",
+    "standing",
+]
+
+#: (path, value before, value now); "-" stands for none.
+Inputs = tuple[tuple[str, str, str], ...]
+#: What is no longer as approved: the text of a clause, what it rests on, a clause gone or new, a heading, a language, or the digests.
+What = Literal["text", "input", "gone", "new", "heading", "language", "method"]
 
 AUTHORITY = "issuing-authority"
 USUAL = ("qualified-person", AUTHORITY, "rescue-lead")
@@ -24,15 +42,15 @@ WHOLE = "document"
 
 @frozen
 class Lapse:
-    """One clause that is no longer what was approved. `what` is text, input, gone, new, heading or language.
+    """One clause that is no longer what was approved; `clause` is empty where it is the text as a whole.
 
-    `inputs` are (path, value approved, value now); "-" stands for none.
+    `method`: the approval holds digests of another form (`DIGEST_FORMAT`), so that nothing can be compared.
     """
 
     clause: str
     language: str
-    what: str
-    inputs: tuple[tuple[str, str, str], ...] = ()
+    what: What
+    inputs: Inputs = ()
 
 
 @frozen
@@ -61,64 +79,68 @@ def needed_for(outline: Outline, site: Site) -> tuple[str, ...]:
     return tuple(r for r in asked if r in outline.approvers or (r not in named and outline.approvers))
 
 
-def in_scope(scope: tuple[str, ...], body: Body) -> tuple[str, ...]:
-    """Ids of the clauses that a scope means in this body, in its order. Unknown names are left out; see `check_scope`."""
-    ids = [c.id for c in body.clauses]
+def in_scope(scope: tuple[str, ...], text: Text) -> tuple[str, ...]:
+    """Ids of the clauses that a scope means in this text, in its order. Unknown names are left out; see `check_scope`."""
     if WHOLE in scope:
-        return tuple(ids)
-    wanted = set()
+        return tuple(c.id for c in text.clauses)
+
+    def meant(name: str, clause: Clause) -> bool:
+        full = name if name.startswith(f"{text.document}.") else f"{text.document}.{name}"
+        return clause.id == full or clause.id.startswith(f"{full}.") or clause.section == name
+
+    return tuple(c.id for c in text.clauses if any(meant(name, c) for name in scope))
+
+
+def check_scope(scope: tuple[str, ...], text: Text) -> None:
+    """Refusal for a name that is neither `document` nor a section nor a clause of the text."""
     for name in scope:
-        full = name if name.startswith(f"{body.document}.") else f"{body.document}.{name}"
-        wanted |= {i for i in ids if i == full or i.startswith(f"{full}.") or body.sections.get(i) == name}
-    return tuple(i for i in ids if i in wanted)
+        if not in_scope((name,), text):
+            raise Refusal(
+                "unknown-scope", scope=name, document=text.document, clause=text.clauses[0].id if text.clauses else "-",
+                sections=tuple(dict.fromkeys(c.section for c in text.clauses)),
+            )  # fmt: skip
 
 
-def check_scope(scope: tuple[str, ...], body: Body) -> None:
-    """UsageError for a name that is neither `document` nor a section nor a clause of the body."""
-    for name in scope:
-        if not in_scope((name,), body):
-            sections = ", ".join(dict.fromkeys(body.sections.values()))
-            raise UsageError(
-                f"the scope '{name}' is no clause or section of {body.document}; give document, a clause id such as "
-                f"{body.clauses[0].id if body.clauses else 'none'}, or a section out of: {sections}"
-            )
+def inputs_between(old: Clause, new: Clause) -> Inputs:
+    """What two states of a clause rest on that differs."""
+    before, after = dict(old.inputs), dict(new.inputs)
+    return tuple(
+        (path, before.get(path, "-"), after.get(path, "-"))
+        for path in sorted(before.keys() | after.keys())
+        if before.get(path) != after.get(path)
+    )
 
 
-def standing(approval: Approval, bodies: Mapping[str, Body]) -> Standing:
-    """What has changed since the approval. `bodies` are the texts of its document by language."""
+def standing(approval: Approval, texts: Mapping[str, Text]) -> Standing:
+    """What has changed since the approval. `texts` are the texts of its document by language."""
+    if approval.digest_format != DIGEST_FORMAT:
+        return Standing(approval, tuple(Lapse("", old.language, "method") for old in approval.texts))
     lapses: list[Lapse] = []
-    for language, text in sorted(approval.texts.items()):
-        body = bodies.get(language)
-        if body is None:
-            lapses.append(Lapse("", language, "language"))
-            continue
-        now = {c.id: c for c in body.clauses}
-        sealed = {c.id: c for c in approval.clauses if c.language == language}
-        found = []
-        for key, old in sealed.items():
-            if key not in now:
-                found.append(Lapse(key, language, "gone"))
-                continue
-            clause = now[key]
-            if clause_digest(body.document, language, clause) == old.digest:
-                continue
-            before, after = dict(old.inputs), dict(clause.inputs)
-            inputs = tuple(
-                (path, before.get(path, "-"), after.get(path, "-"))
-                for path in sorted(before.keys() | after.keys())
-                if before.get(path) != after.get(path)
-            )
-            same = sha256(" ".join(clause.text.split()).encode("utf-8")) == old.text
-            found.append(Lapse(key, language, "input" if same else "text", inputs))
-        found += [Lapse(key, language, "new") for key in in_scope(approval.scope, body) if key not in sealed]
-        if not found and WHOLE in approval.scope and body.digest != text:
-            found.append(Lapse("", language, "heading"))
-        lapses += found
+    for old in sorted(approval.texts, key=lambda t: t.language):
+        new = texts.get(old.language)
+        lapses += [Lapse("", old.language, "language")] if new is None else _lapses(approval, old, new)
     return Standing(approval, tuple(lapses))
 
 
+def _lapses(approval: Approval, old: Text, new: Text) -> list[Lapse]:
+    now = {c.id: c for c in new.clauses}
+    found = []
+    for clause in old.clauses:
+        current = now.get(clause.id)
+        if current is None:
+            found.append(Lapse(clause.id, old.language, "gone"))
+        elif current.digest != clause.digest:
+            same = canonical_text(current.text) == canonical_text(clause.text)
+            found.append(Lapse(clause.id, old.language, "input" if same else "text", inputs_between(clause, current)))
+    known = {c.id for c in old.clauses}
+    found += [Lapse(key, old.language, "new") for key in in_scope(approval.scope, new) if key not in known]
+    if not found and WHOLE in approval.scope and new.digest != old.digest:
+        found.append(Lapse("", old.language, "heading"))
+    return found
+
+
 def approval_of(
-    document: str, role: str, language: str, bodies: Mapping[str, Body], records: Records, by: str | None = None
+    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None = None
 ) -> Standing | None:
     """The newest approval of this document by this role in this language that stands, else the newest lapsed one.
 
@@ -126,11 +148,11 @@ def approval_of(
     """
     lapsed = None
     for approval in reversed(records.approvals):
-        if (approval.document, approval.role) != (document, role) or language not in approval.texts:
+        if (approval.document, approval.role) != (document, role) or approval.text(language) is None:
             continue
         if by is not None and approval.by != by:
             continue
-        full = standing(approval, bodies)
+        full = standing(approval, texts)
         result = Standing(approval, tuple(x for x in full.lapses if x.language == language))
         if result.stands:
             return result

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from docgen.compose.board import Board
-from docgen.compose.drawing import POINT, Drawing, Path, rectangle
+from docgen.compose.drawing import POINT, Drawing, Fill, Path, PathLook, rectangle
 from docgen.compose.lettering import fitted, text_width
 from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST
 from docgen.engineering.model import RescueRow
-from docgen.site import Site
+from docgen.site import Quantity, Site
 
 __all__ = ["timeline"]
 
@@ -20,16 +20,19 @@ LETTERS = 7.0
 
 def timeline(row: RescueRow, site: Site, say: Say) -> Drawing | None:
     """The drawing, or None where the steps of this method could not be timed."""
-    return _Timeline(row, say).drawing() if row.timings and row.contact is not None and row.ground is not None else None
+    if not row.timings or row.contact is None or row.ground is None:
+        return None
+    return _Timeline(row, row.contact, row.ground, say).drawing()
 
 
 class _Timeline:
-    def __init__(self, row: RescueRow, say: Say) -> None:
-        self.row, self.say = row, say
+    def __init__(self, row: RescueRow, contact: Quantity, ground: Quantity, say: Say) -> None:
+        self.row, self.contact, self.ground, self.say = row, contact, ground, say
         self.board = Board()
         people = dict.fromkeys(name for step in row.timings for name in (step.who or ("",)))
         self.lanes = {name: index for index, name in enumerate(people)}
-        self.detected = row.detection is not None and row.detection.si > 0
+        self.detection = 0.0 if row.detection is None else row.detection.si
+        self.detected = self.detection > 0
         if self.detected:
             self.lanes = {name: index + 1 for name, index in self.lanes.items()}
         self.count = len(people) + self.detected
@@ -45,9 +48,11 @@ class _Timeline:
         return key.replace("-", " ") if key else self.say.word("nobody")
 
     def x(self, seconds: float) -> float:
+        """Place of a moment across the sheet [mm]."""
         return self.start + seconds / 60 * self.per
 
     def drawing(self) -> Drawing:
+        """Everything on its sheet."""
         self._lanes()
         self._marks()
         self._axis()
@@ -60,7 +65,7 @@ class _Timeline:
         for index in range(self.count + 1):
             board.draw(Path(((0, index * LANE), (end, index * LANE)), 0.1))
         if self.detected:
-            self._bar(0.0, row.detection.si, 0, "hatch", 0.3)
+            self._bar(0.0, self.detection, 0, "hatch", 0.3)
             board.letter(0, LANE / 2, [self.say.word("detection")], size=LETTERS)
         marks = [self.x(q.si) for q in (row.contact, row.ground, row.contact_limit, row.ground_limit) if q is not None]
         for name, lane in self.lanes.items():
@@ -77,7 +82,7 @@ class _Timeline:
                 spots.sort(key=lambda spot: min(abs(spot[0] - x) for x in marks) < 2)
                 board.place(spots, [str(number)], halo=False, anchor="middle", size=8, bold=step.critical)
 
-    def _bar(self, start: float, finish: float, lane: int, fill: str, width: float) -> None:
+    def _bar(self, start: float, finish: float, lane: int, fill: Fill, width: float) -> None:
         middle = (lane + 0.5) * LANE
         shape = rectangle(self.x(start), middle - BAR / 2, self.x(finish), middle + BAR / 2, width=width, fill=fill, part="step")
         self.board.draw(shape)
@@ -98,8 +103,9 @@ class _Timeline:
             box = board.place(
                 [(middle, -3.6 - 3.4 * tier) for tier in range(8)], words, anchor="middle", bold=limit, size=LETTERS
             )
-            look = {"width": 0.6, "dash": "dashed"} if limit else {"width": 0.25}
-            board.draw(Path(((x, box[1]), (x, self.count * LANE + 1)), **look, part=key))
+            look: PathLook = {"width": 0.6, "dash": "dashed"} if limit else {"width": 0.25}
+            look["part"] = key
+            board.draw(Path(((x, box[1]), (x, self.count * LANE + 1)), **look))
             if not limit:
                 board.draw(Path(((x, 0), (x - 1, -1.8), (x + 1, -1.8)), 0.0, fill="black", closed=True))
 
@@ -117,10 +123,10 @@ class _Timeline:
         row, say = self.row, self.say
         critical = ", ".join(str(n) for n, t in enumerate(row.timings, 1) if t.critical)
         return say.word(
-            "alt_timeline", method=row.method, steps=str(len(row.timings)), contact=say.need(row.contact),
-            contact_limit=self._limit(row.contact_limit), ground=say.need(row.ground), ground_limit=self._limit(row.ground_limit),
+            "alt_timeline", method=row.method, steps=str(len(row.timings)), contact=say.need(self.contact),
+            contact_limit=self._limit(row.contact_limit), ground=say.need(self.ground), ground_limit=self._limit(row.ground_limit),
             critical=critical,
         )  # fmt: skip
 
-    def _limit(self, quantity) -> str:
+    def _limit(self, quantity: Quantity | None) -> str:
         return self.say.word("no_limit") if quantity is None else self.say.have(quantity)

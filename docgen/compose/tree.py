@@ -33,8 +33,7 @@ classes of this table, nothing else. Anything else raises TemplateError with the
 
 The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table figure dl hr blockquote box`; `li`, `dd` hold either inline
 content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `figure`
-has `name` and holds `caption`; `box`
-has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
+has `name` and holds `caption`; `box` has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
 `class`, `href`, `start`, `scope`, `kind`, `name`, `keep`, and from `number()` `data-number`, `data-level`. Cells carry class left,
 center or right.
 """
@@ -42,13 +41,14 @@ center or right.
 from __future__ import annotations
 
 import re
-from functools import cache
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element, SubElement
 
 from docgen.errors import TemplateError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from markdown import Markdown
 
 __all__ = ["BOXES", "INLINE", "PANELS", "TABLE_CLASSES", "parse", "words"]
@@ -138,9 +138,8 @@ def _near(element: Element) -> str:
     return f' (near "{text[:60]}")' if text else ""
 
 
-@cache
 def _engine() -> Markdown:
-    """A python-markdown parser cut down to the allowed notation, made once; `parse` clears its state before each document."""
+    """A python-markdown parser cut down to the allowed notation; it holds the text it reads, so each document gets its own."""
     from markdown import Markdown
     from markdown.extensions.admonition import AdmonitionProcessor
     from markdown.extensions.tables import TableProcessor
@@ -150,7 +149,7 @@ def _engine() -> Markdown:
     class Boxes(AdmonitionProcessor):
         """Boxes whose kind is listed and whose title is given: the library would make up an English one."""
 
-        def get_class_and_title(self, match):
+        def get_class_and_title(self, match: re.Match[str]) -> tuple[str, str | None]:
             kind, title = match.group(1), match.group(2)
             if kind not in BOXES:
                 raise TemplateError(f"box '!!! {kind}' is unknown; use one of {', '.join(BOXES)}")
@@ -161,8 +160,8 @@ def _engine() -> Markdown:
     class Tables(TableProcessor):
         """Tables whose rows all have as many cells as the header: the library would drop what is over."""
 
-        def _build_row(self, row, parent, align):
-            cells = self._split_row(row)
+        def _build_row(self, row: str, parent: Element, align: Sequence[str | None]) -> None:
+            cells = self._split_row(row)  # type: ignore[attr-defined]  # not among the stubs
             if len(cells) != len(align):
                 raise TemplateError(f'table row "{row[:60]}" has {len(cells)} cells, its header has {len(align)}')
             tr = SubElement(parent, "tr")
@@ -173,7 +172,7 @@ def _engine() -> Markdown:
     class Plain(Treeprocessor):
         """Marks text without any special sign as finished, so that the inline patterns pass it by."""
 
-        def run(self, root):
+        def run(self, root: Element) -> None:
             special = SPECIAL.search
             for element in root.iter():
                 if element.text and not special(element.text):
@@ -203,13 +202,13 @@ def parse(markdown: str) -> Element:
     text = UNPRINTABLE.sub("", LINE_ENDS.sub(" ", text))
     text = FIGURE_LINE.sub(f"{FIGURE_MARK}[", text)
     md = _engine()
-    md.reset()
     lines = text.split("\n")
     for step in md.preprocessors:
         lines = step.run(lines)
-    root = md.parser.parseDocument(lines).getroot()
-    for step in md.treeprocessors:
-        changed = step.run(root)
+    md.parser.parseDocument(lines)
+    root: Element = md.parser.root
+    for treatment in md.treeprocessors:
+        changed = treatment.run(root)
         root = root if changed is None else changed
     root.tag = "document"
     _blocks(root)
@@ -353,53 +352,59 @@ def _only_attributes(element: Element) -> bool:
 
 def _blocks(parent: Element) -> None:
     """Finishes a block that holds blocks: checks each, joins captions and tables, wraps loose text."""
-    allowed = CHILDREN[parent.tag]
     parent.text = None
     caption: Element | None = None
     kept: list[Element] = []
     for element in list(parent):
-        tag = element.tag
-        if tag == "div":
-            tag = element.tag = "box"
-        if tag not in allowed:
-            raise TemplateError(f"{READABLE.get(tag, repr(tag))} is not allowed inside '{parent.tag}'{_near(element)}")
-        if element.tail and element.tail.strip():
-            raise TemplateError(f"text outside any paragraph: '{element.tail.strip()[:40]}'")
-        element.tail = None
+        _allowed(element, parent)
         if _only_attributes(element):
             _late_attributes(element, kept[-1] if kept else None)
             continue
-        if caption is not None and tag != "table":
+        if caption is not None and element.tag != "table":
             raise TemplateError(f"a caption stands directly before its table{_near(caption)}")
-        if tag == "p" and _is_figure(element):
-            _figure(element, parent)
-            if kept and kept[-1].tag == "p":
-                kept[-1].set("keep", "figure")  # the sentence that leads to a drawing stays on its page
-        elif tag == "p":
-            _text_block(element)
-            if _has(element, "caption"):
-                caption = element
-                continue
-            _paragraph(element, parent)
-        elif tag == "table":
+        if element.tag == "table":
             _table(element, caption)
             caption = None
-        elif tag in ("ul", "ol"):
-            _list(element)
-        elif tag == "dl":
-            _definitions(element)
-        elif tag in ("h1", "h2", "h3", "h4"):
-            _text_block(element)
-            if not words(element):
-                raise TemplateError(f"an empty heading '{'#' * int(tag[1])}'")
-        elif tag == "box":
-            _box(element)
-        elif tag == "blockquote":
-            _blocks(element)
-        kept.append(element)
+        else:
+            _block(element, parent, kept[-1] if kept else None)
+        if element.tag == "p" and _has(element, "caption"):
+            caption = element
+        else:
+            kept.append(element)
     if caption is not None:
         raise TemplateError(f"a caption stands directly before its table{_near(caption)}")
     parent[:] = kept
+
+
+def _allowed(element: Element, parent: Element) -> None:
+    """Holds that a block of this kind may stand here, and nothing loose after it."""
+    if element.tag == "div":
+        element.tag = "box"
+    if element.tag not in CHILDREN[parent.tag]:
+        name = READABLE.get(element.tag, repr(element.tag))
+        raise TemplateError(f"{name} is not allowed inside '{parent.tag}'{_near(element)}")
+    if element.tail and element.tail.strip():
+        raise TemplateError(f"text outside any paragraph: '{element.tail.strip()[:40]}'")
+    element.tail = None
+
+
+def _block(element: Element, parent: Element, before: Element | None) -> None:
+    """Finishes one block that is no table; `before` is the block that stands before it."""
+    tag = element.tag
+    if tag == "p" and _is_figure(element):
+        _figure(element, parent)
+        if before is not None and before.tag == "p":
+            before.set("keep", "figure")  # the sentence that leads to a drawing stays on its page
+    elif tag == "p":
+        _text_block(element)
+        if not _has(element, "caption"):
+            _paragraph(element, parent)
+    elif tag in ("h1", "h2", "h3", "h4"):
+        _text_block(element)
+        if not words(element):
+            raise TemplateError(f"an empty heading '{'#' * int(tag[1])}'")
+    elif tag in HOLDERS:
+        HOLDERS[tag](element)
 
 
 def _has(element: Element, name: str) -> bool:
@@ -548,3 +553,12 @@ def _table(table: Element, caption: Element | None) -> None:
         del table[0]
     if caption is not None:
         table.insert(0, caption)
+
+
+HOLDERS: dict[str, Callable[[Element], None]] = {
+    "ul": _list,
+    "ol": _list,
+    "dl": _definitions,
+    "box": _box,
+    "blockquote": _blocks,
+}

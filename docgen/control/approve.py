@@ -5,36 +5,35 @@ It is a record and no electronic signature: the wet signature and the seal stay 
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from docgen import __version__
 from docgen.checked import Assessed
-from docgen.compose.compose import Body
+from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import SITE_PAGE, stopping
 from docgen.compose.outline import outlines
 from docgen.compose.standing import AUTHORITY, USUAL, WHOLE, check_scope, in_scope
-from docgen.compose.trace import clause_digest
 from docgen.control.safe import new_file
-from docgen.errors import RecordError, UsageError
+from docgen.control.say import control_words
+from docgen.errors import RecordError, Refusal, Word
+from docgen.filing import as_bytes
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
-from docgen.records import sha256
+from docgen.records import Approval, Text, sha256
 from docgen.site import Site
 from docgen.words import finding_text
 
-__all__ = ["NOT_A_SIGNATURE", "Request", "Taken", "approve"]
+__all__ = ["Request", "Taken", "approve", "drafted", "recorded"]
 
-NOT_A_SIGNATURE = (
-    "This is a record that a person approved, not an electronic signature. "
-    "The wet signature, and the seal where one is required, stay on the paper."
-)
 LARGEST = 20 * 1024 * 1024
 ENDINGS = (".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff")
+DIGITS = re.compile("[0-9a-f]{8,}")
+TRIES = 1000
+UNNUMBERED = ""
 
 
 @frozen
@@ -57,82 +56,77 @@ class Request:
 
 @frozen
 class Taken:
-    """The record that was made: its id, file, document, role, texts by language, and the clauses it covers."""
+    """The record that was made, and its file."""
 
-    id: str
+    approval: Approval
     file: Path
-    document: str
-    role: str
-    texts: Mapping[str, str]
-    clauses: tuple[str, ...]
+
+    @property
+    def clauses(self) -> tuple[str, ...]:
+        """Ids of the clauses that it covers."""
+        return tuple(dict.fromkeys(c.id for text in self.approval.texts for c in text.clauses))
 
 
-def approve(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Body]], folder: Path) -> Taken:
-    """Append one approval to `folder/approvals`. UsageError or RecordError says what stands against it.
+def approve(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Text]], folder: Path, language: str) -> Taken:
+    """Append one approval to `folder/approvals`. Refusal or RecordError says what stands against it.
 
-    `bodies` are all texts of the site on the day of the approval, document -> language -> Body.
+    `bodies` are all texts of the site on the day of the approval, document -> language -> text; `language` is that of the
+    sentences in the record and in a refusal.
     """
+    return recorded(drafted(request, checked, bodies, language), request.evidence, folder)
+
+
+def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Text]], language: str) -> Approval:
+    """The record as it will read, but for its number and the kept page. Nothing is written."""
     site = checked.site
     texts = _texts(request.document, bodies)
     role = _role(request.role, site)
     by = request.by.strip()
     if not by:
-        raise UsageError("--by needs the name of the person who approved")
+        raise Refusal("approver-unnamed")
     if stops := stopping(request.document, checked.assessed):
         raise RecordError(
-            f"{request.document} is a draft and cannot be approved: {len(stops)} must-fix finding{'s' if len(stops) != 1 else ''} "
-            f"stop{'s' if len(stops) == 1 else ''} its issue\n" + "\n".join(_line(f, checked) for f in stops)
-        )
+            "document-is-a-draft", document=request.document, count=len(stops),
+            findings="\n".join(_line(f, checked, language) for f in stops),
+        )  # fmt: skip
     if request.digest is not None:
-        _digest_read(request, texts)
-    for body in texts.values():
-        check_scope(request.scope, body)
+        _digest_read(request.digest, request.document, texts)
+    for text in texts.values():
+        check_scope(request.scope, text)
     licence, jurisdiction, expires = _licence(request, role, by, site)
-    record: dict[str, Any] = {
-        "schema_version": 1,
-        "site": site.site.id,
-        "id": "",
-        "document": request.document,
-        "role": role,
-        "by": by,
-        "on": request.on.isoformat(),
-        "scope": list(request.scope),
-        "licence": licence,
-        "jurisdiction": jurisdiction,
-        "expires": expires.isoformat() if expires else None,
-        "entered_by": request.entered_by,
-        "evidence": None,
-        "evidence_sha256": None,
-        "note": request.note,
-        "program": __version__,
-        "what": NOT_A_SIGNATURE,
-        "profile_sha256": sha256(checked.source.text.encode("utf-8")),
-        "texts": {language: body.digest for language, body in sorted(texts.items())},
-        "clauses": [row for language, body in sorted(texts.items()) for row in _sealed(request.scope, body, language)],
-    }
-    if request.evidence is not None:
-        record["evidence"], record["evidence_sha256"] = _keep(request.evidence, folder)
-    return _append(record, folder)
+    return Approval(
+        site=site.site.id, id=UNNUMBERED, document=request.document, role=role, by=by, on=request.on, scope=request.scope,
+        licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
+        evidence_sha256=None, note=request.note, program=__version__, what=control_words(language)["not_a_signature"],
+        profile_sha256=sha256(checked.source.text.encode("utf-8")), digest_format=DIGEST_FORMAT,
+        texts=tuple(_in_scope(request.scope, text) for _, text in sorted(texts.items())),
+    )  # fmt: skip
 
 
-def _append(record: dict[str, Any], folder: Path) -> Taken:
+def recorded(approval: Approval, evidence: Path | None, folder: Path) -> Taken:
+    """Keep the signed page, then write the record under the next free number."""
+    if evidence is not None:
+        name, digest = _keep(evidence, folder)
+        approval = replace(approval, evidence=name, evidence_sha256=digest)
     number = sum(1 for p in (folder / "approvals").glob("A-*.json")) + 1
-    for count in range(number, number + 1000):
-        record["id"] = f"A-{count:04d}"
-        target = folder / "approvals" / f"{record['id']}.json"
+    for count in range(number, number + TRIES):
+        made = replace(approval, id=f"A-{count:04d}")
+        target = folder / "approvals" / f"{made.id}.json"
         try:
-            new_file(target, (json.dumps(record, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
+            new_file(target, as_bytes(made))
         except FileExistsError:
             continue  # somebody else has just taken this number
-        ids = tuple(dict.fromkeys(c["id"] for c in record["clauses"]))
-        return Taken(record["id"], target, record["document"], record["role"], record["texts"], ids)
-    raise RecordError(f"{folder / 'approvals'}: no number is free")
+        return Taken(made, target)
+    raise RecordError("no-number-free", folder=str(folder / "approvals"))
 
 
-def _texts(document: str, bodies: Mapping[str, Mapping[str, Body]]) -> Mapping[str, Body]:
-    known = [o.name for o in outlines() if o.name != SITE_PAGE and o.approvers != ()]
+def _texts(document: str, bodies: Mapping[str, Mapping[str, Text]]) -> Mapping[str, Text]:
+    papers = [o for o in outlines() if o.name != SITE_PAGE]
+    if any(o.name == document and o.approvers == () for o in papers):
+        raise Refusal("document-approved-by-nobody", document=document)
+    known = tuple(o.name for o in papers if o.approvers != ())
     if document not in known:
-        raise UsageError(f"there is no document '{document}' to approve; there are: {', '.join(known)}")
+        raise Refusal("document-unknown", document=document, known=known)
     return bodies[document]
 
 
@@ -144,18 +138,16 @@ def _role(role: str, site: Site) -> str:
         return AUTHORITY
     known = dict.fromkeys([*asked, *(r.id for r in site.roles), *(r.role for r in site.reviewers), AUTHORITY])
     if role not in known:
-        raise UsageError(f"the profile knows no role '{role}'; it knows: {', '.join(known)}")
+        raise Refusal("role-unknown", role=role, known=tuple(known))
     return role
 
 
-def _digest_read(request: Request, texts: Mapping[str, Body]) -> None:
-    if len(request.digest) < 8 or not re.fullmatch(r"[0-9a-f]+", request.digest):
-        raise UsageError(f"--digest takes at least 8 of the digits printed on the page that was signed; got '{request.digest}'")
-    if not any(body.digest.startswith(request.digest) for body in texts.values()):
-        now = ", ".join(f"{language} {body.digest[:16]}" for language, body in texts.items())
-        raise RecordError(
-            f"the text that was signed ({request.digest}) is not the text of today ({now}); print {request.document} again and have that read"
-        )
+def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
+    if not DIGITS.fullmatch(digest):
+        raise Refusal("digest-unclear", digest=digest)
+    if not any(text.digest.startswith(digest) for text in texts.values()):
+        now = tuple(f"{language} {text.digest[:16]}" for language, text in texts.items())
+        raise RecordError("digest-of-another-text", digest=digest, now=now, document=document)
 
 
 def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
@@ -164,58 +156,45 @@ def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | No
     reviewer = next((r for r in named if r.name == by), None)
     licensed = any(r.licence for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
-        raise RecordError(f"the profile gives {by} the licence {reviewer.licence}, not {request.licence}; put one of them right")
+        raise RecordError("licence-differs", by=by, known=reviewer.licence, given=request.licence)
     number = request.licence or (reviewer.licence if reviewer else None)
     where = request.jurisdiction or (reviewer.jurisdiction if reviewer else None)
     until = request.expires or (reviewer.expires if reviewer else None)
     if licensed and named and reviewer is None:
-        names = ", ".join(r.name or r.id for r in named)
-        raise RecordError(f"{by} is not the {role} of the profile ({names}); name the reviewer there first, with the licence")
+        raise RecordError("reviewer-differs", by=by, role=role, known=tuple(r.name or r.id for r in named))
     if not number:
         if licensed:
-            raise UsageError(
-                f"the {role} approves under a licence: give --licence, --jurisdiction and --expires, or put them in the profile"
-            )
+            raise Refusal("licence-needed", role=role)
         return None, None, None
     if not where or until is None:
-        raise UsageError(f"a licence needs its place and its last day: give {'--expires' if where else '--jurisdiction'} as well")
+        raise Refusal("licence-incomplete", missing=Word("expires" if where else "jurisdiction"))
     here = site.site.jurisdiction
     if where != here and ("-" in here or where.partition("-")[0] != here):
-        raise RecordError(f"{by} is licensed in {where} and the site lies in {here}; somebody licensed there has to approve")
+        raise RecordError("licence-elsewhere", by=by, place=where, site=here)
     if until < request.on:
-        raise RecordError(
-            f"the licence {number} of {by} ended on {until.isoformat()}, before the approval of {request.on.isoformat()}"
-        )
+        raise RecordError("licence-ended", licence=number, by=by, expires=until, on=request.on)
     return number, where, until
 
 
-def _sealed(scope: tuple[str, ...], body: Body, language: str) -> list[dict[str, Any]]:
-    ids = set(in_scope(scope, body))
-    return [
-        {
-            "id": c.id,
-            "language": language,
-            "digest": clause_digest(body.document, language, c),
-            "text_sha256": sha256(" ".join(c.text.split()).encode("utf-8")),
-            "inputs": dict(c.inputs),
-        }
-        for c in body.clauses
-        if c.id in ids
-    ]
+def _in_scope(scope: tuple[str, ...], text: Text) -> Text:
+    ids = set(in_scope(scope, text))
+    return Text(text.document, text.language, text.digest, tuple(c for c in text.clauses if c.id in ids))
 
 
 def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
     """Copy the signed page beside the approvals under the name of its content."""
     ending = evidence.suffix.lower()
     if ending not in ENDINGS:
-        raise UsageError(f"--evidence takes the scan or photo of the signed page ({', '.join(ENDINGS)}); got '{evidence.name}'")
+        raise Refusal("evidence-kind", kinds=ENDINGS, file=evidence.name)
     try:
         with evidence.open("rb") as stream:
             data = stream.read(LARGEST + 1)
     except OSError as error:
-        raise UsageError(f"{evidence}: cannot be read ({error.strerror or error})") from error
-    if len(data) > LARGEST or not data:
-        raise UsageError(f"{evidence}: is {'empty' if not data else 'larger than 20 MiB'}; give the scan of the signed page")
+        raise Refusal("evidence-unreadable", file=str(evidence), reason=error.strerror or str(error)) from error
+    if not data:
+        raise Refusal("evidence-empty", file=str(evidence))
+    if len(data) > LARGEST:
+        raise Refusal("evidence-too-large", file=str(evidence))
     digest = sha256(data)
     name = f"evidence/{digest[:16]}{ending}"
     target = folder / "approvals" / name
@@ -223,10 +202,10 @@ def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
         new_file(target, data)
     except FileExistsError:
         if sha256(target.read_bytes()) != digest:
-            raise RecordError(f"{target}: is not what its name says; put it back from a copy") from None
+            raise RecordError("evidence-replaced", file=str(target)) from None
     return name, digest
 
 
-def _line(finding: Finding, checked: Assessed) -> str:
+def _line(finding: Finding, checked: Assessed, language: str) -> str:
     where = f"{checked.source.file}:{finding.line}" if finding.line else checked.source.file
-    return f"  {finding.name}  {where}: {finding_text(finding, 'message', 'en', checked.assessed.system)}"
+    return f"  {finding.name}  {where}: {finding_text(finding, 'message', language, checked.assessed.system)}"

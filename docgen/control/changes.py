@@ -5,45 +5,68 @@ Two states are compared, each a profile with its texts and the records of its da
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
-from typing import Any
+from typing import Literal
 
-from docgen.compose.compose import Body
+from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.compose.frame import SITE_PAGE
 from docgen.compose.outline import outline, outlines
-from docgen.compose.standing import Standing, approval_of, needed_for
-from docgen.compose.trace import Clause
+from docgen.compose.standing import Inputs, Standing, approval_of, inputs_between, needed_for
 from docgen.control import digests
-from docgen.control.fields import FieldChange, field_changes, record_at
-from docgen.control.kinds import Seen, kinds_of
+from docgen.control.fields import FieldChange, field_changes
+from docgen.control.kinds import Said, Seen, Who, kinds_of
+from docgen.control.stored import Found, stored_findings, stored_site
 from docgen.errors import RecordError
 from docgen.frozen import frozen
-from docgen.read import Source, read_text
-from docgen.records import Issued, Records, issued_clauses
-from docgen.site import Site
+from docgen.read import Source
+from docgen.records import Clause, Issued, Records, Text
+from docgen.site import Role, Site
 
-__all__ = ["Changes", "ClauseChange", "Deadline", "Replace", "State", "Tell", "compare", "current", "issued_state"]
+__all__ = [
+    "BESIDE",
+    "Changes",
+    "ClauseChange",
+    "Deadline",
+    "Missing",
+    "Replace",
+    "State",
+    "Tell",
+    "Texts",
+    "compare",
+    "current",
+    "issued_state",
+]
 
 NOTICE = "contractor-notice"
+#: Paths that stand for changes which no field shows: other data of law in the program, and findings that came up since.
+LAW, FINDING = "program.codes", "finding"
+BESIDE = (LAW, FINDING)
+
+Texts = Mapping[str, Mapping[str, Text]]  # document -> language -> text
 
 
 @frozen
 class State:
-    """One side of a comparison. `texts` is document -> language -> Body; `site` is None for a revision.
+    """One side of a comparison: the profile of today, or with `revision` what was in force once that was issued.
 
-    `revisions` is (document, language) -> number; `codes` the digest of the data of law; `findings` are (name, path, line).
+    `revisions` is (document, language) -> number; `codes` the digest of the data of law; `digest_format` how its clauses were digested.
     """
 
-    label: str
     source: Source
-    texts: Mapping[str, Mapping[str, Body]]
+    site: Site
+    texts: Texts
     records: Records
     revisions: Mapping[tuple[str, str], int]
     codes: str
-    findings: tuple[tuple[str, str, int | None], ...] = ()
-    site: Site | None = None
+    digest_format: int
+    findings: tuple[Found, ...] = ()
     revision: Issued | None = None
+
+    @property
+    def number(self) -> int | None:
+        """The revision, or None for the profile of today."""
+        return self.revision.revision if self.revision else None
 
 
 @frozen
@@ -53,19 +76,19 @@ class ClauseChange:
     document: str
     language: str
     id: str
-    how: str
+    how: Literal["added", "removed", "text", "input"]
     old: str
     new: str
-    inputs: tuple[tuple[str, str, str], ...] = ()
+    inputs: Inputs = ()
 
 
 @frozen
 class Tell:
-    """Somebody to retrain or tell: who in plain words, the people that the profile names, how, and for which change."""
+    """Somebody to retrain or tell: who, the people that the profile names, how, and for which change."""
 
-    who: str
+    who: Who
     names: tuple[str, ...]
-    how: str
+    how: Said
     kind: str
 
 
@@ -83,28 +106,38 @@ class Replace:
 
 @frozen
 class Deadline:
-    """What has to be done by when. `when` is before-<something>, at once, same-day, days or hours; `on` the last day where there is one."""
+    """What has to be done by when. `when` is before-<something>, once, same-day, days or hours; `on` the last day where there is one."""
 
     kind: str
-    what: str
+    what: Said
     when: str
     count: int | None
     on: date | None
 
 
 @frozen
+class Missing:
+    """An approval that a document needs and that nobody has given."""
+
+    document: str
+    language: str
+    role: str
+
+
+@frozen
 class Changes:
-    """Everything that `docgen changes` reports."""
+    """Everything that `docgen changes` reports. `comparable`: both states digest in one way, so that what clauses rest on can be compared."""
 
     site: str
     old: State
     new: State
     as_of: date
+    comparable: bool
     fields: tuple[FieldChange, ...]
     other: tuple[FieldChange, ...]
     clauses: tuple[ClauseChange, ...]
     approvals: tuple[tuple[Standing, str], ...]
-    missing: tuple[tuple[str, str, str], ...]
+    missing: tuple[Missing, ...]
     kinds: tuple[Seen, ...]
     tell: tuple[Tell, ...]
     replace: tuple[Replace, ...]
@@ -112,6 +145,7 @@ class Changes:
 
     @property
     def none(self) -> bool:
+        """Whether neither a field nor a clause has changed."""
         return not (self.fields or self.clauses)
 
     @property
@@ -120,182 +154,150 @@ class Changes:
         return tuple(dict.fromkeys((c.document, c.language) for c in self.clauses if c.how != "input"))
 
 
-def current(
-    source: Source, site: Site, texts: Mapping[str, Mapping[str, Body]], records: Records, findings: tuple[tuple[str, str, int | None], ...]
-) -> State:  # fmt: skip
+def current(source: Source, site: Site, texts: Texts, records: Records, findings: tuple[Found, ...]) -> State:
     """The profile as it lies there today."""
-    return State("the profile", source, texts, records, {}, digests.codes_digest(), findings, site)
+    return State(source, site, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings)
 
 
 def issued_state(records: Records, number: int | None) -> State:
     """What was in force once revision `number` was issued; None is the newest. RecordError where there is none."""
     if not records.issued:
-        raise RecordError(
-            "no revision has been issued yet, so there is nothing to compare with; docgen issue makes the first one"
-        )
+        raise RecordError("nothing-issued-yet")
     revision = records.revision(number) if number is not None else records.issued[-1]
     if revision is None:
-        raise RecordError(f"there is no revision {number}; there are 1 to {records.issued[-1].revision}")
+        raise RecordError("revision-unknown", revision=number or 0, last=records.issued[-1].revision)
     until = Records(
-        records.folder, tuple(r for r in records.issued if r.revision <= revision.revision),
-        tuple(a for a in records.approvals if a.on <= revision.on), records.holds,
-    )  # fmt: skip
-    texts: dict[str, dict[str, Body]] = {}
-    revisions = {}
-    for (document, language), (held, _) in until.posted().items():
-        issued = until.revision(held)
-        texts.setdefault(document, {})[language] = _body(issued, document, language)
-        revisions[document, language] = held
-    path = revision.folder / "profile.yaml"
-    try:
-        source = read_text(path.read_text(encoding="utf-8"), str(path))
-    except OSError as error:
-        raise RecordError(
-            f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy"
-        ) from error
-    if source.problems or source.data is None:
-        raise RecordError(f"{path}: the record is damaged; put the file back from a copy")
-    label = f"revision {revision.revision}"
-    return State(
-        label, source, texts, until, revisions, str(revision.digests.get("codes", "")), _findings(revision), None, revision
+        records.folder,
+        tuple(r for r in records.issued if r.revision <= revision.revision),
+        tuple(a for a in records.approvals if a.on <= revision.on),
+        records.holds,
     )
+    source, site = stored_site(records, revision)
+    texts, revisions = texts_in_force(until)
+    return State(
+        source, site, texts, until, revisions, revision.digests.codes, revision.digest_format, stored_findings(records, revision),
+        revision,
+    )  # fmt: skip
 
 
-def _findings(revision: Issued) -> tuple[tuple[str, str, int | None], ...]:
-    import json
-
-    path = revision.folder / "check.json"
-    try:
-        rows = json.loads(path.read_text(encoding="utf-8"))["findings"]
-        return tuple((f["name"], f["path"], f["line"]) for f in rows)
-    except (OSError, ValueError, KeyError, TypeError) as error:
-        raise RecordError(f"{path}: the record is damaged ({error}); put the file back from a copy") from error
-
-
-def _body(issued: Issued, document: str, language: str) -> Body:
-    """A body without its Markdown, as far as a record needs it."""
-    sealed = [c for c in issued_clauses(issued) if (c.document, c.language) == (document, language)]
-    clauses = tuple(Clause(c.id, c.text, c.inputs, c.cites) for c in sealed)
-    digest = issued.text(document, language).digest
-    return Body(document, language, "", clauses, digest, {}, {}, {c.id: c.section for c in sealed})
+def texts_in_force(records: Records) -> tuple[dict[str, dict[str, Text]], dict[tuple[str, str], int]]:
+    """The newest issued text of each document and language, and the revision that holds it."""
+    texts: dict[str, dict[str, Text]] = {}
+    revisions: dict[tuple[str, str], int] = {}
+    for revision in records.issued:
+        for text in records.texts_of(revision):
+            texts.setdefault(text.document, {})[text.language] = text
+            revisions[text.document, text.language] = revision.revision
+    return texts, revisions
 
 
 def compare(old: State, new: State, as_of: date) -> Changes:
     """Every difference between two states and what follows from it on that day."""
+    comparable = old.digest_format == new.digest_format
     fields = field_changes(old.source, new.source)
-    clauses = _clause_changes(old, new)
+    clauses = tuple(_clause_changes(old.texts, new.texts, comparable))
     notice = any(c.document == NOTICE and c.how != "input" for c in clauses)
-    extra = _beside_the_profile(old, new)
-    kinds, other = kinds_of((*fields, *extra), old.source.data, new.source.data, notice)
+    kinds, other = kinds_of((*fields, *_beside_the_profile(old, new)), old.site, new.site, notice)
     approvals, missing = _approvals(new)
     return Changes(
-        site=str(new.source.data["site"]["id"]), old=old, new=new, as_of=as_of, fields=fields, other=other, clauses=clauses,
-        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.source.data),
-        replace=_replace(clauses, old, new), deadlines=_deadlines(kinds, as_of),
+        site=new.site.site.id, old=old, new=new, as_of=as_of, comparable=comparable, fields=fields, other=other, clauses=clauses,
+        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.site), replace=_replace(clauses, old, new),
+        deadlines=tuple(_deadlines(kinds, as_of)),
     )  # fmt: skip
 
 
-def _beside_the_profile(old: State, new: State) -> tuple[FieldChange, ...]:
+def _beside_the_profile(old: State, new: State) -> Iterator[FieldChange]:
     """Changes that no field shows: other data of law in the program, inspections that are overdue since."""
-    found = []
-    if new.revision is None and old.codes and old.codes != new.codes:
-        found.append(FieldChange("program.codes", old.codes[:12], new.codes[:12], None, None))
-    known = {(name, path) for name, path, _ in old.findings}
-    for name, path, line in new.findings:
-        if name.startswith("inspection-") and (name, path) not in known:
-            found.append(FieldChange(f"finding.{name} {path}", None, name, line, None))
-    return tuple(found)
+    if new.revision is None and old.codes != new.codes:
+        yield FieldChange(LAW, old.codes[:12], new.codes[:12], None, None)
+    known = {(f.name, f.path) for f in old.findings}
+    for f in new.findings:
+        if f.name.startswith("inspection-") and (f.name, f.path) not in known:
+            yield FieldChange(f"{FINDING}.{f.name} {f.path}", None, f.name, f.line, None)
 
 
-def _clause_changes(old: State, new: State) -> tuple[ClauseChange, ...]:
-    found = []
+def _clause_changes(old: Texts, new: Texts, comparable: bool) -> Iterator[ClauseChange]:
     order = [o.name for o in outlines()]
-    for document in sorted({*old.texts, *new.texts}, key=lambda d: (order.index(d) if d in order else 99, d)):
-        if document not in new.texts:
-            continue
-        for language in sorted({*old.texts.get(document, {}), *new.texts[document]}):
-            before = {c.id: c for c in _clauses(old, document, language)}
-            after = {c.id: c for c in _clauses(new, document, language)}
-            for key in dict.fromkeys([*after, *before]):
-                one, other = before.get(key), after.get(key)
-                change = _one_clause(document, language, key, one, other)
+    for document in sorted(new, key=lambda d: (order.index(d) if d in order else len(order), d)):
+        before = old.get(document, {})
+        for language in sorted({*before, *new[document]}):
+            olds, news = _by_id(before.get(language)), _by_id(new[document].get(language))
+            for key in dict.fromkeys([*news, *olds]):
+                change = _one_clause(document, language, olds.get(key), news.get(key), comparable)
                 if change is not None:
-                    found.append(change)
-    return tuple(found)
+                    yield change
 
 
-def _clauses(state: State, document: str, language: str) -> tuple[Clause, ...]:
-    body = state.texts.get(document, {}).get(language)
-    return body.clauses if body else ()
+def _by_id(text: Text | None) -> dict[str, Clause]:
+    return {c.id: c for c in text.clauses} if text else {}
 
 
-def _one_clause(document: str, language: str, key: str, one: Clause | None, other: Clause | None) -> ClauseChange | None:
-    before, after = (dict(c.inputs) if c else {} for c in (one, other))
-    inputs = tuple(
-        (p, before.get(p, "-"), after.get(p, "-")) for p in sorted(before.keys() | after.keys()) if before.get(p) != after.get(p)
-    )
-    texts = tuple(" ".join(c.text.split()) if c else "" for c in (one, other))
-    if one is None or other is None:
-        return ClauseChange(document, language, key, "added" if one is None else "removed", *texts)
-    if texts[0] != texts[1]:
-        return ClauseChange(document, language, key, "text", *texts, inputs)
-    if inputs:
-        return ClauseChange(document, language, key, "input", *texts, inputs)
-    return None
+def _one_clause(document: str, language: str, one: Clause | None, other: Clause | None, comparable: bool) -> ClauseChange | None:
+    if one is None:
+        return ClauseChange(document, language, other.id, "added", "", canonical_text(other.text)) if other else None
+    before = canonical_text(one.text)
+    if other is None:
+        return ClauseChange(document, language, one.id, "removed", before, "")
+    after = canonical_text(other.text)
+    inputs = inputs_between(one, other) if comparable else ()
+    if before == after and not inputs:
+        return None
+    return ClauseChange(document, language, one.id, "text" if before != after else "input", before, after, inputs)
 
 
-def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[tuple[str, str, str], ...]]:
-    """The newest approval of each document, role and language with its state; and (document, language, role) never given."""
+def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Missing, ...]]:
+    """The newest approval of each document, role and language with its state; and those never given."""
     found: dict[tuple[str, str], Standing] = {}
     missing = []
     for document, texts in new.texts.items():
         if document == SITE_PAGE:
             continue
         given = dict.fromkeys(a.role for a in new.records.approvals if a.document == document)
-        needed = needed_for(outline(document), new.site) if new.site else ()
-        for language, body in sorted(texts.items()):
+        needed = needed_for(outline(document), new.site) if new.revision is None else ()
+        for language, text in sorted(texts.items()):
             for role in dict.fromkeys([*needed, *given]):
-                standing = approval_of(document, role, language, {language: body}, new.records)
+                standing = approval_of(document, role, language, {language: text}, new.records)
                 if standing is None:
-                    missing.append((document, language, role))
+                    missing.append(Missing(document, language, role))
                 else:
                     found[standing.approval.id, language] = standing
     order = sorted(found.items(), key=lambda item: item[0])
     return tuple((standing, language) for (_, language), standing in order), tuple(missing)
 
 
-def _people(who: str, seen: Seen, data: Mapping[str, Any]) -> tuple[str, ...]:
+def _holders(roles: Iterator[Role | None]) -> tuple[str, ...]:
+    found = dict.fromkeys(role for role in roles if role is not None)
+    return tuple(f"{role.title} ({role.holder})" if role.holder else role.title for role in found)
+
+
+def _people(who: Who, seen: Seen, site: Site) -> tuple[str, ...]:
     """The people whom a word of the table means, as the profile names them."""
-    people = data.get("people") or {}
-    roles = {r["id"]: r for r in data.get("roles") or [] if isinstance(r, dict)}
-
-    def titles(*ids: Any) -> tuple[str, ...]:
-        found = [roles[i] for i in dict.fromkeys(ids) if i in roles]
-        return tuple(f"{r['title']} ({r['holder']})" if r.get("holder") else r["title"] for r in found)
-
+    users = tuple(u.id for u in site.people.users)
+    rescuers = tuple(r.id for r in site.people.rescuers)
     match who:
         case "users":
-            return tuple(u["id"] for u in people.get("users") or [])
+            return users
         case "rescuers":
-            return tuple(r["id"] for r in people.get("rescuers") or [])
+            return rescuers
         case "crew":
-            return tuple(p["id"] for key in ("users", "rescuers") for p in people.get(key) or [])
+            return users + rescuers
         case "supervisors":
-            return titles(*(s.get("supervisor") for s in data.get("shifts") or []))
+            return _holders(site.role(s.supervisor) for s in site.shifts)
         case "owner":
-            return titles((data.get("document") or {}).get("owner"))
+            return _holders(iter((site.role(site.document.owner),)))
         case "gate":
-            return titles("gate")
+            return _holders(iter((site.role("gate"),)))
         case "counsel":
-            return tuple(r.get("name") or r["id"] for r in data.get("reviewers") or [] if r.get("role") == "counsel")
+            return tuple(r.name or r.id for r in site.reviewers if r.role == "counsel")
         case "carriers" | "contractors":
-            return tuple(c["name"] for c in (data.get("contractors") or {}).get("classes") or [])
+            return tuple(c.name for c in site.contractors.classes)
         case "person":
-            return _involved(seen, data)
-    return ()
+            return _involved(seen, site)
+        case "consultant" | "insurer" | "regulator":
+            return ()  # nobody whom a profile names
 
 
-def _involved(seen: Seen, data: Mapping[str, Any]) -> tuple[str, ...]:
+def _involved(seen: Seen, site: Site) -> tuple[str, ...]:
     found: list[str] = []
     for change in seen.fields:
         section, _, rest = change.path.partition("[")
@@ -303,53 +305,35 @@ def _involved(seen: Seen, data: Mapping[str, Any]) -> tuple[str, ...]:
         if section == "people.users":
             found.append(name)
         elif section == "events":
-            found += record_at(data, "events", name).get("persons") or []
+            found += (person for event in site.events if event.id == name for person in event.persons)
     return tuple(dict.fromkeys(found))
 
 
-def _tell(kinds: tuple[Seen, ...], data: Mapping[str, Any]) -> tuple[Tell, ...]:
-    return tuple(
-        Tell(row["who"], _people(row["who"], seen, data), row["how"]["en"], seen.kind.name)
-        for seen in kinds
-        for row in seen.kind.row["tell"]
-    )
+def _tell(kinds: tuple[Seen, ...], site: Site) -> tuple[Tell, ...]:
+    return tuple(Tell(row.who, _people(row.who, seen, site), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell)
 
 
 def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple[Replace, ...]:
     """Postings of a document whose words differ, or that hold another revision than the one in force."""
     changed = {(c.document, c.language) for c in clauses if c.how != "input"}
     found = []
-    items = new.source.data.get("posting")
-    for index, row in enumerate(items if isinstance(items, list) else []):
-        key = (row.get("document"), row.get("language"))
-        force = old.revisions.get(key)
-        stale = force is not None and row.get("revision") is not None and row["revision"] != force
-        if key in changed or stale:
-            mark = new.source.marks.get(f"posting[{index}]")
-            found.append(
-                Replace(
-                    row["id"],
-                    row.get("place") or row["id"],
-                    key[0],
-                    key[1] or "",
-                    row.get("revision"),
-                    mark.line if mark else None,
-                )
-            )
+    for row in new.site.posting:
+        document, language = row.document or "", row.language or ""
+        force = old.revisions.get((document, language))
+        stale = force is not None and row.revision is not None and row.revision != force
+        if (document, language) in changed or stale:
+            found.append(Replace(row.id, row.place or row.id, document, language, row.revision, new.site.line(row.path)))
     return tuple(found)
 
 
-def _deadlines(kinds: tuple[Seen, ...], as_of: date) -> tuple[Deadline, ...]:
-    found = []
+def _deadlines(kinds: tuple[Seen, ...], as_of: date) -> Iterator[Deadline]:
     for seen in kinds:
-        for row in seen.kind.row["by"]:
-            what = row["what"]["en"]
-            if "before" in row:
-                found.append(Deadline(seen.kind.name, what, f"before-{row['before']}", None, None))
-            elif "at" in row:
-                found.append(Deadline(seen.kind.name, what, row["at"], None, as_of))
-            elif "hours" in row:
-                found.append(Deadline(seen.kind.name, what, "hours", row["hours"], None))
-            else:
-                found.append(Deadline(seen.kind.name, what, "days", row["days"], as_of + timedelta(days=row["days"])))
-    return tuple(found)
+        for row in seen.kind.by:
+            if row.before is not None:
+                yield Deadline(seen.kind.name, row.what, f"before-{row.before}", None, None)
+            elif row.at is not None:
+                yield Deadline(seen.kind.name, row.what, row.at, None, as_of)
+            elif row.hours is not None:
+                yield Deadline(seen.kind.name, row.what, "hours", row.hours, None)
+            elif row.days is not None:
+                yield Deadline(seen.kind.name, row.what, "days", row.days, as_of + timedelta(days=row.days))

@@ -6,11 +6,13 @@ import hashlib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from docgen.errors import RecordError
+from docgen.frozen import frozen
 from docgen.resources import data_folder
 
-__all__ = ["SUMS", "codes_digest", "folder_digest", "schema_digests", "sums", "templates_digest", "verify"]
+__all__ = ["SUMS", "Differs", "codes_digest", "folder_digest", "schema_digests", "sums", "templates_digest", "verify"]
 
 #: Name of the list: one line a file, `<64 hex digits>  <path>`, the form that `sha256sum --check` reads.
 SUMS = "SHA256SUMS"
@@ -48,7 +50,15 @@ def sums(contents: Mapping[str, bytes]) -> bytes:
     return "".join(f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in sorted(contents.items())).encode("utf-8")
 
 
-def verify(folder: Path) -> tuple[str, ...]:
+@frozen
+class Differs:
+    """A file of a record folder that is not as recorded."""
+
+    name: str
+    how: Literal["missing", "differs", "added"]
+
+
+def verify(folder: Path) -> tuple[Differs, ...]:
     """What is wrong with a record folder: a file changed, missing or added. Empty when everything is as recorded.
 
     RecordError where there is no list of digests, or one that cannot be read.
@@ -57,21 +67,19 @@ def verify(folder: Path) -> tuple[str, ...]:
     try:
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise RecordError(
-            f"{path}: cannot be read ({reason}); give a folder made by docgen show, or one revision in issued/"
-        ) from error
-    wrong, listed = [], set()
+        raise RecordError("sums-unreadable", file=str(path), reason=getattr(error, "strerror", None) or str(error)) from error
+    wrong: list[Differs] = []
+    listed = set()
     for count, line in enumerate(lines, 1):
         digest, gap, name = line.partition("  ")
         if len(digest) != 64 or not gap or not name or ".." in Path(name).parts or Path(name).is_absolute():
-            raise RecordError(f"{path}:{count}: is no line of a digest, two spaces and a path; put the file back from a copy")
+            raise RecordError("sums-line", file=str(path), line=count)
         listed.add(name)
         file = Path(folder) / name
         if not file.is_file():
-            wrong.append(f"{name}: is missing")
+            wrong.append(Differs(name, "missing"))
         elif hashlib.sha256(file.read_bytes()).hexdigest() != digest:
-            wrong.append(f"{name}: is not what was recorded")
+            wrong.append(Differs(name, "differs"))
     present = {p.relative_to(folder).as_posix() for p in Path(folder).rglob("*") if p.is_file()}
-    wrong += [f"{name}: was added" for name in sorted(present - listed - {SUMS})]
+    wrong += [Differs(name, "added") for name in sorted(present - listed - {SUMS})]
     return tuple(wrong)

@@ -1,16 +1,22 @@
-"""What changed between two profiles, field by field, with the lines; list items are matched by what names them."""
+"""What changed between two profiles, field by field, with the lines; list items are matched by what names them.
+
+This is the one place of control that walks a profile as it is written: a change is told in the words of the profile, evidence
+and tolerance included. Whatever is asked of a field by its meaning is asked of the typed `Site`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import Literal
 
 from docgen.frozen import frozen
 from docgen.read import Mark, Source, join
 
-__all__ = ["FieldChange", "field_changes", "record_at"]
+__all__ = ["FieldChange", "How", "field_changes"]
 
 NAMED_BY = ("id", "side", "kit", "role", "party")
+How = Literal["added", "removed", "changed"]
+Leaf = tuple[str, str, int | None]  # named path, value as text, line
 
 
 @frozen
@@ -27,22 +33,25 @@ class FieldChange:
     old_line: int | None
 
     @property
-    def how(self) -> str:
+    def how(self) -> How:
+        """Whether it was added, removed or changed."""
         return "added" if self.old is None else "removed" if self.new is None else "changed"
 
 
-def _names(items: list[Any]) -> list[str]:
+def _names(items: list[object]) -> list[str]:
     """A name for each item of a list: what names it, if that is unique in the list, else its place."""
-    names = []
-    for index, item in enumerate(items):
-        key = next((k for k in NAMED_BY if isinstance(item, dict) and isinstance(item.get(k), str)), None)
-        own = item[key] if key else None
-        same = sum(1 for other in items if isinstance(other, dict) and key and other.get(key) == own)
-        names.append(own if own is not None and same == 1 else str(index))
-    return names
+    own = [_own_name(item) for item in items]
+    return [f"{name[1]}" if name is not None and own.count(name) == 1 else str(index) for index, name in enumerate(own)]
 
 
-def _text(value: Any) -> str:
+def _own_name(item: object) -> tuple[str, str] | None:
+    """(key, text) of the first key that names an item."""
+    if not isinstance(item, dict):
+        return None
+    return next(((key, item[key]) for key in NAMED_BY if isinstance(item.get(key), str)), None)
+
+
+def _text(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
@@ -50,8 +59,7 @@ def _text(value: Any) -> str:
     return str(value)
 
 
-def _leaves(data: Any, marks: Mapping[str, Mark], at: str, path: str) -> Iterator[tuple[str, str, int | None]]:
-    """(named path, value as text, line) of every leaf."""
+def _leaves(data: object, marks: Mapping[str, Mark], at: str, path: str) -> Iterator[Leaf]:
     mark = marks.get(at)
     line = (mark.key_line or mark.line) if mark else None
     if isinstance(data, dict):
@@ -77,11 +85,3 @@ def field_changes(old: Source, new: Source) -> tuple[FieldChange, ...]:
             changes.append(FieldChange(path, was[0] if was else None, text, line, was[1] if was else None))
     changes += [FieldChange(path, text, None, None, line) for path, (text, line) in before.items() if path not in after]
     return tuple(changes)
-
-
-def record_at(data: Any, section: str, name: str) -> Mapping[str, Any]:
-    """The record of a list that is named so, or an empty one."""
-    items = (data or {}).get(section)
-    if not isinstance(items, list):
-        return {}
-    return next((item for item, own in zip(items, _names(items), strict=True) if own == name and isinstance(item, dict)), {})

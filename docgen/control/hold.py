@@ -2,45 +2,37 @@
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 from docgen.control.safe import lock, new_file, unlock
-from docgen.errors import RecordError, UsageError
-from docgen.records import Records
+from docgen.errors import RecordError, Refusal
+from docgen.filing import as_bytes
+from docgen.records import Hold, Records
 
 __all__ = ["set_hold"]
 
 
-def set_hold(folder: Path, site: str, records: Records, state: str, by: str, on: date, reason: str) -> Path:
-    """Append one entry to `folder/holds` and take the right to write from what is on record, or give it back.
+def set_hold(site: str, records: Records, state: Literal["on", "off"], by: str, on: date, reason: str) -> Path:
+    """Append one entry to the site's holds and take the right to write from what is on record, or give it back.
 
-    RecordError if the site is in that state already; UsageError without a name or a reason.
+    RecordError if the site is in that state already; Refusal without a name or a reason.
     """
     if not by.strip() or not reason.strip():
-        raise UsageError("a hold begins and ends by a name and for a reason: give --by and --reason")
-    now = "on" if records.held else "off"
-    if now == state:
-        raise RecordError(
-            f"the site {'is on hold already, since ' + records.held.on.isoformat() if records.held else 'is not on hold'}"
-        )
-    number = len(records.holds) + 1
-    target = folder / "holds" / f"H-{number:04d}.json"
-    row = {
-        "schema_version": 1,
-        "site": site,
-        "id": target.stem,
-        "state": state,
-        "by": by.strip(),
-        "on": on.isoformat(),
-        "reason": reason.strip(),
-    }
+        raise Refusal("hold-needs-name-and-reason")
+    held = records.held
+    if held is not None and state == "on":
+        raise RecordError("hold-stands", since=held.on)
+    if held is None and state == "off":
+        raise RecordError("hold-stands-not")
+    entry = Hold(site, f"H-{len(records.holds) + 1:04d}", state, by.strip(), on, reason.strip())
+    target = records.folder / "holds" / f"{entry.id}.json"
     try:
-        new_file(target, (json.dumps(row, indent=1, ensure_ascii=False) + "\n").encode("utf-8"))
+        new_file(target, as_bytes(entry))
     except FileExistsError:
-        raise RecordError(f"{target}: somebody else has just made this entry; look at it first") from None
-    for place in _places(folder):
+        raise RecordError("hold-entry-taken", file=str(target)) from None
+    for place in _places(records.folder):
         (lock if state == "on" else unlock)(place)
     return target
 

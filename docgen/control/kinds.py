@@ -3,32 +3,91 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from docgen import units
-from docgen.control.fields import FieldChange, record_at
+from docgen.control.fields import FieldChange, How
+from docgen.data import load
 from docgen.frozen import frozen
+from docgen.limits import over
+from docgen.site import Node, Part, Quantity, Site, TimeLimit, walk
 
-__all__ = ["Kind", "Seen", "kinds_of", "table"]
+__all__ = ["Concerned", "Due", "Kind", "Moment", "Rule", "Said", "Seen", "TellRow", "Who", "kinds_of", "table"]
+
+Said = Mapping[str, str]  # language -> text
+Who = Literal[
+    "users", "rescuers", "crew", "supervisors", "owner", "gate", "counsel", "consultant", "carriers", "contractors", "insurer",
+    "regulator", "person",
+]  # fmt: skip
+Moment = Literal["use", "climb", "arrival", "shift", "transfer", "effective-day"]
+Promptly = Literal["once", "same-day"]
 
 EVIDENCE = re.compile(r"\.(how|tolerance)$")
-RATINGS = (
-    "kind", "class", "capacity", "users_max", "arrest_distance", "deceleration_distance", "arrest_force_average", "arrest_force_peak",
-    "free_fall", "free_fall_max", "line_length", "line_strength", "edge_rated", "angle_max", "tensile", "proof", "gate_proof",
-    "self_locking", "attachment", "reach", "temperature",
-)  # fmt: skip
-DEVICES = ("srd", "lanyard")
+BUILT_IN = re.compile(r"systems\[[^]]+\]\.(parts|harnesses)")
+PART_ID = re.compile(r"equipment\[([^]]+)\]")
+DEVICES = frozenset(("srd", "lanyard"))
+
+
+@frozen
+class Concerned:
+    """A document that has to be looked at again, and where in it."""
+
+    document: str
+    part: Said
+
+
+@frozen
+class TellRow:
+    """Who is retrained or told, and how."""
+
+    who: Who
+    how: Said
+
+
+@frozen
+class Due:
+    """What has to be done by when: `before` a moment, `at` once or the same day, or in hours or days from the change. One is given."""
+
+    what: Said
+    before: Moment | None = None
+    at: Promptly | None = None
+    hours: int | None = None
+    days: int | None = None
+
+
+@frozen
+class Rule:
+    """How a kind of change is seen in the profile; see the head of consequences.yaml."""
+
+    path: str
+    not_: str | None = None
+    is_: tuple[How, ...] = ()
+    part: tuple[str, ...] = ()
+    value: tuple[str, ...] = ()
+    test: str | None = None
+    whole: bool = False
+    lapses: tuple[str, ...] = ()
 
 
 @frozen
 class Kind:
-    """One row of the table, as data; see the head of consequences.yaml for its keys."""
+    """One row of the table; see the head of consequences.yaml. `notice_*` hold where the text of the notice has changed."""
 
     name: str
-    row: Mapping[str, Any]
+    title: Said
+    documents: tuple[Concerned, ...]
+    tell: tuple[TellRow, ...]
+    lapses: tuple[str, ...]
+    post: tuple[str, ...]
+    by: tuple[Due, ...]
+    source: str
+    seen: tuple[Rule, ...]
+    unless: tuple[str, ...] = ()
+    notice_lapses: tuple[str, ...] = ()
+    notice_post: tuple[str, ...] = ()
 
 
 @frozen
@@ -43,51 +102,82 @@ class Seen:
 
 @cache
 def table() -> tuple[Kind, ...]:
-    """All kinds, in their order."""
-    import yaml
+    """All kinds, in their order. Raises DataError for a table that is not as its schema says."""
+    rows: Any = load(Path(__file__).resolve().parent / "consequences.yaml", "consequences", thorough=True)["kinds"]
+    return tuple(_kind(row) for row in rows)
 
-    text = (Path(__file__).resolve().parent / "consequences.yaml").read_text(encoding="utf-8")
-    rows = yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))["kinds"]
-    return tuple(Kind(row["kind"], row) for row in rows)
+
+def _kind(row: dict[str, Any]) -> Kind:
+    notice = row.get("if_notice", {})
+    return Kind(
+        name=row["kind"],
+        title=row["title"],
+        documents=tuple(Concerned(**x) for x in row["documents"]),
+        tell=tuple(TellRow(**x) for x in row["tell"]),
+        lapses=tuple(row["lapses"]),
+        post=tuple(row["post"]),
+        by=tuple(Due(**x) for x in row["by"]),
+        source=row["source"],
+        seen=tuple(_rule(x) for x in row["seen"]),
+        unless=tuple(row.get("unless", ())),
+        notice_lapses=tuple(notice.get("lapses", ())),
+        notice_post=tuple(notice.get("post", ())),
+    )
+
+
+def _rule(row: dict[str, Any]) -> Rule:
+    lists: dict[str, tuple[Any, ...]] = {key: tuple(row.get(key, ())) for key in ("is", "part", "value", "lapses")}
+    return Rule(
+        row["path"],
+        row.get("not"),
+        lists["is"],
+        lists["part"],
+        lists["value"],
+        row.get("test"),
+        row.get("whole", False),
+        lists["lapses"],
+    )
 
 
 def kinds_of(
-    changes: Iterable[FieldChange], old: Mapping[str, Any], new: Mapping[str, Any], notice_changed: bool
+    changes: Iterable[FieldChange], old: Site, new: Site, notice_changed: bool
 ) -> tuple[tuple[Seen, ...], tuple[FieldChange, ...]]:
     """The kinds that were seen, in the table's order, and the fields that no kind speaks of.
 
-    `old` and `new` are the data of the two profiles; `notice_changed` says whether the text of the notice differs.
+    `old` and `new` are the two profiles; `notice_changed` says whether the text of the notice differs.
     """
     changes = tuple(changes)
     left = set(changes)
     found = []
     for kind in table():
-        fields, lapses = [], list(kind.row["lapses"])
+        fields, lapses = [], list(kind.lapses)
         for change in changes:
-            rule = next((r for r in kind.row["seen"] if _matches(r, change, old, new)), None)
+            rule = next((r for r in kind.seen if _matches(r, change, old, new)), None)
             if rule is not None:
                 fields.append(change)
-                lapses += rule.get("lapses", [])
+                lapses += rule.lapses
                 left.discard(change)
         if fields:
-            more = kind.row.get("if_notice", {}) if notice_changed else {}
+            more_lapses, more_post = (kind.notice_lapses, kind.notice_post) if notice_changed else ((), ())
             found.append(
                 Seen(
-                    kind, tuple(fields), tuple(dict.fromkeys([*lapses, *more.get("lapses", [])])),
-                    tuple(dict.fromkeys([*kind.row["post"], *more.get("post", [])])),
+                    kind,
+                    tuple(fields),
+                    tuple(dict.fromkeys([*lapses, *more_lapses])),
+                    tuple(dict.fromkeys([*kind.post, *more_post])),
                 )
-            )  # fmt: skip
-    swapped = {i for c in changes if re.fullmatch(r"systems\[[^]]+\]\.(parts|harnesses)", c.path) for i in _ids(c)}
+            )
+    swapped = {i for c in changes if BUILT_IN.fullmatch(c.path) for i in (*_ids(c.old), *_ids(c.new))}
     left = {c for c in left if _part_id(c.path) not in swapped}
     return _without_doubles(found), tuple(c for c in changes if c in left)
 
 
-def _ids(change: FieldChange) -> set[str]:
-    return {*(change.old or "").split(", "), *(change.new or "").split(", ")}
+def _ids(text: str | None) -> list[str]:
+    return text.split(", ") if text else []
 
 
 def _part_id(path: str) -> str | None:
-    match = re.match(r"equipment\[([^]]+)\]", path)
+    match = PART_ID.match(path)
     return match[1] if match else None
 
 
@@ -95,27 +185,28 @@ def _without_doubles(found: list[Seen]) -> tuple[Seen, ...]:
     """A kind gives way, part by part, to the kinds that its row names under `unless`."""
     kept = []
     for seen in found:
-        others = {_part_id(f.path) for s in found if s.kind.name in seen.kind.row.get("unless", ()) for f in s.fields} - {None}
+        others = {_part_id(f.path) for s in found if s.kind.name in seen.kind.unless for f in s.fields} - {None}
         fields = tuple(f for f in seen.fields if _part_id(f.path) not in others)
         if fields:
             kept.append(Seen(seen.kind, fields, seen.lapses, seen.post))
     return tuple(kept)
 
 
-def _matches(rule: Mapping[str, Any], change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
+def _matches(rule: Rule, change: FieldChange, old: Site, new: Site) -> bool:
     path = _bare(change.path)
-    if not re.fullmatch(rule["path"], path) or ("not" in rule and re.fullmatch(rule["not"], path)):
+    if not re.fullmatch(rule.path, path) or (rule.not_ is not None and re.fullmatch(rule.not_, path)):
         return False
-    if "is" in rule and change.how not in rule["is"]:
+    if rule.is_ and change.how not in rule.is_:
         return False
     key = _part_id(path)
-    if key and not rule.get("whole") and not (record_at(old, "equipment", key) and record_at(new, "equipment", key)):
+    parts = [part for part in (old.part(key), new.part(key)) if part is not None] if key else []
+    if key and not rule.whole and len(parts) < 2:
         return False  # a part that came or went counts where it is built in
-    if "part" in rule and not _parts(path, old, new) & set(rule["part"]):
+    if rule.part and not {part.kind for part in parts} & set(rule.part):
         return False
-    if "value" in rule and (change.new not in rule["value"]):
+    if rule.value and change.new not in rule.value:
         return False
-    return "test" not in rule or TESTS[rule["test"]](change, old, new)
+    return rule.test is None or TESTS[rule.test](change, old, new)
 
 
 def _bare(path: str) -> str:
@@ -124,65 +215,73 @@ def _bare(path: str) -> str:
     return path[: match.start()] if match else path
 
 
-def _parts(path: str, old: Mapping[str, Any], new: Mapping[str, Any]) -> set[str]:
-    key = _part_id(path)
-    return {str(record_at(data, "equipment", key).get("kind")) for data in (old, new) if key} - {"None"}
+def _ratings(part: Part) -> tuple[object, ...]:
+    """What a part is and what it is rated for, as it counts: without evidence, and one length the same in feet and metres."""
+    rated = (
+        part.kind, part.class_, part.capacity, part.users_max, part.arrest_distance, part.deceleration_distance,
+        part.arrest_force_average, part.arrest_force_peak, part.free_fall, part.free_fall_max, part.line_length, part.line_strength,
+        part.edge_rated, part.angle_max, part.tensile, part.proof, part.gate_proof, part.self_locking, part.attachment, part.reach,
+        part.temperature,
+    )  # fmt: skip
+    return tuple(_counts(value) for value in rated)
 
 
-def _plain(value: Any) -> Any:
-    """A rating as it counts: without its evidence."""
-    if isinstance(value, dict):
-        return value["value"] if "value" in value else {k: _plain(v) for k, v in value.items()}
+def _counts(value: object) -> object:
+    if isinstance(value, Quantity):
+        return f"{value.si:.6g} {value.kind}"
+    if isinstance(value, Node):
+        return tuple((path.rpartition(".")[2], _counts(inner)) for path, inner in walk(value))
     return value
 
 
-def _swaps(
-    change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]
-) -> list[tuple[Mapping[str, Any], Mapping[str, Any]]]:
-    """Pairs of (part taken out, part put in) of a list of part ids; an empty record stands for none."""
-    before = (change.old or "").split(", ") if change.old else []
-    after = (change.new or "").split(", ") if change.new else []
-    gone = [record_at(old, "equipment", i) for i in before if i not in after]
-    come = [record_at(new, "equipment", i) for i in after if i not in before]
-    pairs = []
+Pair = tuple[Part | None, Part | None]
+
+
+def _swaps(change: FieldChange, old: Site, new: Site) -> Iterator[Pair]:
+    """Pairs of (part taken out, part put in) of a list of part ids; None stands for none."""
+    before, after = _ids(change.old), _ids(change.new)
+    gone = [part for i in before if i not in after and (part := old.part(i)) is not None]
+    come = [part for i in after if i not in before and (part := new.part(i)) is not None]
     for part in gone:
-        twin = next((p for p in come if p.get("kind") == part.get("kind")), {})
-        if twin:
+        twin = next((p for p in come if p.kind == part.kind), None)
+        if twin is not None:
             come.remove(twin)
-        pairs.append((part, twin))
-    return pairs + [({}, part) for part in come]
+        yield part, twin
+    for part in come:
+        yield None, part
 
 
-def _same(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
-    return all(_plain(one.get(key)) == _plain(other.get(key)) for key in RATINGS)
+def _same(pair: Pair) -> bool:
+    one, other = pair
+    return one is not None and other is not None and _ratings(one) == _ratings(other)
 
 
-def _same_ratings(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
-    return any(_same(one, other) for one, other in _swaps(change, old, new))
+def _is_device(pair: Pair) -> bool:
+    return any(part is not None and part.kind in DEVICES for part in pair)
 
 
-def _other_device(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
-    return any(
-        not _same(one, other) and {one.get("kind"), other.get("kind")} & set(DEVICES) for one, other in _swaps(change, old, new)
-    )
+def _same_ratings(change: FieldChange, old: Site, new: Site) -> bool:
+    return any(_same(pair) for pair in _swaps(change, old, new))
 
 
-def _other_part(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
-    return any(
-        not _same(one, other) and not {one.get("kind"), other.get("kind")} & set(DEVICES)
-        for one, other in _swaps(change, old, new)
-    )
+def _other_device(change: FieldChange, old: Site, new: Site) -> bool:
+    return any(not _same(pair) and _is_device(pair) for pair in _swaps(change, old, new))
 
 
-def _drill_over(change: FieldChange, old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
-    which = change.path.rpartition(".")[2]
-    limit = _plain((new.get("rescue") or {}).get(f"{which}_limit"))
-    if change.new is None or not isinstance(limit, str):
+def _other_part(change: FieldChange, old: Site, new: Site) -> bool:
+    return any(not _same(pair) and not _is_device(pair) for pair in _swaps(change, old, new))
+
+
+def _drill_over(change: FieldChange, old: Site, new: Site) -> bool:
+    """Whether a time of a drill is over the limit that the new profile states for it; at the limit is within."""
+    if change.new is None:
         return False
-    return units.parse(change.new, "time").si > units.parse(limit, "time").si
+    limits: Mapping[str, TimeLimit] = {"contact": new.rescue.contact_limit, "ground": new.rescue.ground_limit}
+    limit = limits[change.path.rpartition(".")[2]].value
+    return limit is not None and over(units.parse(change.new, "time").si, limit.si)
 
 
-TESTS: Mapping[str, Callable[[FieldChange, Mapping[str, Any], Mapping[str, Any]], bool]] = {
+TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "same_ratings": _same_ratings,
     "other_ratings_of_device": _other_device,
     "other_ratings_of_other_part": _other_part,

@@ -7,42 +7,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
+from docgen.compose.composition import filled
 from docgen.compose.document import Document
-from docgen.compose.environment import Collector, environment
 from docgen.compose.escape import Markup, escape
 from docgen.compose.number import number
 from docgen.compose.tree import parse
-from docgen.errors import TemplateError
+from docgen.control.say import control_words
 from docgen.site import Site
 from docgen.words import words
 
 __all__ = ["paper"]
 
 
-def paper(
-    name: str, title: str, values: Mapping[str, Any], site: Site, code: Code, day: date, revision: str = "", language: str = "en"
-) -> Document:  # fmt: skip
-    """One paper: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
-    import jinja2
-
-    env = environment()
-    env.collector = Collector(name, str)
-    try:
-        text = env.get_template(f"control/{language}/{name}.md").render(
-            **values, day=day, t=words(language)["changes"], blank=_blank
-        )
-    except jinja2.UndefinedError as error:
-        raise TemplateError(f"control/{language}/{name}.md: {error.message}") from error
+def paper(name: str, title: str, values: Mapping[str, object], site: Site, code: LawAlone, day: date, language: str) -> Document:
+    """One paper in a language: its template filled with plain values (text, whole numbers, lists and mappings of these), parsed and numbered."""
+    text = filled(f"control/{language}/{name}.md", name, {**values, "day": day, "t": control_words(language), "blank": _blank})
     markdown = f"# {escape(title)}\n\n{text.strip()}\n"
     labels = words(language)["labels"]
     return Document(
-        name=name, title=title, language=language if "-" in language else f"{language}-{site.site.jurisdiction[:2]}",
-        site_name=site.site.name, number=(site.document.number or "") if revision else "", revision=revision, stamp="", date=day,
-        paper=site.document.paper or code.paper, layout="report", contents=False, body_pt=9.5, markdown=markdown,
-        tree=number(parse(markdown), labels), labels=labels,
+        name=name, title=title, language=language if "-" in language else f"{language}-{site.country}",
+        site_name=site.site.name, number="", revision="", stamp="", date=day, paper=site.document.paper or code.paper,
+        layout="report", contents=False, body_pt=9.5, markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
     )  # fmt: skip
 
 

@@ -14,10 +14,10 @@ import re
 import zipfile
 from collections.abc import Iterable
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from docgen.control.align import align, alike, split_words
-from docgen.errors import RecordError
+from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
 from docgen.write.docx import pack
 
@@ -50,7 +50,7 @@ class Piece:
 class _Package:
     """The parts of a DOCX and what the relationships of its body lead to."""
 
-    def __init__(self, data: bytes, name: str) -> None:
+    def __init__(self, data: bytes, name: Literal["older-file", "newer-file"]) -> None:
         from lxml import etree
 
         try:
@@ -60,9 +60,12 @@ class _Package:
             self.rels = etree.fromstring(self.parts["word/_rels/document.xml.rels"])
             self.numbering = etree.fromstring(self.parts["word/numbering.xml"])
         except (zipfile.BadZipFile, KeyError, etree.XMLSyntaxError) as error:
-            raise RecordError(f"{name}: is no DOCX that docgen wrote ({error})") from error
-        self.targets = {r.get("Id"): r.get("Target") for r in self.rels}
-        self.body = self.document.find(f"{W}body")
+            raise RecordError("not-our-document", file=Word(name), reason=str(error)) from error
+        self.targets = {_given(r, "Id"): _given(r, "Target") for r in self.rels}
+        body = self.document.find(f"{W}body")
+        if body is None:
+            raise RecordError("not-our-document", file=Word(name), reason="body")
+        self.body: Element = body
 
     def picture(self, name: str) -> str:
         """SHA-256 of the picture behind a relationship."""
@@ -71,7 +74,7 @@ class _Package:
 
 def redline_docx(old: bytes, new: bytes, author: str, day: date) -> bytes:
     """The new file with every difference to the old one as a tracked change of that author on that day. RecordError if a file is none of ours."""
-    return _Redline(_Package(old, "the older file"), _Package(new, "the newer file"), author, day).result()
+    return _Redline(_Package(old, "older-file"), _Package(new, "newer-file"), author, day).result()
 
 
 class _Redline:
@@ -94,7 +97,8 @@ class _Redline:
         for child in list(body):
             body.remove(child)
         body.extend(merged)
-        body.append(section)
+        if section is not None:
+            body.append(section)
         self._renumber()
         content = dict(self.new.parts)
         content["word/document.xml"] = etree.tostring(self.new.document, xml_declaration=True, encoding="UTF-8", standalone=True)
@@ -116,12 +120,12 @@ class _Redline:
         """The blocks of both, in the new order, with what went marked where it was."""
         merged = []
         for one, other in align(old, new, self.key, self.near):
-            if other is None:
-                merged.append(self.removed(one))
-            elif one is None:
-                merged.append(other if other.tag == f"{W}sdt" else self.inserted(other))
-            else:
+            if one is not None and other is not None:
                 merged.append(self.changed(one, other))
+            elif one is not None:
+                merged.append(self.removed(one))
+            elif other is not None:
+                merged.append(other if other.tag == f"{W}sdt" else self.inserted(other))
         return merged
 
     def key(self, block: Element) -> tuple[str, ...]:
@@ -149,13 +153,13 @@ class _Redline:
         table = copy.deepcopy(other)
         for row in _rows(table):
             table.remove(row)
-        for before, after in pairs:
-            if after is None:
-                table.append(self.removed_row(before))
-            elif before is None:
-                table.append(self.inserted_row(after))
-            else:
+        for before, after in pairs or ():
+            if before is not None and after is not None:
                 table.append(self.row(before, after))
+            elif before is not None:
+                table.append(self.removed_row(before))
+            elif after is not None:
+                table.append(self.inserted_row(after))
         return table
 
     def removed(self, block: Element) -> Element:
@@ -178,7 +182,12 @@ class _Redline:
 
     def pairs_of_rows(self, one: Element, other: Element) -> list[tuple[Element | None, Element | None]] | None:
         """Rows that belong together; None where the tables have nothing in common that could be kept."""
-        pairs = list(align(_rows(one), _rows(other), lambda r: (len(_cells(r)), *self._row_key(r)), self._row_near))
+
+        def key(row: Element) -> tuple[int | str, ...]:
+            return (len(_cells(row)), *self._row_key(row))
+
+        aligned = align(_rows(one), _rows(other), key, self._row_near)
+        pairs = list(aligned)
         return pairs if any(a is not None and b is not None for a, b in pairs) else None
 
     def _row_key(self, row: Element) -> tuple[str, ...]:
@@ -287,7 +296,7 @@ class _Redline:
             look = etree.SubElement(properties, f"{W}rPr")
         look.insert(0, self._note(how))
         if how == "del":
-            self.gone_lists += [n for n in properties.iter(f"{W}numId") if int(n.get(f"{W}val")) >= OWN_LISTS]
+            self.gone_lists += [n for n in properties.iter(f"{W}numId") if int(_given(n, f"{W}val")) >= OWN_LISTS]
         return marked
 
     def _inserted_runs(self, pieces: Iterable[Piece]) -> list[Element]:
@@ -332,7 +341,7 @@ class _Redline:
             parts = tuple(copy.deepcopy(part) for part in piece.parts)
             for part in parts:
                 for blip in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip"):
-                    target = self.old.targets[blip.get(f"{R}embed")]
+                    target = self.old.targets[_given(blip, f"{R}embed")]
                     ending = target.rpartition(".")[2]
                     name = f"rGone{len(self.added) + 1}"
                     self.added[f"word/media/{name}.{ending}"] = self.old.parts[f"word/{target}"]
@@ -353,10 +362,10 @@ class _Redline:
 
     def _renumber(self) -> None:
         """What went out of a list stays in that list, or in a list of its own where all of it went."""
-        numbers = {n.get(f"{W}numId"): n for n in self.old.numbering.findall(f"{W}num")}
-        free = max((int(n.get(f"{W}numId")) for n in self.new.numbering.findall(f"{W}num")), default=OWN_LISTS) + 1
+        numbers = {_given(n, f"{W}numId"): n for n in self.old.numbering.findall(f"{W}num")}
+        free = max((int(_given(n, f"{W}numId")) for n in self.new.numbering.findall(f"{W}num")), default=OWN_LISTS) + 1
         for mark in self.gone_lists:
-            old = mark.get(f"{W}val")
+            old = _given(mark, f"{W}val")
             if old not in self.lists:
                 definition = copy.deepcopy(numbers[old])
                 definition.set(f"{W}numId", str(free))
@@ -403,9 +412,24 @@ class _Redline:
 
     def _what(self, part: Element, package: _Package) -> str:
         pictures = [
-            package.picture(b.get(f"{R}embed")) for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")
+            package.picture(_given(b, f"{R}embed"))
+            for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")
         ]
         return " ".join(pictures) if pictures else _canonical(part).decode("utf-8")
+
+
+def _given(element: Element, name: str) -> str:
+    """An attribute without which the file is none of ours."""
+    value = element.get(name)
+    if value is None:
+        raise RecordError("not-our-document", file=str(element.tag).rpartition("}")[2], reason=name.rpartition("}")[2])
+    return value
+
+
+def _add_text(run: Element, text: str, instead: bool = False) -> None:
+    """Put words into the text of a run, behind those that stand there or instead of them."""
+    for holder in run.findall(f"{W}t")[:1]:
+        holder.text = text if instead else (holder.text or "") + text
 
 
 def _blocks(parent: Element, contents: bool = True) -> list[Element]:
@@ -424,7 +448,7 @@ def _cells(row: Element) -> list[Element]:
 
 def _style(paragraph: Element) -> str:
     style = paragraph.find(f"{W}pPr/{W}pStyle")
-    return style.get(f"{W}val") if style is not None else ""
+    return _given(style, f"{W}val") if style is not None else ""
 
 
 def _list(paragraph: Element) -> str | None:
@@ -475,7 +499,7 @@ def _runs_in(paragraph: Element, package: _Package) -> Iterable[tuple[Element, s
                 yield run, ""
         elif child.tag == f"{W}hyperlink":
             anchor = child.get(f"{W}anchor")
-            link = f"#{anchor}" if anchor else f"{child.get(f'{R}id')} {package.targets.get(child.get(f'{R}id'))}"
+            link = f"#{anchor}" if anchor else f"{_given(child, f'{R}id')} {package.targets.get(_given(child, f'{R}id'))}"
             for run in child.findall(f"{W}r"):
                 yield run, link
 
@@ -493,13 +517,12 @@ def _runs(pieces: Iterable[Piece], links: bool) -> list[Element]:
             and last.text is not None
             and (piece.look, piece.link) == (last.look, last.link)
         ):
-            text = found[-1][1].find(f"{W}t")
-            text.text = (text.text or "") + piece.text
+            _add_text(found[-1][1], piece.text)
         else:
             for part in piece.parts:
                 run = copy.deepcopy(part)
                 if piece.text is not None:
-                    run.find(f"{W}t").text = piece.text
+                    _add_text(run, piece.text, instead=True)
                 found.append((piece.link, run))
         last = piece
     result: list[Element] = []

@@ -6,7 +6,7 @@ clauses are shown and not compared.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from docgen.compose.number import number
@@ -38,11 +38,11 @@ class Line:
 
 def redline_html(old: str, new: str, title: str, language: str, labels: Mapping[str, str]) -> bytes:
     """A whole HTML5 page of UTF-8 bytes. TemplateError where one of the texts is no Markdown of docgen."""
-    lines = [list(_lines(number(parse(text), labels))) for text in (old, new)]
+    before, after = (list(_lines(number(parse(text), labels))) for text in (old, new))
     parts = []
     table = False
-    for one, other in align(*lines, lambda x: (x.kind, x.cells), _near):
-        row = (other or one).kind == "tr"
+    for one, other in align(before, after, lambda x: (x.kind, x.cells), _near):
+        row = _newest(one, other).kind == "tr"
         if row and not table:
             parts.append("<table><tbody>")
         if table and not row:
@@ -84,7 +84,7 @@ def _near(one: Line, other: Line) -> float:
     return alike(split_words(" ".join(one.cells)), split_words(" ".join(other.cells)))
 
 
-def _lines(element: Element) -> Iterator[Line]:
+def _lines(element: Iterable[Element]) -> Iterator[Line]:
     for child in element:
         if child.tag in ("h1", "h2", "h3", "h4", "p"):
             yield Line(child.tag, child.get("data-number", ""), (words(child),))
@@ -126,8 +126,16 @@ def _holder(item: Element, kind: str, mark: str) -> Iterator[Line]:
 TAGS = {"li": "p", "dt": "p", "dd": "p", "caption": "p", "figure": "p"}
 
 
+def _newest(one: Line | None, other: Line | None) -> Line:
+    """The line of a pair that the page shows: the newer one where there is one."""
+    line = other if other is not None else one
+    if line is None:
+        raise ValueError("a pair of two lines that are none")
+    return line
+
+
 def _shown(one: Line | None, other: Line | None) -> str:
-    line = other or one
+    line = _newest(one, other)
     if line.kind == "hr":
         return "<hr>"
     if line.kind == "tr":

@@ -8,61 +8,64 @@ from docgen.compose.document import Document
 from docgen.control.changes import Changes, State
 from docgen.control.redline import redline_docx
 from docgen.control.redline_html import redline_html
+from docgen.control.say import control_words, label
+from docgen.control.tell import document_title
 from docgen.errors import RecordError
+from docgen.records import kept_bytes
 from docgen.words import words
 
 __all__ = ["redlines"]
 
+Today = Mapping[tuple[str, str], Document]  # (document, language) -> document
 
-def redlines(changes: Changes, today: Mapping[tuple[str, str], Document] | None, author: str) -> dict[str, bytes]:
+
+def redlines(changes: Changes, today: Today | None, author: str, language: str) -> dict[str, bytes]:
     """File name -> content. `today` holds the documents of the profile where that is the newer state.
 
-    Author and day of each mark are those of the newer revision's record, or the author given and the day of the comparison.
+    Author and day of each mark are those of the newer revision's record, or the author given and the day of the comparison;
+    `language` is that of the title. A document that is new or gone has no redline: there is nothing to mark.
     """
-    from docgen.write import WRITERS
-
     newer = changes.new.revision
     author = (newer.issued_by if newer else None) or author
     day = newer.on if newer else changes.as_of
     found = {}
-    for document, language in changes.texts_changed:
-        before = {t: _stored(changes.old, document, language, t) for t in ("docx", "md")}
-        if None in before.values():
-            continue  # the document is new: there is nothing to mark
-        if today is not None:
-            after = {t: WRITERS[t](today[document, language]).data for t in ("docx", "md")}
-        else:
-            after = {t: _stored(changes.new, document, language, t) for t in ("docx", "md")}
-            if None in after.values():
-                continue
-        languages = {lang for d, lang in changes.new.revisions if d == document} | {
-            lang for d, lang in changes.texts_changed if d == document
-        }
-        stem = f"{document}.redline" if len(languages) == 1 else f"{document}.{language}.redline"
-        t = words("en")
-        title = t["changes"]["redline_title"].format(
-            title=t["changes"]["documents"].get(document, document), old=changes.old.label, new=changes.new.label
+    for document, of in changes.texts_changed:
+        before = _stored(changes.old, document, of)
+        after = _written(today[document, of]) if today is not None else _stored(changes.new, document, of)
+        if before is None or after is None:
+            continue
+        stem = f"{document}.redline" if len(_languages(changes, document)) == 1 else f"{document}.{of}.redline"
+        title = control_words(language)["redline_title"].format(
+            title=document_title(document, language),
+            old=label(changes.old.number, language),
+            new=label(changes.new.number, language),
         )
-        found[f"{stem}.docx"] = redline_docx(before["docx"], after["docx"], author, day)
-        found[f"{stem}.html"] = redline_html(
-            before["md"].decode("utf-8"), after["md"].decode("utf-8"), title, language, t["labels"]
-        )
+        found[f"{stem}.docx"] = redline_docx(before[0], after[0], author, day)
+        found[f"{stem}.html"] = redline_html(before[1].decode("utf-8"), after[1].decode("utf-8"), title, of, words(of)["labels"])
     return found
 
 
-def _stored(state: State, document: str, language: str, kind: str) -> bytes | None:
-    """A file of the revision in force in a state; None where the document was not issued by then."""
+def _languages(changes: Changes, document: str) -> set[str]:
+    return {lang for d, lang in (*changes.new.revisions, *changes.texts_changed) if d == document}
+
+
+def _written(document: Document) -> tuple[bytes, bytes]:
+    """DOCX and Markdown of a document."""
+    from docgen.write import WRITERS
+
+    return WRITERS["docx"](document).data, WRITERS["md"](document).data
+
+
+def _stored(state: State, document: str, language: str) -> tuple[bytes, bytes] | None:
+    """DOCX and Markdown of the revision in force in a state; None where the document was not issued by then."""
     number = state.revisions.get((document, language))
-    if number is None:
+    revision = state.records.revision(number) if number is not None else None
+    text = revision.text(document, language) if revision is not None else None
+    if revision is None or text is None:
         return None
-    revision = state.records.revision(number)
-    name = next((n for n in revision.text(document, language).names if n.endswith(f".{kind}")), None)
-    if name is None:
-        raise RecordError(f"revision {number} holds no {kind} of {document} ({language}), so no redline can be made from it")
-    path = revision.folder / name
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise RecordError(
-            f"{path}: the record cannot be read ({error.strerror or error}); put the file back from a copy"
-        ) from error
+    folder = state.records.revision_folder(revision.revision)
+    files = {name.rpartition(".")[2]: folder / name for name in text.names}
+    for kind in ("docx", "md"):
+        if kind not in files:
+            raise RecordError("file-not-issued", revision=revision.revision, kind=kind, document=document, language=language)
+    return kept_bytes(files["docx"]), kept_bytes(files["md"])

@@ -3,125 +3,136 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
+from typing import Any
 
-from docgen.codes import Code
-from docgen.compose.compose import Body
+from docgen.codes import LawAlone
+from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.compose.document import Document
+from docgen.compose.frame import holds
 from docgen.compose.standing import in_scope, standing
-from docgen.compose.trace import Clause, clause_digest
+from docgen.control.changes import Texts
 from docgen.control.page import paper
-from docgen.control.say import shown
-from docgen.records import Records, issued_clauses
+from docgen.control.say import control_words, role_title, shown
+from docgen.control.tell import document_title
+from docgen.records import Clause, Issued, Records, Text
 from docgen.site import Site
-from docgen.words import words
 
 __all__ = ["clause_register", "posting_list"]
 
-NOTICE = "contractor-notice"
 
-
-def clause_register(body: Body, site: Site, code: Code, records: Records, file: str, day: date) -> Document:
+def clause_register(body: Text, site: Site, code: LawAlone, records: Records, file: str, day: date, language: str) -> Document:
     """Each clause with its text, the fields and sources it rests on, the revision since which it reads so, and its approvals.
 
-    `body` is the text looked at; `file` the name of the profile as the lines are cited.
+    `body` is the text looked at; `file` the name of the profile as the lines are cited; `language` that of the register.
     """
-    t = words("en")["changes"]
+    t = control_words(language)
     since = _since(body, records)
-    rows = []
-    for clause in body.clauses:
-        rows.append({
+    rows = [
+        {
             "id": clause.id,
             "text": _plain(clause.text),
-            "fields": [_field(path, value, site, file) for path, value in clause.inputs],
-            "cites": [_source(key, code) for key in clause.cites],
+            "fields": [_field(path, value, site, file, language) for path, value in clause.inputs],
+            "cites": [_source(key, code, t) for key in clause.cites],
             "since": t["since"].format(n=since[clause.id]) if clause.id in since else t["not_issued"],
-            "approved": _approved(clause, body, records),
-        })  # fmt: skip
+            "approved": list(_approved(clause, body, records, language)),
+        }
+        for clause in body.clauses
+    ]
     held = records.in_force(body.document, body.language)
-    same = held is not None and held.text(body.document, body.language).digest == body.digest
-    state = t["in_force"].format(n=held.revision, day=held.on.isoformat()) if same else t["not_issued"]
+    state = t["in_force"].format(n=held.revision, day=held.on) if held is not None and holds(held, body) else t["not_issued"]
     values = {"clauses": rows, "state": state, "digest": body.digest}
-    return paper("clause-register", t["register_title"], values, site, code, day)
+    return paper("clause-register", t["register_title"], values, site, code, day, language)
 
 
 def _plain(text: str) -> str:
     """The words of a clause, without attribute lists and escapes."""
     text = re.sub(r'!!! \w+ "([^"]*)"', r"\1:", re.sub(r"\{:[^{}]*\}", "", text))
-    return " ".join(re.sub(r"\\(?=[^\w\s])", "", text).replace("**", "").replace("*", "").split())
+    return canonical_text(re.sub(r"\\(?=[^\w\s])", "", text).replace("**", "").replace("*", ""))
 
 
-def _field(path: str, value: str, site: Site, file: str) -> str:
+def _field(path: str, value: str, site: Site, file: str, language: str) -> str:
     line = site.line(path)
-    return f"{path} = {shown(value)} ({file}:{line})" if line else f"{path} = {shown(value)}"
+    said = f"{path} = {shown(value, language)}"
+    return f"{said} ({file}:{line})" if line else said
 
 
-def _source(key: str, code: Code) -> str:
+def _source(key: str, code: LawAlone, t: Mapping[str, Any]) -> str:
     kind, _, name = key.partition(":")
     if kind != "law":
         return f"{name} ({kind})"
     answer = code.ask(name)
-    return answer.citation if answer.state != "silent" else f"{name}: {words('en')['changes']['silent']}"
+    return answer.citation if answer.state != "silent" else f"{name}: {t['silent']}"
 
 
-def _since(body: Body, records: Records) -> dict[str, int]:
-    """Clause id -> the first revision since which it has read as it reads now, without a break up to the newest."""
+def _since(body: Text, records: Records) -> dict[str, int]:
+    """Clause id -> the first revision since which it has read as it reads now, without a break up to the newest.
+
+    Against a revision that was digested in another way the words alone are compared.
+    """
     found: dict[str, int] = {}
     for revision in records.issued:
         if revision.text(body.document, body.language) is None:
             continue
-        sealed = {c.id: c.digest for c in issued_clauses(revision) if (c.document, c.language) == (body.document, body.language)}
+        old = {
+            c.id: c
+            for text in records.texts_of(revision)
+            if (text.document, text.language) == (body.document, body.language)
+            for c in text.clauses
+        }
+        by_digest = revision.digest_format == DIGEST_FORMAT
         for clause in body.clauses:
-            if sealed.get(clause.id) == clause_digest(body.document, body.language, clause):
+            before = old.get(clause.id)
+            if before is not None and _reads_alike(before, clause, by_digest):
                 found.setdefault(clause.id, revision.revision)
             else:
                 found.pop(clause.id, None)
     return found
 
 
-def _approved(clause: Clause, body: Body, records: Records) -> list[str]:
-    titles = words("en")["approvals"]
-    found = []
+def _reads_alike(one: Clause, other: Clause, by_digest: bool) -> bool:
+    return one.digest == other.digest if by_digest else canonical_text(one.text) == canonical_text(other.text)
+
+
+def _approved(clause: Clause, body: Text, records: Records, language: str) -> Iterator[str]:
     for approval in records.approvals:
-        if (
-            approval.document != body.document
-            or body.language not in approval.texts
-            or clause.id not in in_scope(approval.scope, body)
-        ):
+        covers = approval.document == body.document and approval.text(body.language) is not None
+        if not covers or clause.id not in in_scope(approval.scope, body):
             continue
-        lapses = [
-            x
-            for x in standing(approval, {body.language: body}).lapses
-            if x.language == body.language and x.clause in ("", clause.id)
-        ]
-        if not lapses:
-            found.append(f"{approval.by}, {titles.get(approval.role, approval.role)}, {approval.on.isoformat()} ({approval.id})")
-    return found
+        lapses = standing(approval, {body.language: body}).lapses
+        if not any(x.language == body.language and x.clause in ("", clause.id) for x in lapses):
+            yield f"{approval.by}, {role_title(approval.role, language)}, {approval.on.isoformat()} ({approval.id})"
 
 
 def posting_list(
-    site: Site, code: Code, records: Records, bodies: Mapping[str, Mapping[str, Body]], day: date, everything: bool = False
+    site: Site, code: LawAlone, records: Records, texts: Texts, day: date, language: str, everything: bool = False
 ) -> Document:
     """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo."""
-    t = words("en")["changes"]
+    t = control_words(language)
     rows = []
     for posting in site.posting:
-        held = records.in_force(posting.document or "", posting.language or "")
-        right = held is not None and posting.revision == held.revision
-        if right and not everything:
+        document, of = posting.document or "", posting.language or ""
+        held = records.in_force(document, of)
+        if held is not None and posting.revision == held.revision and not everything:
             continue
-        body = bodies.get(posting.document or "", {}).get(posting.language or "")
-        hang = t["nothing_issued"]
-        if held is not None:
-            hang = t["hang"].format(
-                n=held.revision, day=held.on.isoformat(), digest=held.text(posting.document, posting.language).digest[:12]
-            )
-            if body is not None and body.digest != held.text(posting.document, posting.language).digest:
-                hang += f"; {t['text_moved']}"
-        rows.append({
-            "id": posting.id, "place": posting.place or "–", "document": t["documents"].get(posting.document, posting.document or "–"),
-            "language": posting.language or "–", "hang": hang,
-            "hangs": t["revision"].format(n=posting.revision) if posting.revision is not None else t["revision_unknown"],
-        })  # fmt: skip
-    return paper("posting-list", t["posting_title"], {"postings": rows}, site, code, day)
+        rows.append(
+            {
+                "id": posting.id,
+                "place": posting.place or "–",
+                "document": document_title(document, language) if document else "–",
+                "language": of or "–",
+                "hang": _hang(held, document, of, texts.get(document, {}).get(of), t),
+                "hangs": t["revision"].format(n=posting.revision) if posting.revision is not None else t["revision_unknown"],
+            }
+        )
+    return paper("posting-list", t["posting_title"], {"postings": rows}, site, code, day, language)
+
+
+def _hang(held: Issued | None, document: str, of: str, now: Text | None, t: Mapping[str, Any]) -> str:
+    """What is to be hung at a place: the revision in force, and whether the text has moved on since."""
+    text = held.text(document, of) if held is not None else None
+    if held is None or text is None:
+        return str(t["nothing_issued"])
+    hang = str(t["hang"]).format(n=held.revision, day=held.on, digest=text.digest[:12])
+    return hang if now is None or holds(held, now) else f"{hang}; {t['text_moved']}"

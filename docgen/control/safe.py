@@ -122,4 +122,4 @@ def _settle(folder: Path) -> None:
 
 
 def _cannot(target: Path, error: OSError) -> RecordError:
-    return RecordError(f"{target}: cannot be written ({error.strerror or error}); nothing was recorded")
+    return RecordError("record-not-written", file=str(target), reason=error.strerror or str(error))

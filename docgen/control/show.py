@@ -11,175 +11,219 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from docgen.codes import Code
+from docgen.codes import LawAlone
 from docgen.compose.standing import standing
 from docgen.control import digests
-from docgen.control.changes import issued_state
+from docgen.control.changes import texts_in_force
 from docgen.control.page import paper
-from docgen.errors import RecordError
-from docgen.records import Issued, Records, sha256
+from docgen.control.say import cell, control_words, label, role_title
+from docgen.control.stored import Found
+from docgen.errors import RecordError, Word
+from docgen.frozen import frozen
+from docgen.records import Issued, Records, kept_bytes, sha256
 from docgen.site import Site
-from docgen.words import words
 
-__all__ = ["destination", "gather"]
+__all__ = ["Past", "destination", "gather"]
 
-Named = tuple[str, Site]  # where it was read, and the profile
+Rows = list[list[str]]
+Read = tuple[str, Site]  # where it was read, in words, and the profile
 
 
-def gather(
-    site: Site, code: Code, records: Records, on: date, profiles: tuple[Named, ...], findings: Iterable[tuple[str, str, str, str]]
-) -> dict[str, bytes]:  # fmt: skip
+@frozen
+class Past:
+    """What was read of the past: (revision or None for today's profile, profile), newest last; revisions whose profile is not read.
+
+    `findings` are those of the newest revision as it was issued (`findings_of`), or of today's profile where nothing was issued.
+    """
+
+    profiles: tuple[tuple[int | None, Site], ...]
+    unread: tuple[int, ...]
+    findings: tuple[Found, ...]
+    findings_of: Issued | None
+
+
+def gather(site: Site, code: LawAlone, records: Records, on: date, past: Past, language: str) -> dict[str, bytes]:
     """Every file of the folder by name, the list of digests last.
 
-    `records` are those up to that day; `profiles` the ones in the records and today's, newest last; `findings` rows of
-    (severity, name, where, message) as of that day. RecordError if a record is not what it was when it was made.
+    `records` are those up to that day. RecordError if a record is not what it was when it was made.
     """
-    contents: dict[str, bytes] = {}
-    in_force = {number for number, _ in records.posted().values()}
-    for revision in records.issued:
-        if revision.revision not in in_force:
-            continue
-        if wrong := digests.verify(revision.folder):
-            raise RecordError(f"{revision.folder}: {wrong[0]}; put it back from a copy before anything is shown from it")
-        for path in sorted(p for p in revision.folder.rglob("*") if p.is_file()):
-            contents[f"revisions/{revision.folder.name}/{path.relative_to(revision.folder).as_posix()}"] = path.read_bytes()
-    for approval in records.approvals:
-        contents[f"approvals/{approval.id}.json"] = (records.folder / "approvals" / f"{approval.id}.json").read_bytes()
-        if approval.evidence:
-            path = records.folder / "approvals" / approval.evidence
-            if not path.is_file() or sha256(path.read_bytes()) != approval.evidence_sha256:
-                raise RecordError(
-                    f"{path}: the signed page of {approval.id} is missing or not the one recorded; put it back from a copy"
-                )
-            contents[f"approvals/{approval.evidence}"] = path.read_bytes()
-    for hold in records.holds:
-        contents[f"holds/{hold.id}.json"] = (records.folder / "holds" / f"{hold.id}.json").read_bytes()
-    t = words("en")["changes"]
-    values: dict[str, Any] = {
-        "site_name": site.site.name, "on": on, "nothing": not records.issued, "documents": _documents(records),
-        "approvals": _approvals(records), "files": [*sorted(contents), "contents.md", "index.html"],
-        "parts": [
-            _part("revisions", t, [_revision(r) for r in records.issued]),
-            _part("postings", t, _postings(profiles, on)),
-            _part("training", t, _training(profiles, on)),
-            _part("inspections", t, _inspections(profiles, on)),
-            _part("drills", t, _drills(profiles, on)),
-            _part("events", t, _events(profiles, on)),
-            _part("findings", t, [list(row) for row in findings]),
-            _part("holds", t, [[h.id, h.state, h.on.isoformat(), h.by, h.reason] for h in records.holds]),
-        ],
-    }  # fmt: skip
-    page = paper("in-force", f"{t['record_title']}: {on.isoformat()}", values, site, code, on)
     from docgen.write import WRITERS
 
+    contents = {**_revision_files(records), **_approval_files(records), **_hold_files(records)}
+    t = control_words(language)
+    profiles = tuple((label(number, language), profile) for number, profile in past.profiles)
+    parts: Mapping[str, Rows] = {
+        "revisions": [_revision(r) for r in records.issued],
+        "postings": _postings(profiles, on, t),
+        "training": _training(profiles, on),
+        "inspections": _inspections(profiles, on),
+        "drills": _drills(profiles, on),
+        "events": _events(profiles, on, t),
+        "findings": [_finding(f, t) for f in past.findings],
+        "holds": [[h.id, h.state, h.on.isoformat(), h.by, h.reason] for h in records.holds],
+    }
+    values: dict[str, object] = {
+        "site_name": site.site.name, "on": on, "nothing": not records.issued, "documents": _documents(records),
+        "approvals": _approvals(records, t, language), "files": [*sorted(contents), "contents.md", "index.html"],
+        "unread": ", ".join(label(number, language) for number in past.unread),
+        "parts": [_part(name, rows, t, past.findings_of) for name, rows in parts.items()],
+    }  # fmt: skip
+    page = paper("in-force", f"{t['record_title']}: {on.isoformat()}", values, site, code, on, language)
     contents["contents.md"] = WRITERS["md"](page).data
     contents["index.html"] = WRITERS["html"](page).data
     contents[digests.SUMS] = digests.sums(contents)
     return contents
 
 
-def _part(name: str, t: Mapping[str, Any], rows: list[list[str]]) -> dict[str, Any]:
-    return {"id": name, "title": t["parts"][name]["title"], "columns": t["parts"][name]["columns"], "rows": rows}
+def _revision_files(records: Records) -> dict[str, bytes]:
+    """Every file of the revisions in force, each held against its own list of digests first."""
+    found = {}
+    for number in sorted({number for number, _ in records.posted().values()}):
+        folder = records.revision_folder(number)
+        for wrong in digests.verify(folder):
+            raise RecordError("record-changed", file=str(folder / wrong.name), what=Word(wrong.how))
+        for path in sorted(p for p in folder.rglob("*") if p.is_file()):
+            found[f"revisions/{folder.name}/{path.relative_to(folder).as_posix()}"] = kept_bytes(path)
+    return found
 
 
-def _documents(records: Records) -> list[dict[str, Any]]:
+def _approval_files(records: Records) -> dict[str, bytes]:
+    found = {}
+    for approval in records.approvals:
+        found[f"approvals/{approval.id}.json"] = kept_bytes(records.approval_file(f"{approval.id}.json"))
+        if approval.evidence:
+            path = records.approval_file(approval.evidence)
+            page = kept_bytes(path)
+            if sha256(page) != approval.evidence_sha256:
+                raise RecordError("signed-page-changed", file=str(path))
+            found[f"approvals/{approval.evidence}"] = page
+    return found
+
+
+def _hold_files(records: Records) -> dict[str, bytes]:
+    return {f"holds/{h.id}.json": kept_bytes(records.folder / "holds" / f"{h.id}.json") for h in records.holds}
+
+
+def _part(name: str, rows: Rows, t: Mapping[str, Any], findings_of: Issued | None) -> dict[str, object]:
+    title = t["parts"][name]["title"]
+    if name == "findings" and findings_of is not None:
+        title = t["findings_of"].format(n=findings_of.revision, day=findings_of.on)
+    return {"id": name, "title": title, "columns": t["parts"][name]["columns"], "rows": rows}
+
+
+def _documents(records: Records) -> list[dict[str, object]]:
     rows = []
     for (document, language), (number, day) in sorted(records.posted().items()):
         revision = records.revision(number)
-        text = revision.text(document, language)
-        rows.append({
-            "title": text.title, "language": language, "revision": number, "on": day.isoformat(), "digest": text.digest[:16],
-            "files": ", ".join(f"revisions/{revision.folder.name}/{name}" for name in text.names),
-        })  # fmt: skip
+        text = revision.text(document, language) if revision else None
+        if text is not None:
+            folder = records.revision_folder(number).name
+            rows.append(
+                {
+                    "title": text.title,
+                    "language": language,
+                    "revision": number,
+                    "on": day.isoformat(),
+                    "digest": text.digest[:16],
+                    "files": ", ".join(f"revisions/{folder}/{name}" for name in text.names),
+                }
+            )
     return rows
 
 
 def _revision(r: Issued) -> list[str]:
-    return [str(r.revision), r.on.isoformat(), ", ".join(dict.fromkeys(t.title for t in r.texts)), r.reason, r.issued_by or "–"]
+    titles = ", ".join(dict.fromkeys(t.title for t in r.texts))
+    return [str(r.revision), r.on.isoformat(), titles, r.reason, cell(r.issued_by)]
 
 
-def _approvals(records: Records) -> list[dict[str, str]]:
-    if not records.issued:
-        texts: Mapping[str, Any] = {}
-    else:
-        texts = issued_state(records, None).texts
-    titles = words("en")["approvals"]
+def _approvals(records: Records, t: Mapping[str, Any], language: str) -> list[dict[str, str]]:
+    texts, _ = texts_in_force(records)
     rows = []
     for a in records.approvals:
-        bodies = texts.get(a.document)
-        stood = "–" if bodies is None else "yes" if standing(a, bodies).stands else "no"
-        licence = f"{a.licence}, {a.jurisdiction}, to {a.expires.isoformat()}" if a.licence else "–"
-        rows.append({
-            "id": a.id, "document": a.document, "role": titles.get(a.role, a.role), "by": a.by, "licence": licence,
-            "on": a.on.isoformat(), "scope": ", ".join(a.scope), "stood": stood,
-        })  # fmt: skip
+        own = texts.get(a.document)
+        stood = "–" if own is None else t["answers"]["stood" if standing(a, own).stands else "lapsed"]
+        licence = t["licence"].format(number=a.licence, place=a.jurisdiction, day=a.expires) if a.licence else "–"
+        rows.append(
+            {
+                "id": a.id,
+                "document": a.document,
+                "role": role_title(a.role, language),
+                "by": a.by,
+                "licence": licence,
+                "on": a.on.isoformat(),
+                "scope": ", ".join(a.scope),
+                "stood": stood,
+            }
+        )
     return rows
 
 
-def _postings(profiles: tuple[Named, ...], on: date) -> list[list[str]]:
+def _finding(f: Found, t: Mapping[str, Any]) -> list[str]:
+    return [f.severity, f.name, t["path_line"].format(path=f.path, line=f.line) if f.line else f.path, f.message]
+
+
+def _postings(profiles: tuple[Read, ...], on: date, t: Mapping[str, Any]) -> Rows:
     """Each place with the copy that hung there on that day: the last one hung by then, else what is known of the place."""
     found: dict[str, tuple[date, list[str]]] = {}
     last = profiles[-1][0]
-    for label, site in profiles:
+    for read, site in profiles:
         for p in site.posting:
             if p.posted_on is not None and p.posted_on > on:
                 continue
-            if p.posted_on is None and label == last and len(profiles) > 1:
+            if p.posted_on is None and read == last and len(profiles) > 1:
                 continue  # what today's profile says without a day says nothing about that day
             seen = p.last_checked if p.last_checked is not None and p.last_checked <= on else None
-            row = [
-                p.id, p.place or "–", p.document or "–", p.language or "–", str(p.revision) if p.revision is not None else "not recorded",
-                _day(p.posted_on), p.posted_by or "–", p.witness or "–", p.photo or "–", _day(seen), label,
-            ]  # fmt: skip
+            revision = str(p.revision) if p.revision is not None else t["answers"]["not_recorded"]
+            told = (p.place, p.document, p.language, revision, p.posted_on, p.posted_by, p.witness, p.photo, seen)
+            row = [p.id, *_cells(told), read]
             if p.id not in found or (p.posted_on or date.min) >= found[p.id][0]:
                 found[p.id] = (p.posted_on or date.min, row)
     return [row for _, row in found.values()]
 
 
-def _training(profiles: tuple[Named, ...], on: date) -> list[list[str]]:
-    found: dict[tuple[Any, ...], list[str]] = {}
-    for label, site in profiles:
+def _training(profiles: tuple[Read, ...], on: date) -> Rows:
+    found: dict[tuple[str, date, str], list[str]] = {}
+    for read, site in profiles:
         for r in site.training.records:
             if r.on is not None and r.on <= on:
-                row = [r.person, r.course or "–", _day(r.on), r.trainer or "–", r.language or "–", label]
-                found.setdefault((r.person, r.course, r.on), row)
-    return [found[key] for key in sorted(found, key=lambda k: (k[0], k[2], k[1] or ""))]
+                row = [r.person, *_cells((r.course, r.on, r.trainer, r.language)), read]
+                found.setdefault((r.person, r.on, r.course or ""), row)
+    return [found[key] for key in sorted(found)]
 
 
-def _inspections(profiles: tuple[Named, ...], on: date) -> list[list[str]]:
+def _inspections(profiles: tuple[Read, ...], on: date) -> Rows:
     found: dict[str, tuple[date, list[str]]] = {}
-    for label, site in profiles:
+    for read, site in profiles:
         for part in site.equipment:
             i = part.inspection
             if i.last is None or i.last > on or (part.id in found and found[part.id][0] >= i.last):
                 continue
-            row = [part.id, part.name or part.kind, part.serial or "–", _day(i.last), i.result or "–", i.by or "–", label]
-            found[part.id] = (i.last, row)
+            found[part.id] = (i.last, [part.id, *_cells((part.name or part.kind, part.serial, i.last, i.result, i.by)), read])
     return [found[key][1] for key in sorted(found)]
 
 
-def _drills(profiles: tuple[Named, ...], on: date) -> list[list[str]]:
+def _drills(profiles: tuple[Read, ...], on: date) -> Rows:
     found: dict[str, list[str]] = {}
-    for label, site in profiles:
+    for read, site in profiles:
         for d in site.rescue.drills:
             if d.on is not None and d.on <= on:
-                times = [q.text if q is not None else "–" for q in (d.contact, d.ground)]
-                found.setdefault(d.id, [d.id, _day(d.on), d.method or "–", d.shift or "–", *times, label])
+                times = [q.text if q is not None else None for q in (d.contact, d.ground)]
+                found.setdefault(d.id, [d.id, *_cells((d.on, d.method, d.shift, *times)), read])
     return [found[key] for key in sorted(found)]
 
 
-def _events(profiles: tuple[Named, ...], on: date) -> list[list[str]]:
+def _events(profiles: tuple[Read, ...], on: date, t: Mapping[str, Any]) -> Rows:
     found: dict[str, list[str]] = {}
-    for label, site in profiles:
+    for read, site in profiles:
         for e in site.events:
             if e.on is not None and e.on <= on:
-                closed = _day(e.closed_on) if e.closed_on is not None and e.closed_on <= on else "open"
-                found[e.id] = [e.id, e.kind or "–", _day(e.on), closed, e.text or "–", label]
+                closed = e.closed_on if e.closed_on is not None and e.closed_on <= on else t["answers"]["open"]
+                found[e.id] = [e.id, *_cells((e.kind, e.on, closed, e.text)), read]
     return [found[key] for key in sorted(found)]
 
 
-def _day(day: date | None) -> str:
-    return day.isoformat() if day is not None else "–"
+def _cells(values: Iterable[object]) -> list[str]:
+    return [cell(value) for value in values]
 
 
 def destination(into: Path, site: str, on: date) -> Path:

@@ -10,47 +10,61 @@ from typing import Any
 
 from docgen.compose.standing import Standing
 from docgen.control.changes import Changes, Deadline, Replace, Tell
-from docgen.control.say import lapse_text, shown
-from docgen.words import words
+from docgen.control.fields import FieldChange
+from docgen.control.kinds import Seen
+from docgen.control.say import control_words, label, lapse_text, role_title, shown
 
-__all__ = ["FORMATS", "apart", "as_json", "as_text", "replace_text", "tell_text", "when"]
+__all__ = ["FORMATS", "apart", "as_json", "as_text", "document_title", "json_object", "replace_text", "tell_text", "when"]
 
 WIDTH = 100
 LONG = 160
 
 
-def when(deadline: Deadline) -> str:
+def when(deadline: Deadline, language: str) -> str:
     """A deadline in words: `before use`, `at once`, `by 2026-11-08`."""
-    texts = words("en")["changes"]
+    texts = control_words(language)
     if deadline.when.startswith("before-"):
-        return texts["before"].format(what=texts["moments"][deadline.when.removeprefix("before-")])
-    if deadline.when == "hours":
-        return texts["hours"].format(n=deadline.count)
-    if deadline.when == "days":
-        return texts["days"].format(day=deadline.on.isoformat(), n=deadline.count)
-    return texts["moments"][deadline.when]
+        said = texts["before"].format(what=texts["moments"][deadline.when.removeprefix("before-")])
+    elif deadline.when == "hours":
+        said = texts["hours"].format(n=deadline.count)
+    elif deadline.when == "days":
+        said = texts["days"].format(day=deadline.on, n=deadline.count)
+    else:
+        said = texts["moments"][deadline.when]
+    return str(said)
 
 
-def _title(role: str) -> str:
-    return words("en")["changes"]["roles"].get(role) or words("en")["approvals"].get(role, role)
+def document_title(document: str, language: str) -> str:
+    """The short name of a document."""
+    return str(control_words(language)["documents"].get(document, document))
 
 
-def as_text(changes: Changes) -> str:
+def _title(role: str, language: str) -> str:
+    """Whose approval, in words; the table of consequences knows a few more than the approvals."""
+    return str(control_words(language)["roles"].get(role) or role_title(role, language))
+
+
+def as_text(changes: Changes, language: str) -> str:
     """Fields, clauses, approvals, people, postings, deadlines: one heading each, in that order."""
-    t = words("en")["changes"]
-    lines = [t["heading"].format(site=changes.site, old=changes.old.label, new=changes.new.label, day=changes.as_of)]
+    t = control_words(language)
+    old, new = label(changes.old.number, language), label(changes.new.number, language)
+    lines = [t["heading"].format(site=changes.site, old=old, new=new, day=changes.as_of)]
+    if not changes.comparable:
+        lines.append(t["not_comparable"])
     if changes.none and not changes.kinds:
         return "\n".join([*lines, t["nothing"]]) + "\n"
-    lines += _section(t["fields"], (_field(c, changes) for c in changes.fields))
-    lines += _section(t["kinds"], (_kind(seen, t) for seen in changes.kinds))
-    lines += _section(t["clauses"], _clause_lines(changes, t))
-    lines += _section(t["lapsed"], (x for s, lang in changes.approvals if not s.stands for x in _lapsed(s, lang, t)))
-    lines += _section(t["stands"], (_approval(s, lang) for s, lang in changes.approvals if s.stands))
-    lines += _section(t["missing"], (f"{d} ({lang}): {_title(role)}" for d, lang, role in changes.missing))
-    lines += _section(t["tell"], (tell_text(x) for x in changes.tell))
-    lines += _section(t["replace"], (replace_text(r) for r in changes.replace))
-    lines += _section(t["deadlines"], (f"{when(d)}: {d.what}" for d in changes.deadlines))
-    return "\n".join(lines) + "\n"
+    sections: tuple[tuple[str, Iterable[str]], ...] = (
+        ("fields", (_field(c, changes, t) for c in changes.fields)),
+        ("kinds", (_kind(seen, t, language) for seen in changes.kinds)),
+        ("clauses", _clause_lines(changes, t, language)),
+        ("lapsed", (x for s, lang in changes.approvals if not s.stands for x in _lapsed(s, lang, t, language))),
+        ("stands", (_approval(s, lang, language) for s, lang in changes.approvals if s.stands)),
+        ("missing", (f"{m.document} ({m.language}): {_title(m.role, language)}" for m in changes.missing)),
+        ("tell", (tell_text(x, language) for x in changes.tell)),
+        ("replace", (replace_text(r, language) for r in changes.replace)),
+        ("deadlines", (f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines)),
+    )
+    return "\n".join([*lines, *(line for key, rows in sections for line in _section(t[key], rows))]) + "\n"
 
 
 def _section(title: str, rows: Iterable[str]) -> list[str]:
@@ -69,31 +83,33 @@ def _section(title: str, rows: Iterable[str]) -> list[str]:
     return lines
 
 
-def _field(change: Any, changes: Changes) -> str:
+def _field(change: FieldChange, changes: Changes, t: Mapping[str, Any]) -> str:
     file = changes.new.source.file if change.line else changes.old.source.file
     place = f"{file}:{change.line or change.old_line}"
-    return f"{change.path}: {_short(change.old)} -> {_short(change.new)}  ({place})"
+    return f"{change.path}: {_short(change.old, t)} -> {_short(change.new, t)}  ({place})"
 
 
-def _short(value: str | None) -> str:
-    if value is None:
-        return "none"
+def _short(value: str | None, t: Mapping[str, Any]) -> str:
+    return str(t["none"]) if value is None else _cut(value)
+
+
+def _cut(value: str) -> str:
     return value if len(value) <= LONG else value[: LONG - 1] + "…"
 
 
-def _kind(seen: Any, t: Mapping[str, Any]) -> str:
-    lapses = ", ".join(_title(r) for r in seen.lapses) or t["no_one"]
-    return f"{seen.kind.row['title']['en']}. {t['by_practice']}: {lapses}. {t['rests_on']}: {seen.kind.row['source']}."
+def _kind(seen: Seen, t: Mapping[str, Any], language: str) -> str:
+    lapses = ", ".join(_title(r, language) for r in seen.lapses) or t["no_one"]
+    return f"{seen.kind.title[language]}. {t['by_practice']}: {lapses}. {t['rests_on']}: {seen.kind.source}."
 
 
-def _clause_lines(changes: Changes, t: Mapping[str, Any]) -> Iterable[str]:
+def _clause_lines(changes: Changes, t: Mapping[str, Any], language: str) -> Iterable[str]:
     for c in changes.clauses:
         yield f"{c.id} ({c.language}): {t['how'][c.how]}"
         if c.how == "text":
             old, new = apart(c.old, c.new)
             yield f"  {old} -> {new}"
         for path, old, new in c.inputs[:3]:
-            yield f"  {path}: {_short(shown(old))} -> {_short(shown(new))}"
+            yield f"  {path}: {_cut(shown(old, language))} -> {_cut(shown(new, language))}"
 
 
 def apart(old: str, new: str) -> tuple[str, str]:
@@ -109,7 +125,7 @@ def apart(old: str, new: str) -> tuple[str, str]:
 
     def cut(parts: list[str]) -> str:
         piece = " ".join(parts[begin : len(parts) - max(0, end - 3)])
-        return ("… " if begin else "") + _short(piece) + (" …" if end > 3 else "")
+        return ("… " if begin else "") + _cut(piece) + (" …" if end > 3 else "")
 
     return cut(one), cut(other)
 
@@ -120,44 +136,44 @@ def _plain(text: str) -> str:
     return " ".join(re.sub(r"(?<!\\)(?:\| )*\|", "·", re.sub(r"\\(?=[^\w\s])", "", text)).split())
 
 
-def _approval(standing: Standing, language: str) -> str:
+def _approval(standing: Standing, of: str, language: str) -> str:
     a = standing.approval
-    return f"{a.id} {_title(a.role)} ({a.by}, {a.on.isoformat()}): {a.document} ({language}), {', '.join(a.scope)}"
+    return f"{a.id} {_title(a.role, language)} ({a.by}, {a.on.isoformat()}): {a.document} ({of}), {', '.join(a.scope)}"
 
 
-def _lapsed(standing: Standing, language: str, t: Mapping[str, Any]) -> Iterable[str]:
-    yield f"{_approval(standing, language)}: {t['because']}"
+def _lapsed(standing: Standing, of: str, t: Mapping[str, Any], language: str) -> Iterable[str]:
+    yield f"{_approval(standing, of, language)}: {t['because']}"
     for lapse in standing.lapses:
-        yield f"  {lapse_text(lapse)}"
+        yield f"  {lapse_text(lapse, language)}"
 
 
-def tell_text(tell: Tell) -> str:
+def tell_text(tell: Tell, language: str) -> str:
     """Who, which people, how."""
-    t = words("en")["changes"]
     names = f" ({', '.join(tell.names)})" if tell.names else ""
-    return f"{t['who'][tell.who]}{names}: {tell.how}"
+    return f"{control_words(language)['who'][tell.who]}{names}: {tell.how[language]}"
 
 
-def replace_text(r: Replace) -> str:
+def replace_text(r: Replace, language: str) -> str:
     """Place, document, and which revision hangs there."""
-    t = words("en")["changes"]
+    t = control_words(language)
     revision = t["revision"].format(n=r.revision) if r.revision is not None else t["revision_unknown"]
     return f"{r.posting}, {r.place}: {r.document} ({r.language}), {revision}"
 
 
-def as_json(changes: Changes) -> str:
-    """One object, two-space indented."""
-    return json.dumps(json_object(changes), indent=2, ensure_ascii=False) + "\n"
+def as_json(changes: Changes, language: str) -> str:
+    """One object, two-space indented; sentences in it are in the language."""
+    return json.dumps(json_object(changes, language), indent=2, ensure_ascii=False) + "\n"
 
 
-def json_object(changes: Changes) -> dict[str, Any]:
+def json_object(changes: Changes, language: str) -> dict[str, Any]:
     """Plain data."""
     return {
         "schema_version": 1,
         "site": changes.site,
         "as_of": changes.as_of.isoformat(),
-        "since": changes.old.revision.revision if changes.old.revision else None,
-        "to": changes.new.revision.revision if changes.new.revision else None,
+        "since": changes.old.number,
+        "to": changes.new.number,
+        "comparable": changes.comparable,
         "fields": [{"path": c.path, "old": c.old, "new": c.new, "line": c.line, "old_line": c.old_line} for c in changes.fields],
         "unclassified": [c.path for c in changes.other],
         "clauses": [
@@ -178,25 +194,25 @@ def json_object(changes: Changes) -> dict[str, Any]:
             }
             for s, language in changes.approvals
         ],
-        "missing": [{"document": d, "language": lang, "role": role} for d, lang, role in changes.missing],
+        "missing": [{"document": m.document, "language": m.language, "role": m.role} for m in changes.missing],
         "kinds": [
             {
-                "kind": s.kind.name, "title": s.kind.row["title"]["en"], "fields": [c.path for c in s.fields],
-                "documents": [d["document"] for d in s.kind.row["documents"]], "tell": [x["who"] for x in s.kind.row["tell"]],
-                "lapses": list(s.lapses), "post": list(s.post), "source": s.kind.row["source"],
+                "kind": s.kind.name, "title": s.kind.title[language], "fields": [c.path for c in s.fields],
+                "documents": [d.document for d in s.kind.documents], "tell": [x.who for x in s.kind.tell],
+                "lapses": list(s.lapses), "post": list(s.post), "source": s.kind.source,
             }
             for s in changes.kinds
         ],
-        "tell": [{"who": x.who, "names": list(x.names), "how": x.how, "kind": x.kind} for x in changes.tell],
+        "tell": [{"who": x.who, "names": list(x.names), "how": x.how[language], "kind": x.kind} for x in changes.tell],
         "replace": [
             {"posting": r.posting, "place": r.place, "document": r.document, "language": r.language, "revision": r.revision, "line": r.line}
             for r in changes.replace
         ],
         "deadlines": [
-            {"kind": d.kind, "what": d.what, "when": d.when, "count": d.count, "on": d.on.isoformat() if d.on else None}
+            {"kind": d.kind, "what": d.what[language], "when": d.when, "count": d.count, "on": d.on.isoformat() if d.on else None}
             for d in changes.deadlines
         ],
     }  # fmt: skip
 
 
-FORMATS: Mapping[str, Callable[[Changes], str]] = {"text": as_text, "json": as_json}
+FORMATS: Mapping[str, Callable[[Changes, str], str]] = {"text": as_text, "json": as_json}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -20,11 +19,11 @@ if TYPE_CHECKING:
 __all__ = ["engineered"]
 
 
-def engineered(site: Site, law: Law, as_of: date) -> Numbers:
-    """Every number of the site on that day, in the units that the site or the law prints first."""
+def engineered(site: Site, law: Law) -> Numbers:
+    """Every number of the site, in the units that the site or the law prints first."""
     system = site.site.units or law.units
     cases = all_cases(site, system)
     return Numbers(
-        path="assessment", as_of=as_of, system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, cases),
+        path="assessment", system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, cases),
         dues=all_dues(site), further=all_further(site, law, cases), by_id=MappingProxyType({c.id: c for c in cases}),
     )  # fmt: skip

@@ -6,57 +6,81 @@ height, the widest or worst-parked governs offset. Prohibited cases are computed
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from docgen.engineering.model import Case
-from docgen.engineering.onecase import one_case
-from docgen.site import LowerLevel, Side, Site, Vehicle
+from docgen.engineering.case import Subject, devices, one_case
+from docgen.engineering.model import Case, Governed
+from docgen.site import Posture, Side, Site, Vehicle
 
 __all__ = ["all_cases", "case_posture"]
 
 
-def case_posture(postures: tuple[str, ...]) -> tuple[str, ...]:
+def case_posture(postures: tuple[Posture, ...]) -> tuple[Posture, ...]:
     """Postures to compute: every kneeling or lying task is computed standing too, since people stand up."""
-    listed = postures or ("standing",)
-    return tuple(dict.fromkeys(("standing", *listed)))
+    standing: Posture = "standing"
+    return tuple(dict.fromkeys((standing, *postures)))
 
 
 def all_cases(site: Site, system: str) -> tuple[Case, ...]:
     """All cases in profile order, the governing one of each bay marked. `system` is us or si."""
-    cases = []
+    cases: list[Case] = []
     for task in site.tasks:
         bay, vehicle = site.bay(task.bay), site.vehicle(task.vehicle)
         if bay is None or vehicle is None:
             continue
+        found = devices(site, bay)
         for posture in case_posture(task.postures):
-            cases.extend(one_case(site, bay, vehicle, task, posture, side, system) for side in _sides(vehicle))
+            for side in _sides(vehicle):
+                about = Subject(
+                    site=site, bay=bay, vehicle=vehicle, task=task, posture=posture, side=side, devices=found, system=system
+                )
+                cases.append(one_case(about))
     return tuple(_mark_governing(cases))
 
 
-def _sides(vehicle: Vehicle) -> Iterator[Side]:
-    """The sides that a person can fall to; one side of which nothing is known where the profile lists none."""
-    if vehicle.sides:
-        yield from (s for s in vehicle.sides if s.stopped_by is None)
-    else:
-        path = f"{vehicle.path}.sides"
-        yield Side(path=path, given=False, side="any", lower=LowerLevel(path=path, given=False))
+def _sides(vehicle: Vehicle) -> tuple[Side | None, ...]:
+    """The sides that a person can fall to; None, a side of which nothing is known, where the profile lists none."""
+    return tuple(s for s in vehicle.sides if s.stopped_by is None) if vehicle.sides else (None,)
+
+
+def _clearance(case: Case) -> float | None:
+    """The margin after tolerances with its sign turned: the smallest governs."""
+    margin = case.margin if case.margin_worst is None else case.margin_worst
+    return None if margin is None else -margin.si
+
+
+def _angle(case: Case) -> float | None:
+    return None if case.line_angle is None else case.line_angle.si
+
+
+def _swing(case: Case) -> float | None:
+    return None if case.swing_speed is None else case.swing_speed.si
+
+
+def _rescue_height(case: Case) -> float | None:
+    return None if case.hang_high is None else case.hang_high.si
+
+
+#: What can govern, and the figure whose largest value does.
+RANKS: tuple[tuple[Governed, Callable[[Case], float | None]], ...] = (
+    ("clearance", _clearance),
+    ("angle", _angle),
+    ("swing", _swing),
+    ("rescue-height", _rescue_height),
+)
 
 
 def _mark_governing(cases: list[Case]) -> Iterator[Case]:
     """Name in each bay the allowed case that governs clearance, angle, swing and rescue height."""
-    ranks = {
-        "clearance": lambda c: None if c.margin is None else -(c.margin_worst or c.margin).si,
-        "angle": lambda c: None if c.line_angle is None else c.line_angle.si,
-        "swing": lambda c: None if c.swing_speed is None else c.swing_speed.si,
-        "rescue-height": lambda c: None if c.hang_high is None else c.hang_high.si,
-    }
-    governs: dict[str, list[str]] = {}
+    governs: dict[str, list[Governed]] = {}
     for bay in dict.fromkeys(c.bay for c in cases):
-        for what, rank in ranks.items():
-            ranked = [(rank(c), c.id) for c in cases if c.bay == bay and c.permission == "allowed" and rank(c) is not None]
+        allowed = [c for c in cases if c.bay == bay and c.permission == "allowed"]
+        for what, rank in RANKS:
+            ranked = [(figure, c.id) for c in allowed if (figure := rank(c)) is not None]
             if ranked:
-                best = max(r for r, _ in ranked)
-                governs.setdefault(next(i for r, i in ranked if r == best), []).append(what)
+                # of equal figures the first
+                _, first = max(ranked, key=lambda r: r[0])
+                governs.setdefault(first, []).append(what)
     for case in cases:
         yield replace(case, governs=tuple(governs[case.id])) if case.id in governs else case

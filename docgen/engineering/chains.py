@@ -30,17 +30,18 @@ def _chain(site: Site, system: System) -> Chain:
     for kind in ("srd", "harness"):
         if not any(p.kind == kind for p in parts):
             unrated.append(kind)
-    rated = [p for p in parts if p.capacity.max is not None]
-    limit = governing = None
+    rated = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
+    limit: float | None = None
+    lower: float | None = None
+    governing = lower_governing = None
     if rated and not unrated:
-        limit, index = capacity.chain_limit([sheet.use(p.capacity.max) for p in rated])
-        governing = rated[index].id
-    floors = [p for p in parts if p.capacity.min is not None]
-    lower = lower_governing = None
+        limit, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in rated])
+        governing = rated[index][0].id
+    floors = [(p, p.capacity.min) for p in parts if p.capacity.min is not None]
     if floors:
-        lower, index = capacity.lower_limit([sheet.use(p.capacity.min) for p in floors])
-        lower_governing = floors[index].id
-    users, users_by = _users(site, system)
+        lower, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
+        lower_governing = floors[index][0].id
+    users, users_by = _users(site, system, sheet)
     return Chain(
         path=path, system=system.id, bay=system.bay, limit=computed(f"{path}.limit", limit, "mass"), governing=governing,
         lower_limit=computed(f"{path}.lower_limit", lower, "mass"), lower_governing=lower_governing, users=users,
@@ -48,7 +49,7 @@ def _chain(site: Site, system: System) -> Chain:
     )  # fmt: skip
 
 
-def _users(site: Site, system: System) -> tuple[int | None, str | None]:
+def _users(site: Site, system: System, sheet: Sheet) -> tuple[int | None, str | None]:
     """Persons who may be attached at once, and what sets that: the lowest of rail, structure, anchorage and trolleys."""
     bounds = {p.id: p.users_max for p in site.parts(system.parts) if p.users_max is not None}
     if system.anchorage.users is not None:
@@ -56,6 +57,8 @@ def _users(site: Site, system: System) -> tuple[int | None, str | None]:
     if not bounds:
         return None, None
     if system.trolleys is not None:
-        bounds["trolleys"] = capacity.users_allowed(min(bounds.values()), system.trolleys, system.users_per_trolley)
+        bounds["trolleys"] = sheet.run(
+            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=system.trolleys, users_per_trolley=system.users_per_trolley
+        )  # fmt: skip
     by = min(bounds, key=lambda k: bounds[k])
     return bounds[by], by

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from docgen.calc import dates
 from docgen.engineering.model import Due
+from docgen.engineering.sheet import Sheet
 from docgen.site import Site
 from docgen.trade.practice import practice
 from docgen.units import Interval
@@ -13,8 +15,11 @@ __all__ = ["all_dues"]
 
 
 def _due(path: str, what: str, key: str, last: date | None, interval: Interval | None) -> Due:
-    due = interval.after(last) if interval is not None and last is not None else None
-    return Due(path=path, what=what, id=key, last=last, interval=interval.text if interval else None, due=due)
+    sheet, due = Sheet(path), None
+    if interval is not None and last is not None:
+        due = sheet.run(dates.due_date, last=last, months=interval.months, days=interval.days)
+    text = interval.text if interval is not None else None
+    return Due(path=path, what=what, id=key, last=last, interval=text, due=due, steps=tuple(sheet.steps))
 
 
 def all_dues(site: Site) -> tuple[Due, ...]:

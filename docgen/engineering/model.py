@@ -2,29 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
+from typing import Literal, NamedTuple, overload
 
+from docgen.calc import rescue
 from docgen.calc.formula import Formula
-from docgen.site import Node, Quantity, record
+from docgen.site import Node, Permission, Posture, Quantity, SideName, record
 
 __all__ = [
     "Assumed",
     "Case",
+    "CaseSide",
     "Chain",
     "Due",
     "Further",
+    "Governed",
     "Input",
+    "LargestBy",
     "Numbers",
     "RescueRow",
+    "Step",
     "StepTiming",
+    "Value",
+    "Verdict",
     "Working",
     "computed",
     "written",
 ]  # fmt: skip
 
+#: The side of a fall; any where the profile lists no side of the vehicle.
+CaseSide = SideName | Literal["any"]
+#: Of one case: short of clearance; open where the deflection of the rail is not stated.
+Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "holds"]
+#: What the worst case of a bay governs.
+Governed = Literal["clearance", "angle", "swing", "rescue-height"]
+#: Which limit bounds the largest offset.
+LargestBy = Literal["clearance", "angle", "site-rule"]
 
+
+#: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
+Value = Quantity | date | bool | str | None
+
+
+@overload
+def computed(path: str, si: float, kind: str) -> Quantity: ...
+@overload
+def computed(path: str, si: float | None, kind: str) -> Quantity | None: ...
 def computed(path: str, si: float | None, kind: str) -> Quantity | None:
     """A calculated quantity, or None where it was not computed."""
     return None if si is None else Quantity(path=path, si=si, kind=kind, text="", unit="", how="calculated")
@@ -32,50 +57,87 @@ def computed(path: str, si: float | None, kind: str) -> Quantity | None:
 
 @record
 class Input(Node):
-    """One symbol of a formula with the value put in."""
+    """One symbol of a formula with the value put in; `term` is the key of its meaning in words."""
 
     symbol: str
-    meaning: str
-    value: Quantity
+    term: str
+    value: Value
 
 
 @record
 class Working(Node):
-    """One calculation step: name in `calc`, symbol, meaning, formula, values put in, result, source."""
+    """One calculation step: name in `calc`, symbol, formula, values put in, result, source.
+
+    `name` is the key of its meaning in words. `what` names the step or goal it is about where one formula is used several times.
+    """
 
     name: str
     symbol: str
-    meaning: str
     formula: str
     inputs: tuple[Input, ...]
-    result: Quantity
+    result: Value
     source: str
+    what: str = ""
 
 
-#: A call as it was made: path of its result, formula, values put in, result. Most are never printed, so they are written out late.
-Step = tuple[str, Formula, Mapping[str, float], float]
+class Step(NamedTuple):
+    """A call as it was made: path of the record it belongs to, formula, values put in, result, and what it is about.
+
+    Most are never printed, so they are written out late.
+    """
+
+    owner: str
+    rule: Formula
+    values: Mapping[str, object]
+    result: object
+    what: str = ""
 
 
-def written(steps: tuple[Step, ...]) -> tuple[Working, ...]:
+def written(steps: Iterable[Step]) -> tuple[Working, ...]:
     """Steps as a reader sees them."""
-    return tuple(_written(*step) for step in steps)
+    return tuple(_written(step) for step in steps)
 
 
-def _written(path: str, rule: Formula, values: Mapping[str, float], result: float) -> Working:
-    where = rule.where
+def _written(step: Step) -> Working:
+    rule, where = step.rule, step.rule.where
+    path = f"{step.owner}.working[{rule.symbol}{'.' if step.what else ''}{step.what}]"
     inputs = tuple(
-        Input(
-            path=f"{path}.{where[n].symbol}",
-            symbol=where[n].symbol,
-            meaning=where[n].meaning,
-            value=computed(path, v, where[n].kind),
-        )
-        for n, v in values.items()
+        Input(path=f"{path}.{symbol}", symbol=symbol, term=where[name].key, value=_value(path, put, where[name].kind))
+        for name, value in step.values.items()
+        for symbol, put in _parts(where[name].symbol, value)
     )
     return Working(
-        path=path, name=rule.name, symbol=rule.symbol, meaning=rule.meaning, formula=rule.text, inputs=inputs,
-        result=computed(path, result, rule.gives), source=rule.cite,
+        path=path, name=rule.name, symbol=rule.symbol, formula=rule.text, inputs=inputs,
+        result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what,
     )  # fmt: skip
+
+
+def _parts(symbol: str, value: object) -> Iterator[tuple[str, object]]:
+    """Symbol and value of each part of what was put in: `t_i` of two drills are `t_1` and `t_2`, of steps `t_call`, `t_lower`."""
+    stem = symbol.removesuffix("_i")
+    if isinstance(value, rescue.Schedule):
+        yield from ((f"{stem}_{name}", figure) for name, figure in value.figures)
+    elif isinstance(value, Sequence) and not isinstance(value, str):
+        for number, one in enumerate(value, 1):
+            figures = one.figures if isinstance(one, rescue.Step) else ((str(number), one),)
+            yield from ((f"{stem}_{name}", figure) for name, figure in figures)
+    else:
+        yield symbol, value
+
+
+def _first(result: object) -> object:
+    """What a working shows of a result: the total of a schedule, the names of several steps, else the first of several parts."""
+    if isinstance(result, rescue.Schedule):
+        return result.total
+    if isinstance(result, tuple):
+        return ", ".join(result) if all(isinstance(part, str) for part in result) else result[0]
+    return result
+
+
+def _value(path: str, value: object, kind: str) -> Value:
+    if isinstance(value, bool | date | str):
+        return value
+    return computed(path, float(value), kind) if isinstance(value, int | float) else None
 
 
 @record
@@ -84,7 +146,6 @@ class Assumed(Node):
 
     name: str
     value: Quantity
-    what: str
     source: str
     basis: str
 
@@ -102,9 +163,9 @@ class Case(Node):
     bay: str
     vehicle: str
     task: str
-    posture: str
-    side: str
-    permission: str
+    posture: Posture
+    side: CaseSide
+    permission: Permission
     deck: Quantity | None = None
     line_exit: Quantity | None = None
     ring: Quantity | None = None
@@ -138,7 +199,7 @@ class Case(Node):
     margin_worst: Quantity | None = None
     edge: Quantity | None = None
     largest_offset: Quantity | None = None
-    largest_offset_by: str | None = None
+    largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None
     largest_by_angle: Quantity | None = None
     largest_by_rule: Quantity | None = None
@@ -152,7 +213,7 @@ class Case(Node):
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
     in_swing: tuple[str, ...] = ()
-    governs: tuple[str, ...] = ()
+    governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
     inputs: tuple[str, ...] = ()
@@ -170,7 +231,7 @@ class Case(Node):
         return written(self.corner_steps)
 
     @property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """not-computed, short, short-after-tolerances, open (rail deflection unknown) or holds: clearance only."""
         if self.margin is None:
             return "not-computed"
@@ -255,6 +316,12 @@ class RescueRow(Node):
     timings: tuple[StepTiming, ...] = ()
     missing: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """The clock from the fall, step by step, as an engineer would repeat it."""
+        return written(self.steps)
 
 
 @record
@@ -266,13 +333,21 @@ class Due(Node):
     last: date | None = None
     interval: str | None = None
     due: date | None = None
+    steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """How the day was counted; empty for a day that stands in the profile itself."""
+        return written(self.steps)
 
 
 @record
 class Numbers(Node):
-    """Everything computed for one profile: cases, chains, rescue rows, due dates, further figures; nothing is judged here."""
+    """Everything computed for one profile: cases, chains, rescue rows, due dates, further figures; nothing is judged here.
 
-    as_of: date
+    The day is not among them: it decides which law is asked, and no more.
+    """
+
     system: str
     cases: tuple[Case, ...]
     chains: tuple[Chain, ...]
@@ -282,19 +357,24 @@ class Numbers(Node):
     by_id: Mapping[str, Case] = field(default_factory=dict)
 
     def case(self, key: str) -> Case | None:
+        """The case of that id."""
         return self.by_id.get(key)
 
     def chain_of(self, bay: str) -> Chain | None:
+        """The load path of the system in a bay."""
         return next((c for c in self.chains if c.bay == bay), None)
 
     def further_of(self, bay: str) -> Further | None:
+        """The further figures of the system in a bay."""
         return next((f for f in self.further if f.bay == bay), None)
 
     def cases_of(self, bay: str, vehicle: str | None = None, permission: str | None = None) -> tuple[Case, ...]:
+        """The cases of a bay, of one vehicle or permission where it is given."""
         return tuple(
             c for c in self.cases
             if c.bay == bay and vehicle in (None, c.vehicle) and permission in (None, c.permission)
         )  # fmt: skip
 
     def governing(self, bay: str, what: str) -> Case | None:
+        """The case of a bay that governs: clearance, swing or another of the names in `governs`."""
         return next((c for c in self.cases if c.bay == bay and what in c.governs), None)

@@ -8,27 +8,32 @@ vehicle replace the estimate (the worst of them); a single drill counts only whe
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
+from typing import NamedTuple
 
 from docgen.calc import rescue
 from docgen.engineering.model import Case, RescueRow, StepTiming, computed
 from docgen.engineering.sheet import Sheet
-from docgen.site import Drill, Method, Quantity, Shift, Site
+from docgen.frozen import frozen
+from docgen.limits import at_least, over, within
+from docgen.site import Drill, Method, MethodStep, Quantity, Shift, Site
 
 __all__ = ["all_rescues", "detection_time", "rescuers_there"]
+
+NEVER = float("-inf")
 
 
 def all_rescues(site: Site, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
     """Rows in the order bay, vehicle, method, shift; only vehicles with an allowed task."""
     heights = _hang_heights(cases)
+    networks = [(method, _network(method)) for method in site.rescue.methods]
     rows = []
-    for (bay, vehicle), case in _allowed(cases).items():
-        for method in site.rescue.methods:
+    for (_, vehicle), case in _allowed(cases).items():
+        for method, network in networks:
             if method.vehicles and vehicle not in method.vehicles:
                 continue
             for shift in site.shifts:
                 if shift.climbing and (not method.shifts or shift.id in method.shifts):
-                    rows.append(_row(site, case, bay, vehicle, method, shift, heights))
+                    rows.append(_row(site, case, method, network, shift, _matching(site, method, shift, vehicle, heights)))
     return tuple(rows)
 
 
@@ -46,23 +51,28 @@ def _allowed(cases: tuple[Case, ...]) -> dict[tuple[str, str], Case]:
 
 
 def _height(case: Case) -> float:
-    return case.hang_high.si if case.hang_high is not None else float("-inf")
+    return case.hang_high.si if case.hang_high is not None else NEVER
 
 
 def _hang_heights(cases: tuple[Case, ...]) -> dict[str, float]:
     heights: dict[str, float] = {}
     for case in cases:
-        heights[case.vehicle] = max(heights.get(case.vehicle, float("-inf")), _height(case))
+        heights[case.vehicle] = max(heights.get(case.vehicle, NEVER), _height(case))
     return heights
 
 
 def detection_time(shift: Shift) -> float | None:
     """Seconds until a fall is known at the latest; None where nobody would know, or a continuous watch names nobody."""
+    return _detection(shift, Sheet(shift.path))
+
+
+def _detection(shift: Shift, sheet: Sheet) -> float | None:
     watch = shift.watch
-    if watch.how == "continuous":
-        return 0.0 if watch.by is not None else None
+    if watch.how == "continuous" and watch.by is not None:
+        return sheet.run(rescue.detection_time, check_interval=0.0, confirmation_wait=0.0, continuous_watch=True)
     if watch.how == "radio" and watch.interval is not None:
-        return watch.interval.si + (watch.confirm.si if watch.confirm is not None else 0.0)
+        wait = sheet.use(watch.confirm) if watch.confirm is not None else 0.0
+        return sheet.run(rescue.detection_time, check_interval=sheet.use(watch.interval), confirmation_wait=wait)
     return None
 
 
@@ -75,95 +85,64 @@ def rescuers_there(site: Site, shift: Shift, method: Method) -> int:
     return len(present) - min(both, up)
 
 
-def _row(site: Site, case: Case, bay: str, vehicle: str, method: Method, shift: Shift, heights: dict[str, float]) -> RescueRow:
-    key = f"{bay}.{vehicle}.{method.id}.{shift.id}"
-    path = f"rescues[{key}]"
-    sheet = Sheet(path)
+# --- the network of a method, the same in each of its rows --------------------------------------------------------------
 
-    def q(name: str, si: float | None) -> Quantity | None:
-        return computed(f"{path}.{name}", si, "time")
 
-    limits = site.rescue
-    contact_limit = None if limits.contact_limit.value is None else sheet.use(limits.contact_limit.value)
-    ground_limit = None if limits.ground_limit.value is None else sheet.use(limits.ground_limit.value)
-    detection = detection_time(shift)
-    missing = [] if detection is not None else [f"{shift.path}.watch"]
-    row = RescueRow(
-        path=path, case=case.id, bay=bay, vehicle=vehicle, method=method.id, kind=method.kind, shift=shift.id,
-        persons_needed=method.persons, persons_there=rescuers_there(site, shift, method), detection=q("detection", detection),
-        contact_limit=q("contact_limit", contact_limit), ground_limit=q("ground_limit", ground_limit),
-    )  # fmt: skip
-    steps, lacking = _steps(method, sheet)
-    missing += lacking
+@frozen
+class _Network:
+    """The timed steps of one method with what decides them; `plan` is None where something is missing."""
+
+    sheet: Sheet
+    contact_step: str = ""
+    ground_step: str = ""
+    plan: rescue.Schedule | None = None
+    contact: float = 0.0
+    ground: float = 0.0
+    critical: tuple[str, ...] = ()
+    gains: tuple[tuple[str, float], ...] = ()
+    missing: tuple[str, ...] = ()
+
+
+def _network(method: Method) -> _Network:
+    sheet = Sheet(method.path)
+    steps, missing = _steps(method, sheet)
     ids = {s.id for s in method.steps}
     for name, step in (("contact_step", method.contact_step), ("ground_step", method.ground_step)):
         if step is None or step not in ids:
             missing.append(f"{method.path}.{name}")
-    if missing or not steps:
-        return replace(row, missing=tuple(missing), inputs=tuple(sheet.inputs))
-
-    plan = _schedule(tuple(steps))
-    start = detection
-    contact = start + rescue.finish_of(plan, method.contact_step)
-    ground = start + rescue.finish_of(plan, method.ground_step)
-    drills = _matching(site, method, shift, vehicle, heights)
-    basis = "estimate"
-    if drills:
-        measured_contact = max(d.contact.si for d in drills) + start
-        measured_ground = max(d.ground.si for d in drills) + start
-        if len(drills) > 1:
-            contact, ground, basis = measured_contact, measured_ground, "drill"
-        elif measured_contact > contact or measured_ground > ground:
-            contact, ground, basis = max(contact, measured_contact), max(ground, measured_ground), "drill"
-    within = None
-    if contact_limit is not None and ground_limit is not None:
-        within = contact <= contact_limit and ground <= ground_limit
-    order = {s.id: s for s in method.steps}
-    critical = rescue.critical_steps(plan, method.ground_step)
-    timings = tuple(
-        StepTiming(
-            path=f"{path}.steps[{t.id}]", id=t.id, text=order[t.id].text, who=order[t.id].who, critical=t.id in critical,
-            start=q(f"steps[{t.id}].start", start + t.start), finish=q(f"steps[{t.id}].finish", start + t.finish),
-        )
-        for t in plan.steps
+    contact, ground = method.contact_step, method.ground_step
+    if missing or contact is None or ground is None:
+        return _Network(sheet=sheet, missing=tuple(missing))
+    plan = sheet.run(rescue.schedule, steps=steps)
+    critical = rescue.critical_steps(plan, ground)
+    return _Network(
+        sheet=sheet, contact_step=contact, ground_step=ground, plan=plan, critical=critical,
+        contact=sheet.run_for(contact, rescue.finish_of, schedule=plan, step_id=contact),
+        ground=sheet.run_for(ground, rescue.finish_of, schedule=plan, step_id=ground),
+        gains=tuple((i, sheet.run_for(i, rescue.gain_if_cut, steps=steps, step_id=i, goal_step=ground)) for i in critical),
     )  # fmt: skip
-    gains = tuple((i, q(f"gains[{i}]", _gain(tuple(steps), i, method.ground_step))) for i in critical)
-    return replace(
-        row, contact=q("contact", contact), ground=q("ground", ground), within=within, basis=basis,
-        drill=drills[-1].id if drills else None, critical_steps=critical, gains=gains, timings=timings, inputs=tuple(sheet.inputs),
-    )  # fmt: skip
-
-
-@lru_cache(maxsize=128)
-def _schedule(steps: tuple[rescue.Step, ...]) -> rescue.Schedule:
-    """The same method stands in many rows; its network is the same in each."""
-    return rescue.schedule(steps)
-
-
-@lru_cache(maxsize=512)
-def _gain(steps: tuple[rescue.Step, ...], step: str, goal: str) -> float:
-    return rescue.gain_if_cut(steps, step, goal)
 
 
 def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
-    steps, missing = [], []
+    """The steps with the duration that decides, and the paths of what is missing."""
+    steps: list[rescue.Step] = []
+    missing: list[str] = []
     known = {s.id for s in method.steps}
     for step in method.steps:
-        times = [t for t in (step.time.worst, step.time.likely, step.time.best) if t is not None]
+        times = [sheet.use(t) for t in (step.time.worst, step.time.likely, step.time.best) if t is not None]
         if not times:
             missing.append(f"{step.path}.time")
             continue
-        unknown = [a for a in step.after if a not in known]
-        if unknown:
+        if any(a not in known for a in step.after):
             missing.append(f"{step.path}.after")
-        duration = max(sheet.use(t) for t in times)
+        duration = sheet.run_for(step.id, rescue.pessimistic, estimates=times)
         steps.append(
             rescue.Step(id=step.id, duration=duration, after=tuple(a for a in step.after if a in known), people=step.who)
         )
     missing += _waiting(method, known)
     if not method.steps:
         missing.append(f"{method.path}.steps")
-    return ([] if missing else steps), missing
+    return steps, missing
 
 
 def _waiting(method: Method, known: set[str]) -> list[str]:
@@ -175,11 +154,97 @@ def _waiting(method: Method, known: set[str]) -> list[str]:
     return [f"{s.path}.after" for s in method.steps if s.id in waiting]
 
 
-def _matching(site: Site, method: Method, shift: Shift, vehicle: str, heights: dict[str, float]) -> list[Drill]:
+# --- one row ------------------------------------------------------------------------------------------------------------
+
+
+class _Drilled(NamedTuple):
+    """A drill with both times measured, in seconds from the call to the team."""
+
+    drill: Drill
+    contact: float
+    ground: float
+
+
+def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift, drills: list[_Drilled]) -> RescueRow:
+    path = f"rescues[{case.bay}.{case.vehicle}.{method.id}.{shift.id}]"
+    sheet = Sheet(path)
+    limits = (site.rescue.contact_limit.value, site.rescue.ground_limit.value)
+    contact_limit, ground_limit = (None if limit is None else sheet.use(limit) for limit in limits)
+    detection = _detection(shift, sheet)
+    missing = [] if detection is not None else [f"{shift.path}.watch"]
+    sheet.take(network.sheet)
+    row = RescueRow(
+        path=path, case=case.id, bay=case.bay, vehicle=case.vehicle, method=method.id, kind=method.kind, shift=shift.id,
+        persons_needed=method.persons, persons_there=rescuers_there(site, shift, method),
+        detection=computed(f"{path}.detection", detection, "time"), contact_limit=computed(f"{path}.contact_limit", contact_limit, "time"),
+        ground_limit=computed(f"{path}.ground_limit", ground_limit, "time"), missing=(*missing, *network.missing),
+        inputs=tuple(sheet.inputs), steps=tuple(sheet.steps),
+    )  # fmt: skip
+    if detection is None or network.plan is None:
+        return row
+    contact, ground, basis = _times(network, detection, drills, sheet)
+    kept = None
+    if contact_limit is not None and ground_limit is not None:
+        kept = within(contact, contact_limit) and within(ground, ground_limit)
+    return replace(
+        row, contact=computed(f"{path}.contact", contact, "time"), ground=computed(f"{path}.ground", ground, "time"), within=kept,
+        basis=basis, drill=drills[-1].drill.id if drills else None, critical_steps=network.critical,
+        gains=tuple((i, computed(f"{path}.gains[{i}]", gain, "time")) for i, gain in network.gains),
+        timings=_timings(path, method.steps, network.plan, network.critical, detection), inputs=tuple(sheet.inputs),
+        steps=tuple(sheet.steps),
+    )  # fmt: skip
+
+
+def _times(network: _Network, detection: float, drills: list[_Drilled], sheet: Sheet) -> tuple[float, float, str]:
+    """Seconds from the fall to contact and to the ground, and whether drills or the estimate decide them."""
+
+    def since(what: str, duration: float) -> float:
+        return sheet.run_for(what, rescue.time_since_fall, detection=detection, duration=duration)
+
+    goals = (network.contact_step, network.ground_step)
+    estimate = (network.contact, network.ground)
+    if not drills:
+        contact, ground = (since(goal, time) for goal, time in zip(goals, estimate, strict=True))
+        return contact, ground, "estimate"
+    measured = ([d.contact for d in drills], [d.ground for d in drills])
+    if len(drills) > 1:
+        worst = (sheet.run_for(goal, rescue.drill_time, measured=times) for goal, times in zip(goals, measured, strict=True))
+        contact, ground = (since(goal, time) for goal, time in zip(goals, worst, strict=True))
+        return contact, ground, "drill"
+    longer = [
+        sheet.run_for(goal, rescue.with_one_drill, estimate=time, drilled=times[0])
+        for goal, time, times in zip(goals, estimate, measured, strict=True)
+    ]
+    contact, ground = (since(goal, time) for goal, time in zip(goals, longer, strict=True))
+    worse = any(over(times[0], time) for time, times in zip(estimate, measured, strict=True))
+    return contact, ground, "drill" if worse else "estimate"
+
+
+def _timings(
+    path: str, listed: tuple[MethodStep, ...], plan: rescue.Schedule, critical: tuple[str, ...], detection: float
+) -> tuple[StepTiming, ...]:
+    """Each step with its start and end from the fall."""
+    order = {s.id: s for s in listed}
+
+    def at(name: str, seconds: float) -> Quantity:
+        return computed(f"{path}.steps[{name}", detection + seconds, "time")
+
+    return tuple(
+        StepTiming(
+            path=f"{path}.steps[{t.id}]", id=t.id, text=order[t.id].text, who=order[t.id].who, critical=t.id in critical,
+            start=at(f"{t.id}].start", t.start), finish=at(f"{t.id}].finish", t.finish),
+        )
+        for t in plan.steps
+    )  # fmt: skip
+
+
+def _matching(site: Site, method: Method, shift: Shift, vehicle: str, heights: dict[str, float]) -> list[_Drilled]:
     """Drills of this method and shift on this vehicle or one with a hang at least as high, oldest first."""
+    reached = heights.get(vehicle, float("inf"))
     found = [
-        d for d in site.rescue.drills
+        (d.on, _Drilled(d, d.contact.si, d.ground.si))
+        for d in site.rescue.drills
         if d.method == method.id and d.shift == shift.id and d.contact is not None and d.ground is not None and d.on is not None
-        and (d.vehicle == vehicle or heights.get(d.vehicle or "", float("-inf")) >= heights.get(vehicle, float("inf")))
+        and (d.vehicle == vehicle or at_least(heights.get(d.vehicle or "", NEVER), reached))
     ]  # fmt: skip
-    return sorted(found, key=lambda d: d.on)
+    return [drilled for _, drilled in sorted(found, key=lambda pair: pair[0])]

@@ -1,17 +1,21 @@
-"""Calls the pure arithmetic and keeps each call as a step that a reader can repeat with a calculator."""
+"""The working of one result: each call into `docgen.calc`, and which profile quantities went in."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import ParamSpec, TypeVar
 
+from docgen.calc.formula import Calculation
 from docgen.engineering.model import Step, Working, written
 from docgen.site import Quantity
 
 __all__ = ["Sheet"]
 
+P = ParamSpec("P")
+R = TypeVar("R")
+
 
 class Sheet:
-    """Collects the steps and the profile paths of one case, chain or rescue row while it is being computed."""
+    """Collects the steps and the profile paths of one case, chain, due date or rescue row while it is being computed."""
 
     def __init__(self, path: str) -> None:
         self.path = path
@@ -24,12 +28,20 @@ class Sheet:
             self.inputs.append(quantity.path)
         return quantity.si
 
-    def run(self, function: Callable[..., float], **values: float) -> float:
-        """Call a function of `docgen.calc` and keep the step."""
-        result = function(**values)
-        rule = function.formula
-        self.steps.append((f"{self.path}.working[{rule.symbol}]", rule, values, result))
+    def run(self, function: Calculation[P, R], *none: P.args, **values: P.kwargs) -> R:
+        """Call a function of `docgen.calc`, its values by name, and keep the step."""
+        return self.run_for("", function, *none, **values)
+
+    def run_for(self, what: str, function: Calculation[P, R], *none: P.args, **values: P.kwargs) -> R:
+        """The same where one formula is used several times; `what` says for which step or goal."""
+        result = function(*none, **values)
+        self.steps.append(Step(self.path, function.formula, values, result, what))
         return result
+
+    def take(self, other: Sheet) -> None:
+        """Put the steps and inputs of another sheet, which several results share, in front of what follows."""
+        self.steps += [step._replace(owner=self.path) for step in other.steps]
+        self.inputs += [path for path in other.inputs if path not in self.inputs]
 
     def working(self) -> tuple[Working, ...]:
         """The steps as a reader sees them."""

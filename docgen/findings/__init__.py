@@ -1,7 +1,8 @@
 """What is wrong. First every subject looks at the site and its numbers; then, once, the second stage looks at what was found.
 
 found = first(view)                        what the profile and its numbers show
-settled(view, numbers, found, more)        with what finished papers show, the second stage, acceptances, who sees to it
+settled(view, numbers, found)              the second stage, acceptances, who sees to it; and what finished papers show, where
+                                           papers were compared
 """
 
 from __future__ import annotations
@@ -49,9 +50,10 @@ RULES = FIRST + SECOND
 _ORDER = {rule.name: n for n, rule in enumerate(RULES)}
 
 
-def first(view: View, rules: Iterable[Rule] = FIRST) -> tuple[Finding, ...]:
-    """What the subjects find, most severe first, then in the order of the rules, then by profile line."""
-    return _sorted(found for rule in rules for found in _found(view, rule, rule.function(view)))
+def first(view: View, rules: Iterable[Rule] | None = None) -> tuple[Finding, ...]:
+    """What the subjects (or these rules of theirs) find, most severe first, then in the order of the rules, then by profile line."""
+    asked = FIRST if rules is None else rules
+    return _sorted(found for rule in asked for found in _found(view, rule, rule.function(view)))
 
 
 def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
@@ -62,7 +64,7 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
         if same in seen:
             continue
         seen.add(same)
-        basis = basis or basis_of(rule, view.code, view.site.country)
+        basis = basis or basis_of(rule, view.binding, view.site.country)
         yield Finding(
             name=rule.name, severity=rule.severity, stops=rule.stops, documents=rule.documents, path=hit.path, line=view.site.line(hit.path),
             values=hit.values, basis=basis,
@@ -73,22 +75,31 @@ def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), _ORDER[f.name], f.line or 0)))
 
 
-def settled(view: View, numbers: Numbers, found: tuple[Finding, ...], more: tuple[Finding, ...] | None = None) -> Assessment:
-    """The assessment: what was found, what `more` finished papers show (None: none was composed), and findings about all of these.
+def settled(
+    view: View, numbers: Numbers, found: tuple[Finding, ...], of_papers: tuple[Finding, ...] = (), composed: bool = False
+) -> Assessment:
+    """The assessment: what was found, what finished papers show besides, and findings about all of these.
 
-    A finding that the profile accepts by name and with an end date still ahead is set aside.
+    What the papers show and the profile shows too stands once. `composed`: all papers were compared, so that whatever they can
+    show is known. A finding that the profile accepts by name and with an end date still ahead is set aside.
     """
-    stands = _sorted((*found, *(more or ())))
-    open_, accepted = _accepted(view, _sorted((*stands, *about(view, stands, composed=more is not None))))
+    known = {_same(f) for f in found}
+    stands = _sorted((*found, *(f for f in of_papers if _same(f) not in known)))
+    open_, accepted = _accepted(view, _sorted((*stands, *about(view, stands, composed))))
     return Assessment(
         path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
-        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.code.governs(), strict=view.code,
+        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
         findings=_owned(view.site, open_), accepted=accepted,
     )  # fmt: skip
 
 
-def about(view: View, stands: tuple[Finding, ...], composed: bool = True) -> tuple[Finding, ...]:
-    """The second stage: findings about those that stand. `composed`: finished papers were compared too."""
+def _same(finding: Finding) -> tuple[object, ...]:
+    """What makes two findings one: the same fault at the same place with the same values."""
+    return (finding.name, finding.path, tuple(finding.values.items()))
+
+
+def about(view: View, stands: tuple[Finding, ...], composed: bool) -> tuple[Finding, ...]:
+    """The second stage: findings about those that stand. `composed`: all finished papers were compared too."""
     whole = First(stands, {r.name: r for r in FIRST}, {r.name: r for r in RULES}, composed)
     return _sorted(f for rule in SECOND for f in _found(view, rule, rule.function(view, whole)))
 

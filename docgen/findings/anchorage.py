@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import law_figure, law_text, over, systems_in_use, terms
-from docgen.findings.model import Figure
+from docgen.findings.common import law_figure, law_text, phrase, systems_in_use, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Quantity, System
 
 __all__ = [
@@ -41,8 +42,9 @@ def _users(system: System) -> int:
 
 def _peaks(view: View, system: System) -> list[Quantity]:
     """Peak forces of the devices, or nothing where one of them states none."""
-    stated = [d.arrest_force_peak for d in view.site.parts(system.parts, "srd")]
-    return [] if None in stated else stated
+    devices = view.site.parts(system.parts, "srd")
+    stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
+    return stated if len(stated) == len(devices) else []
 
 
 def _force(view: View, system: System) -> float | None:
@@ -59,6 +61,15 @@ def _need(view: View, system: System) -> float | None:
     return None if factor is None or force is None else factor * force * _users(system)
 
 
+def _asked(view: View, system: System) -> Value:
+    """The strength asked for; in words where the law names no figure, or where one of its terms is not known."""
+    need = _need(view, system)
+    if need is not None:
+        return up(need, "force")
+    question = "anchorage_per_user" if system.anchorage.basis == "rated-per-user" else "anchorage_factor"
+    return phrase("no-figure-of-law" if view.binding.ask(question).silent else "not-computable")
+
+
 @finding("anchorage-load-missing", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")
 def anchorage_load_missing(view: View) -> Iterator[Hit]:
     """What it looks at: the load for which the anchorage was designed or rated.
@@ -70,11 +81,11 @@ def anchorage_load_missing(view: View) -> Iterator[Hit]:
         if system.anchorage.basis is not None and system.anchorage.design_load is None:
             yield Hit(
                 f"{system.anchorage.path}.design_load",
-                {"system": system.id, "need": up(_need(view, system) or 0.0, "force")},
+                {"system": system.id, "need": _asked(view, system)},
             )
 
 
-def _force_text(view: View, system: System) -> Figure | str:
+def _force_text(view: View, system: System) -> Value:
     stated = _peaks(view, system)
     return near(max(stated, key=lambda q: q.si)) if stated else law_text(view, "arrest_force_max")
 

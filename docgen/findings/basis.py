@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from docgen.findings.model import Basis
+from docgen.findings.model import Basis, BasisKind
 from docgen.findings.rule import Rule
 
 if TYPE_CHECKING:
@@ -14,7 +14,7 @@ __all__ = ["basis_of", "basis_of_practice"]
 
 OF_US = ("ANSI", "29 CFR")  # outside that country such a finding rests on common practice
 # What kind of basis a rule is that stands beside the law, by whose it is.
-KIND_OF = {"site-rule": "site-rule", "voluntary": "standard", "owner": "standard", "insurer": "standard"}
+KIND_OF: dict[str, BasisKind] = {"site-rule": "site-rule", "voluntary": "standard", "owner": "standard", "insurer": "standard"}
 
 
 def basis_of(rule: Rule, law: Law, country: str | None) -> Basis:
@@ -26,16 +26,16 @@ def basis_of(rule: Rule, law: Law, country: str | None) -> Basis:
     if kind == "law":
         answer = law.ask(rest)
         if answer.state == "silent":
-            return Basis("practice", "common practice; the law asked is silent", "none")
+            return Basis("practice", "", "none", "law-silent")
         return Basis(KIND_OF.get(answer.force, "law"), answer.citation, answer.basis)
     if kind == "standard" and not (country not in (None, "US") and rest.startswith(OF_US)):
         citation, _, basis = rest.partition("|")
-        return Basis("standard", citation, basis or "memory")
+        return Basis("standard", citation, "read" if basis == "read" else "memory")
     if kind == "site-rule":
-        return Basis("site-rule", "rule of this site", "none")
+        return Basis("site-rule", "", "none", "site-rule")
     return basis_of_practice()
 
 
 def basis_of_practice() -> Basis:
     """What a finding rests on that no text asks for."""
-    return Basis("practice", "common practice, no published source", "none")
+    return Basis("practice", "", "none", "practice")

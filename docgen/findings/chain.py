@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Chain
-from docgen.findings.common import bays_in_use, over, systems_in_use, terms
+from docgen.findings.common import bays_in_use, most_first, systems_in_use, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, SRD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over, same_figure
 
 __all__ = [
     "device_missing",
@@ -90,7 +92,12 @@ def weakest_link(view: View) -> Iterator[Hit]:
         if posted is not None and chain.limit is not None and over(posted.si, chain.limit.si):
             yield Hit(
                 posted.path,
-                {"posted": near(posted), "limit": down(chain.limit), "part": chain.governing, "system": chain.system},
+                {
+                    "posted": near(posted),
+                    "limit": down(chain.limit),
+                    "part": chain.governing or NOT_STATED,
+                    "system": chain.system,
+                },
             )
 
 
@@ -108,8 +115,8 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def _condition(view: View) -> tuple[float, bool, str] | None:
-    answer = view.code.ask("user_mass_condition")
-    return None if answer.state == "silent" else (answer.value, answer.inclusive, answer.text)
+    answer = view.binding.ask("user_mass_condition")
+    return None if answer.figure is None else (answer.figure, answer.inclusive, answer.text)
 
 
 @finding("posted-limit-over-condition", "must-fix", documents=(PLAN, NOTICE), basis="law:user_mass_condition")
@@ -139,8 +146,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
     posted, condition = view.site.limits.user.max, _condition(view)
     if posted is None or condition is None or condition[1]:
         return
-    at = not over(posted.si, condition[0]) and not over(condition[0], posted.si)
-    if at and any(s.above_310_basis is None for s in systems_in_use(view)):
+    if same_figure(posted.si, condition[0]) and any(s.above_310_basis is None for s in systems_in_use(view)):
         yield Hit(posted.path, {"posted": near(posted), "condition": condition[2]})
 
 
@@ -154,10 +160,10 @@ def lower_limit_weak(view: View) -> Iterator[Hit]:
     posted = view.site.limits.user.min
     for chain, _ in _chains(view):
         if posted is not None and chain.lower_limit is not None and over(chain.lower_limit.si, posted.si):
-            values = {
+            values: dict[str, Value] = {
                 "posted": near(posted),
                 "limit": up(chain.lower_limit),
-                "part": chain.lower_governing,
+                "part": chain.lower_governing or NOT_STATED,
                 "system": chain.system,
             }
             yield Hit(posted.path, values)
@@ -172,8 +178,8 @@ def lower_limit_missing(view: View) -> Iterator[Hit]:
     """
     floors = [c for c, _ in _chains(view) if c.lower_limit is not None]
     if floors and view.site.limits.user.min is None:
-        worst = max(floors, key=lambda c: c.lower_limit.si)
-        yield Hit("limits.user.min", {"limit": up(worst.lower_limit), "part": worst.lower_governing})
+        worst = min(floors, key=lambda c: most_first(c.lower_limit))
+        yield Hit("limits.user.min", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
 
 
 @finding("user-not-cleared", "must-fix", documents=(PLAN,), stops="use")
@@ -243,6 +249,11 @@ def private_user_unknown(view: View) -> Iterator[Hit]:
         yield Hit("people.users", {"user": user})
 
 
+def _by(chain: Chain) -> Value:
+    """What sets the number of users."""
+    return NOT_STATED if chain.users_by is None else terms((chain.users_by,))
+
+
 @finding("users-over-rail", "must-fix", documents=(PLAN, NOTICE), basis="law:anchorage_per_user")
 def users_over_rail(view: View) -> Iterator[Hit]:
     """What it looks at: planned users at once against rail, structure, anchorage and trolleys.
@@ -254,7 +265,7 @@ def users_over_rail(view: View) -> Iterator[Hit]:
         if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
             yield Hit(
                 f"{path}.users_at_once",
-                {"planned": system.users_at_once, "users": chain.users, "by": terms((chain.users_by,)), "system": system.id},
+                {"planned": system.users_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
             )
 
 
@@ -277,8 +288,9 @@ def shift_users_over(view: View) -> Iterator[Hit]:
     Why: the roster must not plan more than the rails. Example: three up on the night shift, two rails for one each.
     Reference: common practice.
     """
-    planned = [s.users_at_once for s in systems_in_use(view)]
-    if not planned or None in planned:
+    systems = systems_in_use(view)
+    planned = [s.users_at_once for s in systems if s.users_at_once is not None]
+    if not planned or len(planned) < len(systems):
         return
     for shift in view.site.shifts:
         if shift.climbing and shift.users is not None and shift.users > sum(planned):
@@ -315,11 +327,11 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
                 continue
             load = method.load_on_rail + (system.users_at_once or 1) - 1
             if load > chain.users:
-                values = {
+                values: dict[str, Value] = {
                     "method": method.name,
                     "load": load,
                     "users": chain.users,
-                    "by": terms((chain.users_by,)),
+                    "by": _by(chain),
                     "system": chain.system,
                 }
                 yield Hit(f"{method.path}.load_on_rail", values)

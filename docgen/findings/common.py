@@ -1,28 +1,32 @@
-"""What several finding functions share: names for sentences, comparisons without float noise, figures of the law."""
+"""What several finding functions share: names for sentences, figures of the law."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from docgen.codes.binding import law_of
-from docgen.engineering.model import Case, Due
-from docgen.findings.model import Terms
+from docgen.engineering.model import Case
+from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View
-from docgen.site import Bay, Part, System, Vehicle
+from docgen.frozen import frozen
+from docgen.site import Bay, Part, Quantity, System, Vehicle
 
 __all__ = [
+    "Overdue",
     "bays_in_use",
     "case_names",
     "grouped",
     "latest",
     "law_figure",
     "law_text",
+    "least_first",
     "listed",
     "minutes",
-    "over",
+    "most_first",
     "overdue",
     "parts_in_use",
+    "phrase",
     "said_none",
     "systems_in_use",
     "task_path",
@@ -30,12 +34,15 @@ __all__ = [
     "vehicles_in_use",
 ]
 
-_NOISE = 1e-9  # relative: 2 x 1,800 lbf x 2 must not exceed 7,200 lbf by a rounding of the machine
+
+def least_first(quantity: Quantity | None) -> float:
+    """A rank by size; what was not computed stands last."""
+    return math.inf if quantity is None else quantity.si
 
 
-def over(measured: float, limit: float) -> bool:
-    """Whether `measured` exceeds `limit` by more than float noise; exactly at the limit is not over."""
-    return measured - limit > _NOISE * max(1.0, abs(limit))
+def most_first(quantity: Quantity | None) -> float:
+    """A rank by size, the largest first; what was not computed stands last."""
+    return math.inf if quantity is None else -quantity.si
 
 
 def listed(items: Iterable[object]) -> str:
@@ -46,6 +53,11 @@ def listed(items: Iterable[object]) -> str:
 def terms(keys: Iterable[str]) -> Terms:
     """Names of fields or values, once each, in order, told in words when the message is written."""
     return Terms(tuple(dict.fromkeys(keys)))
+
+
+def phrase(key: str, **values: Value) -> Phrase:
+    """A value said in words, with what stands in its places."""
+    return Phrase(key, tuple(values.items()))
 
 
 def minutes(seconds: float) -> str:
@@ -60,24 +72,21 @@ def said_none(text: str | None) -> bool:
 
 def law_figure(view: View, key: str) -> float | None:
     """The figure that the law in force gives in SI units, or None where its text is silent."""
-    answer = view.code.ask(key)
-    if answer.state == "silent" or isinstance(answer.value, bool) or not isinstance(answer.value, int | float):
-        return None
-    return float(answer.value)
+    return view.binding.ask(key).figure
 
 
 def law_text(view: View, key: str) -> str:
     """The same figure as the law prints it, the binding unit first; units are not converted. A stricter rule than the law names itself."""
-    answer = view.code.ask(key)
-    return f"{answer.text} ({answer.citation})" if answer.source != law_of(view.code).ask(key).source else answer.text
+    answer = view.binding.ask(key)
+    return f"{answer.text} ({answer.citation})" if answer.source != view.law.ask(key).source else answer.text
 
 
-def case_names(view: View, cases: list[Case]) -> dict[str, str]:
+def case_names(view: View, cases: list[Case]) -> dict[str, Value]:
     """The names that a sentence about one or more cases of one task needs."""
     first = cases[0]
     return {
-        "vehicle": view.site.vehicle(first.vehicle).name,
-        "bay": view.site.bay(first.bay).name,
+        "vehicle": view.vehicles[first.vehicle].name,
+        "bay": view.bays[first.bay].name,
         "task": first.task,
         "posture": listed(c.posture for c in cases),
         "side": listed(c.side for c in cases),
@@ -125,9 +134,24 @@ def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
 
 
-def overdue(view: View, what: str) -> list[Due]:
-    """Due dates of one kind that lie before the day of the check; on the day itself nothing is overdue."""
-    return [d for d in view.dues if d.what == what and d.due is not None and d.due < view.as_of]
+@frozen
+class Overdue:
+    """What fell due and was not done: where it stands, whose it is, when it was last done, how often it is, and the day it was due."""
+
+    path: str
+    id: str
+    last: date
+    interval: str
+    due: date
+
+
+def overdue(view: View, what: str) -> list[Overdue]:
+    """What of one kind fell due before the day of the check; on the day itself nothing is overdue."""
+    return [
+        Overdue(d.path, d.id, d.last, d.interval, d.due)
+        for d in view.dues
+        if d.what == what and d.last is not None and d.interval is not None and d.due is not None and d.due < view.as_of
+    ]
 
 
 def latest(days: Iterable[date | None]) -> date | None:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from docgen.findings.common import (
     listed,
+    phrase,
     systems_in_use,
     terms,
 )
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
-from docgen.findings.view import Hit, View
+from docgen.findings.view import NOT_STATED, Hit, View
 from docgen.site import ContractorClass
 from docgen.text.screens import found_in
 
@@ -56,7 +57,7 @@ def enforcement_no_decider(view: View) -> Iterator[Hit]:
     """
     for step in view.site.contractors.enforcement:
         if step.decided_by is None:
-            yield Hit(f"{step.path}.decided_by", {"step": step.step})
+            yield Hit(f"{step.path}.decided_by", {"step": step.step or NOT_STATED})
 
 
 @finding("enforcement-no-record", "fix-soon", documents=(PLAN, NOTICE))
@@ -68,7 +69,7 @@ def enforcement_no_record(view: View) -> Iterator[Hit]:
     """
     for step in view.site.contractors.enforcement:
         if step.record is None:
-            yield Hit(f"{step.path}.record", {"step": step.step})
+            yield Hit(f"{step.path}.record", {"step": step.step or NOT_STATED})
 
 
 @finding("enforcement-punishes-reporting", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")
@@ -80,7 +81,7 @@ def enforcement_punishes_reporting(view: View) -> Iterator[Hit]:
     for step in view.site.contractors.enforcement:
         caught = found_in(step.trigger, "reporting")
         if caught:
-            yield Hit(f"{step.path}.trigger", {"step": step.step, "words": listed(c.text for c in caught)})
+            yield Hit(f"{step.path}.trigger", {"step": step.step or NOT_STATED, "words": listed(c.text for c in caught)})
 
 
 @finding("unequal-enforcement", "must-fix", documents=(PLAN, NOTICE))
@@ -117,7 +118,7 @@ def breach_without_step(view: View) -> Iterator[Hit]:
     """
     for event in view.site.events:
         if event.kind == "breach" and event.step is None:
-            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or "an unknown day"})
+            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or phrase("unknown-day")})
 
 
 @finding("refusal-right-missing", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")

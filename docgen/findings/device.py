@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.calc import G, arrest
-from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, over, parts_in_use, terms
+from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, most_first, parts_in_use, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over, under, within
 from docgen.site import Part, Quantity
 from docgen.trade.classes import class_limits
 from docgen.trade.practice import practice
@@ -39,13 +41,14 @@ def line_too_short(view: View) -> Iterator[Hit]:
     practice, no published source.
     """
     needed = [c for c in view.allowed if c.line_needed is not None]
-    for cases in grouped(needed, lambda c: c.bay, lambda c: -c.line_needed.si):
+    for cases in grouped(needed, lambda c: c.bay, lambda c: most_first(c.line_needed)):
         system = view.site.system_of(cases[0].bay)
         for device in view.site.parts(system.parts, "srd") if system else ():
-            if device.line_length is not None and over(cases[0].line_needed.si, device.line_length.si):
+            needs = cases[0].line_needed
+            if device.line_length is not None and needs is not None and over(needs.si, device.line_length.si):
                 values = case_names(view, cases[:1]) | {
                     "part": device.id,
-                    "need": up(cases[0].line_needed),
+                    "need": up(needs),
                     "have": down(device.line_length),
                 }
                 yield Hit(f"{device.path}.line_length", values)
@@ -123,11 +126,11 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
         if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
             continue
         lock = arrest.lock_distance(practice("lock_speed").si)
-        if part.arrest_force_average.si <= limit.si * G:
+        if not over(part.arrest_force_average.si, limit.si * G):
             continue
         least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
-        if part.arrest_distance.si < least:
-            values = {
+        if under(part.arrest_distance.si, least):
+            values: dict[str, Value] = {
                 "part": part.id,
                 "stated": near(part.arrest_distance),
                 "least": near(least, "length"),
@@ -153,7 +156,7 @@ def class_limit_over(view: View) -> Iterator[Hit]:
         ):  # fmt: skip
             stated: Quantity | None = getattr(part, name)
             if stated is not None and limit is not None and over(stated.si, limit):
-                values = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
+                values: dict[str, Value] = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
                           "class": limits.name, "source": limits.source}  # fmt: skip
                 yield Hit(stated.path, values)
 
@@ -168,7 +171,8 @@ def free_fall_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "free_fall_max")
     for part in parts_in_use(view, "srd", "lanyard"):
         label = part.free_fall_max
-        if label is not None and (law is None or label.si <= law):
+        shown: Value
+        if label is not None and (law is None or within(label.si, law)):
             limit, shown = label.si, down(label)
         elif law is not None:
             limit, shown = law, law_text(view, "free_fall_max")
@@ -200,7 +204,7 @@ def deceleration_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view):
         if law is not None and part.deceleration_distance is not None and over(part.deceleration_distance.si, law):
-            values = {
+            values: dict[str, Value] = {
                 "part": part.id,
                 "value": up(part.deceleration_distance),
                 "limit": law_text(view, "deceleration_distance_max"),
@@ -235,7 +239,11 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
     law = law_figure(view, "arrest_force_max")
     for part in parts_in_use(view, "srd", "lanyard"):
         if law is not None and part.arrest_force_peak is not None and over(part.arrest_force_peak.si, law):
-            values = {"part": part.id, "value": up(part.arrest_force_peak), "limit": law_text(view, "arrest_force_max")}
+            values: dict[str, Value] = {
+                "part": part.id,
+                "value": up(part.arrest_force_peak),
+                "limit": law_text(view, "arrest_force_max"),
+            }
             yield Hit(f"{part.path}.arrest_force_peak", values)
 
 
@@ -276,7 +284,11 @@ def line_strength_low(view: View) -> Iterator[Hit]:
         key = _line_strength_asked(view, part)
         need = law_figure(view, key) if key else None
         if need is not None and part.line_strength is not None and over(need, part.line_strength.si):
-            values = {"part": part.id, "have": down(part.line_strength), "need": law_text(view, key)}
+            values: dict[str, Value] = {
+                "part": part.id,
+                "have": down(part.line_strength),
+                "need": law_text(view, key) if key else NOT_STATED,
+            }
             yield Hit(f"{part.path}.line_strength", values)
 
 

@@ -1,4 +1,4 @@
-"""Findings on the document itself: who prepares, approves and reviews it, where it hangs, what is open."""
+"""Findings on the document itself: who prepares, approves and reviews it, where it is kept and how long."""
 
 from __future__ import annotations
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import over, overdue
+from docgen.findings.common import most_first, overdue
 from docgen.findings.rule import RESCUE, finding
 from docgen.findings.view import Hit, View, near, up
+from docgen.limits import over
 from docgen.site import Drill
 
 __all__ = ["drill_beats_paper", "drill_never", "drill_night_never", "drill_overdue", "drill_worst_case_never"]
@@ -45,8 +46,8 @@ def drill_worst_case_never(view: View) -> Iterator[Hit]:
     """
     hangs = [c for c in view.allowed if c.hang_high is not None]
     if hangs and _drilled(view):
-        worst = max(hangs, key=lambda c: c.hang_high.si)
-        bay, vehicle = view.site.bay(worst.bay).name, view.site.vehicle(worst.vehicle).name
+        worst = min(hangs, key=lambda c: most_first(c.hang_high))
+        bay, vehicle = view.bays[worst.bay].name, view.vehicles[worst.vehicle].name
         if not any(d.vehicle == worst.vehicle for d in _drilled(view)):
             yield Hit("rescue.drills", {"bay": bay, "vehicle": vehicle, "height": near(worst.hang_high)})
 
@@ -74,6 +75,7 @@ def drill_beats_paper(view: View) -> Iterator[Hit]:
             if (
                 (row.method, row.shift, row.vehicle) != (drill.method, drill.shift, drill.vehicle)
                 or drill.ground is None
+                or row.detection is None
                 or not row.timings
             ):
                 continue

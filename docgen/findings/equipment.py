@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.findings.common import (
-    bays_in_use,
-    law_figure,
-    law_text,
-    listed,
-    over,
-    overdue,
-    parts_in_use,
-    systems_in_use,
-    terms,
-)
+from docgen.findings.common import bays_in_use, law_figure, law_text, listed, overdue, parts_in_use, systems_in_use, terms
 from docgen.findings.rule import PLAN, SRD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Part
 from docgen.text.screens import found_in
 from docgen.trade.editions import current_edition
@@ -145,7 +136,7 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
     Why: where the text gives one it binds. Example: twice a year in the text, 12 months here. Reference: the
     jurisdiction's own rule.
     """
-    answer = view.code.ask("inspection_periodic_interval")
+    answer = view.binding.ask("inspection_periodic_interval")
     if not isinstance(answer.value, Interval):
         return
     for part in parts_in_use(view, *INSPECTED):
@@ -279,7 +270,7 @@ def edition_old(view: View) -> Iterator[Hit]:
     """
     for part in parts_in_use(view):
         if (newer := current_edition(part.standard)) is not None:
-            yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard, "current": newer})
+            yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard or NOT_STATED, "current": newer})
 
 
 @finding("temperature-range", "fix-soon", documents=(PLAN,))

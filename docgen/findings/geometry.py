@@ -7,10 +7,11 @@ import re
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case
-from docgen.findings.common import case_names, grouped, over, task_path, terms
-from docgen.findings.model import Figure
+from docgen.findings.common import case_names, grouped, least_first, most_first, phrase, task_path, terms
+from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, SRD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import Obstruction, Part, Protrusion, Quantity, System
 from docgen.trade.practice import practice
 
@@ -33,7 +34,7 @@ NOTHING = Figure(0.0, "length", "way")
 
 
 def _base(view: View, case: Case) -> float | None:
-    sides = view.site.vehicle(case.vehicle).sides
+    sides = view.vehicles[case.vehicle].sides
     height = next((s.lower.height for s in sides if s.side == case.side), None)
     return None if height is None else height.si
 
@@ -43,7 +44,9 @@ def _blocked(view: View, case: Case) -> bool:
     if case.verdict != "short" or case.lower_path is None or ".sides[" in case.lower_path:
         return False
     base = _base(view, case)
-    return base is not None and not over(case.required.si, case.deck.si - base)
+    if base is None or case.required is None or case.deck is None:
+        return False
+    return not over(case.required.si, case.deck.si - base)
 
 
 def _way(length: Quantity | None) -> Figure:
@@ -51,13 +54,18 @@ def _way(length: Quantity | None) -> Figure:
     return NOTHING if length is None else Figure(length.si, "length", "way")
 
 
-def _clearance_values(view: View, cases: list[Case]) -> dict:
+def _lacking(margin: Quantity | None) -> Figure | Phrase:
+    """What a margin below zero lacks."""
+    return up(None if margin is None else -margin.si, "length")
+
+
+def _clearance_values(view: View, cases: list[Case]) -> dict[str, Value]:
     worst = cases[0]
     return case_names(view, cases) | {
         "need": up(worst.required),
         "have": down(worst.available),
-        "short": up(-worst.margin.si, "length"),
-        "lower": worst.lower_what or "the surface below",
+        "short": _lacking(worst.margin),
+        "lower": worst.lower_what or phrase("surface-below"),
         "largest": _way(worst.largest_by_clearance),
         "arrest": _way(worst.arrest_way_out),
     }
@@ -71,7 +79,7 @@ def clearance_short(view: View) -> Iterator[Hit]:
     the no-contact rule of the law in force.
     """
     short = [c for c in view.allowed if c.verdict == "short" and not _blocked(view, c)]
-    for cases in grouped(short, lambda c: c.task, lambda c: c.margin.si):
+    for cases in grouped(short, lambda c: c.task, lambda c: least_first(c.margin)):
         yield Hit(task_path(view, cases[0]), _clearance_values(view, cases))
 
 
@@ -83,8 +91,8 @@ def obstruction_in_path(view: View) -> Iterator[Hit]:
     contact rule of the law in force.
     """
     short = [c for c in view.allowed if _blocked(view, c)]
-    for cases in grouped(short, lambda c: (c.task, c.lower_path), lambda c: c.margin.si):
-        yield Hit(cases[0].lower_path, _clearance_values(view, cases))
+    for cases in grouped(short, lambda c: (c.task, c.lower_path), lambda c: least_first(c.margin)):
+        yield Hit(cases[0].lower_path or task_path(view, cases[0]), _clearance_values(view, cases))
 
 
 @finding("clearance-tolerance", "fix-soon", documents=(PLAN,))
@@ -95,12 +103,12 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
     source.
     """
     tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
-    for cases in grouped(tight, lambda c: c.task, lambda c: c.margin_worst.si):
+    for cases in grouped(tight, lambda c: c.task, lambda c: least_first(c.margin_worst)):
         worst = cases[0]
-        values = {
+        values: dict[str, Value] = {
             "margin": down(worst.margin),
-            "worst": up(-worst.margin_worst.si, "length"),
-            "lower": worst.lower_what or "the surface below",
+            "worst": _lacking(worst.margin_worst),
+            "lower": worst.lower_what or phrase("surface-below"),
             "largest": _way(worst.largest_worst),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
@@ -118,14 +126,19 @@ def offset_over_largest(view: View) -> Iterator[Hit]:
         for c in view.allowed
         if c.offset is not None and c.largest_by_rule is not None and over(c.offset.si, c.largest_by_rule.si)
     ]
-    for cases in grouped(wide, lambda c: c.task, lambda c: -c.offset.si):
+    for cases in grouped(wide, lambda c: c.task, lambda c: most_first(c.offset)):
         worst = cases[0]
-        values = {
+        values: dict[str, Value] = {
             "offset": up(worst.offset),
             "limit": down(worst.largest_by_rule),
-            "over": up(worst.offset.si - worst.largest_by_rule.si),
+            "over": up(_more(worst.offset, worst.largest_by_rule)),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
+
+
+def _more(one: Quantity | None, other: Quantity | None) -> float | None:
+    """By how much one is more than the other."""
+    return None if one is None or other is None else one.si - other.si
 
 
 def _allowance(case: Case) -> float:
@@ -142,18 +155,21 @@ def parking_over_allowance(view: View) -> Iterator[Hit]:
     wide = [
         c
         for c in view.allowed
-        if c.offset is not None and c.largest_offset is not None and over(c.offset.si, c.largest_offset.si) and _allowance(c) > 0
+        if c.offset is not None
+        and c.largest_offset is not None
+        and over(c.offset.si, c.largest_offset.si)
+        and over(_allowance(c), 0.0)
     ]
     for cases in grouped(wide, lambda c: (c.bay, c.vehicle), _allowance):
         worst = cases[0]
-        values = {
+        values: dict[str, Value] = {
             "parking": near(worst.parking),
             "allowed": down(_allowance(worst), "length"),
             "offset": up(worst.offset),
             "largest": down(worst.largest_offset),
-            "by": terms((worst.largest_offset_by,)),
+            "by": terms((worst.largest_offset_by,)) if worst.largest_offset_by is not None else NOT_COMPUTED,
         }
-        yield Hit(f"{view.site.bay(worst.bay).parking.path}.lateral", case_names(view, cases) | values)
+        yield Hit(f"{view.bays[worst.bay].parking.path}.lateral", case_names(view, cases) | values)
 
 
 @finding("angle-over", "must-fix", documents=(PLAN, NOTICE), basis="law:line_angle_max")
@@ -163,10 +179,14 @@ def angle_over(view: View) -> Iterator[Hit]:
     Why: it may not lock or not hold. Example: 49 degrees on a railcar top, limit 30 degrees. Reference: the device
     manual; common practice where it is silent.
     """
-    steep = [c for c in view.allowed if c.line_angle is not None and over(c.line_angle.si, c.angle_limit.si)]
-    for cases in grouped(steep, lambda c: c.task, lambda c: -c.line_angle.si):
+    steep = [
+        c
+        for c in view.allowed
+        if c.line_angle is not None and c.angle_limit is not None and over(c.line_angle.si, c.angle_limit.si)
+    ]
+    for cases in grouped(steep, lambda c: c.task, lambda c: most_first(c.line_angle)):
         worst = cases[0]
-        values = {
+        values: dict[str, Value] = {
             "angle": up(worst.line_angle),
             "limit": down(worst.angle_limit),
             "offset": up(worst.offset),
@@ -190,12 +210,13 @@ def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
         c
         for c in view.allowed
         if c.line_angle is not None
+        and c.angle_limit is not None
         and not over(c.line_angle.si, c.angle_limit.si)
         and (c.line_angle_worst is None or over(c.line_angle_worst.si, c.angle_limit.si))
     ]
     for cases in grouped(steep, lambda c: c.task, lambda c: -_worst_angle(c)):
         worst = cases[0]
-        values = {
+        values: dict[str, Value] = {
             "angle": up(worst.line_angle),
             "worst": up(_worst_angle(worst), "angle"),
             "limit": down(worst.angle_limit),
@@ -206,9 +227,8 @@ def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
 
 def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
     inside = set(case.in_swing)
-    yield from (
-        t for t in (*view.site.vehicle(case.vehicle).protrusions, *view.site.bay(case.bay).obstructions) if t.path in inside
-    )
+    yield from (t for t in view.vehicles[case.vehicle].protrusions if t.path in inside)
+    yield from (t for t in view.bays[case.bay].obstructions if t.path in inside)
 
 
 def _measured(thing: Obstruction | Protrusion) -> bool:
@@ -223,7 +243,7 @@ def _met(view: View, measured: bool) -> Iterator[tuple[Obstruction | Protrusion,
             if _measured(thing) is measured:
                 met.setdefault(thing.path, (thing, []))[1].append(case)
     for thing, cases in met.values():
-        yield thing, sorted(cases, key=lambda c: -c.swing_speed.si)
+        yield thing, sorted(cases, key=lambda c: most_first(c.swing_speed))
 
 
 @finding("swing-into", "must-fix", documents=(PLAN,))
@@ -235,8 +255,9 @@ def swing_into(view: View) -> Iterator[Hit]:
     """
     half = practice("half_body").si
     for thing, cases in _met(view, measured=True):
-        clear = max(thing.from_.si - thing.from_.tolerance - half, 0.0)
-        values = {
+        near_by = 0.0 if thing.from_ is None else thing.from_.si - thing.from_.tolerance
+        clear = max(near_by - half, 0.0)
+        values: dict[str, Value] = {
             "thing": thing.what,
             "speed": up(cases[0].swing_speed),
             "offset": up(cases[0].offset_worst),
@@ -262,6 +283,11 @@ def _devices(view: View, case: Case) -> tuple[Part, ...]:
     return view.site.parts(system.parts, "srd") if system else ()
 
 
+def _bears(case: Case) -> bool:
+    """Whether the line comes to bear on the edge."""
+    return case.edge is not None and over(0.0, case.edge.si)
+
+
 @finding("edge-not-rated", "must-fix", documents=(PLAN,), basis=SRD)
 def edge_not_rated(view: View) -> Iterator[Hit]:
     """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that.
@@ -269,29 +295,31 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
     Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
     Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
     """
-    for cases in grouped((c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: c.edge.si):
+    for cases in grouped(
+        (c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: least_first(c.edge)
+    ):
         worst = cases[0]
-        if not over(0.0, worst.edge.si) or view.site.vehicle(worst.vehicle).edge_guarded:
+        if not _bears(worst) or view.vehicles[worst.vehicle].edge_guarded:
             continue
         for device in _devices(view, worst):
             if device.edge_rated is not True:
-                bearing = [c for c in cases if over(0.0, c.edge.si)]
-                values = case_names(view, bearing) | {"part": device.id, "below": up(-worst.edge.si, "length")}
+                bearing = [c for c in cases if _bears(c)]
+                values = case_names(view, bearing) | {"part": device.id, "below": _lacking(worst.edge)}
                 yield Hit(f"{device.path}.edge_rated", values)
 
 
 def _below(view: View) -> Iterator[tuple[list[Case], Part | None]]:
     low = [c for c in view.allowed if c.height is not None and not over(c.height.si, 0.0)]
-    for cases in grouped(low, lambda c: c.task, lambda c: c.height.si):
+    for cases in grouped(low, lambda c: c.task, lambda c: least_first(c.height)):
         yield (
             cases,
             next((d for d in _devices(view, cases[0]) if re.search(r"(?i)\bclass\s*1\b", d.class_ or "")), None),
         )
 
 
-def _below_values(view: View, cases: list[Case]) -> dict:
+def _below_values(view: View, cases: list[Case]) -> dict[str, Value]:
     worst = cases[0]
-    ring = worst.deck.si + worst.ring.si
+    ring = None if worst.deck is None or worst.ring is None else worst.deck.si + worst.ring.si
     return case_names(view, cases) | {"exit": down(worst.line_exit), "ring": up(ring, "length")}
 
 

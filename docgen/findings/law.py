@@ -1,4 +1,4 @@
-"""Findings on the law in force: site rules against it, its silence, whose law it is, how fresh citations are."""
+"""Findings on the law in force: whose law it is, site rules and local rules against it, its silence, how fresh citations are, who signs by licence."""
 
 from __future__ import annotations
 
@@ -6,15 +6,12 @@ from collections.abc import Iterator
 from datetime import date
 
 from docgen.codes.answers import question
-from docgen.codes.binding import BindingRules, Voice, law_of
-from docgen.findings.common import (
-    law_text,
-    over,
-    terms,
-)
-from docgen.findings.model import Figure
+from docgen.codes.binding import Voice
+from docgen.findings.common import law_text, phrase, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
+from docgen.limits import over
 from docgen.trade.practice import practice
 from docgen.units import Interval
 
@@ -61,8 +58,8 @@ def state_plan_mismatch(view: View) -> Iterator[Hit]:
     Why: the state's rules govern and may be stricter. Example: site in such a state, federal code set. Reference:
     OSHA's list of state plans (memory).
     """
-    if view.code.state_plan:
-        yield Hit("site.jurisdiction", {"state": view.site.site.jurisdiction, "code": view.code.code})
+    if view.law.state_plan:
+        yield Hit("site.jurisdiction", {"state": view.site.site.jurisdiction, "code": view.binding.code})
 
 
 @finding("state-unstated", "fix-soon", documents=ALL)
@@ -83,10 +80,9 @@ def _place(view: View, path: str) -> str:
     return f"{path}.{name}"
 
 
-def _shown(view: View, voice: Voice) -> Figure | str:
+def _shown(view: View, voice: Voice) -> Value:
     rule = next(r for r in view.site.site_rules if r.path == voice.path)
-    height = rule.value is None and rule.interval is None and rule.height is not None
-    return near(rule.height) if height else voice.text
+    return near(rule.height) if rule.value is None and rule.interval is None and rule.height is not None else voice.text
 
 
 def _longer(one: Interval, other: Interval) -> bool:
@@ -94,9 +90,9 @@ def _longer(one: Interval, other: Interval) -> bool:
     return one.after(start) > other.after(start)
 
 
-def _said(voice: Voice) -> dict[str, str]:
+def _said(voice: Voice) -> dict[str, Value]:
     """Who says it and what: the law, or the citation of another rule."""
-    return {"whose": "the law" if voice.whose == "law" else voice.citation, "law": voice.text}
+    return {"whose": phrase("the-law") if voice.whose == "law" else voice.citation, "law": voice.text}
 
 
 @finding("site-rule-below-law", "must-fix", documents=(PLAN, NOTICE))
@@ -107,17 +103,16 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
     Why: a rule may be stricter, never weaker. Example: tie-off over 6 ft where the text prints 4 ft for vehicle tops;
     inspection once a year where it prints twice. Reference: the jurisdiction's own rule, the local rule, the contract.
     """
-    if not isinstance(view.code, BindingRules):
-        return
-    for found in view.code.governs():
+    for found in view.binding.governs():
         for voice, binding in found.weaker():
             yield Hit(_place(view, voice.path), {"rule": voice.id, "own": _shown(view, voice), **_said(binding)})
     for path, key in INTERVALS:
         section, name = path.split(".")
         own = getattr(getattr(view.site, section), name)
-        answer = view.code.ask(key)
-        if own is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
-            yield Hit(path, {"rule": path, "own": own.text, **_said(view.code.strictest(key))})
+        answer = view.binding.ask(key)
+        said = view.binding.strictest(key)
+        if own is not None and said is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
+            yield Hit(path, {"rule": path, "own": own.text, **_said(said)})
 
 
 @finding("site-rule-weaker", "fix-soon", documents=(PLAN, NOTICE), basis="law:trigger_height")
@@ -127,10 +122,10 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
     Why: it invites the question which one governs. On vehicle tops that height is not asserted, so counsel decides.
     Example: "over 6 ft" against 4 ft. Reference: 29 CFR 1910.28(b)(1)(i); the rolling-stock policy of 1996.
     """
-    law = law_of(view.code)
+    law = view.law
     if not law.ask("trigger_height_vehicles").silent:
         return
-    general = law.ask("trigger_height").value
+    general = law.ask("trigger_height").figure
     for rule in view.site.site_rules:
         if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
             yield Hit(
@@ -147,7 +142,7 @@ def vehicle_tops_unstated(view: View) -> Iterator[Hit]:
     """
     vehicles = {v.id for v in view.site.vehicles if v.kind != "machine"}
     on_top = any(t.vehicle in vehicles for t in view.site.tasks if t.permission == "allowed")
-    if on_top and view.site.codes.vehicle_tops is None and law_of(view.code).ask("trigger_height_vehicles").state == "silent":
+    if on_top and view.site.codes.vehicle_tops is None and view.law.ask("trigger_height_vehicles").state == "silent":
         yield Hit("codes.vehicle_tops")
 
 
@@ -191,8 +186,9 @@ def local_rule_unmatched(view: View) -> Iterator[Hit]:
     Why: the strictest rule cannot be found while one of them is not understood. Example: question arrest_force, which nobody
     may ask; value 4 ft for a force. Reference: the list of questions.
     """
-    for one in view.code.unmatched if isinstance(view.code, BindingRules) else ():
-        yield Hit(one.path, {"rule": one.id, "detail": one.detail})
+    for one in view.binding.unmatched:
+        told = phrase(f"rule-{one.reason}", question=one.question, given=one.given, told=one.told)
+        yield Hit(one.path, {"rule": one.id, "detail": told})
 
 
 @finding("rules-conflict", "must-fix", documents=(PLAN,))
@@ -202,7 +198,7 @@ def rules_conflict(view: View) -> Iterator[Hit]:
     Why: the plan must not choose in silence; someone has to settle it with those who made them. Example: an owner asks for
     a guardrail of exactly 36 in, the law prints 42 in. Reference: the rules themselves.
     """
-    for found in view.code.governs() if isinstance(view.code, BindingRules) else ():
+    for found in view.binding.governs():
         if found.against is not None:
             one, other = found.strictest, found.against
             path = next((v.path for v in (other, one) if v.whose not in ("law",)), "codes.local")
@@ -274,7 +270,7 @@ def law_silent(view: View) -> Iterator[Hit]:
     Why: the paper must say whose it is. Example: no minutes for rescue, no refresher interval in the federal text.
     Reference: the texts looked through.
     """
-    silent = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and a.looked]
+    silent = [a for a in map(view.law.ask, ASKED) if a.state == "silent" and a.looked]
     if silent and view.allowed:
         asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in silent)
         yield Hit("site.jurisdiction", {"questions": asked})
@@ -287,7 +283,7 @@ def law_not_looked(view: View) -> Iterator[Hit]:
     Why: that is not silence; the text may well print a figure. Example: a province of which only some sections were read.
     Reference: the set's own list of what its review did not reach.
     """
-    open_ = [a for a in map(law_of(view.code).ask, ASKED) if a.state == "silent" and not a.looked]
+    open_ = [a for a in map(view.law.ask, ASKED) if a.state == "silent" and not a.looked]
     if open_ and view.allowed:
         asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in open_)
-        yield Hit("site.jurisdiction", {"questions": asked, "name": view.code.name})
+        yield Hit("site.jurisdiction", {"questions": asked, "name": view.binding.name})

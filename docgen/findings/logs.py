@@ -1,10 +1,11 @@
-"""Findings on what the logs show: vehicles that nobody computed, cards not filled in, breaches, rules never looked at."""
+"""Findings on what the logs show: vehicles that nobody computed, cards not filled in, rules never looked at, events left open, days that have not come."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
 
+from docgen.findings.common import phrase
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View
 from docgen.trade.practice import practice
@@ -20,7 +21,7 @@ def vehicle_unknown(view: View) -> Iterator[Hit]:
     3.2 ft deck. Reference: common practice, no published source.
     """
     for seen in view.site.logs.unknown_vehicles:
-        yield Hit(seen.path, {"what": seen.what, "visits": seen.visits or "some"})
+        yield Hit(seen.path, {"what": seen.what, "visits": seen.visits or phrase("some")})
 
 
 @finding("cards-missing", "fix-soon", documents=(PLAN,), basis="law:inspection_before_use")

@@ -3,23 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import field
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Literal
 
+from docgen.codes.model import Basis as Read
 from docgen.engineering.model import Numbers
 from docgen.frozen import frozen
 from docgen.site import Handling, record
 
-__all__ = ["Assessment", "Basis", "Figure", "Finding", "Terms"]
+if TYPE_CHECKING:
+    from docgen.codes.binding import BindingRules, Governs
+
+__all__ = [
+    "Assessment",
+    "Basis",
+    "BasisKind",
+    "Figure",
+    "Finding",
+    "Phrase",
+    "Severity",
+    "Stops",
+    "Terms",
+    "Toward",
+    "Usual",
+    "Value",
+]
+
+
+Severity = Literal["must-fix", "fix-soon", "advice"]
+Stops = Literal["issue", "use", "nothing"]
+
+
+Toward = Literal["up", "down", "nearest", "way"]
 
 
 @frozen
 class Figure:
-    """A number in a message: SI value, kind, and the unfavourable way to round it (up, down, nearest)."""
+    """A number in a message: SI value, kind, and the unfavourable way to round it; `way`: a way out, told in a word where nothing is left."""
 
     si: float
     kind: str
-    toward: str
+    toward: Toward
 
 
 @frozen
@@ -30,12 +55,33 @@ class Terms:
 
 
 @frozen
-class Basis:
-    """What a finding rests on. `kind` is law, standard, practice or site-rule; `basis` is read, memory or none."""
+class Usual:
+    """What a figure of the trade is, by its name in trade/practice.yaml."""
 
-    kind: str
+    name: str
+
+
+@frozen
+class Phrase:
+    """A value that is said in words: a key into `values` of the words files, with what stands in its places."""
+
+    key: str
+    values: tuple[tuple[str, Value], ...] = ()
+
+
+Value = Figure | Terms | Usual | Phrase | date | int | str
+BasisKind = Literal["law", "standard", "practice", "site-rule"]
+BasisSaid = Literal["", "practice", "law-silent", "site-rule"]
+
+
+@frozen
+class Basis:
+    """What a finding rests on: a text that is cited, or, without a citation, what the words of each language say under `said`."""
+
+    kind: BasisKind
     citation: str
-    basis: str
+    basis: Read
+    said: BasisSaid = ""
 
 
 @frozen
@@ -43,12 +89,12 @@ class Finding:
     """One fault at one place. `values` are typed; the words files hold the sentences."""
 
     name: str
-    severity: str
-    stops: str
+    severity: Severity
+    stops: Stops
     documents: tuple[str, ...]
     path: str
     line: int | None
-    values: Mapping[str, Figure | Terms | date | int | str]
+    values: Mapping[str, Value]
     basis: Basis
     handled: Handling | None = None
 
@@ -57,11 +103,11 @@ class Finding:
 class Assessment(Numbers):
     """The numbers, and everything found wrong on one day.
 
-    `rulings` are the questions on which more than the law speaks (`binding.Governs`); `strict` answers like the law,
-    with the strictest rule that binds the site (`binding.BindingRules`).
+    `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks.
     """
 
-    findings: tuple[Finding, ...] = ()
-    accepted: tuple[Finding, ...] = ()
-    rulings: tuple[Any, ...] = ()
-    strict: Any = None
+    as_of: date = field(kw_only=True)
+    findings: tuple[Finding, ...] = field(kw_only=True)
+    accepted: tuple[Finding, ...] = field(kw_only=True)
+    rulings: tuple[Governs, ...] = field(kw_only=True)
+    binding: BindingRules = field(kw_only=True)

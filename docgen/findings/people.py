@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
-from docgen.findings.common import listed, overdue, terms
+from docgen.findings.common import listed, overdue, phrase, terms
 from docgen.findings.rule import PLAN, finding
 from docgen.findings.view import Hit, View
 from docgen.site import Role, TrainingRecord
@@ -41,9 +42,10 @@ def users_missing(view: View) -> Iterator[Hit]:
         yield Hit("people.users")
 
 
-def _last(view: View, person: str) -> TrainingRecord | None:
-    records = [r for r in view.site.training.records if r.person == person and r.on is not None and r.on <= view.as_of]
-    return max(records, key=lambda r: r.on) if records else None
+def _last(view: View, person: str) -> tuple[date, TrainingRecord] | None:
+    """The last training of a person, with its day."""
+    dated = [(r.on, r) for r in view.site.training.records if r.person == person and r.on is not None and r.on <= view.as_of]
+    return max(dated, key=lambda d: d[0]) if dated else None
 
 
 @finding("training-missing", "must-fix", documents=(PLAN,), basis="law:training_before_exposure", stops="use")
@@ -64,7 +66,7 @@ def training_language(view: View) -> Iterator[Hit]:
     Why: training not understood is none. Example: trained in en, speaks es. Reference: 29 CFR 1910.30(d) (memory).
     """
     for user in view.site.people.users:
-        last = _last(view, user.id)
+        _, last = _last(view, user.id) or (None, None)
         if last is not None and last.language is not None and user.languages and last.language not in user.languages:
             yield Hit(f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)})
 
@@ -76,9 +78,9 @@ def training_practical(view: View) -> Iterator[Hit]:
     Why: a film teaches no hook-up. Example: practical: false. Reference: 29 CFR 1910.30(b) (memory); common practice.
     """
     for user in view.site.people.users:
-        last = _last(view, user.id)
-        if last is not None and last.practical is False:
-            yield Hit(f"{last.path}.practical", {"user": user.id, "on": last.on})
+        on, last = _last(view, user.id) or (None, None)
+        if on is not None and last is not None and last.practical is False:
+            yield Hit(f"{last.path}.practical", {"user": user.id, "on": on})
 
 
 @finding("training-topics", "fix-soon", documents=(PLAN,), basis="law:training_topics")
@@ -102,14 +104,14 @@ def trainer_unqualified(view: View) -> Iterator[Hit]:
     """
     seen: set[str | None] = set()
     for user in view.site.people.users:
-        last = _last(view, user.id)
-        if last is None or last.trainer in seen:
+        on, last = _last(view, user.id) or (None, None)
+        if on is None or last is None or last.trainer in seen:
             continue
         role = view.site.role(last.trainer)
         if role is None or role.qualification is None:
             seen.add(last.trainer)
             path = f"{role.path}.qualification" if role else f"{last.path}.trainer"
-            yield Hit(path, {"trainer": role.title if role else "the trainer", "user": user.id, "on": last.on})
+            yield Hit(path, {"trainer": role.title if role else phrase("the-trainer"), "user": user.id, "on": on})
 
 
 @finding("refresher-overdue", "fix-soon", documents=(PLAN,), basis="site-rule", stops="use")
@@ -136,7 +138,7 @@ def retraining_after_event(view: View) -> Iterator[Hit]:
             continue
         if event.retrained_on is not None and event.retrained_on >= event.on:
             continue
-        waiting = [p for p in event.persons if (last := _last(view, p)) is None or last.on < event.on]
+        waiting = [p for p in event.persons if (last := _last(view, p)) is None or last[0] < event.on]
         if waiting:
             yield Hit(
                 f"{event.path}.retrained_on",

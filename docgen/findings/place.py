@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 
-from docgen.findings.common import bays_in_use, over, said_none, terms
+from docgen.findings.common import bays_in_use, said_none, terms
 from docgen.findings.rule import NOTICE, PLAN, POWER, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import NOISE, over, within
 from docgen.site import Bay, OverheadLine
 from docgen.trade.practice import practice
 
@@ -56,7 +57,7 @@ def slow_sink(view: View) -> Iterator[Hit]:
             )
 
 
-def _lacking(bay: Bay, kinds: set[str | None]) -> list[str]:
+def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:
     control = bay.control
     lacking = [] if control.brake_set is True else ["brake_set"]
     if kinds - {"railcar", "machine"} and control.chocks is not True:
@@ -103,9 +104,9 @@ def energised_lines(view: View) -> Iterator[Hit]:
 def _approach(line: OverheadLine) -> float:
     """Approach distance for the voltage of a line; the lowest where the voltage is not stated."""
     base, volts = practice("overhead_line_distance").si, practice("overhead_line_voltage").si
-    if line.voltage is None or line.voltage.si <= volts:
+    if line.voltage is None or within(line.voltage.si, volts):
         return base
-    steps = math.ceil((line.voltage.si - volts) / practice("overhead_line_step_voltage").si - 1e-9)
+    steps = math.ceil((line.voltage.si - volts) / practice("overhead_line_step_voltage").si - NOISE)
     return base + steps * practice("overhead_line_step").si
 
 
@@ -147,7 +148,9 @@ def flammable_area_equipment(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         if not said_none(bay.electrical.classified) and bay.electrical.devices_suitable is not True:
-            yield Hit(f"{bay.electrical.path}.devices_suitable", {"bay": bay.name, "area": bay.electrical.classified})
+            yield Hit(
+                f"{bay.electrical.path}.devices_suitable", {"bay": bay.name, "area": bay.electrical.classified or NOT_STATED}
+            )
 
 
 @finding("dangerous-equipment-below", "fix-soon", documents=(PLAN,))

@@ -1,10 +1,11 @@
-"""Findings on what hangs on the site: proof of posting, its state, its revision, its length, private numbers on it."""
+"""Findings on what hangs on the site: where it hangs, its light, its proof, its state and its revision."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from docgen.findings.common import terms
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.trade.practice import practice
@@ -64,7 +65,7 @@ def posting_check_stale(view: View) -> Iterator[Hit]:
     interval = practice("posting_check_interval").interval
     for posting in view.site.posting:
         seen = max((d for d in (posting.posted_on, posting.last_checked) if d is not None), default=None)
-        if posting.posted_on is not None and interval.after(seen) < view.as_of:
+        if posting.posted_on is not None and seen is not None and interval.after(seen) < view.as_of:
             yield Hit(f"{posting.path}.last_checked", {"posting": posting.id, "last": seen, "interval": interval.text})
 
 
@@ -78,7 +79,7 @@ def posted_differs(view: View) -> Iterator[Hit]:
     for posting in view.site.posting:
         held = view.in_force.get((posting.document or "", posting.language or ""))
         if held is not None and posting.revision is not None and posting.revision != held[0]:
-            values = {"posting": posting.id, "revision": posting.revision, "current": held[0], "on": held[1]}
+            values: dict[str, Value] = {"posting": posting.id, "revision": posting.revision, "current": held[0], "on": held[1]}
             yield Hit(f"{posting.path}.revision", values)
 
 
@@ -93,6 +94,7 @@ def posting_revision_differs(view: View) -> Iterator[Hit]:
         if posting.document is not None and posting.revision is not None:
             newest[posting.document] = max(posting.revision, newest.get(posting.document, 0))
     for posting in view.site.posting:
-        if posting.revision is not None and posting.revision < newest.get(posting.document or "", 0):
-            values = {"posting": posting.id, "revision": posting.revision, "newest": newest[posting.document]}
+        current = newest.get(posting.document or "", 0)
+        if posting.revision is not None and posting.revision < current:
+            values: dict[str, Value] = {"posting": posting.id, "revision": posting.revision, "newest": current}
             yield Hit(f"{posting.path}.revision", values)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
-from docgen.engineering.model import RescueRow
-from docgen.findings.common import law_figure, law_text, listed, minutes, over, terms
+from docgen.engineering.model import RescueRow, StepTiming
+from docgen.findings.common import law_figure, law_text, listed, minutes, phrase, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
+from docgen.limits import over, same_figure
 from docgen.site import Method
 from docgen.text.screens import found_in
 from docgen.trade.practice import practice
@@ -31,7 +34,6 @@ __all__ = [
 ]
 
 Spot = tuple[str, str]
-SAME = 1e-6  # seconds
 
 
 def _spots(view: View) -> list[Spot]:
@@ -50,11 +52,11 @@ def _methods(view: View, vehicle: str, own: bool = True) -> list[Method]:
 
 
 def _names(view: View, spot: Spot) -> dict[str, str]:
-    return {"bay": view.site.bay(spot[0]).name, "vehicle": view.site.vehicle(spot[1]).name}
+    return {"bay": view.bays[spot[0]].name, "vehicle": view.vehicles[spot[1]].name}
 
 
 def _vehicle_path(view: View, spot: Spot) -> str:
-    return view.site.vehicle(spot[1]).path
+    return view.vehicles[spot[1]].path
 
 
 @finding("rescue-missing", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
@@ -99,19 +101,26 @@ def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
 
 
 def _excess(row: RescueRow) -> float:
+    """By how much a row passes the limit that it passes most; a row without both times or limits stands last."""
+    if row.contact is None or row.contact_limit is None or row.ground is None or row.ground_limit is None:
+        return math.inf
     return max(row.contact.si - row.contact_limit.si, row.ground.si - row.ground_limit.si)
 
 
-def _sum(row: RescueRow, ground_step: str | None) -> str:
+def _sum(row: RescueRow, ground_step: str | None) -> Value:
     """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
+    if row.detection is None or row.ground is None:
+        return NOT_COMPUTED
+    detection = row.detection.si
     if row.basis == "drill":
-        return f"{minutes(row.detection.si)} + {minutes(row.ground.si - row.detection.si)}"
-    chain, at = [], next(t for t in row.timings if t.id == ground_step)
+        return f"{minutes(detection)} + {minutes(row.ground.si - detection)}"
+    chain: list[StepTiming] = []
+    at = next((t for t in row.timings if t.id == ground_step), None)
     while at is not None:
         chain.append(at)
-        before = (t for t in row.timings if t not in chain and abs(t.finish.si - at.start.si) < SAME)
-        at = max(before, key=lambda t: t.critical, default=None) if at.start.si > row.detection.si + SAME else None
-    return " + ".join(minutes(s) for s in (row.detection.si, *(t.finish.si - t.start.si for t in reversed(chain))))
+        before = [t for t in row.timings if t not in chain and same_figure(t.finish.si, at.start.si)]
+        at = max(before, key=lambda t: t.critical, default=None) if over(at.start.si, detection) else None
+    return " + ".join(minutes(s) for s in (detection, *(t.finish.si - t.start.si for t in reversed(chain))))
 
 
 @finding("rescue-over-time", "must-fix", documents=(RESCUE,), basis="law:rescue_prompt_meaning")
@@ -132,7 +141,8 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         row = max(rows, key=_excess)
         method = next(m for m in view.site.rescue.methods if m.id == key)
         gain = max(row.gains, key=lambda g: g[1].si, default=None)
-        values = _names(view, (bay, vehicle)) | {
+        values: dict[str, Value] = {
+            **_names(view, (bay, vehicle)),
             "method": method.name,
             "shifts": listed(r.shift for r in rows),
             "sum": _sum(row, method.ground_step),
@@ -263,7 +273,7 @@ def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
     help_ = view.site.rescue.external
     lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
     if (outside or help_) and lacking:
-        yield Hit(help_.path, {"agency": help_.agency or "the outside agency", "lacking": terms(lacking)})
+        yield Hit(help_.path, {"agency": help_.agency or phrase("outside-agency"), "lacking": terms(lacking)})
 
 
 @finding("straps-as-rescue", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")

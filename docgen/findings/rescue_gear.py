@@ -1,20 +1,15 @@
-"""Findings on what a rescue is done with: kits, reach, anchors, the rescuers' own protection, alarm and care."""
+"""Findings on what a rescue is done with: kits, reach, anchors, the rescuers' own protection, routes, care, numbers to call and the alarm."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, RescueRow
-from docgen.findings.common import (
-    bays_in_use,
-    listed,
-    over,
-    overdue,
-    parts_in_use,
-    said_none,
-)
+from docgen.findings.common import bays_in_use, listed, most_first, overdue, parts_in_use, said_none
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, RESCUE, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over
 from docgen.site import KitPlace, Method, Part
 from docgen.text.screens import found_in
 from docgen.trade.practice import practice
@@ -50,6 +45,7 @@ FROM_ABOVE = ("raise-and-lower", "lower")
 
 
 def _own(view: View) -> tuple[Method, ...]:
+    """The methods of the site's own."""
     return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
 
 
@@ -95,7 +91,7 @@ def kit_reach(view: View) -> Iterator[Hit]:
         heights = [b.rail.underside for b in bays_in_use(view) if b.rail.underside is not None and (method.id, b.id) in rows]
         high = max(heights, key=lambda q: q.si, default=None)
         if high is not None and over(high.si, kit.reach.si):
-            values = {
+            values: dict[str, Value] = {
                 "method": method.name,
                 "part": kit.id,
                 "need": up(high),
@@ -121,12 +117,12 @@ def ring_out_of_reach(view: View) -> Iterator[Hit]:
         hangs = _hangs(view, method)
         if method.attach_height is None or not hangs:
             continue
-        worst = max(hangs, key=lambda c: c.hang_high.si)
-        if over(worst.hang_high.si, method.attach_height.si):
-            values = {
+        worst = min(hangs, key=lambda c: most_first(c.hang_high))
+        if worst.hang_high is not None and over(worst.hang_high.si, method.attach_height.si):
+            values: dict[str, Value] = {
                 "method": method.name,
-                "vehicle": view.site.vehicle(worst.vehicle).name,
-                "bay": view.site.bay(worst.bay).name,
+                "vehicle": view.vehicles[worst.vehicle].name,
+                "bay": view.bays[worst.bay].name,
                 "ring": up(worst.hang_high),
                 "reach": down(method.attach_height),
                 "short": up(worst.hang_high.si - method.attach_height.si, "length"),
@@ -145,7 +141,7 @@ def ring_reach_unstated(view: View) -> Iterator[Hit]:
         if method.kind in (*FROM_ABOVE, "platform", "ladder") and method.attach_height is None and hangs:
             yield Hit(
                 f"{method.path}.attach_height",
-                {"method": method.name, "ring": up(max(hangs, key=lambda c: c.hang_high.si).hang_high)},
+                {"method": method.name, "ring": up(min(hangs, key=lambda c: most_first(c.hang_high)).hang_high)},
             )
 
 
@@ -164,7 +160,7 @@ def kit_capacity(view: View) -> Iterator[Hit]:
     for method in _own(view):
         for kit in _kits(view, method):
             if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
-                values = {
+                values: dict[str, Value] = {
                     "method": method.name,
                     "part": kit.id,
                     "persons": method.load_persons,
@@ -203,13 +199,13 @@ def kit_not_suitable(view: View) -> Iterator[Hit]:
         for method in view.site.rescue.methods:
             bay = next((b for m, b in sorted(used) if m == method.id), None)
             if part.id in method.kits and bay is not None and part.suitable_for_area is not True:
-                values = {"part": part.id, "bay": areas[bay].name, "area": areas[bay].electrical.classified}
+                values: dict[str, Value] = {
+                    "part": part.id,
+                    "bay": areas[bay].name,
+                    "area": areas[bay].electrical.classified or NOT_STATED,
+                }
                 yield Hit(f"{part.path}.suitable_for_area", values)
                 break
-
-
-def _own(view: View) -> tuple[Method, ...]:
-    return tuple(m for m in view.site.rescue.methods if m.kind != "outside")
 
 
 def _worst_by_bay(view: View, method: Method) -> list[RescueRow]:
@@ -219,7 +215,7 @@ def _worst_by_bay(view: View, method: Method) -> list[RescueRow]:
 def _crank(view: View, part: Part, row: RescueRow) -> float | None:
     if part.handle_height is not None:
         return part.handle_height.si
-    rail = view.site.bay(row.bay).rail
+    rail = view.bays[row.bay].rail
     return None if rail.underside is None else rail.underside.si - (rail.hang.si if rail.hang is not None else 0.0)
 
 
@@ -227,7 +223,7 @@ def _stand(view: View, method: Method, row: RescueRow) -> float | None:
     """Height of the rescuers' feet; None where they stand on something that is raised to the height needed."""
     if method.attach_from in ("platform", "ladder", "rail"):
         return None
-    deck = view.site.vehicle(row.vehicle).deck
+    deck = view.vehicles[row.vehicle].deck
     return deck.si if method.attach_from == "vehicle" and deck is not None else 0.0
 
 
@@ -247,7 +243,12 @@ def retrieval_out_of_reach(view: View) -> Iterator[Hit]:
                 high, stand = _crank(view, part, row), _stand(view, method, row)
                 reach = None if stand is None else stand + practice("hand_reach").si
                 if high is not None and reach is not None and over(high, reach):
-                    values = {"part": part.id, "method": method.name, "high": up(high, "length"), "reach": down(reach, "length")}
+                    values: dict[str, Value] = {
+                        "part": part.id,
+                        "method": method.name,
+                        "high": up(high, "length"),
+                        "reach": down(reach, "length"),
+                    }
                     yield Hit(f"{part.path}.retrieval", values)
                     break
 
@@ -269,7 +270,11 @@ def kit_unavailable(view: View) -> Iterator[Hit]:
         missing = {row.shift: method for method, row in _counting(view, place) if place.shifts and row.shift not in place.shifts}
         if missing:
             names = [s.name or s.id for s in view.site.shifts if s.id in missing]
-            values = {"part": place.kit, "shifts": listed(names), "methods": listed(m.name for m in missing.values())}
+            values: dict[str, Value] = {
+                "part": place.kit or NOT_STATED,
+                "shifts": listed(names),
+                "methods": listed(m.name for m in missing.values()),
+            }
             yield Hit(f"{place.path}.shifts", values)
 
 
@@ -286,15 +291,18 @@ def rescue_route_blocked(view: View) -> Iterator[Hit]:
         late = [
             (r.ground.si + place.blocked_adds.si, m, r)
             for m, r in _counting(view, place)
-            if r.within and over(r.ground.si + place.blocked_adds.si, r.ground_limit.si)
+            if r.within
+            and r.ground is not None
+            and r.ground_limit is not None
+            and over(r.ground.si + place.blocked_adds.si, r.ground_limit.si)
         ]
         if late:
             total, method, row = max(late, key=lambda item: item[0])
-            values = {
-                "part": place.kit,
+            values: dict[str, Value] = {
+                "part": place.kit or NOT_STATED,
                 "when": place.blocked_when,
                 "method": method.name,
-                "vehicle": view.site.vehicle(row.vehicle).name,
+                "vehicle": view.vehicles[row.vehicle].name,
                 "adds": near(place.blocked_adds),
                 "total": up(total, "time"),
                 "limit": down(row.ground_limit),
@@ -311,7 +319,7 @@ def rescue_route_untimed(view: View) -> Iterator[Hit]:
     """
     for place in view.site.rescue.kit_places:
         if place.blocked_when is not None and place.blocked_adds is None and any(True for _ in _counting(view, place)):
-            yield Hit(f"{place.path}.blocked_adds", {"part": place.kit, "when": place.blocked_when})
+            yield Hit(f"{place.path}.blocked_adds", {"part": place.kit or NOT_STATED, "when": place.blocked_when})
 
 
 @finding("kit-place-missing", "fix-soon", documents=(RESCUE,))
@@ -339,7 +347,7 @@ def kit_check_stale(view: View) -> Iterator[Hit]:
     interval = practice("kit_check_interval").interval
     for place in view.site.rescue.kit_places:
         if place.last_check is not None and interval.after(place.last_check) < view.as_of:
-            values = {"part": place.kit, "last": place.last_check, "interval": interval.text}
+            values: dict[str, Value] = {"part": place.kit or NOT_STATED, "last": place.last_check, "interval": interval.text}
             yield Hit(f"{place.path}.last_check", values)
 
 
@@ -435,7 +443,7 @@ def radio_not_suitable(view: View) -> Iterator[Hit]:
     for bay in bays_in_use(view):
         radio = view.site.emergency.radio
         if not said_none(bay.electrical.classified) and radio.channel is not None and radio.suitable_for_area is not True:
-            yield Hit(f"{radio.path}.suitable_for_area", {"bay": bay.name, "area": bay.electrical.classified})
+            yield Hit(f"{radio.path}.suitable_for_area", {"bay": bay.name, "area": bay.electrical.classified or NOT_STATED})
             return
 
 

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from docgen.engineering.model import RescueRow
 from docgen.engineering.rescues import detection_time
-from docgen.findings.common import law_figure, over, overdue
+from docgen.findings.common import law_figure, overdue
+from docgen.findings.model import Value
 from docgen.findings.rule import ALL, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, up
+from docgen.limits import over
 from docgen.site import Rescuer, Shift
 
 __all__ = [
@@ -123,9 +125,14 @@ def gate_at_night(view: View) -> Iterator[Hit]:
             yield Hit(f"{shift.path}.gate_attended", {"shift": _name(shift)})
 
 
-def _rows_by_shift(view: View) -> Iterator[tuple[Shift, list[RescueRow]]]:
+def _rows_by_shift(view: View) -> Iterator[tuple[Shift, list[tuple[int, int, RescueRow]]]]:
+    """Rescuers needed, rescuers there, and the row, of each shift with climbers."""
     for shift in _climbing(view):
-        rows = [r for r in view.rescues if r.shift == shift.id and r.kind != "outside" and r.persons_needed is not None]
+        rows = [
+            (r.persons_needed, r.persons_there or 0, r)
+            for r in view.rescues
+            if r.shift == shift.id and r.kind != "outside" and r.persons_needed is not None
+        ]
         if rows:
             yield shift, rows
 
@@ -137,17 +144,17 @@ def _listed(view: View, row: RescueRow) -> list[Rescuer]:
 def _short(view: View, climber: bool) -> Iterator[Hit]:
     """Shifts on which no on-site method has its rescuers: too few are listed, or they are the climbers."""
     for shift, rows in _rows_by_shift(view):
-        if any(r.persons_there >= r.persons_needed for r in rows):
+        if any(there >= needed for needed, there, _ in rows):
             continue
-        row = min(rows, key=lambda r: (r.persons_needed - r.persons_there, r.method))
+        needed, there, row = min(rows, key=lambda r: (r[0] - r[1], r[2].method))
         listed = len(_listed(view, row))
-        if (listed >= row.persons_needed) is climber:
+        if (listed >= needed) is climber:
             method = next(m for m in view.site.rescue.methods if m.id == row.method)
-            values = {
+            values: dict[str, Value] = {
                 "shift": _name(shift),
                 "method": method.name,
-                "need": row.persons_needed,
-                "have": row.persons_there,
+                "need": needed,
+                "have": there,
                 "listed": listed,
             }
             yield Hit(shift.path, values)

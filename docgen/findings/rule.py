@@ -8,15 +8,15 @@ value the hit carries.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any, Literal, TypeVar
+from types import ModuleType
+from typing import TypeVar
 
+from docgen.findings.model import Severity, Stops
 from docgen.findings.view import Hit
 from docgen.frozen import frozen
 
-__all__ = ["ALL", "NOTICE", "PLAN", "POWER", "RESCUE", "SEVERITIES", "SRD", "Rule", "Severity", "Stops", "finding", "registered"]
+__all__ = ["ALL", "NOTICE", "PLAN", "POWER", "RESCUE", "SEVERITIES", "SRD", "Rule", "finding", "registered"]
 
-Severity = Literal["must-fix", "fix-soon", "advice"]
-Stops = Literal["issue", "use", "nothing"]
 SEVERITIES: tuple[Severity, ...] = ("must-fix", "fix-soon", "advice")
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
 ALL = (PLAN, NOTICE, RESCUE)
@@ -70,6 +70,6 @@ def finding(
     return register
 
 
-def registered(module: Any) -> tuple[Rule, ...]:
+def registered(module: ModuleType) -> tuple[Rule, ...]:
     """The findings of a module, in the order in which they stand there."""
     return tuple(_REGISTERED.get(module.__name__, ()))

@@ -31,12 +31,12 @@ OF_PAPERS = ("documents-contradict",)  # shown in part by finished papers only
 
 @frozen
 class First:
-    """What the first stage found, and the rules by name: those of the first stage, and all. `composed`: finished papers were compared too."""
+    """What stands when the second stage looks, and the rules by name: those of the first stage, and all. `composed`: all papers were compared."""
 
     found: tuple[Finding, ...]
     subjects: Mapping[str, Rule]
     rules: Mapping[str, Rule]
-    composed: bool = True
+    composed: bool
 
     def stands(self, name: str, at: str | None) -> bool:
         """Whether a finding of that name stands at a place, or anywhere where none is named."""
@@ -91,7 +91,8 @@ def acceptance_pointless(view: View, first: First) -> Iterator[Hit]:
     """
     for accepted in view.site.accepted:
         rule = first.subjects.get(accepted.finding)
-        if rule is not None and rule.acceptable and not first.stands(accepted.finding, accepted.at):
+        looked = rule is not None and rule.acceptable and first.judged(accepted.finding)
+        if looked and not first.stands(accepted.finding, accepted.at):
             yield Hit(accepted.path, {"finding": accepted.finding, "at": accepted.at or terms(["any-place"])})
 
 
@@ -112,8 +113,9 @@ def open_without_interim(view: View, first: First) -> Iterator[Hit]:
     """
     interval = practice("finding_open_interval").interval
     for entry, stands in _known(view, first):
-        overdue = entry.opened is not None and interval.after(entry.opened) < view.as_of
-        if stands and overdue and first.rules[entry.finding].severity == "must-fix" and said_none(entry.interim_protection):
+        if entry.opened is None or not interval.after(entry.opened) < view.as_of:
+            continue
+        if stands and first.rules[entry.finding].severity == "must-fix" and said_none(entry.interim_protection):
             yield Hit(
                 f"{entry.path}.interim_protection",
                 {"finding": entry.finding, "opened": entry.opened, "days": (view.as_of - entry.opened).days},

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.engineering.model import Case
+from docgen.engineering.model import Assumed, Case
 from docgen.findings.common import (
     bays_in_use,
     case_names,
     grouped,
     latest,
+    least_first,
     listed,
     parts_in_use,
     systems_in_use,
     task_path,
     vehicles_in_use,
 )
+from docgen.findings.model import Usual, Value
 from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.site import Quantity
@@ -88,7 +90,7 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
     for path, cases in without.items():
         yield Hit(
             path,
-            {"input": path, "count": len(cases), "vehicles": listed(view.site.vehicle(c.vehicle).name for c in cases)},
+            {"input": path, "count": len(cases), "vehicles": listed(view.vehicles[c.vehicle].name for c in cases)},
         )
 
 
@@ -179,9 +181,9 @@ def deflection_unknown(view: View) -> Iterator[Hit]:
     ft. Reference: common practice, no published source.
     """
     computed = [c for c in view.allowed if c.margin is not None and c.deflection is None]
-    for cases in grouped(computed, lambda c: c.bay, lambda c: c.margin.si):
+    for cases in grouped(computed, lambda c: c.bay, lambda c: least_first(c.margin)):
         values = case_names(view, cases[:1]) | {"margin": down(cases[0].margin)}
-        yield Hit(f"{view.site.bay(cases[0].bay).rail.path}.deflection", values)
+        yield Hit(f"{view.bays[cases[0].bay].rail.path}.deflection", values)
 
 
 @finding("end-stops-missing", "must-fix", documents=(PLAN,))
@@ -220,7 +222,7 @@ def vehicle_changed(view: View) -> Iterator[Hit]:
     for vehicle in vehicles_in_use(view):
         measured = vehicle.deck.on if vehicle.deck is not None else None
         if vehicle.changed_on is not None and measured is not None and measured < vehicle.changed_on:
-            values = {"vehicle": vehicle.name, "measured": measured, "changed": vehicle.changed_on}
+            values: dict[str, Value] = {"vehicle": vehicle.name, "measured": measured, "changed": vehicle.changed_on}
             yield Hit(f"{vehicle.path}.deck", values)
 
 
@@ -283,7 +285,7 @@ def posture_unmeasured(view: View) -> Iterator[Hit]:
     for posture in ("kneeling", "lying"):
         cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
         if cases and getattr(view.site.limits.d_ring, posture) is None:
-            values = {
+            values: dict[str, Value] = {
                 "posture": posture,
                 "addition": near(cases[0].posture_addition),
                 "tasks": listed(c.task for c in cases),
@@ -298,16 +300,16 @@ def default_taken(view: View) -> Iterator[Hit]:
     Why: the site may differ. Example: trolley lag 5.0 ft, though this trolley follows within 2.0 ft. Reference: the
     source of each figure.
     """
-    taken: dict[str, tuple] = {}
+    taken: dict[str, Assumed] = {}
     for case in view.allowed:
         for assumed in case.assumed:
             at = DEFAULT_AT.get(assumed.name)
             if assumed.name == "trolley_lag":
-                at = f"{view.site.bay(case.bay).rail.path}.lag"
+                at = f"{view.bays[case.bay].rail.path}.lag"
             if at is not None:
-                taken.setdefault(at, (assumed.what, assumed.value, assumed.source))
-    for at, (what, value, source) in taken.items():
-        yield Hit(at, {"input": at, "what": what, "value": near(value), "source": source})
+                taken.setdefault(at, assumed)
+    for at, assumed in taken.items():
+        yield Hit(at, {"input": at, "what": Usual(assumed.name), "value": near(assumed.value), "source": assumed.source})
 
 
 @finding("evidence-unstated", "advice", documents=(PLAN,))

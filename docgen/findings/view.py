@@ -9,16 +9,17 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from docgen.engineering.model import Case, Chain, Due, RescueRow
-from docgen.findings.model import Figure, Terms
+from docgen.findings.model import Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.private import NONE, Facts
-from docgen.site import Quantity, Site
+from docgen.site import Bay, Quantity, Site, Vehicle
 from docgen.text.site_texts import SiteTexts
 
 if TYPE_CHECKING:
+    from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
-__all__ = ["Hit", "View", "down", "near", "up"]
+__all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
 
 
 @frozen
@@ -26,15 +27,15 @@ class Hit:
     """One fault at one model path, with the values that its sentence needs."""
 
     path: str
-    values: Mapping[str, Figure | Terms | date | int | str] = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict)
 
 
 @frozen
 class View:
-    """The site, the law in force, the day, and everything computed."""
+    """The site, what binds it, the day, and everything computed."""
 
     site: Site
-    code: BindingRules
+    binding: BindingRules
     as_of: date
     system: str
     cases: tuple[Case, ...]
@@ -46,6 +47,21 @@ class View:
         default_factory=dict
     )  # (document, language) -> revision, its day
 
+    @property
+    def law(self) -> LawAlone:
+        """The law alone, where a finding is about what it says by itself."""
+        return self.binding.law
+
+    @cached_property
+    def bays(self) -> Mapping[str, Bay]:
+        """The bays by id: every case and every rescue row stands in one of them."""
+        return {bay.id: bay for bay in self.site.bays}
+
+    @cached_property
+    def vehicles(self) -> Mapping[str, Vehicle]:
+        """The vehicles by id: every case and every rescue row is about one of them."""
+        return {vehicle.id: vehicle for vehicle in self.site.vehicles}
+
     @cached_property
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
@@ -56,22 +72,28 @@ class View:
         return tuple(c for c in self.cases if c.permission == "allowed")
 
 
-def _figure(value: Quantity | float, kind: str | None, toward: str) -> Figure:
+NOT_COMPUTED = Phrase("not-computed")
+NOT_STATED = Phrase("not-stated")
+
+
+def _figure(value: Quantity | float | None, kind: str | None, toward: Toward) -> Figure | Phrase:
+    if value is None:
+        return NOT_COMPUTED
     if isinstance(value, Quantity):
         return Figure(value.si, value.kind, toward)
     return Figure(value, kind or "length", toward)
 
 
-def up(value: Quantity | float, kind: str | None = None) -> Figure:
-    """A need: printed rounded up."""
+def up(value: Quantity | float | None, kind: str | None = None) -> Figure | Phrase:
+    """A need: printed rounded up. One that was not computed is told so, here and below."""
     return _figure(value, kind, "up")
 
 
-def down(value: Quantity | float, kind: str | None = None) -> Figure:
+def down(value: Quantity | float | None, kind: str | None = None) -> Figure | Phrase:
     """A capacity or an available length: printed rounded down."""
     return _figure(value, kind, "down")
 
 
-def near(value: Quantity | float, kind: str | None = None) -> Figure:
+def near(value: Quantity | float | None, kind: str | None = None) -> Figure | Phrase:
     """A figure that is neither."""
     return _figure(value, kind, "nearest")

@@ -1,21 +1,17 @@
-"""Findings on the site's own text where it reaches a document: promises, waivers, weights, mistakes about the law."""
+"""Findings on the site's own text where it reaches a document: promises, waivers, weights, mistakes about the law, length, contradictions."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from functools import lru_cache
-from typing import TYPE_CHECKING
 
+from docgen.findings.common import phrase
 from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.site import walk
 from docgen.text.said import facts_of, phones_in, phones_of, said_in
 from docgen.text.screens import found_in, screen_languages, screened
 from docgen.trade.practice import practice
-
-if TYPE_CHECKING:
-    from docgen.codes import Code, Mistake
 
 __all__ = [
     "common_mistake",
@@ -124,7 +120,6 @@ def weight_in_text(view: View) -> Iterator[Hit]:
             yield Hit(path)
 
 
-@lru_cache(maxsize=2)
 def _joined(texts: tuple[str, ...]) -> tuple[str, list[int]]:
     """All texts in one, in small letters, and where each begins in it."""
     starts, at = [], 0
@@ -133,11 +128,6 @@ def _joined(texts: tuple[str, ...]) -> tuple[str, list[int]]:
         starts.append(at)
         at += len(low) + 1
     return "\n".join(lowered), starts
-
-
-@lru_cache(maxsize=8)
-def _mistakes(code: Code) -> tuple[Mistake, ...]:
-    return code.mistakes()
 
 
 @finding("common-mistake", "must-fix", documents=ALL)
@@ -149,7 +139,7 @@ def common_mistake(view: View) -> Iterator[Hit]:
     """
     texts = [(path, text) for path, text in view.texts.of() if " " in text]
     whole, starts = _joined(tuple(text for _, text in texts))
-    for mistake in _mistakes(view.code):
+    for mistake in view.law.mistakes():
         places = mistake.places_in(whole)
         near = range(len(texts)) if places is None else sorted({bisect_right(starts, at) - 1 for at in places})
         for path, text in (texts[n] for n in near):
@@ -194,4 +184,4 @@ def documents_contradict(view: View) -> Iterator[Hit]:
         if path.endswith((".number", ".phone")):
             continue
         for number in phones_in(text, phones):
-            yield Hit(path, {"one": number, "place": path, "other": "no such number", "elsewhere": "emergency.contacts"})
+            yield Hit(path, {"one": number, "place": path, "other": phrase("no-such-number"), "elsewhere": "emergency.contacts"})

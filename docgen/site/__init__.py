@@ -5,22 +5,61 @@ that a reader of the model never meets a hole. Quantities are SI with the text a
 Each field is declared once, in the module of its section, with its sentence, examples and rules.
 """
 
-from docgen.site.bays import Bay, Obstruction, OverheadLine
-from docgen.site.build import KEY_OF_FIELD, build, walk
+from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
+from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, slots_of, walk
 from docgen.site.contractors import ContractorClass
-from docgen.site.declare import Node, Quantity, record
-from docgen.site.equipment import Anchorage, Part, System
-from docgen.site.law import LocalRule, Reviewer
-from docgen.site.limits import SiteRule
-from docgen.site.logs import Acceptance, Event, Handling, Posting
-from docgen.site.people import Rescuer, Shift, TrainingRecord, User
-from docgen.site.place import Place, Role
+from docgen.site.declare import Node, Quantity, SideName, record
+from docgen.site.equipment import Part, System
+from docgen.site.law import LocalKind, LocalRule
+from docgen.site.limits import DRing, Limits, SiteRule
+from docgen.site.log import Entry, Log
+from docgen.site.logs import Handling
+from docgen.site.people import Rescuer, Shift, TrainingRecord
+from docgen.site.place import Role
 from docgen.site.profile import Site
-from docgen.site.rescue import Drill, KitPlace, Method, MethodStep
-from docgen.site.vehicles import LowerLevel, Protrusion, Side, Task, Vehicle
+from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
+from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
 
 __all__ = [
-    "KEY_OF_FIELD", "Acceptance", "Anchorage", "Bay", "ContractorClass", "Drill", "Event", "Handling", "KitPlace", "LocalRule", "LowerLevel", "Method", "MethodStep",
-    "Node", "Obstruction", "OverheadLine", "Part", "Place", "Posting", "Protrusion", "Quantity", "Rescuer", "Reviewer", "Role", "Shift", "Side", "Site", "SiteRule",
-    "System", "Task", "TrainingRecord", "User", "Vehicle", "build", "record", "walk",
-]  # fmt: skip
+    "KEY_OF_FIELD",
+    "Bay",
+    "BayRail",
+    "ContractorClass",
+    "DRing",
+    "Drill",
+    "Entry",
+    "Handling",
+    "KitPlace",
+    "Limits",
+    "LocalKind",
+    "LocalRule",
+    "Log",
+    "Method",
+    "MethodStep",
+    "Node",
+    "Obstruction",
+    "OverheadLine",
+    "Part",
+    "Permission",
+    "Posture",
+    "Protrusion",
+    "Quantity",
+    "Rescuer",
+    "Role",
+    "Shift",
+    "Side",
+    "SideName",
+    "Site",
+    "SiteRule",
+    "Slot",
+    "System",
+    "Task",
+    "TimeLimit",
+    "TrainingRecord",
+    "Vehicle",
+    "build",
+    "build_log",
+    "record",
+    "slots_of",
+    "walk",
+]

@@ -56,6 +56,8 @@ LadderControl = Literal["cage", "ladder-device", "gangway", "rail-lowered", "sho
 
 @record
 class BayRail(Node):
+    """The overhead rail: where it runs and how it behaves, from the survey and the drawing."""
+
     part: Key | None = says("The rail over this bay, by its id under equipment.", "R-1", refers_to="equipment")
     underside: Length | None = says(
         "Height of the underside of the rail above the datum of the bay, measured on site at the lowest point of the work area.",
@@ -116,6 +118,8 @@ class BayRail(Node):
 
 @record
 class Parking(Node):
+    """How exactly vehicles are parked under the rail."""
+
     lateral: Length | None = says(
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
@@ -125,6 +129,8 @@ class Parking(Node):
 
 @record
 class HookUp(Node):
+    """Where and how a person connects before climbing."""
+
     at_ground: bool | None = says("True when the user connects with both feet still on the ground, as tried on site.", True)
     how: Text | None = says(
         "How the user gets hold of the hook and connects, in one statement.",
@@ -134,6 +140,8 @@ class HookUp(Node):
 
 @record
 class VehicleControl(Node):
+    """How the vehicle is kept from moving while someone is on it; the operations lead knows."""
+
     brake_set: bool | None = says(
         "True when the site rule is that the parking brake is set before anyone climbs; the supervisor knows.", True
     )
@@ -160,6 +168,8 @@ class VehicleControl(Node):
 
 @record
 class OverheadLine(Node):
+    """The nearest overhead power line, when there is one."""
+
     distance: Length | None = says(
         "The shortest distance from a person at work, or from what they handle, to the nearest power line, measured on site or given by the utility.",
         "32 ft",
@@ -174,6 +184,8 @@ class OverheadLine(Node):
 
 @record
 class Electrical(Node):
+    """Electrical hazards of the bay; the site electrician knows."""
+
     classified: Text | None = says(
         "The hazardous-location class of the bay and how far it reaches, from the area classification drawing, or the word none.",
         "Class I, Division 2 within 3 ft of an open manlid",
@@ -199,6 +211,8 @@ class Electrical(Node):
 
 @record
 class BayHazards(Node):
+    """Other hazards of the place where the work is done."""
+
     flowing_solids: bool | None = says(
         "True when a person could fall into loose material that can flow and bury them, as operations know.", False
     )
@@ -224,6 +238,8 @@ class BayHazards(Node):
 
 @record
 class Lighting(Node):
+    """Light for work in the dark."""
+
     night_work: bool | None = says("True when people climb in this bay in the dark; the shift supervisors know.", True)
     level: Name | None = says("The light level and where it was measured, from a light meter.", "150 lux at the walkway")
     measured_on: date | None = says("The day on which the light was measured.", "2026-03-02")
@@ -231,6 +247,8 @@ class Lighting(Node):
 
 @record
 class Survey(Node):
+    """The survey that the figures of this bay rest on."""
+
     by: Name | None = says("Who surveyed the bay: a role or a name.", "safety-manager")
     on: date | None = says("The day of the survey, from the field sheet.", "2026-03-02")
     instrument: Name | None = says("What the heights and distances were measured with.", "laser distance meter")
@@ -286,6 +304,8 @@ class Closed(Node):
 
 @record
 class BayPhone(Node):
+    """The telephone of the bay, for a person without a radio."""
+
     place: Name | None = says(
         "Where a person without a radio can call from.",
         "Wall beside the east door of the bay",
@@ -301,6 +321,8 @@ class BayPhone(Node):
 
 @record
 class RedStop(Node):
+    """The red stop button of the bay."""
+
     place: Name | None = says(
         "Where the red stop button is, or none.", "Post at the foot of the ladder", read_off="Seen on the site walk"
     )
@@ -309,6 +331,8 @@ class RedStop(Node):
 
 @record
 class MarkedArea(Node):
+    """The area in which nobody but the people of the work may stand."""
+
     name: Name | None = says(
         "What the marked area is called, as it is painted or roped.", "painted box", read_off="Seen on the site walk"
     )
@@ -317,6 +341,8 @@ class MarkedArea(Node):
 
 @record
 class Attendant(Node):
+    """Who watches the climber without a break."""
+
     role: Key | None = says(
         "The role that watches the climber without a break, by its id under roles.", "attendant", refers_to="roles"
     )
@@ -329,6 +355,8 @@ class Attendant(Node):
 
 @record
 class ControlStep(Node):
+    """What is done to hold the vehicle still, in order, with who does and who undoes each step."""
+
     do: Text = says(
         "One thing that is done before anyone climbs, as a verb with its object.", "set the brake", default="", required=True
     )
@@ -341,6 +369,8 @@ class ControlStep(Node):
 
 @record
 class Release(Node):
+    """How a vehicle is released after a climb."""
+
     look_at: tuple[Text, ...] = says(
         "What must be clear before a vehicle is released, each as one short statement.",
         ["all are down", "the hook is up", "lids are shut"],
@@ -354,6 +384,8 @@ class Release(Node):
 
 @record
 class EnergyStep(Node):
+    """Steps against energy and product before a climb: static, lockout, permit, gas test, pressure vented."""
+
     step: Text = says(
         "One step against energy or product before a climb, as a verb with its object.",
         "earth the trailer",
@@ -365,6 +397,8 @@ class EnergyStep(Node):
 
 @record
 class Product(Node):
+    """What the vehicles in this bay hold."""
+
     name: Name | None = says(
         "What the vehicle holds, for the ambulance and for breathing protection.", "Diesel fuel", read_off="Shipping papers"
     )
@@ -373,6 +407,8 @@ class Product(Node):
 
 @record
 class Meter(Node):
+    """The instrument by which rescuers are let in, and who holds it."""
+
     what: Name | None = says("What the instrument measures.", "Gas meter, four gases", read_off="The label of the instrument")
     holder: Key | None = says(
         "The role that holds the meter and says when rescuers may go in, by its id under roles.",
@@ -384,6 +420,8 @@ class Meter(Node):
 
 @record
 class Sideways(Node):
+    """A sideways limit narrower than the deck, and what marks it."""
+
     limit: Length | None = says(
         "How far to the side of the rail a climber may stand, where that is narrower than the deck.",
         {"value": "2.0 ft", "how": "design", "by": "qualified-person", "on": "2026-01-12"},
@@ -393,6 +431,8 @@ class Sideways(Node):
 
 @record
 class LadderPlace(Node):
+    """The ladder by which people climb, and what protects them on it."""
+
     owner: LadderOwner | None = says(
         "Whose ladder is used: one of the site, or that of the vehicle.", "site", read_off="Seen on the site walk"
     )
@@ -416,6 +456,8 @@ class LadderPlace(Node):
 
 @record
 class Hangers(Node):
+    """Where the first and the last hanger of the rail are, along the rail."""
+
     first: Length | None = says(
         "Distance along the rail from its first end to the first hanger.",
         "1.0 ft",
@@ -428,6 +470,8 @@ class Hangers(Node):
 
 @record
 class AsBuilt(Node):
+    """How level the rail is as built, and whether a free trolley rolls."""
+
     slope: Length | None = says(
         "How far one end of the rail lies below the other, as built.", "0.02 ft", read_off="The as-built survey"
     )
@@ -440,6 +484,8 @@ class AsBuilt(Node):
 
 @record
 class RailStop(Node):
+    """Each end stop of the rail, and what it rests on."""
+
     at: Name = says("Which end the stop is at.", "north end", default="", required=True)
     part: Key | None = says("The stop, by its id under equipment.", "ES-1", refers_to="equipment")
     basis: Text | None = says(
@@ -451,6 +497,8 @@ class RailStop(Node):
 
 @record
 class RescueAnchor(Node):
+    """Anchors for rescuers and their kits; without one the method that needs it falls away."""
+
     id: Key = says(
         "A short name without spaces for the anchor; the site chooses it.",
         "RA-1",
@@ -474,6 +522,8 @@ class RescueAnchor(Node):
 
 @record
 class SameRail(Node):
+    """Whether a rescuer may attach to the rail that holds the person."""
+
     allowed: bool | None = says(
         "True when a rescuer may attach to the rail that holds the person after a fall.",
         False,
@@ -487,18 +537,24 @@ class SameRail(Node):
 
 @record
 class WindMeter(Node):
+    """The wind meter, and who reads it."""
+
     place: Name | None = says("Where the wind meter is read.", "Mast at the control room", read_off="Seen on the site walk")
     by: Key | None = says("The role that reads it before each climb, by its id under roles.", "attendant", refers_to="roles")
 
 
 @record
 class LaterLoad(Node):
+    """What was put on the frame after it was designed: canopy, arm, lights, snow."""
+
     what: Name = says("What was put on the frame after it was designed.", "Canopy sheets", default="", required=True)
     on: date | None = says("The day on which it was put there.", "2025-06-01")
 
 
 @record
 class Bay(Node):
+    """A place where vehicles stand under a rail and people climb on them."""
+
     id: Key = says(
         "A short name without spaces for the bay, used wherever the profile points to it.",
         "B1",

@@ -16,7 +16,7 @@ from docgen.site.declare import Node, Quantity, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
-__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots", "walk"]
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
 
 KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
@@ -37,7 +37,7 @@ class Slot:
 
 
 @cache
-def slots(cls: type) -> tuple[Slot, ...]:
+def slots_of(cls: type) -> tuple[Slot, ...]:
     """Read off the annotations as text, which is far quicker than having the library evaluate them."""
     home = vars(sys.modules[cls.__module__])
     found = []
@@ -49,7 +49,11 @@ def slots(cls: type) -> tuple[Slot, ...]:
         many = hint.startswith("tuple[")
         hint = hint.removeprefix("tuple[").removesuffix(", ...]")
         what, arg = (PLAIN[hint], None) if hint in PLAIN else _named(home[hint])
-        found.append(Slot(f.name, KEY_OF_FIELD.get(f.name, f.name), what, arg, many, many or written != hint))
+        found.append(
+            Slot(
+                name=f.name, key=KEY_OF_FIELD.get(f.name, f.name), what=what, arg=arg, many=many, optional=many or written != hint
+            )
+        )
     return tuple(found)
 
 
@@ -75,7 +79,7 @@ class _Builder:
         given = isinstance(data, dict)
         data = data if given else {}
         values: dict[str, Any] = {}
-        for slot in slots(cls):
+        for slot in slots_of(cls):
             inner_at = f"{at}.{slot.key}" if at else slot.key
             inner_path = f"{path}.{slot.key}" if path else slot.key
             if slot.key not in data:
@@ -145,7 +149,7 @@ def build_log(source: Source) -> Log:
         builder.note(at, path)
         entry: Entry = builder.record(KINDS[raw["kind"]], raw, at, path)
         entries.append(dataclasses.replace(entry, mark=mark, kind=raw["kind"]))
-    return Log(tuple(entries), MappingProxyType(builder.marks))
+    return Log(entries=tuple(entries), source_lines=MappingProxyType(builder.marks))
 
 
 def walk(node: Node) -> Iterator[tuple[str, Any]]:

@@ -24,6 +24,8 @@ WhoseRescuers = Literal["site", "own"]
 
 @record
 class ContractorClass(Node):
+    """A kind of contractor, and what it may do on site."""
+
     id: Key = says("A short name without spaces for the class.", "driver", default="", required=True, id_of="contractor_classes")
     name: Name = says("The class as printed in the notice.", "Truck driver", default="", required=True)
     may_climb: bool = says("True when people of this class may climb; when left out, they may not.", False, default=False)
@@ -76,6 +78,8 @@ class ContractorClass(Node):
 
 @record
 class EnforcementStep(Node):
+    """The steps taken when the rule is broken, in order; manager and counsel decide."""
+
     step: int | None = says("The number of the step, counted from 1.", 1, required=True, minimum=1)
     trigger: Text | None = says("What leads to this step.", "A rule of this notice is broken")
     action: Text | None = says(
@@ -87,6 +91,8 @@ class EnforcementStep(Node):
 
 @record
 class Firm(Node):
+    """The listed firms, with contract and condition of entry."""
+
     name: Name = says(
         "A firm whose people may come under a class that climbs.", "Tank Wash Co. (invented)", default="", required=True
     )
@@ -99,17 +105,23 @@ class Firm(Node):
 
 @record
 class Interpreter(Node):
+    """Who reads the rules out, and in which languages."""
+
     by: Key | None = says("The role that reads the rules out, by its id under roles.", "gate-operator", refers_to="roles")
     languages: tuple[Language, ...] = says("In which languages.", ["es"], default=(), unique=True)
 
 
 @record
 class OwnCrew(Node):
+    """The rules under which breaches of the own crew count."""
+
     rules: Name | None = says("The rules under which breaches of the own crew count.", "Work rules of 2024")
 
 
 @record
 class Contractors(Node):
+    """What holds for people from other firms, such as drivers; manager and counsel decide."""
+
     conditions: ClassVar[Conditions] = (("harnesses", "loaned", ("loaned_check",)),)
 
     classes: tuple[ContractorClass, ...] = says(

@@ -14,7 +14,7 @@ from datetime import date
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
-from docgen.frozen import frozen as record
+from docgen.frozen import record
 
 __all__ = [
     "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
@@ -34,7 +34,7 @@ class Node:
     """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
 
     path: str
-    given: bool = True
+    given: bool = dataclasses.field(default=True, kw_only=True)
 
     def __bool__(self) -> bool:
         return self.given
@@ -58,6 +58,7 @@ class Quantity(Node):
 
     @property
     def assumed(self) -> bool:
+        """Whether the figure was assumed, not measured, read or given."""
         return self.how == "assumed"
 
 

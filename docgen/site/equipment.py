@@ -44,6 +44,8 @@ AnchorageBasis = Literal["engineered", "rated-per-user"]
 
 @record
 class Capacity(Node):
+    """The mass that the item is rated for, read off the label."""
+
     min: Mass | None = says("The lowest user mass with clothing and tools, read off the label.", "130 lb", "59 kg")
     max: Mass | None = says(
         "The highest user mass with clothing and tools, or highest load of a rescue kit or platform, read off the label.",
@@ -54,12 +56,16 @@ class Capacity(Node):
 
 @record
 class TemperatureRange(Node):
+    """The temperatures in which the item may be used, from the manual."""
+
     min: Temperature | None = says("The lowest temperature of use, from the manual.", "-40 °F")
     max: Temperature | None = says("The highest temperature of use, from the manual.", "130 °F")
 
 
 @record
 class PartInspection(Node):
+    """The last detailed inspection of the item."""
+
     interval: units.Interval | None = says(
         "How often a competent person inspects the item, from the manual or the stricter site rule.", "6 months"
     )
@@ -74,6 +80,8 @@ class PartInspection(Node):
 
 @record
 class ArrestEvent(Node):
+    """The last fall that the item stopped, and who let it back into use."""
+
     on: date | None = says("The day on which the item stopped a fall, from the event record.", "2026-01-20")
     cleared_on: date | None = says("The day on which it was found fit for use again, from the inspection record.", "2026-02-02")
     cleared_by: Name | None = says("Who found it fit for use again: a role, a name or the maker's service.", "competent-person")
@@ -81,6 +89,8 @@ class ArrestEvent(Node):
 
 @record
 class PartOf(Node):
+    """The part that this one belongs to, and the paper that says so."""
+
     part: Key | None = says(
         "The part that this one belongs to, by its id under equipment.", "R-1", required=True, refers_to="equipment"
     )
@@ -115,12 +125,16 @@ class EdgeUse(Node):
 
 @record
 class ArrestAt(Node):
+    """The maker's arrest distances for masses above the tested one."""
+
     mass: Mass | None = says("A mass above the tested one.", "370 lb", required=True, read_off="Label or manual")
     distance: Length | None = says("The arrest distance at that mass.", "44 in", required=True, read_off="Label or manual")
 
 
 @record
 class LineAngle(Node):
+    """The maker's largest angle of the line for this rail and trolley."""
+
     max: Angle | None = says(
         "The largest angle of the line from the vertical that the maker allows.",
         "30 deg",
@@ -132,6 +146,8 @@ class LineAngle(Node):
 
 @record
 class Cold(Node):
+    """The maker's other distance in the cold."""
+
     below: Temperature | None = says("The temperature below which another distance holds.", "-4 \u00b0F", read_off="The manual")
     distance: Length | None = says("The arrest distance below that temperature.", "48 in", read_off="The manual")
     page: Name | None = says("The page of the manual.", "page 7")
@@ -139,6 +155,8 @@ class Cold(Node):
 
 @record
 class AfterArrest(Node):
+    """What the maker says clears the part after a fall."""
+
     page: Name | None = says(
         "The page of the manual that says what clears the part after a fall.", "page 30", read_off="The manual"
     )
@@ -284,6 +302,8 @@ class Part(Node):
 
 @record
 class Direction(Node):
+    """What the structural record says on side load."""
+
     angle: Angle | None = says(
         "The angle of the load from the vertical that the structural record states.", "15 deg", read_off="The structural record"
     )
@@ -293,6 +313,8 @@ class Direction(Node):
 
 @record
 class Ground(Node):
+    """Who reviewed structure and ground."""
+
     by: Name | None = says("Who reviewed structure and ground.", "P. Lindqvist")
     licence: Name | None = says("The licence number of that person.", "PE 00000 (invented)")
     on: date | None = says("The day of that review.", "2025-02-11")
@@ -301,6 +323,8 @@ class Ground(Node):
 
 @record
 class Commissioning(Node):
+    """The report of the test on which the approval rests."""
+
     report: Name | None = says(
         "The number of the report of the test on which the approval rests.", "CR-014", read_off="The installer's file"
     )
@@ -310,12 +334,16 @@ class Commissioning(Node):
 
 @record
 class Look(Node):
+    """The structural look on which the approval rests."""
+
     by: Name | None = says("Who looked at the structure.", "P. Lindqvist")
     on: date | None = says("The day of that look.", "2026-02-11")
 
 
 @record
 class Anchorage(Node):
+    """What the anchorage of a system was designed or tested for, and by whom."""
+
     basis: AnchorageBasis | None = says(
         "Whether the anchorage was designed by a qualified person or carries the full rated strength for each user.", "engineered"
     )
@@ -367,6 +395,8 @@ class Anchorage(Node):
 
 @record
 class Compatibility(Node):
+    """What says that the parts fit together."""
+
     stated_by: Text | None = says(
         "The paper that says that these parts may be used together.", "Rail manual rev 4 and device manual rev 7"
     )
@@ -375,6 +405,8 @@ class Compatibility(Node):
 
 @record
 class LoadCase(Node):
+    """The load cases of two users that were worked out."""
+
     text: Text = says(
         "One load case of two users: both at once, or one who hangs and one who falls.",
         "One hangs and one falls, rail and frame checked",

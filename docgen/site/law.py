@@ -7,17 +7,19 @@ from typing import Literal
 
 from docgen import units
 from docgen.site.declare import Jurisdiction, Key, Name, Node, QuestionKey, RuleValue, Text, record, says
-from docgen.site.limits import Bound
+from docgen.site.limits import RuleBound
 
-__all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalRule", "LocalRuleKind", "ReviewedPaper", "Reviewer"]
+__all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalKind", "LocalRule", "ReviewedPaper", "Reviewer"]
 
-LocalRuleKind = Literal["local", "owner", "insurer"]
+LocalKind = Literal["local", "owner", "insurer"]
 LawForce = Literal["mandatory", "guidance", "voluntary"]
 ReviewedPaper = Literal["engineering-record", "fall-protection-plan", "rescue-procedure"]
 
 
 @record
 class LocalRule(Node):
+    """Rules of a town, county or other local authority, of an owner or an insurer; counsel or the authority names them."""
+
     id: Key = says(
         "A short name without spaces for the local rule.", "local-fire", default="", required=True, id_of="local_rules"
     )
@@ -25,7 +27,7 @@ class LocalRule(Node):
         "The title and section of the local rule.", "Pine Hollow municipal code, chapter 12", default="", required=True
     )
     authority: Name | None = says("Who enforces it.", "Pine Hollow fire marshal")
-    kind: LocalRuleKind = says(
+    kind: LocalKind = says(
         "Whose rule it is: a local authority's, the owner's or client's, or the insurer's; local if left out.",
         "local",
         "owner",
@@ -35,7 +37,7 @@ class LocalRule(Node):
         "The question to the law that the rule answers too, by its key in the list of questions; the strictest answer governs.",
         "arrest_force_max",
     )
-    bound: Bound | None = says(
+    bound: RuleBound | None = says(
         "Which way the rule's figure goes, if not the way of the question: at most, at least, or exactly that.", "exactly"
     )
     value: RuleValue | None = says("The rule's own figure for that question, with its unit.", "4 kN", "3 min")
@@ -54,7 +56,7 @@ class LawAnswer(Node):
     """An answer of law that counsel or a named person looked up."""
 
     question: QuestionKey = says(
-        "The question, by its key; docgen explain codes lists them.", "arrest_force_max", default="", required=True
+        "The question, by its key in the list of questions of law.", "arrest_force_max", default="", required=True
     )
     text: Text | None = says("What the text says, in plain words.", "The force on a person is at most 8 kN", required=True)
     value: RuleValue | None = says("The figure, where the question asks for one.", "8 kN")
@@ -67,6 +69,8 @@ class LawAnswer(Node):
 
 @record
 class CodeSettings(Node):
+    """When the law was last looked up, and what local rules come on top."""
+
     verified_on: date | None = says(
         "The day on which someone last compared the law used here with its current text.", "2026-02-20"
     )
@@ -108,6 +112,8 @@ class CodeSettings(Node):
 
 @record
 class Reviewer(Node):
+    """The licensed or qualified people who review the documents."""
+
     id: Key = says("A short name without spaces for the reviewer.", "RV-1", default="", required=True, id_of="reviewers")
     role: Key = says(
         "The part in which the person reviews, such as a role id or the word counsel.",

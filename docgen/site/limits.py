@@ -25,11 +25,11 @@ from docgen.site.declare import (
 
 __all__ = [
     "AngleLimit",
-    "Bound",
     "DRing",
     "LengthLimit",
     "Limits",
     "LowerLimit",
+    "RuleBound",
     "RuleSubject",
     "SiteRule",
     "Stature",
@@ -39,11 +39,13 @@ __all__ = [
 ]
 
 RuleSubject = Literal["tie-off", "refresher", "one-user", "weather", "rescue-time", "inspection", "other"]
-Bound = Literal["maximum", "minimum", "exactly"]
+RuleBound = Literal["maximum", "minimum", "exactly"]
 
 
 @record
 class UserLimit(Node):
+    """The posted limit for users; the lowest rating in the load path bounds it."""
+
     max: Mass | None = says(
         "The highest mass of a person with clothing, harness and tools that the site allows, which is posted.", "310 lb", "140 kg"
     )
@@ -53,6 +55,8 @@ class UserLimit(Node):
 
 @record
 class Stature(Node):
+    """Heights of the back ring over the crew."""
+
     shortest: Length | None = says(
         "Height of the back ring of the shortest climber above the surface stood on.", "3.9 ft", read_off="Tape, harness on"
     )
@@ -63,6 +67,8 @@ class Stature(Node):
 
 @record
 class LowerLimit(Node):
+    """The lower limit: body and clothes, without tools."""
+
     value: Mass | None = says(
         "The least mass of a climber, with body and clothes and without tools.",
         "130 lb",
@@ -72,6 +78,8 @@ class LowerLimit(Node):
 
 @record
 class UpperLimit(Node):
+    """The upper limit: with clothing, harness and tools."""
+
     value: Mass | None = says(
         "The greatest mass of a climber, with clothing, harness and tools.",
         "310 lb",
@@ -81,6 +89,8 @@ class UpperLimit(Node):
 
 @record
 class DRing(Node):
+    """The height of the D-ring above the surface in each posture."""
+
     standing: Length | None = says(
         "Height of the back D-ring above the feet of a standing user, measured on users wearing the harness.",
         {"value": "5.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.3 ft"},
@@ -97,12 +107,16 @@ class DRing(Node):
 
 @record
 class AngleLimit(Node):
+    """The limit for the angle of the line."""
+
     value: Angle | None = says("The largest angle of the line from the vertical that is allowed here.", "30 deg", required=True)
     basis: Text | None = says("Where the limit comes from.", "Device manual rev 7")
 
 
 @record
 class LengthLimit(Node):
+    """The limit for working beside the rail."""
+
     value: Length | None = says(
         "The largest distance sideways from the rail at which a person may work.", "5.0 ft", required=True
     )
@@ -111,6 +125,8 @@ class LengthLimit(Node):
 
 @record
 class Weather(Node):
+    """The weather in which nobody climbs; the manager sets it."""
+
     wind: Speed | None = says("The steady wind at which climbing stops, read off the site's wind meter.", "25 mph", "11 m/s")
     gust: Speed | None = says("The gust at which climbing stops, read off the site's wind meter.", "35 mph")
     lightning_wait: Time | None = says("How long nobody climbs after the last lightning or thunder.", "30 min")
@@ -125,6 +141,8 @@ class Weather(Node):
 
 @record
 class Limits(Node):
+    """The limits of use that the site and its qualified person set."""
+
     user: UserLimit = section(
         "The posted limit for users; the lowest rating in the load path bounds it.",
         {"max": "310 lb", "min": "130 lb", "includes": "body, clothing, harness and tools together"},
@@ -171,6 +189,8 @@ class Limits(Node):
 
 @record
 class SiteRule(Node):
+    """Rules of the site that go further than the law."""
+
     id: Key = says("A short name without spaces for the rule.", "SR-1", default="", required=True, id_of="site_rules")
     subject: RuleSubject | None = says("What the rule is about, so that it can be compared with the law.", "tie-off")
     height: Length | None = says(
@@ -181,7 +201,7 @@ class SiteRule(Node):
         "The question to the law that the rule answers too, by its key in the list of questions; the strictest answer governs.",
         "arrest_force_max",
     )
-    bound: Bound | None = says(
+    bound: RuleBound | None = says(
         "Which way the rule's figure goes, if not the way of the question: at most, at least, or exactly that.", "exactly"
     )
     value: RuleValue | None = says("The rule's own figure for that question, with its unit.", "4 kN", "3 min")

@@ -27,6 +27,8 @@ Party = Literal["own", "contractor"]
 
 @record
 class Posting(Node):
+    """Where papers hang on the site."""
+
     id: Key = says(
         "A short name without spaces for the place where a paper hangs.", "GATE-1", default="", required=True, id_of="postings"
     )
@@ -62,6 +64,8 @@ class Posting(Node):
 
 @record
 class Event(Node):
+    """What has happened that may call for training, inspection or a change."""
+
     id: Key = says(
         "A short name without spaces for the event, from the event record.", "NM-26-01", default="", required=True, id_of="events"
     )
@@ -84,6 +88,8 @@ class Event(Node):
 
 @record
 class UnknownVehicle(Node):
+    """Kinds of vehicle that came to the gate and are not in this profile, from the gate log."""
+
     id: Key = says(
         "A short name without spaces for the kind of vehicle.", "lowboy", default="", required=True, id_of="unknown vehicles"
     )
@@ -96,6 +102,8 @@ class UnknownVehicle(Node):
 
 @record
 class CardCount(Node):
+    """Climbs and pre-use cards month by month, counted from the shift log."""
+
     month: str = says("The month, as year and month.", "2026-02", default="", required=True, pattern="^[0-9]{4}-(0[1-9]|1[0-2])$")
     climbs: int | None = says("How many work shifts with a climb the log shows.", 14, minimum=0, maximum=100000)
     filled: int | None = says("How many pre-use cards were filled in.", 14, minimum=0, maximum=100000)
@@ -103,6 +111,8 @@ class CardCount(Node):
 
 @record
 class Logs(Node):
+    """What the site's own logs show and the plan must answer."""
+
     unknown_vehicles: tuple[UnknownVehicle, ...] = says(
         "Kinds of vehicle that came to the gate and are not in this profile, from the gate log.",
         [{"id": "lowboy", "what": "Lowboy trailer"}],
@@ -117,6 +127,8 @@ class Logs(Node):
 
 @record
 class Acceptance(Node):
+    """Findings that someone accepts by name, with a reason and an end date."""
+
     finding: str = says(
         "The name of the finding that is accepted, as the check prints it.",
         "clearance-short",

@@ -55,6 +55,8 @@ class Fit(Node):
 
 @record
 class User(Node):
+    """A group of people who wear the harnesses."""
+
     id: Key = says(
         "A code without spaces for the person who may climb, never a name.", "U-07", default="", required=True, id_of="users"
     )
@@ -78,6 +80,8 @@ class User(Node):
 
 @record
 class Rescuer(Node):
+    """The people who may rescue, by code; the rescue lead keeps the list."""
+
     id: Key = says("A code without spaces for the rescuer, never a name.", "RS-1", default="", required=True, id_of="rescuers")
     user: Key | None = says("The same person's id under people.users, when the rescuer also climbs.", "U-07", refers_to="users")
     shifts: tuple[Key, ...] = says(
@@ -97,6 +101,8 @@ class Rescuer(Node):
 
 @record
 class ClimberList(Node):
+    """The list of those who may climb."""
+
     kept_by: Key | None = says(
         "The role that keeps the list of climbers, by its id under roles.", "shift-supervisor", refers_to="roles"
     )
@@ -105,6 +111,8 @@ class ClimberList(Node):
 
 @record
 class People(Node):
+    """Who may climb and who may rescue, by code and never by name or weight."""
+
     users: tuple[User, ...] = says(
         "The people who may climb, by code; the supervisors keep the list.",
         [{"id": "U-07", "employer": "own", "shifts": ["day"], "languages": ["en"]}],
@@ -125,6 +133,8 @@ class People(Node):
 
 @record
 class Watch(Node):
+    """How it is noticed that someone hangs in the harness; the supervisor knows."""
+
     conditions: ClassVar[Conditions] = (("how", "radio", ("interval", "confirm")),)
 
     how: WatchHow | None = says(
@@ -164,12 +174,16 @@ class Chain(Node):
 
 @record
 class Cover(Node):
+    """What happens when a post is absent."""
+
     drops_first: Name | None = says("The post that is given up first when someone is absent.", "climber")
     closes: Key | None = says("The role that then closes the bay, by its id under roles.", "shift-supervisor", refers_to="roles")
 
 
 @record
 class Shift(Node):
+    """Working hours with the people who are there in them."""
+
     id: Key = says(
         "A short name without spaces for the shift, used wherever the profile points to it.",
         "night",
@@ -222,6 +236,8 @@ class Shift(Node):
 
 @record
 class TrainingRecord(Node):
+    """Who was trained in what and when, from the attendance sheets."""
+
     person: Key = says(
         "The person trained, by the code under people.users or people.rescuers.",
         "U-07",
@@ -238,11 +254,15 @@ class TrainingRecord(Node):
 
 @record
 class LivePerson(Node):
+    """How long a live person hangs in a practice."""
+
     minutes: Time | None = says("The longest time that a live person hangs in a practice.", "5 min")
 
 
 @record
 class Training(Node):
+    """How people are trained, and who was trained when."""
+
     refresher: units.Interval | None = says("How often users are trained again.", "12 months")
     refresher_basis: RefresherBasis | None = says("Whether that interval is the site's own rule or the law's.", "site-rule")
     topics: tuple[Topic, ...] = says(
@@ -278,6 +298,8 @@ class Training(Node):
 
 @record
 class HazardAssessment(Node):
+    """The written hazard assessment for protective equipment."""
+
     by: Name | None = says("The person who certified the assessment, from the certificate.", "P. Lindqvist")
     on: date | None = says("The day of the assessment, from the certificate.", "2026-02-05")
     areas: Text | None = says("The places that were assessed, from the certificate.", "Truck bay and rail spur")
@@ -288,6 +310,8 @@ class HazardAssessment(Node):
 
 @record
 class ClimbLookedAt(Node):
+    """One climb a shift is looked at: by whom and how often."""
+
     by: Key | None = says("The role that looks at one climb, by its id under roles.", "shift-supervisor", refers_to="roles")
     each: units.Interval | None = says("How often one climb is looked at.", "1 day")
 
@@ -304,6 +328,8 @@ class InspectionRow(Node):
 
 @record
 class Oversight(Node):
+    """How the site sees that the plan is kept, and how it judges whether the plan works."""
+
     how: Text | None = says(
         "Who looks at the work while it goes on, how often, and where it is noted.",
         "The foreman looks in on a climb once a shift and notes it in the shift log",
@@ -324,6 +350,8 @@ class Oversight(Node):
 
 @record
 class Inspection(Node):
+    """How equipment is checked and kept, and the hazard assessment behind it."""
+
     before_use: Text | None = says(
         "Who checks the equipment before use, and when.", "Each user, before first use in each work shift"
     )

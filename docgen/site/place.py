@@ -55,6 +55,8 @@ RolePart = Literal[
 
 @record
 class GateOpening(Node):
+    """How the gate opens for an ambulance on each shift, and who opens it."""
+
     shift: Key = says(
         "The shift for which this holds, by its id under shifts.", "night", default="", required=True, refers_to="shifts"
     )
@@ -68,6 +70,8 @@ class GateOpening(Node):
 
 @record
 class Wear(Node):
+    """What must be worn beside the harness, and who wears it."""
+
     what: Name = says(
         "One thing that must be worn, in the words used on site.",
         "Helmet with its chin strap closed",
@@ -80,6 +84,8 @@ class Wear(Node):
 
 @record
 class Gate(Node):
+    """The gate: when it is attended and how help gets in at night."""
+
     hours: Text | None = says(
         "When the gate is attended, as the gate log shows.", "attended 06:00 to 18:00, locked outside these hours"
     )
@@ -98,6 +104,8 @@ class Gate(Node):
 
 @record
 class EmployerRole(Node):
+    """Who is responsible as which kind of employer on the site; counsel settles the list."""
+
     party: Name = says(
         "The employer, by name or by class.",
         "Pine Hollow Bulk Transfer LLC",
@@ -117,6 +125,8 @@ class EmployerRole(Node):
 
 @record
 class Place(Node):
+    """The site: its name, where it is, and whose law applies."""
+
     id: str = says(
         "A short name for the site in lowercase letters, digits and hyphens; it names the folder that the documents go into.",
         "pine-hollow",
@@ -179,6 +189,8 @@ class Place(Node):
 
 @record
 class Policy(Node):
+    """What the management says it wants of fall protection, in its own words."""
+
     statement: Text | None = says("The policy itself, as printed in the plan.", "Nobody climbs here without being attached")
     by: Key | None = says("The role that states the policy.", "wash-manager", refers_to="roles")
     on: date | None = says("The day on which it was stated.", "2026-01-05")
@@ -186,6 +198,8 @@ class Policy(Node):
 
 @record
 class Consultation(Node):
+    """How the workers had their say while the plan was made."""
+
     partner: Name | None = says(
         "Who spoke for the workers: a committee, a representative or the crew itself.", "Safety representative of the crew"
     )
@@ -197,6 +211,8 @@ class Consultation(Node):
 
 @record
 class Retention(Node):
+    """How long each kind of record is kept, and on whose word."""
+
     record: Name = says("One kind of record.", "Training records", default="", required=True)
     keep: units.Interval | None = says("How long it is kept.", "5 years", read_off="Counsel or the law of the place")
     basis: Text | None = says("What that time rests on.", "Advice of counsel of 2026-02-03")
@@ -204,6 +220,8 @@ class Retention(Node):
 
 @record
 class VersionsDiffer(Node):
+    """What is done when two language versions of a paper differ."""
+
     tell: Key | None = says(
         "The role that is told when two language versions differ, by its id under roles; work stops until they agree.",
         "shift-supervisor",
@@ -213,6 +231,8 @@ class VersionsDiffer(Node):
 
 @record
 class DocumentControl(Node):
+    """How the documents are numbered, written, reviewed and kept."""
+
     number: Name | None = says("The document number in the site's own register.", "PH-FP-03")
     languages: tuple[Language, ...] = says(
         "The languages in which every document is written, the first one first; the supervisors know what the crew reads.",
@@ -291,6 +311,8 @@ class Holder(Node):
 
 @record
 class Role(Node):
+    """The roles that the documents name; management appoints them."""
+
     id: Key = says(
         "A short name without spaces for the role, used wherever the profile points to it.",
         "safety-manager",

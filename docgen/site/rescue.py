@@ -41,6 +41,7 @@ __all__ = [
     "SecondNumber",
     "SpecialCondition",
     "StepTime",
+    "TimeLimit",
 ]
 
 MethodKind = Literal["self", "assisted", "raise-and-lower", "lower", "platform", "ladder", "outside"]
@@ -50,18 +51,27 @@ Row = Literal["A", "B", "C", "D", "E"]
 
 @record
 class ContactLimit(Node):
+    """The limit for reaching the casualty; manager and qualified person set it."""
+
     value: Time | None = says("The longest time from the fall until someone reaches the casualty.", "4 min", required=True)
     basis: Text | None = says("Where the limit comes from.", "site target")
 
 
 @record
 class GroundLimit(Node):
+    """The limit for having the casualty on the ground; manager and qualified person set it."""
+
     value: Time | None = says("The longest time from the fall until the casualty lies on the ground.", "9 min", required=True)
     basis: Text | None = says("Where the limit comes from.", "Medical adviser's letter of 2026-01-09")
 
 
+TimeLimit = ContactLimit | GroundLimit
+
+
 @record
 class KitPlace(Node):
+    """Where the rescue kits are kept; the rescue lead knows."""
+
     kit: Key = says(
         "The kit, platform or ladder, by its id under equipment.", "K-1", default="", required=True, refers_to="equipment"
     )
@@ -97,6 +107,8 @@ class StepTime(Node):
 
 @record
 class Lift(Node):
+    """The lift before the hook comes off, and the haul."""
+
     needed: Length | None = says(
         "How far the person is raised before the hook comes off.", "0.5 ft", read_off="Try it with the dummy"
     )
@@ -107,6 +119,8 @@ class Lift(Node):
 
 @record
 class HighHook(Node):
+    """How the anchor and the high hook are reached and undone."""
+
     how: Text | None = says("How the high hook or the ring is undone.", "The pole turns the gate and lifts the hook out")
     tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment")
     by: Name | None = says("The post that does it.", "Rescuer 1")
@@ -117,12 +131,16 @@ class HighHook(Node):
 
 @record
 class NextMethod(Node):
+    """What follows when the method fails or is not ready."""
+
     after: Time | None = says("When the next method begins: so long after the fall, or at once when this one fails.", "2 min")
     method: Key | None = says("The method that follows, by its id under methods.", "M3", refers_to="methods")
 
 
 @record
 class MethodStep(Node):
+    """One step of a rescue method, with who does it and how long it takes."""
+
     id: Key = says(
         "A short name without spaces for the step, different from the other steps of this method.",
         "alarm",
@@ -148,6 +166,8 @@ class MethodStep(Node):
 
 @record
 class Method(Node):
+    """A way to bring a suspended person down."""
+
     id: Key = says(
         "A short name without spaces for the method, used wherever the profile points to it; the order of the list is the order of use.",
         "M1",
@@ -244,6 +264,8 @@ class Method(Node):
 
 @record
 class Drill(Node):
+    """A rescue that was rehearsed, with the times that were taken."""
+
     id: Key = says(
         "A short name without spaces for the drill, from the drill record.", "DR-26-1", default="", required=True, id_of="drills"
     )
@@ -261,6 +283,8 @@ class Drill(Node):
 
 @record
 class OutsideHelp(Node):
+    """Help from outside; the fire officer states what it can do."""
+
     agency: Name | None = says("The fire department or agency that would come.", "Pine Hollow fire department")
     phone: Phone | None = says("The number by which it is called, in quotation marks when it is digits only.", "911")
     agreement_on: date | None = says("The date of the written agreement with it.", "2026-01-15")
@@ -274,6 +298,8 @@ class OutsideHelp(Node):
 
 @record
 class CasualtyCare(Node):
+    """Care of the casualty on the ground; the first-aid lead knows."""
+
     source: Text | None = says(
         "The medical direction or publication that the care instructions rest on.",
         "Letter of the regional ambulance service of 2026-01-09",
@@ -287,6 +313,8 @@ class CasualtyCare(Node):
 
 @record
 class Scenario(Node):
+    """The emergencies that the procedure reckons with."""
+
     what: Text = says(
         "What may happen, in a few words.", "A conscious person hangs beside the walkway", default="", required=True
     )
@@ -295,6 +323,8 @@ class Scenario(Node):
 
 @record
 class Command(Node):
+    """Who leads a rescue, and who steps in."""
+
     in_charge: Key | None = says("The role in charge from the alarm on.", "foreman", refers_to="roles")
     backups: tuple[Key, ...] = says(
         "The roles that take over, in order, when the one in charge is missing or hurt.",
@@ -307,12 +337,16 @@ class Command(Node):
 
 @record
 class SpecialCondition(Node):
+    """Conditions that change how a rescue is done, and what is done then."""
+
     when: Text = says("The condition.", "Wind over the limit", default="", required=True)
     action: Text = says("What is done when it holds.", "The platform stays down; use M2", default="", required=True)
 
 
 @record
 class Failure(Node):
+    """What is done when something fails."""
+
     what: Text = says(
         "What can fail: radio dead, rail bent, a second person hurt, a rescuer in trouble, the device stuck on top.",
         "The radio is dead",
@@ -325,6 +359,8 @@ class Failure(Node):
 
 @record
 class Protection(Node):
+    """What protects the rescuers, against what, and who may wear it."""
+
     what: Name = says("What protects the rescuers: light, gloves, breathing protection.", "Head lamp", default="", required=True)
     product: Name | None = says("The product against which it protects.", "Diesel vapor")
     who: Name | None = says("Who may wear it.", "Rescuers trained in breathing protection")
@@ -332,12 +368,16 @@ class Protection(Node):
 
 @record
 class HangPlace(Node):
+    """Special places where a person may hang."""
+
     where: Text = says("A special place where a person may hang.", "Over an open hatch", default="", required=True)
     do: Text | None = says("What is then done.", "close the lid before the person is lowered", required=True)
 
 
 @record
 class Practice(Node):
+    """The dummy and the darkest shift of the practice."""
+
     dummy: Text | None = says(
         "The dummy of the practice, of the upper limit or more.", "Dummy of 310 lb", read_off="The label of the dummy"
     )
@@ -346,6 +386,8 @@ class Practice(Node):
 
 @record
 class Defibrillator(Node):
+    """The defibrillator."""
+
     place: Name | None = says(
         "Where the defibrillator hangs.", "Control room, left of the door", read_off="Seen on the site walk"
     )
@@ -353,6 +395,8 @@ class Defibrillator(Node):
 
 @record
 class Brigade(Node):
+    """A fire brigade as a method."""
+
     trained: bool | None = says("True when a trained brigade serves as a method of rescue.", True)
     on_site: bool | None = says("True when it stands on the site.", True)
     response: Time | None = says("Its stated response time.", "6 min", read_off="Letter of the fire service")
@@ -369,6 +413,8 @@ class NoPlanStep(Node):
 
 @record
 class Rescue(Node):
+    """How a person hanging in the harness is brought to the ground, and how fast."""
+
     contact_limit: ContactLimit = section(
         "The limit for reaching the casualty; manager and qualified person set it.", {"value": "4 min", "basis": "site target"}
     )
@@ -474,6 +520,8 @@ class Rescue(Node):
 
 @record
 class Contact(Node):
+    """The emergency numbers in the order in which they are called."""
+
     role: Name = says("Who answers, named by function and not by person.", "Control room", default="", required=True)
     number: Phone = says(
         "The number to dial, in quotation marks when it is digits only.", "555-0110", "911", default="", required=True
@@ -487,6 +535,8 @@ class Contact(Node):
 
 @record
 class Radio(Node):
+    """How the alarm is raised by radio."""
+
     channel: Name | None = says("The channel on which the alarm is raised.", "Channel 4")
     word: Name | None = says("The words that mean that a person is hanging in a harness.", "PERSON HANGING")
     backup: Name | None = says("What is used when the radio fails.", "Bay telephone")
@@ -503,6 +553,8 @@ class Radio(Node):
 
 @record
 class Investigation(Node):
+    """How a fall or a near miss is looked into."""
+
     lead: Key | None = says("The role that leads the inquiry.", "wash-manager", refers_to="roles")
     start: Time | None = says("How soon after the event the inquiry begins.", "24 h")
     how: Text | None = says(
@@ -513,6 +565,8 @@ class Investigation(Node):
 
 @record
 class PublicNumber(Node):
+    """The public emergency number, and the line on which it is confirmed."""
+
     number: Phone | None = says(
         "The public emergency number, in quotation marks.", "911", read_off="The law of the place or the telephone company"
     )
@@ -523,12 +577,16 @@ class PublicNumber(Node):
 
 @record
 class SecondNumber(Node):
+    """The second number of the alarm line."""
+
     number: Phone | None = says("The second number of the alarm line.", "555-0150")
     who: Name | None = says("Who answers there.", "control room")
 
 
 @record
 class Emergency(Node):
+    """Whom to call, on which channel, and with which words."""
+
     contacts: tuple[Contact, ...] = says(
         "The emergency numbers in the order in which they are called.",
         [{"role": "Control room", "number": "555-0110", "hours": "24 hours"}],

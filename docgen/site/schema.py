@@ -1,18 +1,12 @@
-"""The JSON Schemas of profile and log, made from the declarations of their records.
-
-python -m docgen.site.schema           prints it
-python -m docgen.site.schema --write   writes schemas/site_profile.schema.json of a checkout
-"""
+"""The JSON Schemas of profile and log, made from the declarations of their records."""
 
 from __future__ import annotations
 
 import dataclasses
 import json
-import sys
 from typing import Any
 
-from docgen.resources import data_folder
-from docgen.site.build import Slot, slots
+from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
 from docgen.site.forms import FORMS
 from docgen.site.log import KINDS
@@ -45,7 +39,7 @@ def profile_schema() -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
-    own = [s for s in slots(cls) if s.name in said]
+    own = [s for s in slots_of(cls) if s.name in said]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
@@ -147,11 +141,3 @@ def written_schemas() -> dict[str, str]:
         f"{name}.schema.json": json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
         for name, schema in (("site_profile", profile_schema()), ("site_log", log_schema()))
     }
-
-
-if __name__ == "__main__":
-    for name, text in written_schemas().items():
-        if "--write" in sys.argv[1:]:
-            (data_folder("schemas") / name).write_text(text, encoding="utf-8", newline="\n")
-        else:
-            sys.stdout.write(text)

@@ -36,6 +36,8 @@ MovesWith = Literal["vehicle"]
 
 @record
 class LowerLevel(Node):
+    """What a person falling on this side meets first."""
+
     what: Name | None = says(
         "The highest thing below this edge that a falling person would meet first, as seen on the vehicle.", "hose tray", "slab"
     )
@@ -54,6 +56,8 @@ class LowerLevel(Node):
 
 @record
 class Walk(Node):
+    """Where people go on the vehicle, along it from its front."""
+
     from_: Length | None = says(
         "Where people begin to go on the vehicle, along it from its front.", "6 ft", read_off="Tape along the parked vehicle"
     )
@@ -87,7 +91,7 @@ class Hatch(Node):
 class Side(Node):
     """A side a person can fall to. `edge` is the distance from the vehicle centreline (or last stop) to that edge."""
 
-    side: SideName = says("Which side, seen looking toward the front of the vehicle.", "left", default="", required=True)
+    side: SideName = says("Which side, seen looking toward the front of the vehicle.", "left", required=True)
     edge: Length | None = says(
         "Distance from the vehicle centreline to this edge, or to the front or rear edge from the last place of work, measured on the vehicle.",
         "1.5 ft",
@@ -112,6 +116,8 @@ class Side(Node):
 
 @record
 class Protrusion(Node):
+    """Something that stands out from a vehicle; distances are from its centreline, heights over the datum of the bay."""
+
     id: Key = says(
         "A short name without spaces for the thing, used in findings and drawings; the site chooses it.",
         "column-1",
@@ -144,6 +150,8 @@ class Protrusion(Node):
 
 @record
 class DeckRange(Node):
+    """How the deck springs between empty and loaded."""
+
     empty: Length | None = says(
         "Height of the deck with the vehicle empty, above the datum.", "11.8 ft", read_off="Pole or laser, vehicle empty"
     )
@@ -154,6 +162,8 @@ class DeckRange(Node):
 
 @record
 class Vehicle(Node):
+    """A kind of vehicle that is climbed on, with its surface and edges."""
+
     id: Key = says(
         "A short name without spaces for the type of vehicle, used wherever the profile points to it.",
         "tanker",
@@ -227,6 +237,8 @@ class Vehicle(Node):
 
 @record
 class Alternatives(Node):
+    """The ways that need no fall arrest, each with the reason why it is not used here; the manager decides."""
+
     ground: Text | None = says(
         "Why the work is not done from the ground, or the word possible.", "The valves of these cars are on top only"
     )
@@ -267,6 +279,8 @@ class KeptMargin(Node):
 
 @record
 class Task(Node):
+    """Work on one kind of vehicle in one bay, and whether it may be done with the rail system."""
+
     conditions: ClassVar[Conditions] = (("permission", "prohibited", ("reason",)), ("permission", "other-means", ("instead",)))
 
     id: Key = says(

@@ -9,8 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
+from pathlib import Path
+from typing import TypedDict, cast
 
 from docgen import units
+from docgen.data import load, pattern
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 from docgen.site import Quantity, Site
@@ -75,15 +78,35 @@ class _Subject:
     stems: tuple[str, ...]
 
 
+class _Row(TypedDict):
+    subject: str
+    kind: str
+    before: str
+    after: str
+    stems: list[str]
+
+
+class _Phone(TypedDict):
+    words: str
+    short: str
+
+
+class _Data(TypedDict):
+    subjects: list[_Row]
+    phone: _Phone
+    duties: dict[str, list[str]]
+    conditions: list[str]
+    places: list[str]
+    which: list[str]
+    roles: list[str]
+
+
 @cache
-def _data(language: str) -> Mapping:
-    import yaml
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load(_file(language).read_text(encoding="utf-8"), Loader=loader)
+def _data(language: str) -> _Data:
+    return cast("_Data", load(_file(language), "subjects"))
 
 
-def _file(language: str):
+def _file(language: str) -> Path:
     return data_folder("templates") / "words" / "findings" / f"subjects.{language}.yaml"
 
 
@@ -110,9 +133,9 @@ def _any_stem(language: str) -> re.Pattern[str]:
 
 
 @cache
-def _compiled(subject: _Subject) -> re.Pattern[str]:
+def _compiled(subject: _Subject, language: str) -> re.Pattern[str]:
     figure = rf"(?<![\w.])(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT[subject.kind]})(?![\w/])"
-    return re.compile(f"{subject.before}{figure}{subject.after}", re.IGNORECASE)
+    return pattern(f"{subject.before}{figure}{subject.after}", _file(language), subject.before or subject.after)
 
 
 def facts_of(site: Site) -> Mapping[str, Fact]:
@@ -137,12 +160,13 @@ def said_in(text: str, facts: Mapping[str, Fact], language: str = "en") -> Itera
     """Every figure in the text that speaks of a subject and is none of the profile's."""
     if not _any_stem(language).search(text):
         return
-    low, seen = text.casefold(), set()
+    low = text.casefold()
+    seen: set[tuple[str, int]] = set()
     for subject in _subjects(language):
         fact = facts.get(subject.key)
         if fact is None or not _unit(subject.kind).search(text) or not any(stem in low for stem in subject.stems):
             continue
-        for match in _compiled(subject).finditer(text):
+        for match in _compiled(subject, language).finditer(text):
             place = (subject.key, match.start("figure"))
             si = _si(match["figure"], match["unit"], subject.kind)
             if place in seen or si is None or any(_same(si, q.si) for q in fact.values):
@@ -192,12 +216,18 @@ def _is_citation(text: str, match: re.Match[str], language: str) -> bool:
     if not re.search(r"-(?:19|20)\d\d$", match[0]):
         return False
     before = text[max(0, match.start() - 40) : match.start()]
-    return not (has_subjects(language) and re.search(_data(language)["phone"]["words"], before, re.IGNORECASE))
+    return not (has_subjects(language) and _calling(language).search(before))
+
+
+@cache
+def _calling(language: str) -> re.Pattern[str]:
+    return pattern(_data(language)["phone"]["words"], _file(language))
 
 
 @cache
 def _short(language: str) -> re.Pattern[str]:
-    return re.compile(_data(language)["phone"]["short"] + r"(?![\w-]|\.\d)", re.IGNORECASE)
+    written = _data(language)["phone"]["short"]
+    return pattern(written + r"(?![\w-]|\.\d)", _file(language), written)
 
 
 def _known(number: str, known: frozenset[str]) -> bool:

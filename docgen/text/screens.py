@@ -9,7 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
+from pathlib import Path
+from typing import TypedDict, cast
 
+from docgen.data import load, pattern, wrong
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 from docgen.text.site_texts import Texts
@@ -32,24 +35,28 @@ class _Entry:
     stems: tuple[str, ...]
 
 
+class _Row(TypedDict):
+    kind: str
+    pattern: str
+    instead: str
+    stems: list[str]
+
+
+def _file(language: str) -> Path:
+    return data_folder("templates") / "words" / "findings" / f"screen.{language}.yaml"
+
+
 @cache
 def _entries(language: str) -> dict[str, tuple[_Entry, ...]]:
-    import yaml
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    path = data_folder("templates") / "words" / "findings" / f"screen.{language}.yaml"
-    rows = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)["screens"]
     kinds: dict[str, list[_Entry]] = {}
-    for row in rows:
+    for row in cast("list[_Row]", load(_file(language), "screen")["screens"]):
         kinds.setdefault(row["kind"], []).append(_Entry(row["pattern"], row["instead"], tuple(row["stems"])))
     return {kind: tuple(entries) for kind, entries in kinds.items()}
 
 
-@cache
 def screen_languages(languages: tuple[str, ...]) -> tuple[str, ...]:
     """English, and those of the languages that have a screen of their own."""
-    folder = data_folder("templates") / "words" / "findings"
-    return ("en", *(x for x in languages if x != "en" and (folder / f"screen.{x}.yaml").is_file()))
+    return ("en", *(x for x in languages if x != "en" and _file(x).is_file()))
 
 
 def screen_kinds(language: str = "en") -> tuple[str, ...]:
@@ -57,31 +64,38 @@ def screen_kinds(language: str = "en") -> tuple[str, ...]:
     return tuple(_entries(language))
 
 
+def _of(kind: str, language: str) -> tuple[_Entry, ...]:
+    found = _entries(language).get(kind)
+    if found is None:
+        raise wrong(_file(language), ("screens",), f"no entry is of the kind '{kind}'; add its words")
+    return found
+
+
 @cache
-def _compiled(pattern: str) -> re.Pattern[str]:
-    return re.compile(pattern, re.IGNORECASE)
+def _compiled(expression: str, language: str) -> re.Pattern[str]:
+    return pattern(expression, _file(language))
 
 
 def found_in(text: str | None, kind: str, language: str = "en") -> tuple[Screened, ...]:
     """Everything in `text` that the screen of that kind catches, once each, in the order of the text."""
-    return _caught(text, _entries(language)[kind]) if text else ()
+    return _caught(text, _of(kind, language), language) if text else ()
 
 
-def _caught(text: str, entries: tuple[_Entry, ...]) -> tuple[Screened, ...]:
+def _caught(text: str, entries: tuple[_Entry, ...], language: str) -> tuple[Screened, ...]:
     low = text.casefold()
     hits = [
         (match.start(), Screened(match[0], entry.instead))
         for entry in entries
         if any(stem in low for stem in entry.stems)
-        for match in _compiled(entry.pattern).finditer(text)
+        for match in _compiled(entry.pattern, language).finditer(text)
     ]
     return tuple(dict.fromkeys(hit for _, hit in sorted(hits, key=lambda h: h[0])))
 
 
 def screened(texts: Texts, kind: str, language: str = "en") -> Iterator[tuple[str, Screened]]:
     """(path, what was caught) over many texts. An entry none of whose stems occurs anywhere costs one pass."""
-    live = tuple(e for e in _entries(language)[kind] if any(stem in texts.whole for stem in e.stems))
+    live = tuple(e for e in _of(kind, language) if any(stem in texts.whole for stem in e.stems))
     if live:
         for path, text in texts:
-            for caught in _caught(text, live):
+            for caught in _caught(text, live, language):
                 yield path, caught

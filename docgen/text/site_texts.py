@@ -19,6 +19,7 @@ class Texts(tuple[tuple[str, str], ...]):
 
     @cached_property
     def whole(self) -> str:
+        """All texts in small letters, a line each."""
         return "\n".join(text for _, text in self).casefold()
 
 

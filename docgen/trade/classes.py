@@ -5,11 +5,16 @@ from __future__ import annotations
 import re
 from functools import cache
 from pathlib import Path
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
+from docgen.data import load, wrong
 from docgen.frozen import frozen
 
 __all__ = ["ClassLimits", "class_limits"]
+
+
+FILE = Path(__file__).parent / "classes.yaml"
 
 
 @frozen
@@ -23,12 +28,19 @@ class ClassLimits:
     average_force: float | None = None
 
 
-@cache
-def _table() -> dict[str, dict[str, str]]:
-    import yaml
+class _Row(TypedDict):
+    """A class, as schemas/classes.schema.json has it."""
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "classes.yaml").read_text(encoding="utf-8"), Loader=loader)
+    arrest_distance: str
+    peak_force: str
+    average_force: NotRequired[str]
+    source: str
+    basis: Literal["read", "memory"]
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return cast("dict[str, _Row]", load(FILE, "classes"))
 
 
 def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
@@ -42,11 +54,22 @@ def class_limits(standard: str | None, device_class: str | None) -> ClassLimits 
         return None
     name = f"{mark[1]}-{mark[2]}"
     letter = re.search(r"\b([AB12])\b", device_class or "")
-    row = _table().get(name) or _table().get(f"{name} Class {letter[1]}" if letter else "")
+    found = name if name in _table() or letter is None else f"{name} Class {letter[1]}"
+    row = _table().get(found)
     if row is None:
         return None
-    found = name if name in _table() else f"{name} Class {letter[1]}"
-    force = {k: units.parse(row[k], "force").si if k in row else None for k in ("peak_force", "average_force")}
+    average = _si(found, "average_force", row["average_force"], "force") if "average_force" in row else None
     return ClassLimits(
-        found, row["source"], units.parse(row["arrest_distance"], "length").si, force["peak_force"], force["average_force"]
+        found,
+        row["source"],
+        _si(found, "arrest_distance", row["arrest_distance"], "length"),
+        _si(found, "peak_force", row["peak_force"], "force"),
+        average,
     )
+
+
+def _si(name: str, key: str, text: str, kind: str) -> float:
+    try:
+        return units.parse(text, kind).si
+    except units.UnitProblem as problem:
+        raise wrong(FILE, (name, key), str(problem)) from None

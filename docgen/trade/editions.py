@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 from functools import cache
 from pathlib import Path
+from typing import cast
+
+from docgen.data import load
 
 __all__ = ["current_edition"]
 
@@ -13,10 +16,7 @@ _MARK = re.compile(r"\b(Z359\.\d+|EN \d{3,5})\s*[-:]\s*((?:19|20)\d{2})\b")
 
 @cache
 def _table() -> dict[str, int]:
-    import yaml
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "editions.yaml").read_text(encoding="utf-8"), Loader=loader)
+    return cast("dict[str, int]", load(Path(__file__).parent / "editions.yaml", "editions"))
 
 
 def current_edition(mark: str | None) -> str | None:

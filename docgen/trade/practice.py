@@ -2,37 +2,66 @@
 
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen import units
+from docgen.data import load, wrong
 from docgen.frozen import frozen
 
 __all__ = ["Practice", "practice", "practices"]
 
 
+Basis = Literal["read", "memory", "none"]
+
+
 @frozen
 class Practice:
-    """One figure: `si` is the SI value, or None for a calendar interval, which is then in `interval`."""
+    """One figure: `value` is in SI, or a span of the calendar.
+
+    What it is the words of each language say (`words.usual_text`), in the form of the `system` that it was asked in.
+    """
 
     name: str
     kind: str
-    si: float | None
-    interval: units.Interval | None
+    value: float | units.Interval
     text: str
-    what: str
+    system: str
     source: str
-    basis: str
+    basis: Basis
+
+    @property
+    def si(self) -> float:
+        """The figure in SI. TypeError for a span of the calendar, which a caller must not ask this of."""
+        if isinstance(self.value, units.Interval):
+            raise TypeError(f"{self.name} is an interval")
+        return self.value
+
+    @property
+    def interval(self) -> units.Interval:
+        """The span of the calendar. TypeError for any other figure."""
+        if isinstance(self.value, units.Interval):
+            return self.value
+        raise TypeError(f"{self.name} is not an interval")
 
 
+FILE = Path(__file__).parent / "practice.yaml"
 HOME = "US"  # most published figures of the trade are of this country; others take `elsewhere` as their source
 
 
-@cache
-def _table() -> dict[str, dict[str, Any]]:
-    import yaml
+class _Row(TypedDict):
+    """A figure, as schemas/practice.schema.json has it."""
 
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    return yaml.load((Path(__file__).parent / "practice.yaml").read_text(encoding="utf-8"), Loader=loader)
+    value: str | int
+    metric_value: NotRequired[str | int]
+    kind: str
+    source: str
+    basis: Basis
+    elsewhere: NotRequired[str]
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return cast("dict[str, _Row]", load(FILE, "practice"))
 
 
 @cache
@@ -42,13 +71,22 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
     In a country other than that of its source a figure is common practice only, and no body of another country is named.
     """
     row = _table()[name]
-    if country != HOME and "elsewhere" in row:
-        row = row | {"source": row["elsewhere"], "basis": "none"}
-    what = row.get("metric_what", row["what"]) if system == "si" else row["what"]
-    text = row.get("metric_value", row["value"]) if system == "si" else row["value"]
-    interval = units.parse_interval(text) if row["kind"] == "interval" else None
-    si = None if interval else float(text) if row["kind"] == "ratio" else units.parse(text, row["kind"]).si
-    return Practice(name, row["kind"], si, interval, str(text), what, row["source"], row["basis"])
+    metric = system == "si" and "metric_value" in row
+    text = str(row["metric_value"] if metric else row["value"])
+    abroad = country != HOME and "elsewhere" in row
+    try:
+        value = _value(row["kind"], text)
+    except units.UnitProblem as problem:
+        raise wrong(FILE, (name, "metric_value" if metric else "value"), str(problem)) from None
+    source = row["elsewhere"] if abroad else row["source"]
+    return Practice(name, row["kind"], value, text, system, source, "none" if abroad else row["basis"])
+
+
+def _value(kind: str, text: str) -> float | units.Interval:
+    """A figure as the file writes it, in SI."""
+    if kind == "interval":
+        return units.parse_interval(text)
+    return float(text) if kind == "ratio" else units.parse(text, kind).si
 
 
 def practices() -> tuple[Practice, ...]:

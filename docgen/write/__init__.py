@@ -18,7 +18,8 @@ def _writer(name: str) -> Callable[[Document], Rendered]:
     def render(doc: Document) -> Rendered:
         from importlib import import_module
 
-        return import_module(f"docgen.write.{name}").render(doc)
+        written: Rendered = import_module(f"docgen.write.{name}").render(doc)
+        return written
 
     render.__name__ = f"render_{name}"
     render.__doc__ = f"Writes one document; see docgen.write.{name}.render."

@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Generic, Self, TypeVar
 
 from docgen.errors import WriteError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
     from xml.etree.ElementTree import Element
 
     from docgen.compose.document import Document
@@ -53,10 +52,16 @@ class Rendered:
     notes: tuple[str, ...] = ()
 
 
-class Writer:
+#: What a writer must know of the place that it writes at: type, room, depth of lists. None for HTML, where it is all the same.
+Place = TypeVar("Place")
+Value = TypeVar("Value")
+
+
+class Writer(Generic[Place]):
     """Walks the tree with one method an element; an element without a method is a WriteError.
 
     A subclass defines every method named in BLOCKS and SPANS. Each takes the element and returns the piece of output.
+    What lies inside an element is written by the same writer `at` another place.
     """
 
     BLOCKS: ClassVar[dict[str, str]] = {
@@ -84,10 +89,16 @@ class Writer:
         "flag": "flag",
     }
 
-    def __init__(self, doc: Document) -> None:
+    def __init__(self, doc: Document, place: Place) -> None:
         self.doc = doc
-        self._blocks: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.BLOCKS.items()}
-        self._spans: dict[str, Callable[[Element], str]] = {tag: getattr(self, name) for tag, name in self.SPANS.items()}
+        self.place = place
+
+    def at(self, place: Place) -> Self:
+        """This writer at another place. What it gathers on its way it gathers for both."""
+        other = object.__new__(type(self))
+        other.__dict__.update(self.__dict__)
+        other.place = place
+        return other
 
     def literal(self, text: str) -> str:
         """Text as the output type writes it."""
@@ -96,20 +107,21 @@ class Writer:
     def block(self, element: Element) -> str:
         """One block."""
         try:
-            write = self._blocks[element.tag]
+            name = self.BLOCKS[element.tag]
         except KeyError:
             raise WriteError(f"{self.doc.name}: no writer knows the block '{element.tag}'") from None
-        return write(element)
+        written: str = getattr(self, name)(element)
+        return written
 
     def inline(self, element: Element) -> str:
         """The inline content of an element, without the element itself."""
         parts = [self.literal(element.text)] if element.text else []
         for child in element:
             try:
-                write = self._spans[child.tag]
+                name = self.SPANS[child.tag]
             except KeyError:
                 raise WriteError(f"{self.doc.name}: no writer knows '{child.tag}' inside '{element.tag}'") from None
-            parts.append(write(child))
+            parts.append(getattr(self, name)(child))
             if child.tail:
                 parts.append(self.literal(child.tail))
         return "".join(parts)
@@ -133,9 +145,9 @@ def look_text(*names: str) -> str:
         raise WriteError(f"{path}: cannot be read ({error.strerror}); install docgen again") from None
 
 
-def split_label(label: str, **values: Any) -> list[tuple[str, Any]]:
+def split_label(label: str, **values: Value) -> list[tuple[str, Value | str]]:
     """A label cut at its fields: ("", "text") for plain pieces, (name, values[name]) for fields; others stay text."""
-    pieces: list[tuple[str, Any]] = []
+    pieces: list[tuple[str, Value | str]] = []
     for piece in re.split(r"(\{[a-z]+\})", label):
         if piece[1:-1] in values and piece.startswith("{"):
             pieces.append((piece[1:-1], values[piece[1:-1]]))

@@ -1,177 +1,208 @@
-"""DOCX: WordprocessingML in a small package of our own; the same bytes every time.
+"""DOCX: the base file with one document's body, header, footer and properties put in; the same bytes every time.
 
-The parts lie in `templates/look/docx`; sizes in them stand as `@half 1.1@` (half points), `@em 0.5@` (twentieths of a
-point of body type) and `@tem 0.5@` (the same of table type).
+python-docx opens the base, holds its parts and relationships and sets properties and styles. The body is spliced in as
+XML (`docx_body.py`): cell by cell through its objects a plan takes a second. The archive is written here, since the
+library stamps each member with the clock.
 """
 
 from __future__ import annotations
 
-import re
+from datetime import datetime, time
 from typing import TYPE_CHECKING
 
-from docgen.write.base import Rendered, look_text, split_label
-from docgen.write.docx_body import BOLD, FIRST_LIST, TAB, DocxWriter, escape, field, run
+from docgen.errors import WriteError
+from docgen.write.base import Rendered, split_label
+from docgen.write.docx_base import open_base
+from docgen.write.docx_body import DocxWriter
+from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, field, joined, paragraph, run
 from docgen.write.emf import emf
-from docgen.write.widths import page, table_type, text_width
+from docgen.write.widths import page, text_width
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
+
+    from docx.document import Document as Word
+    from docx.opc.part import Part
+    from docx.oxml.xmlchemy import BaseOxmlElement
+    from lxml.etree import _Element
 
     from docgen.compose.document import Document
+    from docgen.write.docx_base import Base
 
-__all__ = ["DocxWriter", "pack", "parts", "render"]
+__all__ = ["pack", "parts", "render"]
 
-NAMESPACES = (
-    'xmlns:w="http://schemas.openxmlformats.org/wordprocessingml/2006/main" '
-    'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" '
-    'xmlns:v="urn:schemas-microsoft-com:vml" xmlns:o="urn:schemas-microsoft-com:office:office" '
-    'xmlns:w10="urn:schemas-microsoft-com:office:word"'
-)
-DECLARATION = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
-IMAGE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/image"
-HYPERLINK = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/hyperlink"
-WATERMARK = (
-    '<w:r><w:rPr><w:noProof/></w:rPr><w:pict><v:shapetype id="_x0000_t136" coordsize="21600,21600" '
-    'o:spt="136" adj="10800" path="m@7,l@8,m@5,21600l@6,21600e"><v:formulas><v:f eqn="sum #0 0 10800"/>'
-    '<v:f eqn="prod #0 2 1"/>'
-    '<v:f eqn="sum 21600 0 @1"/><v:f eqn="sum 0 0 @2"/><v:f eqn="sum 21600 0 @3"/><v:f eqn="if @0 @3 0"/>'
-    '<v:f eqn="if @0 21600 @1"/><v:f eqn="if @0 0 @2"/><v:f eqn="if @0 @4 21600"/></v:formulas>'
-    '<v:path textpathok="t" o:connecttype="rect"/><v:textpath on="t" fitshape="t"/></v:shapetype>'
-    '<v:shape id="stampmark" o:spid="_x0000_s2049" type="#_x0000_t136" alt="" style="position:absolute;margin-left:0;'
-    "margin-top:0;width:{width:.0f}pt;height:{height:.0f}pt;rotation:308;z-index:-251658752;"
-    "mso-position-horizontal:center;"
-    'mso-position-horizontal-relative:margin;mso-position-vertical:center;mso-position-vertical-relative:margin" '
-    'o:allowincell="f" fillcolor="#ececec" stroked="f"><v:textpath style="font-family:&quot;Arial&quot;;font-size:1pt;'
-    'font-weight:bold" string="{stamp}"/></v:shape></w:pict></w:r>'
-)
-LINE = '<w:pBdr><w:bottom w:val="single" w:sz="5" w:space="4" w:color="8D99A5"/></w:pBdr>'
-DARK = f'{BOLD}<w:color w:val="000000"/>'
+EMF = "image/x-emf"
+LINE = el("w:pBdr", el("w:bottom", val="single", sz=5, space=4, color="8D99A5"))
+DARK = joined([BOLD, el("w:color", val="000000")])
+#: Guide formulas of the text path shape that every watermark refers to (ECMA-376 part 4, VML shape type 136).
+FORMULAS = (
+    "sum #0 0 10800", "prod #0 2 1", "sum 21600 0 @1", "sum 0 0 @2", "sum 21600 0 @3", "if @0 @3 0", "if @0 21600 @1",
+    "if @0 0 @2", "if @0 @4 21600",
+)  # fmt: skip
 
 
-def _header(doc: Document) -> str:
+def _watermark(doc: Document) -> Xml:
+    """The stamp across the page behind the text."""
     sheet = page(doc)
-    stamp = run(doc.stamp, DARK) if doc.stamp else ""
-    mark = ""
-    if doc.stamp:
-        long = 0.78 * (sheet.width**2 + sheet.height**2) ** 0.5
-        high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.65
-        wide = min(long, text_width(doc.stamp, True) * 90.0)
-        mark = WATERMARK.format(width=wide, height=high, stamp=escape(doc.stamp))
-    para = '<w:p><w:pPr><w:pStyle w:val="Header"/>{}</w:pPr>{}</w:p>'
+    long = 0.78 * (sheet.width**2 + sheet.height**2) ** 0.5
+    high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.65
+    wide = min(long, text_width(doc.stamp, True) * 90.0)
+    kind = el(
+        "v:shapetype",
+        el("v:formulas", *[el("v:f", eqn=formula) for formula in FORMULAS]),
+        el("v:path", textpathok="t", **{"o:connecttype": "rect"}),
+        el("v:textpath", on="t", fitshape="t"),
+        id="_x0000_t136",
+        coordsize="21600,21600",
+        **{"o:spt": "136"},
+        adj="10800",
+        path="m@7,l@8,m@5,21600l@6,21600e",
+    )
+    style = (
+        f"position:absolute;margin-left:0;margin-top:0;width:{wide:.0f}pt;height:{high:.0f}pt;rotation:308;z-index:-251658752;"
+        "mso-position-horizontal:center;mso-position-horizontal-relative:margin;"
+        "mso-position-vertical:center;mso-position-vertical-relative:margin"
+    )
+    shape = el(
+        "v:shape",
+        el("v:textpath", style='font-family:"Arial";font-size:1pt;font-weight:bold', string=doc.stamp),
+        id="stampmark",
+        **{"o:spid": "_x0000_s2049"},
+        type="#_x0000_t136",
+        alt="",
+        style=style,
+        **{"o:allowincell": "f"},
+        fillcolor="#ececec",
+        stroked="f",
+    )
+    return el("w:r", el("w:rPr", el("w:noProof")), el("w:pict", kind, shape))
+
+
+def _header(doc: Document, style: str) -> Xml:
+    stamp = run(doc.stamp, DARK) if doc.stamp else NONE
+    first = [_watermark(doc) if doc.stamp else NONE, run(doc.site_name, BOLD), TAB]
     if doc.layout == "poster":
-        return para.format("", mark + run(doc.site_name, BOLD) + TAB + stamp)
-    edition = run(doc.edition) if doc.edition else ""
-    return para.format("", mark + run(doc.site_name, BOLD) + TAB + edition) + para.format(LINE, run(doc.title) + TAB + stamp)
+        return paragraph(style, joined([*first, stamp]))
+    edition = run(doc.edition) if doc.edition else NONE
+    return joined([paragraph(style, joined([*first, edition])), paragraph(style, joined([run(doc.title), TAB, stamp]), LINE)])
 
 
-def _footer(doc: Document) -> str:
+def _footer(doc: Document, style: str) -> Xml:
     codes = {"page": "PAGE", "pages": "NUMPAGES"}
-    count = "".join(
+    count = [
+        field(codes[name], value) if name else run(value) for name, value in split_label(doc.labels["page"], page="1", pages="1")
+    ]
+    return paragraph(style, joined([run(doc.edition) if doc.edition else NONE, TAB, *count]))
+
+
+def _parsed(doc: Document, pieces: Xml) -> BaseOxmlElement:
+    """A body element around some XML that uses the namespaces of the package's roots."""
+    from docx.oxml import parse_xml
+    from lxml.etree import XMLSyntaxError
+
+    spaces = {f"xmlns:{prefix}": uri for prefix, uri in NAMESPACES.items()}
+    try:
+        return parse_xml(el("w:body", pieces, **spaces))
+    except XMLSyntaxError as error:
+        raise WriteError(f"{doc.name} ({doc.language}): the DOCX cannot be written ({error})") from None
+
+
+def _put(where: BaseOxmlElement, *elements: _Element) -> None:
+    """Paragraphs at the end of a header or footer; an empty paragraph that the base has there makes room for them."""
+    for child in list(where):
+        if not list(child.iter("{*}r")):
+            where.remove(child)
+    where.extend(elements)
+
+
+def _properties(word: Word, doc: Document) -> None:
+    known = word.core_properties
+    known.title, known.subject, known.author = doc.title[:255], doc.edition[:255], doc.site_name[:255]
+    known.last_modified_by, known.revision, known.language = doc.site_name[:255], 1, doc.language
+    known.created = known.modified = datetime.combine(doc.date, time.min)
+
+
+def _page_setup(word: Word, doc: Document) -> None:
+    from docx.shared import Twips
+
+    def twips(points: float) -> Twips:
+        return Twips(round(points * 20))
+
+    sheet, section = page(doc), word.sections[-1]
+    section.page_width, section.page_height = twips(sheet.width), twips(sheet.height)
+    section.top_margin, section.bottom_margin = twips(sheet.top), twips(sheet.bottom)
+    section.left_margin = section.right_margin = twips(sheet.side)
+    section.header_distance, section.footer_distance = twips(sheet.head), twips(sheet.foot)
+
+
+def _lists(base: Base, lists: Iterable[tuple[int, int]]) -> Xml:
+    """A numbering instance for each ordered list, which starts at its own number."""
+    return joined(
         [
-            field(codes[name], value) if name else run(value)
-            for name, value in split_label(doc.labels["page"], page="1", pages="1")
+            el(
+                "w:num",
+                el("w:abstractNumId", val=base.steps),
+                el("w:lvlOverride", el("w:startOverride", val=start), ilvl=level),
+                numId=base.free + index,
+            )
+            for index, (level, start) in enumerate(lists)
         ]
     )
-    edition = run(doc.edition) if doc.edition else ""
-    return f'<w:p><w:pPr><w:pStyle w:val="Footer"/></w:pPr>{edition}{TAB}{count}</w:p>'
 
 
-def _sized(text: str, doc: Document, names: Mapping[str, str]) -> str:
-    """A part with its names and sizes put in."""
-    for name, value in names.items():
-        text = text.replace(f"@{name}@", value)
-    unit = {"half": doc.body_pt * 2, "em": doc.body_pt * 20, "tem": doc.body_pt * 20 * table_type(doc)}
-    return re.sub(r"@(half|em|tem) ([\d.]+)@", lambda m: str(round(float(m.group(2)) * unit[m.group(1)])), text)
+def _filled(doc: Document) -> Word:
+    """The base file with everything of the document in it."""
+    from docx.opc.constants import RELATIONSHIP_TYPE
+    from docx.opc.packuri import PackURI
+    from docx.opc.part import Part
+
+    base = open_base(doc)
+    word, part = base.word, base.word.part
+    writer = DocxWriter(doc, base)
+    body = _parsed(doc, writer.body())
+    body.append(word.element.body[-1])
+    word.element.replace(word.element.body, body)
+    for target, name in writer.links.items():
+        part.load_rel(RELATIONSHIP_TYPE.HYPERLINK, target, name, is_external=True)
+    for name, drawing in writer.pictures.items():
+        picture = Part(PackURI(f"/word/media/{name}.emf"), EMF, emf(drawing), part.package)
+        part.load_rel(RELATIONSHIP_TYPE.IMAGE, picture, name)
+    part.numbering_part.element.extend(_parsed(doc, _lists(base, writer.lists)))
+    _page_setup(word, doc)
+    edges = word.sections[-1]
+    _put(edges.header._element, *_parsed(doc, _header(doc, base.styles["Header"])))
+    _put(edges.footer._element, *_parsed(doc, _footer(doc, base.styles["Footer"])))
+    _properties(word, doc)
+    return word
 
 
-def _style_names(doc: Document) -> dict[str, str]:
-    report = doc.layout == "report"
-    sheet = page(doc)
-    return {
-        "lang": escape(doc.language),
-        "width": str(round(sheet.text_width * 20)),
-        "line": "269" if report else "233",
-        "title before": "0",
-        "title after": "0.8" if report else "0.2",
-        "title size": "2.1" if report else "1.45",
-        "rule space": "5" if report else "2",
-        "title side": "left" if report else "center",
-        "rule": "8" if report else "6",
-        "h1 before": "1.7" if report else "0.25",
-        "h1 after": "0.6" if report else "0.08",
-        "h1 size": "1.35" if report else "1.04",
-        "after": "0.55" if report else "0.08",
-        "table": f"{table_type(doc):g}",
-        "panel": "1.5" if report else "1.6",
-    }
+def _content_types(members: Iterable[Part]) -> str:
+    """The list of what each part is; pictures and relationships go by their ending, whether or not there is one."""
+    kinds = [
+        el("Default", Extension=ending, ContentType=kind)
+        for ending, kind in (
+            ("rels", "application/vnd.openxmlformats-package.relationships+xml"),
+            ("emf", EMF),
+            ("xml", "application/xml"),
+        )
+    ]
+    kinds += [
+        el("Override", PartName=part.partname, ContentType=part.content_type) for part in members if part.content_type != EMF
+    ]
+    types = el("Types", *kinds, xmlns="http://schemas.openxmlformats.org/package/2006/content-types")
+    return f'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n{types}'
 
 
 def parts(doc: Document) -> dict[str, str | bytes]:
     """All parts of the package by name, in the order in which they are packed. `word/document.xml` holds the body."""
-    writer = DocxWriter(doc)
-    body = writer.body()
-    sheet = page(doc)
-    section = (
-        '<w:sectPr><w:headerReference w:type="default" r:id="rId6"/><w:footerReference w:type="default" r:id="rId7"/>'
-        f'<w:pgSz w:w="{round(sheet.width * 20)}" w:h="{round(sheet.height * 20)}"/>'
-        f'<w:pgMar w:top="{round(sheet.top * 20)}" w:right="{round(sheet.side * 20)}" '
-        f'w:bottom="{round(sheet.bottom * 20)}" '
-        f'w:left="{round(sheet.side * 20)}" w:header="{round(sheet.head * 20)}" w:footer="{round(sheet.foot * 20)}" '
-        'w:gutter="0"/></w:sectPr>'
-    )
-    links = "".join(
-        [
-            f'<Relationship Id="{name}" Type="{HYPERLINK}" Target="{escape(target)}" TargetMode="External"/>'
-            for target, name in writer.links.items()
-        ]
-    )
-    lists = "".join(
-        [
-            f'<w:num w:numId="{FIRST_LIST + index}"><w:abstractNumId w:val="2"/><w:lvlOverride w:ilvl="{level}">'
-            f'<w:startOverride w:val="{start}"/></w:lvlOverride></w:num>'
-            for index, (level, start) in enumerate(writer.lists)
-        ]
-    )
-    links += "".join([f'<Relationship Id="{name}" Type="{IMAGE}" Target="media/{name}.emf"/>' for name in writer.pictures])
-    appendix = escape(doc.labels["appendix"].replace("{n}", "%1")) + "\u2003"
-    names = {
-        "title": escape(doc.title),
-        "edition": escape(doc.edition),
-        "site": escape(doc.site_name),
-        "lang": escape(doc.language),
-        "date": f"{doc.date.isoformat()}T00:00:00Z",
-    }
-    look = {
-        name: look_text("docx", f"{name}.xml").rstrip("\n")
-        for name in (
-            "content_types",
-            "rels",
-            "core",
-            "app",
-            "document_rels",
-            "styles",
-            "numbering",
-            "settings",
-            "font_table",
-            "theme",
-        )
-    }
-    return {
-        "[Content_Types].xml": look["content_types"],
-        "_rels/.rels": look["rels"],
-        "docProps/app.xml": look["app"],
-        "docProps/core.xml": _sized(look["core"], doc, names),
-        "word/document.xml": f"{DECLARATION}<w:document {NAMESPACES}><w:body>\n{body}\n{section}</w:body></w:document>",
-        "word/_rels/document.xml.rels": look["document_rels"].replace("@links@", links),
-        "word/styles.xml": _sized(look["styles"], doc, _style_names(doc)),
-        "word/numbering.xml": _sized(look["numbering"], doc, {"appendix": appendix, "lists": lists}),
-        "word/settings.xml": _sized(look["settings"], doc, {"lang": escape(doc.language)}),
-        "word/fontTable.xml": look["font_table"],
-        "word/theme/theme1.xml": look["theme"],
-        "word/header1.xml": f"{DECLARATION}<w:hdr {NAMESPACES}>{_header(doc)}</w:hdr>",
-        "word/footer1.xml": f"{DECLARATION}<w:ftr {NAMESPACES}>{_footer(doc)}</w:ftr>",
-        **{f"word/media/{name}.emf": emf(drawing) for name, drawing in writer.pictures.items()},
-    }
+    package = _filled(doc).part.package
+    members = list(package.iter_parts())
+    content: dict[str, str | bytes] = {"[Content_Types].xml": _content_types(members), "_rels/.rels": package.rels.xml}
+    for part in members:
+        content[part.partname.membername] = part.blob
+        if len(part.rels):
+            content[part.partname.rels_uri[1:]] = part.rels.xml
+    return content
 
 
 def pack(content: Mapping[str, str | bytes]) -> bytes:
@@ -191,5 +222,5 @@ def pack(content: Mapping[str, str | bytes]) -> bytes:
 
 
 def render(doc: Document) -> Rendered:
-    """DOCX bytes. Pages are not known: Word lays them out."""
+    """DOCX bytes. Pages are not known: Word lays them out. Raises WriteError for a base file that lacks a style."""
     return Rendered(pack(parts(doc)))

@@ -1,15 +1,16 @@
-"""The body of a DOCX: WordprocessingML written as text, one method an element. Word numbers headings, clauses and lists."""
+"""The body of a DOCX, one method an element. Word numbers headings, clauses and lists."""
 
 from __future__ import annotations
 
 import re
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 from zlib import crc32
 
 from docgen.compose.drawing import POINT
-from docgen.compose.number import outline
+from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
+from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
 from docgen.write.widths import columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
@@ -18,68 +19,72 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
     from docgen.compose.drawing import Drawing
+    from docgen.write.base import Panel
+    from docgen.write.docx_base import Base
 
-__all__ = ["BOLD", "FIRST_LIST", "TAB", "DocxWriter", "escape", "field", "run"]
+__all__ = ["DocxWriter", "Here"]
 
-TABLE_STYLES = {"form": "TableForm", "signature": "TableForm", "keyvalue": "TableRules", "plain": "TablePlain"}
+TABLE_STYLES = {
+    "form": "Table Form",
+    "signature": "Table Form",
+    "keyvalue": "Table Rules",
+    "plain": "Table Plain",
+    "rules": "Table Rules",
+}
 ROW_HEIGHT = {"form": 2.4, "signature": 2.6}  # em of table type
-PARAGRAPH_STYLE = re.compile(r"(<w:pStyle [^>]*/>)(?!<w:keepNext/>)")
+POSTER_ROW = 2.3  # the same on a poster, where height is scarce
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
-HEADINGS, APPENDICES, BULLETS, FIRST_LIST = 1, 2, 3, 4  # numbering instances; each ordered list gets its own
+CELL_PAD = 4  # the same in a table
+DEEPEST = 8  # levels of a list below the first
 FILL = "ECEFF2"
-TAB = "<w:r><w:tab/></w:r>"
-BOLD = "<w:b/><w:bCs/>"
-FIXED = '<w:rFonts w:ascii="Courier New" w:hAnsi="Courier New" w:eastAsia="Courier New" w:cs="Courier New"/>'
+FIXED = el("w:rFonts", ascii="Courier New", hAnsi="Courier New", eastAsia="Courier New", cs="Courier New")
+ITALIC = joined([el("w:i"), el("w:iCs")])
+KEEP_NEXT, KEEP_LINES, NEW_PAGE = el("w:keepNext"), el("w:keepLines"), el("w:pageBreakBefore")
+WHOLE, HEADER_ROW = el("w:cantSplit"), el("w:tblHeader")
+DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
+MILLIMETRE = 36000  # EMU
 
 
-def escape(text: str) -> str:
-    """Text for XML content and for double-quoted attributes."""
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+class Here(NamedTuple):
+    """What holds at one place of the body."""
+
+    width: int  # of a line [twentieths of a point]
+    base: str = "Body Text"  # style of plain paragraphs
+    bold: bool = False
+    italic: bool = False
+    style: str = ""  # character style by name
+    face: Xml = NONE  # run property of its own
+    size: Xml = NONE  # size or colour beside the style's
+    depth: int = 0  # lists around this place, and of these
+    bullets: int = 0  # the bulleted and
+    steps: int = 0  # the numbered ones
+    to_fill: bool = False  # in a cell of a form, where a blank is a field
 
 
-def run(text: str, properties: str = "") -> str:
-    """One run; `properties` is the inside of `w:rPr`."""
-    space = ' xml:space="preserve"' if text[:1] == " " or text[-1:] == " " or "  " in text else ""
-    return f"<w:r>{f'<w:rPr>{properties}</w:rPr>' if properties else ''}<w:t{space}>{escape(text)}</w:t></w:r>"
+class DocxWriter(Writer[Here]):
+    """WordprocessingML of the body, block by block.
 
+    What the other parts of the package need stands in `links` (target -> relationship), `pictures` (relationship ->
+    drawing) and `lists` (level and start of each ordered list) afterwards.
+    """
 
-def field(code: str, result: str, properties: str = "") -> str:
-    """A complex field with its last result."""
-    mark = f"<w:rPr>{properties}</w:rPr>" if properties else ""
-    return (
-        f'<w:r>{mark}<w:fldChar w:fldCharType="begin"/></w:r><w:r>{mark}<w:instrText xml:space="preserve"> {code} '
-        f'</w:instrText></w:r><w:r>{mark}<w:fldChar w:fldCharType="separate"/></w:r>{run(result, properties)}'
-        f'<w:r>{mark}<w:fldChar w:fldCharType="end"/></w:r>'
-    )
-
-
-class DocxWriter(Writer):
-    """WordprocessingML of the body, block by block. `links` and `lists` hold what the other parts need afterwards."""
-
-    def __init__(self, doc: Document) -> None:
-        super().__init__(doc)
-        sheet = page(doc)
-        self.em = doc.body_pt * 20  # twentieths of a point
-        self.width = round(sheet.text_width * 20)
+    def __init__(self, doc: Document, base: Base) -> None:
+        super().__init__(doc, Here(round(page(doc).text_width * 20)))
+        self.base = base
+        self.em = doc.type_pt * 20  # twentieths of a point
         self.links: dict[str, str] = {}
-        self.pictures: dict[str, Drawing] = {}  # relationship -> drawing
-        self.lists: list[tuple[int, int]] = []  # (level, start) of each ordered list
+        self.pictures: dict[str, Drawing] = {}
+        self.lists: list[tuple[int, int]] = []
         self.bookmarks: dict[str, str] = {}
-        self.count = 0
-        self.bold = self.italic = False
-        self.style = self.face = self.size = ""
-        self.to_fill = False  # in a cell of a form, where a blank is a field
-        self.controls = 0
-        self.depth = 0  # lists around this place, and of these
-        self.kinds = {"ul": 0, "ol": 0}  # the bulleted and the numbered ones
-        self.base = ""  # paragraph style of plain paragraphs here, "" for body text
+        self.marks: list[str] = []
+        self.fields: list[str] = []
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
         self.toc = doc.contents and doc.layout == "report"
-        listed = {name for _, _, _, name in outline(doc.tree)} if self.toc else set()
+        listed = {name for _, _, _, name in contents_of(doc.tree)} if self.toc else set()
         for element in doc.tree.iter():
             name = element.attrib.get("id")
-            if name in targets or name in listed:
+            if name is not None and (name in targets or name in listed):
                 self._name_bookmark(name, "_Toc" if name in listed else "_Ref")
 
     def _name_bookmark(self, name: str, prefix: str) -> None:
@@ -90,90 +95,91 @@ class DocxWriter(Writer):
 
     # text
 
-    def properties(self) -> str:
+    def properties(self) -> Xml:
         """Inside of `w:rPr` for text at this place, in schema order."""
-        parts = ""
-        if self.style:
-            parts = f'<w:rStyle w:val="{self.style}"/>{self.face}'
-        if self.bold:
-            parts += "<w:b/><w:bCs/>"
-        if self.italic:
-            parts += "<w:i/><w:iCs/>"
-        return parts + self.size
+        here = self.place
+        parts = [el("w:rStyle", val=self.base.styles[here.style]), here.face] if here.style else []
+        if here.bold:
+            parts.append(BOLD)
+        if here.italic:
+            parts.append(ITALIC)
+        return joined([*parts, here.size])
 
-    def literal(self, text: str) -> str:
+    def literal(self, text: str) -> Xml:
+        """A run in the look of this place."""
         return run(text, self.properties())
 
-    def strong(self, element: Element) -> str:
-        before, self.bold = self.bold, True
-        text = self.inline(element)
-        self.bold = before
-        return text
+    def inline(self, element: Element) -> Xml:
+        """Runs of the inline content."""
+        return Xml(super().inline(element))
 
-    def emphasis(self, element: Element) -> str:
-        before, self.italic = self.italic, True
-        text = self.inline(element)
-        self.italic = before
-        return text
+    def block(self, element: Element) -> Xml:
+        """One block."""
+        return Xml(super().block(element))
 
-    def _styled(self, element: Element, style: str, pad: str = "", direct: str = "") -> str:
-        """Text in a character style; `direct` repeats its size on the run, as not every reader heeds the style's."""
-        before = (self.style, self.size)
-        self.style, self.size = style, direct or self.size
-        text = (self.literal(pad) if pad else "") + self.inline(element)
-        self.style, self.size = before
-        return text
+    def strong(self, element: Element) -> Xml:
+        """Bold runs."""
+        return self.at(self.place._replace(bold=True)).inline(element)
 
-    def code(self, element: Element) -> str:
-        before, self.face = self.face, FIXED
-        text = self._styled(element, "CodeText")
-        self.face = before
-        return text
+    def emphasis(self, element: Element) -> Xml:
+        """Italic runs."""
+        return self.at(self.place._replace(italic=True)).inline(element)
 
-    def blank(self, element: Element) -> str:
-        in_table = self.base == "TableText"
-        size = round(self.doc.body_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
-        pad = "\u00a0" * (4 if in_table else BLANK_PAD)
-        words = self._styled(element, "Blank", pad, f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>')
-        return self._control("".join(element.itertext()), words) if self.to_fill else words
+    def code(self, element: Element) -> Xml:
+        """Runs in letters of one width."""
+        return self.at(self.place._replace(face=FIXED, style="Code Text")).inline(element)
 
-    def _control(self, name: str, runs: str) -> str:
+    def blank(self, element: Element) -> Xml:
+        """A framed blank with what belongs in it; a content control in a form.
+
+        Its size stands on the run too, as not every reader heeds the style's.
+        """
+        in_table = self.place.base == "Table Text"
+        size = _size(self.doc.type_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
+        inner = self.at(self.place._replace(style="Blank", size=size))
+        words = joined([inner.literal("\u00a0" * (CELL_PAD if in_table else BLANK_PAD)), inner.inline(element)])
+        return self._control("".join(element.itertext()), words) if self.place.to_fill else words
+
+    def _control(self, name: str, runs: Xml) -> Xml:
         """A plain-text content control around the runs that stand in it until somebody types."""
-        self.controls += 1
-        return (
-            f'<w:sdt><w:sdtPr><w:alias w:val="{escape(name[:64])}"/><w:tag w:val="fill-{self.controls}"/>'
-            f'<w:id w:val="{self.controls}"/><w:showingPlcHdr/><w:text/></w:sdtPr><w:sdtContent>{runs}</w:sdtContent></w:sdt>'
-        )
+        self.fields.append(name)
+        count = len(self.fields)
+        known = [el("w:alias", val=name[:64]), el("w:tag", val=f"fill-{count}"), el("w:id", val=count)]
+        return el("w:sdt", el("w:sdtPr", *known, el("w:showingPlcHdr"), el("w:text")), el("w:sdtContent", runs))
 
-    def flag(self, element: Element) -> str:
-        return self._styled(element, "Flag")
+    def flag(self, element: Element) -> Xml:
+        """Runs that catch the eye."""
+        return self.at(self.place._replace(style="Flag")).inline(element)
 
-    def line_break(self, element: Element) -> str:
-        return "<w:r><w:br/></w:r>"
+    def line_break(self, element: Element) -> Xml:
+        """A line break."""
+        return LINE_BREAK
 
-    def link(self, element: Element) -> str:
+    def link(self, element: Element) -> Xml:
+        """A link to a bookmark or through a relationship."""
         target = element.get("href", "")
         if target.startswith("#"):
-            mark = self.bookmarks[target[1:]]
-            return f'<w:hyperlink w:anchor="{mark}" w:history="1">{self.inline(element)}</w:hyperlink>'
+            return el("w:hyperlink", self.inline(element), anchor=self.bookmarks[target[1:]], history=1)
         name = self.links.setdefault(target, f"rLink{len(self.links) + 1}")
-        return f'<w:hyperlink r:id="{name}" w:history="1">{self._styled(element, "Hyperlink")}</w:hyperlink>'
+        runs = self.at(self.place._replace(style="Hyperlink")).inline(element)
+        return el("w:hyperlink", runs, **{"r:id": name}, history=1)
 
     # paragraphs
 
-    def para(self, style: str, runs: str, extra: str = "") -> str:
-        """One paragraph; `extra` goes after the style inside `w:pPr`, in schema order."""
-        return f'<w:p><w:pPr><w:pStyle w:val="{style}"/>{extra}</w:pPr>{runs}</w:p>'
+    def para(self, style: str, runs: Xml, extra: Xml = NONE) -> Xml:
+        """One paragraph by its style's name; `extra` goes after the style inside `w:pPr`, in schema order."""
+        return paragraph(self.base.styles[style], runs, extra)
 
-    def marked(self, element: Element, runs: str) -> str:
+    def marked(self, element: Element, runs: Xml) -> Xml:
         """Runs inside the bookmark of the element, where something leads to it."""
         mark = self.bookmarks.get(element.get("id", ""))
         if mark is None:
             return runs
-        self.count += 1
-        return f'<w:bookmarkStart w:id="{self.count}" w:name="{mark}"/>{runs}<w:bookmarkEnd w:id="{self.count}"/>'
+        self.marks.append(mark)
+        count = len(self.marks)
+        return joined([el("w:bookmarkStart", id=count, name=mark), runs, el("w:bookmarkEnd", id=count)])
 
-    def body(self) -> str:
+    def body(self) -> Xml:
         """All blocks, with the contents list before the first numbered section."""
         pieces = []
         contents = self.toc
@@ -182,85 +188,79 @@ class DocxWriter(Writer):
                 pieces.append(self.contents())
                 contents = False
             pieces.append(self.block(element))
-        return "\n".join(pieces)
+        return joined(pieces, "\n")
 
-    def contents(self) -> str:
+    def contents(self) -> Xml:
         """Contents field with its entries; page numbers come when a reader updates it: only Word knows its pages."""
         entries = []
-        for level, number, text, name in outline(self.doc.tree):
+        for level, number, text, name in contents_of(self.doc.tree):
             # a tab only where the number ends before the tab stop, else it would jump to the right edge
             gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
-            label = run(number) + gap if number else ""
-            entries.append(
-                (
-                    level,
-                    f'<w:hyperlink w:anchor="{self.bookmarks[name]}" w:history="1">{label}{run(text)}</w:hyperlink>',
-                )
-            )
-        begin = (
-            '<w:r><w:fldChar w:fldCharType="begin"/></w:r><w:r><w:instrText xml:space="preserve">'
-            ' TOC \\o "1-2" \\h \\z \\u '
-            '</w:instrText></w:r><w:r><w:fldChar w:fldCharType="separate"/></w:r>'
-        )
-        end = '<w:r><w:fldChar w:fldCharType="end"/></w:r>'
+            label = joined([run(number), gap]) if number else NONE
+            entries.append((level, el("w:hyperlink", label, run(text), anchor=self.bookmarks[name], history=1)))
+        code = el("w:instrText", escape(' TOC \\o "1-2" \\h \\z \\u '), **{"xml:space": "preserve"})
+        begin = joined([_field_mark("begin"), el("w:r", code), _field_mark("separate")])
         lines = [
-            self.para(f"TOC{level}", (begin if index == 0 else "") + text + (end if index == len(entries) - 1 else ""))
+            self.para(
+                f"toc {level}",
+                joined([begin if index == 0 else NONE, text, _field_mark("end") if index == len(entries) - 1 else NONE]),
+            )
             for index, (level, text) in enumerate(entries)
         ]
-        return (
-            '<w:sdt><w:sdtPr><w:docPartObj><w:docPartGallery w:val="Table of Contents"/>'
-            "<w:docPartUnique/></w:docPartObj>"
-            f"</w:sdtPr><w:sdtContent>{self.para('TOCHeading', run(self.doc.labels['contents']))}"
-            + "\n".join(lines)
-            + "</w:sdtContent></w:sdt>"
-        )
+        gallery = el("w:docPartObj", el("w:docPartGallery", val="Table of Contents"), el("w:docPartUnique"))
+        title = self.para("TOC Heading", run(self.doc.labels["contents"]))
+        return el("w:sdt", el("w:sdtPr", gallery), el("w:sdtContent", title, joined(lines, "\n")))
 
-    def title(self, element: Element) -> str:
+    def title(self, element: Element) -> Xml:
+        """The document's title."""
         return self.para("Title", self.inline(element))
 
-    def heading(self, element: Element) -> str:
-        extra = "<w:pageBreakBefore/>" if has_class(element, "newpage") else ""
+    def heading(self, element: Element) -> Xml:
+        """A heading; its number is Word's."""
+        extra = NEW_PAGE if has_class(element, "newpage") else NONE
         level = int(element.tag[1]) - 1
         number = element.get("data-number")
-        style = f"Heading{level}"
+        style = f"Heading {level}"
         if level < 3 and number is None:
-            style += "Plain"  # a style of its own: numbering switched off by numId 0 fails strict readers
-        elif level < 3 and (not number[0].isdigit() or has_class(element, "appendix")):
-            extra += self._numbering(level - 1, APPENDICES)
+            style += " Plain"  # a style of its own: numbering switched off by numId 0 fails strict readers
+        elif level < 3 and number and (not number[0].isdigit() or has_class(element, "appendix")):
+            extra = joined([extra, _numbering(level - 1, self.base.lists["Numbered Appendices"])])
         return self.para(style, self.marked(element, self.inline(element)), extra)
 
-    def _clause(self, element: Element) -> str:
-        number = element.get("data-number", "")
-        chain = HEADINGS if number[0].isdigit() else APPENDICES
-        return f'<w:numPr><w:ilvl w:val="{number.count(".")}"/><w:numId w:val="{chain}"/></w:numPr>'
+    def _clause(self, number: str) -> Xml:
+        chain = "Numbered Headings" if number[0].isdigit() else "Numbered Appendices"
+        return _numbering(number.count("."), self.base.lists[chain])
 
-    def paragraph(self, element: Element) -> str:
-        style = self.base or "BodyText"
-        extra = "<w:keepNext/>" if element.get("keep") else ""
-        extra += "<w:keepLines/>" if has_class(element, "nobreak") else ""
-        if element.get("data-number"):
+    def paragraph(self, element: Element) -> Xml:
+        """A paragraph; a clause's number is Word's."""
+        style = self.place.base
+        extra = [KEEP_NEXT] if element.get("keep") else []
+        if has_class(element, "nobreak"):
+            extra.append(KEEP_LINES)
+        if number := element.get("data-number"):
             # the paragraph mark's type is the number's
-            style, extra = "Clause", f"{extra}{self._clause(element)}<w:rPr>{BOLD}</w:rPr>"
+            style = "Clause"
+            extra += [self._clause(number), el("w:rPr", BOLD)]
         elif has_class(element, "lead"):
-            style = "Lead"
+            style = "Lead Text"
         elif has_class(element, "small"):
-            style = "Small"
-        return self.para(style, self.marked(element, self.inline(element)), extra)
+            style = "Small Text"
+        return self.para(style, self.marked(element, self.inline(element)), joined(extra))
 
-    def rule(self, element: Element) -> str:
-        return self.para("Rule", "")
+    def rule(self, element: Element) -> Xml:
+        """A line across the page."""
+        return self.para("Rule", NONE)
 
-    def quotation(self, element: Element) -> str:
-        before, self.base = self.base, "Quote"
-        text = "\n".join([self.block(child) for child in element])
-        self.base = before
-        return text
+    def quotation(self, element: Element) -> Xml:
+        """Quoted paragraphs."""
+        inner = self.at(self.place._replace(base="Quote"))
+        return joined([inner.block(child) for child in element], "\n")
 
-    def _indent(self, left: float, hanging: float = 0) -> str:
-        hang = f' w:hanging="{round(hanging * self.em)}"' if hanging else ' w:firstLine="0"'
-        return f'<w:ind w:left="{round(left * self.em)}"{hang}/>'
+    def _indent(self, left: float, hanging: float = 0) -> Xml:
+        start = {"hanging": round(hanging * self.em)} if hanging else {"firstLine": 0}
+        return el("w:ind", left=round(left * self.em), **start)
 
-    def _list(self, element: Element, style: str, numbering: str, left: float, before: str = "") -> str:
+    def _list(self, element: Element, style: str, numbering: Xml, left: float, before: Xml = NONE) -> Xml:
         """Paragraphs of a list: each item's first paragraph carries the sign, the rest is indented under its words."""
         pieces = []
         for item in element:
@@ -271,245 +271,284 @@ class DocxWriter(Writer):
                         pieces.append(self.para(style, before, numbering))
                     pieces.append(self.block(block))
                 elif index == 0:
-                    pieces.append(self.para(style, before + self.inline(block), numbering))
+                    pieces.append(self.para(style, joined([before, self.inline(block)]), numbering))
                 else:
-                    pieces.append(self.para("ListContinue", self.inline(block), self._indent(left)))
-        return "\n".join(pieces)
+                    pieces.append(self.para("List Continue", self.inline(block), self._indent(left)))
+        return joined(pieces, "\n")
 
-    def bullets(self, element: Element) -> str:
+    def bullets(self, element: Element) -> Xml:
+        """A list with bullets, or one with boxes to tick."""
         if not has_class(element, "checklist"):
-            return self._nested(element, "ListBullet", BULLETS)
-        left = 0.3 + 1.5 * (self.depth + 1)
-        size = round(self.doc.body_pt * 2 * 0.85)
-        look = f'<w:rStyle w:val="TickBox"/><w:sz w:val="{size}"/><w:szCs w:val="{size}"/>'
-        tick = run("\u00a0" * 4, look) + TAB
-        self.depth += 1
-        self.kinds["ul"] += 1
-        text = self._list(element, "ListCheck", self._indent(left, 1.5), left, tick)
-        self.kinds["ul"] -= 1
-        self.depth -= 1
-        return text
+            return self._nested(element, "List Bullet", self.base.lists["Bulleted List"])
+        here = self.place
+        left = 0.3 + 1.5 * (here.depth + 1)
+        look = joined([el("w:rStyle", val=self.base.styles["Tick Box"]), _size(self.doc.type_pt * 2 * 0.85)])
+        tick = joined([run("\u00a0" * 4, look), TAB])
+        inner = self.at(here._replace(depth=here.depth + 1, bullets=here.bullets + 1))
+        return inner._list(element, "List Check", self._indent(left, 1.5), left, tick)
 
-    def steps(self, element: Element) -> str:
-        self.lists.append((min(self.kinds["ol"], 8), int(element.get("start", "1"))))
-        return self._nested(element, "ListNumber", FIRST_LIST + len(self.lists) - 1)
+    def steps(self, element: Element) -> Xml:
+        """An ordered list with a numbering instance of its own."""
+        self.lists.append((min(self.place.steps, DEEPEST), int(element.get("start", "1"))))
+        return self._nested(element, "List Number", self.base.free + len(self.lists) - 1)
 
-    def _nested(self, element: Element, style: str, chain: int) -> str:
+    def _nested(self, element: Element, style: str, chain: int) -> Xml:
         """A list whose signs follow its depth among lists of its kind, its indent the depth among all."""
-        level = min(self.kinds[element.tag], 8)
-        left = 0.3 + 1.5 * (self.depth + 1)
-        hanging = 1.1 if element.tag == "ul" else 1.5
-        numbering = self._numbering(level, chain) + (self._indent(left, hanging) if level != self.depth else "")
-        self.depth += 1
-        self.kinds[element.tag] += 1
-        text = self._list(element, style, numbering, left)
-        self.kinds[element.tag] -= 1
-        self.depth -= 1
-        return text
+        here = self.place
+        bulleted = element.tag == "ul"
+        level = min(here.bullets if bulleted else here.steps, DEEPEST)
+        left = 0.3 + 1.5 * (here.depth + 1)
+        numbering = _numbering(level, chain)
+        if level != here.depth:
+            numbering = joined([numbering, self._indent(left, 1.1 if bulleted else 1.5)])
+        inner = here._replace(depth=here.depth + 1, bullets=here.bullets + bulleted, steps=here.steps + (not bulleted))
+        return self.at(inner)._list(element, style, numbering, left)
 
-    def _numbering(self, level: int, chain: int) -> str:
-        return f'<w:numPr><w:ilvl w:val="{level}"/><w:numId w:val="{chain}"/></w:numPr>'
-
-    def definitions(self, element: Element) -> str:
-        pieces: list[str] = []
-        head = ""
+    def definitions(self, element: Element) -> Xml:
+        """Terms with their meanings, the first line of each beside its term."""
+        pieces: list[Xml] = []
+        head = NONE
         for child in element:
             if child.tag == "dt":
-                joint = self.literal(" / ") if head else ""
-                self.bold = True
-                head += joint + self.marked(child, self.inline(child))
-                self.bold = False
+                term = self.marked(child, self.at(self.place._replace(bold=True)).inline(child))
+                head = joined([head, self.literal(" / "), term]) if head else term
                 continue
             blocks = list(child) if any(part.tag in self.BLOCKS for part in child) else [child]
             for block in blocks:
-                plain = block.tag in ("p", "dd")
-                gap = self.literal("\u2003") if head else ""
-                if head or plain:
-                    text = head + gap + (self.inline(block) if plain else "")
-                    pieces.append(self.para("Definition" if head else "ListContinue", text, "" if head else self._indent(1.3)))
-                if not plain:
-                    pieces.append(self.block(block))
-                head = ""
+                pieces.extend(self._meaning(head, block))
+                head = NONE
         if head:
             pieces.append(self.para("Definition", head))
-        return "\n".join(pieces)
+        return joined(pieces, "\n")
+
+    def _meaning(self, head: Xml, block: Element) -> Iterable[Xml]:
+        """One block of a meaning; `head` is the term where it is the first."""
+        plain = block.tag in ("p", "dd")
+        words = self.inline(block) if plain else NONE
+        if head:
+            yield self.para("Definition", joined([head, self.literal("\u2003"), words]))
+        elif plain:
+            yield self.para("List Continue", words, self._indent(1.3))
+        if not plain:
+            yield self.block(block)
 
     # tables and boxes
 
-    def _gap(self) -> str:
-        return self.para("TableGap", "")
+    def _gap(self) -> Xml:
+        return self.para("Table Gap", NONE)
 
-    def table(self, element: Element) -> str:
+    def table(self, element: Element) -> Xml:
+        """A table with its caption above it."""
+        width = self.place.width
         factor = table_type(self.doc, has_class(element, "wide"))
-        type_em = self.em * factor
-        kind = next((name for name in ("form", "signature", "keyvalue", "plain") if has_class(element, name)), "rules")
-        widths = columns(element, self.width / type_em)
-        size = round(self.doc.body_pt * factor * widths.scale * 2)
-        usual = round(self.doc.body_pt * table_type(self.doc) * 2)
-        grid = _whole(widths.shares, self.width)
-        before = (self.base, self.size, self.depth)
-        self.base, self.depth = "TableText", 0
-        self.size = "" if size == usual else f'<w:sz w:val="{size}"/><w:szCs w:val="{size}"/>'
-        head, name = "", ""
-        rows: list[str] = []
-        headed = False
-        heads = ["".join(cell.itertext()).strip() for cell in element.findall("thead/tr[last()]/*")]
-        for part in element:
-            if part.tag == "caption":
-                name = "".join(part.itertext())
-                if part.get("data-number"):
-                    head = self._caption(element, part)
-                continue
-            headed = headed or part.tag == "thead"
-            for row in part:
-                rows.append(self._row(row, grid, kind, part.tag == "thead", factor, heads))
-        if not head and element.get("id") in self.bookmarks:
-            rows[0] = rows[0].replace("</w:pPr>", "</w:pPr>" + self.marked(element, ""), 1)
-        self.base, self.size, self.depth = before
-        if stays_whole(element):
-            rows[:-1] = [PARAGRAPH_STYLE.sub(r"\1<w:keepNext/>", row) for row in rows[:-1]]
-        first_row = headed and kind in ("rules", "form", "signature")
-        description = f'<w:tblCaption w:val="{escape(name)}"/>' if name else ""
-        return (
-            f'{head}<w:tbl><w:tblPr><w:tblStyle w:val="{TABLE_STYLES.get(kind, "TableRules")}"/>'
-            f'<w:tblW w:w="{self.width}" w:type="dxa"/><w:tblLayout w:type="fixed"/>'
-            f"{_look(first_row)}{description}</w:tblPr><w:tblGrid>"
-            + "".join([f'<w:gridCol w:w="{width}"/>' for width in grid])
-            + "</w:tblGrid>\n"
-            + "\n".join(rows)
-            + f"</w:tbl>{self._gap()}"
-        )
+        kind = next((name for name in TABLE_STYLES if has_class(element, name)), "rules")
+        widths = columns(element, width / (self.em * factor))
+        size = round(self.doc.type_pt * factor * widths.scale * 2)
+        usual = round(self.doc.type_pt * table_type(self.doc) * 2)
+        grid = _whole(widths.shares, width)
+        caption = element.find("caption")
+        printed = caption is not None and caption.get("data-number") is not None
+        head = self._caption(element, caption) if caption is not None and printed else NONE
+        inner = self.at(self.place._replace(base="Table Text", depth=0, size=NONE if size == usual else _size(size)))
+        rows = inner._rows(element, grid, kind, factor, marked=not printed)
+        name = None if caption is None else "".join(caption.itertext()) or None
+        look = [
+            el("w:tblStyle", val=self.base.styles[TABLE_STYLES[kind]]),
+            el("w:tblW", w=width, type="dxa"),
+            el("w:tblLayout", type="fixed"),
+            _look(first_row=element.find("thead") is not None and kind in ("rules", "form", "signature")),
+            el("w:tblCaption", val=name) if name else NONE,
+        ]
+        columns_ = el("w:tblGrid", *[el("w:gridCol", w=each) for each in grid])
+        return joined([head, el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n")), self._gap()])
 
-    def _caption(self, target: Element, caption: Element, label: str = "table", sequence: str = "Table") -> str:
-        base, self.base = self.base, ""
-        size, self.size = self.size, ""
+    def _caption(self, target: Element, caption: Element, label: str = "table", sequence: str = "Table") -> Xml:
         count = re.search(r"\d+", caption.get("data-number", ""))
-        words = "".join(
+        words = joined(
             [
                 field(f"SEQ {sequence} \\* ARABIC", value, BOLD) if name else run(value, BOLD)
                 for name, value in split_label(self.doc.labels[label], n=count.group(0) if count else "")
             ]
         )
         # a table's caption stands above it and keeps with it, a figure's stands below
-        look = '<w:keepNext w:val="0"/><w:spacing w:before="0" w:after="240"/>' if label == "figure" else ""
-        text = self.para("Caption", self.marked(target, words) + run("\u2002") + self.inline(caption), look)
-        self.base, self.size = base, size
-        return text
+        below = joined([el("w:keepNext", val=0), el("w:spacing", before=0, after=240)])
+        text = joined([self.marked(target, words), run("\u2002"), self.inline(caption)])
+        return self.para("Caption", text, below if label == "figure" else NONE)
 
-    def figure(self, element: Element) -> str:
+    def figure(self, element: Element) -> Xml:
         """The picture in a paragraph of its own, kept with its caption below."""
-        drawing = self.doc.figures[element.get("name")]
+        drawing = self.doc.figures[element.get("name", "")]
         name = f"rFigure{len(self.pictures) + 1}"
         self.pictures[name] = drawing
-        scale = min(1.0, self.width / 20 / (drawing.width / POINT))
-        look = '<w:keepNext/><w:spacing w:before="120" w:after="60" w:line="240" w:lineRule="auto"/>'
-        picture = _picture(name, len(self.pictures), drawing, scale)
-        return self.para("BodyText", picture, look) + self._caption(element, element[0], "figure", "Figure")
+        scale = min(1.0, self.place.width / 20 / (drawing.width / POINT))
+        look = joined([KEEP_NEXT, el("w:spacing", before=120, after=60, line=240, lineRule="auto")])
+        picture = self.para("Body Text", _picture(name, len(self.pictures), drawing, scale), look)
+        return joined([picture, self._caption(element, element[0], "figure", "Figure")])
 
-    def _row(self, row: Element, grid: Iterable[int], kind: str, header: bool, factor: float, heads: list[str]) -> str:
-        flags = "" if sum(map(len, row.itertext())) > WHOLE_ROW else "<w:cantSplit/>"
-        if kind in ROW_HEIGHT and not header:
-            flags += f'<w:trHeight w:val="{round(ROW_HEIGHT[kind] * self.em * factor)}" w:hRule="atLeast"/>'
+    def _rows(self, table: Element, grid: list[int], kind: str, factor: float, marked: bool) -> list[Xml]:
+        """All rows; `marked`: the table's bookmark stands in its first cell, as it has no caption."""
+        parts = [(row, part.tag == "thead") for part in table if part.tag != "caption" for row in part]
+        heads = ["".join(cell.itertext()).strip() for cell in table.findall("thead/tr[last()]/*")]
+        whole = stays_whole(table)
+        rows = []
+        for index, (row, header) in enumerate(parts):
+            mark = self.marked(table, NONE) if marked and index == 0 else NONE
+            keep = KEEP_NEXT if whole and index < len(parts) - 1 else NONE
+            cells = self._head_cells(row, grid, keep, mark) if header else self._cells(row, grid, kind, keep, mark, heads)
+            rows.append(el("w:tr", self._row_look(row, kind, header, factor), *cells))
+        return rows
+
+    def _row_look(self, row: Element, kind: str, header: bool, factor: float) -> Xml:
+        flags = [] if sum(map(len, row.itertext())) > WHOLE_ROW else [WHOLE]
         if header:
-            flags += "<w:tblHeader/>"
-        cells = []
-        fields = kind in ROW_HEIGHT and not header
-        for place, (cell, width) in enumerate(zip(row, grid, strict=True)):
-            fill = ""
-            if cell.get("scope") == "row" and kind == "keyvalue":
-                fill = f'<w:shd w:val="clear" w:color="auto" w:fill="{FILL}"/>'
-            if kind == "signature" and not header:
-                fill += '<w:vAlign w:val="center"/>'
-            style = "TableHeading" if cell.tag == "th" and header else "TableText"
-            self.bold = cell.tag == "th" and not header
-            side = cell.get("class", "left")
-            jc = f'<w:jc w:val="{side}"/>' if side != "left" else ""
-            self.to_fill = fields
-            words = self.inline(cell)
-            if fields and not words and cell.tag == "td":
-                words = self._control(heads[place] if place < len(heads) else "", run("\u00a0" * 4))
-            self.to_fill = False
-            cells.append(f'<w:tc><w:tcPr><w:tcW w:w="{width}" w:type="dxa"/>{fill}</w:tcPr>{self.para(style, words, jc)}</w:tc>')
-            self.bold = False
-        return f"<w:tr>{f'<w:trPr>{flags}</w:trPr>' if flags else ''}{''.join(cells)}</w:tr>"
+            flags.append(HEADER_ROW)
+        elif kind in ROW_HEIGHT:
+            height = POSTER_ROW if self.doc.layout == "poster" else ROW_HEIGHT[kind]
+            flags.append(el("w:trHeight", val=round(height * self.em * factor), hRule="atLeast"))
+        return el("w:trPr", *flags) if flags else NONE
 
-    def box(self, element: Element) -> str:
+    def _head_cells(self, row: Element, grid: list[int], keep: Xml, mark: Xml) -> list[Xml]:
+        style = {"th": "Table Heading"}
+        return [
+            cell(width, self.para(style.get(one.tag, "Table Text"), joined([mark if place == 0 else NONE, self.inline(one)]),
+                                  joined([keep, _side(one)])))
+            for place, (one, width) in enumerate(zip(row, grid, strict=True))
+        ]  # fmt: skip
+
+    def _cells(self, row: Element, grid: list[int], kind: str, keep: Xml, mark: Xml, heads: list[str]) -> list[Xml]:
+        fields = kind in ROW_HEIGHT
+        plain = self.at(self.place._replace(to_fill=fields))
+        bold = self.at(self.place._replace(to_fill=fields, bold=True))
+        cells = []
+        for place, (one, width) in enumerate(zip(row, grid, strict=True)):
+            look = []
+            if one.get("scope") == "row" and kind == "keyvalue":
+                look.append(el("w:shd", val="clear", color="auto", fill=FILL))
+            if kind == "signature":
+                look.append(el("w:vAlign", val="center"))
+            words = (bold if one.tag == "th" else plain).inline(one)
+            if fields and not words and one.tag == "td":
+                words = self._control(heads[place] if place < len(heads) else "", run("\u00a0" * CELL_PAD))
+            text = self.para("Table Text", joined([mark if place == 0 else NONE, words]), joined([keep, _side(one)]))
+            cells.append(cell(width, text, joined(look)))
+        return cells
+
+    def box(self, element: Element) -> Xml:
+        """A signal panel, a note or a draft: a table of one column."""
         kind = element.get("kind", "")
-        look = PANEL_COLOURS.get(kind)
-        before = (self.width, self.depth)
-        full = self.width
-        pad = round(0.9 * self.em)
-        self.width, self.depth = full - 2 * pad, 0
-        word, blocks = "", []
+        panel = PANEL_COLOURS.get(kind)
+        full, pad = self.place.width, round(0.9 * self.em)
+        inner = self.at(self.place._replace(width=full - 2 * pad, depth=0))
+        word, blocks = NONE, []
         for child in element:
             if child.tag == "title":
-                self.size = f'<w:color w:val="{look.text[1:]}"/>' if look else ""
-                word = self.inline(child)
-                self.size = ""
+                colour = el("w:color", val=panel.text[1:]) if panel else NONE
+                word = inner.at(inner.place._replace(size=colour)).inline(child)
             else:
-                blocks.append(self.block(child))
-        self.width, self.depth = before
-        whole = "" if sum(map(len, element.itertext())) > WHOLE_ROW else "<w:trPr><w:cantSplit/></w:trPr>"
-        margins = f'<w:tblCellMar><w:left w:w="{pad}" w:type="dxa"/><w:right w:w="{pad}" w:type="dxa"/></w:tblCellMar>'
-        style = "TablePanel" if look else "TableDraft" if kind == "draft" else "TableNote"
-        rows = ""
-        if look and word:
-            sign = self._alert(look.text) if look.alert else ""
-            rows = (
-                "<w:tr><w:trPr><w:cantSplit/></w:trPr><w:tc><w:tcPr>"
-                f'<w:tcW w:w="{full}" w:type="dxa"/>'
-                f'<w:shd w:val="clear" w:color="auto" w:fill="{look.ground[1:]}"/></w:tcPr>'
-                f"{self.para('PanelWord', sign + word)}</w:tc></w:tr>"
-            )
+                blocks.append(inner.block(child))
+        rows = []
+        if panel and word:
+            rows.append(self._panel_row(panel, word, full))
         elif word:
-            blocks.insert(0, self.para("BoxTitle", word))
+            blocks.insert(0, self.para("Box Title", word))
+        whole = NONE if sum(map(len, element.itertext())) > WHOLE_ROW else el("w:trPr", WHOLE)
         air = round(0.5 * self.em)
-        inner = f'<w:tcMar><w:top w:w="{air}" w:type="dxa"/><w:bottom w:w="{air // 5}" w:type="dxa"/></w:tcMar>'
-        rows += (
-            f'<w:tr>{whole}<w:tc><w:tcPr><w:tcW w:w="{full}" w:type="dxa"/>{inner if look else ""}</w:tcPr>'
-            + "\n".join(blocks)
-            + "</w:tc></w:tr>"
-        )
-        return (
-            f'<w:tbl><w:tblPr><w:tblStyle w:val="{style}"/><w:tblW w:w="{full}" w:type="dxa"/>'
-            f'<w:tblLayout w:type="fixed"/>{margins}{_look(False)}</w:tblPr>'
-            f'<w:tblGrid><w:gridCol w:w="{full}"/></w:tblGrid>{rows}'
-            f"</w:tbl>{self._gap()}"
-        )
+        margins = el("w:tcMar", el("w:top", w=air, type="dxa"), el("w:bottom", w=air // 5, type="dxa"))
+        rows.append(el("w:tr", whole, cell(full, joined(blocks, "\n"), margins if panel else NONE)))
+        look = [
+            el(
+                "w:tblStyle", val=self.base.styles["Table Panel" if panel else "Table Draft" if kind == "draft" else "Table Note"]
+            ),
+            el("w:tblW", w=full, type="dxa"),
+            el("w:tblLayout", type="fixed"),
+            el("w:tblCellMar", el("w:left", w=pad, type="dxa"), el("w:right", w=pad, type="dxa")),
+            _look(first_row=False),
+        ]
+        grid = el("w:tblGrid", el("w:gridCol", w=full))
+        return joined([el("w:tbl", el("w:tblPr", *look), grid, *rows), self._gap()])
 
-    def _alert(self, colour: str) -> str:
+    def _panel_row(self, panel: Panel, word: Xml, width: int) -> Xml:
+        """The row of the signal word."""
+        sign = self._alert(panel.text) if panel.alert else NONE
+        ground = el("w:shd", val="clear", color="auto", fill=panel.ground[1:])
+        return el("w:tr", el("w:trPr", WHOLE), cell(width, self.para("Panel Word", joined([sign, word])), ground))
+
+    def _alert(self, colour: str) -> Xml:
         """The safety alert triangle as a drawn shape in the line."""
         path = " ".join("m" + "l".join(f"{round(x * 10)},{round(y * 10)}" for x, y in shape) + "x" for shape in ALERT)
-        height = self.doc.body_pt * 1.5 * 0.95
-        return (
-            f'<w:r><w:pict><v:shape alt="{escape(self.doc.labels["alert"])}" '
-            f'style="width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt" coordsize="1000,880" path="{path} e" '
-            f'fillcolor="{colour}" stroked="f"/></w:pict></w:r>{run(" ")}'
+        height = self.doc.type_pt * 1.5 * 0.95
+        shape = el(
+            "v:shape",
+            alt=self.doc.labels["alert"],
+            style=f"width:{height * 100 / 88:.1f}pt;height:{height:.1f}pt",
+            coordsize="1000,880",
+            path=f"{path} e",
+            fillcolor=colour,
+            stroked="f",
         )
+        return joined([el("w:r", el("w:pict", shape)), run(" ")])
 
 
-def _picture(name: str, count: int, drawing: Drawing, scale: float) -> str:
+def _size(half_points: float) -> Xml:
+    return joined([el("w:sz", val=round(half_points)), el("w:szCs", val=round(half_points))])
+
+
+def _numbering(level: int, chain: int) -> Xml:
+    return el("w:numPr", el("w:ilvl", val=level), el("w:numId", val=chain))
+
+
+def _side(one: Element) -> Xml:
+    side = one.get("class", "left")
+    return NONE if side == "left" else el("w:jc", val=side)
+
+
+def _field_mark(kind: str) -> Xml:
+    return el("w:r", el("w:fldChar", fldCharType=kind))
+
+
+def _picture(name: str, count: int, drawing: Drawing, scale: float) -> Xml:
     """An inline picture with its alternative text."""
-    main = "http://schemas.openxmlformats.org/drawingml/2006"
-    wide, high = (round(side * scale * 36000) for side in (drawing.width, drawing.height))
-    known = f'id="{count}" name="{escape(drawing.name)}" descr="{escape(drawing.alt)}"'
-    return (
-        f'<w:r><w:rPr><w:noProof/></w:rPr><w:drawing><wp:inline xmlns:wp="{main}/wordprocessingDrawing" distT="0" distB="0" '
-        f'distL="0" distR="0"><wp:extent cx="{wide}" cy="{high}"/><wp:docPr {known}/><wp:cNvGraphicFramePr>'
-        f'<a:graphicFrameLocks xmlns:a="{main}/main" noChangeAspect="1"/></wp:cNvGraphicFramePr>'
-        f'<a:graphic xmlns:a="{main}/main"><a:graphicData uri="{main}/picture"><pic:pic xmlns:pic="{main}/picture">'
-        f'<pic:nvPicPr><pic:cNvPr {known}/><pic:cNvPicPr/></pic:nvPicPr><pic:blipFill><a:blip r:embed="{name}"/><a:stretch>'
-        f'<a:fillRect/></a:stretch></pic:blipFill><pic:spPr><a:xfrm><a:off x="0" y="0"/><a:ext cx="{wide}" cy="{high}"/></a:xfrm>'
-        '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom></pic:spPr></pic:pic></a:graphicData></a:graphic></wp:inline>'
-        "</w:drawing></w:r>"
+    main = f"{DRAWING}/main"
+    wide, high = (round(side * scale * MILLIMETRE) for side in (drawing.width, drawing.height))
+    known: dict[str, object] = {"id": count, "name": drawing.name, "descr": drawing.alt}
+    picture = el(
+        "pic:pic",
+        el("pic:nvPicPr", el("pic:cNvPr", **known), el("pic:cNvPicPr")),
+        el("pic:blipFill", el("a:blip", **{"r:embed": name}), el("a:stretch", el("a:fillRect"))),
+        el(
+            "pic:spPr",
+            el("a:xfrm", el("a:off", x=0, y=0), el("a:ext", cx=wide, cy=high)),
+            el("a:prstGeom", el("a:avLst"), prst="rect"),
+        ),
+        **{"xmlns:pic": f"{DRAWING}/picture"},
     )
+    locks = el("a:graphicFrameLocks", **{"xmlns:a": main}, noChangeAspect=1)
+    inline = el(
+        "wp:inline",
+        el("wp:extent", cx=wide, cy=high),
+        el("wp:docPr", **known),
+        el("wp:cNvGraphicFramePr", locks),
+        el("a:graphic", el("a:graphicData", picture, uri=f"{DRAWING}/picture"), **{"xmlns:a": main}),
+        **{"xmlns:wp": f"{DRAWING}/wordprocessingDrawing"},
+        distT=0,
+        distB=0,
+        distL=0,
+        distR=0,
+    )
+    return el("w:r", el("w:rPr", el("w:noProof")), el("w:drawing", inline))
 
 
-def _look(first_row: bool) -> str:
+def _look(first_row: bool) -> Xml:
     """Which parts of its style a table uses: the first row's or none."""
-    return (
-        f'<w:tblLook w:val="{"0620" if first_row else "0600"}" w:firstRow="{int(first_row)}" w:lastRow="0" '
-        'w:firstColumn="0" w:lastColumn="0" w:noHBand="1" w:noVBand="1"/>'
+    return el(
+        "w:tblLook",
+        val="0620" if first_row else "0600",
+        firstRow=int(first_row),
+        lastRow=0,
+        firstColumn=0,
+        lastColumn=0,
+        noHBand=1,
+        noVBand=1,
     )
 
 

@@ -9,15 +9,16 @@ import os
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from docgen import __version__
-from docgen.errors import WriteError
+from docgen.errors import Refusal, WriteError
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
-    from docgen.compose.compose import Body
+    from docgen.checked import Assessed
     from docgen.compose.document import Document
+    from docgen.compose.pieces import Body
 
 __all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
 
@@ -38,11 +39,11 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(t for t in types if t != "pdf" or importlib.util.find_spec("typst") is not None)
 
 
-def write_all(documents: tuple[tuple[Document, Body], ...], checked: Any, into: Path, types: tuple[str, ...]) -> Written:
+def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...]) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json.
 
     A file that somebody changed after docgen wrote it is kept as `<name>.edited.<type>` and said in the notes.
-    Raises WriteError if the folder cannot be written.
+    Refusal if the folder cannot be written.
     """
     from docgen.compose.frame import file_stem
     from docgen.compose.outline import outline
@@ -82,7 +83,9 @@ def place_papers(folder: Path, contents: dict[str, bytes], held: bool = False) -
     return _place(folder, {**contents, "build.json": record.encode("utf-8")}, old, [], held)
 
 
-def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str, str]) -> bytes:
+def _build_record(
+    documents: tuple[tuple[Document, Body], ...], checked: Assessed, contents: dict[str, bytes], kept: dict[str, str]
+) -> bytes:
     record = {
         "schema_version": 1,
         "program": __version__,
@@ -98,10 +101,12 @@ def _build_record(documents, checked, contents: dict[str, bytes], kept: dict[str
 
 
 def _old_build(folder: Path) -> dict[str, str]:
+    """File -> digest of what was written there before; nothing is known where that record is missing or not readable."""
     try:
-        return json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
-    except (OSError, ValueError, KeyError):
+        files = json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
+    except (OSError, ValueError, KeyError, TypeError):
         return {}
+    return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
 
 
 def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str], held: bool = False) -> Written:
@@ -113,7 +118,7 @@ def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes:
                 notes.append(_keep(target, data, by_hand=_edited(target, old.get(name), data)))
             _write(target, data)
     except OSError as error:
-        raise WriteError(f"cannot write into {folder}: {error.strerror or error}; choose another folder with --into") from error
+        raise Refusal("folder-not-writable", folder=str(folder), reason=error.strerror or str(error)) from error
     return Written(folder, tuple(folder / name for name in contents), tuple(notes))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from docgen.compose.number import outline
+from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg
 from docgen.write.widths import columns, page, table_type
@@ -35,11 +35,11 @@ def css_string(text: str) -> str:
     return f'"{safe}"'
 
 
-class HtmlWriter(Writer):
+class HtmlWriter(Writer[None]):
     """HTML of the body, block by block."""
 
     def __init__(self, doc: Document) -> None:
-        super().__init__(doc)
+        super().__init__(doc, None)
         self.width = page(doc).text_width
         self.hint = attribute(doc.labels["blank"])
         self.triangle = (
@@ -48,6 +48,7 @@ class HtmlWriter(Writer):
         )
 
     def literal(self, text: str) -> str:
+        """Text for element content."""
         return escape(text)
 
     def body(self) -> str:
@@ -62,13 +63,14 @@ class HtmlWriter(Writer):
         return "\n".join(parts)
 
     def contents(self) -> str:
+        """The contents list as navigation."""
         title = escape(self.doc.labels["contents"])
         lines = [
             f'<nav class="contents" aria-label="{attribute(self.doc.labels["contents"])}">',
             f"<p>{title}</p>",
             "<ul>",
         ]
-        for level, number, text, name in outline(self.doc.tree):
+        for level, number, text, name in contents_of(self.doc.tree):
             label = f'<span class="number">{escape(number)}</span> ' if number else ""
             lines.append(f'<li class="level{level}"><a href="#{attribute(name)}">{label}{escape(text)}</a></li>')
         return "\n".join([*lines, "</ul>", "</nav>"])
@@ -79,17 +81,20 @@ class HtmlWriter(Writer):
         return f"<{tag}" + (f' id="{attribute(name)}"' if name else "") + (f' class="{" ".join(names)}"' if names else "") + ">"
 
     def title(self, element: Element) -> str:
+        """The title."""
         return f"<h1>{self.inline(element)}</h1>"
 
     def heading(self, element: Element) -> str:
-        tag, classes = element.tag, ()
+        """A heading with its number before it."""
+        tag, classes = element.tag, list[str]()
         if tag == "h4":
-            tag, classes = "h" + element.get("data-level", "4"), ("minor",)
+            tag, classes = "h" + element.get("data-level", "4"), ["minor"]
         number = element.get("data-number")
         label = f'<span class="number">{escape(number)}</span> ' if number else ""
         return f"{self._open(tag, element, *classes)}{label}{self.inline(element)}</{tag}>"
 
     def paragraph(self, element: Element) -> str:
+        """A paragraph, or a clause with its number before it."""
         number = element.get("data-number")
         label = f'<span class="number">{escape(number)}</span> ' if number else ""
         return f"{self._open('p', element)}{label}{self.inline(element)}</p>"
@@ -105,13 +110,16 @@ class HtmlWriter(Writer):
         return f"{opening}\n{items}\n</{element.tag}>"
 
     def bullets(self, element: Element) -> str:
+        """A list with bullets or with boxes to tick."""
         return self._items(element, self._open("ul", element))
 
     def steps(self, element: Element) -> str:
+        """A numbered list."""
         start = element.get("start")
         return self._items(element, f'<ol start="{int(start)}">' if start else "<ol>")
 
     def definitions(self, element: Element) -> str:
+        """Terms with their meanings."""
         parts = ["<dl>"]
         previous = "dd"
         for child in element:
@@ -125,12 +133,15 @@ class HtmlWriter(Writer):
         return "".join(parts)
 
     def rule(self, element: Element) -> str:
+        """A line across the page."""
         return "<hr>"
 
     def quotation(self, element: Element) -> str:
+        """Quoted paragraphs."""
         return "<blockquote>\n" + "\n".join([self.block(child) for child in element]) + "\n</blockquote>"
 
     def box(self, element: Element) -> str:
+        """A signal panel, a note or a draft."""
         kind = element.get("kind", "")
         parts = [f'<div class="box {kind}" role="note">']
         for child in element:
@@ -142,8 +153,9 @@ class HtmlWriter(Writer):
         return "\n".join([*parts, "</div>"])
 
     def table(self, element: Element) -> str:
+        """A table with its caption, in a block that scrolls on a narrow screen."""
         factor = table_type(self.doc, has_class(element, "wide"))
-        widths = columns(element, self.width / (self.doc.body_pt * factor))
+        widths = columns(element, self.width / (self.doc.type_pt * factor))
         name = element.get("id")
         opening = "<table" + (f' id="{attribute(name)}"' if name else "")
         if element.get("class"):
@@ -170,9 +182,10 @@ class HtmlWriter(Writer):
         return "\n".join(parts)
 
     def figure(self, element: Element) -> str:
+        """A drawing with its caption."""
         caption = element[0]
         number = f'<span class="number">{escape(caption.get("data-number", ""))}</span> '
-        drawing = svg(self.doc.figures[element.get("name")], "".join(caption.itertext()))
+        drawing = svg(self.doc.figures[element.get("name", "")], "".join(caption.itertext()))
         return f"{self._open('figure', element)}{drawing}\n<figcaption>{number}{self.inline(caption)}</figcaption></figure>"
 
     def _cell(self, cell: Element) -> str:
@@ -183,24 +196,31 @@ class HtmlWriter(Writer):
         return f"<td{mark}>{self.inline(cell)}</td>"
 
     def strong(self, element: Element) -> str:
+        """Bold words."""
         return f"<strong>{self.inline(element)}</strong>"
 
     def emphasis(self, element: Element) -> str:
+        """Words in italics."""
         return f"<em>{self.inline(element)}</em>"
 
     def code(self, element: Element) -> str:
+        """Letters of one width."""
         return f"<code>{escape(element.text or '')}</code>"
 
     def link(self, element: Element) -> str:
+        """A link to a label or an address."""
         return f'<a href="{attribute(element.get("href", ""))}">{self.inline(element)}</a>'
 
     def line_break(self, element: Element) -> str:
+        """A line break."""
         return "<br>"
 
     def blank(self, element: Element) -> str:
+        """A blank to write on."""
         return f'<span class="blank" title="{self.hint}">{self.inline(element)}</span>'
 
     def flag(self, element: Element) -> str:
+        """Words that catch the eye."""
         return f'<mark class="flag">{self.inline(element)}</mark>'
 
 
@@ -226,7 +246,7 @@ def _print_styles(doc: Document) -> str:
     return (
         f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
         f"  margin: {top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
-        f"@media print {{ body {{ font-size: {doc.body_pt:g}pt; }} }}\n"
+        f"@media print {{ body {{ font-size: {doc.type_pt:g}pt; }} }}\n"
     )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from docgen.errors import WriteError
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
@@ -15,7 +15,10 @@ from docgen.write.svg import svg
 from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
+    from typing import Self
     from xml.etree.ElementTree import Element
+
+    import typst
 
     from docgen.compose.document import Document
 
@@ -24,6 +27,7 @@ __all__ = ["PdfUnavailable", "PdfWriter", "render"]
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
+CELL_PAD = 4  # the same in a table
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 KINDS = ("form", "signature", "keyvalue", "plain")
 
@@ -37,18 +41,25 @@ def literal(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", " ") + '"'
 
 
-class PdfWriter(Writer):
+class Here(NamedTuple):
+    """What holds at one place of the body."""
+
+    limit: float  # em that a word may be wide before it must break
+    pad: int = BLANK_PAD  # no-break spaces before the words of a blank
+
+
+class PdfWriter(Writer[Here]):
     """typst source of the body, block by block."""
 
     def __init__(self, doc: Document) -> None:
-        super().__init__(doc)
-        self.room = page(doc).text_width / (doc.body_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
-        self.limit = self.room
-        self.pad = BLANK_PAD
+        self.room = page(doc).text_width / (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
+        super().__init__(doc, Here(self.room))
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
 
     def literal(self, text: str) -> str:
-        return "#" + literal(soften(text, self.limit)) + ";" if text.startswith(";") else "#" + literal(soften(text, self.limit))
+        """A string literal; the sign `;` would end it, so one at the start of the text gets another before it."""
+        said = "#" + literal(soften(text, self.place.limit))
+        return said + ";" if text.startswith(";") else said
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first numbered section."""
@@ -63,12 +74,14 @@ class PdfWriter(Writer):
 
     def _label(self, element: Element) -> str:
         name = element.get("id")
-        return f" #label({literal(name)})" if name in self.targets else ""
+        return f" #label({literal(name)})" if name is not None and name in self.targets else ""
 
     def title(self, element: Element) -> str:
+        """The title."""
         return f'#hd(1, "", 0pt, [{self.inline(element)}])'
 
     def heading(self, element: Element) -> str:
+        """A heading with its number before it."""
         level = int(element.get("data-level", element.tag[1]))
         number = element.get("data-number", "")
         width = max(text_width(number, True) + 0.7, NUMBER_ROOM / (1.35 if level == 2 else 1.1))
@@ -76,6 +89,7 @@ class PdfWriter(Writer):
         return f"{start}#hd({level}, {literal(number)}, {width:.2f}em, [{self.inline(element)}]){self._label(element)}"
 
     def paragraph(self, element: Element) -> str:
+        """A paragraph, or a clause with its number in the margin."""
         text = f"[{self.inline(element)}]"
         if not element.attrib:
             return f"\n{text[1:-1]}\n"
@@ -107,20 +121,24 @@ class PdfWriter(Writer):
         )
 
     def _items(self, element: Element) -> str:
-        before = self.limit
-        self.limit = before - 2
-        items = ", ".join([f"[{self._content(item)}]" for item in element])
-        self.limit = before
-        return items
+        inner = self._inset()
+        return ", ".join([f"[{inner._content(item)}]" for item in element])
+
+    def _inset(self) -> Self:
+        """This writer inside a list or box."""
+        return self.at(self.place._replace(limit=self.place.limit - 2))
 
     def bullets(self, element: Element) -> str:
+        """A list with bullets or with boxes to tick."""
         return f"#{'checks' if has_class(element, 'checklist') else 'list'}({self._items(element)})"
 
     def steps(self, element: Element) -> str:
+        """A numbered list."""
         start = element.get("start")
         return f"#enum({f'start: {int(start)}, ' if start else ''}{self._items(element)})"
 
     def definitions(self, element: Element) -> str:
+        """Terms with their meanings."""
         items: list[str] = []
         terms: list[str] = []
         text: list[str] = []
@@ -143,23 +161,24 @@ class PdfWriter(Writer):
         return f"#terms({', '.join(items)})"
 
     def rule(self, element: Element) -> str:
+        """A line across the page."""
         return "#rule()"
 
     def quotation(self, element: Element) -> str:
+        """Quoted paragraphs."""
         return "#quote(block: true, [" + "\n".join([self.block(child) for child in element]) + "])"
 
     def box(self, element: Element) -> str:
+        """A signal panel, a note or a draft."""
         kind = element.get("kind", "")
         word = "none"
         parts = []
-        before = self.limit
-        self.limit = before - 2
+        inner = self._inset()
         for child in element:
             if child.tag == "title":
-                word = f"[{self.inline(child)}]"
+                word = f"[{inner.inline(child)}]"
             else:
-                parts.append(self.block(child))
-        self.limit = before
+                parts.append(inner.block(child))
         split = "true" if sum(map(len, element.itertext())) > SPLIT_FROM else "false"
         body = "[" + "\n".join(parts) + "]"
         look = PANEL_COLOURS.get(kind)
@@ -170,42 +189,36 @@ class PdfWriter(Writer):
         return f'#panel(rgb("{look.text}"), rgb("{look.ground}"), {shapes}, {split}, {big}, {word}, {body})'
 
     def table(self, element: Element) -> str:
+        """A call of `tb` of look.typ, the caption inside it."""
         factor = table_type(self.doc, has_class(element, "wide"))
         room = self.room / factor
         widths = columns(element, room)
         kind = next((name for name in KINDS if has_class(element, name)), "rules")
-        before, pad = self.limit, self.pad
-        self.pad = 4
-        caption = ""
+        places = [Here(share * room / widths.scale - 1.1, CELL_PAD) for share in widths.shares]
+        rows = [(row, part.tag == "thead") for part in element if part.tag != "caption" for row in part]
         cells: list[str] = []
-        headed = "false"
-        sides: list[str] = []
-        for part in element:
-            if part.tag == "caption":
-                if part.get("data-number"):
-                    caption = f"caption: capno({literal(part.get('data-number', ''))}, [{self.inline(part)}]), "
-                continue
-            for row in part:
-                line = []
-                sides = [f"{cell.get('class', 'left')}" for cell in row]
-                for cell, share in zip(row, widths.shares, strict=True):
-                    self.limit = share * room / widths.scale - 1.1
-                    line.append(self._cell(cell))
-                if part.tag == "thead":
-                    headed = "true"
-                    cells.append(f"table.header({', '.join(line)})")
-                else:
-                    cells.extend(line)
-        self.limit, self.pad = before, pad
-        cols = ", ".join([f"{share * 100:.2f}fr" for share in widths.shares])
+        for row, header in rows:
+            line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
+            cells.extend([f"table.header({', '.join(line)})"] if header else line)
+        settings = {
+            "kind": f'"{kind}"',
+            "whole": str(stays_whole(element)).lower(),
+            "size": f"{factor * widths.scale:.3f}em",
+            "head": str(any(header for _, header in rows)).lower(),
+            "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
+            "align": "(" + ", ".join([cell.get("class", "left") for cell in rows[-1][0]]) + ",)",
+        }
+        caption = element.find("caption")
+        if caption is not None and caption.get("data-number"):
+            words = self.at(self.place._replace(pad=CELL_PAD)).inline(caption)
+            settings["caption"] = f"capno({literal(caption.get('data-number', ''))}, [{words}])"
+        said = ", ".join(f"{name}: {value}" for name, value in settings.items())
         lines = ",\n".join(cells)
-        return (
-            f'#tb(kind: "{kind}", whole: {str(stays_whole(element)).lower()}, size: {factor * widths.scale:.3f}em, head: {headed}, cols: ({cols},), '
-            f"align: ({', '.join(sides)},), {caption}\n{lines}\n){self._label(element)}"
-        )
+        return f"#tb({said}, \n{lines}\n){self._label(element)}"
 
     def figure(self, element: Element) -> str:
-        caption, drawing = element[0], self.doc.figures[element.get("name")]
+        """A drawing with its caption."""
+        caption, drawing = element[0], self.doc.figures[element.get("name", "")]
         text = f"[#capno({literal(caption.get('data-number', ''))}, [{self.inline(caption)}])]"
         return f"#fig({drawing.width:.3f}mm, {literal(svg(drawing))}, {literal(drawing.alt)}, {text}){self._label(element)}"
 
@@ -218,26 +231,33 @@ class PdfWriter(Writer):
         return f"[{text}]"
 
     def strong(self, element: Element) -> str:
+        """Bold words."""
         return f"#strong([{self.inline(element)}])"
 
     def emphasis(self, element: Element) -> str:
+        """Words in italics."""
         return f"#emph([{self.inline(element)}])"
 
     def code(self, element: Element) -> str:
-        return f"#raw({literal(soften(element.text or '', self.limit / 1.1))})"
+        """Letters of one width."""
+        return f"#raw({literal(soften(element.text or '', self.place.limit / 1.1))})"
 
     def link(self, element: Element) -> str:
+        """A link to a label or an address."""
         target = element.get("href", "")
         aim = f"label({literal(target[1:])})" if target.startswith("#") else literal(target)
         return f"#link({aim}, [{self.inline(element)}])"
 
     def line_break(self, element: Element) -> str:
+        """A line break."""
         return "#linebreak()"
 
     def blank(self, element: Element) -> str:
-        return f"#blank({literal(chr(0xA0) * self.pad)}, [{self.inline(element)}])"
+        """A blank to write on."""
+        return f"#blank({literal(chr(0xA0) * self.place.pad)}, [{self.inline(element)}])"
 
     def flag(self, element: Element) -> str:
+        """Words that catch the eye."""
         return f"#flag([{self.inline(element)}])"
 
 
@@ -277,7 +297,7 @@ def source(doc: Document) -> str:
 
 
 @cache
-def _fonts():
+def _fonts() -> typst.Fonts:
     import typst
 
     from docgen.resources import data_folder
@@ -324,7 +344,7 @@ def render(doc: Document) -> Rendered:
     steps = POSTER_STEPS if doc.layout == "poster" else (0.0,)
     try:
         for step in steps:
-            size = {"size": f"{doc.body_pt + step:g}"}
+            size = {"size": f"{doc.type_pt + step:g}"}
             data, warnings = typst.compile_with_warnings(
                 text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
             )
@@ -335,7 +355,5 @@ def render(doc: Document) -> Rendered:
                 break
     except typst.TypstError as error:
         raise _failure(doc, error) from None
-    notes = ()
-    if doc.layout == "poster" and pages > 1:
-        notes = (doc.labels["too_long"].replace("{pages}", str(pages)),)
-    return Rendered(data, pages, notes)
+    long = doc.layout == "poster" and pages > 1
+    return Rendered(data, pages, (doc.labels["too_long"].replace("{pages}", str(pages)),) if long else ())

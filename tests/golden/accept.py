@@ -1,36 +1,41 @@
 """Golden texts: what the demo sites give, one sentence or row a line.
 
-.venv/bin/python tests/golden/accept.py          prints what differs
-.venv/bin/python tests/golden/accept.py --write  prints it and accepts it: read it first
+.venv/bin/python tests/golden/accept.py                    prints what differs
+.venv/bin/python tests/golden/accept.py --write --lines N  prints it and accepts it, if N lines differ: read them first
+
+The documents are those named here: another one in templates/ changes none of these texts. To keep it too, name it.
 """
 
-import difflib
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from support import demo
+from accepting import settle
+from support import TYPES, compared
 
 from docgen.compose import compose_all
 from docgen.report import as_json
 
-__all__ = ["GOLDEN", "SITES", "fresh"]
+__all__ = ["DOCUMENTS", "GOLDEN", "SITES", "fresh"]
 
 GOLDEN = Path(__file__).resolve().parent
 SITES = ("harrow-ridge", "sable-point", "pellan-creek")
+DOCUMENTS = ("fall-protection-plan", "contractor-notice", "rescue-procedure", "hand-check-sheet")  # and the site page
 
 
 def fresh(site: str) -> dict[str, str]:
     """File name -> text as the program gives it now."""
-    checked = demo(site)
-    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, ("md", "html", "docx", "pdf"))
+    checked, bodies = compared(site)
+    pairs = compose_all(
+        checked.site, checked.code, checked.assessed, checked.as_of, TYPES, wanted=DOCUMENTS,
+        bodies={name: versions for name, versions in bodies.items() if name in DOCUMENTS},
+    )  # fmt: skip
     return {f"{d.name}.md": d.markdown for d, _ in pairs} | {"check.json": as_json(checked)}
 
 
-def main(arguments: list[str]) -> int:
-    write = "--write" in arguments
-    differs = 0
+def _rows() -> Iterator[tuple[str, list[str], list[str], Callable[[], None]]]:
     for site in SITES:
         texts = fresh(site)
         folder = GOLDEN / site
@@ -38,21 +43,17 @@ def main(arguments: list[str]) -> int:
         for name in sorted(known | set(texts)):
             path = folder / name
             old = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
-            new = texts.get(name, "").splitlines()
-            if old == new:
-                continue
-            differs += 1
-            print(
-                "\n".join(difflib.unified_diff(old, new, f"{site}/{name} (accepted)", f"{site}/{name} (now)", lineterm="", n=1))
-            )
-            if write and name in texts:
-                folder.mkdir(exist_ok=True)
-                path.write_text(texts[name], encoding="utf-8", newline="\n")
-            elif write:
-                path.unlink()
-    print(f"{differs} golden texts differ" + (" and were accepted" if write and differs else ""))
-    return 0 if write or not differs else 1
+            new = texts.get(name)
+            yield f"{site}/{name}", old, (new or "").splitlines(), lambda path=path, new=new: _keep(path, new)
+
+
+def _keep(path: Path, text: str | None) -> None:
+    if text is None:
+        path.unlink()
+    else:
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(settle(sys.argv[1:], "golden texts", _rows()))

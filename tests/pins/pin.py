@@ -1,28 +1,29 @@
 """Pins: every clause text, every finding's sentence and every digest of all demos, by hash.
 
-    .venv/bin/python tests/pins/pin.py           prints what differs
-    .venv/bin/python tests/pins/pin.py --write   prints it and pins what the program gives now
+    .venv/bin/python tests/pins/pin.py                     prints what differs
+    .venv/bin/python tests/pins/pin.py --write --lines N   prints it and pins what the program gives now, if N lines differ
 
-A pin says that something moved, not what it said before: that stands in the commit before.
+A pin says that something moved, not what it said before: that stands in the commit before. A document that has no pin yet
+is pinned by the next writing.
 """
 
-import difflib
 import hashlib
 import json
 import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from support import SITES, demo
+from accepting import settle
+from support import ALL_DEMOS, compared
 
-from docgen.pipeline import compared_site
 from docgen.report import json_object
 
 __all__ = ["ALL", "PINS", "digests", "texts"]
 
 PINS = Path(__file__).resolve().parent
-ALL = tuple(sorted(p.name for p in SITES.iterdir() if (p / "profile.yaml").is_file()))
+ALL = ALL_DEMOS
 
 
 def _short(text: str) -> str:
@@ -31,7 +32,7 @@ def _short(text: str) -> str:
 
 def texts(site: str) -> list[str]:
     """One line a clause of every document and language, then one a finding: hash and name."""
-    checked, bodies = compared_site(demo(site))
+    checked, bodies = compared(site)
     lines = []
     for document, versions in sorted(bodies.items()):
         for language, body in sorted(versions.items()):
@@ -44,7 +45,7 @@ def texts(site: str) -> list[str]:
 
 def digests(site: str) -> list[str]:
     """One line a document and language: the digest that approvals of it are bound to."""
-    _, bodies = compared_site(demo(site))
+    _, bodies = compared(site)
     return [
         f"{site} {document} {language} {body.digest}"
         for document, versions in sorted(bodies.items())
@@ -52,21 +53,17 @@ def digests(site: str) -> list[str]:
     ]
 
 
-def main(arguments: list[str]) -> int:
+def _rows() -> Iterator[tuple[str, list[str], list[str], Callable[[], None]]]:
     made = {f"{site}.txt": texts(site) for site in ALL} | {"digests.txt": [line for site in ALL for line in digests(site)]}
-    differs = 0
     for name, new in made.items():
         path = PINS / name
         old = path.read_text(encoding="utf-8").splitlines() if path.is_file() else []
-        if old == new:
-            continue
-        differs += 1
-        print("\n".join(difflib.unified_diff(old, new, f"{name} (pinned)", f"{name} (now)", lineterm="", n=0)))
-        if "--write" in arguments:
-            path.write_text("\n".join(new) + "\n", encoding="utf-8", newline="\n")
-    print(f"{differs} pins differ" + (" and were written" if differs and "--write" in arguments else ""))
-    return 0 if not differs or "--write" in arguments else 1
+        yield name, old, new, lambda path=path, new=new: _keep(path, new)
+
+
+def _keep(path: Path, lines: list[str]) -> None:
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(settle(sys.argv[1:], "pins", _rows(), context=0))

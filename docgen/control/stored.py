@@ -1,0 +1,62 @@
+"""What a revision froze beside its texts: its profile, read as it was stored, and the findings of that day."""
+
+from __future__ import annotations
+
+import json
+
+from docgen.errors import RecordError
+from docgen.findings.rule import SEVERITIES
+from docgen.frozen import frozen
+from docgen.profile import read_site
+from docgen.read import Source
+from docgen.records import Issued, Records, kept_bytes
+from docgen.site import Site, build
+
+__all__ = ["Found", "stored_findings", "stored_site"]
+
+PROFILE, CHECK = "profile.yaml", "check.json"
+
+
+@frozen
+class Found:
+    """One finding as it stood in a report. `path` and `line` are in the profile of that day."""
+
+    severity: str
+    name: str
+    path: str
+    line: int | None
+    message: str
+
+
+def stored_site(records: Records, revision: Issued) -> tuple[Source, Site]:
+    """The profile of a revision. RecordError where it is damaged, or of a form that this program does not read: it is never guessed."""
+    path = records.revision_folder(revision.revision) / PROFILE
+    kept_bytes(path)
+    profile = read_site(path)
+    if profile.source.problems or profile.source.data is None:
+        raise RecordError("profile-damaged", file=str(path))
+    if profile.problems:
+        first = profile.problems[0]
+        raise RecordError(
+            "profile-of-another-form", file=str(path), revision=revision.revision, program=revision.program,
+            problem=f"{first.path}: {first.message}" if first.path else first.message,
+        )  # fmt: skip
+    return profile.source, build(profile.source)
+
+
+def stored_findings(records: Records, revision: Issued) -> tuple[Found, ...]:
+    """What was open when a revision was issued, out of its report. RecordError where that is damaged."""
+    path = records.revision_folder(revision.revision) / CHECK
+    try:
+        rows = json.loads(kept_bytes(path).decode("utf-8"))["findings"]
+        return tuple(_found(row) for row in rows)
+    except (ValueError, KeyError, TypeError) as error:
+        raise RecordError("record-damaged", file=str(path), reason=f"{type(error).__name__}: {error}") from error
+
+
+def _found(row: dict[str, object]) -> Found:
+    severity, name, path, line, message = (row[key] for key in ("severity", "name", "path", "line", "message"))
+    texts = (severity, name, path, message)
+    if not all(isinstance(x, str) for x in texts) or severity not in SEVERITIES or not isinstance(line, int | None):
+        raise ValueError(f"'{name}' is no finding")
+    return Found(str(severity), str(name), str(path), line, str(message))

@@ -1,0 +1,112 @@
+"""The case that templates, findings and reports read: the product of its stages."""
+
+from __future__ import annotations
+
+from docgen.calc import CalcError
+from docgen.engineering.case.run import Stages, Subject, stages
+from docgen.engineering.model import Case, computed
+from docgen.site import Quantity
+
+__all__ = ["one_case"]
+
+
+def one_case(subject: Subject) -> Case:
+    """The case, or a bare one where its figures contradict each other (a deck above the rail, say): not computed."""
+    try:
+        return _product(subject, stages(subject))
+    except CalcError:
+        return _bare(subject)
+
+
+def _bare(about: Subject) -> Case:
+    """What it is about, and no figure."""
+    key = about.id
+    return Case(
+        path=f"cases[{key}]",
+        id=key,
+        bay=about.bay.id,
+        vehicle=about.vehicle.id,
+        task=about.task.id,
+        posture=about.posture,
+        side=about.side_name,
+        permission=about.task.permission,
+    )
+
+
+def _product(about: Subject, s: Stages) -> Case:
+    """Each figure as a calculated quantity; those of a stage that is None are None."""
+    key = about.id
+    path = f"cases[{key}]"
+
+    def length(name: str, si: float | None) -> Quantity | None:
+        return computed(f"{path}.{name}", si, "length")
+
+    def angle(name: str, si: float | None) -> Quantity | None:
+        return computed(f"{path}.{name}", si, "angle")
+
+    line_exit, deck, ring, heights = s.line_exit.value, s.deck.value, s.ring, s.heights.value
+    distances, offsets, below, swing = s.distances, s.offsets.value, s.below.value, s.swing.value
+    have, need, margin, hanging, inverse = s.available.value, s.need.value, s.margin.value, s.hanging.value, s.inverse.value
+    side = about.side
+    return Case(
+        path=path,
+        id=key,
+        bay=about.bay.id,
+        vehicle=about.vehicle.id,
+        task=about.task.id,
+        posture=about.posture,
+        side=about.side_name,
+        permission=about.task.permission,
+        deck=length("deck", None if deck is None else deck.elevation),
+        line_exit=length("line_exit", None if line_exit is None else line_exit.elevation),
+        ring=length("ring", ring.in_posture),
+        height=length("height", None if heights is None else heights.height),
+        height_worst=length("height_worst", None if heights is None else heights.worst),
+        reach=length("reach", distances.reach),
+        rail_offset=length("rail_offset", distances.rail_offset),
+        parking=length("parking", distances.parking),
+        across=length("across", None if offsets is None else offsets.across),
+        along=length("along", distances.along),
+        offset=length("offset", None if offsets is None else offsets.offset),
+        offset_worst=length("offset_worst", None if offsets is None else offsets.worst),
+        swing_drop=length("swing_drop", None if swing is None else swing.drop),
+        swing_speed=computed(f"{path}.swing_speed", None if swing is None else swing.speed, "speed"),
+        line_angle=angle("line_angle", None if swing is None else swing.angle),
+        line_angle_worst=angle("line_angle_worst", None if swing is None else swing.angle_worst),
+        angle_limit=angle("angle_limit", s.allowances.angle_limit),
+        lower_level=length("lower_level", None if below is None else below.elevation),
+        lower_what=(None if side is None else side.lower.what) if below is None else below.what,
+        lower_path=None if below is None else below.path,
+        arrest_distance=length("arrest_distance", s.arrest_distance.value),
+        stretch=length("stretch", s.allowances.stretch),
+        posture_addition=length("posture_addition", ring.addition),
+        deflection=length("deflection", s.allowances.deflection),
+        margin_term=length("margin_term", s.allowances.margin),
+        required=length("required", None if need is None else need.required),
+        required_worst=length("required_worst", None if margin is None else margin.required_worst),
+        available=length("available", None if have is None else have.nominal),
+        available_worst=length("available_worst", None if have is None else have.worst),
+        margin=length("margin", None if margin is None else margin.nominal),
+        margin_worst=length("margin_worst", None if margin is None else margin.worst),
+        edge=length("edge", None if need is None else need.edge),
+        largest_offset=length("largest_offset", None if inverse is None else inverse.largest),
+        largest_offset_by=None if inverse is None else inverse.by,
+        largest_by_clearance=length("largest_by_clearance", None if inverse is None else inverse.by_clearance),
+        largest_by_angle=length("largest_by_angle", None if inverse is None else inverse.by_angle),
+        largest_by_rule=length("largest_by_rule", s.allowances.largest_by_rule),
+        largest_worst=length("largest_worst", None if inverse is None else inverse.largest_worst),
+        allowance_left=length("allowance_left", None if inverse is None else inverse.left),
+        allowance_right=length("allowance_right", None if inverse is None else inverse.right),
+        arrest_way_out=length("arrest_way_out", None if margin is None else margin.arrest_way_out),
+        hang_low=length("hang_low", None if hanging is None else hanging.low),
+        hang_high=length("hang_high", None if hanging is None else hanging.high),
+        feet_low=length("feet_low", None if hanging is None else hanging.feet_low),
+        feet_high=length("feet_high", None if hanging is None else hanging.feet_high),
+        line_needed=length("line_needed", s.line_needed),
+        in_swing=s.in_swing,
+        missing=s.missing,
+        assumed=s.assumed,
+        inputs=s.inputs,
+        steps=s.steps,
+        corner_steps=s.corner_steps,
+    )

@@ -1,0 +1,82 @@
+"""Stage 4, terms: what the required clearance is summed from besides the swing, and the limits of the offset."""
+
+from __future__ import annotations
+
+from docgen.engineering.case.heights import Ring
+from docgen.engineering.case.notes import Notes
+from docgen.engineering.case.stage import Stage, lacking
+from docgen.frozen import frozen
+from docgen.site import Bay, BayRail, Limits, Part, Site
+
+__all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "terms"]
+
+
+@frozen
+class Allowances:
+    """Stretch, margin and rail deflection in m, limit of the line angle in rad, largest offset by a rule of the site in m.
+
+    `deflection` is None where nobody has stated it, `largest_by_rule` where the site has no such rule.
+    """
+
+    stretch: float
+    margin: float
+    deflection: float | None
+    angle_limit: float
+    largest_by_rule: float | None
+
+
+@frozen
+class Terms:
+    """The terms of the sum, in m. A deflection that is not stated is left out here, and the verdict of the case says so."""
+
+    arrest_distance: float
+    stretch: float
+    posture: float
+    deflection: float
+    margin: float
+
+
+def devices(site: Site, bay: Bay) -> tuple[Part, ...]:
+    """The self-retracting devices of the system of that bay."""
+    system = site.system_of(bay.id)
+    return site.parts(system.parts, "srd") if system is not None else ()
+
+
+def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[float]:
+    """The longest arrest distance among the devices of the bay, in m; none where one of them has no figure."""
+    if not found:
+        system = site.system_of(bay.id)
+        return Stage(None, (bay.path if system is None else f"{system.path}.parts",))
+    distances = []
+    for device in found:
+        if device.arrest_distance is None:
+            return Stage(None, (f"{device.path}.arrest_distance",))
+        distances.append(device.arrest_distance)
+    return Stage(notes.sheet.use(max(distances, key=lambda q: q.si)))
+
+
+def allowances(limits: Limits, rail: BayRail, found: tuple[Part, ...], notes: Notes) -> Allowances:
+    """What the profile or practice gives for the rest. The lowest angle limit of the site and of any device counts."""
+    angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in found)) if q is not None]
+    return Allowances(
+        stretch=notes.usual(limits.stretch, "stretch"),
+        margin=notes.usual(limits.margin, "margin"),
+        deflection=notes.measured(rail.deflection),
+        angle_limit=notes.usual(min(angles, key=lambda q: q.si, default=None), "line_angle"),
+        largest_by_rule=notes.measured(limits.lateral.value),
+    )
+
+
+def terms(arrest: Stage[float], given: Allowances, ring: Ring) -> Stage[Terms]:
+    """The terms together; none without an arrest distance."""
+    if arrest.value is None:
+        return lacking(arrest)
+    return Stage(
+        Terms(
+            arrest_distance=arrest.value,
+            stretch=given.stretch,
+            posture=ring.addition,
+            deflection=given.deflection or 0.0,
+            margin=given.margin,
+        )
+    )

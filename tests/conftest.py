@@ -1,0 +1,127 @@
+"""Marks for the whole suite, and sites that are approved and issued once for all modules.
+
+Every test is `fast` but for those that SLOW names; `pytest -m fast` is for while one works, the whole for before one hands over.
+What takes minutes lies in tests/long and runs only when that folder is named; the head of each file there says when it last ran.
+"""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+from control_site import DEVICE, FIRST, LATER, approve_all, issue, new_site, swap
+from hypothesis import settings
+
+from docgen.pipeline import check_site
+from docgen.revisions import compare_site
+
+LONG = Path(__file__).resolve().parent / "long"
+ALL = frozenset({"*"})
+
+# File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
+SLOW: dict[str, frozenset[str]] = {
+    "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
+    "test_calc_independent.py": frozenset({"test_symbols_of_energy", "test_symbols_of_swing", "test_population"}),
+    "test_check.py": frozenset({"test_thousands_of_wrong_references_stay_bounded", "test_a_hundred_problems_are_enough"}),
+    "test_cli.py": frozenset(
+        {"test_full_demo_stays_clean", "test_hand_edits_are_kept", "test_render_writes_every_file", "test_two_renders_are_the_same_bytes",
+         "test_a_partial_render_forgets_nothing", "test_unwritable_folder"}
+    ),
+    "test_composition.py": frozenset({"test_eight_sites_in_eight_threads", "test_nothing_of_another_client"}),
+    "test_contradictions.py": ALL,
+    "test_control.py": ALL,
+    "test_crash.py": ALL,
+    "test_documents.py": frozenset({"test_marks_of_markdown_print_literally"}),
+    "test_elements.py": frozenset({"test_deleting_a_section_unmeets_what_rests_on_it", "test_no_need_is_idle"}),
+    "test_extension.py": ALL,
+    "test_figures.py": frozenset(
+        {"test_any_case_is_to_scale_and_legible", "test_two_runs_give_the_same_bytes", "test_docx_passes_the_open_xml_rules",
+         "test_office_shows_the_drawing", "test_office_draws_where_the_svg_draws", "test_alternative_text_is_in_every_type",
+         "test_the_same_words_in_the_plan"}
+    ),
+    "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
+    "test_handling.py": ALL,
+    "test_jurisdictions.py": ALL,
+    "test_mutations.py": frozenset({"test_planted_fault"}),
+    "test_outputs.py": ALL,
+    "test_pins.py": frozenset({"test_texts", "test_digests"}),
+    "test_private.py": ALL,
+    "test_read.py": frozenset({"test_any_text_gives_a_source", "test_hostile_text_ends_in_a_problem"}),
+    "test_redline.py": ALL,
+    "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
+    "test_trace.py": ALL,
+    "test_write.py": frozenset(
+        {"test_stamp_stands_on_every_page", "test_two_runs_give_the_same_bytes", "test_office_numbers_are_ours", "test_header_rows_repeat",
+         "test_poster_is_one_page", "test_poster_takes_the_largest_type_that_fits", "test_the_same_words_in_all_types",
+         "test_docx_passes_the_open_xml_rules", "test_pdf_syntax_and_marks", "test_pdf_structure_matches_the_source"}
+    ),
+}  # fmt: skip
+
+
+# The suite tries the same cases each time; a long run tries ten times as many, and others unless a test asks for the same.
+settings.register_profile("suite", max_examples=100, derandomize=True, deadline=None, database=None)
+settings.register_profile("long", max_examples=1000, deadline=None, database=None)
+
+
+def _long(config: pytest.Config) -> bool:
+    """Whether the long experiments are asked for by name."""
+    given = [Path(argument.partition("::")[0]).resolve() for argument in config.args]
+    return any(LONG in (path, *path.parents) for path in given)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """How many cases a property is tried with."""
+    settings.load_profile("long" if _long(config) else "suite")
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """The long experiments are left out unless they are asked for."""
+    return True if collection_path == LONG and not _long(config) else None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark each test of the suite and each example in a docstring."""
+    for item in items:
+        named = SLOW.get(item.path.name, frozenset()) if LONG not in item.path.parents else ALL
+        name = getattr(item, "originalname", None) or item.name
+        item.add_marker("slow" if named == ALL or name in named else "fast")
+
+
+@pytest.fixture(scope="session")
+def approved(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The full demo with every approval that it needs; to be copied, not changed."""
+    site = new_site(tmp_path_factory.mktemp("approved"))
+    approve_all(site, FIRST)
+    return site
+
+
+@pytest.fixture(scope="session")
+def issued(approved: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """That site with revision 1 in force; to be copied, not changed."""
+    site = Path(shutil.copytree(approved, tmp_path_factory.mktemp("issued") / "site"))
+    revision, against = issue(site, FIRST, by="L. Brandt")
+    assert not against
+    assert revision is not None
+    assert revision.revision == 1
+    return site
+
+
+@pytest.fixture
+def site(issued: Path, tmp_path: Path) -> Path:
+    """A copy of the issued site, to be changed."""
+    return Path(shutil.copytree(issued, tmp_path / "site"))
+
+
+@pytest.fixture(scope="session")
+def story(issued: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """Revision 1, a device exchanged, the lapsed approvals given again, revision 2."""
+    site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("story") / "site"))
+    swap(site, *DEVICE)
+    before = compare_site(check_site(site, LATER))
+    refused = issue(site, LATER)
+    lapsed = {(s.approval.document, s.approval.role) for s, _ in before.approvals if not s.stands}
+    approve_all(site, LATER, only=tuple(lapsed))
+    second, against = issue(site, LATER, reason="Device D-1 replaced")
+    return {"site": site, "changes": before, "refused": refused, "second": second, "against": against}

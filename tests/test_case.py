@@ -1,0 +1,389 @@
+"""One case in stages: each made from those before it by name, None with its reason where something is missing."""
+
+import dataclasses
+import math
+import typing
+from typing import get_args
+
+import pytest
+from support import DEMOS, changed, demo
+
+from docgen import words
+from docgen.calc import CalcError
+from docgen.engineering.case import (
+    Stage,
+    Stages,
+    Subject,
+    below,
+    devices,
+    hanging,
+    heights,
+    inverse,
+    need,
+    offsets,
+    one_case,
+    stages,
+    swing,
+    terms,
+)
+from docgen.engineering.case.notes import Notes
+from docgen.engineering.cases import all_cases
+from docgen.engineering.model import CaseSide, Governed, LargestBy, Verdict
+from docgen.read import read_text
+from docgen.site import Posture, Quantity, Site, build
+
+FOOT = 0.3048
+
+# A scenario made for this test: kneeling work, tolerances everywhere, a fender in the way and a rule of the site.
+PROFILE = """
+site: {id: t, name: T, jurisdiction: US-KS}
+bays:
+  - id: B
+    name: Bay
+    rail:
+      underside: {value: 26.0 ft, tolerance: 0.1 ft}
+      hang: {value: 1.5 ft, tolerance: 0.05 ft}
+      offset: {value: 0.5 ft, tolerance: 0.1 ft}
+      offset_toward: right
+      lag: {value: 1.0 ft, tolerance: 0.2 ft}
+      deflection: 0.25 ft
+    parking: {lateral: {value: 1.0 ft, tolerance: 0.1 ft}}
+    hook_up: {at_ground: true}
+vehicles:
+  - id: V
+    name: Trailer
+    deck: {value: 11.0 ft, tolerance: 0.2 ft}
+    sides: [{side: left, edge: 1.5 ft, lower: {what: ground, height: {value: 0.0 ft, tolerance: 0.1 ft}}}]
+    protrusions: [{id: f, what: fender, side: left, from: 1.0 ft, to: 2.0 ft, bottom: 2.0 ft, top: {value: 2.5 ft, tolerance: 0.1 ft}}]
+tasks:
+  - {id: a, name: A, bay: B, vehicle: V, postures: [kneeling], reach: {value: 2.0 ft, tolerance: 0.1 ft}}
+equipment:
+  - {id: D, kind: srd, arrest_distance: 3.5 ft}
+  - {id: E, kind: srd, arrest_distance: 3.0 ft}
+systems:
+  - {id: S, bay: B, parts: [D, E]}
+limits:
+  d_ring: {standing: {value: 5.0 ft, tolerance: 0.1 ft}, kneeling: {value: 3.0 ft, tolerance: 0.15 ft}}
+  stretch: 1.0 ft
+  margin: 2.0 ft
+  line_angle: {value: 30 deg}
+  lateral: {value: 6.0 ft}
+"""
+
+
+def subject(profile: str | Site = PROFILE, posture: Posture = "kneeling") -> Subject:
+    """The first task at the first side of its vehicle."""
+    site = build(read_text(profile)) if isinstance(profile, str) else profile
+    bay, vehicle = site.bays[0], site.vehicles[0]
+    side = vehicle.sides[0] if vehicle.sides else None
+    return Subject(
+        site=site, bay=bay, vehicle=vehicle, task=site.tasks[0], posture=posture, side=side, devices=devices(site, bay), system="us"
+    )  # fmt: skip
+
+
+def feet(value: float) -> float:
+    return value / FOOT
+
+
+def test_each_stage_by_hand():
+    """Every stage against arithmetic done again here in feet, from the survey to the parking allowance."""
+    s = stages(subject())
+    h, o, b, t = s.heights.value, s.offsets.value, s.below.value, s.terms.value
+    assert feet(s.line_exit.value.elevation) == pytest.approx(26.0 - 1.5)
+    assert feet(s.line_exit.value.slack) == pytest.approx(0.1 + 0.05)
+    assert (feet(s.ring.standing), feet(s.ring.in_posture), feet(s.ring.addition)) == pytest.approx((5.0, 3.0, 2.0))
+    height = 24.5 - 11.0 - 3.0
+    assert feet(h.height) == pytest.approx(height)
+    assert feet(h.worst) == pytest.approx(height - 0.15 - 0.2 - 0.15)
+    assert feet(h.low_deck) == pytest.approx(height - 0.15 + 0.2 - 0.15)
+    across, offset = 0.5 + 2.0 + 1.0, math.hypot(3.5, 1.0)
+    offset_worst = math.hypot(across + 0.1 + 0.1 + 0.1, 1.0 + 0.2)
+    assert (feet(o.across), feet(o.offset), feet(o.worst)) == pytest.approx((across, offset, offset_worst))
+    assert (b.what, b.path) == ("fender", "vehicles[V].protrusions[f].top")
+    assert (feet(b.elevation), feet(b.slack)) == pytest.approx((2.5, 0.1))
+    assert [feet(v) for v in (t.arrest_distance, t.stretch, t.posture, t.deflection, t.margin)] == pytest.approx(
+        [3.5, 1.0, 2.0, 0.25, 2.0]
+    )
+    drop = math.hypot(height, offset) - height
+    assert feet(s.swing.value.drop) == pytest.approx(drop)
+    assert s.swing.value.angle == pytest.approx(math.atan2(offset, height))
+    assert s.swing.value.angle_worst == pytest.approx(math.atan2(offset_worst, height - 0.5))
+    required = 3.5 + 1.0 + 2.0 + 0.25 + 2.0 + drop
+    low = height - 0.1
+    required_worst = 8.75 + math.hypot(low, offset_worst) - low
+    assert feet(s.need.value.required) == pytest.approx(required)
+    assert (feet(s.available.value.nominal), feet(s.available.value.worst)) == pytest.approx((8.5, 8.5 - 0.2 - 0.1))
+    assert feet(s.margin.value.nominal) == pytest.approx(8.5 - required)
+    assert feet(s.margin.value.worst) == pytest.approx(8.2 - required_worst)
+    assert feet(s.margin.value.arrest_way_out) == pytest.approx(3.5 + 8.5 - required)
+    assert feet(s.hanging.value.low) == pytest.approx(24.5 - math.hypot(height, offset) - 3.5 - 0.25)
+    assert feet(s.hanging.value.feet_low) == pytest.approx(feet(s.hanging.value.low) - 5.0 - 1.0)
+    assert feet(s.line_needed) == pytest.approx(max(math.hypot(19.5, offset), 24.5 - feet(s.hanging.value.low)))
+    assert (s.inverse.value.by, s.inverse.value.largest_worst) == ("clearance", 0.0)
+    assert feet(s.inverse.value.by_angle) == pytest.approx(height * math.tan(math.radians(30)))
+
+
+def test_a_case_with_room():
+    """Standing on the same trailer the clearance holds, so that no other device is asked for and a hanging person clears the ground."""
+    s = stages(subject(posture="standing"))
+    drop = math.hypot(8.5, math.hypot(3.5, 1.0)) - 8.5
+    assert feet(s.margin.value.nominal) == pytest.approx(8.5 - 6.75 - drop)
+    assert s.margin.value.nominal > 0
+    assert s.margin.value.arrest_way_out is None
+    assert feet(s.need.value.edge) == pytest.approx(5.0 - 3.5 - drop)
+
+
+@pytest.mark.parametrize(("angle", "rule", "by", "largest", "worst"), [
+    ("30 deg", "6.0 ft", "angle", 8.5 * math.tan(math.radians(30)), 8.05 * math.tan(math.radians(30))),
+    ("30 deg", "4.0 ft", "site-rule", 4.0, 4.0),
+    ("80 deg", "6.0 ft", "clearance", math.sqrt(1.75**2 + 2 * 8.5 * 1.75), math.sqrt(1.45**2 + 2 * 8.45 * 1.45)),
+])  # fmt: skip
+def test_largest_offset(angle, rule, by, largest, worst):
+    """The smallest of the bounds by clearance, angle and rule of the site, and each in the corner that governs it.
+
+    Nominal: 8.5 ft high, 8.5 - 6.75 = 1.75 ft of swing. After tolerances: 8.45 ft and 1.45 ft for clearance, 8.05 ft for the angle.
+    """
+    text = PROFILE.replace("30 deg", angle).replace("lateral: {value: 6.0 ft}", f"lateral: {{value: {rule}}}")
+    found = stages(subject(text, "standing")).inverse.value
+    assert (found.by, feet(found.largest), feet(found.largest_worst)) == (by, pytest.approx(largest), pytest.approx(worst))
+    case = one_case(subject(text, "standing"))
+    assert (case.largest_offset.si, case.largest_worst.si) == (found.largest, found.largest_worst)
+    left = math.sqrt(worst**2 - 1.0) - 2.0 - 0.5 - 0.2
+    assert (feet(case.allowance_left.si), feet(case.allowance_right.si)) == pytest.approx((left, left + 1.0))
+    other = one_case(subject(text.replace("offset_toward: right", "offset_toward: left"), "standing"))
+    assert (other.allowance_left.si, other.allowance_right.si) == (case.allowance_right.si, case.allowance_left.si)
+
+
+def test_lowest_angle_limit_counts():
+    """A device that may not work beyond 20 degrees lowers a limit of 30."""
+    text = PROFILE.replace("{id: E, kind: srd,", "{id: E, kind: srd, angle_max: 20 deg,")
+    assert stages(subject(text)).allowances.angle_limit == pytest.approx(math.radians(20))
+
+
+@pytest.mark.parametrize(("thing", "counts"), [
+    ("from: 5.9 ft, top: 10.9 ft", True),
+    ("from: 6.0 ft, top: 10.9 ft", False),  # offset after tolerances 3.985 ft, landing width 2 ft
+    ("from: {value: 6.0 ft, tolerance: 0.1 ft}, top: 10.9 ft", True),
+    ("top: 10.9 ft", True),
+    ("side: left, top: 10.9 ft", True),
+    ("side: right, top: 10.9 ft", False),
+    ("from: 5.9 ft, top: 11.0 ft", False),  # as high as the deck: nobody falls onto it
+    ("from: 5.9 ft, top: 2.4 ft", False),  # lower than the fender
+    ("from: 5.9 ft", False),  # its height is not known
+])  # fmt: skip
+def test_what_counts_as_below(thing, counts):
+    """The highest thing in the fall path of that side governs; where it stands in doubt it is in the path."""
+    text = PROFILE.replace("vehicles:", f"    obstructions: [{{id: post, what: post, {thing}}}]\nvehicles:", 1)
+    assert stages(subject(text)).below.value.what == ("post" if counts else "fender")
+
+
+def test_the_edge_reaches_as_far_as_the_offset():
+    """At the rear, whose edge is measured along the vehicle, the landing begins at the edge where that is farther than the offset."""
+    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: 9.0 ft")
+    near, far = (
+        text.replace(
+            "vehicles:", f"    obstructions: [{{id: post, what: post, side: rear, from: {x}, top: 9.0 ft}}]\nvehicles:", 1
+        )
+        for x in ("10.9 ft", "11.0 ft")
+    )
+    assert feet(stages(subject(near)).below.value.elevation) == pytest.approx(9.0)
+    assert stages(subject(far)).below.value.what == "ground"
+
+
+@pytest.mark.parametrize(("thing", "met"), [
+    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.7 ft", True),
+    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.6 ft", False),
+    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: {value: 5.6 ft, tolerance: 0.1 ft}", True),
+    ("from: 3.0 ft, to: 3.5 ft, bottom: 16.9 ft, top: 20.0 ft", True),
+    ("from: 3.0 ft, to: 3.5 ft, bottom: 17.1 ft, top: 20.0 ft", False),
+    ("from: 4.9 ft, bottom: 12.0 ft, top: 20.0 ft", True),
+    ("from: 5.0 ft, bottom: 12.0 ft, top: 20.0 ft", False),
+    ("what: nothing measured", True),
+])  # fmt: skip
+def test_what_the_swinging_body_meets(thing, met):
+    """From 17.0 ft (head at the start of the swing) down to 5.66 ft (feet after the arrest), out to 3.985 ft and half a body.
+
+    Standing, over the interval from 2 ft: line exit 24.5 ft, line at the start hypot(8.5, 3.985) ft, after the arrest 13.0 ft;
+    24.5 - sqrt(13.0^2 - 2^2) - 5.0 - 1.0 = 5.66.
+    """
+    thing = thing if "what" in thing else f"what: beam, {thing}"
+    text = PROFILE.replace("vehicles:", f"    obstructions: [{{id: beam, side: right, {thing}}}]\nvehicles:", 1)
+    assert stages(subject(text, "standing")).in_swing == (("bays[B].obstructions[beam]",) if met else ())
+
+
+def test_line_needed():
+    """The line reaches the ground where people hook up there, even while the deck is not known; else the lowest hang."""
+    ground = PROFILE.replace("    deck: {value: 11.0 ft, tolerance: 0.2 ft}\n", "")
+    assert feet(stages(subject(ground)).line_needed) == pytest.approx(math.hypot(24.5 - 5.0, math.hypot(3.5, 1.0)))
+    assert stages(subject(ground.replace("26.0 ft", "6.0 ft"))).line_needed is None
+    assert stages(subject(ground.replace("at_ground: true", "at_ground: false"))).line_needed is None
+    above = stages(subject(PROFILE.replace("at_ground: true", "at_ground: false")))
+    assert feet(above.line_needed) == pytest.approx(24.5 - feet(above.hanging.value.low))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_each_stage_from_the_one_before(name):
+    """The stages called one after another, each with those it names and nothing else, give every case of a demo."""
+    checked = demo(name)
+    site, system = checked.site, checked.assessed.system
+    for case in checked.assessed.cases:
+        bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
+        task = next(t for t in site.tasks if t.id == case.task)
+        side = next((s for s in vehicle.sides if s.side == case.side), None)
+        notes = Notes(case.path, system, site.country)
+        line_exit, deck = heights.line_exit(bay.rail, notes), heights.deck(vehicle, notes)
+        ring = heights.ring(site.limits.d_ring, case.posture, notes)
+        above = heights.heights(line_exit, deck, ring, notes)
+        aside = offsets.offsets(bay, task, offsets.distances(bay, vehicle, task, notes), notes)
+        lower = below.below(bay, vehicle, side, deck, aside, system, notes)
+        found = devices(site, bay)
+        arrest, given = terms.arrest_distance(site, bay, found, notes), terms.allowances(site.limits, bay.rail, found, notes)
+        fall = swing.swing(above, aside, notes)
+        have, needed = need.available(deck, lower, notes), need.need(fall, terms.terms(arrest, given, ring), notes)
+        hang, margin = hanging.hanging(needed, notes), need.margin(have, needed, notes)
+        largest = inverse.inverse(bay.rail, given, margin, notes)
+        found = {
+            "line_exit": line_exit.value and line_exit.value.elevation, "height": above.value and above.value.height,
+            "offset": aside.value and aside.value.offset, "lower_level": lower.value and lower.value.elevation,
+            "swing_drop": fall.value and fall.value.drop, "available": have.value and have.value.nominal,
+            "required": needed.value and needed.value.required, "hang_low": hang.value and hang.value.low,
+            "margin": margin.value and margin.value.nominal, "margin_worst": margin.value and margin.value.worst,
+            "largest_offset": largest.value and largest.value.largest, "allowance_left": largest.value and largest.value.left,
+        }  # fmt: skip
+        assert found == {key: (q := getattr(case, key)) and q.si for key in found}
+        assert tuple(notes.sheet.steps) == case.steps
+        assert tuple(notes.corner.steps) == case.corner_steps
+        assert case.margin is not None or case.missing or case.height.si <= 0
+
+
+def test_the_rail_height_goes_to_the_margin():
+    """A rail one foot higher: line exit and height a foot higher, clearance available the same, less swing, so more margin."""
+    low, high = stages(subject()), stages(subject(PROFILE.replace("26.0 ft", "27.0 ft")))
+    assert feet(high.line_exit.value.elevation - low.line_exit.value.elevation) == pytest.approx(1.0)
+    assert feet(high.heights.value.height - low.heights.value.height) == pytest.approx(1.0)
+    assert high.available == low.available
+    less = low.swing.value.drop - high.swing.value.drop
+    assert less > 0
+    assert low.need.value.required - high.need.value.required == pytest.approx(less)
+    assert high.margin.value.nominal - low.margin.value.nominal == pytest.approx(less)
+
+
+STAGES = tuple(f.name for f in dataclasses.fields(Stages) if "Stage[" in f.type)
+AFTER_SWING = {"need", "hanging", "margin", "inverse"}
+
+
+@pytest.mark.parametrize(("at", "path", "without"), [
+    ("bays[B].rail.underside", None, {"line_exit", "heights", "swing", *AFTER_SWING}),
+    ("bays[B].rail.hang", None, {"line_exit", "heights", "swing", *AFTER_SWING}),
+    ("vehicles[V].deck", None, {"deck", "heights", "swing", "available", *AFTER_SWING}),
+    ("bays[B].rail.offset", None, {"offsets", "swing", *AFTER_SWING}),
+    ("bays[B].parking.lateral", None, {"offsets", "swing", *AFTER_SWING}),
+    ("vehicles[V].sides[left].lower.height", None, {"below", "available", "margin", "inverse"}),
+    ("vehicles[V].sides", None, {"below", "available", "margin", "inverse"}),
+    ("equipment[E].arrest_distance", None, {"arrest_distance", "terms", *AFTER_SWING}),
+    ("systems[S].parts", None, {"arrest_distance", "terms", *AFTER_SWING}),
+    ("systems", "bays[B]", {"arrest_distance", "terms", *AFTER_SWING}),
+    ("bays[B].rail.deflection", (), set()),
+    ("bays[B].rail.lag", (), set()),
+    ("limits.d_ring.standing", (), set()),
+    ("limits.stretch", (), set()),
+    ("limits.lateral", (), set()),
+])  # fmt: skip
+def test_missing_input(at, path, without):
+    """Exactly the stages that rest on a missing input are None, and each names it; what practice stands in for stops nothing."""
+    source = read_text(PROFILE)
+    about = subject(build(dataclasses.replace(source, data=changed(source.data, {at: None}))))
+    found = stages(about)
+    reasons = {name: getattr(found, name).missing for name in STAGES if getattr(found, name).value is None}
+    assert reasons == dict.fromkeys(without, (path or at,))
+    assert all(getattr(found, name).barred is None for name in STAGES)
+    assert found.missing == ((path or at,) if without else ())
+    case = one_case(about)
+    assert case.missing == found.missing
+    assert (case.margin is None) == bool(without)
+
+
+def test_missing_reach():
+    """A reach counts as missing only where no edge tells it either."""
+    text = PROFILE.replace(", reach: {value: 2.0 ft, tolerance: 0.1 ft}", "")
+    assert feet(stages(subject(text)).distances.reach) == pytest.approx(1.5)
+    without = stages(subject(text.replace("edge: 1.5 ft, ", "")))
+    assert without.offsets == Stage(None, ("tasks[a].reach",))
+    assert without.margin.missing == ("tasks[a].reach",)
+    assert without.available.value is not None
+
+
+def test_reasons_add_up():
+    """A stage that lacks two inputs names both, in the order of reading, once."""
+    text = PROFILE.replace("hang: {value: 1.5 ft, tolerance: 0.05 ft}", "").replace(", arrest_distance: 3.0 ft", "")
+    text = text.replace("deck: {value: 11.0 ft, tolerance: 0.2 ft}", "")
+    found = stages(subject(text))
+    both = ("bays[B].rail.hang", "vehicles[V].deck")
+    assert found.swing.missing == both
+    assert found.inverse.missing == found.missing == (*both, "equipment[E].arrest_distance")
+
+
+def test_not_overhead():
+    """A line exit at or below the D-ring: heights stand, there is no swing, and what rests on it says why although nothing is missing."""
+    for deck in ("21.5 ft", "23.0 ft"):
+        found = stages(subject(PROFILE.replace("deck: {value: 11.0 ft, tolerance: 0.2 ft}", f"deck: {deck}")))
+        assert feet(found.heights.value.height) == pytest.approx(24.5 - 3.0 - float(deck[:4]))
+        assert {n for n in STAGES if getattr(found, n).value is None} == {"swing", *AFTER_SWING}
+        assert {getattr(found, n).barred for n in ("swing", *AFTER_SWING)} == {"not-overhead"}
+        assert found.missing == ()
+
+
+def test_contradiction_leaves_a_bare_case():
+    """A D-ring that is higher kneeling than standing: no stage stands, the case holds no figure and is not computed."""
+    about = subject(PROFILE.replace("kneeling: {value: 3.0 ft", "kneeling: {value: 5.5 ft"))
+    with pytest.raises(CalcError, match="posture must not be the higher one"):
+        stages(about)
+    case = one_case(about)
+    assert case.verdict == "not-computed"
+    assert not [f.name for f in dataclasses.fields(case) if isinstance(getattr(case, f.name), Quantity)]
+    assert (case.id, case.posture, case.side) == ("a.kneeling.left", "kneeling", "left")
+
+
+def test_quantities_know_their_names():
+    """The path of each figure of a case ends in the name of its field, and angles and speeds are not lengths."""
+    seen = set()
+    for name in DEMOS:
+        for case in demo(name).assessed.cases:
+            for f in dataclasses.fields(case):
+                if isinstance(value := getattr(case, f.name), Quantity):
+                    assert value.path == f"{case.path}.{f.name}"
+                    assert value.kind == ("speed" if "speed" in f.name else "angle" if "angle" in f.name else "length") or (
+                        f.name == "largest_by_angle" and value.kind == "length"
+                    )
+                    seen.add(f.name)
+    assert seen == {f.name for f in dataclasses.fields(type(case)) if f.type == "Quantity | None"}
+
+
+def test_a_stage_cannot_be_changed_or_misspelt():
+    """A wrong field name is an error where it is written, never a figure that counts as not computed."""
+    above = stages(subject()).heights.value
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        above.height = 1.0
+    with pytest.raises(AttributeError):
+        _ = above.heigth
+    with pytest.raises(TypeError, match="no field 'heigth'"):
+        dataclasses.replace(above, heigth=1.0)
+
+
+def test_closed_lists_have_words():
+    """Every posture, side, verdict, limit and governed figure that a case can name is a term of the documents."""
+    known = words.words("en")["terms"]
+    for closed in (Posture, CaseSide, Verdict, Governed, LargestBy):
+        for part in get_args(closed):
+            for value in get_args(part) if typing.get_origin(part) is typing.Literal else (part,):
+                assert value in known, value
+
+
+def test_governing_case_of_equals_is_the_first():
+    """Two tasks alike in every figure: the first of the profile governs, alone."""
+    text = PROFILE.replace(
+        "equipment:",
+        "  - {id: b, name: B, bay: B, vehicle: V, postures: [kneeling], reach: {value: 2.0 ft, tolerance: 0.1 ft}}\nequipment:",
+    )
+    governs = {c.id: c.governs for c in all_cases(build(read_text(text)), "us") if c.governs}
+    assert governs == {"a.kneeling.left": ("clearance",), "a.standing.left": ("angle", "swing", "rescue-height")}

@@ -1,0 +1,27 @@
+"""The list of calculations that a site reaches: what runs is seen, and nothing of docgen/calc is counted by its name alone."""
+
+from reached import called, used_by
+from support import demo_anew
+
+from docgen.calc import arrest, climb
+from docgen.calc.catalogue import catalogue
+
+
+def test_what_runs_is_seen():
+    """A calculation that runs inside another one counts; one that does not run does not."""
+    assert used_by(lambda: climb.climb_margin(5.0, 7.3, 1.5, 0.0, 1.07, 0.6, 0.0, 0.6, 0.5)) >= {
+        "climb.climb_margin", "clearance.required_below_surface", "swing.swing_drop",
+    }  # fmt: skip
+    assert used_by(lambda: arrest.lock_time(1.37)) == {"arrest.lock_time"}
+    assert used_by(lambda: None) == set()
+
+
+def test_the_clock_and_the_days_of_a_site_go_through_calc():
+    """What decides a rescue and a due date is among the calculations that a demo reaches, and the product calls no unknown one."""
+    ran = used_by(lambda: demo_anew("harrow-ridge"))
+    assert ran >= {
+        "rescue.detection_time", "rescue.pessimistic", "rescue.schedule", "rescue.finish_of", "rescue.gain_if_cut",
+        "rescue.time_since_fall", "rescue.with_one_drill", "dates.due_date", "capacity.chain_limit", "clearance.clearance_margin",
+    }  # fmt: skip
+    assert called() >= {name for name in ran if name.startswith(("rescue.", "capacity."))} - {"rescue.drill_time"}
+    assert called() <= set(catalogue())

@@ -1,0 +1,116 @@
+"""No sentence that a reader gets stands in Python: words lie in templates/words and in the data, by key.
+
+A string of three words in a row counts as a sentence. Texts of exceptions are left out: they tell the person at the keyboard what
+to mend, and the errors of one program speak one language. So do the modules below, each for the reason beside it.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+import docgen
+
+ROOT = Path(docgen.__file__).parent
+SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
+
+PROBLEMS = "a problem of a file, told like an exception where many are told at once"
+SPEAKS = {
+    "cli.py": "the commands word their own errors and help",
+    "read.py": PROBLEMS,
+    "check.py": PROBLEMS,
+    "units.py": PROBLEMS,
+    "private.py": PROBLEMS,
+    "records.py": PROBLEMS,
+    "write/folder.py": "notes to the person at the keyboard on what was kept beside the new folder",
+    "calc": "formulas and their sources, written once beside the arithmetic; what they mean lies in the words",
+}
+# Pieces of strings of three words that are no text for a reader: file, the piece, why it is none.
+NO_SENTENCE = {
+    ("compose/tree.py", "indented code (four"): "names a fault of a template in an error",
+    ("findings/rescue_gear.py", "standard:UK HSE RR708"): "a citation",
+    ("write/__init__.py", "Writes one document"): "a docstring given to a class",
+    ("write/docx_body.py", "Table of Contents"): "a name that the file format fixes",
+    ("write/pdf.py", "the PDF cannot be written"): "part of an error",
+    ("write/pdf.py", "could not be displayed"): "a message of the typesetter, looked for",
+    ("write/svg.py", "Liberation Sans"): "names of fonts",
+}
+MODULES = sorted(p for p in ROOT.rglob("*.py") if not {str(p.relative_to(ROOT)), p.relative_to(ROOT).parts[0]} & SPEAKS.keys())
+
+
+def told_as_error(node: ast.AST) -> bool:
+    """A raise, or the making of an error or a problem that is raised or listed elsewhere."""
+    if isinstance(node, ast.Raise):
+        return True
+    name = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else ""
+    return name.endswith(("Error", "Problem"))
+
+
+def parts_of_errors(tree: ast.AST) -> set[int]:
+    """Assignments to names that a raise of the same function puts into its text."""
+    found: set[int] = set()
+    for function in (n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)):
+        raised = {n.id for r in ast.walk(function) if isinstance(r, ast.Raise) for n in ast.walk(r) if isinstance(n, ast.Name)}
+        for node in ast.walk(function):
+            if isinstance(node, ast.Assign) and any(isinstance(t, ast.Name) and t.id in raised for t in node.targets):
+                found.add(id(node))
+    return found
+
+
+def sentences(tree: ast.AST) -> list[tuple[int, str]]:
+    """Line and text of each string of three words or more that is neither docstring nor error."""
+    found: list[tuple[int, str]] = []
+    errors = parts_of_errors(tree)
+
+    def look(node: ast.AST) -> None:
+        if told_as_error(node) or id(node) in errors:
+            return
+        body = getattr(node, "body", None)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and body and isinstance(body[0], ast.Expr):
+            docstring = body[0].value
+            skipped = body[0] if isinstance(docstring, ast.Constant) and isinstance(docstring.value, str) else None
+        else:
+            skipped = None
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and SENTENCE.search(node.value):
+            found.append((node.lineno, node.value))
+        for child in ast.iter_child_nodes(node):
+            if child is not skipped:
+                look(child)
+
+    look(tree)
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_no_sentence_in_python(path):
+    """What the papers and reports say lies in the words of each language; formulas and meanings too."""
+    name = str(path.relative_to(ROOT))
+    fine = [piece for file, piece in NO_SENTENCE if file == name]
+    found = sentences(ast.parse(path.read_text(encoding="utf-8")))
+    assert [(line, text) for line, text in found if not any(piece in text for piece in fine)] == []
+
+
+def test_sentences_are_seen():
+    """The search finds a sentence in a value, in a part of a formatted one and in a default, and leaves errors and docstrings out."""
+    source = '''
+"""The words of this module."""
+def f(x="nobody was named"):
+    """What it does at length."""
+    told = "a part of an error"
+    raise ValueError(f"this is an error: {told}")
+    y = f"{x} is not there {x}"
+    return Problem("so is this one"), {"a": "the other way"}, "two words", "a_key.of.a-thing"
+'''
+    assert [text for _, text in sentences(ast.parse(source))] == ["nobody was named", " is not there ", "the other way"]
+
+
+def test_the_exceptions_are_needed():
+    """Every module that speaks holds a sentence, and every string that is none stands where it is said to."""
+    for name in SPEAKS:
+        paths = [ROOT / name] if name.endswith(".py") else sorted((ROOT / name).rglob("*.py"))
+        assert any(sentences(ast.parse(path.read_text(encoding="utf-8"))) for path in paths), name
+    for name, piece in NO_SENTENCE:
+        assert any(piece in text for _, text in sentences(ast.parse((ROOT / name).read_text(encoding="utf-8")))), (name, piece)
