@@ -68,6 +68,7 @@ class Spoken(str):
     versions: Mapping[str, str]
 
     def __new__(cls, versions: Mapping[str, str]) -> Spoken:
+        """Language code -> text; at least one."""
         text = super().__new__(cls, next(iter(versions.values())))
         text.versions = MappingProxyType(dict(versions))
         return text

@@ -159,18 +159,23 @@ class Site(Node):
         return None
 
     def bay(self, key: str | None) -> Bay | None:
+        """The bay of that id."""
         return _by_id(self.bays, key)
 
     def vehicle(self, key: str | None) -> Vehicle | None:
+        """The vehicle of that id."""
         return _by_id(self.vehicles, key)
 
     def part(self, key: str | None) -> Part | None:
+        """The piece of equipment of that id."""
         return _by_id(self.equipment, key)
 
     def role(self, key: str | None) -> Role | None:
+        """The role of that id."""
         return _by_id(self.roles, key)
 
     def shift(self, key: str | None) -> Shift | None:
+        """The shift of that id."""
         return _by_id(self.shifts, key)
 
     @property
@@ -179,9 +184,11 @@ class Site(Node):
         return self.site.jurisdiction[:2]
 
     def system_of(self, bay: str) -> System | None:
+        """The fall-arrest system of a bay."""
         return next((s for s in self.systems if s.bay == bay), None)
 
     def parts(self, keys: tuple[str, ...], kind: str | None = None) -> tuple[Part, ...]:
+        """Pieces of equipment by their ids, those of one kind where a kind is given; unknown ids are left out."""
         found = (self.part(k) for k in keys)
         return tuple(p for p in found if p is not None and (kind is None or p.kind == kind))
 
