@@ -8,7 +8,7 @@ that must be such an id. Hints are the schema's own `description` and first of `
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain, islice
 from typing import Any, Protocol, cast
@@ -17,7 +17,7 @@ from docgen.frozen import frozen
 from docgen.read import MAX_PROBLEMS, Problem, Source, join
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
-__all__ = ["FORMATS", "check"]
+__all__ = ["FORMATS", "Ids", "check", "declared"]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -43,21 +43,38 @@ _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them ar
 _MOST_NEAR = 500  # candidates looked through for the nearest name
 
 
-def check(source: Source, schema_name: str = "site_profile", *, schema: Sub | None = None) -> tuple[Problem, ...]:
+Ids = Mapping[str, Collection[str]]  # collection -> the ids that it has
+
+
+def check(
+    source: Source, schema_name: str = "site_profile", *, schema: Sub | None = None, elsewhere: Ids | None = None
+) -> tuple[Problem, ...]:
     """Every problem of the file, sorted by place: those found on reading and those against the schema.
 
-    `schema` overrides the named schema of the project. Empty means: the data may be used.
+    `schema` overrides the named schema of the project; `elsewhere` are ids of another file to which this one may refer. Empty
+    means: the data may be used.
     """
     if source.data is None:
         return source.problems
     compiled = _compiled(schema_name) if schema is None else _Schema(schema)
-    found = sorted({*source.problems, *_Check(source, compiled).problems()})
+    found = sorted({*source.problems, *_Check(source, compiled, elsewhere or {}).problems()})
     if len(found) <= MAX_PROBLEMS:
         return tuple(found)
     last = found[MAX_PROBLEMS - 1]
     message = f"more than {MAX_PROBLEMS} problems; the rest is not listed"
     more = Problem(source.file, last.line, last.column, "", message, "put these right first, then check again")
     return (*found[:MAX_PROBLEMS], more)
+
+
+def declared(source: Source, schema_name: str = "site_profile") -> Ids:
+    """The ids that a file without problems declares, by collection."""
+    compiled = _compiled(schema_name)
+    one = _Check(source, compiled, {})
+    one.walk(source.data, compiled.expand(compiled.root), ())
+    found: dict[str, list[str]] = {}
+    for _, value, name in one.declared:
+        found.setdefault(name, []).append(value)
+    return found
 
 
 def _read_format(name: str, text: str) -> object:
@@ -201,8 +218,8 @@ class _Fault:
 class _Check:
     """One check of one file."""
 
-    def __init__(self, source: Source, schema: _Schema) -> None:
-        self.source, self.schema = source, schema
+    def __init__(self, source: Source, schema: _Schema, elsewhere: Ids) -> None:
+        self.source, self.schema, self.elsewhere = source, schema, elsewhere
         self.read_paths = {problem.path for problem in source.problems if problem.path}
         self.read_lines = {problem.line for problem in source.problems if not problem.path}
         self.lines: list[str] | None = None
@@ -548,7 +565,7 @@ class _Check:
         self.unsure |= self.schema.collections_below(nodes)
 
     def identity_faults(self) -> Iterator[_Fault]:
-        known: dict[str, dict[str, Steps]] = {}
+        known: dict[str, dict[str, Steps]] = {name: dict.fromkeys(ids, ()) for name, ids in self.elsewhere.items()}
         for steps, value, name in self.declared:
             first = known.setdefault(name, {}).setdefault(value, steps)
             if first != steps:

@@ -10,7 +10,8 @@ from docgen.findings.view import View
 from docgen.frozen import frozen
 from docgen.read import Problem, Source
 from docgen.records import Records
-from docgen.site import Site
+from docgen.site import Log, Site
+from docgen.unknown import NotKnown
 
 __all__ = ["Assessed", "Checked", "Refused"]
 
@@ -34,6 +35,7 @@ class Assessed:
     """A profile without problems: the site, the law alone (`code`), what was found, and the records that existed on the day.
 
     `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
+    `log` is what happened; `not_known` are the values that the profile says are not known.
     """
 
     source: Source
@@ -44,6 +46,8 @@ class Assessed:
     records: Records
     view: View
     found: tuple[Finding, ...]
+    log: Log = Log()
+    not_known: tuple[NotKnown, ...] = ()
 
     @property
     def problems(self) -> tuple[Problem, ...]:

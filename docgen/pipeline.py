@@ -51,7 +51,8 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
     records = read_records(profile.folder, site.site.id).until(as_of)
-    return judged(profile.source, site, law, as_of, _facts(profile, site, code), records)
+    checked = judged(profile.source, site, law, as_of, _facts(profile, site, code), records)
+    return replace(checked, log=profile.log, not_known=profile.not_known)
 
 
 def judged(

@@ -6,9 +6,12 @@ from pathlib import Path
 
 from docgen.check import check
 from docgen.frozen import frozen
+from docgen.logbook import read_log
 from docgen.private import Guard, guard_for
 from docgen.read import Mark, Problem, Source, read_profile
+from docgen.site import Log
 from docgen.text.screens import found_in
+from docgen.unknown import NotKnown, without_unknown
 from docgen.words import words
 
 __all__ = ["Profile", "read_site", "site_folder"]
@@ -16,13 +19,18 @@ __all__ = ["Profile", "read_site", "site_folder"]
 
 @frozen
 class Profile:
-    """A source without a weight in it, its problems, the guard that holds the private figures, and the marks of the texts withheld."""
+    """A source without a weight in it, its problems, the guard that holds the private figures, and the marks of the texts withheld.
+
+    `not_known` are the values said to be not known, which the source no longer has; `log` is what happened.
+    """
 
     folder: Path
     source: Source
     problems: tuple[Problem, ...]
     guard: Guard
     withheld: tuple[Mark, ...] = ()
+    not_known: tuple[NotKnown, ...] = ()
+    log: Log = Log()
 
 
 def site_folder(path: Path) -> Path:
@@ -33,14 +41,17 @@ def site_folder(path: Path) -> Path:
 
 def read_site(path: Path) -> Profile:
     """Read and check one profile. Problems are results; only an unreadable file raises ProfileUnreadable."""
-    folder, source = site_folder(path), read_profile(path)
+    folder = site_folder(path)
+    source, not_known = without_unknown(read_profile(path))
     guard = guard_for(folder, _tells_a_weight)
     guard.learn(source.data)
     problems = guard.clean(check(source)) + guard.problems
     if problems:
         return Profile(folder, source, problems, guard)
+    logbook = read_log(folder, source)
     source, withheld = guard.withhold(source, _instead)
-    return Profile(folder, source, source.problems, guard, withheld)
+    problems = (*source.problems, *guard.clean(logbook.problems))
+    return Profile(folder, source, problems, guard, withheld, not_known, logbook.log)
 
 
 def _tells_a_weight(text: str) -> bool:

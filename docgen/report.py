@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -74,7 +74,19 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
             lines += [line for entry in entries for line in _entry_lines(checked, entry, language, terms, choice)]
     if choice.filters:
         lines.append(terms["filtered"].format(shown=len(shown), all=len(findings)))
-    return "\n".join([*lines, _counts(checked, terms)]) + "\n"
+    return "\n".join([*lines, *_not_known(checked, terms), _counts(checked, terms)]) + "\n"
+
+
+def _not_known(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
+    """One line a value that the profile says is not known, with whom was asked and when; then an empty one."""
+    if not checked.not_known:
+        return
+    yield terms["not_known"].format(n=len(checked.not_known))
+    for one in checked.not_known:
+        asked = terms["asked"].format(whom=one.asked) if one.asked else ""
+        on = terms["asked_on"].format(day=one.on.isoformat()) if one.on else ""
+        yield f"  {Path(checked.source.file).name}:{one.mark.line} {one.path}{asked}{on}"
+    yield ""
 
 
 def _short_lines(

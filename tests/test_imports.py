@@ -16,7 +16,7 @@ ORDER = (
     ("shapes",),
     ("read", "data"),
     ("check", "calc", "site", "private", "unknown"),
-    ("trade", "text", "codes"),
+    ("trade", "text", "codes", "logbook"),
     ("engineering",),
     ("records",),
     ("findings",),

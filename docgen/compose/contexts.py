@@ -17,7 +17,7 @@ from docgen.compose.pieces import Body, Frame
 from docgen.engineering.model import Numbers
 from docgen.findings.model import Assessment
 from docgen.frozen import frozen
-from docgen.site import Node, Site
+from docgen.site import Node, Site, in_language
 from docgen.words import fallback_text
 
 __all__ = ["BodyContext", "FrameContext", "LawSet"]
@@ -46,7 +46,7 @@ class BodyContext:
     def of(cls, document: Outline, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
-        return cls(document, language, site, law, assessed.binding, numbers)
+        return cls(document, language, in_language(site, language), law, assessed.binding, numbers)
 
     @property
     def rulings(self) -> tuple[Governs, ...]:

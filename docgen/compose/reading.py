@@ -28,8 +28,7 @@ class _Traced:
     __slots__ = ("_node", "_trace")
 
     def __init__(self, node: Node, trace: Trace) -> None:
-        object.__setattr__(self, "_node", node)
-        object.__setattr__(self, "_trace", trace)
+        self._node, self._trace = node, trace
 
     def __getattr__(self, name: str) -> Any:
         node, trace = self._node, self._trace
@@ -45,9 +44,6 @@ class _Traced:
             return traced(value(*places, **names), trace)
 
         return asked
-
-    def __setattr__(self, name: str, value: object) -> None:
-        raise AttributeError(f"{type(self._node).__name__}.{name} cannot be changed")
 
     def __bool__(self) -> bool:
         return bool(self._node)

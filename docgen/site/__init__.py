@@ -6,7 +6,7 @@ Each field is declared once, in the module of its section, with its sentence, ex
 """
 
 from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
-from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, slots_of, walk
+from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
 from docgen.site.equipment import Part, System
@@ -59,6 +59,7 @@ __all__ = [
     "Vehicle",
     "build",
     "build_log",
+    "in_language",
     "record",
     "slots_of",
     "walk",

@@ -8,7 +8,7 @@ import typing
 from collections.abc import Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, TypeVar
 
 from docgen import units
 from docgen.read import Mark, Source
@@ -16,10 +16,11 @@ from docgen.site.declare import Node, Quantity, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
-__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "in_language", "slots_of", "walk"]
 
 KEY_OF_FIELD = {"from_": "from", "class_": "class"}
 NAMED_BY = ("id", "side", "kit")
+N = TypeVar("N", bound=Node)
 PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
 
 
@@ -152,6 +153,27 @@ def build_log(source: Source) -> Log:
     return Log(entries=tuple(entries), source_lines=MappingProxyType(builder.marks))
 
 
+def in_language(node: N, language: str) -> N:
+    """A record with every text in its version for a language; the record itself where no text has versions."""
+    changed = {
+        f.name: new
+        for f in dataclasses.fields(node)
+        if "says" in f.metadata and (new := _version(old := getattr(node, f.name), language)) is not old
+    }
+    return dataclasses.replace(node, **changed) if changed else node
+
+
+def _version(value: Any, language: str) -> Any:
+    if isinstance(value, Spoken):
+        return value.in_(language)
+    if isinstance(value, Node) and not isinstance(value, Quantity):
+        return in_language(value, language)
+    if isinstance(value, tuple):
+        items = tuple(_version(item, language) for item in value)
+        return value if all(new is old for new, old in zip(items, value, strict=True)) else items
+    return value
+
+
 def walk(node: Node) -> Iterator[tuple[str, Any]]:
     """Every leaf of a record with its path, in field order."""
     for f in dataclasses.fields(node):
@@ -167,6 +189,13 @@ def walk(node: Node) -> Iterator[tuple[str, Any]]:
                 if isinstance(item, Node):
                     yield from walk(item)
                 else:
-                    yield f"{node.path}.{KEY_OF_FIELD.get(f.name, f.name)}".lstrip("."), item
+                    yield from _leaf(node, f.name, item)
         elif value is not None:
-            yield f"{node.path}.{KEY_OF_FIELD.get(f.name, f.name)}".lstrip("."), value
+            yield from _leaf(node, f.name, value)
+
+
+def _leaf(node: Node, name: str, value: Any) -> Iterator[tuple[str, Any]]:
+    """A value with its path; a text in several languages in each of them."""
+    path = f"{node.path}.{KEY_OF_FIELD.get(name, name)}".lstrip(".")
+    for each in value.versions.values() if isinstance(value, Spoken) else (value,):
+        yield path, each
