@@ -27,6 +27,7 @@ SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
 PROBLEMS = "a problem of a file, told like an exception where many are told at once"
 SPEAKS = {
     "cli.py": "the commands word their own errors and help",
+    "unknown.py": PROBLEMS,
     "data.py": PROBLEMS,
     "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
@@ -35,6 +36,7 @@ SPEAKS = {
     "private.py": PROBLEMS,
     "records.py": PROBLEMS,
     "write/folder.py": "notes to the person at the keyboard on what was kept beside the new folder",
+    "site": "descriptions and examples of profile fields, from which the schema is made: docstrings of data",
     "calc": "formulas and their sources, written once beside the arithmetic; what they mean lies in the words",
 }
 # Pieces of strings of three words that are no text for a reader: file, the piece, why it is none.
