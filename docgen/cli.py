@@ -15,6 +15,7 @@ from docgen.errors import DataError, DocgenError, Refusal, UsageError
 
 if TYPE_CHECKING:
     from docgen.checked import Assessed
+    from docgen.write.folder import Written
 
 __all__ = ["INSTEAD", "command_line", "main"]
 
@@ -63,6 +64,13 @@ def main(arguments: list[str] | None = None) -> int:
         kind = type(error).__name__
         print(f"docgen: internal fault ({kind}: {error}); run again with --trace to see where, and report it", file=sys.stderr)
         return WRONG
+
+
+def _noted(written: Written) -> list[str]:
+    """The remarks on what was written, in words."""
+    from docgen.words import refusal_text
+
+    return [refusal_text(n, LANGUAGE) if isinstance(n, Refusal) else n for n in written.notes]
 
 
 def _refused(refusal: Refusal) -> str:
@@ -354,7 +362,7 @@ def _changes(options: argparse.Namespace) -> int:
     if options.into is not None:
         papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author, LANGUAGE)
         written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.records.held is not None)
-        for line in (*written.files, *(f"note: {n}" for n in written.notes)):
+        for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
             print(line, file=sys.stderr if options.format == "json" else sys.stdout)
     return CLEAN
 
@@ -368,7 +376,7 @@ def _register(options: argparse.Namespace) -> int:
         return FOUND
     papers = register_papers(checked, possible(("html", "docx", "pdf")), LANGUAGE)
     written = place_papers(options.into / checked.site.site.id / "register", papers, checked.records.held is not None)
-    for line in (*written.files, *(f"note: {n}" for n in written.notes)):
+    for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
         print(line)
     return CLEAN
 
@@ -477,13 +485,11 @@ def _render(options: argparse.Namespace) -> int:
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
         names = [str(p.relative_to(options.into)) for p in written.files]
-        print(
-            json.dumps({"folder": written.folder.name, "files": names, "notes": list(written.notes), "must_fix": must}, indent=2)
-        )
+        print(json.dumps({"folder": written.folder.name, "files": names, "notes": _noted(written), "must_fix": must}, indent=2))
     else:
         for path in written.files:
             print(path)
-        for note in written.notes:
+        for note in _noted(written):
             print(f"note: {note}")
         for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
             print(f"{contradiction.name}: {finding_text(contradiction, 'message', LANGUAGE, checked.assessed.system)}")

@@ -33,6 +33,7 @@ from docgen.pipeline import check_site, compared_site, render_site
 from docgen.read import read_profile
 from docgen.records import read_records
 from docgen.revisions import compare_site, register_papers, show_site
+from docgen.words import refusal_text
 
 KINDS = yaml.safe_load((Path(__file__).parent / "control" / "kinds.yaml").read_text(encoding="utf-8"))
 
@@ -566,7 +567,7 @@ def test_a_hold(site, tmp_path, capsys):
     assert not (site / "issued/rev-001").stat().st_mode & stat.S_IWUSR
     swap(site, ("name: Truck driver", "name: Truck crew"))
     notes = render_site(check_site(site, LATER), tmp_path, ("md",)).notes
-    assert any("contractor-notice.md before is kept as contractor-notice.kept.md" in n for n in notes)
+    assert any("contractor-notice.md before is kept as contractor-notice.kept.md" in refusal_text(n, "en") for n in notes)
     assert "truck driver" in (tmp_path / "harrow-ridge/contractor-notice.kept.md").read_text(encoding="utf-8")
     approve_all(site, LATER)
     assert issue(site, LATER, types=("md",))[0].revision == 2

@@ -28,6 +28,7 @@ PROBLEMS = "a problem of a file, told like an exception where many are told at o
 SPEAKS = {
     "cli.py": "the commands word their own errors and help",
     "unknown.py": PROBLEMS,
+    "logbook.py": PROBLEMS,
     "data.py": PROBLEMS,
     "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
@@ -35,7 +36,6 @@ SPEAKS = {
     "units.py": PROBLEMS,
     "private.py": PROBLEMS,
     "records.py": PROBLEMS,
-    "write/folder.py": "notes to the person at the keyboard on what was kept beside the new folder",
     "site": "descriptions and examples of profile fields, from which the schema is made: docstrings of data",
     "calc": "formulas and their sources, written once beside the arithmetic; what they mean lies in the words",
 }

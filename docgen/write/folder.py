@@ -27,11 +27,11 @@ TYPES = ("md", "html", "docx", "pdf")
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """`files` are the paths written, in order; `notes` are one-line remarks for the user."""
+    """`files` are the paths written, in order; `notes` are one-line remarks for the user, those of our own by name."""
 
     folder: Path
     files: tuple[Path, ...]
-    notes: tuple[str, ...]
+    notes: tuple[str | Refusal, ...]
 
 
 def possible(types: tuple[str, ...]) -> tuple[str, ...]:
@@ -53,7 +53,7 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, i
     folder = into / checked.site.site.id
     languages = tuple(dict.fromkeys(b.language for _, b in documents))
     contents: dict[str, bytes] = {}
-    notes: list[str] = []
+    notes: list[str | Refusal] = []
     for document, body in documents:
         stem = file_stem(document.name, body.language, languages)
         for kind in outline(document.name).types:
@@ -109,7 +109,9 @@ def _old_build(folder: Path) -> dict[str, str]:
     return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
 
 
-def _place(folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str], held: bool = False) -> Written:
+def _place(
+    folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str | Refusal], held: bool = False
+) -> Written:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in contents.items():
@@ -130,22 +132,22 @@ def _edited(target: Path, known: str | None, data: bytes) -> bool:
     return current != data and hashlib.sha256(current).hexdigest() != known
 
 
-def _keep(target: Path, data: bytes, by_hand: bool) -> str:
+def _keep(target: Path, data: bytes, by_hand: bool) -> Refusal:
     """Set a file aside under a free name and say so; what was changed by hand is listed beside it."""
     if not by_hand:  # a hold: nothing that was written is overwritten
         kept = _free_name(target, "kept")
         _aside(target, kept)
-        return f"the site is on hold; the {target.name} before is kept as {kept.name}"
+        return Refusal("kept-on-hold", file=target.name, kept=kept.name)
     kept = _free_name(target, "edited")
     listed = differences(target.read_bytes(), data, target.suffix[1:])
     _aside(target, kept)
-    note = f"{target.name} was changed by hand since it was written; it is kept as {kept.name}"
     if not listed:
-        return note
+        return Refusal("kept-edited", file=target.name, kept=kept.name)
     listing = kept.with_name(f"{kept.name}.differences.txt")
     _write(listing, ("\n".join(listed) + "\n").encode("utf-8"))
-    count = len(listed)
-    return f"{note}; {count} line{'s differ' if count != 1 else ' differs'} from the new {target.name}, listed in {listing.name}"
+    if len(listed) == 1:
+        return Refusal("kept-edited-one-line", file=target.name, kept=kept.name, listing=listing.name)
+    return Refusal("kept-edited-lines", file=target.name, kept=kept.name, count=len(listed), listing=listing.name)
 
 
 def _aside(target: Path, kept: Path) -> None:
