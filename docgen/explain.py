@@ -245,7 +245,7 @@ def _worked(asked: _Asked, assessed: Assessment) -> Iterator[_Worked]:
         told = _outcome(asked, row)
         yield _Worked(key, asked.said("rescue", id=key, told=told), row.working, slowest.get(row.method) is row, (), row.missing)
     for due in assessed.dues:
-        head = asked.said("due", what=due.what, id=due.id, interval=due.interval)
+        head = asked.said("due", what=words(asked.language)["terms"][due.what], id=due.id, interval=due.interval)
         yield _Worked(due.id, head, due.working, bool(due.working))
 
 

@@ -188,8 +188,31 @@ def test_a_frame_has_no_clauses(tmp_path):
         compose_all(checked.site, checked.code, checked.assessed, AS_OF, ("md",), own, wanted=(PLAN,))
 
 
+OUTSIDE = [
+    "Nobody dies.",
+    "People climb here at {{ site.site.name }}.",
+    "| A | B |\n| --- | --- |\n| 1 | 2 |",
+    "- {{ site.vehicles[0].deck|near }}",
+]
+
+
+@pytest.mark.parametrize("text", OUTSIDE)
+def test_text_outside_a_clause_is_an_error(tmp_path, text):
+    """What no digest covers is not printed by a body: a sentence, a field, a table or a list between heading and clause."""
+    own = section(tmp_path, f"## Scope {{: #scope }}\n\n{text}\n\n{{% clause 'rule' %}}\nThe rule.\n{{% endclause %}}\n")
+    checked = demo("harrow-ridge")
+    with pytest.raises(TemplateError, match=r"plan/en/scope\.md: '.*' stands outside a clause of the body; put it into one"):
+        compose_body(outline("fall-protection-plan"), "en", checked.site, checked.code, checked.assessed, own)
+
+
+def test_a_title_that_is_missing_is_named():
+    """A language for which an index gives no title ends in a message with the file."""
+    with pytest.raises(TemplateError, match=r"plan/index\.yaml gives no title in 'es'; it gives one in: en"):
+        outline("fall-protection-plan").title_in("es")
+
+
 def test_a_section_of_headings_alone_is_left_out(tmp_path):
-    """Where no clause of a section says anything its heading goes too; text beside a heading stays."""
+    """Where no clause of a section says anything its heading goes too; a clause beside a heading keeps it."""
     checked = demo("sable-point")
 
     def plan(text):
@@ -199,7 +222,7 @@ def test_a_section_of_headings_alone_is_left_out(tmp_path):
     assert "## Nothing" not in plan(
         "## Nothing {: #nothing }\n\n{% clause 'x' %}\n{% if false %}\nNo.\n{% endif %}\n{% endclause %}\n"
     )
-    assert "## Something" in plan("## Something {: #something }\n\nText that stands alone.\n")
+    assert "## Something" in plan("## Something {: #something }\n\n{% clause 'x' %}\nYes.\n{% endclause %}\n")
 
 
 # --- what a clause rests on -------------------------------------------------------------------------------------------------

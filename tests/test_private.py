@@ -25,20 +25,20 @@ from docgen.private import NONE, guard_for, leaks_in
 from docgen.resources import schema_text
 
 # Figures that no limit, rating or computed value of the demos comes near; pounds and kilograms.
-WEIGHTS = {"U-01": "283.7 lb", "U-02": "197.3 lb", "U-03": "318.4 lb", "U-04": "118.6 lb", "U-05": "101.9 kg"}
+WEIGHTS = {"U-01": "283.7 lb", "U-02": "197.3 lb", "U-03": "318.4 lb", "U-04": "119.3 lb", "U-05": "101.9 kg"}
 TRACES = (
     "283.7",
     "197.3",
     "318.4",
-    "118.6",
+    "119.3",
     "101.9",
     "128.68",
     "128.7",
     "89.49",
     "144.42",
     "144.4",
-    "53.80",
-    "53.8",
+    "54.11",
+    "54.1",
     "224.65",
     "224.7",
 )

@@ -11,6 +11,7 @@ from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, FrameContext
 from docgen.compose.digest import sealed, text_digest
 from docgen.compose.document import Document
+from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
 from docgen.compose.number import number
 from docgen.compose.outline import Outline
@@ -32,7 +33,7 @@ def compose_body(
     sections: dict[str, str] = {}
     for stem in outline.sections:
         before = len(collector.clauses)
-        text = composition.render(stem).strip()
+        text = without_marks(composition.render(stem), outline.template(stem, language)).strip()
         sections.update((clause.id, stem) for clause in collector.clauses[before:])
         if any(not line.startswith("#") for line in text.split("\n") if line.strip()):
             parts.append(text)
@@ -58,7 +59,7 @@ def compose_document(
     language = body.language
     inner = BodyContext.of(outline, language, site, code, assessed)
     composition = Composition(FrameContext(inner, assessed, body, frame), own)
-    title = outline.title[language]
+    title = outline.title_in(language)
     front = [composition.render(stem) for stem in outline.front]
     back = [composition.render(stem) for stem in outline.back]
     pieces = [f"# {escape(title)}", *front, body.markdown, *back]

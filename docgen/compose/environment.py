@@ -27,10 +27,11 @@ from docgen.site import LocalRule, Node, Quantity
 from docgen.trade.practice import Practice
 from docgen.units import Interval
 
-__all__ = ["Collector", "TracingSandbox"]
+__all__ = ["Collector", "TracingSandbox", "without_marks"]
 
 # an attribute list of the block itself; one that touches the word before it belongs to that word
 MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
+BEGIN, END = "\x02", "\x03"  # around the text of a clause until its section is put together; no text of a profile holds them
 BUILT_IN = (
     "length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default",
 )  # fmt: skip
@@ -157,7 +158,18 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
         if any(c.id == clause.id for c in collector.clauses):
             raise TemplateError(f"{collector.document}: the clause id '{clause.id}' is used twice")
         collector.clauses.append(clause)
-        return Markup(f"\n\n{_anchored(text, f'c.{anchor}', collector.document)}\n\n")
+        return Markup(f"\n\n{BEGIN}{_anchored(text, f'c.{anchor}', collector.document)}{END}\n\n")
+
+
+def without_marks(text: str, place: str) -> str:
+    """A rendered section of a body without the marks around its clauses. TemplateError for text outside of them.
+
+    Only headings may stand outside a clause: whatever else is printed would be in no digest, and no approval would rest on it.
+    """
+    outside = re.sub(f"{BEGIN}.*?{END}", "", text, flags=re.DOTALL)
+    if stray := next((line.strip() for line in outside.split("\n") if line.strip() and not line.startswith("#")), None):
+        raise TemplateError(f"{place}: '{stray[:60]}' stands outside a clause of the body; put it into one")
+    return text.replace(BEGIN, "").replace(END, "")
 
 
 def _anchored(text: str, anchor: str, document: str) -> str:

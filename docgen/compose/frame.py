@@ -86,7 +86,7 @@ def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
 
 def _files(o: Outline, language: str, languages: tuple[str, ...], types: tuple[str, ...], stamp: str) -> Mapping[str, Any]:
     names = [f"{file_stem(o.name, language, languages)}.{t}" for t in types if t in o.types]
-    return {"title": o.title[language], "stamp": stamp, "names": names}
+    return {"title": o.title_in(language), "stamp": stamp, "names": names}
 
 
 def _reasons(

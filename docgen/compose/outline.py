@@ -34,6 +34,14 @@ class Outline:
     types: tuple[str, ...]
     approvers: tuple[str, ...] | None = None
 
+    def title_in(self, language: str) -> str:
+        """The title in a language. TemplateError, naming the file, where its index gives none."""
+        if language not in self.title:
+            raise TemplateError(
+                f"{self.folder}/index.yaml gives no title in '{language}'; it gives one in: {', '.join(self.title)}"
+            )
+        return self.title[language]
+
     def template(self, stem: str, language: str) -> str:
         """Name of the template of a section in a language."""
         return f"{self.folder}/{language}/{stem}.md"

@@ -143,7 +143,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             stem = file_stem(name, language, languages)
             before = checked.records.in_force(name, language)
             yield IssuedText(
-                name, language, outline(name).title[language], body.digest,
+                name, language, outline(name).title_in(language), body.digest,
                 tuple(f"documents/{stem}.{t}" for t in types if t in outline(name).types), before.revision if before else None,
             )  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from docgen.calc import dates
-from docgen.engineering.model import Due
+from docgen.engineering.model import Due, Duty
 from docgen.engineering.sheet import Sheet
 from docgen.site import Site
 from docgen.trade.practice import practice
@@ -14,7 +14,7 @@ from docgen.units import Interval
 __all__ = ["all_dues"]
 
 
-def _due(path: str, what: str, key: str, last: date | None, interval: Interval | None) -> Due:
+def _due(path: str, what: Duty, key: str, last: date | None, interval: Interval | None) -> Due:
     sheet, due = Sheet(path), None
     if interval is not None and last is not None:
         due = sheet.run(dates.due_date, last=last, months=interval.months, days=interval.days)
@@ -34,7 +34,7 @@ def all_dues(site: Site) -> tuple[Due, ...]:
             dues.append(_due(f"{user.path}", "training", user.id, last, site.training.refresher))
     for rescuer in site.people.rescuers:
         dues.append(
-            _due(rescuer.path, "rescue practical", rescuer.id, rescuer.last_practical, practice("practical_interval").interval)
+            _due(rescuer.path, "rescue-practical", rescuer.id, rescuer.last_practical, practice("practical_interval").interval)
         )
     if site.rescue.methods:
         last = max((d.on for d in site.rescue.drills if d.on is not None), default=None)
@@ -43,12 +43,12 @@ def all_dues(site: Site) -> tuple[Due, ...]:
         )
     for contact in site.emergency.contacts:
         dues.append(
-            _due(contact.path, "contact test", contact.role, contact.tested_on, practice("contact_test_interval").interval)
+            _due(contact.path, "contact-test", contact.role, contact.tested_on, practice("contact_test_interval").interval)
         )
     if site.document.review_interval is not None:
         number = site.document.number or site.site.id
         dues.append(
-            _due("document.last_review", "document review", number, site.document.last_review, site.document.review_interval)
+            _due("document.last_review", "document-review", number, site.document.last_review, site.document.review_interval)
         )
     for reviewer in site.reviewers:
         if reviewer.expires is not None:

@@ -17,6 +17,7 @@ __all__ = [
     "CaseSide",
     "Chain",
     "Due",
+    "Duty",
     "Further",
     "Governed",
     "Input",
@@ -42,6 +43,8 @@ Governed = Literal["clearance", "angle", "swing", "rescue-height"]
 LargestBy = Literal["clearance", "angle", "site-rule"]
 
 
+#: What falls due.
+Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
 Value = Quantity | date | bool | str | None
 
@@ -328,7 +331,7 @@ class RescueRow(Node):
 class Due(Node):
     """Something that falls due. `due` is None where it was never done."""
 
-    what: str
+    what: Duty
     id: str
     last: date | None = None
     interval: str | None = None

@@ -33,6 +33,7 @@ from docgen.findings import (
     wording,
 )
 from docgen.findings.basis import basis_of
+from docgen.findings.common import below
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.rule import SEVERITIES, Rule, registered
 from docgen.findings.second import First
@@ -108,7 +109,7 @@ def _accepted(view: View, findings: tuple[Finding, ...]) -> tuple[tuple[Finding,
     """Split off the findings that the profile accepts with a name, a reason and an end date still ahead."""
     acceptable = {r.name for r in RULES if r.acceptable}
     live = [a for a in view.site.accepted if a.until is not None and a.until >= view.as_of and a.finding in acceptable]
-    taken = [any(a.finding == f.name and f.path.startswith(a.at or "") for a in live) for f in findings]
+    taken = [any(a.finding == f.name and below(f.path, a.at) for a in live) for f in findings]
     return tuple(f for f, t in zip(findings, taken, strict=True) if not t), tuple(
         f for f, t in zip(findings, taken, strict=True) if t
     )
@@ -121,6 +122,6 @@ def _owned(site: Site, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
         return findings
 
     def entry(finding: Finding) -> Handling | None:
-        return next((e for e in entries if e.finding == finding.name and finding.path.startswith(e.at or "")), None)
+        return next((e for e in entries if e.finding == finding.name and below(finding.path, e.at)), None)
 
     return tuple(replace(f, handled=entry(f)) for f in findings)

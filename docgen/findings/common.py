@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from docgen.engineering.model import Case
+from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View
 from docgen.frozen import frozen
@@ -15,6 +15,7 @@ from docgen.site import Bay, Part, Quantity, System, Vehicle
 __all__ = [
     "Overdue",
     "bays_in_use",
+    "below",
     "case_names",
     "grouped",
     "latest",
@@ -145,7 +146,7 @@ class Overdue:
     due: date
 
 
-def overdue(view: View, what: str) -> list[Overdue]:
+def overdue(view: View, what: Duty) -> list[Overdue]:
     """What of one kind fell due before the day of the check; on the day itself nothing is overdue."""
     return [
         Overdue(d.path, d.id, d.last, d.interval, d.due)
@@ -157,3 +158,12 @@ def overdue(view: View, what: str) -> list[Overdue]:
 def latest(days: Iterable[date | None]) -> date | None:
     """The last of some days, or None."""
     return max((d for d in days if d is not None), default=None)
+
+
+def below(path: str, at: str | None) -> bool:
+    """Whether a model path is the place named, or lies below it; every path where no place is named.
+
+    >>> below("bays[B1].rail.hang", "bays[B1].rail"), below("bays[B1].rail_length", "bays[B1].rail")
+    (True, False)
+    """
+    return not at or path == at or path.startswith((f"{at}.", f"{at}["))

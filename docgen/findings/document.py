@@ -74,7 +74,7 @@ def review_overdue(view: View) -> Iterator[Hit]:
     Why: sites drift away from their paper. On the due day nothing is overdue. Example: due 2026-02-01. Reference:
     common practice, once a year.
     """
-    for due in overdue(view, "document review"):
+    for due in overdue(view, "document-review"):
         yield Hit("document.last_review", {"last": due.last, "interval": due.interval, "due": due.due})
 
 

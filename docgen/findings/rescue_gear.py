@@ -406,7 +406,7 @@ def contact_stale(view: View) -> Iterator[Hit]:
     Why: phones move and people retire. On the due day nothing is stale. Example: last dialled 2025-06-01. Reference:
     common practice, 6 months.
     """
-    for due in overdue(view, "contact test"):
+    for due in overdue(view, "contact-test"):
         yield Hit(f"{due.path}.tested_on", {"contact": due.id, "last": due.last, "interval": due.interval})
 
 

@@ -187,7 +187,7 @@ def rescuer_practical_overdue(view: View) -> Iterator[Hit]:
     Why: rope work is forgotten within a year. On the due day nothing is overdue. Example: last practical 2024-11.
     Reference: common practice, 12 months.
     """
-    for due in overdue(view, "rescue practical"):
+    for due in overdue(view, "rescue-practical"):
         yield Hit(
             f"{due.path}.last_practical",
             {"rescuer": due.id, "last": due.last, "interval": due.interval, "due": due.due},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from docgen.findings.common import said_none, terms
+from docgen.findings.common import below, said_none, terms
 from docgen.findings.model import Finding
 from docgen.findings.rule import ALL, PLAN, Rule, finding
 from docgen.findings.view import Hit, View
@@ -40,7 +40,7 @@ class First:
 
     def stands(self, name: str, at: str | None) -> bool:
         """Whether a finding of that name stands at a place, or anywhere where none is named."""
-        return any(f.name == name and f.path.startswith(at or "") for f in self.found)
+        return any(f.name == name and below(f.path, at) for f in self.found)
 
     def judged(self, name: str) -> bool:
         """Whether this run could have seen every finding of that name."""
