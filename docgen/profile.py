@@ -10,9 +10,9 @@ from docgen.logbook import read_log
 from docgen.private import Guard, guard_for
 from docgen.read import Mark, Problem, Source, read_profile
 from docgen.site import Log
-from docgen.text.screens import found_in
+from docgen.text.screens import found_in_any, screen_languages
 from docgen.unknown import NotKnown, without_unknown
-from docgen.words import words
+from docgen.words import languages, words
 
 __all__ = ["Profile", "read_site", "site_folder"]
 
@@ -49,15 +49,17 @@ def read_site(path: Path) -> Profile:
     if problems:
         return Profile(folder, source, problems, guard)
     logbook = read_log(folder, source)
-    source, withheld = guard.withhold(source, _instead)
+    source, withheld = guard.withhold(source, lambda: _instead(source))
     problems = (*source.problems, *guard.clean(logbook.problems))
     return Profile(folder, source, problems, guard, withheld, not_known, logbook.log)
 
 
 def _tells_a_weight(text: str) -> bool:
-    return bool(found_in(text, "weight"))
+    return bool(found_in_any(text, "weight", screen_languages(languages())))
 
 
-def _instead() -> str:
-    text: str = words("en")["phrases"]["withheld"]
-    return text
+def _instead(source: Source) -> str:
+    """What stands for a text that was withheld, in the first language of the documents for which there are words."""
+    asked = ((source.data or {}).get("document") or {}).get("languages") or ()
+    language = next((each for each in asked if each in languages()), languages()[0])
+    return str(words(language)["phrases"]["withheld"])

@@ -178,20 +178,20 @@ SAID = [
 @pytest.mark.parametrize(("text", "said"), SAID, ids=[s[0] for s in SAID])
 def test_figures_in_words(text, said):
     """A figure is understood by what stands around it."""
-    assert [(s.subject, s.figure) for s in said_in(text, facts_of(build(clean())))] == said
+    assert [(s.subject, s.figure) for s in said_in(text, facts_of(build(clean())), "en")] == said
 
 
 def test_numbers_duties_and_names():
     """Telephone numbers, duties and names are read as people write them; serial numbers and dates are none of them."""
     known = frozenset({"5550102", "911"})
-    assert list(phones_in("555-0102, (316) 555-0199, T1-3301, 2026-08-18, 000-00000, dial 112", known)) == [
+    assert list(phones_in("555-0102, (316) 555-0199, T1-3301, 2026-08-18, 000-00000, dial 112", known, "en")) == [
         "(316) 555-0199",
         "112",
     ]
-    assert list(duties_in("Users must not climb the flatbed. Drivers must not climb the flatbed unless told.")) == [
+    assert list(duties_in("Users must not climb the flatbed. Drivers must not climb the flatbed unless told.", "en")) == [
         ("must_not", "climb the flatbed")
     ]
-    assert list(names_in("the North gate, a gate, the shift manager")) == [
+    assert list(names_in("the North gate, a gate, the shift manager", "en")) == [
         ("place", "north", "gate"),
         ("role", "shift", "manager"),
     ]

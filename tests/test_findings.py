@@ -301,12 +301,12 @@ SENTENCES = (
 @pytest.mark.parametrize(("kind", "sentence", "caught"), SENTENCES, ids=[s[1] for s in SENTENCES])
 def test_screen(kind, sentence, caught):
     """The word lists catch what counsel strikes out and leave the plain sentence alone."""
-    assert "".join(c.text for c in found_in(sentence, kind)[:1]) == caught
+    assert "".join(c.text for c in found_in(sentence, kind, "en")[:1]) == caught
 
 
 def test_every_screen_is_tried_on_both_sides():
     """Each kind of screen has a sentence that it catches and one that it leaves."""
-    for kind in screen_kinds():
+    for kind in screen_kinds("en"):
         assert {bool(caught) for k, _, caught in SENTENCES if k == kind} == {True, False}, kind
 
 

@@ -135,6 +135,6 @@ STRUCK = [
 @pytest.mark.parametrize(("kind", "sentence", "instead"), STRUCK, ids=[s[1] for s in STRUCK])
 def test_struck_words_come_with_a_replacement(kind, sentence, instead):
     """What is struck out comes with what to write."""
-    caught = found_in(sentence, kind)
+    caught = found_in(sentence, kind, "en")
     assert caught
     assert instead in caught[0].instead

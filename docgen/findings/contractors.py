@@ -13,7 +13,7 @@ from docgen.findings.common import (
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View
 from docgen.site import ContractorClass
-from docgen.text.screens import found_in
+from docgen.text.screens import found_in_any
 
 __all__ = [
     "breach_without_step",
@@ -79,7 +79,7 @@ def enforcement_punishes_reporting(view: View) -> Iterator[Hit]:
     Why: that is retaliation. Example: "any fall". Reference: 29 CFR 1904.35(b)(1)(iv).
     """
     for step in view.site.contractors.enforcement:
-        caught = found_in(step.trigger, "reporting")
+        caught = found_in_any(step.trigger, "reporting", view.languages)
         if caught:
             yield Hit(f"{step.path}.trigger", {"step": step.step or NOT_STATED, "words": listed(c.text for c in caught)})
 

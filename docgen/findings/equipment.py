@@ -10,7 +10,7 @@ from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Part
-from docgen.text.screens import found_in
+from docgen.text.screens import found_in_any
 from docgen.trade.editions import current_edition
 from docgen.trade.practice import practice
 from docgen.units import Interval
@@ -164,7 +164,7 @@ def inspection_interval_severe(view: View) -> Iterator[Hit]:
     Z359.14-2021, table of inspection by use (memory).
     """
     longest = practice("severe_use_interval").interval
-    words = found_in(view.site.inspection.conditions, "severe-use")
+    words = found_in_any(view.site.inspection.conditions, "severe-use", view.languages)
     for part in parts_in_use(view, "srd") if words else ():
         own = part.inspection.interval
         if own is not None and _months(own) > _months(longest):

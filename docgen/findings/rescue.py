@@ -12,7 +12,7 @@ from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over, same_figure
 from docgen.site import Method
-from docgen.text.screens import found_in
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 __all__ = [
@@ -284,9 +284,9 @@ def straps_as_rescue(view: View) -> Iterator[Hit]:
     29 CFR 1910.140(c)(21) (memory); OSHA bulletin on suspension trauma.
     """
     for method in view.site.rescue.methods:
-        caught = found_in(method.name, "straps")
+        caught = found_in_any(method.name, "straps", view.languages)
         if not caught and method.kind == "self":
-            caught = tuple(c for s in method.steps for c in found_in(s.text, "straps"))
+            caught = tuple(c for s in method.steps for c in found_in_any(s.text, "straps", view.languages))
         if caught:
             yield Hit(method.path, {"method": method.name, "words": caught[0].text})
 

@@ -11,7 +11,7 @@ from docgen.findings.rule import NOTICE, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import KitPlace, Method, Part
-from docgen.text.screens import found_in
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 __all__ = [
@@ -373,7 +373,7 @@ def casualty_posture_wording(view: View) -> Iterator[Hit]:
     texts = [(f"{rescue.casualty_care.path}.position", rescue.casualty_care.position)]
     texts += [(f"{s.path}.text", s.text) for m in rescue.methods for s in m.steps]
     for path, text in texts:
-        for caught in found_in(text, "casualty"):
+        for caught in found_in_any(text, "casualty", view.languages):
             yield Hit(path, {"words": caught.text, "instead": caught.instead})
 
 

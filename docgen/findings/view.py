@@ -13,6 +13,7 @@ from docgen.findings.model import Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.private import NONE, Facts
 from docgen.site import Bay, Quantity, Site, Vehicle
+from docgen.text.screens import screen_languages
 from docgen.text.site_texts import SiteTexts
 
 if TYPE_CHECKING:
@@ -66,6 +67,11 @@ class View:
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
         return SiteTexts(self.site)
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        """The languages in which the texts of the site are looked through."""
+        return screen_languages(self.site.document.languages)
 
     @property
     def allowed(self) -> tuple[Case, ...]:

@@ -9,8 +9,8 @@ from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.site import walk
-from docgen.text.said import facts_of, phones_in, phones_of, said_in
-from docgen.text.screens import found_in, screen_languages, screened
+from docgen.text.said import facts_of, has_subjects, phones_in, phones_of, said_in
+from docgen.text.screens import found_in_any, screened
 from docgen.trade.practice import practice
 
 __all__ = [
@@ -32,7 +32,7 @@ NUMBERED = ("equipment", "systems", "codes", "reviewers", "posting", "logs", "ha
 
 
 def _caught(view: View, kind: str, sections: tuple[str, ...] = ()) -> Iterator[Hit]:
-    for language in screen_languages(view.site.document.languages):
+    for language in view.languages:
         for path, caught in screened(view.texts.of(sections), kind, language):
             yield Hit(path, {"words": caught.text, "instead": caught.instead})
 
@@ -115,7 +115,7 @@ def weight_in_text(view: View) -> Iterator[Hit]:
     """
     for path in view.private.withheld:
         yield Hit(path)
-    for language in screen_languages(view.site.document.languages):
+    for language in view.languages:
         for path, _ in screened(view.texts.of(), "weight", language):
             yield Hit(path)
 
@@ -144,7 +144,7 @@ def common_mistake(view: View) -> Iterator[Hit]:
         near = range(len(texts)) if places is None else sorted({bisect_right(starts, at) - 1 for at in places})
         for path, text in (texts[n] for n in near):
             for sentence in mistake.find(text) if mistake.may_be_in(text) else ():
-                if found_in(sentence, "approval") or found_in(sentence, "waiver"):
+                if any(found_in_any(sentence, kind, view.languages) for kind in ("approval", "waiver")):
                     continue  # told by name already
                 yield Hit(path, {"says": mistake.says, "instead": mistake.instead, "sentence": sentence})
 
@@ -174,14 +174,15 @@ def documents_contradict(view: View) -> Iterator[Hit]:
     350 lb, limits.user.max is 310 lb. Reference: common practice of counsel, no published source.
     """
     facts, phones = facts_of(view.site), phones_of(view.site)
+    spoken = tuple(language for language in view.languages if has_subjects(language))
     for path, text in view.texts.of():
-        if not any(c.isdigit() for c in text) or path.startswith(NUMBERED) or found_in(text, "weight"):
+        if not any(c.isdigit() for c in text) or path.startswith(NUMBERED) or found_in_any(text, "weight", view.languages):
             continue
-        for said in said_in(text, facts):
+        for said in dict.fromkeys(s for language in spoken for s in said_in(text, facts, language)):
             fact = facts[said.subject]
             values = {"one": said.words, "place": path, "other": fact.values[0].text, "elsewhere": fact.path}
             yield Hit(path, values)
         if path.endswith((".number", ".phone")):
             continue
-        for number in phones_in(text, phones):
+        for number in dict.fromkeys(n for language in spoken for n in phones_in(text, phones, language)):
             yield Hit(path, {"one": number, "place": path, "other": worded("no-such-number"), "elsewhere": "emergency.contacts"})

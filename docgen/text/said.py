@@ -156,7 +156,7 @@ def facts_of(site: Site) -> Mapping[str, Fact]:
     return {key: Fact(path, values) for key, (path, values) in known.items() if values}
 
 
-def said_in(text: str, facts: Mapping[str, Fact], language: str = "en") -> Iterator[Said]:
+def said_in(text: str, facts: Mapping[str, Fact], language: str) -> Iterator[Said]:
     """Every figure in the text that speaks of a subject and is none of the profile's."""
     if not _any_stem(language).search(text):
         return
@@ -197,7 +197,7 @@ def phones_of(site: Site) -> frozenset[str]:
     return frozenset(digits(n) for n in numbers if n)
 
 
-def phones_in(text: str, known: frozenset[str], language: str = "en") -> Iterator[str]:
+def phones_in(text: str, known: frozenset[str], language: str) -> Iterator[str]:
     """Telephone numbers in the text that the profile does not give, as written."""
     for like in LIKE_PHONE.finditer(text):
         match = next((m for m in PHONE.finditer(text, max(0, like.start() - 12)) if m.end() >= like.end()), None)
@@ -234,7 +234,7 @@ def _known(number: str, known: frozenset[str]) -> bool:
     return any(number == k or (len(k) >= 7 and number.endswith(k)) or (len(number) >= 7 and k.endswith(number)) for k in known)
 
 
-def duties_in(text: str, language: str = "en") -> Iterator[tuple[str, str]]:
+def duties_in(text: str, language: str) -> Iterator[tuple[str, str]]:
     """(must, must_not or may, what) of every duty that a sentence states without a condition in it."""
     pattern, kinds = _duty(language)
     for match in pattern.finditer(text):
@@ -256,7 +256,7 @@ def _duty(language: str) -> tuple[re.Pattern[str], Mapping[str, str]]:
     return re.compile(rf"\b({longest})\s+([^.;:!?,()|\n]+)", re.IGNORECASE), kinds
 
 
-def names_in(text: str, language: str = "en") -> Iterator[tuple[str, str, str]]:
+def names_in(text: str, language: str) -> Iterator[tuple[str, str, str]]:
     """(place or role, first word, noun) of each name such as `north gate` or `shift supervisor`, in small letters."""
     data = _data(language)
     low = text.casefold()

@@ -7,7 +7,7 @@ every match, so that a pattern is compiled only where it can match at all.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 from typing import TypedDict, cast
@@ -17,7 +17,7 @@ from docgen.frozen import frozen
 from docgen.resources import data_folder
 from docgen.text.site_texts import Texts
 
-__all__ = ["Screened", "found_in", "screen_kinds", "screen_languages", "screened"]
+__all__ = ["Screened", "found_in", "found_in_any", "screen_kinds", "screen_languages", "screened"]
 
 
 @frozen
@@ -59,7 +59,7 @@ def screen_languages(languages: tuple[str, ...]) -> tuple[str, ...]:
     return ("en", *(x for x in languages if x != "en" and _file(x).is_file()))
 
 
-def screen_kinds(language: str = "en") -> tuple[str, ...]:
+def screen_kinds(language: str) -> tuple[str, ...]:
     """The kinds of screens there are."""
     return tuple(_entries(language))
 
@@ -76,9 +76,14 @@ def _compiled(expression: str, language: str) -> re.Pattern[str]:
     return pattern(expression, _file(language))
 
 
-def found_in(text: str | None, kind: str, language: str = "en") -> tuple[Screened, ...]:
+def found_in(text: str | None, kind: str, language: str) -> tuple[Screened, ...]:
     """Everything in `text` that the screen of that kind catches, once each, in the order of the text."""
     return _caught(text, _of(kind, language), language) if text else ()
+
+
+def found_in_any(text: str | None, kind: str, languages: Iterable[str]) -> tuple[Screened, ...]:
+    """The same by the screens of several languages, one after the other."""
+    return tuple(dict.fromkeys(caught for language in languages for caught in found_in(text, kind, language)))
 
 
 def _caught(text: str, entries: tuple[_Entry, ...], language: str) -> tuple[Screened, ...]:
@@ -92,7 +97,7 @@ def _caught(text: str, entries: tuple[_Entry, ...], language: str) -> tuple[Scre
     return tuple(dict.fromkeys(hit for _, hit in sorted(hits, key=lambda h: h[0])))
 
 
-def screened(texts: Texts, kind: str, language: str = "en") -> Iterator[tuple[str, Screened]]:
+def screened(texts: Texts, kind: str, language: str) -> Iterator[tuple[str, Screened]]:
     """(path, what was caught) over many texts. An entry none of whose stems occurs anywhere costs one pass."""
     live = tuple(e for e in _of(kind, language) if any(stem in texts.whole for stem in e.stems))
     if live:
