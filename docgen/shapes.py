@@ -37,6 +37,7 @@ class Fault(NamedTuple):
     other_type: bool = False
 
     def below(self, step: Key | int) -> Fault:
+        """The same fault seen from one step further out."""
         return Fault((step, *self.steps), self.told, self.at_key)
 
 
@@ -242,6 +243,7 @@ class Keyed:
         self._fixed = self._rest is _nothing and not self._patterns and self._name is None
 
     def __call__(self, value: Value) -> list[Fault] | None:
+        """The faults of a mapping; None where it has none."""
         if type(value) is not dict:
             return None
         found = self.names(value)

@@ -1,4 +1,4 @@
-"""The JSON Schemas of the record files, out of the declaration of the records.
+"""The JSON Schemas of profile, log and record files, out of the declarations of their records.
 
 .venv/bin/python tests/record_schemas.py           names those that are not up to date
 .venv/bin/python tests/record_schemas.py --write   writes them
@@ -9,6 +9,7 @@ from pathlib import Path
 
 from docgen.filing import json_schema
 from docgen.records import RECORD_FILES
+from docgen.site.schema import written_schemas
 
 __all__ = ["SCHEMAS", "stale"]
 
@@ -17,13 +18,14 @@ SCHEMAS = Path(__file__).resolve().parents[1] / "schemas"
 
 def stale(write: bool = False) -> list[str]:
     """Names of the schema files that are not what the declaration gives, before any was written."""
+    texts = {f"{name}.schema.json": json_schema(cls, title, what) for name, (cls, title, what) in RECORD_FILES.items()}
     found = []
-    for name, (cls, title, what) in RECORD_FILES.items():
-        path, text = SCHEMAS / f"{name}.schema.json", json_schema(cls, title, what)
+    for name, text in (texts | written_schemas()).items():
+        path = SCHEMAS / name
         if not path.is_file() or path.read_text(encoding="utf-8") != text:
             found.append(path.name)
             if write:
-                path.write_text(text, encoding="utf-8")
+                path.write_text(text, encoding="utf-8", newline="\n")
     return found
 
 

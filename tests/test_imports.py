@@ -15,7 +15,7 @@ ORDER = (
     ("resources", "units", "filing"),
     ("shapes",),
     ("read", "data"),
-    ("check", "calc", "site", "private"),
+    ("check", "calc", "site", "private", "unknown"),
     ("trade", "text", "codes"),
     ("engineering",),
     ("records",),

@@ -443,7 +443,7 @@ last_review: {on: 2026-10-01, by: this test}
     "sources.yaml": """fall-order:
   title: Order on work above the ground
   body: Council of Xanth
-  edition: 2024
+  edition: "2024"
   url: https://example.org/fall-order
   form: "{order}, article {article}"
   cite: {order: Fall Order 2024/7}

@@ -9,10 +9,17 @@ from __future__ import annotations
 import ast
 import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 import docgen
+from docgen.codes.binding import Reason
+from docgen.compose.contradictions import AGAINST
+from docgen.findings.model import BasisSaid
+from docgen.resources import data_folder
+from docgen.trade.practice import practices
+from docgen.words import languages, usual_text, words
 
 ROOT = Path(docgen.__file__).parent
 SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
@@ -20,6 +27,8 @@ SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
 PROBLEMS = "a problem of a file, told like an exception where many are told at once"
 SPEAKS = {
     "cli.py": "the commands word their own errors and help",
+    "data.py": PROBLEMS,
+    "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
     "check.py": PROBLEMS,
     "units.py": PROBLEMS,
@@ -114,3 +123,40 @@ def test_the_exceptions_are_needed():
         assert any(sentences(ast.parse(path.read_text(encoding="utf-8"))) for path in paths), name
     for name, piece in NO_SENTENCE:
         assert any(piece in text for _, text in sentences(ast.parse((ROOT / name).read_text(encoding="utf-8")))), (name, piece)
+
+
+# a value of a finding in words: worded("surface-below"), worded(f"duty-{kind}", ...), Phrase("not-computed")
+WORDED = re.compile(r"""\b(?:worded|Phrase)\(\s*(?:f"([\w-]+)\{|"([\w-]+)")""")
+
+
+def worded_keys() -> tuple[set[str], set[str]]:
+    """Keys written out in the code, and beginnings of keys that end in a value."""
+    places = (*(ROOT / "findings").glob("*.py"), ROOT / "compose" / "contradictions.py")
+    found = [m for path in places for m in WORDED.finditer(path.read_text(encoding="utf-8"))]
+    return {m[2] for m in found if m[2]} | {"no-figure-of-law", "not-computable"}, {m[1] for m in found if m[1]}
+
+
+def test_every_value_in_words_exists_and_is_used():
+    """Each key of a value that findings say in words stands in the words of each language, and none stands there for nothing."""
+    keys, beginnings = worded_keys()
+    assert beginnings == {"duty-", "rule-"}
+    keys |= {f"duty-{kind}" for kind in AGAINST} | {f"rule-{reason}" for reason in get_args(Reason)}
+    for language in languages():
+        assert set(words(language)["values"]) == keys, language
+
+
+def test_every_basis_in_words_exists():
+    """What a finding may rest on without a citation is said in each language."""
+    for language in languages():
+        assert set(words(language)["basis"]) == set(get_args(BasisSaid)) - {""}
+
+
+def test_every_figure_of_the_trade_is_told():
+    """Each figure of practice.yaml is explained in each language, in both systems where its text holds a figure; none is left over."""
+    for language in languages():
+        told = {figure.name: {usual_text(figure.name, system, language) for system in ("us", "si")} for figure in practices()}
+        assert all(all(texts) for texts in told.values())
+    path = data_folder("templates") / "words" / "practice"
+    for file in path.glob("*.yaml"):
+        named = {line.partition(":")[0] for line in file.read_text(encoding="utf-8").splitlines() if re.match(r"\w", line)}
+        assert named == {figure.name for figure in practices()}, file.name

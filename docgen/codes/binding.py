@@ -113,22 +113,27 @@ class BindingRules:
 
     @property
     def code(self) -> str:
+        """The code of the set, as ISO 3166-2 writes it, or the name of a standard."""
         return self.law.code
 
     @property
     def name(self) -> str:
+        """The place or standard in words."""
         return self.law.name
 
     @property
     def sector(self) -> str:
+        """general-industry or construction."""
         return self.law.sector
 
     @property
     def on(self) -> date:
+        """The day for which it answers."""
         return self.law.on
 
     @property
     def units(self) -> str:
+        """The units it prints first, us or si."""
         return self.law.units
 
     def _take(self, site: Site) -> Iterator[Unmatched]:

@@ -15,15 +15,29 @@ class Law(Protocol):
     """A speaker of the law for one place, one sector and one day. `units` (us or si) are those it prints first."""
 
     @property
-    def code(self) -> str: ...
+    def code(self) -> str:
+        """The code of the set, as ISO 3166-2 writes it, or the name of a standard."""
+        ...
+
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """The place or standard in words."""
+        ...
+
     @property
-    def sector(self) -> str: ...
+    def sector(self) -> str:
+        """general-industry or construction."""
+        ...
+
     @property
-    def on(self) -> date: ...
+    def on(self) -> date:
+        """The day for which it answers."""
+        ...
+
     @property
-    def units(self) -> str: ...
+    def units(self) -> str:
+        """The units it prints first, us or si."""
+        ...
 
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The answer to a question of the fixed list. CodeError for a question that is not in it or has no answer on that day."""

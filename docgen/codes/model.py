@@ -200,6 +200,7 @@ class Expression:
         self.pattern = text
 
     def search(self, text: str) -> re.Match[str] | None:
+        """The first place in a text where the expression holds."""
         return _compiled(self.pattern).search(text)
 
     def may_match(self, lowered: str) -> bool:

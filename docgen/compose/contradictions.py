@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of_practice
-from docgen.findings.common import phrase
+from docgen.findings.common import worded
 from docgen.findings.model import Finding, Phrase, Value
 from docgen.site import Node, Site, walk
 from docgen.text.said import Fact, Said, duties_in, facts_of, has_subjects, names_in, phones_in, phones_of, said_in
@@ -75,8 +75,8 @@ def _all(bodies: Bodies, site: Site, code: Law) -> Iterator[tuple[str, set[str],
 
 def _place(body: Body, clause: Clause | None) -> Phrase:
     if clause is None:
-        return phrase("place", document=body.document, language=body.language)
-    return phrase("place-clause", document=body.document, language=body.language, clause=clause.id.partition(".")[2])
+        return worded("place", document=body.document, language=body.language)
+    return worded("place-clause", document=body.document, language=body.language, clause=clause.id.partition(".")[2])
 
 
 def _own_texts(site: Site) -> str:
@@ -150,7 +150,7 @@ def _where_said(fact: Fact, flat: list[Body], but: Body) -> tuple[Phrase | str, 
     for body in flat:
         for clause in body.clauses:
             if body is not but and any(path.startswith(fact.path) for path, _ in clause.inputs):
-                return phrase("place-from", place=_place(body, clause), field=fact.path), {body.document}
+                return worded("place-from", place=_place(body, clause), field=fact.path), {body.document}
     return fact.path, set()
 
 
@@ -169,7 +169,7 @@ def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[s
             values: Mapping[str, Value] = {
                 "one": number,
                 "place": _place(body, clause),
-                "other": phrase("no-such-number"),
+                "other": worded("no-such-number"),
                 "elsewhere": "emergency.contacts",
             }
             yield "emergency.contacts", {body.document}, values
@@ -186,8 +186,8 @@ def _duties(flat: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str, Valu
                 for opposite in AGAINST[kind]:
                     if (other := said.get((body.language, opposite, what))) is not None:
                         values = {
-                            "one": phrase(f"duty-{kind}", what=what), "place": _place(body, clause),
-                            "other": phrase(f"duty-{opposite}", what=what), "elsewhere": _place(*other),
+                            "one": worded(f"duty-{kind}", what=what), "place": _place(body, clause),
+                            "other": worded(f"duty-{opposite}", what=what), "elsewhere": _place(*other),
                         }  # fmt: skip
                         yield "document", {body.document, other[0].document}, values
                 said.setdefault((body.language, kind, what), (body, clause))
@@ -241,9 +241,9 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
             if one is None or other is None:
                 here, there = (first, body) if other is None else (body, first)
                 values: Mapping[str, Value] = {
-                    "one": phrase("this-clause"),
+                    "one": worded("this-clause"),
                     "place": _place(here, one or other),
-                    "other": phrase("nothing"),
+                    "other": worded("nothing"),
                     "elsewhere": _place(there, None),
                 }
                 yield "document.languages", {first.document}, values
@@ -257,4 +257,4 @@ def _versions(versions: list[Body]) -> Iterator[tuple[str, set[str], Mapping[str
 
 
 def _few(numbers: Iterable[str]) -> Phrase | str:
-    return ", ".join(list(numbers)[:4]) or phrase("no-such-figure")
+    return ", ".join(list(numbers)[:4]) or worded("no-such-figure")

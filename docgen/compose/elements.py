@@ -37,6 +37,7 @@ class Met:
 
     @property
     def met(self) -> bool:
+        """Whether nothing is missing."""
         return not self.missing
 
 

@@ -88,6 +88,7 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
         self.tests["contains"] = lambda values, item: item in values
 
     def getattr(self, obj: Any, attribute: str) -> Any:
+        """A read of an attribute; one of a model record is traced."""
         if not isinstance(obj, Node) or attribute.startswith("_") or not hasattr(obj, attribute):
             return super().getattr(obj, attribute)
         value = getattr(obj, attribute)
@@ -95,6 +96,7 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
         return value
 
     def getitem(self, obj: Any, argument: Any) -> Any:
+        """A read of an item; one of a model record is traced."""
         if isinstance(obj, Node):
             return self.getattr(obj, argument)
         return super().getitem(obj, argument)

@@ -71,6 +71,7 @@ class Helpers:
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
     def phrase(self, key: str) -> str:
+        """A phrase of the words. TemplateError for one that they lack."""
         try:
             text: str = self.words["phrases"][key]
         except KeyError:
@@ -167,6 +168,7 @@ class Helpers:
         return rows
 
     def method_name(self, key: str) -> str:
+        """Id and name of a rescue method; the id alone where none has it."""
         method = next((m for m in self.site.rescue.methods if m.id == key), None)
         return key if method is None else f"{key}: {method.name}"
 

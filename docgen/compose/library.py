@@ -31,12 +31,14 @@ class Library(BaseLoader):
         self.ours = FileSystemLoader(data_folder("templates"), encoding="utf-8")
 
     def get_source(self, environment: Environment, template: str) -> tuple[str, str, Callable[[], bool]]:
+        """As the interface of Jinja asks: the folders of the user before ours."""
         try:
             return self.own.get_source(environment, template)
         except TemplateNotFound:
             return self.ours.get_source(environment, template)
 
     def load(self, environment: Environment, name: str, globals: MutableMapping[str, Any] | None = None) -> Template:
+        """As the interface of Jinja asks: a template out of its compiled code."""
         return environment.template_class.from_code(
             environment, self._code(environment, name), {} if globals is None else globals
         )

@@ -35,6 +35,7 @@ class Outline:
     approvers: tuple[str, ...] | None = None
 
     def template(self, stem: str, language: str) -> str:
+        """Name of the template of a section in a language."""
         return f"{self.folder}/{language}/{stem}.md"
 
 

@@ -62,6 +62,7 @@ class Standing:
 
     @property
     def stands(self) -> bool:
+        """Whether nothing has changed under it."""
         return not self.lapses
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import law_figure, law_text, phrase, systems_in_use, terms
+from docgen.findings.common import law_figure, law_text, systems_in_use, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, down, near, up
@@ -67,7 +67,7 @@ def _asked(view: View, system: System) -> Value:
     if need is not None:
         return up(need, "force")
     question = "anchorage_per_user" if system.anchorage.basis == "rated-per-user" else "anchorage_factor"
-    return phrase("no-figure-of-law" if view.binding.ask(question).silent else "not-computable")
+    return worded("no-figure-of-law" if view.binding.ask(question).silent else "not-computable")
 
 
 @finding("anchorage-load-missing", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")

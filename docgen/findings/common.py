@@ -26,12 +26,12 @@ __all__ = [
     "most_first",
     "overdue",
     "parts_in_use",
-    "phrase",
     "said_none",
     "systems_in_use",
     "task_path",
     "terms",
     "vehicles_in_use",
+    "worded",
 ]
 
 
@@ -55,7 +55,7 @@ def terms(keys: Iterable[str]) -> Terms:
     return Terms(tuple(dict.fromkeys(keys)))
 
 
-def phrase(key: str, **values: Value) -> Phrase:
+def worded(key: str, **values: Value) -> Phrase:
     """A value said in words, with what stands in its places."""
     return Phrase(key, tuple(values.items()))
 

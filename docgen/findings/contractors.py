@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from docgen.findings.common import (
     listed,
-    phrase,
     systems_in_use,
     terms,
+    worded,
 )
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View
@@ -118,7 +118,7 @@ def breach_without_step(view: View) -> Iterator[Hit]:
     """
     for event in view.site.events:
         if event.kind == "breach" and event.step is None:
-            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or phrase("unknown-day")})
+            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or worded("unknown-day")})
 
 
 @finding("refusal-right-missing", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case
-from docgen.findings.common import case_names, grouped, least_first, most_first, phrase, task_path, terms
+from docgen.findings.common import case_names, grouped, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, SRD, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
@@ -65,7 +65,7 @@ def _clearance_values(view: View, cases: list[Case]) -> dict[str, Value]:
         "need": up(worst.required),
         "have": down(worst.available),
         "short": _lacking(worst.margin),
-        "lower": worst.lower_what or phrase("surface-below"),
+        "lower": worst.lower_what or worded("surface-below"),
         "largest": _way(worst.largest_by_clearance),
         "arrest": _way(worst.arrest_way_out),
     }
@@ -108,7 +108,7 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
         values: dict[str, Value] = {
             "margin": down(worst.margin),
             "worst": _lacking(worst.margin_worst),
-            "lower": worst.lower_what or phrase("surface-below"),
+            "lower": worst.lower_what or worded("surface-below"),
             "largest": _way(worst.largest_worst),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)

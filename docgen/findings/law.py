@@ -7,7 +7,7 @@ from datetime import date
 
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
-from docgen.findings.common import law_text, phrase, terms
+from docgen.findings.common import law_text, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View, near
@@ -92,7 +92,7 @@ def _longer(one: Interval, other: Interval) -> bool:
 
 def _said(voice: Voice) -> dict[str, Value]:
     """Who says it and what: the law, or the citation of another rule."""
-    return {"whose": phrase("the-law") if voice.whose == "law" else voice.citation, "law": voice.text}
+    return {"whose": worded("the-law") if voice.whose == "law" else voice.citation, "law": voice.text}
 
 
 @finding("site-rule-below-law", "must-fix", documents=(PLAN, NOTICE))
@@ -187,7 +187,7 @@ def local_rule_unmatched(view: View) -> Iterator[Hit]:
     may ask; value 4 ft for a force. Reference: the list of questions.
     """
     for one in view.binding.unmatched:
-        told = phrase(f"rule-{one.reason}", question=one.question, given=one.given, told=one.told)
+        told = worded(f"rule-{one.reason}", question=one.question, given=one.given, told=one.told)
         yield Hit(one.path, {"rule": one.id, "detail": told})
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.findings.common import phrase
+from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View
 from docgen.trade.practice import practice
@@ -21,7 +21,7 @@ def vehicle_unknown(view: View) -> Iterator[Hit]:
     3.2 ft deck. Reference: common practice, no published source.
     """
     for seen in view.site.logs.unknown_vehicles:
-        yield Hit(seen.path, {"what": seen.what, "visits": seen.visits or phrase("some")})
+        yield Hit(seen.path, {"what": seen.what, "visits": seen.visits or worded("some")})
 
 
 @finding("cards-missing", "fix-soon", documents=(PLAN,), basis="law:inspection_before_use")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.findings.common import listed, overdue, phrase, terms
+from docgen.findings.common import listed, overdue, terms, worded
 from docgen.findings.rule import PLAN, finding
 from docgen.findings.view import Hit, View
 from docgen.site import Role, TrainingRecord
@@ -111,7 +111,7 @@ def trainer_unqualified(view: View) -> Iterator[Hit]:
         if role is None or role.qualification is None:
             seen.add(last.trainer)
             path = f"{role.path}.qualification" if role else f"{last.path}.trainer"
-            yield Hit(path, {"trainer": role.title if role else phrase("the-trainer"), "user": user.id, "on": on})
+            yield Hit(path, {"trainer": role.title if role else worded("the-trainer"), "user": user.id, "on": on})
 
 
 @finding("refresher-overdue", "fix-soon", documents=(PLAN,), basis="site-rule", stops="use")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 
 from docgen.findings.common import bays_in_use, said_none, terms
 from docgen.findings.rule import NOTICE, PLAN, POWER, finding
@@ -57,7 +57,7 @@ def slow_sink(view: View) -> Iterator[Hit]:
             )
 
 
-def _lacking(bay: Bay, kinds: set[str | None]) -> list[str]:
+def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:
     control = bay.control
     lacking = [] if control.brake_set is True else ["brake_set"]
     if kinds - {"railcar", "machine"} and control.chocks is not True:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from docgen.engineering.model import RescueRow, StepTiming
-from docgen.findings.common import law_figure, law_text, listed, minutes, phrase, terms
+from docgen.findings.common import law_figure, law_text, listed, minutes, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
@@ -273,7 +273,7 @@ def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
     help_ = view.site.rescue.external
     lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
     if (outside or help_) and lacking:
-        yield Hit(help_.path, {"agency": help_.agency or phrase("outside-agency"), "lacking": terms(lacking)})
+        yield Hit(help_.path, {"agency": help_.agency or worded("outside-agency"), "lacking": terms(lacking)})
 
 
 @finding("straps-as-rescue", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")

@@ -69,6 +69,7 @@ class View:
 
     @property
     def allowed(self) -> tuple[Case, ...]:
+        """The cases of tasks that are allowed."""
         return tuple(c for c in self.cases if c.permission == "allowed")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 
-from docgen.findings.common import phrase
+from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.site import walk
@@ -184,4 +184,4 @@ def documents_contradict(view: View) -> Iterator[Hit]:
         if path.endswith((".number", ".phone")):
             continue
         for number in phones_in(text, phones):
-            yield Hit(path, {"one": number, "place": path, "other": phrase("no-such-number"), "elsewhere": "emergency.contacts"})
+            yield Hit(path, {"one": number, "place": path, "other": worded("no-such-number"), "elsewhere": "emergency.contacts"})

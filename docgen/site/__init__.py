@@ -1,0 +1,65 @@
+"""The profile as frozen, typed values: every value knows the profile path and the line it came from.
+
+A section or record that the profile leaves out is still there, empty, and false in a condition (`given` is False), so
+that a reader of the model never meets a hole. Quantities are SI with the text as written and the evidence beside them.
+Each field is declared once, in the module of its section, with its sentence, examples and rules.
+"""
+
+from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
+from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, slots_of, walk
+from docgen.site.contractors import ContractorClass
+from docgen.site.declare import Node, Quantity, SideName, record
+from docgen.site.equipment import Part, System
+from docgen.site.law import LocalKind, LocalRule
+from docgen.site.limits import DRing, Limits, SiteRule
+from docgen.site.log import Entry, Log
+from docgen.site.logs import Handling
+from docgen.site.people import Rescuer, Shift, TrainingRecord
+from docgen.site.place import Role
+from docgen.site.profile import Site
+from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
+from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
+
+__all__ = [
+    "KEY_OF_FIELD",
+    "Bay",
+    "BayRail",
+    "ContractorClass",
+    "DRing",
+    "Drill",
+    "Entry",
+    "Handling",
+    "KitPlace",
+    "Limits",
+    "LocalKind",
+    "LocalRule",
+    "Log",
+    "Method",
+    "MethodStep",
+    "Node",
+    "Obstruction",
+    "OverheadLine",
+    "Part",
+    "Permission",
+    "Posture",
+    "Protrusion",
+    "Quantity",
+    "Rescuer",
+    "Role",
+    "Shift",
+    "Side",
+    "SideName",
+    "Site",
+    "SiteRule",
+    "Slot",
+    "System",
+    "Task",
+    "TimeLimit",
+    "TrainingRecord",
+    "Vehicle",
+    "build",
+    "build_log",
+    "record",
+    "slots_of",
+    "walk",
+]

@@ -1,0 +1,172 @@
+"""From a checked source to the records of the profile, and every leaf of them."""
+
+from __future__ import annotations
+
+import dataclasses
+import sys
+import typing
+from collections.abc import Iterator, Mapping
+from functools import cache
+from types import MappingProxyType
+from typing import Annotated, Any, Literal
+
+from docgen import units
+from docgen.read import Mark, Source
+from docgen.site.declare import Node, Quantity, Spoken, record
+from docgen.site.log import KINDS, Entry, Log, mark_of
+from docgen.site.profile import Site
+
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
+
+KEY_OF_FIELD = {"from_": "from", "class_": "class"}
+NAMED_BY = ("id", "side", "kit")
+PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
+
+
+@record
+class Slot:
+    """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity or record; `arg` the kind of text or of
+    quantity, the values allowed, or the record; `many`: a list of these."""
+
+    name: str
+    key: str
+    what: str
+    arg: Any
+    many: bool
+    optional: bool
+
+
+@cache
+def slots_of(cls: type) -> tuple[Slot, ...]:
+    """Read off the annotations as text, which is far quicker than having the library evaluate them."""
+    home = vars(sys.modules[cls.__module__])
+    found = []
+    for f in dataclasses.fields(cls):
+        if "says" not in f.metadata:
+            continue
+        written = str(f.type)
+        hint = written.removesuffix(" | None")
+        many = hint.startswith("tuple[")
+        hint = hint.removeprefix("tuple[").removesuffix(", ...]")
+        what, arg = (PLAIN[hint], None) if hint in PLAIN else _named(home[hint])
+        found.append(
+            Slot(
+                name=f.name, key=KEY_OF_FIELD.get(f.name, f.name), what=what, arg=arg, many=many, optional=many or written != hint
+            )
+        )
+    return tuple(found)
+
+
+def _named(named: Any) -> tuple[str, Any]:
+    if typing.get_origin(named) is Literal:
+        return "text", typing.get_args(named)
+    if typing.get_origin(named) is Annotated:
+        base, kind = typing.get_args(named)
+        return ("quantity" if base is Quantity else "text"), kind
+    return "record", named
+
+
+class _Builder:
+    def __init__(self, marks: Mapping[str, Mark]) -> None:
+        self.source_marks = marks
+        self.marks: dict[str, Mark] = {}
+
+    def note(self, at: str, path: str) -> None:
+        if (mark := self.source_marks.get(at)) is not None:
+            self.marks[path] = mark
+
+    def record(self, cls: type, data: Any, at: str, path: str) -> Any:
+        given = isinstance(data, dict)
+        data = data if given else {}
+        values: dict[str, Any] = {}
+        for slot in slots_of(cls):
+            inner_at = f"{at}.{slot.key}" if at else slot.key
+            inner_path = f"{path}.{slot.key}" if path else slot.key
+            if slot.key not in data:
+                if slot.what == "record" and not slot.many:
+                    values[slot.name] = self.record(slot.arg, None, inner_at, inner_path)
+                continue
+            self.note(inner_at, inner_path)
+            raw = data[slot.key]
+            fill = self.many if slot.many else self.one
+            values[slot.name] = fill(slot, raw, inner_at, inner_path)
+        return cls(path=path, given=given, **values)
+
+    def many(self, slot: Slot, raw: list[Any], at: str, path: str) -> tuple[Any, ...]:
+        items = []
+        for index, item in enumerate(raw):
+            name = next((str(item[k]) for k in NAMED_BY if isinstance(item, dict) and k in item), str(index))
+            item_at, item_path = f"{at}[{index}]", f"{path}[{name}]"
+            self.note(item_at, item_path)
+            items.append(self.one(slot, item, item_at, item_path))
+        return tuple(items)
+
+    def one(self, slot: Slot, raw: Any, at: str, path: str) -> Any:
+        match slot.what:
+            case "record":
+                return self.record(slot.arg, raw, at, path)
+            case "quantity":
+                return self.quantity(raw, slot.arg, at, path)
+            case "date":
+                return units.parse_date(raw)
+            case "interval":
+                return units.parse_interval(raw)
+            case "number":
+                return float(raw)
+            case "text" if isinstance(raw, dict):
+                return Spoken(raw)
+            case _:
+                return raw
+
+    def quantity(self, raw: Any, kind: str, at: str, path: str) -> Quantity:
+        evidence = raw if isinstance(raw, dict) else {"value": raw}
+        amount = units.parse(evidence["value"], kind)
+        tolerance = units.parse(evidence["tolerance"], kind).si if "tolerance" in evidence else 0.0
+        if tolerance and kind == "temperature":
+            tolerance -= units.parse(f"0 {units.parse(evidence['tolerance'], kind).unit}", kind).si
+        for key in evidence:
+            self.note(f"{at}.{key}", f"{path}.{key}")
+        return Quantity(
+            path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance,
+            how=evidence.get("how"), by=evidence.get("by"), on=units.parse_date(evidence["on"]) if "on" in evidence else None,
+        )  # fmt: skip
+
+
+def build(source: Source) -> Site:
+    """Turn a checked source into the model. The source must have no problems; units and dates are parsed here."""
+    builder = _Builder(source.marks)
+    site: Site = builder.record(Site, source.data, "", "")
+    return dataclasses.replace(site, source_lines=MappingProxyType(builder.marks))
+
+
+def build_log(source: Source) -> Log:
+    """Turn a checked log into its entries. The source must have no problems."""
+    builder = _Builder(source.marks)
+    entries = []
+    for index, raw in enumerate((source.data or {}).get("entries", ())):
+        mark = mark_of(raw)
+        at, path = f"entries[{index}]", f"log[{mark}]"
+        builder.note(at, path)
+        entry: Entry = builder.record(KINDS[raw["kind"]], raw, at, path)
+        entries.append(dataclasses.replace(entry, mark=mark, kind=raw["kind"]))
+    return Log(entries=tuple(entries), source_lines=MappingProxyType(builder.marks))
+
+
+def walk(node: Node) -> Iterator[tuple[str, Any]]:
+    """Every leaf of a record with its path, in field order."""
+    for f in dataclasses.fields(node):
+        if "says" not in f.metadata:
+            continue
+        value = getattr(node, f.name)
+        if isinstance(value, Quantity):
+            yield value.path, value
+        elif isinstance(value, Node):
+            yield from walk(value)
+        elif isinstance(value, tuple):
+            for item in value:
+                if isinstance(item, Node):
+                    yield from walk(item)
+                else:
+                    yield f"{node.path}.{KEY_OF_FIELD.get(f.name, f.name)}".lstrip("."), item
+        elif value is not None:
+            yield f"{node.path}.{KEY_OF_FIELD.get(f.name, f.name)}".lstrip("."), value

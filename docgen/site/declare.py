@@ -1,0 +1,138 @@
+"""How a field of the profile is declared: once, here, with its sentence, examples and rules; records, schema and editor help follow.
+
+    underside: Length | None = says("Height of the underside of the rail above the datum.", "25 ft")
+
+The annotation says what kind of value it is; `| None` and an empty tuple mean that it may be left out. `schema.py` makes
+the JSON Schema from these declarations, `build.py` the records from a checked source.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from datetime import date
+from types import MappingProxyType
+from typing import Annotated, Any, Literal
+
+from docgen.frozen import record
+
+__all__ = [
+    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
+    "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+]  # fmt: skip
+
+How = Literal["measured", "label", "manual", "design", "drill", "assumed", "calculated"]
+SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
+Attachment = Literal["dorsal", "sternal", "side"]
+Need = Literal["", "A", "B", "o", "r"]
+#: (key, value, keys that are required where the key has that value)
+Conditions = tuple[tuple[str, str, tuple[str, ...]], ...]
+
+
+@record
+class Node:
+    """A mapping of the profile. `path` is stable: list items are named by their id, not by their position."""
+
+    path: str
+    given: bool = dataclasses.field(default=True, kw_only=True)
+
+    def __bool__(self) -> bool:
+        return self.given
+
+
+@record
+class Quantity(Node):
+    """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
+
+    `how` is None when the profile gives the bare figure, and calculated for a result of docgen.
+    """
+
+    si: float = 0.0
+    kind: str = ""
+    text: str = ""
+    unit: str = ""
+    how: How | None = None
+    by: str | None = None
+    on: date | None = None
+    tolerance: float = 0.0
+
+    @property
+    def assumed(self) -> bool:
+        """Whether the figure was assumed, not measured, read or given."""
+        return self.how == "assumed"
+
+
+class Spoken(str):
+    """A text of the profile in several languages: itself in the first of them, `versions` in each."""
+
+    versions: Mapping[str, str]
+
+    def __new__(cls, versions: Mapping[str, str]) -> Spoken:
+        """Language code -> text; at least one."""
+        text = super().__new__(cls, next(iter(versions.values())))
+        text.versions = MappingProxyType(dict(versions))
+        return text
+
+    def __reduce__(self) -> tuple[type[Spoken], tuple[dict[str, str]]]:
+        return Spoken, (dict(self.versions),)
+
+    def in_(self, language: str) -> str:
+        """The version in a language, or in its main language (`pt` for `pt-BR`); itself where there is none."""
+        return self.versions.get(language) or self.versions.get(language.split("-")[0]) or str(self)
+
+
+Length = Annotated[Quantity, "length"]
+Mass = Annotated[Quantity, "mass"]
+Force = Annotated[Quantity, "force"]
+Time = Annotated[Quantity, "time"]
+Speed = Annotated[Quantity, "speed"]
+Angle = Annotated[Quantity, "angle"]
+Temperature = Annotated[Quantity, "temperature"]
+Voltage = Annotated[Quantity, "voltage"]
+Key = Annotated[str, "id"]
+Name = Annotated[str, "name"]
+Text = Annotated[str, "text"]
+Phone = Annotated[str, "phone"]
+Language = Annotated[str, "language"]
+QuestionKey = Annotated[str, "question"]
+RuleValue = Annotated[str, "rule_value"]
+Jurisdiction = Annotated[str, "jurisdiction"]
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Says:
+    """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
+
+    `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
+    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `administrative` that a change lapses the
+    issuing authority's approval alone.
+    """
+
+    sentence: str
+    examples: tuple[Any, ...] = ()
+    required: bool = False
+    refers_to: str | tuple[str, ...] = ()
+    id_of: str = ""
+    minimum: float | None = None
+    maximum: float | None = None
+    above: float | None = None
+    min_length: int | None = None
+    max_length: int | None = None
+    pattern: str = ""
+    unique: bool = False
+    at_least: int | None = None
+    each: str = ""
+    need: Need = ""
+    read_off: str = ""
+    papers: tuple[int | str, ...] = ()
+    administrative: bool = False
+
+
+def says(sentence: str, *examples: Any, default: Any = None, **more: Any) -> Any:
+    """A field of the profile: one plain sentence, examples as a user would write them, and what else `Says` holds."""
+    return dataclasses.field(default=default, metadata={"says": Says(sentence, examples, **more)})
+
+
+def section(sentence: str, *examples: Any, **more: Any) -> Any:
+    """A section within a record: always there, and false in a condition where the profile leaves it out."""
+    return dataclasses.field(metadata={"says": Says(sentence, examples, **more)})

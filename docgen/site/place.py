@@ -1,0 +1,367 @@
+"""The profile: the site, its document and its roles."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from docgen import units
+from docgen.site.declare import Jurisdiction, Key, Language, Name, Node, Phone, Text, record, says, section
+
+__all__ = [
+    "Consultation",
+    "DocumentControl",
+    "EmployerPart",
+    "EmployerRole",
+    "Gate",
+    "GateOpening",
+    "Holder",
+    "PaperSize",
+    "Place",
+    "Policy",
+    "Retention",
+    "Role",
+    "RolePart",
+    "Sector",
+    "UnitSystem",
+    "VersionsDiffer",
+    "Wear",
+]
+
+Sector = Literal["general-industry", "construction"]
+UnitSystem = Literal["us", "si"]
+EmployerPart = Literal["host", "exposing", "creating", "controlling", "correcting"]
+PaperSize = Literal["letter", "a4"]
+RolePart = Literal[
+    "competent-person",
+    "qualified-person",
+    "rescue-lead",
+    "issuing-authority",
+    "safety-manager",
+    "supervisor",
+    "attendant",
+    "gate-operator",
+    "control-room",
+    "rescuer",
+    "first-aider",
+    "trainer",
+    "inspector",
+    "driver",
+    "counsel",
+    "management",
+    "other",
+]
+
+
+@record
+class GateOpening(Node):
+    """How the gate opens for an ambulance on each shift, and who opens it."""
+
+    shift: Key = says(
+        "The shift for which this holds, by its id under shifts.", "night", default="", required=True, refers_to="shifts"
+    )
+    how: Text | None = says(
+        "How the gate opens for the ambulance on that shift.",
+        "The gate is opened at the start of the shift",
+        read_off="Ask whoever holds the gate key on that shift",
+    )
+    by: Key | None = says("The role that opens it, by its id under roles.", "gate-operator", refers_to="roles")
+
+
+@record
+class Wear(Node):
+    """What must be worn beside the harness, and who wears it."""
+
+    what: Name = says(
+        "One thing that must be worn, in the words used on site.",
+        "Helmet with its chin strap closed",
+        default="",
+        required=True,
+        read_off="The hazard assessment",
+    )
+    who: Name | None = says("Who must wear it.", "everyone on foot in the bay")
+
+
+@record
+class Gate(Node):
+    """The gate: when it is attended and how help gets in at night."""
+
+    hours: Text | None = says(
+        "When the gate is attended, as the gate log shows.", "attended 06:00 to 18:00, locked outside these hours"
+    )
+    night_access: Text | None = says(
+        "How an ambulance gets in while the gate is not attended.",
+        "The supervisor on duty carries a gate key and meets the ambulance",
+    )
+    opens: tuple[GateOpening, ...] = says(
+        "How the gate opens for an ambulance on each shift, and who opens it.",
+        [{"shift": "night", "how": "The gate is opened at the start of the shift", "by": "gate-operator"}],
+        default=(),
+        need="B",
+        papers=(6, 7),
+    )
+
+
+@record
+class EmployerRole(Node):
+    """Who is responsible as which kind of employer on the site; counsel settles the list."""
+
+    party: Name = says(
+        "The employer, by name or by class.",
+        "Pine Hollow Bulk Transfer LLC",
+        "Each carrier for its own drivers",
+        default="",
+        required=True,
+    )
+    roles: tuple[EmployerPart, ...] = says(
+        "The parts this employer plays on a shared site, in the terms of multi-employer enforcement; counsel settles them.",
+        ["host", "controlling"],
+        default=(),
+        unique=True,
+        at_least=1,
+        required=True,
+    )
+
+
+@record
+class Place(Node):
+    """The site: its name, where it is, and whose law applies."""
+
+    id: str = says(
+        "A short name for the site in lowercase letters, digits and hyphens; it names the folder that the documents go into.",
+        "pine-hollow",
+        "yard-7",
+        default="",
+        required=True,
+        max_length=40,
+        pattern="^[a-z0-9][a-z0-9-]*$",
+    )
+    name: Name = says(
+        "The name of the site as people know it; it heads every document.", "Pine Hollow Yard", default="", required=True
+    )
+    legal_name: Name | None = says(
+        "The full name of the company that runs the site, as its registration gives it.", "Pine Hollow Bulk Transfer LLC"
+    )
+    address: Text | None = says(
+        "The street address of the site, as given to an ambulance.", "18 Quarry Lane, Pine Hollow, Kansas"
+    )
+    jurisdiction: Jurisdiction = says(
+        "The country or state whose law applies, as ISO 3166 writes it; counsel confirms it.",
+        "US-KS",
+        "US",
+        "DE",
+        default="",
+        required=True,
+    )
+    sector: Sector = says(
+        "The kind of work that the law sees on the site: general industry or construction; counsel confirms it.",
+        "general-industry",
+        default="general-industry",
+    )
+    units: UnitSystem | None = says(
+        "The units that are printed first: us for feet and pounds, si for metres and kilograms.", "us", "si"
+    )
+    access_point: Name | None = says("The gate or door by which an ambulance reaches the bays.", "North gate on Quarry Lane")
+    position: Name | None = says(
+        "The position of the access point on a map, as latitude and longitude or a marker post number.", "38.5000 N, 97.5000 W"
+    )
+    gate: Gate = section("The gate: when it is attended and how help gets in at night.", {"hours": "attended 24 hours"})
+    employer_roles: tuple[EmployerRole, ...] = says(
+        "Who is responsible as which kind of employer on the site; counsel settles the list.",
+        [{"party": "Pine Hollow Bulk Transfer LLC", "roles": ["host", "exposing"]}],
+        default=(),
+    )
+    new_thing_to: Key | None = says(
+        "The role that is told when something is new: a vehicle, a part, a person, a number.",
+        "safety-manager",
+        refers_to="roles",
+        need="B",
+        papers=(1, 20),
+    )
+    protective_wear: tuple[Wear, ...] = says(
+        "What must be worn beside the harness, and who wears it.",
+        [{"what": "Helmet with its chin strap closed", "who": "everyone on foot in the bay"}],
+        default=(),
+        need="B",
+        papers=(1, 8, 10, 14),
+    )
+
+
+@record
+class Policy(Node):
+    """What the management says it wants of fall protection, in its own words."""
+
+    statement: Text | None = says("The policy itself, as printed in the plan.", "Nobody climbs here without being attached")
+    by: Key | None = says("The role that states the policy.", "wash-manager", refers_to="roles")
+    on: date | None = says("The day on which it was stated.", "2026-01-05")
+
+
+@record
+class Consultation(Node):
+    """How the workers had their say while the plan was made."""
+
+    partner: Name | None = says(
+        "Who spoke for the workers: a committee, a representative or the crew itself.", "Safety representative of the crew"
+    )
+    on: date | None = says("The day of the consultation, from its minutes.", "2026-02-01")
+    how: Text | None = says(
+        "What was gone through, and what came of it.", "Walked both bays with the crew; the tagline was added"
+    )
+
+
+@record
+class Retention(Node):
+    """How long each kind of record is kept, and on whose word."""
+
+    record: Name = says("One kind of record.", "Training records", default="", required=True)
+    keep: units.Interval | None = says("How long it is kept.", "5 years", read_off="Counsel or the law of the place")
+    basis: Text | None = says("What that time rests on.", "Advice of counsel of 2026-02-03")
+
+
+@record
+class VersionsDiffer(Node):
+    """What is done when two language versions of a paper differ."""
+
+    tell: Key | None = says(
+        "The role that is told when two language versions differ, by its id under roles; work stops until they agree.",
+        "shift-supervisor",
+        refers_to="roles",
+    )
+
+
+@record
+class DocumentControl(Node):
+    """How the documents are numbered, written, reviewed and kept."""
+
+    number: Name | None = says("The document number in the site's own register.", "PH-FP-03")
+    languages: tuple[Language, ...] = says(
+        "The languages in which every document is written, the first one first; the supervisors know what the crew reads.",
+        ["en", "es"],
+        default=(),
+        unique=True,
+        at_least=1,
+    )
+    paper: PaperSize | None = says("The paper size of the site's printer.", "letter")
+    owner: Key | None = says("The role that answers for the plan, by its id under roles.", "site-manager", refers_to="roles")
+    prepared_by: Key | None = says(
+        "The role that prepared the documents, by its id under roles.", "safety-manager", refers_to="roles"
+    )
+    review_interval: units.Interval | None = says(
+        "How often the documents are reviewed even when nothing changes, as the site decides.", "12 months"
+    )
+    last_review: date | None = says("The day of the last full review, from the review record.", "2026-02-10")
+    approvals_needed: tuple[Key, ...] = says(
+        "The roles whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
+        ["qualified-person", "issuing-authority", "rescue-lead"],
+        default=(),
+        unique=True,
+    )
+    kept_at: Text | None = says(
+        "Where the paper copies lie, so that a worker can read them during the shift.",
+        "Shift office, and the document box at the ladder of each bay",
+    )
+    crew_review: date | None = says(
+        "The day on which the crew last went through the plan together, from the attendance sheet.", "2026-02-17"
+    )
+    retention: Text | None = says(
+        "How long issued versions and records are kept, as counsel sets it.", "Life of the installation and ten years after"
+    )
+    policy: Policy = section(
+        "What the management says it wants of fall protection, in its own words.",
+        {"statement": "Nobody climbs here without being attached", "by": "wash-manager", "on": "2026-01-05"},
+    )
+    consultation: Consultation = section(
+        "How the workers had their say while the plan was made.",
+        {"partner": "Safety representative of the crew", "on": "2026-02-01"},
+    )
+    sign_off: Text | None = says(
+        "How and where it is kept that each user has gone through the plan.",
+        "Each user signs the sheet in the training file before the first climb",
+    )
+    effective: date | None = says(
+        "The day for which the papers are written: who holds a post and which law is in force on that day.",
+        "2026-11-01",
+        need="r",
+        papers=("digest",),
+    )
+    retentions: tuple[Retention, ...] = says(
+        "How long each kind of record is kept, and on whose word.",
+        [{"record": "Training records", "keep": "5 years", "basis": "Advice of counsel of 2026-02-03"}],
+        default=(),
+        need="B",
+        papers=(1, 3),
+    )
+    versions_differ: VersionsDiffer = section(
+        "What is done when two language versions of a paper differ.", {"tell": "shift-supervisor"}, need="B", papers=(1, 3)
+    )
+
+
+@record
+class Holder(Node):
+    """A person in a role from one day to another; the day itself is included on both sides."""
+
+    name: Name = says("The person who holds the role.", "T. Maran", default="", required=True)
+    from_: date | None = says("The first day on which that person holds it.", "2026-01-01", required=True)
+    to: date | None = says("The last day on which that person holds it; left out while it goes on.", "2026-12-31")
+    accepted_on: date | None = says(
+        "The day on which that person accepted the role by signature; asked of the competent person, the qualified person, the rescue lead and the trainer.",
+        "2026-01-02",
+    )
+
+
+@record
+class Role(Node):
+    """The roles that the documents name; management appoints them."""
+
+    id: Key = says(
+        "A short name without spaces for the role, used wherever the profile points to it.",
+        "safety-manager",
+        "rescue-lead",
+        default="",
+        required=True,
+        id_of="roles",
+    )
+    title: Name = says("The title of the role as printed in the documents.", "Safety manager", default="", required=True)
+    holder: Name | None = says(
+        "The person who holds the role now; leave it out for a role that changes with the shift.", "P. Lindqvist"
+    )
+    phone: Phone | None = says("The number at which the role is reached during work, not a private mobile.", "555-0117")
+    qualification: Text | None = says(
+        "What makes the holder fit for the role: course, licence or experience, from the personnel file.",
+        "Maker's inspection course for self-retracting devices",
+    )
+    appointed: date | None = says(
+        "The day on which management named the holder in writing, from the letter of appointment.", "2026-01-12"
+    )
+    issues_notice: bool = says("True for the role whose signature puts the contractor notice in force.", True, default=False)
+    duties: Text | None = says(
+        "What the role has to do for fall protection, in a few words.", "Inspects the equipment and takes it out of service"
+    )
+    user: Key | None = says(
+        "The code under people of the same person where the holder of this role also climbs.", "U-02", refers_to="users"
+    )
+    part: tuple[RolePart, ...] = says(
+        "What the role is for, from a closed list; one role may have several parts.",
+        ["competent-person"],
+        default=(),
+        unique=True,
+        need="A",
+        papers=("all",),
+    )
+    holders: tuple[Holder, ...] = says(
+        "Who holds the role, from which day to which; what was done on a day is printed with the name of that day.",
+        [{"name": "T. Maran", "from": "2026-01-01", "accepted_on": "2026-01-02"}],
+        default=(),
+        need="B",
+        papers=(1, 2, 3),
+        administrative=True,
+    )
+    relief: tuple[Key, ...] = says(
+        "Roles that may stand in for this one, above all to release a vehicle, by their ids under roles.",
+        ["terminal-manager"],
+        default=(),
+        unique=True,
+        refers_to="roles",
+        need="B",
+        papers=(1, 20),
+    )

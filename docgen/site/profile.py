@@ -1,0 +1,197 @@
+"""The profile: all of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import field
+from typing import Protocol, TypeVar
+
+from docgen.read import Mark
+from docgen.site.bays import Bay
+from docgen.site.contractors import Contractors
+from docgen.site.declare import Node, record, says, section
+from docgen.site.equipment import Part, System
+from docgen.site.law import CodeSettings, Reviewer
+from docgen.site.limits import Limits, SiteRule
+from docgen.site.logs import Acceptance, Event, Handling, Logs, Posting
+from docgen.site.people import Inspection, People, Shift, Training
+from docgen.site.place import DocumentControl, Place, Role
+from docgen.site.rescue import Emergency, Rescue
+from docgen.site.vehicles import Task, Vehicle
+
+__all__ = ["Site"]
+
+
+class _WithId(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+R = TypeVar("R", bound=_WithId)
+
+
+@record
+class Site(Node):
+    """The whole profile. Lookups by id return the record, or None."""
+
+    site: Place = section(
+        "The site: its name, where it is, and whose law applies.",
+        {"id": "pine-hollow", "name": "Pine Hollow Yard", "jurisdiction": "US-KS"},
+        required=True,
+    )
+    document: DocumentControl = section(
+        "How the documents are numbered, written, reviewed and kept.",
+        {"number": "PH-FP-03", "languages": ["en"], "review_interval": "12 months"},
+    )
+    roles: tuple[Role, ...] = says(
+        "The roles that the documents name; management appoints them.",
+        [{"id": "safety-manager", "title": "Safety manager", "phone": "555-0117"}],
+        default=(),
+    )
+    bays: tuple[Bay, ...] = says(
+        "The bays in which people climb on vehicles, from the survey.",
+        [{"id": "B1", "name": "Truck bay", "datum": "top of the slab at the bay drain"}],
+        default=(),
+    )
+    vehicles: tuple[Vehicle, ...] = says(
+        "The types of vehicle that people climb on, measured on the highest of each type.",
+        [{"id": "tanker", "name": "Tank trailer", "deck": "11.5 ft"}],
+        default=(),
+    )
+    tasks: tuple[Task, ...] = says(
+        "The tasks for which people climb; whatever is not listed here is prohibited.",
+        [{"id": "load", "bay": "B1", "vehicle": "tanker", "permission": "allowed"}],
+        default=(),
+    )
+    equipment: tuple[Part, ...] = says(
+        "Every part of the fall-protection and rescue equipment, read off labels and manuals.",
+        [{"id": "D-1", "kind": "srd", "serial": "SR-20417"}],
+        default=(),
+    )
+    systems: tuple[System, ...] = says(
+        "Which parts form the load path of which bay.",
+        [{"id": "S1", "bay": "B1", "parts": ["R-1", "T-1", "D-1"], "harnesses": ["H-A"]}],
+        default=(),
+    )
+    people: People = section(
+        "Who may climb and who may rescue, by code and never by name or weight.",
+        {"users": [{"id": "U-07"}], "rescuers": [{"id": "RS-1"}]},
+    )
+    shifts: tuple[Shift, ...] = says(
+        "The shifts, with who is there and how a fall is noticed.",
+        [{"id": "day", "name": "Day", "hours": "06:00-14:00"}],
+        default=(),
+    )
+    training: Training = section(
+        "How people are trained, and who was trained when.", {"refresher": "12 months", "refresher_basis": "site-rule"}
+    )
+    inspection: Inspection = section(
+        "How equipment is checked and kept, and the hazard assessment behind it.",
+        {"before_use": "Each user, before first use in each work shift"},
+    )
+    contractors: Contractors = section(
+        "What holds for people from other firms, such as drivers; manager and counsel decide.",
+        {"check_in": "Report to the gate operator", "harnesses": "none"},
+    )
+    rescue: Rescue = section(
+        "How a person hanging in the harness is brought to the ground, and how fast.",
+        {"contact_limit": {"value": "4 min", "basis": "site target"}, "drill_interval": "12 months"},
+    )
+    emergency: Emergency = section(
+        "Whom to call, on which channel, and with which words.",
+        {"location_words": "Pine Hollow Yard, 18 Quarry Lane, north gate"},
+    )
+    limits: Limits = section(
+        "The limits of use that the site and its qualified person set.", {"user": {"max": "310 lb"}, "margin": "3 ft"}
+    )
+    site_rules: tuple[SiteRule, ...] = says(
+        "Rules of the site that go further than the law.",
+        [{"id": "SR-1", "subject": "one-user", "text": "One person on each rail at a time"}],
+        default=(),
+    )
+    codes: CodeSettings = section(
+        "When the law was last looked up, and what local rules come on top.",
+        {"verified_on": "2026-02-20", "verified_by": "P. Lindqvist"},
+    )
+    reviewers: tuple[Reviewer, ...] = says(
+        "The licensed or qualified people who review the documents.",
+        [{"id": "RV-1", "role": "qualified-person", "name": "A. Verhoeven"}],
+        default=(),
+    )
+    posting: tuple[Posting, ...] = says(
+        "Where papers hang on the site.",
+        [{"id": "GATE-1", "place": "Window of the north gate", "document": "contractor-notice", "language": "en"}],
+        default=(),
+    )
+    events: tuple[Event, ...] = says(
+        "What has happened that may call for training, inspection or a change.",
+        [{"id": "NM-26-01", "on": "2026-01-20", "kind": "near-miss"}],
+        default=(),
+    )
+    logs: Logs = section(
+        "What the site's own logs show and the plan must answer.", {"cards": [{"month": "2026-02", "climbs": 14, "filled": 14}]}
+    )
+    accepted: tuple[Acceptance, ...] = says(
+        "Findings that someone accepts by name, with a reason and an end date.",
+        [
+            {
+                "finding": "lighting-unmeasured",
+                "reason": "The meter comes back in April",
+                "by": "site-manager",
+                "until": "2026-04-30",
+            }
+        ],
+        default=(),
+    )
+    handling: tuple[Handling, ...] = says(
+        "Who sees to an open finding, until when, and what protects people meanwhile.",
+        [{"finding": "lighting-unstated", "owner": "site-manager", "due": "2026-04-30"}],
+        default=(),
+    )
+    source_lines: Mapping[str, Mark] = field(default_factory=dict, compare=False, repr=False)
+
+    def line(self, path: str) -> int | None:
+        """Line of a model path, or of its nearest parent that the profile holds."""
+        while path:
+            if (mark := self.source_lines.get(path)) is not None:
+                return mark.key_line or mark.line
+            path = path[: max(path.rfind("."), path.rfind("["), 0)]
+        return None
+
+    def bay(self, key: str | None) -> Bay | None:
+        """The bay of that id."""
+        return _by_id(self.bays, key)
+
+    def vehicle(self, key: str | None) -> Vehicle | None:
+        """The vehicle of that id."""
+        return _by_id(self.vehicles, key)
+
+    def part(self, key: str | None) -> Part | None:
+        """The piece of equipment of that id."""
+        return _by_id(self.equipment, key)
+
+    def role(self, key: str | None) -> Role | None:
+        """The role of that id."""
+        return _by_id(self.roles, key)
+
+    def shift(self, key: str | None) -> Shift | None:
+        """The shift of that id."""
+        return _by_id(self.shifts, key)
+
+    @property
+    def country(self) -> str:
+        """The country of the site, as ISO 3166-1 writes it."""
+        return self.site.jurisdiction[:2]
+
+    def system_of(self, bay: str) -> System | None:
+        """The fall-arrest system of a bay."""
+        return next((s for s in self.systems if s.bay == bay), None)
+
+    def parts(self, keys: tuple[str, ...], kind: str | None = None) -> tuple[Part, ...]:
+        """Pieces of equipment by their ids, those of one kind where a kind is given; unknown ids are left out."""
+        found = (self.part(k) for k in keys)
+        return tuple(p for p in found if p is not None and (kind is None or p.kind == kind))
+
+
+def _by_id(records: tuple[R, ...], key: str | None) -> R | None:
+    return next((r for r in records if r.id == key), None)

@@ -1,0 +1,143 @@
+"""The JSON Schemas of profile and log, made from the declarations of their records."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from typing import Any
+
+from docgen.site.build import Slot, slots_of
+from docgen.site.declare import Says
+from docgen.site.forms import FORMS
+from docgen.site.log import KINDS
+from docgen.site.profile import Site
+
+__all__ = ["entry_schema", "log_schema", "profile_schema", "written_schemas"]
+
+TITLE = "Site profile"
+ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
+COMMENT = (
+    "Beyond JSON Schema, the checker reads: format length, mass, force, time, speed, angle, temperature and voltage (a figure with its unit), date "
+    "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
+    "collections that must hold the id."
+)
+TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
+RULES = {
+    "minimum": "minimum",
+    "maximum": "maximum",
+    "above": "exclusiveMinimum",
+    "min_length": "minLength",
+    "max_length": "maxLength",
+}
+
+
+def profile_schema() -> dict[str, Any]:
+    """JSON Schema 2020-12 of a whole profile."""
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": TITLE, "description": ABOUT, "$comment": COMMENT}
+    return head | _record(Site) | {"$defs": FORMS}
+
+
+def _record(cls: type) -> dict[str, Any]:
+    said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
+    own = [s for s in slots_of(cls) if s.name in said]
+    node: dict[str, Any] = {"type": "object"}
+    if required := [s.key for s in own if said[s.name].required]:
+        node["required"] = required
+    node |= {"additionalProperties": False, "properties": {s.key: _field(s, said[s.name]) for s in own}}
+    if conditions := getattr(cls, "conditions", ()):
+        node["allOf"] = [
+            {"if": {"required": [key], "properties": {key: {"const": value}}}, "then": {"required": list(wanted)}}
+            for key, value, wanted in conditions
+        ]
+    return node
+
+
+def _field(slot: Slot, said: Says) -> dict[str, Any]:
+    head: dict[str, Any] = {"description": said.sentence, "examples": list(said.examples)}
+    head |= {
+        key: value for key, value in (("need", said.need), ("read_off", said.read_off), ("papers", list(said.papers))) if value
+    }
+    if said.administrative:
+        head["administrative"] = True
+    if not slot.many:
+        return head | _value(slot, said)
+    node = head | {"type": "array"}
+    if said.at_least is not None:
+        node["minItems"] = said.at_least
+    if said.unique:
+        node["uniqueItems"] = True
+    items = _value(slot, said)
+    return node | {"items": {"examples": [said.each], **items} if said.each else items}
+
+
+def _value(slot: Slot, said: Says) -> dict[str, Any]:
+    """What one value must be, as JSON Schema says it."""
+    if slot.what == "record":
+        return _record(slot.arg)
+    node: dict[str, Any]
+    if slot.what in TYPES:
+        node = {"type": TYPES[slot.what]}
+    elif isinstance(slot.arg, tuple):
+        node = {"$ref": f"#/$defs/{shared}"} if (shared := _shared(slot.arg)) else {"enum": list(slot.arg)}
+    elif slot.what in ("date", "interval"):
+        node = {"$ref": f"#/$defs/{slot.what}"}
+    elif slot.arg is None:
+        node = {"type": "string"} | ({"pattern": said.pattern} if said.pattern else {})
+    else:
+        node = {"$ref": f"#/$defs/{slot.arg}"}
+    for name, keyword in RULES.items():
+        if (limit := getattr(said, name)) is not None:
+            node[keyword] = limit
+    if said.refers_to:
+        node |= {"refers_to": said.refers_to if isinstance(said.refers_to, str) else list(said.refers_to)}
+    if said.id_of:
+        node["id_of"] = said.id_of
+    return node
+
+
+def _shared(values: tuple[str, ...]) -> str | None:
+    """The form of that closed list, where several fields share it."""
+    return next((name for name, form in FORMS.items() if form.get("enum") == list(values)), None)
+
+
+def entry_schema(kind: str) -> dict[str, Any]:
+    """JSON Schema of one entry of the log."""
+    node = _record(KINDS[kind])
+    about = " ".join((KINDS[kind].__doc__ or "").split())
+    node["properties"] = {"kind": {"description": about, "examples": [kind], "const": kind}, **node["properties"]}
+    node["required"] = ["kind", *node.get("required", [])]
+    return node
+
+
+def log_schema() -> dict[str, Any]:
+    """JSON Schema 2020-12 of a whole log, for editors: each entry by its kind."""
+    rules = [
+        {"if": {"required": ["kind"], "properties": {"kind": {"const": kind}}}, "then": entry_schema(kind)} for kind in KINDS
+    ]
+    entry = {"type": "object", "required": ["kind"], "properties": {"kind": {"enum": list(KINDS)}}, "allOf": rules}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Site log",
+        "description": "What happened at a site with overhead fall protection: one line an entry, written once and never changed.",
+        "type": "object",
+        "required": ["log", "entries"],
+        "additionalProperties": False,
+        "properties": {
+            "log": {"description": "The number of this format.", "examples": [1], "const": 1},
+            "entries": {
+                "description": "What happened, one line an entry, the oldest first.",
+                "examples": [[]],
+                "type": "array",
+                "items": entry,
+            },
+        },
+        "$defs": FORMS,
+    }
+
+
+def written_schemas() -> dict[str, str]:
+    """File name in the schemas folder -> text."""
+    return {
+        f"{name}.schema.json": json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+        for name, schema in (("site_profile", profile_schema()), ("site_log", log_schema()))
+    }

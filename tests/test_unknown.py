@@ -1,0 +1,60 @@
+"""`unknown` is a value everywhere in a profile: it computes nothing, and a wrong form is a problem in its place."""
+
+from datetime import date
+
+import pytest
+
+from docgen.read import read_text
+from docgen.unknown import without_unknown
+
+TEXT = """
+bays:
+  - id: B1
+    name: Truck bay
+    rail: {underside: 25 ft, hang: unknown}
+    parking: {unknown: {asked: rail maker, on: 2026-10-02}}
+people: {users: [unknown, {id: U-1}]}
+site: {id: unknown-yard, name: Unknown Yard}
+"""
+
+
+def test_taken_out_wherever_it_stands():
+    """A key, a whole section and an entry of a list go; a text that only holds the word stays."""
+    source, found = without_unknown(read_text(TEXT))
+    assert source.problems == ()
+    assert source.data == {
+        "bays": [{"id": "B1", "name": "Truck bay", "rail": {"underside": "25 ft"}}],
+        "people": {"users": [{"id": "U-1"}]},
+        "site": {"id": "unknown-yard", "name": "Unknown Yard"},
+    }
+    assert source.marks["people.users[0].id"].line == 7
+    assert "people.users[1].id" not in source.marks
+    assert [(n.path, n.mark.line, n.asked, n.on) for n in found] == [
+        ("bays[0].rail.hang", 5, None, None),
+        ("bays[0].parking", 6, "rail maker", date(2026, 10, 2)),
+        ("people.users[0]", 7, None, None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "message"),
+    [
+        ("{unknown: {asked: maker, when: 2026-10-02}}", "beside 'unknown' stand only asked and on"),
+        ("{unknown: {asked: maker}, tolerance: 0.1 ft}", "beside 'unknown' stand only asked and on"),
+        ("{unknown: maker}", "beside 'unknown' stand only asked and on"),
+        ("{unknown: {asked: [a, b]}}", "'asked' names whom we asked, as text"),
+        ("{unknown: {asked: maker, on: 2026-02-30}}", "'on' is a day, such as 2026-10-02"),
+    ],
+)
+def test_a_wrong_form_is_a_problem_in_its_place(value, message):
+    """File, line, column, what is wrong and what would be right."""
+    source, _ = without_unknown(read_text(f"rail:\n  hang: {value}\n"))
+    (problem,) = source.problems
+    assert (problem.line, problem.column, problem.path, problem.message) == (2, 9, "rail.hang", message)
+    assert "asked" in problem.hint
+
+
+def test_a_profile_without_the_word_is_left_as_it_is():
+    """Nothing is copied where nothing is unknown."""
+    source = read_text("site: {id: yard}\n")
+    assert without_unknown(source) == (source, ())
