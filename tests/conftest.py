@@ -29,7 +29,6 @@ SLOW: dict[str, frozenset[str]] = {
         {"test_full_demo_stays_clean", "test_hand_edits_are_kept", "test_render_writes_every_file", "test_two_renders_are_the_same_bytes",
          "test_a_partial_render_forgets_nothing", "test_unwritable_folder"}
     ),
-    "test_composition.py": frozenset({"test_eight_sites_in_eight_threads", "test_nothing_of_another_client"}),
     "test_composition.py": ALL,
     "test_contradictions.py": ALL,
     "test_control.py": ALL,
