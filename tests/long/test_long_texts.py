@@ -1,7 +1,7 @@
 """Text of the site that looks like Markdown, HTML or a template, in every field of prose of the full demo, one field at a time.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_texts.py
-Last run: 2026-11-25, LASTRUN
+Last run: 2026-11-25, 141 passed in 1126 s (on a machine with much other work)
 """
 
 from collections.abc import Iterator
