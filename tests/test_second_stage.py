@@ -16,10 +16,16 @@ from docgen.compose.contradictions import contradictions
 from docgen.findings import FIRST, SECOND, settled
 from docgen.findings.basis import basis_of_practice
 from docgen.findings.model import Finding
+from docgen.findings.second import First
 from docgen.pipeline import compared_site
 from docgen.site import build
 
 ABOUT = {rule.name for rule in SECOND}
+
+
+def a_finding() -> Finding:
+    """Some finding, to be put at a place."""
+    return demo("cormorant-quay").assessed.findings[0]
 
 
 @cache
@@ -133,3 +139,13 @@ def test_each_finding_runs_once(changes, monkeypatch):
     compared_site(checked)
     assert first == {rule.name: 1 for rule in FIRST}
     assert second == {rule.name: 2 for rule in SECOND}
+
+
+def test_a_place_ends_where_its_name_ends():
+    """An entry for a place speaks of it and of what lies below it, not of another field whose name begins alike."""
+    first = First(found=(replace(a_finding(), path="bays[B-1].rail_length"),), subjects={}, rules={})
+    assert not first.stands(a_finding().name, "bays[B-1].rail")
+    assert not first.stands(a_finding().name, "bays[B-1].rail_len")
+    assert first.stands(a_finding().name, "bays[B-1].rail_length")
+    assert first.stands(a_finding().name, "bays[B-1]")
+    assert first.stands(a_finding().name, None)
