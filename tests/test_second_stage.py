@@ -143,7 +143,7 @@ def test_each_finding_runs_once(changes, monkeypatch):
 
 def test_a_place_ends_where_its_name_ends():
     """An entry for a place speaks of it and of what lies below it, not of another field whose name begins alike."""
-    first = First(found=(replace(a_finding(), path="bays[B-1].rail_length"),), subjects={}, rules={})
+    first = First(found=(replace(a_finding(), path="bays[B-1].rail_length"),), subjects={}, rules={}, composed=True)
     assert not first.stands(a_finding().name, "bays[B-1].rail")
     assert not first.stands(a_finding().name, "bays[B-1].rail_len")
     assert first.stands(a_finding().name, "bays[B-1].rail_length")
