@@ -42,6 +42,7 @@ TRACES = (
     "224.65",
     "224.7",
 )
+CORNERS = re.compile(r' points="[-0-9., ]*"')
 COUNTS = re.compile(
     r"\b(one|two|three|four|five|\d+) (users?|persons?|people|of them) [^.]{0,40}\b(over|above|below|under|outside)\b[^.]{0,30}\blimit",
     re.IGNORECASE,
@@ -81,8 +82,8 @@ def texts_of(folder: Path) -> dict[str, str]:
             texts[name] = "\n".join(parts) + "\n" + re.sub(r"<[^>]+>", "", "\n".join(parts))
         elif path.suffix == ".pdf":
             texts[name] = _pdf_text(path)
-        else:
-            texts[name] = path.read_text(encoding="utf-8", errors="ignore")
+        else:  # the corners of a drawing are measured on paper: any number may be among them
+            texts[name] = CORNERS.sub("", path.read_text(encoding="utf-8", errors="ignore"))
     return texts
 
 
