@@ -115,4 +115,4 @@ def test_a_month_end():
     checked = demo("harrow-ridge")
     data = changed(checked.source.data, {"document.last_review": "2025-08-31", "document.review_interval": "6 months"})
     dues = {d.what: d for d in all_dues(build(replace(checked.source, data=data)))}
-    assert dues["document review"].due == date(2026, 2, 28) < AS_OF
+    assert dues["document-review"].due == date(2026, 2, 28) < AS_OF
