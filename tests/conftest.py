@@ -23,7 +23,8 @@ ALL = frozenset({"*"})
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
     "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
-    "test_calc_independent.py": frozenset({"test_symbols_of_energy", "test_symbols_of_swing", "test_population"}),
+    "test_calc_independent.py": frozenset({"test_lock_up_vertical", "test_beams", "test_symbols_of_energy", "test_symbols_of_swing", "test_population"}),
+    "test_calc_properties.py": ALL,
     "test_check.py": frozenset({"test_thousands_of_wrong_references_stay_bounded", "test_a_hundred_problems_are_enough"}),
     "test_cli.py": frozenset(
         {"test_full_demo_stays_clean", "test_hand_edits_are_kept", "test_render_writes_every_file", "test_two_renders_are_the_same_bytes",
@@ -95,10 +96,16 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark each test of the suite and each example in a docstring."""
+    tables: set[str] = set()
     for item in items:
         named = SLOW.get(item.path.name, frozenset()) if LONG not in item.path.parents else ALL
         name = getattr(item, "originalname", None) or item.name
-        item.add_marker("slow" if named == ALL or name in named else "fast")
+        slow = named == ALL or name in named
+        if (item.path.name, name) == ("test_findings.py", "test_finding"):  # of each finding's table the first case is fast
+            table = item.name.partition("[")[2].partition(":")[0]
+            slow = table in tables
+            tables.add(table)
+        item.add_marker("slow" if slow else "fast")
 
 
 @pytest.fixture(scope="session")
