@@ -1,7 +1,7 @@
 """Every field of two demos changed once: no clause moves without a changed input.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_trace.py
-Last run: 2026-11-25, LASTRUN
+Last run: 2026-11-25, 2 passed in 2096 s (on a machine with much other work)
 """
 
 import pytest
