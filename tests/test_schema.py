@@ -90,7 +90,11 @@ def test_each_declared_kind_is_built():
     kinds = {"date": date, "interval": units.Interval, "integer": int, "number": float, "boolean": bool, "string": str}
     seen = 0
     for path, value in site.walk(built):
-        node = resolved(dict(PROPERTIES)[re.sub(r"\[[^]]*\]", "", path)])
+        field = re.sub(r"\[[^]]*\]", "", path)
+        if field not in dict(PROPERTIES):  # declared, and refused until a paper prints it: only its default is here
+            assert value is False, path
+            continue
+        node = resolved(dict(PROPERTIES)[field])
         node = resolved(node.get("items", node))
         if isinstance(value, site.Quantity):
             assert (value.kind, node["type"]) == (node["format"], ["string", "object"]), path
@@ -138,8 +142,7 @@ def test_enumerated_values_are_plain_words():
     nodes = [(at, resolved(resolved(each).get("items", each))) for at, each in PROPERTIES]
     enums = [(at, value) for at, node in nodes for value in node.get("enum", ())]
     odd = {(at, value) for at, value in enums if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z]+)*", value)}
-    rows = {("rescue.methods.rows", row) for row in "ABCDE"}
-    assert odd == rows | {("equipment.line_material", value) for value in ("wire rope", "synthetic rope")}
+    assert odd == {("equipment.line_material", value) for value in ("wire rope", "synthetic rope")}
     assert len(enums) > 80
 
 
@@ -171,7 +174,7 @@ def test_references_have_a_home():
 def test_no_field_for_a_body_weight():
     """The profile has no place for what a person weighs: a person is checked against the limit, pass or not yet."""
     words = {at for at, _ in PROPERTIES if re.search(r"weight|body|mass", at.split(".")[-1])}
-    assert words == {"equipment.arrest_at.mass"}  # a maker's figure for a part, no person's
+    assert words == set()
     person = resolved(SCHEMA["properties"]["people"]["properties"]["users"]["items"])["properties"]
     assert [key for key, each in person.items() if resolved(each).get("format") == "mass"] == []
     assert list(person["fit"]["properties"]) == ["result", "limit", "checked_by", "on"]
