@@ -108,7 +108,7 @@ def test_each_declared_kind_is_built():
 
 def test_defaults_of_the_model_are_allowed():
     """A default that the model fills in is a value that the schema would accept from a user."""
-    assert mistakes(site.Task.__dataclass_fields__["permission"].default, dict(PROPERTIES)["tasks.permission"]) == []
+    assert mistakes(site.Task.__dataclass_fields__["permission_"].default, dict(PROPERTIES)["tasks.permission"]) == []
     assert mistakes(Place.__dataclass_fields__["sector"].default, dict(PROPERTIES)["site.sector"]) == []
 
 

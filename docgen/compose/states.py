@@ -58,7 +58,7 @@ def unprinted(site: Site, bodies: Bodies) -> tuple[str, ...]:
 
 
 def _given(node: Node, answered: frozenset[str], wanted: bool) -> Iterator[str]:
-    cls: type[Any] = node.__class__
+    cls: Any = node.__class__
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(node) if "says" in f.metadata}
     for slot in slots_of(cls):
         value, ours = getattr(node, slot.name), wanted or bool(said[slot.name].papers)

@@ -100,7 +100,7 @@ def _below(said: Says, field: str) -> tuple[Says, ...]:
     """The parts of a field that is a record: they say where it is read off where the whole does not."""
     if said.read_off:
         return ()
-    cls: type[Any] = Site
+    cls: Any = Site
     slot: Slot | None = None
     for step in field.split("."):
         slot = next(s for s in slots_of(cls) if s.key == step)
@@ -159,7 +159,7 @@ def _said(cls: type[Any]) -> Mapping[str, Says]:
 
 
 def _slots(node: Node) -> tuple[Slot, ...]:
-    cls: type[Any] = node.__class__
+    cls: Any = node.__class__
     return slots_of(cls)
 
 
