@@ -241,7 +241,7 @@ def _outdoors(site: Site, inside: tuple[Node, ...]) -> bool:
 def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
     part: Part = _within(inside, Part)
     hangs = any(part.id in s.parts for s in site.systems)
-    return hangs and part.capacity.max is None and part.users_max is None and part.tensile is None and part.line_strength is None
+    return hangs and part.capacity.max is None and part.rated_users is None and part.tensile is None and part.line_strength is None
 
 
 def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:
@@ -250,7 +250,7 @@ def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:
 
 
 def _two_at_once(site: Site, inside: tuple[Node, ...]) -> bool:
-    return (_within(inside, System).users_at_once or 1) > 1
+    return (_within(inside, System).climbers_at_once or 1) > 1
 
 
 def _side_load_untold(site: Site, inside: tuple[Node, ...]) -> bool:
