@@ -30,6 +30,7 @@ from docgen.findings import (
     rescue_gear,
     roster,
     second,
+    sense,
     survey,
     wording,
 )
@@ -45,7 +46,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, geometry, device, chain, anchorage, equipment, place, people, roster, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
+    survey, facts, sense, geometry, device, chain, anchorage, equipment, place, people, roster, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))
 SECOND = registered(second)

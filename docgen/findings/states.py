@@ -34,6 +34,7 @@ Why = Literal["findings", "not-issued", "differs", "replaced"]
 SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "survey": ("facts", None),
     "facts": ("facts", None),
+    "sense": ("facts", None),
     "geometry": ("fall-distance", None),
     "device": ("fall-distance", None),
     "chain": ("part-strength", None),
@@ -56,6 +57,14 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
 #: Findings that close for another reason than the rest of their subject, or close no bay.
 OTHERWISE: Mapping[str, Reason | None] = {
     "paper-facts-missing": None,
+    "phone-in-forbidden-area": "no-rescue",
+    "anchor-of-another-bay": "no-rescue",
+    "method-follows-itself": "no-rescue",
+    "gate-shift-unstated": "no-rescue",
+    "spare-in-use": "part-strength",
+    "stop-is-no-stop": "part-strength",
+    "part-of-itself": "part-strength",
+    "line-angle-other-rail": "part-strength",
     "edge-not-rated": "part-strength",
     "arrest-force-over": "part-strength",
     "line-strength-low": "part-strength",

@@ -25,7 +25,7 @@ from docgen.site.rescue import Method
 from docgen.site.schema import NOT_YET
 from docgen.site.vehicles import Side, Task, Vehicle
 
-__all__ = ["CONDITIONS", "NONE_WORDS", "STATIONS", "Fact", "missing_facts"]
+__all__ = ["CONDITIONS", "HAULING", "NONE_WORDS", "STATIONS", "Fact", "missing_facts"]
 
 STATIONS: tuple[Station, ...] = get_args(Station)[1:]
 NONE_WORDS = ("none", "no", "nothing", "does not apply")
@@ -241,7 +241,9 @@ def _outdoors(site: Site, inside: tuple[Node, ...]) -> bool:
 def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
     part: Part = _within(inside, Part)
     hangs = any(part.id in s.parts for s in site.systems)
-    return hangs and part.capacity.max is None and part.rated_users is None and part.tensile is None and part.line_strength is None
+    return (
+        hangs and part.capacity.max is None and part.rated_users is None and part.tensile is None and part.line_strength is None
+    )
 
 
 def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:

@@ -253,9 +253,11 @@ class Method(Node):
         papers=(6, 7),
         read_off="Label of the platform",
     )
-    rescue_anchor: Key | None = says(
-        "The anchor that the method uses, by its id under rescue_anchors of the bay.",
-        "RA-1",
+    rescue_anchors: tuple[Key, ...] = says(
+        "The anchors that the method uses, one in each bay, by their ids under rescue_anchors of the bays.",
+        ["RA-1"],
+        default=(),
+        unique=True,
         refers_to="rescue_anchors",
         need="A",
         station="rescue",
