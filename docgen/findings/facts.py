@@ -51,4 +51,4 @@ def paper_facts_missing(view: View) -> Iterator[Hit]:
     for document in ALL:
         facts = [f for f in view.facts if f.need == "B" and document in documents_of((f,))]
         if facts:
-            yield Hit(facts[0].paths[0], {"document": terms((document,)), **_told(facts)}, (document,))
+            yield Hit("document", {"document": terms((document,)), **_told(facts)}, (document,))

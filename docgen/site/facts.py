@@ -18,7 +18,7 @@ from docgen.site.build import Slot, slots_of
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Need, Node, Says, Station
 from docgen.site.equipment import Direction, EdgeUse, Part, System
-from docgen.site.law import Reviewer
+from docgen.site.law import LocalRule, Reviewer
 from docgen.site.people import Shift
 from docgen.site.profile import Site
 from docgen.site.rescue import Method
@@ -289,6 +289,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "found": lambda site, inside: False,  # asked for by the finding that says what must be written
     "hauling": _method(*HAULING),
     "hook-undone": _method(*UNDOES),
+    "local-code": lambda site, inside: _within(inside, LocalRule).kind == "local",
     "open-side": lambda site, inside: _within(inside, Side).stopped_by is None,
     "outdoors": _outdoors,
     "own-crew-counts": lambda site, inside: bool(site.contractors.applies_to_own_crew),

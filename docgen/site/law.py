@@ -51,6 +51,7 @@ class LocalRule(Node):
         "The permit of the town for work above 10 ft",
         need="B",
         station="counsel",
+        when="local-code",
         papers=(1, 3, 6),
     )
 
