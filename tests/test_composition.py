@@ -261,6 +261,18 @@ OUTSIDE = {
     "{% set n = site.site.name %}§{% for n in site.bays %}{{ n.name }}{% endfor %}{{ n }}": "'n' is a value set outside a clause",
     "{% set n = site.site.name %}§{% if site.vehicles %}{% set n = site.site.id %}{% endif %}{{ n }}": "'n' is a value set outside",
     "{% set n = site.site.name %}{% macro told() %}{{ n }}{% endmacro %}§{{ told() }}": "'n' is a value set outside a clause",
+    "{% from 'parts/en/own.md' import n with context %}§{{ n }}": r"scope\.md:3: 'n' is imported and used in a clause as a value",
+    "{% import 'parts/en/own.md' as own with context %}§{{ own.n }}": "'own' is imported and used in a clause as a value",
+    "{% from 'parts/en/own.md' import n with context %}{% set m = n %}§{{ m }}": "'m' is a value set outside a clause",
+    "{% set n = site.site.name %}{% include 'parts/en/clause.md' %}§Nothing of it.": "'n' is a value set outside a clause",
+    "{% set n = site.bays|length %}§{% include 'parts/en/own.md' %}": "'n' is worked out outside a clause",
+    "{% macro told(n) %}§{{ n }}§{% endmacro %}{{ told(site.site.name) }}": "a clause may not stand in a macro or a call",
+    "{% macro told() %}{% set n = site.site.name %}§{{ n }}§{% endmacro %}{{ told() }}": "a clause may not stand in a macro or a call",
+    "{% macro told() %}{{ caller(site.site.name) }}{% endmacro %}{% call(n) told() %}§{{ n }}§{% endcall %}": "in a macro or a call",
+}
+PARTS = {
+    "own": "{% set n = site.site.name %}{% macro told(bay) %}{{ bay.name }}{% endmacro %}",
+    "clause": "{% clause 'y' %}\nSays {{ n }}.\n{% endclause %}\n",
 }
 INSIDE = (
     "{% set c = site.contractors %}§{{ c.check_in or 'none' }}",
@@ -269,6 +281,8 @@ INSIDE = (
     "{% for bay in site.bays if bay.name %}§{{ bay.name }}{% for t in site.tasks %}{{ loop.index }}{% endfor %}§{% endfor %}",
     "§{% set n = site.bays|length %}{{ n }}",
     "§{% for n in site.tasks|map(attribute='name') %}{{ n }} {% endfor %}",
+    "{% from 'parts/en/own.md' import told with context %}§{{ told(site.bays[0]) }}",
+    "{% import 'parts/en/own.md' as own with context %}§{{ own.told(site.bays[0]) }}",
 )
 
 
@@ -279,19 +293,27 @@ def clause_between(text):
     return f"{before}\n{{% clause {key} %}}\nSays {inside}\n{{% endclause %}}\n{after}\n"
 
 
+def with_parts(folder, text):
+    """The section as `section` writes it, beside the files that it may import or include."""
+    (folder / "parts" / "en").mkdir(parents=True)
+    for name, part in PARTS.items():
+        (folder / "parts" / "en" / f"{name}.md").write_text(part, encoding="utf-8")
+    return section(folder, clause_between(text))
+
+
 @pytest.mark.parametrize("text", OUTSIDE)
 def test_what_a_clause_says_is_read_inside_it(tmp_path, text):
     """A value that is made outside a clause and used inside one is refused: it would be in no trace."""
     checked = demo("harrow-ridge")
     with pytest.raises(TemplateError, match=OUTSIDE[text]):
-        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, section(tmp_path, clause_between(text)))
+        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, with_parts(tmp_path, text))
 
 
 @pytest.mark.parametrize("text", INSIDE)
 def test_walking_to_a_record_outside_is_allowed(tmp_path, text):
     """Records may be named and looped over outside a clause; conditions there decide which clauses there are."""
     checked = demo("harrow-ridge")
-    own = section(tmp_path, clause_between(text))
+    own = with_parts(tmp_path, text)
     body = compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own)
     assert any(clause.id.startswith(f"{PLAN}.x") for clause in body.clauses)
 
