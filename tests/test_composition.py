@@ -398,12 +398,44 @@ def test_compiled_templates_hold_no_words_of_a_composition(tmp_path):
     assert made == ["onea", "twoa"]
 
 
+#: What a cache may be asked by: names, days, places of data files, and classes; never by a record of a site.
+ASKED_BY = {"str", "bool", "date", "Path", "tuple[Path, ...]", "type", "_Subject"}
+CONTAINER = re.compile(r"\[\]|\{\}|(?:dict|list|set|defaultdict|deque|Counter|OrderedDict|WeakKeyDictionary)\(.*\)")
+FILLED = {"findings/rule.py: _REGISTERED"}  # by the decorator, when the findings are loaded
+
+
+def kept(tree: ast.Module, where: str) -> tuple[list[str], list[str]]:
+    """Caches that are asked by anything else, and what a module holds to be filled later."""
+    caches, open_ = [], []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef) and any(
+            re.search(r"\b(?:lru_)?cache\b", ast.unparse(d)) for d in node.decorator_list
+        ):
+            asked = {ast.unparse(a.annotation) for a in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]}
+            caches += [f"{where}: {node.name}"] if asked - ASKED_BY else []
+        elif isinstance(node, ast.Global):
+            open_ += [f"{where}: {name}" for name in node.names]
+    for node in tree.body:
+        if (
+            isinstance(node, ast.Assign | ast.AnnAssign)
+            and node.value is not None
+            and CONTAINER.fullmatch(ast.unparse(node.value))
+        ):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            open_ += [f"{where}: {ast.unparse(target)}" for target in targets]
+    return caches, open_
+
+
 def test_nothing_is_kept_by_site():
-    """What a module of `compose` keeps is keyed by names of languages and spellings only, never by a record of a site."""
-    kept = {}
-    for path in sorted((ROOT / "docgen" / "compose").glob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.FunctionDef) and any("cache" in ast.unparse(d) for d in node.decorator_list):
-                arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
-                kept[f"{path.stem}.{node.name}"] = [ast.unparse(a.annotation) for a in arguments]
-    assert all(annotation == "str" for annotations in kept.values() for annotation in annotations), kept
+    """What a module of the program keeps is our own data, by names; nothing is there to be filled while a site is looked at."""
+    package = ROOT / "docgen"
+    found = [kept(ast.parse(p.read_text(encoding="utf-8")), str(p.relative_to(package))) for p in sorted(package.rglob("*.py"))]
+    assert [name for caches, _ in found for name in caches] == []
+    assert {name for _, open_ in found for name in open_} == FILLED
+
+
+def test_what_a_module_keeps_is_seen():
+    """A cache by site, a list, a dictionary and a global of a module are seen; what a function makes is not."""
+    code = "@cache\ndef a(s: Site): ...\n@functools.lru_cache(9)\ndef b(s: View): ...\n@cache\ndef c(s: str): ...\n"
+    code += "_LAST = []\n_BY: dict[str, int] = {}\n_SEEN = set()\nFINE = (1,)\ndef d():\n    global _NOW\n    x = []\n"
+    assert kept(ast.parse(code), "m") == (["m: a", "m: b"], ["m: _NOW", "m: _LAST", "m: _BY", "m: _SEEN"])
