@@ -21,6 +21,7 @@ ORDER = (
     ("records",),
     ("findings",),
     ("words",),
+    ("older",),
     ("checked", "profile"),
     ("compose",),
     ("write",),
