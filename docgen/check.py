@@ -363,6 +363,9 @@ class _Check:
         for key in error.validator_value:
             if key not in error.instance and (steps, key) not in self.suggested:
                 about = self.about(self.schema.below(self.schema.at(steps), key))
+                if self.path((*steps, key)) in self.source.marks:  # it was there, and said to be unknown
+                    yield _Fault((*steps, key), f"'{key}' is needed here and cannot be unknown", about or f"write '{key}'")
+                    continue
                 message = _joined(f"{_called(steps)} lacks '{key}'", because and f"needed {because}")
                 hint = f"add '{key}': {about}" if about else f"add '{key}'"
                 yield _Fault((*steps, key), message, hint, at_key=True, stands_at=steps)
@@ -437,6 +440,9 @@ class _Check:
     def wrong_pattern(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         if error.instance == "" and not self.allows_empty(steps):
             return  # minLength says it better
+        if "title" in error.schema:
+            yield _Fault(steps, f"'{self.written(steps, error.instance)}' {error.schema['title']}", error.schema["description"])
+            return
         hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
         yield _Fault(steps, f"'{self.written(steps, error.instance)}' is not written as it should be", hint)
 

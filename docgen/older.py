@@ -73,7 +73,8 @@ def _lines(rows: list[tuple[Moved, list[int]]], said: dict[str, str]) -> Iterato
             if row.group == group:
                 now = f" -> {_short(row.now)}" if row.now else ""
                 told = said["line"].format(row=f"{_short(row.was)}{now}", n=min(lines))
-                yield from textwrap.wrap(told, WIDTH, initial_indent="  ", subsequent_indent="      ", break_on_hyphens=False)
+                wrapped = textwrap.wrap(told, WIDTH, initial_indent="  ", subsequent_indent="      ", break_on_hyphens=False)
+                yield from (line.replace("\u00a0", " ") for line in wrapped)
 
 
 def _short(names: tuple[str, ...]) -> str:

@@ -43,7 +43,12 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str) -
     }
 
 
-ID = "^[A-Za-z0-9][A-Za-z0-9-]*$"
+#: a rule with its own words: `title` says what is wrong, `description` what would be right
+ID = {
+    "pattern": "^[A-Za-z0-9][A-Za-z0-9-]*$",
+    "title": "is no id; an id has letters, digits and hyphens only, the first no hyphen",
+    "description": "write it like B1 or safety-manager",
+}
 #: ends that `<document>[.<bay or kind>][.<language>].<type>` and `<site>.counsel` have already
 SUFFIXES = ("html", "docx", "pdf", "md", "json", "csv", "xlsx", "counsel")
 
@@ -57,9 +62,9 @@ def _any_case(words: Iterable[str]) -> str:
 DEVICES = _any_case(("con", "prn", "aux", "nul")) + "|" + _any_case(("com", "lpt")).replace("|", "[0-9]|") + "[0-9]"
 
 
-def _never(pattern: str, why: str, better: str) -> dict[str, Any]:
-    """A rule that shuts names out; the checker says why and what would be right."""
-    return {"not": {"pattern": f"^({pattern})$", "title": why, "description": f"choose another name, such as {better}"}}
+def _never(pattern: str, why: str) -> dict[str, Any]:
+    """A rule that shuts names out, with its own words."""
+    return {"not": {"pattern": f"^({pattern})$", "title": why, "description": "choose another name, such as north-1"}}
 
 
 FORMS: dict[str, dict[str, Any]] = {
@@ -67,20 +72,20 @@ FORMS: dict[str, dict[str, Any]] = {
         "description": "A short name for a record, by which other records point to it: letters, digits and hyphens, without spaces.",
         "examples": ["B1", "safety-manager"],
         "type": "string",
-        "pattern": ID,
         "maxLength": 40,
+        "allOf": [ID],
     },
     "file_id": {
         "description": "A short name of a site or a bay, which names folders and files too: letters, digits and hyphens, without spaces.",
         "examples": ["B1", "pine-hollow"],
         "type": "string",
-        "pattern": ID,
         "maxLength": 40,
         "allOf": [
-            _never(DEVICES, "is the name of a device on some computers, and files are named after it", "B1"),
-            _never("[A-Za-z]{2,3}(-[A-Za-z]{2})?", "is read as a language code in the name of a file", "B1"),
-            _never(_any_case(SUFFIXES), "is the end of a file name of the papers", "B1"),
-            _never(_any_case(get_args(PartKind)), "is a kind of equipment, by which files are named too", "B1"),
+            ID,
+            _never(DEVICES, "is the name of a device on some computers, and files are named after it"),
+            _never(_any_case(SUFFIXES), "is the end of a file name of the papers"),
+            _never(_any_case(get_args(PartKind)), "is a kind of equipment, by which files are named too"),
+            _never("[A-Za-z]{2,3}(-[A-Za-z]{2})?", "is read as a language code in the name of a file"),
         ],
     },
     "name": {
