@@ -248,7 +248,7 @@ def test_a_call_outside_a_clause_is_an_error(tmp_path, name):
 
 OUTSIDE = {
     "{% set n = site.site.name %}§{{ n }}": "'n' is a value set outside a clause and used inside one",
-    "{% set q = site.limits.user.max %}§{{ q|need }}": "'q' is a value set outside a clause",
+    "{% set q = site.limits.upper.value %}§{{ q|need }}": "'q' is a value set outside a clause",
     "{% set n = site.bays|length %}§{{ n }}": r"scope\.md:1: 'n' is worked out outside a clause and used inside one",
     "{% set up = site.tasks|selectattr('alternatives')|list %}§{{ up|length }}": "'up' is worked out outside a clause",
     "{% set n = 'x' if site.bays else 'y' %}§{{ n }}": "'n' is worked out outside a clause",

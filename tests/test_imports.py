@@ -22,6 +22,7 @@ ORDER = (
     ("records",),
     ("findings",),
     ("words",),
+    ("older",),
     ("checked", "profile"),
     ("compose",),
     ("write",),
