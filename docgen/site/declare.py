@@ -17,8 +17,8 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Bound", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
-    "RuleValue", "Says", "SideName", "Speed", "Spoken", "Station", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone",
+    "Quantity", "QuestionKey", "RuleValue", "Says", "SideName", "Speed", "Spoken", "Station", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
 Bound = Literal["label-maximum", "rated-minimum", "design", "allowance"]
@@ -97,6 +97,7 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Key = Annotated[str, "id"]
+FileKey = Annotated[str, "file_id"]
 Name = Annotated[str, "name"]
 Text = Annotated[str, "text"]
 Phone = Annotated[str, "phone"]

@@ -247,7 +247,7 @@ def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
 
 
 def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:
-    part, limit = _within(inside, Part), site.limits.user.max
+    part, limit = _within(inside, Part), site.limits.upper.value
     return part.kind == "srd" and limit is not None and over(limit.si, USUAL_MASS)
 
 
