@@ -83,7 +83,7 @@ def _fact(site: Site, group: list[_Lack], in_use: tuple[str, ...]) -> Fact:
     read_off: list[str] = []
     for field in fields:
         mine = [lack for lack in group if lack.field == field]
-        parts = tuple(dict.fromkeys(p for lack in mine for p in lack.parts))
+        parts = tuple({p.sentence: p for lack in mine for p in lack.parts}.values())
         whole = (mine[0].said,) if any(not lack.parts for lack in mine) else parts
         asked += whole
         read_off += [s.read_off for s in (*whole, *_below(whole[0], field)) if s.read_off]
