@@ -5,7 +5,7 @@ that a reader of the model never meets a hole. Quantities are SI with the text a
 Each field is declared once, in the module of its section, with its sentence, examples and rules.
 """
 
-from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
+from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine
 from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
@@ -25,6 +25,7 @@ __all__ = [
     "Bay",
     "BayRail",
     "ContractorClass",
+    "ControlStep",
     "DRing",
     "Drill",
     "Entry",
