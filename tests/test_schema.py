@@ -154,7 +154,21 @@ def test_formats_are_those_that_can_be_read():
     text = json.dumps(SCHEMA)
     assert set(re.findall(r'"format": "([^"]+)"', text)) == FORMATS
     # of the names that JSON Schema 2020-12 gives a meaning (Validation, 7.3) only `date` is used, and in that meaning
-    theirs = {"date-time", "date", "time", "duration", "email", "hostname", "ipv4", "ipv6", "uri", "uuid", "iri", "regex", "json-pointer"}
+    theirs = {
+        "date-time",
+        "date",
+        "time",
+        "duration",
+        "email",
+        "hostname",
+        "ipv4",
+        "ipv6",
+        "uri",
+        "uuid",
+        "iri",
+        "regex",
+        "json-pointer",
+    }
     assert FORMATS & theirs == {"date"}
 
 
