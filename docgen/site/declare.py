@@ -104,8 +104,8 @@ class Says:
     """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
 
     `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
-    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `administrative` that a change lapses the
-    issuing authority's approval alone.
+    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `used` that it is looked at although such a
+    paper is still to come, `administrative` that a change lapses the issuing authority's approval alone.
     """
 
     sentence: str
@@ -125,6 +125,7 @@ class Says:
     need: Need = ""
     read_off: str = ""
     papers: tuple[int | str, ...] = ()
+    used: bool = False
     administrative: bool = False
 
 

@@ -371,7 +371,9 @@ class Inspection(Node):
         "Harnesses are washed by hand as the maker says; only the maker repairs devices",
     )
     manuals_at: Text | None = says(
-        "Where the makers' instructions that belong to the plan are kept with it.", "Binder 2 beside the plan in the wash office"
+        "Where the makers' instructions that belong to the plan are kept with it.",
+        "Binder 2 beside the plan in the wash office",
+        administrative=True,
     )
     oversight: Oversight = section(
         "How the site sees that the plan is kept, and how it judges whether the plan works.",

@@ -39,8 +39,8 @@ def profile_schema() -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
-    # a field that names papers is refused until some paper prints it: what is written must not be dropped in silence
-    own = [s for s in slots_of(cls) if s.name in said and not said[s.name].papers]
+    # a field that names papers is refused until something looks at it: what is written must not be dropped in silence
+    own = [s for s in slots_of(cls) if s.name in said and (said[s.name].used or not said[s.name].papers)]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
