@@ -36,7 +36,8 @@ def acts(site: Site) -> Iterator[Act]:
 
 def _below(node: Node) -> Iterator[Act]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(node) if "says" in f.metadata}
-    days = [s.name for s in slots_of(type(node)) if s.what == "date"]
+    kind: type = type(node)
+    days = [s.name for s in slots_of(kind) if s.what == "date"]
     for name in said:
         value = getattr(node, name)
         if isinstance(value, Quantity):
