@@ -244,6 +244,7 @@ def test_full_example_passes():
 
 FIRST = """
 site: {id: first-yard, name: First Yard, jurisdiction: US-KS}
+document: {effective: 2026-11-01}
 roles:
   - {id: manager, title: Yard manager}
 bays:
@@ -298,7 +299,7 @@ def test_every_bad_profile_is_looked_at():
 def test_a_text_may_stand_in_several_languages():
     """A statement under its language codes is one text in the records, in the first of them; a version is asked for by its code."""
     source = read.read_text(
-        "site: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
+        "site: {id: yard, name: Yard, jurisdiction: US-KS}\ndocument: {effective: 2026-11-01}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
     )
     assert mistakes(source.data) == []
     datum = site.build(source).bays[0].heights_from

@@ -132,7 +132,9 @@ class LawAlone:
 
     def changed_until(self, day: date) -> tuple[tuple[str, date], ...]:
         """The questions whose answer is another on a later day than on the day of the set, each with the day since which it is so."""
-        found = []
+        found: list[tuple[str, date]] = []
+        if not any(self.on < d <= day for link in self._chain for d in link.days):
+            return ()
         for key in answers.questions():
             days = {d for link in self._chain for d in self._days(link, key) if self.on < d <= day}
             if days:

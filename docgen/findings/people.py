@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from itertools import pairwise
 
 from docgen.findings.common import listed, overdue, terms, worded
@@ -218,7 +218,7 @@ def holder_later(view: View) -> Iterator[Hit]:
         if (then and then.name) == (now and now.name):
             continue
         ended = then.to if then is not None and then.to is not None and then.to < view.as_of else None
-        since = now.from_ if now is not None else ended
+        since = now.from_ if now is not None else ended + timedelta(days=1) if ended is not None else None
         values: dict[str, Value] = {
             "role": role.title,
             "effective": day,
