@@ -18,7 +18,7 @@ import yaml
 from control_site import FIRST, approve, new_site, refused
 from jsonschema import Draft202012Validator, FormatChecker
 from record_schemas import stale
-from support import ROOT
+from support import ROOT, SITES
 
 import docgen
 from docgen.cli import INSTEAD, command_line, main
@@ -174,6 +174,7 @@ def test_records_of_0_1_0_say_which_format_they_are(what, tmp_path, capsys):
     """The frozen site of 0.1.0: its approvals and its revisions are each one message with both formats and what to do."""
     site = tmp_path / "site"
     shutil.copytree(FROZEN, site)
+    shutil.copy(SITES / "harrow-ridge" / "profile.yaml", site)  # a profile of today beside records of that version
     shutil.rmtree(site / ({"approvals", "issued"} - {what}).pop())
     file = site / {"approvals": "approvals/A-0001.json", "issued": "issued/rev-001/record.json"}[what]
     with pytest.raises(RecordError) as seen:
@@ -262,7 +263,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     """A revision whose profile this program does not read: one refusal that names file, revision and program, nothing guessed."""
     folder = tmp_path / "issued" / "rev-001"
     folder.mkdir(parents=True)
-    text = (FROZEN / "profile.yaml").read_text(encoding="utf-8")
+    text = (SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8")
     (folder / "profile.yaml").write_text(text.replace("people:\n", "folk:\n", 1), encoding="utf-8")
     (folder / "check.json").write_text('{"findings": []}', encoding="utf-8")
     (folder / "clauses.json").write_bytes(as_bytes(IssuedTexts((TEXT,))))
@@ -274,7 +275,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     (folder / "profile.yaml").write_text("a: [", encoding="utf-8")
     with refused(RecordError, "the record is damaged"):
         issued_state(records, 1)
-    shutil.copy(FROZEN / "profile.yaml", folder / "profile.yaml")
+    shutil.copy(SITES / "harrow-ridge" / "profile.yaml", folder / "profile.yaml")
     assert issued_state(records, 1).site.people.users
     (folder / "check.json").write_text('{"findings": [{"name": "x"}]}', encoding="utf-8")
     with refused(RecordError, r"check\.json: the record is damaged"):

@@ -307,3 +307,31 @@ def test_a_text_may_stand_in_several_languages():
     assert pickle.loads(pickle.dumps(datum)).versions == {"en": "Slab", "es": "Losa"}
     assert mistakes({"english": "Slab"}, SCHEMA["$defs"]["text"]) != []
     assert mistakes({"en": ""}, SCHEMA["$defs"]["text"]) != []
+
+
+@pytest.mark.parametrize(
+    ("path", "parts", "expected"),
+    [
+        ("roles[gm].holders", ["management", "issuing-authority"], True),
+        ("roles[gm].holders", ["management", "trainer"], False),
+        ("roles[gm].holders", None, False),
+        ("roles[gm].holders[0].name", ["management"], False),
+        ("roles[gm].phone", ["safety-manager"], True),
+        ("roles[ss].phone", ["supervisor"], False),
+        ("roles[gate].phone", ["gate-operator"], False),
+        ("document.kept_at", None, True),
+        ("roles[gm].title", ["management"], False),
+        ("emergency.contacts[0].number", None, False),
+        ("emergency.radio.words", None, False),
+    ],
+)
+def test_what_is_administrative(path, parts, expected):
+    """Names of posts, office telephones and places of copies are; who answers for the work, and whatever help is called by, never is."""
+    assert site.administrative(path, parts) is expected
+
+
+def test_nothing_of_the_alarm_is_administrative():
+    """No field of rescue, emergency or shifts is declared so: no number, caller, backup, radio or alarm word."""
+    declared = [at for at, each in PROPERTIES if each.get("administrative")]
+    assert len(declared) >= 4
+    assert [at for at in declared if at.split(".")[0] in ("rescue", "emergency", "shifts")] == []

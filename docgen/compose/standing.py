@@ -159,8 +159,16 @@ def _only_administrative(old: Clause, new: Clause) -> bool:
         parts = re.findall(r"[a-z-]+", before[part]) if before.get(part) == after.get(part) and part in before else None
         if NONE in (was, now) or not administrative(path, parts):
             return False
-        text = text.replace(_letters(was), _letters(now))
+        for one, other in zip(_printed(was), _printed(now), strict=True):
+            text = text.replace(one, other)
     return bool(inputs) and text == _letters(new.text) and old.cites == new.cites
+
+
+def _printed(value: str) -> tuple[str, str]:
+    """A value as papers print it: whole, and its first part in the middle of a sentence."""
+    whole = _letters(value)
+    part = re.split("[,;]", whole)[0]
+    return whole, part[:1].lower() + part[1:]
 
 
 def _letters(text: str) -> str:

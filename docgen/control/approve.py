@@ -145,7 +145,9 @@ def _named(by: str, part: RolePart, on: date, site: Site) -> None:
     """An approval is taken only from a person whom the profile names for that part on that day."""
     known = site.named_for(part, on)
     if by not in known:
-        raise RecordError("approver-not-named" if known else "nobody-named", by=by, role=part, on=on, known=known)
+        if not known:
+            raise RecordError("nobody-named", by=by, role=part, on=on)
+        raise RecordError("approver-not-named", by=by, role=part, on=on, known=known)
 
 
 def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
