@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
+    "Angle", "Attachment", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
     "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
@@ -90,6 +90,7 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Key = Annotated[str, "id"]
+FileKey = Annotated[str, "file_id"]
 Name = Annotated[str, "name"]
 Text = Annotated[str, "text"]
 Phone = Annotated[str, "phone"]
@@ -104,8 +105,8 @@ class Says:
     """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
 
     `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
-    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `used` that it is looked at although such a
-    paper is still to come, `administrative` that a change lapses the issuing authority's approval alone.
+    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `administrative` that a change lapses the
+    issuing authority's approval alone.
     """
 
     sentence: str
@@ -125,7 +126,6 @@ class Says:
     need: Need = ""
     read_off: str = ""
     papers: tuple[int | str, ...] = ()
-    used: bool = False
     administrative: bool = False
 
 
