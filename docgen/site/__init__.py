@@ -16,7 +16,7 @@ from docgen.site.law import LocalKind, LocalRule
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
 from docgen.site.logs import Handling
-from docgen.site.people import Rescuer, Shift, TrainingRecord
+from docgen.site.people import Post, Rescuer, Shift, TrainingRecord
 from docgen.site.place import Holder, Role, RolePart
 from docgen.site.profile import Site
 from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
@@ -45,6 +45,7 @@ __all__ = [
     "OverheadLine",
     "Part",
     "Permission",
+    "Post",
     "Posture",
     "Protrusion",
     "Quantity",
