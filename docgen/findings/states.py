@@ -43,6 +43,7 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "place": ("danger", None),
     "people": (None, "check-overdue"),
     "roster": ("no-rescue", "check-overdue"),
+    "posts": ("no-rescue", None),
     "rescue": ("no-rescue", None),
     "drills": ("no-rescue", "check-overdue"),
     "rescue_gear": ("no-rescue", "check-overdue"),

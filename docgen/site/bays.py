@@ -376,7 +376,12 @@ class EnergyStep(Node):
         default="",
         required=True,
     )
-    by: Key | None = says("The role that does it, by its id under roles.", "driver", required=True, refers_to="roles")
+    by: Key | None = says(
+        "Who does it: a role by its id under roles, or a class of contractors by its id.",
+        "driver",
+        required=True,
+        refers_to=("roles", "contractor_classes"),
+    )
 
 
 @record

@@ -20,9 +20,9 @@ from docgen.site.declare import Need, Node, Says, Station
 from docgen.site.equipment import Direction, EdgeUse, Part, System
 from docgen.site.law import LocalRule, Reviewer
 from docgen.site.people import Shift
+from docgen.site.place import Role
 from docgen.site.profile import Site
 from docgen.site.rescue import Method
-from docgen.site.schema import NOT_YET
 from docgen.site.vehicles import Side, Task, Vehicle
 
 __all__ = ["CONDITIONS", "HAULING", "NONE_WORDS", "STATIONS", "Fact", "missing_facts"]
@@ -31,6 +31,8 @@ STATIONS: tuple[Station, ...] = get_args(Station)[1:]
 NONE_WORDS = ("none", "no", "nothing", "does not apply")
 #: Walked to one by one; whoever is asked elsewhere is asked once for all of a section.
 WALKED: tuple[Station, ...] = ("gate", "parking", "ladder", "deck", "rail", "rescue", "signals", "way-off")
+#: Parts that one named person holds, whatever the shift.
+NAMED = {"competent-person", "qualified-person", "rescue-lead", "trainer", "issuing-authority", "safety-manager", "management"}
 USUAL_MASS = 310 * 0.45359237  # kg: a label gives its arrest distance for users up to 310 lb
 HAULING, UNDOES = ("raise-and-lower", "lower"), ("raise-and-lower", "lower", "platform", "ladder")
 
@@ -115,7 +117,7 @@ def _lacks(site: Site, node: Node, field: str, owners: tuple[Node, ...]) -> Iter
         about, value = said[slot.name], getattr(node, slot.name)
         at, name = f"{node.path}.{slot.key}".lstrip("."), f"{field}.{slot.key}".lstrip(".")
         if about.need in ("A", "B"):
-            if (node.__class__.__name__, slot.name) not in NOT_YET and _asked(site, inside, about):
+            if _asked(site, inside, about):
                 yield from _lack(site, slot, about, value, at, name, inside)
         elif slot.what == "record":
             for inner in value if slot.many else (value,):
@@ -276,7 +278,7 @@ def _same_rail(site: Site, inside: tuple[Node, ...]) -> bool:
 
 def _reviews_figures(site: Site, inside: tuple[Node, ...]) -> bool:
     reviewer: Reviewer = _within(inside, Reviewer)
-    return reviewer.role != "counsel"
+    return reviewer.part != "counsel"
 
 
 #: Name in `when` -> whether the fact is asked; it gets the site and the records that the field lies in, the outermost first.
@@ -288,6 +290,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "edge-differs": _edge_differs,
     "found": lambda site, inside: False,  # asked for by the finding that says what must be written
     "hauling": _method(*HAULING),
+    "holder-named": lambda site, inside: bool(set(_within(inside, Role).part) & NAMED),
     "hook-undone": _method(*UNDOES),
     "local-code": lambda site, inside: _within(inside, LocalRule).kind == "local",
     "open-side": lambda site, inside: _within(inside, Side).stopped_by is None,
@@ -295,6 +298,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "own-crew-counts": lambda site, inside: bool(site.contractors.applies_to_own_crew),
     "own-method": lambda site, inside: _within(inside, Method).kind != "outside",
     "platform": _method("platform", "ladder"),
+    "releases": lambda site, inside: any(b.release.by == _within(inside, Role).id for b in site.bays),
     "reviews-figures": _reviews_figures,
     "same-rail": _same_rail,
     "several-languages": lambda site, inside: len(site.document.languages) > 1,

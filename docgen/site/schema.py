@@ -22,16 +22,11 @@ PROFILE = 2  # the number of the format
 TITLE = "Site profile"
 ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
 COMMENT = (
-    "Beyond JSON Schema, the checker reads: format length, mass, force, time, speed, angle, temperature and voltage (a figure with its unit), date "
+    "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature and voltage (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )
 ABOUT_IT = ("description", "examples", "need", "station", "read_off", "papers", "administrative")
-#: Declared, and refused until what reads them is there.
-NOT_YET = {
-    ("Role", "part"), ("Role", "holders"), ("Role", "relief"), ("Shift", "posts"), ("Shift", "chain"), ("Shift", "cover"),
-    ("Shift", "pairs"), ("DocumentControl", "effective"),
-}  # fmt: skip
 TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
 RULES = {
     "minimum": "minimum",
@@ -72,7 +67,7 @@ def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
-    own = [s for s in slots_of(cls) if s.name in said and not (said[s.name].papers and (cls.__name__, s.name) in NOT_YET)]
+    own = [s for s in slots_of(cls) if s.name in said]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
