@@ -55,7 +55,7 @@ PACKAGE = Path(docgen.__file__).parent
 FROZEN = Path(__file__).parent / "frozen" / "harrow-ridge-0.1.0"
 HEX = "0123456789abcdef" * 4
 CLAUSE = Clause("plan.a", "Stop.\n", (("bays[B1].name", "Bay"), ("limits.upper.value", "310 lb")), ("law:x",), "stop", HEX)
-TEXT = Text("plan", "en", HEX, (CLAUSE,))
+TEXT = Text("plan", "en", HEX, HEX, (CLAUSE,))
 MADE = (
     Approval(
         site="s", id="A-0001", document="plan", role="counsel", by="A. Petrie", on=FIRST, scope=("document",), licence="L-1",
@@ -244,7 +244,7 @@ def test_states_digested_in_two_ways_are_compared_by_words(approved):
     checked, bodies, records = approved
     new = current(checked.source, checked.site, bodies, records, ())
     moved = {
-        d: {lang: Text(t.document, t.language, t.digest, tuple(
+        d: {lang: Text(t.document, t.language, t.digest, t.headings, tuple(
             dataclasses.replace(c, inputs=tuple((p, f"{v}!") for p, v in c.inputs)) for c in t.clauses)) for lang, t in versions.items()}
         for d, versions in bodies.items()
     }  # fmt: skip

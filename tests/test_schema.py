@@ -393,6 +393,7 @@ def test_full_example_passes():
 FIRST = """
 profile: 2
 site: {id: first-yard, name: First Yard, jurisdiction: US-KS}
+document: {effective: 2026-11-01}
 roles:
   - {id: manager, title: Yard manager}
 bays:
@@ -447,7 +448,7 @@ def test_every_bad_profile_is_looked_at():
 def test_a_text_may_stand_in_several_languages():
     """A statement under its language codes is one text in the records, in the first of them; a version is asked for by its code."""
     source = read.read_text(
-        "profile: 2\nsite: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
+        "profile: 2\nsite: {id: yard, name: Yard, jurisdiction: US-KS}\ndocument: {effective: 2026-11-01}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
     )
     assert mistakes(source.data) == []
     datum = site.build(source).bays[0].heights_from
@@ -455,3 +456,31 @@ def test_a_text_may_stand_in_several_languages():
     assert pickle.loads(pickle.dumps(datum)).versions == {"en": "Slab", "es": "Losa"}
     assert mistakes({"english": "Slab"}, SCHEMA["$defs"]["text"]) != []
     assert mistakes({"en": ""}, SCHEMA["$defs"]["text"]) != []
+
+
+@pytest.mark.parametrize(
+    ("path", "parts", "expected"),
+    [
+        ("roles[gm].holders", ["management", "issuing-authority"], True),
+        ("roles[gm].holders", ["management", "trainer"], False),
+        ("roles[gm].holders", None, False),
+        ("roles[gm].holders[0].name", ["management"], False),
+        ("roles[gm].phone", ["safety-manager"], True),
+        ("roles[ss].phone", ["supervisor"], False),
+        ("roles[gate].phone", ["gate-operator"], False),
+        ("document.kept_at", None, True),
+        ("roles[gm].title", ["management"], False),
+        ("emergency.contacts[0].number", None, False),
+        ("emergency.radio.words", None, False),
+    ],
+)
+def test_what_is_administrative(path, parts, expected):
+    """Names of posts, office telephones and places of copies are; who answers for the work, and whatever help is called by, never is."""
+    assert site.administrative(path, parts) is expected
+
+
+def test_nothing_of_the_alarm_is_administrative():
+    """No field of rescue, emergency or shifts is declared so: no number, caller, backup, radio or alarm word."""
+    declared = [at for at, each in PROPERTIES if each.get("administrative")]
+    assert len(declared) >= 4
+    assert [at for at in declared if at.split(".")[0] in ("rescue", "emergency", "shifts")] == []

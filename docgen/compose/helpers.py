@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from docgen import units
@@ -20,7 +21,7 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Quantity, Shift, Site, Vehicle
+from docgen.site import Bay, ControlStep, Method, Quantity, Role, RolePart, Shift, Site, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -74,7 +75,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -109,8 +110,8 @@ class Helpers:
         how = self.words["terms"][quantity.how or "stated"]
         for name in ("by", "on"):
             self.collector.trace.read(quantity, name, getattr(quantity, name))
-        by = self.site.role(quantity.by)
-        evidence = [how, by.title if by else quantity.by, quantity.on.isoformat() if quantity.on else None]
+        by = self.done_by(quantity.by, quantity.on) if quantity.by else None
+        evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
         cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
         return Markup("| " + " | ".join(escape(c) for c in cells) + " |")
 
@@ -204,7 +205,9 @@ class Helpers:
     def released_by_all(self) -> Markup:
         """Titles of those who may release a vehicle."""
         keys = dict.fromkeys(b.release.by for b in self.site.bays)
-        roles = [self.site.role(k) for k in keys if k]
+        named = [self.site.role(k) for k in keys if k]
+        relief = (key for r in named if r is not None for key in r.relief)
+        roles = [*named, *(self.site.role(k) for k in dict.fromkeys(relief) if k not in keys)]
         if not roles:
             return blank(self.phrase("role"))
         titles = [r.title for r in roles if r is not None]
@@ -247,6 +250,29 @@ class Helpers:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
         return key if role is None else _lower_first(role.title)
+
+    def of_part(self, part: RolePart) -> Role | None:
+        """The role that a paper means by a part: the first listed that has it."""
+        role = self.site.role_of(part)
+        if role is not None:
+            self.collector.trace.read(plain(role), "part", role.part)
+        return role
+
+    def done_by(self, key: str, on: date | None) -> str:
+        """Who did something on a day: the title with the name that held the role then, the title alone where none is known.
+
+        What is no role is printed as it stands. A later holder changes nothing here, and the name is in the trace by its day.
+        """
+        role = self.site.role(key)
+        if role is None:
+            return key
+        title, known = role.title, plain(role)
+        if on is None:
+            return title
+        holder = known.on(on)
+        name = holder.name if holder else None
+        self.collector.trace.note(f"{known.path}.holders.{on.isoformat()}", name)
+        return f"{title} ({name})" if name else title
 
     # --- rescue -------------------------------------------------------------------------------------------------------
 
