@@ -19,10 +19,10 @@ from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.library import Library
-from docgen.compose.outline import outline
 from docgen.compose.parsed import respell
 from docgen.compose.pieces import Frame
 from docgen.errors import TemplateError
+from docgen.papers import outline
 from docgen.site import walk
 from docgen.words import spelled
 

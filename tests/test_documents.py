@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 from support import DEMOS, SITES, composed, demo, judge, overridden, papers, with_changes
 
-from docgen.compose.outline import outlines
 from docgen.errors import TemplateError
+from docgen.papers import outlines
 from docgen.read import Source
 from docgen.resources import data_folder
 from docgen.site import build

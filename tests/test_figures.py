@@ -429,7 +429,7 @@ def test_the_documents_have_their_figures():
 def test_a_clause_rests_on_what_its_figure_shows():
     """A thing moved in the bay moves the inputs of the clause that draws it, and the digest of the plan."""
     from docgen.compose.assembly import compose_body
-    from docgen.compose.outline import outline
+    from docgen.papers import outline
 
     checked = demo("harrow-ridge")
     digests = []

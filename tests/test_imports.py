@@ -15,6 +15,7 @@ ORDER = (
     ("resources", "units", "filing"),
     ("shapes",),
     ("read", "data"),
+    ("papers",),
     ("check", "calc", "site", "private", "unknown"),
     ("trade", "text", "codes", "logbook"),
     ("engineering",),

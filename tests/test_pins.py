@@ -9,7 +9,7 @@ sys.path.insert(0, str(Path(__file__).parent / "pins"))
 
 from pin import ALL, PINS, digests, texts
 
-from docgen.compose.outline import outlines
+from docgen.papers import outlines
 
 NAMES = {o.name for o in outlines()}
 

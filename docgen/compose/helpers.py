@@ -15,6 +15,7 @@ from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
+from docgen.compose.standing import usual_parts
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
@@ -65,7 +66,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
+            "symbols", "asked_for", "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
             "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -140,6 +141,18 @@ class Helpers:
         items = [self.phrase(name) for name in ("brake_set", "chocks") if getattr(control, name)]
         items += [getattr(control, name) for name in ("derail", "keys") if getattr(control, name)]
         return [item[:1].lower() + item[1:] if item[1:2].islower() else item for item in items]
+
+    def asked_for(self) -> tuple[str, ...]:
+        """Parts whose approval the papers of this site need."""
+        return self.site.document.approvals_needed or usual_parts()
+
+    def symbols(self) -> list[dict[str, str]]:
+        """Every symbol of the workings that are printed, with what it stands for, by symbol."""
+        steps = [step for case in self.numbers.cases if case.governs for step in (*case.working, *(case.corner or ()))] + [
+            step for bay in self.numbers.further for step in bay.working
+        ]
+        found = {(i.symbol, meaning("terms", i.term, self.language)) for step in steps for i in step.inputs}
+        return [{"symbol": symbol, "means": means} for symbol, means in sorted(found, key=lambda x: (x[0].lower(), x))]
 
     def meaning(self, step: Working) -> str:
         """What a step of a working computes."""

@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
+    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "PaperName", "Phone", "Quantity", "QuestionKey",
     "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
@@ -92,6 +92,7 @@ Voltage = Annotated[Quantity, "voltage"]
 Key = Annotated[str, "id"]
 Name = Annotated[str, "name"]
 Text = Annotated[str, "text"]
+PaperName = Annotated[str, "paper"]
 Phone = Annotated[str, "phone"]
 Language = Annotated[str, "language"]
 QuestionKey = Annotated[str, "question"]
