@@ -47,7 +47,8 @@ def compose_all(
     from docgen.compose.standing import resting_on
     from docgen.records import NONE
 
-    todo, done = chosen(wanted), []
+    todo = chosen(wanted)
+    done: list[tuple[Document, Body]] = []
     languages = site.document.languages or code.languages[:1]
     bound = [name for o in todo if o.bound for name in copies(o, site)]
     needed = dict.fromkeys([*bound, *(paper for name in bound for paper, _ in resting_on(name, site))])
