@@ -298,10 +298,10 @@ def test_every_bad_profile_is_looked_at():
 def test_a_text_may_stand_in_several_languages():
     """A statement under its language codes is one text in the records, in the first of them; a version is asked for by its code."""
     source = read.read_text(
-        "site: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, datum: {en: Slab, es: Losa}}]\n"
+        "site: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
     )
     assert mistakes(source.data) == []
-    datum = site.build(source).bays[0].datum
+    datum = site.build(source).bays[0].heights_from
     assert (datum, datum.in_("es"), datum.in_("es-MX"), datum.in_("fr")) == ("Slab", "Losa", "Losa", "Slab")
     assert pickle.loads(pickle.dumps(datum)).versions == {"en": "Slab", "es": "Losa"}
     assert mistakes({"english": "Slab"}, SCHEMA["$defs"]["text"]) != []

@@ -224,7 +224,7 @@ class Helpers:
         if chain is not None:
             numbers.append(chain.users)
         if system is not None:
-            numbers.append(system.users_at_once)
+            numbers.append(system.climbers_at_once)
         return min((n for n in numbers if n is not None), default=None)
 
     def deciders(self) -> list[str]:

@@ -53,7 +53,7 @@ def _usual(name: str) -> float:
 
 def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
-    users = system.anchorage.users or system.users_at_once
+    users = system.anchorage.designed_for_users or system.climbers_at_once
     if not users or not devices:
         return None, None
     if system.anchorage.basis == "rated-per-user":
@@ -62,7 +62,7 @@ def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet
             return None, None
         return sheet.run(anchorage.prescriptive_load, users=users, per_user=per_user), "rated-per-user"
     if system.anchorage.basis == "engineered":
-        factor = law.ask("anchorage_factor").figure or system.anchorage.factor
+        factor = law.ask("anchorage_factor").figure or system.anchorage.design_factor
         stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
         known = len(stated) == len(devices)
         force = max(sheet.use(q) for q in stated) if known else law.ask("arrest_force_max").figure

@@ -262,10 +262,10 @@ def users_over_rail(view: View) -> Iterator[Hit]:
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
-        if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
+        if chain.users is not None and system.climbers_at_once is not None and system.climbers_at_once > chain.users:
             yield Hit(
-                f"{path}.users_at_once",
-                {"planned": system.users_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
+                f"{path}.climbers_at_once",
+                {"planned": system.climbers_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
             )
 
 
@@ -277,8 +277,8 @@ def users_unstated(view: View) -> Iterator[Hit]:
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
-        if chain.users is None or system.users_at_once is None:
-            yield Hit(f"{path}.users_at_once", {"system": system.id})
+        if chain.users is None or system.climbers_at_once is None:
+            yield Hit(f"{path}.climbers_at_once", {"system": system.id})
 
 
 @finding("shift-users-over", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -289,12 +289,15 @@ def shift_users_over(view: View) -> Iterator[Hit]:
     Reference: common practice.
     """
     systems = systems_in_use(view)
-    planned = [s.users_at_once for s in systems if s.users_at_once is not None]
+    planned = [s.climbers_at_once for s in systems if s.climbers_at_once is not None]
     if not planned or len(planned) < len(systems):
         return
     for shift in view.site.shifts:
-        if shift.climbing and shift.users is not None and shift.users > sum(planned):
-            yield Hit(f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)})
+        if shift.climbing and shift.climbers_at_once is not None and shift.climbers_at_once > sum(planned):
+            yield Hit(
+                f"{shift.path}.climbers_at_once",
+                {"shift": shift.name or shift.id, "planned": shift.climbers_at_once, "users": sum(planned)},
+            )
 
 
 @finding("users-over-span", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -305,11 +308,13 @@ def users_over_span(view: View) -> Iterator[Hit]:
     published source.
     """
     for bay in bays_in_use(view):
-        system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
+        system, limit = view.site.system_of(bay.id), bay.rail.rated_users_per_span
         if bay.rail.span_stops is True and limit is not None:
             limit *= bay.rail.spans or 1
-        if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
-            yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
+        if system is not None and limit is not None and system.climbers_at_once is not None and system.climbers_at_once > limit:
+            yield Hit(
+                f"{bay.rail.path}.rated_users_per_span", {"bay": bay.name, "planned": system.climbers_at_once, "users": limit}
+            )
 
 
 @finding("rescuer-on-rail", "must-fix", documents=(RESCUE,), basis="law:anchorage_per_user")
@@ -325,7 +330,7 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
             system = next(s for s in view.site.systems if s.path == path)
             if method.load_on_rail is None or chain.users is None or (method.id, chain.bay) not in seen:
                 continue
-            load = method.load_on_rail + (system.users_at_once or 1) - 1
+            load = method.load_on_rail + (system.climbers_at_once or 1) - 1
             if load > chain.users:
                 values: dict[str, Value] = {
                     "method": method.name,

@@ -24,7 +24,7 @@ __all__ = [
     "lightning_wait_short",
     "overhead_line_near",
     "overhead_line_unmeasured",
-    "slow_sink",
+    "slow_slide_no_lock",
     "vehicle_can_move",
     "water_below",
     "weather_limit_missing",
@@ -43,8 +43,8 @@ def flowing_solids(view: View) -> Iterator[Hit]:
             yield Hit(f"{bay.hazards.path}.flowing_solids", {"bay": bay.name})
 
 
-@finding("slow-sink", "fix-soon", documents=(PLAN, NOTICE))
-def slow_sink(view: View) -> Iterator[Hit]:
+@finding("slow-slide-no-lock", "fix-soon", documents=(PLAN, NOTICE))
+def slow_slide_no_lock(view: View) -> Iterator[Hit]:
     """What it looks at: sloped or curved surfaces under a device that locks on speed.
 
     Why: a slow slide may never reach it. Example: a wet tank crown. Reference: common practice, no published source.

@@ -216,7 +216,11 @@ def _crank(view: View, part: Part, row: RescueRow) -> float | None:
     if part.handle_height is not None:
         return part.handle_height.si
     rail = view.bays[row.bay].rail
-    return None if rail.underside is None else rail.underside.si - (rail.hang.si if rail.hang is not None else 0.0)
+    return (
+        None
+        if rail.underside is None
+        else rail.underside.si - (rail.line_exit_below_rail.si if rail.line_exit_below_rail is not None else 0.0)
+    )
 
 
 def _stand(view: View, method: Method, row: RescueRow) -> float | None:

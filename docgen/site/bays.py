@@ -72,11 +72,11 @@ class BayRail(Node):
     offset_toward: Across | None = says(
         "The side of the vehicle toward which the rail is offset, seen looking toward its front.", "right"
     )
-    hang: Length | None = says(
+    line_exit_below_rail: Length | None = says(
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
-    lag: Length | None = says(
+    trolley_lag: Length | None = says(
         "How far the trolley stays behind the user along the rail before it follows, measured by walking the line on site.",
         {"value": "2.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
@@ -86,7 +86,7 @@ class BayRail(Node):
     )
     length: Length | None = says("Length of the rail between its end stops, measured on site or read off the drawing.", "60 ft")
     spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
-    users_per_span: int | None = says(
+    rated_users_per_span: int | None = says(
         "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
     )
     span_stops: bool | None = says(
@@ -442,7 +442,7 @@ class LadderPlace(Node):
         {"value": "4.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
         read_off="Tape from a plumb line under the rail",
     )
-    lag: Length | None = says(
+    trolley_lag: Length | None = says(
         "How far the trolley stands along the rail from the ladder when a person begins to climb.",
         "2.0 ft",
         read_off="Pull the trolley to the ladder as in use and measure",
@@ -566,7 +566,7 @@ class Bay(Node):
     setting: Setting | None = says(
         "Whether the bay is inside a building, under a canopy or in the open, as seen on the site walk.", "canopy"
     )
-    datum: Text | None = says(
+    heights_from: Text | None = says(
         "The surface from which every height in this bay is measured, described so that another surveyor finds it.",
         "top of the slab at the bay drain, elevation 0.0 ft",
     )

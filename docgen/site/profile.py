@@ -50,7 +50,7 @@ class Site(Node):
     )
     bays: tuple[Bay, ...] = says(
         "The bays in which people climb on vehicles, from the survey.",
-        [{"id": "B1", "name": "Truck bay", "datum": "top of the slab at the bay drain"}],
+        [{"id": "B1", "name": "Truck bay", "heights_from": "top of the slab at the bay drain"}],
         default=(),
     )
     vehicles: tuple[Vehicle, ...] = says(

@@ -317,7 +317,7 @@ class Task(Node):
         default=(),
         unique=True,
     )
-    reach: Length | None = says(
+    reach_from_centreline: Length | None = says(
         "How far from the vehicle centreline the attachment point of the harness gets while people work, as watched and measured on site.",
         "2.0 ft",
         "0.6 m",
