@@ -21,8 +21,20 @@ __all__ = ["all_bodies", "chosen", "compose_all"]
 
 
 def chosen(wanted: tuple[str, ...] = ()) -> tuple[Outline, ...]:
-    """The papers to be written: those wanted, or all that this version writes but for those that are written on request only."""
-    return tuple(o for o in papers() if o.written and (o.name in wanted if wanted else o.apart is None))
+    """The papers to be written: those wanted, or all that this version writes but for those that are written on request only.
+
+    Where there is one for each bay or kind, `wanted` names them all by the paper's name, or single ones: `bay-sign.B1`.
+    """
+    asked = {name.partition(".")[0] for name in wanted}
+    return tuple(o for o in papers() if o.written and (o.name in asked if wanted else o.apart is None))
+
+
+def _names(outline: Outline, site: Site, wanted: Iterable[str]) -> Iterator[str]:
+    """The papers of an outline at a site, or those of them that are wanted."""
+    from docgen.compose.frame import copies
+
+    some = set(wanted)
+    return (name for name in copies(outline, site) if not some or outline.name in some or name in some)
 
 
 def compose_all(
@@ -43,31 +55,31 @@ def compose_all(
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
     """
     from docgen.compose.assembly import compose_body
-    from docgen.compose.frame import copies
     from docgen.compose.standing import resting_on
     from docgen.records import NONE
 
     todo = chosen(wanted)
     done: list[tuple[Document, Body]] = []
     languages = site.document.languages or code.languages[:1]
-    bound = [name for o in todo if o.bound for name in copies(o, site)]
+    bound = [name for o in todo if o.bound for name in _names(o, site, wanted)]
     needed = dict.fromkeys([*bound, *(paper for name in bound for paper, _ in resting_on(name, site))])
     if any(not o.bound for o in todo):
-        needed = dict.fromkeys(name for o in papers() if o.bound for name in copies(o, site))
+        needed = dict.fromkeys(name for o in papers() if o.bound for name in _names(o, site, ()))
     for language in languages:
         given = {name: versions[language] for name, versions in (bodies or {}).items() if language in versions}
         ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
-        done += _in_language(language, languages, todo, ready, site, code, assessed, as_of, types, own, records or NONE)
+        names = [name for o in todo for name in _names(o, site, wanted)]
+        done += _in_language(language, languages, names, ready, site, code, assessed, as_of, types, own, records or NONE)
     return tuple(done)
 
 
 def _in_language(
-    language: str, languages: tuple[str, ...], todo: tuple[Outline, ...], ready: Mapping[str, Body], site: Site, code: LawAlone,
+    language: str, languages: tuple[str, ...], names: list[str], ready: Mapping[str, Body], site: Site, code: LawAlone,
     assessed: Assessment, as_of: date, types: tuple[str, ...], own: tuple[Path, ...], records: Records,
 ) -> Iterator[tuple[Document, Body]]:  # fmt: skip
     from docgen.compose.assembly import compose_document, compose_sheet
     from docgen.compose.contexts import Bound
-    from docgen.compose.frame import copies, files_of, frame_for, sheet_frame
+    from docgen.compose.frame import files_of, frame_for, sheet_frame
     from docgen.compose.pieces import Body
 
     bound = {
@@ -77,16 +89,16 @@ def _in_language(
     digests = {name: body.digest for name, body in ready.items()}
     frame = sheet_frame(language, as_of, digests)
     files = []
-    for o in todo:
-        for name in copies(o, site):
-            own_frame = bound[name].frame if o.bound else frame
-            if o.bound:
-                yield compose_document(ready[name], own_frame, site, code, assessed, as_of, own), ready[name]
-            else:
-                sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
-                yield sheet, Body.none(name, language)
-            if o.apart is None:
-                files.append(files_of(name, language, languages, types, own_frame))
+    for name in names:
+        shown = outline(name)
+        own_frame = bound[name].frame if shown.bound else frame
+        if shown.bound:
+            yield compose_document(ready[name], own_frame, site, code, assessed, as_of, own), ready[name]
+        else:
+            sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
+            yield sheet, Body.none(name, language)
+        if shown.apart is None:
+            files.append(files_of(name, language, languages, types, own_frame))
     frame = sheet_frame(language, as_of, digests, tuple(files))
     for o in outlines():
         if o.circle == "page":
@@ -99,8 +111,7 @@ def all_bodies(
 ) -> dict[str, dict[str, Body]]:
     """The bodies alone: document -> language -> Body, of every paper with a digest, or of those wanted."""
     from docgen.compose.assembly import compose_body
-    from docgen.compose.frame import copies
 
-    languages, some = site.document.languages or code.languages[:1], set(wanted)
-    names = [name for o in papers() if o.bound and (not some or o.name in some) for name in copies(o, site)]
+    languages = site.document.languages or code.languages[:1]
+    names = [name for o in papers() if o.bound for name in _names(o, site, wanted)]
     return {name: {lang: compose_body(name, lang, site, code, assessed, own) for lang in languages} for name in names}

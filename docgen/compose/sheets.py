@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 from docgen.codes import Answer
@@ -16,7 +15,6 @@ from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.escape import escape
 from docgen.compose.lawful import natural, source_row
-from docgen.records import Clause
 
 __all__ = ["Sheets"]
 
@@ -53,7 +51,6 @@ class Sheets:
         """Name in the templates -> function."""
         return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned")}
 
-    @cached_property
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
         return {key: place for body in self.bodies.values() for key, place in places_of(body, self.inner.language).items()}
@@ -76,26 +73,24 @@ class Sheets:
                 if voice.whose != "site-rule":
                     found.setdefault(voice.citation, voice.answer)
         found.update((rule.citation, rule) for rule in self.inner.site.codes.local)
-        rows = []
+        rows, places = [], self._places()
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
-            used = tuple(dict.fromkeys(self._used(citation)))
+            used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
                 title, basis, days = source_row(entry, self.words["terms"], self.inner.language)
                 rows.append(SourceRow(citation, title, basis, days, used))
         return rows
 
-    def _used(self, citation: str) -> Iterator[str]:
+    def _used(self, citation: str, places: Mapping[str, str]) -> Iterator[str]:
         """The places that print this citation and no longer one that begins with it."""
         whole = re.compile(re.escape(str(escape(citation))) + r"(?![\w(]|\.\d)")
         for body in self.bodies.values():
-            yield from (self._places[clause.id] for clause in body.clauses if whole.search(clause.text))
+            yield from (places[clause.id] for clause in body.clauses if whole.search(clause.text))
 
     def clause_rows(self, paper: Bound) -> list[ClauseRow]:
         """The clause register of one paper."""
-        return [self._row(clause) for clause in paper.body.clauses]
-
-    def _row(self, clause: Clause) -> ClauseRow:
-        return ClauseRow(clause.id, self._places[clause.id], clause.cites, tuple(path for path, _ in clause.inputs))
+        places = places_of(paper.body, self.inner.language)
+        return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
 
     def concerned(self, documents: tuple[str, ...]) -> tuple[str, ...]:
         """Papers that a finding names, each by its name before the number of a clause."""
