@@ -190,6 +190,20 @@ def test_the_edge_reaches_as_far_as_the_offset():
     assert stages(subject(far)).below.value.what == "ground"
 
 
+def test_exactly_at_the_end_of_the_landing():
+    """A post exactly 2 ft beyond the edge is outside for every edge: what the machine rounds away puts none of them into the path."""
+    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {edge} ft")
+    post = "    obstructions: [{{id: post, what: post, side: rear, from: {at} ft, top: 9.0 ft}}]\nvehicles:"
+
+    def found(edge: int, at: int) -> str:
+        changed = text.replace("{edge}", f"{edge / 10}").replace("vehicles:", post.format(at=at / 10), 1)
+        return stages(subject(changed)).below.value.what
+
+    edges = range(41, 81)  # in tenths of a foot
+    assert {edge: found(edge, edge + 20) for edge in edges} == dict.fromkeys(edges, "ground")
+    assert {edge: found(edge, edge + 19) for edge in edges} == dict.fromkeys(edges, "post")
+
+
 @pytest.mark.parametrize(("thing", "met"), [
     ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.7 ft", True),
     ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.6 ft", False),

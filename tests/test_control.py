@@ -291,9 +291,14 @@ def test_draft_for_approval_issued(site, tmp_path):
     made = papers(LATER)
     assert made["fall-protection-plan"].stamp == "FOR APPROVAL - NOT FOR POSTING"
     assert "Revision 1 is in force; this text differs from it" in made["worksheet"].markdown
-    assert "It rests on the approval of the engineering record by the qualified person, and none that stands" in made["worksheet"].markdown
+    assert (
+        "It rests on the approval of the engineering record by the qualified person, and none that stands"
+        in made["worksheet"].markdown
+    )
     assert re.search(r"lapsed: content changed since: .*engineering-record\.chain\.S1", made["engineering-record"].markdown)
-    assert re.search(r"lapsed: content changed since: .*fall-protection-plan\.offset-limit\.B1", made["fall-protection-plan"].markdown)
+    assert re.search(
+        r"lapsed: content changed since: .*fall-protection-plan\.offset-limit\.B1", made["fall-protection-plan"].markdown
+    )
     swap(site, ("      deflection: {value: 0.1 ft, how: design, by: qualified-person, on: 2025-03-04}\n", ""))
     assert plan(LATER).stamp == "DRAFT - NOT FOR POSTING"
 
@@ -593,13 +598,18 @@ def test_clause_register_lists_every_clause(story):
     text = clause_register(body, checked.site, checked.code, checked.records, checked.source.file, LAST, "en").markdown
     for clause in body.clauses:
         assert f"| Clause | `{clause.id}` |" in text
-    line = checked.site.line("limits.user.max")
+    line = checked.site.line("limits.upper.value")
     assert re.search(rf"limits\.user\.max = 310 lb \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
     assert text.count("| Since | revision 1 |") == len(body.clauses)
     assert text.count("A. Petrie, counsel, 2026-11-01 (A-0003)") == len(body.clauses)
     assert "29 CFR 1910.140" in text
     papers = register_papers(check_site(site, LAST), ("html", "docx"), "en")
-    assert set(papers) == {"clause-register.contractor-notice.html", "clause-register.contractor-notice.docx", "posting-list.html", "posting-list.docx"}
+    assert set(papers) == {
+        "clause-register.contractor-notice.html",
+        "clause-register.contractor-notice.docx",
+        "posting-list.html",
+        "posting-list.docx",
+    }
 
 
 def test_clause_register_after_a_change(site):

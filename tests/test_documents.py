@@ -71,7 +71,7 @@ def test_ids_are_stable_and_not_positional(harrow, documents):
     ({"emergency.contacts": [{"role": "Control room", "number": "555-0199"}]},
      {"fall-protection-plan", "contractor-notice", "rescue-procedure"}, set()),
     ({"rescue.methods[M2].name": "Raise and lower"}, {"rescue-procedure", "fall-protection-plan"}, {"contractor-notice"}),
-    ({"limits.user.max": "300 lb"}, {"fall-protection-plan", "contractor-notice"}, set()),
+    ({"limits.upper.value": "300 lb"}, {"fall-protection-plan", "contractor-notice"}, set()),
     ({"contractors.appeal": "Ask the manager again"}, {"fall-protection-plan", "contractor-notice"}, {"rescue-procedure"}),
 ])  # fmt: skip
 def test_digest_moves_with_what_a_document_says(harrow, documents, change, moved, still):
@@ -250,7 +250,9 @@ def test_a_template_mistake_is_named(tmp_path, harrow):
 def test_own_template_overrides_one_file(tmp_path, harrow):
     """A folder of the user's is searched first; every other file stays ours."""
     text = "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n"
-    plan = composed(harrow, own=(overridden(tmp_path, "fall-protection-plan", "scope", text),))["fall-protection-plan"].document.markdown
+    plan = composed(harrow, own=(overridden(tmp_path, "fall-protection-plan", "scope", text),))[
+        "fall-protection-plan"
+    ].document.markdown
     assert "Only Harrow Ridge Terminal." in plan
     assert "## Who may climb, on what, where" in plan
 

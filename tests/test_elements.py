@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 import yaml
-from outside import schema_of
 from support import compared, composed, demo, overridden, papers, with_changes
 
 from docgen.codes import lists
@@ -17,11 +16,12 @@ from docgen.compose.number import number, places
 from docgen.compose.tree import parse, words
 from docgen.errors import CodeError
 from docgen.explain import explain
+from docgen.site.schema import profile_schema
 from docgen.words import words as of_language
 
 TABLE = yaml.safe_load((Path(__file__).parent / "elements.yaml").read_text(encoding="utf-8"))
 FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Ontario in SI units
-SCHEMA = schema_of("site_profile")
+SCHEMA = profile_schema()
 
 # How many items each list has: counted in the text, or in the copy or memory that its `basis` and `note` tell of.
 ITEMS = {
@@ -200,12 +200,14 @@ def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
 
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
-    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"events", "accepted"}
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "events", "accepted"}
 
 
 def legal_file(checked, bodies=None):
     """The legal file of a site, composed now."""
-    made = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=bodies)
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=bodies
+    )
     return next(document for document, _ in made if document.name == "legal-file")
 
 
@@ -232,7 +234,11 @@ def test_the_index_stands_on_no_paper_of_the_site():
 def test_the_index_names_places_as_the_papers_number_them(harrow):
     """The index names the clauses of every paper by the numbers and table numbers that the paper itself carries."""
     documents = papers("harrow-ridge")
-    for paper, of in (("contractor-notice", "Notice"), ("fall-protection-plan", "Plan"), ("rescue-procedure", "Rescue procedure")):
+    for paper, of in (
+        ("contractor-notice", "Notice"),
+        ("fall-protection-plan", "Plan"),
+        ("rescue-procedure", "Rescue procedure"),
+    ):
         document, body = documents[paper]
         printed = places(parse(document.markdown), document.labels)
         for clause, where in places_of(body, "en").items():

@@ -237,7 +237,9 @@ def test_a_paper_of_one_bay_is_approved_and_issued(house, bodies, tmp_path):
     assert len({body["digest"] for body in own.values()}) == 2
     site = Path(shutil.copytree(SITES / "harrow-ridge", tmp_path / "site"))
     on = ("--on", "2026-11-01")
-    result = docgen(house, "approve", str(site), "--document", f"{BAY_CARD}.B1", "--role", "issuing-authority", "--by", "R. Oduya", *on)
+    result = docgen(
+        house, "approve", str(site), "--document", f"{BAY_CARD}.B1", "--role", "issuing-authority", "--by", "R. Oduya", *on
+    )
     assert result.returncode == 0, result.stderr
     result = docgen(house, "issue", str(site), "--document", f"{BAY_CARD}.B2", *on, "--types", "md")
     assert result.returncode == 1
@@ -251,7 +253,10 @@ def test_a_paper_of_one_bay_is_approved_and_issued(house, bodies, tmp_path):
     ("section", "told"),
     [
         ("{% clause 'x' %}\n{{ assessed.as_of }}\n{% endclause %}\n", "'assessed' is undefined; a body is composed without it"),
-        ("{% clause 'x' %}\n{{ happened.drills|length }}\n{% endclause %}\n", "'happened' is undefined; a body is composed without it"),
+        (
+            "{% clause 'x' %}\n{{ happened.drills|length }}\n{% endclause %}\n",
+            "'happened' is undefined; a body is composed without it",
+        ),
         ("{% clause 'x' %}\n{{ papers|length }}\n{% endclause %}\n", "'papers' is undefined; a body is composed without it"),
     ],
 )
@@ -259,7 +264,9 @@ def test_a_paper_with_a_digest_sees_no_log_and_no_day(tmp_path, section, told):
     """What happened, what was found and the day are for papers without a digest."""
     house = copy_of_the_program(tmp_path / "house")
     (house / "templates" / CARD / "en" / "card.md").write_text(f"## Card {{: #card }}\n\n{section}", encoding="utf-8")
-    result = docgen(house, "render", str(SITES / "harrow-ridge"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md")
+    result = docgen(
+        house, "render", str(SITES / "harrow-ridge"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md"
+    )
     assert result.returncode == 2
     assert told in result.stderr
 

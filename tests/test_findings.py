@@ -27,8 +27,8 @@ from docgen.findings.view import View
 from docgen.papers import outlines
 from docgen.private import Facts
 from docgen.read import Source, read_profile
-from docgen.resources import schema_text
 from docgen.site import build
+from docgen.site.schema import profile_schema
 from docgen.text.screens import found_in, screen_kinds
 from docgen.units import parse, parse_interval
 from docgen.words import finding_text, findings_words
@@ -101,9 +101,7 @@ def test_finding(name, case):
 
 @cache
 def schema() -> dict:
-    import json
-
-    return json.loads(schema_text("site_profile"))
+    return profile_schema()
 
 
 def _at(path: str) -> dict:

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from docgen.check import check
 from docgen.read import read_text
 from docgen.unknown import without_unknown
 
@@ -52,6 +53,17 @@ def test_a_wrong_form_is_a_problem_in_its_place(value, message):
     (problem,) = source.problems
     assert (problem.line, problem.column, problem.path, problem.message) == (2, 10, "rail.slope", message)
     assert "asked" in problem.hint
+
+
+def test_what_the_format_needs_cannot_be_unknown():
+    """A key without which the record is none is asked for at its place; it is not called missing where it stands."""
+    text = "profile: 2\nsite: {id: yard, name: unknown, jurisdiction: US-KS}\nroles:\n  - unknown\n  - {id: unknown, title: Manager}\n"
+    source, _ = without_unknown(read_text(text))
+    told = [(p.line, p.column, p.path, p.message) for p in check(source)]
+    assert told == [
+        (2, 24, "site.name", "'name' is needed here and cannot be unknown"),
+        (5, 10, "roles[0].id", "'id' is needed here and cannot be unknown"),
+    ]
 
 
 def test_a_profile_without_the_word_is_left_as_it_is():

@@ -57,7 +57,9 @@ def test_templates_pass_the_screen(language, place, text):
 
 
 @pytest.mark.parametrize(
-    ("language", "place", "text"), [o for o in OURS if o[1].startswith("contractor-notice/")], ids=lambda v: v if "/" in str(v) else ""
+    ("language", "place", "text"),
+    [o for o in OURS if o[1].startswith("contractor-notice/")],
+    ids=lambda v: v if "/" in str(v) else "",
 )
 def test_the_notice_names_no_minutes_and_no_rescuers(language, place, text):
     """The posted notice holds no figure of minutes and speaks of no rescuer; it says who starts the rescue procedure."""

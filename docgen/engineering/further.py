@@ -74,9 +74,9 @@ def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet
 def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, sheet: Sheet) -> float | None:
     """Shortest arrest distance that physics allows at the stated average force and the posted limit."""
     forces = [d.arrest_force_average for d in devices if d.arrest_force_average is not None]
-    if not forces or site.limits.user.max is None or not lock:
+    if not forces or site.limits.upper.value is None or not lock:
         return None
-    force, mass = max(sheet.use(q) for q in forces), sheet.use(site.limits.user.max)
+    force, mass = max(sheet.use(q) for q in forces), sheet.use(site.limits.upper.value)
     try:
         return sheet.run(arrest.arrest_distance_lower_bound, lock_distance=lock, mass=mass, force=force)
     except CalcError:
@@ -136,10 +136,10 @@ def mass_shares(site: Site, path: str = "mass") -> tuple[tuple[str, float, Worki
 
     (name of the population in practice.yaml, share from 0 to 1, working). Empty without a posted limit.
     """
-    if site.limits.user.max is None:
+    if site.limits.upper.value is None:
         return ()
     sheet = Sheet(path)
-    threshold = sheet.use(site.limits.user.max) - _usual("mass_allowance")
+    threshold = sheet.use(site.limits.upper.value) - _usual("mass_allowance")
     spread = _usual("mass_spread")
     found = []
     for name in ("mass_us_men", "mass_us_women", "mass_us_male_drivers"):

@@ -87,7 +87,7 @@ def weakest_link(view: View) -> Iterator[Hit]:
     Why: nobody may be told more than the chain bears. Example: posted 420 lb, device 310 lb. Reference: 29 CFR
     1910.140(d) (memory); labels.
     """
-    posted = view.site.limits.user.max
+    posted = view.site.limits.upper.value
     for chain, _ in _chains(view):
         if posted is not None and chain.limit is not None and over(posted.si, chain.limit.si):
             yield Hit(
@@ -108,10 +108,10 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
     Why: every rated part carries one, and it must be told. Example: no limit, though the device is rated to 310 lb.
     Reference: labels; common practice.
     """
-    if view.allowed and view.site.limits.user.max is None:
+    if view.allowed and view.site.limits.upper.value is None:
         limits = [c.limit for c, _ in _chains(view) if c.limit is not None]
         if limits:
-            yield Hit("limits.user.max", {"limit": down(min(limits, key=lambda q: q.si))})
+            yield Hit("limits.upper.value", {"limit": down(min(limits, key=lambda q: q.si))})
 
 
 def _condition(view: View) -> tuple[float, bool, str] | None:
@@ -127,7 +127,7 @@ def posted_limit_over_condition(view: View) -> Iterator[Hit]:
     Why: above it each system needs proof of its own. Example: posted 400 lb and no paper from the maker. Reference: 29
     CFR 1910.140(d), note (memory).
     """
-    posted, condition = view.site.limits.user.max, _condition(view)
+    posted, condition = view.site.limits.upper.value, _condition(view)
     for system in systems_in_use(view):
         if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
             yield Hit(
@@ -143,7 +143,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
     Why: one pound apart in words. Example: posted 310 lb, text "less than 310 lb". Reference: 29 CFR 1910.140(d), note
     (memory).
     """
-    posted, condition = view.site.limits.user.max, _condition(view)
+    posted, condition = view.site.limits.upper.value, _condition(view)
     if posted is None or condition is None or condition[1]:
         return
     if same_figure(posted.si, condition[0]) and any(s.above_310_basis is None for s in systems_in_use(view)):
@@ -157,7 +157,7 @@ def lower_limit_weak(view: View) -> Iterator[Hit]:
     Why: below it locking is not proven. Example: device minimum 130 lb, posted lower limit 100 lb. Reference:
     ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
-    posted = view.site.limits.user.min
+    posted = view.site.limits.lower.value
     for chain, _ in _chains(view):
         if posted is not None and chain.lower_limit is not None and over(chain.lower_limit.si, posted.si):
             values: dict[str, Value] = {
@@ -177,9 +177,9 @@ def lower_limit_missing(view: View) -> Iterator[Hit]:
     ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
     floors = [c for c, _ in _chains(view) if c.lower_limit is not None]
-    if floors and view.site.limits.user.min is None:
+    if floors and view.site.limits.lower.value is None:
         worst = min(floors, key=lambda c: most_first(c.lower_limit))
-        yield Hit("limits.user.min", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
+        yield Hit("limits.lower.value", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
 
 
 @finding("user-not-cleared", "must-fix", documents=(PLAN, RECORD), stops="use")
@@ -196,8 +196,8 @@ def user_not_cleared(view: View) -> Iterator[Hit]:
 
 def _limits_now(view: View) -> float | None:
     limits = [c.limit.si for c, _ in _chains(view) if c.limit is not None]
-    if view.site.limits.user.max is not None:
-        limits.append(view.site.limits.user.max.si)
+    if view.site.limits.upper.value is not None:
+        limits.append(view.site.limits.upper.value.si)
     return min(limits, default=None)
 
 

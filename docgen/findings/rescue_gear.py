@@ -156,7 +156,7 @@ def kit_capacity(view: View) -> Iterator[Hit]:
     Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
     persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
     """
-    posted = view.site.limits.user.max
+    posted = view.site.limits.upper.value
     for method in _own(view):
         for kit in _kits(view, method):
             if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):

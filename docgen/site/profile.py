@@ -102,7 +102,7 @@ class Site(Node):
         {"location_words": "Pine Hollow Yard, 18 Quarry Lane, north gate"},
     )
     limits: Limits = section(
-        "The limits of use that the site and its qualified person set.", {"user": {"max": "310 lb"}, "margin": "3 ft"}
+        "The limits of use that the site and its qualified person set.", {"upper": {"value": "310 lb"}, "margin": "3 ft"}
     )
     site_rules: tuple[SiteRule, ...] = says(
         "Rules of the site that go further than the law.",
