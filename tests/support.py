@@ -125,7 +125,8 @@ def with_changes(checked: Assessed, changes: Mapping[str, object], as_of: date =
     """A site with profile values changed, assessed again on a day under the law of its place, or another one."""
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
-    return judge(source, site, code or load(site.site.jurisdiction, site.site.sector, as_of), as_of)
+    day = site.document.effective or as_of
+    return judge(source, site, code or load(site.site.jurisdiction, site.site.sector, day), as_of)
 
 
 def run(*arguments: str) -> tuple[int, str, str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from docgen.codes import LawAlone
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, Bound, FrameContext, SheetContext
-from docgen.compose.digest import sealed, text_digest
+from docgen.compose.digest import headings_digest, sealed, text_digest
 from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
@@ -47,7 +47,8 @@ def compose_body(
     markdown = _tidy("\n\n".join(parts))
     clauses = tuple(sealed(clause, document, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        document=document, language=language, digest=text_digest(document, language, clauses, markdown), clauses=clauses,
+        document=document, language=language, digest=text_digest(document, language, clauses, markdown),
+        headings=headings_digest(markdown), clauses=clauses,
         markdown=markdown, cited=dict(collector.cited), figures=dict(collector.figures),
     )  # fmt: skip
 

@@ -137,13 +137,13 @@ def _reviews(
     shown = outline(document)
     needed = own_needed(shown, site)
     named = {a.part for a in shown.approvals if a.paper is None}
-    mine = [r for r in site.reviewers if r.role in named or r.role in needed]
-    roles = [r.role for r in mine]
+    mine = [r for r in site.reviewers if r.part in named or r.part in needed]
+    roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
     for reviewer in mine:
-        by = reviewer.name if roles.count(reviewer.role) > 1 else None
-        rows.append((reviewer.role, reviewer, approval_of(document, reviewer.role, language, texts, records, by)))
+        by = reviewer.name if roles.count(reviewer.part) > 1 else None
+        rows.append((reviewer.part, reviewer, approval_of(document, reviewer.part, language, texts, records, by)))
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]

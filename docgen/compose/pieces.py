@@ -27,7 +27,7 @@ class Body(Text):
     @classmethod
     def none(cls, document: str, language: str) -> Body:
         """What stands in the place of a body for a paper without a digest."""
-        return cls(document=document, language=language, digest="", clauses=(), markdown="", cited={})
+        return cls(document=document, language=language, digest="", headings="", clauses=(), markdown="", cited={})
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,9 @@ that a reader of the model never meets a hole. Quantities are SI with the text a
 Each field is declared once, in the module of its section, with its sentence, examples and rules.
 """
 
-from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
+from docgen.site.acts import Act, acts
+from docgen.site.administrative import administrative
+from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine
 from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
@@ -14,21 +16,24 @@ from docgen.site.law import LocalKind, LocalRule
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
 from docgen.site.logs import Handling
-from docgen.site.people import Rescuer, Shift, TrainingRecord
-from docgen.site.place import Role
+from docgen.site.people import Post, Rescuer, Shift, TrainingRecord
+from docgen.site.place import Holder, Role, RolePart
 from docgen.site.profile import Site
 from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
 from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
 
 __all__ = [
     "KEY_OF_FIELD",
+    "Act",
     "Bay",
     "BayRail",
     "ContractorClass",
+    "ControlStep",
     "DRing",
     "Drill",
     "Entry",
     "Handling",
+    "Holder",
     "KitPlace",
     "Limits",
     "LocalKind",
@@ -41,11 +46,13 @@ __all__ = [
     "OverheadLine",
     "Part",
     "Permission",
+    "Post",
     "Posture",
     "Protrusion",
     "Quantity",
     "Rescuer",
     "Role",
+    "RolePart",
     "Shift",
     "Side",
     "SideName",
@@ -57,6 +64,8 @@ __all__ = [
     "TimeLimit",
     "TrainingRecord",
     "Vehicle",
+    "acts",
+    "administrative",
     "build",
     "build_log",
     "in_language",
