@@ -3,16 +3,19 @@
 import re
 from dataclasses import replace
 from datetime import date
+from typing import get_args
 
 import pytest
 from support import DEMOS, SITES, compared, composed, demo, judge, overridden, papers, with_changes
 
+from docgen.codes import questions
 from docgen.compose import compose_all
 from docgen.errors import TemplateError
 from docgen.papers import outline, outlines
+from docgen.papers import papers as papers_of_the_library
 from docgen.read import Source
 from docgen.resources import data_folder
-from docgen.site import build
+from docgen.site import RolePart, build
 
 
 @pytest.fixture(scope="module")
@@ -277,3 +280,31 @@ def test_sources_read_from_the_site_folder_only():
     """The demo profiles lie where the README says."""
     assert {p.name for p in SITES.iterdir()} >= set(DEMOS)
     assert isinstance(demo("harrow-ridge").source, Source)
+
+
+ASKED = re.compile(r"\b(?:law_alone|binding|ref|strict_ref|kept|silence|cite)\('([a-z_0-9]+)'\)")
+
+
+@pytest.mark.parametrize("paper", [o for o in outlines() if o.written], ids=lambda o: o.name)
+def test_an_index_names_the_questions_of_law_that_its_paper_asks(paper):
+    """The questions that a paper needs stand in its index: those that its templates and the macros they call ask, and no other."""
+    texts = [p.read_text(encoding="utf-8") for p in (data_folder("templates") / paper.name).glob("*/*.md")]
+    asked = {key for text in texts for key in ASKED.findall(text)}
+    if any("limit()" in text for text in texts):
+        asked.add("user_mass_condition")
+    assert set(paper.questions) == asked
+
+
+def test_the_library_is_whole():
+    """21 papers; every question, paper and part that an index names exists, and a paper that another rests on has a digest."""
+    assert len(papers_of_the_library()) == 21
+    names = {o.name: o for o in papers_of_the_library()}
+    for paper in names.values():
+        assert set(paper.questions) <= set(questions()), paper.name
+        assert set(paper.findings_of) <= set(names), paper.name
+        for asked in paper.approvals:
+            assert asked.paper is None or names[asked.paper].digest
+            assert set(asked.sections) <= set(paper.sections), paper.name
+            assert asked.part in get_args(RolePart), (paper.name, asked.part)
+        assert paper.digest or not paper.approvals
+        assert paper.budget is not None
