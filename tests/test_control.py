@@ -472,7 +472,7 @@ AUTHORITY_ALONE = {
     "place of the copies": ("kept_at: ", "kept_at: Mess room and "),
 }
 OTHERS_TOO = {
-    "competent person": (followed("J. Whitlow", ", accepted_on: 2026-01-12"), ("fall-protection-plan", "qualified-person")),
+    "competent person": (followed("J. Whitlow", ", accepted_on: 2026-01-12"), ("fall-protection-plan", "rescue-lead")),
     "rescue lead": (followed("D. Sorensen", ", accepted_on: 2025-01-06"), ("rescue-procedure", "rescue-lead")),
 }
 
@@ -508,7 +508,7 @@ def test_an_administrative_change_excuses_no_other(read_whole, tmp_path):
     """A clause in which a name of a post and something else changed lapses for everyone."""
     site = Path(shutil.copytree(read_whole, tmp_path / "site"))
     swap(site, followed("L. Brandt"), ("Keeps figures and records; compares", "Keeps records; compares"))
-    assert ("fall-protection-plan", "qualified-person") in lapsed(site, FIRST)
+    assert ("fall-protection-plan", "rescue-lead") in lapsed(site, FIRST)
 
 
 def test_a_licence_is_valid_on_its_last_day(tmp_path):
