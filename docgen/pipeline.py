@@ -13,8 +13,10 @@ from docgen.codes import load
 from docgen.codes.binding import BindingRules
 from docgen.engineering import engineered
 from docgen.engineering.fit import fit_limits, public_masses
+from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
+from docgen.findings.model import Finding
 from docgen.findings.view import View
 from docgen.papers import papers
 from docgen.private import NONE, Facts, guard_for, leaks_in
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
-__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site"]
+__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site", "stated"]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
@@ -61,11 +63,20 @@ def judged(
 ) -> Assessed:
     """Engineer and judge a site that was read: its numbers, then what is wrong with them on that day."""
     numbers = engineered(site, law)
-    view = View(
-        site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, numbers.dues, facts, records.posted()
-    )
+    view = _view(site, law, as_of, numbers, facts, records)
     found = first(view)
-    return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found)
+    if_open: tuple[Finding, ...] = ()
+    if any(bay.closed for bay in site.bays):
+        opened = site.as_if_open()
+        if_open = first(_view(opened, law, as_of, engineered(opened, law), facts, records))
+    assessed = settled(view, numbers, found, if_open=if_open)
+    return Assessed(source, as_of, site, law.law, assessed, records, view, found, if_open=if_open)
+
+
+def _view(site: Site, law: BindingRules, as_of: date, numbers: Numbers, facts: Facts, records: Records) -> View:
+    """What the findings look at: a rescue in a bay that is closed is worked out for its pages, and nothing is found in it."""
+    rescues = tuple(row for row in numbers.rescues if not site.closed(row.bay))
+    return View(site, law, as_of, numbers.system, numbers.cases, numbers.chains, rescues, numbers.dues, facts, records.posted())
 
 
 def _facts(profile: Profile, site: Site, code: LawAlone) -> Facts:
@@ -93,8 +104,26 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     names = (*wanted, *(o.name for o in papers() if o.circle == "site")) if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
-    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted)
+    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open)
     return replace(checked, assessed=assessed), bodies
+
+
+def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
+    """With the state of each paper, and the fields that are given and that no paper prints.
+
+    `bodies` are those of every document. Where they are left out they are composed, if anything hangs on them: a revision in force, or
+    a field that some paper is to print.
+    """
+    from docgen.compose import all_bodies
+    from docgen.compose.states import papers_of, unprinted, wanted_fields
+
+    if bodies is None and (checked.records.issued or wanted_fields(checked.site)):
+        bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    return replace(
+        checked,
+        papers=papers_of(checked.site, checked.code, checked.assessed, checked.records, bodies),
+        unprinted=unprinted(checked.site, bodies) if bodies is not None else (),
+    )
 
 
 def render_site(

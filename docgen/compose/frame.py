@@ -13,7 +13,7 @@ from typing import Any
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, own_needed, resting_on
-from docgen.findings import RULES
+from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Issued, Records, Text
@@ -29,12 +29,8 @@ def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
     A finding on a paper stops those too that take its content over.
     """
     shown = outline(document)
-    known = {shown.name, *shown.findings_of}
-    named = any(known.intersection(rule.documents) for rule in RULES)
-    return tuple(
-        f for f in assessed.findings
-        if f.stops == "issue" and f.severity == "must-fix" and (known.intersection(f.documents) or not named)
-    )  # fmt: skip
+    names = (shown.name, *shown.findings_of)
+    return states.stopping(names, assessed.findings, any(name in rule.documents for rule in RULES for name in names))
 
 
 def copies(shown: Outline, site: Site) -> tuple[str, ...]:
@@ -45,9 +41,8 @@ def copies(shown: Outline, site: Site) -> tuple[str, ...]:
 def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:
     """draft, for-approval or issued."""
     issued = records.in_force(document, language)
-    if issued is not None and holds(issued, bodies[document]):
-        return "issued"
-    return "draft" if stopping(document, assessed) else "for-approval"
+    held = issued is not None and holds(issued, bodies[document])
+    return states.paper_state(document, language, stopping(document, assessed), issued, held).state
 
 
 def holds(issued: Issued, text: Text) -> bool:

@@ -13,6 +13,7 @@ from docgen.findings.model import Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.private import NONE, Facts
 from docgen.site import Bay, Quantity, Site, Vehicle
+from docgen.site.facts import Fact, missing_facts
 from docgen.text.screens import screen_languages
 from docgen.text.site_texts import SiteTexts
 
@@ -25,10 +26,11 @@ __all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
 
 @frozen
 class Hit:
-    """One fault at one model path, with the values that its sentence needs."""
+    """One fault at one model path, with the values that its sentence needs. `documents` where it concerns fewer than its rule says."""
 
     path: str
     values: Mapping[str, Value] = field(default_factory=dict)
+    documents: tuple[str, ...] | None = None
 
 
 @frozen
@@ -67,6 +69,11 @@ class View:
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
         return SiteTexts(self.site)
+
+    @cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """What is asked for and not given."""
+        return missing_facts(self.site)
 
     @property
     def languages(self) -> tuple[str, ...]:
