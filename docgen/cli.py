@@ -115,7 +115,10 @@ def command_line() -> argparse.ArgumentParser:
     render.add_argument(
         "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
     )
-    render.add_argument("--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all)")
+    render.add_argument(
+        "--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all but the legal file)"
+    )
+    render.add_argument("--all", action="store_true", help="every document, the legal file too, in a folder of its own")
     render.set_defaults(run=_render)
 
     _control_commands(commands)
@@ -455,13 +458,24 @@ def _types(text: str) -> tuple[str, ...]:
     return tuple(t for t in TYPES if t in wanted)
 
 
-def _documents(text: str) -> tuple[str, ...]:
-    from docgen.compose.outline import outlines
+def _documents(text: str, everything: bool) -> tuple[str, ...]:
+    """The papers asked for; with `everything` all that this version writes, those kept apart too."""
+    from docgen.papers import papers
 
-    known = tuple(o.name for o in outlines() if o.name != "index")
+    known = {o.name: o for o in papers()}
+    written = tuple(o.name for o in papers() if o.written)
+    if everything:
+        if text:
+            raise UsageError("give --documents or --all, not both")
+        return written
     wanted = tuple(t.strip() for t in text.split(",") if t.strip())
-    if unknown := [w for w in wanted if w not in known]:
-        raise UsageError(f"there is no document '{unknown[0]}'; --documents takes a list out of {', '.join(known)}")
+    for name in wanted:
+        if name not in known:
+            raise UsageError(f"there is no document '{name}'; --documents takes a list out of {', '.join(written)}")
+        if name not in written:
+            raise UsageError(
+                f"this version does not write the {known[name].called_in(LANGUAGE)} yet; it writes {', '.join(written)}"
+            )
     return wanted
 
 
@@ -479,7 +493,7 @@ def _render(options: argparse.Namespace) -> int:
         sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
-    wanted = _documents(options.documents)
+    wanted = _documents(options.documents, options.all)
     checked, bodies = compared_site(checked, wanted)
     written = render_site(checked, options.into, types, wanted, bodies)
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")

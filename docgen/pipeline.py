@@ -18,6 +18,7 @@ from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
 from docgen.findings.model import Finding
 from docgen.findings.view import View
+from docgen.papers import papers
 from docgen.private import NONE, Facts, guard_for, leaks_in
 from docgen.profile import Profile, read_site, site_folder
 from docgen.read import Problem, Source
@@ -93,14 +94,14 @@ def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Probl
 
 
 def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Assessed, Bodies]:
-    """Compose the bodies of the documents (or those wanted, and the plan and notice) and hold them against each other.
+    """Compose the bodies of the papers (or those wanted, and all that the site reads) and hold them against each other.
 
     Gives back the site with the contradictions among its findings, and the bodies: document -> language -> Body.
     """
     from docgen.compose import all_bodies
     from docgen.compose.contradictions import contradictions
 
-    names = (*wanted, "fall-protection-plan", "contractor-notice") if wanted else ()
+    names = (*wanted, *(o.name for o in papers() if o.circle == "site")) if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
     assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open)
@@ -128,7 +129,7 @@ def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
 def render_site(
     checked: Assessed, into: Path, types: tuple[str, ...], wanted: tuple[str, ...] = (), bodies: Bodies | None = None
 ) -> Written:
-    """Write every document (or those wanted) in every language, drafts despite findings.
+    """Write every paper (or those wanted) in every language, drafts despite findings.
 
     `bodies` are those of `compared_site`, composed here where they are left out. DocgenError if a weight of the private file would be printed.
     """

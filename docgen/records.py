@@ -49,6 +49,7 @@ HOLD = re.compile(r"H-(\d{4,})\.json")
 RECORD, CLAUSES = "record.json", "clauses.json"
 
 SHA256 = r"[0-9a-f]{64}"
+DOCUMENT = r"[a-z][a-z-]*(?:\.[A-Za-z0-9][A-Za-z0-9-]*)?"  # a paper, with the bay or kind of part where there is one for each
 Name = Annotated[str, Is(least=1)]
 Digest = Annotated[str, Is(form=SHA256)]
 ApprovalId = Annotated[str, Is(form=r"A-[0-9]{4,}")]
@@ -75,7 +76,7 @@ class Clause:
 class Text:
     """One document in one language, clause by clause. In an approval the clauses are those in its scope; the digest is the whole text's."""
 
-    document: Annotated[str, Is("The document.", form="[a-z][a-z-]*")]
+    document: Annotated[str, Is("The document.", form=DOCUMENT)]
     language: Annotated[str, Is("Its language.", least=2)]
     digest: Annotated[str, Is("Digest of the whole text and what it rests on.", form=SHA256)]
     headings: Annotated[str, Is("Digest of its headings alone.", form=SHA256)]
@@ -86,7 +87,7 @@ class Text:
 class IssuedText:
     """One document in one language as a revision holds it. `names` are its files below the revision's folder."""
 
-    document: Annotated[str, Is("The document.", form="[a-z][a-z-]*")]
+    document: Annotated[str, Is("The document.", form=DOCUMENT)]
     language: Annotated[str, Is("Its language.", least=2)]
     title: Annotated[str, Is("Its title.", least=1)]
     digest: Annotated[str, Is("Digest of its text and what that rests on.", form=SHA256)]
@@ -106,7 +107,7 @@ class Approval:
 
     site: Annotated[str, Is("Id of the site.", least=1)]
     id: Annotated[str, Is("Number of the record, counted from 1 without a gap.", form=r"A-[0-9]{4,}")]
-    document: Annotated[str, Is("The document that was approved.", form="[a-z][a-z-]*")]
+    document: Annotated[str, Is("The document that was approved.", form=DOCUMENT)]
     role: Annotated[str, Is("The part in which the person approved.", least=1)]
     by: Annotated[str, Is("The person who approved.", least=1)]
     on: Annotated[date, Is("The day of the approval.")]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
+from docgen.papers import outline
 from docgen.pipeline import check_site, compared_site, no_weight_in, stated
 from docgen.profile import site_folder
 from docgen.records import read_records
@@ -142,18 +143,17 @@ def _preparer(site: Site, day: date) -> str:
 
 
 def register_papers(checked: Assessed, types: tuple[str, ...], language: str) -> dict[str, bytes]:
-    """The clause register of the notice in each language, and the posting list of all places."""
+    """The clause register of each paper that hangs on the site, in each language, and the posting list of all places."""
     from docgen.control.register import clause_register, posting_list
     from docgen.write import WRITERS
 
     checked, bodies = compared_site(checked)
     site, code, day = checked.site, checked.code, checked.as_of
     papers = {}
-    for of, body in bodies["contractor-notice"].items():
-        suffix = f".{of}" if len(bodies["contractor-notice"]) > 1 else ""
-        papers[f"clause-register{suffix}"] = clause_register(
-            body, site, code, checked.records, checked.source.file, day, language
-        )
+    for name, versions in bodies.items():
+        for of, body in versions.items() if outline(name).posted else ():
+            stem = f"clause-register.{name}.{of}" if len(versions) > 1 else f"clause-register.{name}"
+            papers[stem] = clause_register(body, site, code, checked.records, checked.source.file, day, language)
     papers["posting-list"] = posting_list(site, code, checked.records, bodies, day, language, everything=True)
     return {f"{stem}.{t}": WRITERS[t](paper).data for stem, paper in papers.items() for t in types if t != "md"}
 

@@ -22,14 +22,15 @@ from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
 TYPES = ("md", "html", "docx")
-CALCULATIONS = ("systems", "anchorage", "calculations", "limits", "working")
+CALCULATIONS = ("inputs", "load-path", "anchorage", "method", "cases", "working", "further")
 SIGNERS = (
-    ("fall-protection-plan", "qualified-person", "T. Maran", CALCULATIONS),
+    ("engineering-record", "qualified-person", "T. Maran", CALCULATIONS),
     ("fall-protection-plan", "issuing-authority", "R. Oduya", ("document",)),
     ("contractor-notice", "counsel", "A. Petrie", ("document",)),
     ("contractor-notice", "issuing-authority", "R. Oduya", ("document",)),
     ("rescue-procedure", "rescue-lead", "D. Sorensen", ("document",)),
     ("rescue-procedure", "issuing-authority", "R. Oduya", ("document",)),
+    ("fall-protection-plan", "rescue-lead", "D. Sorensen", ("rescue",)),
 )
 
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 from outside import schema_faults
 from support import AS_OF, DEMOS, ROOT, SITES, demo
+from support import run as here
 
 from docgen.cli import main
 from docgen.report import as_text, json_object
@@ -184,3 +185,30 @@ def test_unknown_document_is_named():
     result = run("render", "site_profiles/sable-point", "--into", "x", "--documents", "poster")
     assert result.returncode == 2
     assert "contractor-notice" in result.stderr
+
+
+DAY = ("--as-of", AS_OF.isoformat())
+
+
+def test_a_paper_that_is_not_written_yet_says_so(tmp_path):
+    """The whole set is known by name; what this version does not write is told plainly and nothing is written."""
+    code, _, err = here("render", str(SITES / "sable-point"), "--into", str(tmp_path), "--documents", "bay-sign", *DAY)
+    assert code == 2
+    assert "this version does not write the bay sign yet" in err
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_legal_file_lies_apart_and_on_request(tmp_path):
+    """Nothing of counsel lies in the folder of the site or is linked there; it is written where it is named or with --all."""
+    common = (str(SITES / "sable-point"), "--into", str(tmp_path), "--types", "md", *DAY)
+    here("render", *common)
+    assert not (tmp_path / "sable-point.counsel").exists()
+    here("render", *common, "--documents", "legal-file")
+    assert {p.name for p in (tmp_path / "sable-point.counsel").iterdir()} == {"legal-file.md", "build.json"}
+    code, _, err = here("render", *common, "--documents", "legal-file", "--all")
+    assert (code, "not both" in err) == (2, True)
+    here("render", *common, "--all")
+    for path in (tmp_path / "sable-point").iterdir():
+        assert "legal-file" not in path.name
+        assert "legal-file" not in path.read_text(encoding="utf-8"), path.name
+        assert "counsel/" not in path.read_text(encoding="utf-8"), path.name

@@ -19,26 +19,25 @@ from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.library import Library
-from docgen.compose.outline import outline
 from docgen.compose.parsed import respell
 from docgen.compose.pieces import Frame
 from docgen.errors import TemplateError
+from docgen.papers import outline
 from docgen.site import walk
 from docgen.words import spelled
 
 EIGHT = (
     "harrow-ridge", "pellan-creek", "cormorant-quay", "sable-point", "thornmere", "wattle-bend", "ballinroe", "madrone-flat",
 )  # fmt: skip
-DOCUMENTS = ("contractor-notice", "fall-protection-plan", "rescue-procedure", "hand-check-sheet")
+DOCUMENTS = ("contractor-notice", "fall-protection-plan", "rescue-procedure", "engineering-record")
 PLAN = "fall-protection-plan"
 
 
 def composed(checked, name):
     """One document of one site, body and frame, and everything that comes out of it."""
-    shape = outline(name)
-    body = compose_body(shape, "en", checked.site, checked.code, checked.assessed)
+    body = compose_body(name, "en", checked.site, checked.code, checked.assessed)
     frame = Frame("draft", "DRAFT", (checked.site.site.name,), "no revision", (), {PLAN: body.digest})
-    document = compose_document(shape, body, frame, checked.site, checked.code, checked.assessed, AS_OF)
+    document = compose_document(body, frame, checked.site, checked.code, checked.assessed, AS_OF)
     return body.markdown, body.clauses, body.digest, document.markdown, tostring(document.tree)
 
 
@@ -129,8 +128,8 @@ def test_nothing_of_another_client(pair):
 
 def section(folder: Path, text: str, stem: str = "scope") -> tuple[Path, ...]:
     """A folder of a user's with one section of the plan in it."""
-    (folder / "plan" / "en").mkdir(parents=True, exist_ok=True)
-    (folder / "plan" / "en" / f"{stem}.md").write_text(text, encoding="utf-8")
+    (folder / "fall-protection-plan" / "en").mkdir(parents=True, exist_ok=True)
+    (folder / "fall-protection-plan" / "en" / f"{stem}.md").write_text(text, encoding="utf-8")
     return (folder,)
 
 
@@ -155,7 +154,7 @@ def test_a_body_sees_no_frame(tmp_path, name):
     other, checked = demo("sable-point"), demo("harrow-ridge")
     for _ in range(2):
         compose_all(other.site, other.code, other.assessed, AS_OF, ("md",), wanted=(PLAN,))
-        with pytest.raises(TemplateError, match=re.escape("plan/en/scope.md: ") + ".*" + re.escape(LATER[name])):
+        with pytest.raises(TemplateError, match=re.escape("fall-protection-plan/en/scope.md: ") + ".*" + re.escape(LATER[name])):
             all_bodies(checked.site, checked.code, checked.assessed, own, (PLAN,))
 
 
@@ -177,14 +176,14 @@ def test_a_body_sees_no_frame_in_a_fresh_process(tmp_path):
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}, check=False
     )
-    assert "TemplateError: plan/en/scope.md: 'frame' is undefined" in done.stderr
+    assert "TemplateError: fall-protection-plan/en/scope.md: 'frame' is undefined" in done.stderr
 
 
 def test_a_frame_has_no_clauses(tmp_path):
     """A clause in the frame would be approved by nobody."""
     own = section(tmp_path, "{% clause 'x' %}\nHere.\n{% endclause %}\n", "review")
     checked = demo("sable-point")
-    with pytest.raises(TemplateError, match="the clause 'x' stands in the frame"):
+    with pytest.raises(TemplateError, match="the clause 'x' stands in a frame"):
         compose_all(checked.site, checked.code, checked.assessed, AS_OF, ("md",), own, wanted=(PLAN,))
 
 
@@ -201,13 +200,15 @@ def test_text_outside_a_clause_is_an_error(tmp_path, text):
     """What no digest covers is not printed by a body: a sentence, a field, a table or a list between heading and clause."""
     own = section(tmp_path, f"## Scope {{: #scope }}\n\n{text}\n\n{{% clause 'rule' %}}\nThe rule.\n{{% endclause %}}\n")
     checked = demo("harrow-ridge")
-    with pytest.raises(TemplateError, match=r"plan/en/scope\.md: '.*' stands outside a clause of the body; put it into one"):
-        compose_body(outline("fall-protection-plan"), "en", checked.site, checked.code, checked.assessed, own)
+    with pytest.raises(
+        TemplateError, match=r"fall-protection-plan/en/scope\.md: '.*' stands outside a clause of the body; put it into one"
+    ):
+        compose_body(PLAN, "en", checked.site, checked.code, checked.assessed, own)
 
 
 def test_a_title_that_is_missing_is_named():
     """A language for which an index gives no title ends in a message with the file."""
-    with pytest.raises(TemplateError, match=r"plan/index\.yaml gives no title in 'es'; it gives one in: en"):
+    with pytest.raises(TemplateError, match=r"fall-protection-plan/index\.yaml gives no title in 'es'; it gives one in: en"):
         outline("fall-protection-plan").title_in("es")
 
 
@@ -217,7 +218,7 @@ def test_a_section_of_headings_alone_is_left_out(tmp_path):
 
     def plan(text):
         own = section(tmp_path, text)
-        return compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own).markdown
+        return compose_body(PLAN, "en", checked.site, checked.code, checked.assessed, own).markdown
 
     assert "## Nothing" not in plan(
         "## Nothing {: #nothing }\n\n{% clause 'x' %}\n{% if false %}\nNo.\n{% endif %}\n{% endclause %}\n"
@@ -231,7 +232,7 @@ def test_a_section_of_headings_alone_is_left_out(tmp_path):
 def functions():
     """Names of the functions that read the site."""
     checked = demo("sable-point")
-    context = BodyContext.of(outline(PLAN), "en", checked.site, checked.code, checked.assessed)
+    context = BodyContext.of(PLAN, "en", checked.site, checked.code, checked.assessed)
     plain = {"blank", "flag", "term", *context.names()}
     return sorted(name for name, value in Composition(context).names.items() if callable(value) and name not in plain)
 
@@ -241,9 +242,9 @@ def test_a_call_outside_a_clause_is_an_error(tmp_path, name):
     """A function that reads the site is refused outside a clause, with template and function named."""
     own = section(tmp_path, f"{{% set x = {name}() %}}\n")
     checked = demo("sable-point")
-    told = rf"^plan/en/scope\.md: {name}\(\) reads the site and is called outside a clause; call it inside one$"
+    told = rf"^fall-protection-plan/en/scope\.md: {name}\(\) reads the site and is called outside a clause; call it inside one$"
     with pytest.raises(TemplateError, match=told):
-        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own)
+        compose_body(PLAN, "en", checked.site, checked.code, checked.assessed, own)
 
 
 OUTSIDE = {
@@ -306,7 +307,7 @@ def test_what_a_clause_says_is_read_inside_it(tmp_path, text):
     """A value that is made outside a clause and used inside one is refused: it would be in no trace."""
     checked = demo("harrow-ridge")
     with pytest.raises(TemplateError, match=OUTSIDE[text]):
-        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, with_parts(tmp_path, text))
+        compose_body(PLAN, "en", checked.site, checked.code, checked.assessed, with_parts(tmp_path, text))
 
 
 @pytest.mark.parametrize("text", INSIDE)
@@ -314,7 +315,7 @@ def test_walking_to_a_record_outside_is_allowed(tmp_path, text):
     """Records may be named and looped over outside a clause; conditions there decide which clauses there are."""
     checked = demo("harrow-ridge")
     own = with_parts(tmp_path, text)
-    body = compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own)
+    body = compose_body(PLAN, "en", checked.site, checked.code, checked.assessed, own)
     assert any(clause.id.startswith(f"{PLAN}.x") for clause in body.clauses)
 
 
@@ -325,9 +326,8 @@ def test_a_function_is_traced_by_what_it_reads():
     inputs = {c.id: dict(c.inputs) for by in bodies.values() for c in by["en"].clauses}
     assert any(path.endswith(".hang_high") for path in inputs["rescue-procedure.heights"])
     assert any(path.endswith(".may_climb") for path in inputs["contractor-notice.conditions"])
-    assert any(path.endswith((".underside.by", ".underside.on")) for path in inputs["fall-protection-plan.inputs"])
-    assert any(path.startswith("citations[") for path in inputs["fall-protection-plan.references"])
-    assert inputs["rescue-procedure.law"]["site.jurisdiction"] == "US-NE"
+    assert any(path.endswith((".underside.by", ".underside.on")) for path in inputs["engineering-record.inputs"])
+    assert inputs["rescue-procedure.purpose"]["site.jurisdiction"] == "US-NE"
 
 
 # --- spelling ---------------------------------------------------------------------------------------------------------------
@@ -381,7 +381,7 @@ def test_text_of_the_profile_is_not_respelled(tmp_path):
     assert "Gray Harbor Center" in text
     assert "vehicle centre line" in text
     own = section(tmp_path, "{% clause 'x' %}\nThe gray center line.\n{% endclause %}\n")
-    body = compose_body(outline(PLAN), "en", changed.site, changed.code, changed.assessed, own)
+    body = compose_body(PLAN, "en", changed.site, changed.code, changed.assessed, own)
     assert "The gray center line." in body.markdown
 
 

@@ -63,7 +63,7 @@ PLANTED = [
 @pytest.mark.parametrize(("text", "named"), PLANTED, ids=[p[0] for p in PLANTED])
 def test_planted_contradiction_is_caught(tmp_path, text, named):
     """A template of one's own that says something else than the profile is caught, with both places in the message."""
-    found, messages = compared([overridden(tmp_path, "notice", "rules", RULES_OF_NOTICE.format(text))])
+    found, messages = compared([overridden(tmp_path, "contractor-notice", "rules", RULES_OF_NOTICE.format(text))])
     assert len(messages) == 1, messages
     for words in named:
         assert words in messages[0], messages[0]
@@ -82,21 +82,21 @@ AGREEING = [
 @pytest.mark.parametrize("text", AGREEING)
 def test_what_agrees_is_left_alone(tmp_path, text):
     """The same figures, numbers and names written out by hand are no contradiction."""
-    assert compared([overridden(tmp_path, "notice", "rules", RULES_OF_NOTICE.format(text))])[1] == []
+    assert compared([overridden(tmp_path, "contractor-notice", "rules", RULES_OF_NOTICE.format(text))])[1] == []
 
 
 def test_traced_figures_are_not_looked_at(tmp_path):
     """A figure that the profile supplied is right by construction, also where the words look like a limit."""
     text = "A person over {{ site.part('H-A').capacity.max|have }} with clothing must not use the harness."
-    assert compared([overridden(tmp_path, "notice", "rules", RULES_OF_NOTICE.format(text))])[1] == []
+    assert compared([overridden(tmp_path, "contractor-notice", "rules", RULES_OF_NOTICE.format(text))])[1] == []
 
 
 def test_duties_against_each_other(tmp_path):
     """What one document forbids another may not order or allow; a condition in the sentence makes another sentence of it."""
-    overridden(tmp_path, "notice", "rules", RULES_OF_NOTICE.format("Drivers must not enter the painted box."))
+    overridden(tmp_path, "contractor-notice", "rules", RULES_OF_NOTICE.format("Drivers must not enter the painted box."))
     overridden(
         tmp_path,
-        "rescue",
+        "rescue-procedure",
         "purpose",
         "## Purpose {: #purpose }\n\n{% clause 'purpose' %}\nDrivers may enter the painted box.\n{% endclause %}\n",
     )
@@ -157,7 +157,8 @@ def test_render_reports_and_exits_1(tmp_path):
     assert "555-0199" in out
     assert "emergency.contacts" in out
     plan = next((tmp_path / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
-    assert "Two places say two things" in plan
+    assert "DRAFT - NOT FOR POSTING" in plan
+    assert "555-0199" in next((tmp_path / "out").rglob("worksheet.md")).read_text(encoding="utf-8")
 
 
 def test_comparison_is_part_of_the_assessment():

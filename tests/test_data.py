@@ -17,7 +17,7 @@ import yaml
 
 import docgen
 from docgen import data
-from docgen.compose import outline
+from docgen import papers as outline
 from docgen.control import kinds
 from docgen.control.fields import How
 from docgen.data import Blocks, files, load, read

@@ -3,15 +3,19 @@
 import re
 from dataclasses import replace
 from datetime import date
+from typing import get_args
 
 import pytest
-from support import DEMOS, SITES, composed, demo, judge, overridden, papers, with_changes
+from support import DEMOS, SITES, compared, composed, demo, judge, overridden, papers, with_changes
 
-from docgen.compose.outline import outlines
+from docgen.codes import questions
+from docgen.compose import compose_all
 from docgen.errors import TemplateError
+from docgen.papers import outline, outlines
+from docgen.papers import papers as papers_of_the_library
 from docgen.read import Source
 from docgen.resources import data_folder
-from docgen.site import build
+from docgen.site import RolePart, build
 
 
 @pytest.fixture(scope="module")
@@ -24,12 +28,21 @@ def documents():
     return papers("harrow-ridge")
 
 
+def legal_file(name):
+    """The legal file of a demo, which is written on request only."""
+    checked = demo(name)
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=compared(name)[1]
+    )
+    return next(document for document, _ in made if document.name == "legal-file")
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_every_demo_composes(name):
     """Each demo gives all documents, with no unfilled place and no Python value in the text."""
     for document, body in papers(name).values():
         assert not re.search(r"\bNone\b(?!\.)|\bTrue\b|\bFalse\b|<docgen|\{\{|\}\}|\{%", document.markdown), document.name
-        assert document.name == "index" or body.clauses
+        assert body.clauses or not outline(document.name).digest
 
 
 def test_every_clause_about_a_record_is_traced(documents):
@@ -123,14 +136,14 @@ def test_digest_does_not_move_with_the_day(harrow, documents):
 
 def test_nothing_is_issued_without_records(documents, harrow):
     """No profile field lifts the stamp: a draft while a stopping finding stands, for approval without one; the front page says why."""
-    for document, _ in documents.values():
-        assert document.stamp == "FOR APPROVAL - NOT FOR POSTING"
-    for document, _ in papers("sable-point").values():
-        assert document.stamp == "DRAFT - NOT FOR POSTING"
-    assert "No approval bound to this text is on record" in documents["fall-protection-plan"][0].markdown
-    assert "This text has not been issued." in documents["fall-protection-plan"][0].markdown
-    assert "Not to be posted before it is issued." in documents["contractor-notice"][0].markdown
-    assert re.search(r"\d+ reasons why this is a draft: see plan", papers("sable-point")["contractor-notice"][0].markdown)
+    for name, (document, _) in documents.items():
+        assert document.stamp == ("FOR APPROVAL - NOT FOR POSTING" if outline(name).digest else "")
+    for name, (document, _) in papers("sable-point").items():
+        assert document.stamp == ("DRAFT - NOT FOR POSTING" if outline(name).digest else "")
+    assert "No approval bound to this text is on record" in documents["worksheet"][0].markdown
+    assert "This text has not been issued." in documents["worksheet"][0].markdown
+    for name in ("fall-protection-plan", "contractor-notice", "rescue-procedure"):
+        assert re.search(r"\d reasons?\b.*: see worksheet", documents[name][0].markdown), name
 
 
 @pytest.mark.parametrize(("figure", "citation"), [
@@ -139,11 +152,11 @@ def test_nothing_is_issued_without_records(documents, harrow):
     ("3,600 lbf (16 kN)", "29 CFR 1910.140(c)(7)"), ("310 lb (140 kg)", "29 CFR 1910.140(d)(1)"),
 ])  # fmt: skip
 def test_the_law_is_cited_with_its_figures(documents, figure, citation):
-    """The plan prints the figures of 29 CFR 1910.140 (81 FR 82494, from memory) with paragraph and basis."""
-    text = documents["fall-protection-plan"][0].markdown
-    line = next(row for row in text.splitlines() if figure in row and citation in row)
-    assert line
-    references = text[text.index("## Citation register") :]
+    """Plan or record print the figures of 29 CFR 1910.140 (81 FR 82494, from memory) with paragraph, the legal file the basis."""
+    texts = (documents[name][0].markdown for name in ("fall-protection-plan", "engineering-record"))
+    assert any(figure in row and citation in row for text in texts for row in text.splitlines())
+    text = legal_file("harrow-ridge").markdown
+    references = text[text.index("## Citation register") : text.index("## Element index")]
     assert re.search(re.escape(citation) + r"[^|]*\| [^|]+\| from memory; to be verified", references)
 
 
@@ -224,8 +237,8 @@ def test_hostile_name_prints_literally(harrow):
     """Text of the profile is text, whatever signs it holds."""
     from docgen.compose.tree import words as words_of
 
-    for document, _ in composed(with_changes(harrow, {"site.name": HOSTILE})).values():
-        if document.name != "index":
+    for document, body in composed(with_changes(harrow, {"site.name": HOSTILE})).values():
+        if body.clauses:
             assert HOSTILE in words_of(document.tree), document.name
 
 
@@ -235,7 +248,7 @@ def test_signs_of_names_in_a_list_print_literally(harrow):
 
     names = ("Loader's arm & <new>", 'Column "E" & more')
     changes = {f"bays[B1].obstructions[{key}].what": name for key, name in zip(("column-e", "arm"), names, strict=True)}
-    told = words_of(composed(with_changes(harrow, changes))["fall-protection-plan"].document.tree)
+    told = words_of(composed(with_changes(harrow, changes))["engineering-record"].document.tree)
     assert f"feet to head: {names[0]} and {names[1]}." in told
     for paper in composed(with_changes(harrow, changes)).values():
         assert not re.search(r"&(amp|lt|gt|#39|#34|quot);", words_of(paper.document.tree)), paper.document.name
@@ -262,18 +275,18 @@ def test_marks_of_markdown_print_literally(harrow, text):
 
 
 def test_a_firm_and_a_language_without_a_word_of_ours(harrow):
-    """The schema takes any firm as employer and any language code; the plan prints those that we have no word for as written."""
+    """The schema takes any firm as employer and any language code; the status sheet prints those that we have no word for as written."""
     user = harrow.site.people.users[0].id
     changes = {f"people.users[{user}].employer": "Carrier A", f"people.users[{user}].languages": ["pt-BR", "es"]}
-    plan = composed(with_changes(harrow, changes))["fall-protection-plan"][0].markdown
-    row = next(line for line in plan.splitlines() if line.startswith(f"| {user} |"))
+    sheet = composed(with_changes(harrow, changes))["status-sheet"][0].markdown
+    row = next(line for line in sheet.splitlines() if line.startswith(f"| {user} |"))
     assert "| Carrier A |" in row
     assert "| pt-BR and Spanish |" in row
 
 
 def test_a_template_mistake_is_named(tmp_path, harrow):
     """An overriding template that reads what does not exist gives one sentence with its name."""
-    own = overridden(tmp_path, "plan", "scope", "## Scope\n\n{{ site.site.nam }}\n")
+    own = overridden(tmp_path, "fall-protection-plan", "scope", "## Scope\n\n{{ site.site.nam }}\n")
     with pytest.raises(TemplateError, match=r"plan/en/scope\.md: .*nam"):
         composed(harrow, own=(own,))
 
@@ -281,17 +294,19 @@ def test_a_template_mistake_is_named(tmp_path, harrow):
 def test_own_template_overrides_one_file(tmp_path, harrow):
     """A folder of the user's is searched first; every other file stays ours."""
     text = "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n"
-    plan = composed(harrow, own=(overridden(tmp_path, "plan", "scope", text),))["fall-protection-plan"].document.markdown
+    plan = composed(harrow, own=(overridden(tmp_path, "fall-protection-plan", "scope", text),))[
+        "fall-protection-plan"
+    ].document.markdown
     assert "Only Harrow Ridge Terminal." in plan
-    assert "## Work and fall hazards" in plan
+    assert "## Who may climb, on what, where" in plan
 
 
 def test_outlines_name_existing_sections():
     """Every section that an index.yaml names exists in every language of its title."""
-    for outline in outlines():
-        for language in outline.title:
-            for stem in (*outline.front, *outline.sections, *outline.back):
-                assert (data_folder("templates") / outline.template(stem, language)).is_file(), f"{outline.name}: {stem}"
+    for paper in outlines():
+        for language in paper.title:
+            for stem in (*paper.front, *paper.sections, *paper.back):
+                assert (data_folder("templates") / paper.template(stem, language)).is_file(), f"{paper.name}: {stem}"
 
 
 def test_absent_sections_disappear():
@@ -306,3 +321,31 @@ def test_sources_read_from_the_site_folder_only():
     """The demo profiles lie where the README says."""
     assert {p.name for p in SITES.iterdir()} >= set(DEMOS)
     assert isinstance(demo("harrow-ridge").source, Source)
+
+
+ASKED = re.compile(r"\b(?:law_alone|binding|ref|strict_ref|kept|silence|cite)\('([a-z_0-9]+)'\)")
+
+
+@pytest.mark.parametrize("paper", [o for o in outlines() if o.written], ids=lambda o: o.name)
+def test_an_index_names_the_questions_of_law_that_its_paper_asks(paper):
+    """The questions that a paper needs stand in its index: those that its templates and the macros they call ask, and no other."""
+    texts = [p.read_text(encoding="utf-8") for p in (data_folder("templates") / paper.name).glob("*/*.md")]
+    asked = {key for text in texts for key in ASKED.findall(text)}
+    if any("limit()" in text for text in texts):
+        asked.add("user_mass_condition")
+    assert set(paper.questions) == asked
+
+
+def test_the_library_is_whole():
+    """21 papers; every question, paper and part that an index names exists, and a paper that another rests on has a digest."""
+    assert len(papers_of_the_library()) == 21
+    names = {o.name: o for o in papers_of_the_library()}
+    for paper in names.values():
+        assert set(paper.questions) <= set(questions()), paper.name
+        assert set(paper.findings_of) <= set(names), paper.name
+        for asked in paper.approvals:
+            assert asked.paper is None or names[asked.paper].digest
+            assert set(asked.sections) <= set(paper.sections), paper.name
+            assert asked.part in get_args(RolePart), (paper.name, asked.part)
+        assert paper.digest or not paper.approvals
+        assert paper.budget is not None

@@ -9,10 +9,10 @@ import yaml
 from support import compared, composed, demo, overridden, papers, with_changes
 
 from docgen.codes import lists
-from docgen.codes.lists import DOCUMENTS, ElementList, element_lists, element_words, merged_elements, said
-from docgen.compose import all_bodies
-from docgen.compose.elements import applying, indexes, lacking, met, reached
-from docgen.compose.number import number
+from docgen.codes.lists import ElementList, element_lists, element_words, listed_papers, merged_elements, said
+from docgen.compose import all_bodies, compose_all
+from docgen.compose.elements import applying, indexes, lacking, met, places_of, reached
+from docgen.compose.number import number, places
 from docgen.compose.tree import parse, words
 from docgen.errors import CodeError
 from docgen.explain import explain
@@ -101,7 +101,7 @@ def test_forces_and_documents_are_of_the_vocabulary():
     for asked in element_lists():
         assert asked.force in terms, asked.id
         assert asked.basis in terms
-        assert asked.document in DOCUMENTS
+        assert asked.document in listed_papers()
 
 
 def test_a_missing_text_of_another_language_is_an_error():
@@ -203,42 +203,53 @@ def test_every_section_of_the_profile_is_in_the_table():
     assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "events", "accepted"}
 
 
+def legal_file(checked, bodies=None):
+    """The legal file of a site, composed now."""
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=bodies
+    )
+    return next(document for document, _ in made if document.name == "legal-file")
+
+
 @pytest.mark.parametrize("site", FULL)
 def test_the_index_of_a_full_demo_is_complete(site):
     """Each list that applies is printed, item by item, each item with a clause; nothing is open."""
-    checked, documents = demo(site), papers(site)
-    for name in ("fall-protection-plan", "rescue-procedure"):
-        text = documents[name][0].markdown
-        appendix = text[text.index("## Element index") :]
-        appendix = appendix[: appendix.index("\n## ", 5)]
-        wanted = [
-            a for a in applying(checked.site) if (DOCUMENTS[a.document] == "rescue-procedure") == (name == "rescue-procedure")
-        ]
-        assert wanted
-        assert "not met**" not in appendix
-        rows = [r for r in appendix.splitlines() if r.startswith("| ") and not r.startswith(("| :--", "| Element", "| Item"))]
-        own = 24 if name == "rescue-procedure" else 28 + 17
-        assert len(rows) == own + sum(len(a.elements) for a in wanted)
-        assert all(len(r.split(" | ")[2].strip(" |")) > 3 for r in rows)
+    checked, bodies = demo(site), compared(site)[1]
+    text = legal_file(checked, bodies).markdown
+    appendix = text[text.index("## Element index") : text.index("## Clause register")]
+    wanted = applying(checked.site)
+    assert wanted
+    assert "not met**" not in appendix
+    rows = [r for r in appendix.splitlines() if r.startswith("| ") and not r.startswith(("| :--", "| Element", "| Item"))]
+    assert len(rows) == 69 + sum(len(a.elements) for a in wanted)
+    assert all(len(r.split(" | ")[2].strip(" |")) > 3 for r in rows)
 
 
-def test_the_index_is_in_no_digest():
-    """The appendix stands in the frame: the digest of the body does not know it."""
-    for document, body in papers("harrow-ridge").values():
-        assert "Element index" not in body.markdown, document.name
+def test_the_index_stands_on_no_paper_of_the_site():
+    """Codes of elements are for counsel: the legal file holds the index, and no paper that is written by default does."""
+    for document, _ in papers("harrow-ridge").values():
+        assert "Element index" not in document.markdown, document.name
 
 
-def test_numbers_of_the_notice_are_those_it_prints(harrow):
-    """The plan's index names the clauses of the notice by the numbers that the notice itself carries."""
+def test_the_index_names_places_as_the_papers_number_them(harrow):
+    """The index names the clauses of every paper by the numbers and table numbers that the paper itself carries."""
     documents = papers("harrow-ridge")
-    notice = documents["contractor-notice"][0]
-    tree = number(parse(notice.markdown), notice.labels)
-    printed = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}
-    index = indexes("fall-protection-plan", harrow.site, harrow.assessed, bodies_of("harrow-ridge"), "en")["notice"]
+    for paper, of in (
+        ("contractor-notice", "Notice"),
+        ("fall-protection-plan", "Plan"),
+        ("rescue-procedure", "Rescue procedure"),
+    ):
+        document, body = documents[paper]
+        printed = places(parse(document.markdown), document.labels)
+        for clause, where in places_of(body, "en").items():
+            anchor = f"c.{clause.removeprefix(f'{paper}.')}"
+            assert where == f"{of} {printed[anchor]}" if anchor in printed else where == f"{of}, without a number"
+    index = indexes(harrow.site, harrow.assessed, bodies_of("harrow-ridge"), "en")["notice"]
     where = {row.key: row.where for row in index.merged}
-    assert where["C05"] == (f"notice {printed['c.fall']}",)
-    assert where["C12"] == (f"notice {printed['c.duty']}",)
-    assert where["C01"] == ("notice, signal panel",)
+    tree = number(parse(documents["contractor-notice"][0].markdown), documents["contractor-notice"][0].labels)
+    printed = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}
+    assert where["C05"] == (f"Notice {printed['c.fall']}",)
+    assert where["C01"] == ("Notice, without a number",)
 
 
 def test_the_small_demo_says_what_is_missing():
@@ -247,7 +258,7 @@ def test_the_small_demo_says_what_is_missing():
     open_ = [m for m in found.values() if not m.met]
     assert len(open_) > 50
     assert found["P01"].met
-    text = papers("sable-point")["fall-protection-plan"][0].markdown
+    text = legal_file(demo("sable-point"), compared("sable-point")[1]).markdown
     assert "not met**{: .flag }: the policy of the management, who states the policy" in text
     assert found["P18"].missing == ("how people and things below are kept apart (W1)",)
 
@@ -255,7 +266,7 @@ def test_the_small_demo_says_what_is_missing():
 def test_a_template_that_drops_a_clause_is_told(tmp_path, harrow):
     """An own template without the clause that meets an element leaves it open, and the index names the clause."""
     text = "## Scope {: #scope }\n\n{% clause 'place' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n"
-    own = overridden(tmp_path, "plan", "scope", text)
+    own = overridden(tmp_path, "fall-protection-plan", "scope", text)
     bodies = {n: by["en"] for n, by in all_bodies(harrow.site, harrow.code, harrow.assessed, (own,)).items()}
     found = met(harrow.site, harrow.assessed, bodies, "en")
     assert found["P20"].missing == ("the clause fall-protection-plan.policy is not in the document",)
@@ -295,5 +306,7 @@ def test_a_wrong_tie_is_a_mistake_of_the_data(tmp_path, monkeypatch):
 def test_texts_are_printed_as_text(harrow):
     """A profile that is full of marks breaks no table of the index."""
     changes = {"document.policy.statement": "A | b {: .x } **c**"}
+    document = legal_file(with_changes(harrow, changes))
+    assert words(document.tree)
     document = composed(with_changes(harrow, changes))["fall-protection-plan"][0]
     assert "A | b {: .x } **c**" in words(document.tree)

@@ -14,10 +14,10 @@ import pytest
 from support import AS_OF, ROOT, SITES
 
 from docgen.codes import known
-from docgen.compose.outline import outlines
 from docgen.data import load
 from docgen.findings import FIRST, RULES, SUBJECTS
 from docgen.findings.rule import registered
+from docgen.papers import outlines
 
 COMMAND = "import sys; from docgen.cli import main; sys.exit(main())"
 

@@ -18,14 +18,59 @@ from outside import docx_faults, html_faults, schema_faults
 from support import DEMOS, ROOT, SITES, compared, table
 
 CARD = "yard-card"
-INDEX = """document: yard-card
-order: 9
+INDEX = """order: 30
 title: {en: Card for the yard}
+called: {en: yard card}
+short: {en: Yard card}
+reader: {en: Everyone in the yard}
+circle: site
+digest: true
+per: site
+approvals: []
 layout: poster
-contents: false
 types: [md, html, docx, pdf]
-approvers: []
 sections: [card]
+"""
+BAY_CARD = "bay-card"
+BAY_INDEX = """order: 31
+title: {en: Card of a bay}
+called: {en: bay card}
+short: {en: Bay card}
+reader: {en: Whoever enters the bay}
+circle: site
+digest: true
+per: bay
+approvals:
+  - {part: issuing-authority}
+findings_of: [contractor-notice]
+layout: poster
+size: half
+types: [md, html]
+sections: [card]
+"""
+BAY_SECTION = """## Where {: #where }
+
+{% clause 'name' %}
+This is the {{ bay.name }}.
+{% endclause %}
+"""
+KIND_LIST = "kind-list"
+KIND_INDEX = """order: 32
+title: {en: Parts of a kind}
+called: {en: list of parts}
+short: {en: Parts}
+reader: {en: The competent person}
+circle: record
+digest: false
+per: kind
+layout: report
+landscape: true
+types: [md, pdf]
+sections: [list]
+"""
+KIND_LIST_SECTION = """## Parts of the kind {{ kind|term }} {: #parts }
+
+As of {{ assessed.as_of }}; {{ assessed.findings|length }} findings, {{ papers|length }} papers with a digest.
 """
 SECTION = """## Before you climb {: #before }
 
@@ -82,10 +127,15 @@ def copy_of_the_program(root: Path) -> Path:
             shutil.copytree(folder, root / "templates" / "words")
         else:
             (root / "templates" / folder.name).symlink_to(folder)
-    place = root / "templates" / "card"
-    (place / "en").mkdir(parents=True)
-    (place / "index.yaml").write_text(INDEX, encoding="utf-8")
-    (place / "en" / "card.md").write_text(SECTION, encoding="utf-8")
+    for name, index, stem, section in (
+        (CARD, INDEX, "card", SECTION),
+        (BAY_CARD, BAY_INDEX, "card", BAY_SECTION),
+        (KIND_LIST, KIND_INDEX, "list", KIND_LIST_SECTION),
+    ):
+        place = root / "templates" / name
+        (place / "en").mkdir(parents=True)
+        (place / "index.yaml").write_text(index, encoding="utf-8")
+        (place / "en" / f"{stem}.md").write_text(section, encoding="utf-8")
     return root
 
 
@@ -116,8 +166,9 @@ def bodies(house: Path) -> dict:
 
 
 def test_the_folder_follows_its_schema(house):
-    """The index of the new document is what schemas/document.schema.json says."""
-    assert schema_faults("document", table(house / "templates" / "card" / "index.yaml")) == []
+    """The index of each new document is what schemas/document.schema.json says."""
+    for name in (CARD, BAY_CARD, KIND_LIST):
+        assert schema_faults("document", table(house / "templates" / name / "index.yaml")) == []
 
 
 def test_it_is_written_in_every_type(house, tmp_path):
@@ -153,7 +204,86 @@ def test_ids_and_trace_are_right(bodies, site):
 def test_it_moves_no_other_document(bodies, site):
     """The digests of the documents that were there before are what they were: no approval lapses over a new folder."""
     before = {name: versions["en"].digest for name, versions in compared(site)[1].items()}
-    assert {name: body["digest"] for name, body in bodies[site].items() if name != CARD} == before
+    ours = {name: body for name, body in bodies[site].items() if name.partition(".")[0] not in (CARD, BAY_CARD)}
+    assert {name: body["digest"] for name, body in ours.items()} == before
+
+
+def test_one_paper_a_bay_and_one_a_kind(house, tmp_path):
+    """A paper per bay or kind gives one file each, named by it; the one with a digest sees its bay, the one without the day."""
+    result = docgen(house, "render", str(SITES / "harrow-ridge"), "--into", str(tmp_path), "--as-of", "2026-11-01",
+                    "--types", TYPES, "--documents", f"{BAY_CARD},{KIND_LIST}")  # fmt: skip
+    assert result.returncode == 0, result.stdout + result.stderr
+    out = tmp_path / "harrow-ridge"
+    site = compared("harrow-ridge")[0].site
+    assert {p.name for p in out.glob("bay-card.*.md")} == {f"{BAY_CARD}.{bay.id}.md" for bay in site.bays}
+    assert {p.name for p in out.glob("kind-list.*.md")} == {f"{KIND_LIST}.{kind}.md" for kind in {p.kind for p in site.equipment}}
+    assert "This is the Truck bay." in (out / f"{BAY_CARD}.B1.md").read_text(encoding="utf-8")
+    assert "As of 2026-11-01; " in (out / f"{KIND_LIST}.srd.md").read_text(encoding="utf-8")
+    page = (out / "index.html").read_text(encoding="utf-8")
+    assert "Card of a bay, B1" in page
+    assert f"{KIND_LIST}.srd.pdf" in page
+    listed = json.loads((out / "build.json").read_text(encoding="utf-8"))["documents"]
+    assert {d["document"]: bool(d["digest"]) for d in listed} == {
+        **{f"{BAY_CARD}.{bay.id}": True for bay in site.bays}, **{f"{KIND_LIST}.{p.kind}": False for p in site.equipment}, "index": False,
+    }  # fmt: skip
+
+
+def test_a_paper_of_one_bay_is_approved_and_issued(house, bodies, tmp_path):
+    """Each bay has a text of its own with its own digest: an approval of one says nothing of the other."""
+    own = {name: body for name, body in bodies["harrow-ridge"].items() if name.startswith(BAY_CARD)}
+    assert {name: set(body["clauses"]) for name, body in own.items()} == {
+        f"{BAY_CARD}.{bay}": {f"{BAY_CARD}.{bay}.name"} for bay in ("B1", "B2")
+    }
+    assert len({body["digest"] for body in own.values()}) == 2
+    site = Path(shutil.copytree(SITES / "harrow-ridge", tmp_path / "site"))
+    on = ("--on", "2026-11-01")
+    result = docgen(
+        house, "approve", str(site), "--document", f"{BAY_CARD}.B1", "--role", "issuing-authority", "--by", "R. Oduya", *on
+    )
+    assert result.returncode == 0, result.stderr
+    result = docgen(house, "issue", str(site), "--document", f"{BAY_CARD}.B2", *on, "--types", "md")
+    assert result.returncode == 1
+    assert f"{BAY_CARD}.B2" in result.stdout
+    result = docgen(house, "issue", str(site), "--document", f"{BAY_CARD}.B1", *on, "--types", "md")
+    assert result.returncode == 0, result.stdout + result.stderr
+    assert (site / "issued" / "rev-001" / "documents" / f"{BAY_CARD}.B1.md").is_file()
+
+
+@pytest.mark.parametrize(
+    ("section", "told"),
+    [
+        ("{% clause 'x' %}\n{{ assessed.as_of }}\n{% endclause %}\n", "'assessed' is undefined; a body is composed without it"),
+        (
+            "{% clause 'x' %}\n{{ happened.drills|length }}\n{% endclause %}\n",
+            "'happened' is undefined; a body is composed without it",
+        ),
+        ("{% clause 'x' %}\n{{ papers|length }}\n{% endclause %}\n", "'papers' is undefined; a body is composed without it"),
+    ],
+)
+def test_a_paper_with_a_digest_sees_no_log_and_no_day(tmp_path, section, told):
+    """What happened, what was found and the day are for papers without a digest."""
+    house = copy_of_the_program(tmp_path / "house")
+    (house / "templates" / CARD / "en" / "card.md").write_text(f"## Card {{: #card }}\n\n{section}", encoding="utf-8")
+    result = docgen(
+        house, "render", str(SITES / "harrow-ridge"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md"
+    )
+    assert result.returncode == 2
+    assert told in result.stderr
+
+
+def test_a_sheet_has_no_clauses(tmp_path):
+    """No approval can rest on a paper without a digest, so it has no clauses; front, back and approvals are refused in its index."""
+    house = copy_of_the_program(tmp_path / "house")
+    place = house / "templates" / KIND_LIST
+    (place / "en" / "list.md").write_text("{% clause 'x' %}\nHere.\n{% endclause %}\n", encoding="utf-8")
+    command = ("render", str(SITES / "harrow-ridge"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "md")
+    result = docgen(house, *command)
+    assert result.returncode == 2
+    assert "stands in a frame or in a paper without a digest" in result.stderr
+    (place / "index.yaml").write_text(f"{KIND_INDEX}back: [list]\n", encoding="utf-8")
+    result = docgen(house, *command)
+    assert result.returncode == 2
+    assert "kind-list/index.yaml:7:9: digest: a paper without a digest has sections only" in result.stderr.replace("\n", " ")
 
 
 def test_without_approvers_it_cannot_be_approved(house, tmp_path):

@@ -17,7 +17,6 @@ from support import AS_OF, SITES, assess, changed, find, table
 
 from docgen.codes import load, question
 from docgen.codes.binding import BindingRules
-from docgen.compose.outline import outlines
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
 from docgen.engineering.dues import all_dues
@@ -25,6 +24,7 @@ from docgen.engineering.rescues import all_rescues
 from docgen.findings import RULES
 from docgen.findings.rule import SEVERITIES
 from docgen.findings.view import View
+from docgen.papers import outlines
 from docgen.private import Facts
 from docgen.read import Source, read_profile
 from docgen.site import build

@@ -16,6 +16,7 @@ ORDER = (
     ("resources", "units", "filing"),
     ("shapes",),
     ("read", "data"),
+    ("papers",),
     ("check", "calc", "site", "private", "unknown"),
     ("trade", "text", "codes", "logbook"),
     ("engineering",),

@@ -232,7 +232,7 @@ def test_a_revision_digested_in_another_way_says_so(approved):
     assert holds(issued, texts["contractor-notice"])
     assert not holds(older(issued), texts["contractor-notice"])
     past = dataclasses.replace(records, issued=(older(issued),), approvals=tuple(older(a) for a in records.approvals))
-    frame = frame_for("contractor-notice", "en", ("en",), checked.site, checked.assessed, texts, ("md",), past)
+    frame = frame_for("contractor-notice", "en", checked.site, checked.assessed, texts, past)
     assert frame.state == "for-approval"
     assert any("digests are made in another way since" in r for r in frame.reasons)
     assert not any("differs from it and has not been issued" in r for r in frame.reasons)

@@ -327,7 +327,7 @@ def real(issued, tmp_path_factory):
     return {"papers": papers, "old": old, "new": new}
 
 
-REAL = ("fall-protection-plan", "contractor-notice", "rescue-procedure", "hand-check-sheet")
+REAL = ("fall-protection-plan", "contractor-notice", "rescue-procedure", "engineering-record")
 
 
 @pytest.mark.parametrize("name", REAL)

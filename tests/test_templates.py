@@ -57,12 +57,14 @@ def language_files(language: str, templates: Path = TEMPLATES) -> dict[str, set[
     # of law and of documents only that they are there: what they hold is checked where they are read
     laws = CODES if templates is TEMPLATES else templates / "codes"
     found |= {f"codes/{path.parent.parent.name}/words/*.yaml": set() for path in laws.glob(f"*/words/{language}.yaml")}
-    titled = [
-        p for p in sorted(templates.glob("*/index.yaml")) if language in yaml.safe_load(p.read_text(encoding="utf-8"))["title"]
-    ]
-    found |= {f"{path.parent.name}/index.yaml: title": set() for path in titled}
+    for path in sorted(templates.glob("*/index.yaml")):
+        index = yaml.safe_load(path.read_text(encoding="utf-8"))
+        found |= {f"{path.parent.name}/index.yaml: {key}": set() for key in SAID if language in index[key]}
     sections = sorted(templates.glob(f"*/{language}/*.md"))
     return found | {f"{path.parent.parent.name}/*/{path.name}": set() for path in sections}
+
+
+SAID = ("title", "called", "short", "reader")  # what an index says in each language
 
 
 def gaps(language: str, templates: Path = TEMPLATES) -> list[str]:
@@ -95,21 +97,22 @@ def test_a_gap_of_a_language_is_seen(tmp_path):
         shutil.copytree(folder, folder.with_name("qps"))
     for path in templates.glob("*/index.yaml"):
         text = path.read_text(encoding="utf-8")
-        path.write_text(re.sub(r"title: \{en: (.*?)\}", r"title: {en: \1, qps: \1}", text), encoding="utf-8")
+        said = re.sub(rf"^({'|'.join(SAID)}): \{{en: (.*?)\}}$", r"\1: {en: \2, qps: \2}", text, flags=re.MULTILINE)
+        path.write_text(said, encoding="utf-8")
     assert gaps("qps", templates) == []
     for name, old, new in (
         ("words/qps.yaml", "  reviewed: ", "  seen: "), ("words/findings/qps.yaml", "  clearance-short:", "  short:"),
         ("words/refusals/qps.yaml", "  kept-on-hold:", "  kept:"), ("words/practice/qps.yaml", "road_vehicle_width", "width"),
-        ("words/calculations.qps.yaml", "  swing.swing_drop:", "  swing.drop:"), ("notice/index.yaml", ", qps:", ", fr:"),
+        ("words/calculations.qps.yaml", "  swing.swing_drop:", "  swing.drop:"), ("contractor-notice/index.yaml", ", qps:", ", fr:"),
     ):  # fmt: skip
         path = templates / name
         text = path.read_text(encoding="utf-8")
         assert old in text, old
         path.write_text(text.replace(old, new, 1), encoding="utf-8")
-    (templates / "notice" / "qps" / "rules.md").unlink()
+    (templates / "contractor-notice" / "qps" / "rules.md").unlink()
     (templates / "codes" / "us" / "words" / "qps.yaml").unlink()
     found = gaps("qps", templates)
-    for gap in ("notice/*/rules.md", "codes/us/words/*.yaml", "notice/index.yaml: title", "words/findings/*.yaml: findings.clearance-short",
+    for gap in ("contractor-notice/*/rules.md", "codes/us/words/*.yaml", "contractor-notice/index.yaml: title", "words/findings/*.yaml: findings.clearance-short",
                 "words/refusals/*.yaml: sentences.kept-on-hold"):  # fmt: skip
         assert gap in found
     for name in ("words/*.yaml", "words/practice/*.yaml", "words/calculations.*.yaml"):

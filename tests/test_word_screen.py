@@ -51,13 +51,15 @@ def test_every_language_has_its_lists(language):
 def test_templates_pass_the_screen(language, place, text):
     """No template says what the screen catches in the site's own text; the notice passes the harder lists too."""
     folder = place.split("/")[0]
-    for kind in NOTICE if folder == "notice" else EVERYWHERE:
+    for kind in NOTICE if folder == "contractor-notice" else EVERYWHERE:
         caught = [c.text for line in text.splitlines() for c in found_in(line, kind, language)]
         assert caught == [], (kind, caught)
 
 
 @pytest.mark.parametrize(
-    ("language", "place", "text"), [o for o in OURS if o[1].startswith("notice/")], ids=lambda v: v if "/" in str(v) else ""
+    ("language", "place", "text"),
+    [o for o in OURS if o[1].startswith("contractor-notice/")],
+    ids=lambda v: v if "/" in str(v) else "",
 )
 def test_the_notice_names_no_minutes_and_no_rescuers(language, place, text):
     """The posted notice holds no figure of minutes and speaks of no rescuer; it says who starts the rescue procedure."""

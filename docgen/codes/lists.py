@@ -17,12 +17,11 @@ from docgen.codes.folder import HOME
 from docgen.data import Blocks, blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
+from docgen.papers import papers
 
-__all__ = ["DOCUMENTS", "Element", "ElementList", "Merged", "element_lists", "element_words", "merged_elements", "said"]
+__all__ = ["Element", "ElementList", "Merged", "element_lists", "element_words", "listed_papers", "merged_elements", "said"]
 
 ELEMENTS = HOME / "elements"
-DOCUMENTS = MappingProxyType({"plan": "fall-protection-plan", "rescue": "rescue-procedure", "notice": "contractor-notice"})
-OF_LETTER = MappingProxyType({"P": "plan", "R": "rescue", "C": "notice"})
 
 
 @frozen
@@ -81,16 +80,23 @@ class Merged:
 
 
 @cache
+def listed_papers() -> Mapping[str, str]:
+    """The word by which the lists name a paper -> the paper, for every paper whose index gives such a word."""
+    return MappingProxyType({o.lists.word: o.name for o in papers() if o.lists})
+
+
+@cache
 def merged_elements() -> Mapping[str, Merged]:
     """All merged elements by id. Raises CodeError for an id that begins with no known letter."""
     found = {}
     entries = blocks(ELEMENTS / "merged.yaml", "elements/merged")
+    words = {o.lists.letter: o.lists.word for o in papers() if o.lists}
     for key in entries:
-        if key[0] not in OF_LETTER:
-            raise CodeError(f"elements/merged.yaml: '{key}' must begin with {', '.join(OF_LETTER)}")
-        home = DOCUMENTS[OF_LETTER[key[0]]]
+        if key[0] not in words:
+            raise CodeError(f"elements/merged.yaml: '{key}' must begin with {', '.join(words)}")
+        home = listed_papers()[words[key[0]]]
         clauses = tuple(c.replace("/", ".", 1) if "/" in c else f"{home}.{c}" for c in entries[key]["clauses"])
-        found[key] = Merged(key, OF_LETTER[key[0]], clauses, tuple(entries[key]["needs"]))
+        found[key] = Merged(key, words[key[0]], clauses, tuple(entries[key]["needs"]))
     return MappingProxyType(found)
 
 
@@ -106,8 +112,8 @@ def element_lists() -> tuple[ElementList, ...]:
 
 
 def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
-    if data["document"] not in DOCUMENTS:
-        raise CodeError(f"elements/{path.name}: {key}: document is {', '.join(DOCUMENTS)}, not '{data['document']}'")
+    if data["document"] not in listed_papers():
+        raise CodeError(f"elements/{path.name}: {key}: document is {', '.join(listed_papers())}, not '{data['document']}'")
     elements = []
     for name, entry in data["elements"].items():
         merged = tuple(entry["merged"])

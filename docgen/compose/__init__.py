@@ -1,12 +1,13 @@
-"""From the assessment to finished documents, one Markdown text and one numbered tree each."""
+"""From the assessment to finished papers, one Markdown text and one numbered tree each."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from docgen.papers import Outline, outline, outlines, papers
 
 if TYPE_CHECKING:
     from docgen.codes import LawAlone
@@ -16,9 +17,24 @@ if TYPE_CHECKING:
     from docgen.records import Records
     from docgen.site import Site
 
-__all__ = ["all_bodies", "compose_all"]
+__all__ = ["all_bodies", "chosen", "compose_all"]
 
-NOTICE = "contractor-notice"
+
+def chosen(wanted: tuple[str, ...] = ()) -> tuple[Outline, ...]:
+    """The papers to be written: those wanted, or all that this version writes but for those that are written on request only.
+
+    Where there is one for each bay or kind, `wanted` names them all by the paper's name, or single ones: `bay-sign.B1`.
+    """
+    asked = {name.partition(".")[0] for name in wanted}
+    return tuple(o for o in papers() if o.written and (o.name in asked if wanted else o.apart is None))
+
+
+def _names(outline: Outline, site: Site, wanted: Iterable[str]) -> Iterator[str]:
+    """The papers of an outline at a site, or those of them that are wanted."""
+    from docgen.compose.frame import copies
+
+    some = set(wanted)
+    return (name for name in copies(outline, site) if not some or outline.name in some or name in some)
 
 
 def compose_all(
@@ -32,50 +48,70 @@ def compose_all(
     records: Records | None = None,
     bodies: Mapping[str, Mapping[str, Body]] | None = None,
 ) -> tuple[tuple[Document, Body], ...]:
-    """Every document (or those named in `wanted`, and the site page) in every language of the profile.
+    """Every paper (or those named in `wanted`, and the site page) in every language of the profile.
 
-    All bodies come first, since a frame may name another document's digest. `types` are the file types that will be
-    written; the site page lists the files by name. `records` are those that existed on the day.
+    All bodies come first, since a sheet may speak of any of them. `types` are the file types that will be written; the site page
+    lists the files by name. `records` are those that existed on the day.
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
     """
-    from docgen.compose.assembly import compose_body, compose_document
-    from docgen.compose.elements import indexes
-    from docgen.compose.frame import frame_for
-    from docgen.compose.outline import outlines
+    from docgen.compose.assembly import compose_body
+    from docgen.compose.standing import resting_on
     from docgen.records import NONE
 
-    done = []
-    chosen = tuple(o for o in outlines() if not wanted or o.name in wanted or o.name == "index")
-    needed = {o.name for o in chosen} | {"fall-protection-plan"}
+    todo = chosen(wanted)
+    done: list[tuple[Document, Body]] = []
     languages = site.document.languages or code.languages[:1]
+    bound = [name for o in todo if o.bound for name in _names(o, site, wanted)]
+    needed = dict.fromkeys([*bound, *(paper for name in bound for paper, _ in resting_on(name, site))])
+    if any(not o.bound for o in todo):
+        needed = dict.fromkeys(name for o in papers() if o.bound for name in _names(o, site, ()))
     for language in languages:
-        composed = {name: versions[language] for name, versions in (bodies or {}).items()}
-        ready = {
-            o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own)
-            for o in outlines()
-            if o.name in needed
-        }
-        # the plan's element index speaks of the notice, whether or not the notice is wanted
-        notice = {
-            o.name: composed.get(o.name) or compose_body(o, language, site, code, assessed, own)
-            for o in outlines()
-            if o.name == NOTICE and o.name not in ready
-        }
-        for o in chosen:
-            frame = frame_for(o.name, language, languages, site, assessed, ready, types, records or NONE)
-            frame = replace(frame, elements=indexes(o.name, site, assessed, {**notice, **ready}, language))
-            done.append((compose_document(o, ready[o.name], frame, site, code, assessed, as_of, own), ready[o.name]))
+        given = {name: versions[language] for name, versions in (bodies or {}).items() if language in versions}
+        ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
+        names = [name for o in todo for name in _names(o, site, wanted)]
+        done += _in_language(language, languages, names, ready, site, code, assessed, as_of, types, own, records or NONE)
     return tuple(done)
 
 
+def _in_language(
+    language: str, languages: tuple[str, ...], names: list[str], ready: Mapping[str, Body], site: Site, code: LawAlone,
+    assessed: Assessment, as_of: date, types: tuple[str, ...], own: tuple[Path, ...], records: Records,
+) -> Iterator[tuple[Document, Body]]:  # fmt: skip
+    from docgen.compose.assembly import compose_document, compose_sheet
+    from docgen.compose.contexts import Bound
+    from docgen.compose.frame import files_of, frame_for, sheet_frame
+    from docgen.compose.pieces import Body
+
+    bound = {
+        name: Bound(outline(name), body, frame_for(name, language, site, assessed, ready, records))
+        for name, body in ready.items()
+    }
+    digests = {name: body.digest for name, body in ready.items()}
+    frame = sheet_frame(language, as_of, digests)
+    files = []
+    for name in names:
+        shown = outline(name)
+        own_frame = bound[name].frame if shown.bound else frame
+        if shown.bound:
+            yield compose_document(ready[name], own_frame, site, code, assessed, as_of, own), ready[name]
+        else:
+            sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
+            yield sheet, Body.none(name, language)
+        if shown.apart is None:
+            files.append(files_of(name, language, languages, types, own_frame))
+    frame = sheet_frame(language, as_of, digests, tuple(files))
+    for o in outlines():
+        if o.circle == "page":
+            page = compose_sheet(o.name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
+            yield page, Body.none(o.name, language)
+
+
 def all_bodies(
-    site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = (), wanted: tuple[str, ...] = ()
+    site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = (), wanted: Iterable[str] = ()
 ) -> dict[str, dict[str, Body]]:
-    """The bodies alone: document -> language -> Body, of every document (or those wanted), without the site page."""
+    """The bodies alone: document -> language -> Body, of every paper with a digest, or of those wanted."""
     from docgen.compose.assembly import compose_body
-    from docgen.compose.frame import SITE_PAGE
-    from docgen.compose.outline import outlines
 
     languages = site.document.languages or code.languages[:1]
-    chosen = [o for o in outlines() if o.name != SITE_PAGE and (not wanted or o.name in wanted)]
-    return {o.name: {lang: compose_body(o, lang, site, code, assessed, own) for lang in languages} for o in chosen}
+    names = [name for o in papers() if o.bound for name in _names(o, site, wanted)]
+    return {name: {lang: compose_body(name, lang, site, code, assessed, own) for lang in languages} for name in names}

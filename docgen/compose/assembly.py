@@ -1,4 +1,4 @@
-"""Body first, frame second: the clauses of a document with their digest, and then the pages around them."""
+"""Body first, frame second: the clauses of a document with their digest, and then the pages around them. A sheet is one piece."""
 
 from __future__ import annotations
 
@@ -8,71 +8,91 @@ from pathlib import Path
 
 from docgen.codes import LawAlone
 from docgen.compose.composition import Composition
-from docgen.compose.contexts import BodyContext, FrameContext
+from docgen.compose.contexts import BodyContext, Bound, FrameContext, SheetContext
 from docgen.compose.digest import headings_digest, sealed, text_digest
-from docgen.compose.document import Document
+from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
 from docgen.compose.number import number
-from docgen.compose.outline import Outline
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.tree import parse
+from docgen.errors import TemplateError
 from docgen.findings.model import Assessment
+from docgen.papers import outline
 from docgen.site import Site
 
-__all__ = ["compose_body", "compose_document"]
+__all__ = ["compose_body", "compose_document", "compose_sheet"]
 
 
 def compose_body(
-    outline: Outline, language: str, site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = ()
+    document: str, language: str, site: Site, code: LawAlone, assessed: Assessment, own: tuple[Path, ...] = ()
 ) -> Body:
-    """Render the sections in order. A section of which only headings are left has nothing to say here and is left out."""
-    composition = Composition(BodyContext.of(outline, language, site, code, assessed), own)
+    """Render the sections in order. A section of which only headings are left has nothing to say here and is left out.
+
+    `document` is the name of a paper with a digest, of one bay or kind where there is one for each.
+    """
+    shown = outline(document)
+    if not shown.bound:
+        raise TemplateError(f"{document} is written without a digest or not at all; it has no body")
+    composition = Composition(BodyContext.of(document, language, site, code, assessed), own)
     collector = composition.collector
     parts: list[str] = []
     sections: dict[str, str] = {}
-    for stem in outline.sections:
+    for stem in shown.sections:
         before = len(collector.clauses)
-        text = without_marks(composition.render(stem), outline.template(stem, language)).strip()
+        text = without_marks(composition.render(stem), shown.template(stem, language)).strip()
         sections.update((clause.id, stem) for clause in collector.clauses[before:])
-        if any(not line.startswith("#") for line in text.split("\n") if line.strip()):
+        if _says(text):
             parts.append(text)
     markdown = _tidy("\n\n".join(parts))
-    clauses = tuple(sealed(clause, outline.name, language, sections[clause.id]) for clause in collector.clauses)
+    clauses = tuple(sealed(clause, document, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        document=outline.name, language=language, digest=text_digest(outline.name, language, clauses, markdown),
+        document=document, language=language, digest=text_digest(document, language, clauses, markdown),
         headings=headings_digest(markdown), clauses=clauses,
         markdown=markdown, cited=dict(collector.cited), figures=dict(collector.figures),
     )  # fmt: skip
 
 
 def compose_document(
-    outline: Outline,
-    body: Body,
-    frame: Frame,
-    site: Site,
-    code: LawAlone,
-    assessed: Assessment,
-    as_of: date,
-    own: tuple[Path, ...] = (),
+    body: Body, frame: Frame, site: Site, code: LawAlone, assessed: Assessment, as_of: date, own: tuple[Path, ...] = ()
 ) -> Document:
     """Put the frame around the body, parse the whole once, and number it."""
-    language = body.language
-    inner = BodyContext.of(outline, language, site, code, assessed)
+    shown = outline(body.document)
+    inner = BodyContext.of(body.document, body.language, site, code, assessed)
     composition = Composition(FrameContext(inner, assessed, body, frame), own)
-    title = outline.title_in(language)
-    front = [composition.render(stem) for stem in outline.front]
-    back = [composition.render(stem) for stem in outline.back]
-    pieces = [f"# {escape(title)}", *front, body.markdown, *back]
-    markdown = _tidy("\n\n".join(p.strip() for p in pieces if p.strip())) + "\n"
-    labels = composition.words["labels"]
+    front = [composition.render(stem) for stem in shown.front]
+    back = [composition.render(stem) for stem in shown.back]
+    return _finished(composition, frame, [*front, body.markdown, *back], as_of, body)
+
+
+def compose_sheet(
+    document: str, language: str, frame: Frame, papers: tuple[Bound, ...], site: Site, code: LawAlone, assessed: Assessment,
+    as_of: date, own: tuple[Path, ...] = (),
+) -> Document:  # fmt: skip
+    """A paper without a digest: its sections see the findings, the records and the day; `papers` are those with a digest."""
+    inner = BodyContext.of(document, language, site, code, assessed)
+    composition = Composition(SheetContext(inner, assessed, frame, papers), own)
+    sections = [composition.render(stem) for stem in outline(document).sections]
+    return _finished(composition, frame, [text for text in sections if _says(text)], as_of)
+
+
+def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: date, body: Body | None = None) -> Document:
+    inner, labels = composition.inner, composition.words["labels"]
+    shown, site, language = inner.document, inner.site, inner.language
+    title = shown.title_in(language)
+    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(title)}", *pieces) if p.strip())) + "\n"
     return Document(
-        name=outline.name, title=title, language=_full_language(language, site), site_name=site.site.name,
+        name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
-        paper=site.document.paper or code.paper, layout=outline.layout, contents=outline.contents, body_pt=outline.body_pt,
-        markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
-        figures={**body.figures, **composition.collector.figures},
+        paper=sheet_of(site.document.paper or inner.law.paper, shown.size), landscape=shown.landscape, layout=shown.layout,
+        contents=shown.contents, body_pt=shown.body_pt, markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
+        figures={**(body.figures if body else {}), **composition.collector.figures},
     )  # fmt: skip
+
+
+def _says(text: str) -> bool:
+    """Whether a section holds more than headings."""
+    return any(not line.startswith("#") for line in text.split("\n") if line.strip())
 
 
 def _full_language(language: str, site: Site) -> str:

@@ -1,4 +1,4 @@
-"""One composition: a body or a frame of one document in one language, with an environment and a collector of its own.
+"""One composition: a body, a frame or a sheet of one document in one language, with an environment and a collector of its own.
 
 Nothing in here outlives a document, and no two documents share any of it; so any number may be composed at once.
 """
@@ -14,12 +14,13 @@ from typing import Any
 import jinja2
 
 from docgen import units
-from docgen.compose.contexts import BodyContext, FrameContext
+from docgen.compose.contexts import BodyContext, FrameContext, SheetContext
 from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, blank, filters, flag, held_together, rests_on_units
 from docgen.compose.lawful import Lawful
 from docgen.compose.library import Library
+from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
 from docgen.site import Quantity
@@ -28,13 +29,13 @@ from docgen.words import finding_text, spelled, spelling_table, usual_text, word
 __all__ = ["Composition", "filled"]
 
 SPELLINGS = ("us", "ca", "gb")
-LATER = ("frame", "body", "assessed", "findings", "as_of")  # what a body is composed without
+LATER = ("frame", "body", "assessed", "findings", "as_of", "papers", "happened")  # what a body is composed without
 
 
 class Composition:
-    """The templates of one body or one frame, with all that they may ask."""
+    """The templates of one body, one frame or one sheet, with all that they may ask."""
 
-    def __init__(self, context: BodyContext | FrameContext, own: tuple[Path, ...] = ()) -> None:
+    def __init__(self, context: BodyContext | FrameContext | SheetContext, own: tuple[Path, ...] = ()) -> None:
         self.context = context
         self.inner = context if isinstance(context, BodyContext) else context.inner
         self.is_body = context is self.inner
@@ -42,8 +43,7 @@ class Composition:
         self.spelling = self.inner.law.spelling
         self.words = words(self.language, self.spelling)
         self.section = ""
-        name = self.inner.document.name
-        self.collector = Collector(name, self._shown, self.is_body, self._rests_on_spelling)
+        self.collector = Collector(self.inner.name, self._shown, self.is_body, self._rests_on_spelling)
         self.names = self._names()
         self.environment = TracingSandbox(self.collector, Library(self.spelling, own), self._filters())
 
@@ -63,6 +63,8 @@ class Composition:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
             reading["finding_text"] = self._finding_text
+        if isinstance(self.context, SheetContext):
+            reading |= Sheets(self.context, self.words).functions()
         return {**self.context.names(), **reading, "blank": blank, "flag": flag, "term": self._term}
 
     def _inside(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:

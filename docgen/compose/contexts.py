@@ -1,7 +1,8 @@
-"""What the templates of a document may see: one type for its body, one for its frame.
+"""What the templates of a paper may see: one type for a body, one for its frame, one for a paper without a digest.
 
 A body sees the site, its numbers and the law, and nothing that depends on the day, on the records or on what was found,
-since all of its text is approved. A frame is composed around a finished body and sees these too.
+since all of its text is approved. A frame is composed around a finished body and sees these too. A paper without a digest is a
+sheet of one day: it sees them and, beside them, every body with its frame.
 """
 
 from __future__ import annotations
@@ -12,15 +13,16 @@ from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.codes.binding import BindingRules, Governs
-from docgen.compose.outline import Outline
+from docgen.compose.happened import Happened
 from docgen.compose.pieces import Body, Frame
 from docgen.engineering.model import Numbers
 from docgen.findings.model import Assessment
 from docgen.frozen import frozen
+from docgen.papers import Outline, outline, papers
 from docgen.site import Node, Site, in_language
 from docgen.words import fallback_text
 
-__all__ = ["BodyContext", "FrameContext", "LawSet"]
+__all__ = ["BodyContext", "Bound", "FrameContext", "LawSet", "SheetContext"]
 
 
 @frozen
@@ -33,9 +35,13 @@ class LawSet(Node):
 
 @dataclass(frozen=True, slots=True)
 class BodyContext:
-    """For the sections of a body. `binding` is the law with all other rules that bind the site."""
+    """For the sections of a body. `binding` is the law with all other rules that bind the site.
+
+    `name` is that of the paper, with the bay or kind of part where there is one for each: `bay-sign.B1`.
+    """
 
     document: Outline
+    name: str
     language: str
     site: Site
     law: LawAlone
@@ -43,10 +49,10 @@ class BodyContext:
     numbers: Numbers
 
     @classmethod
-    def of(cls, document: Outline, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
+    def of(cls, name: str, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
-        return cls(document, language, in_language(site, language), law, assessed.binding, numbers)
+        return cls(outline(name), name, language, in_language(site, language), law, assessed.binding, numbers)
 
     @property
     def rulings(self) -> tuple[Governs, ...]:
@@ -57,9 +63,20 @@ class BodyContext:
         """Name in the templates -> value."""
         instead = fallback_text(self.law.fallback, self.language) if self.law.fallback else ""
         return {
+            **self._one_of_many(),
             "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers,
-            "rulings": self.rulings, "law": LawSet(path="law", name=self.law.name, fallback=instead),
+            "rulings": self.rulings, "posted_papers": tuple(o.name for o in papers() if o.posted), "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
+
+    def _one_of_many(self) -> Mapping[str, Any]:
+        """The bay or the kind of part that a paper is about, where there is one paper for each."""
+        match self.document.per:
+            case "bay":
+                return {"bay": self.site.bay(self.name.partition(".")[2])}
+            case "kind":
+                return {"kind": self.name.partition(".")[2]}
+            case _:
+                return {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,3 +91,29 @@ class FrameContext:
     def names(self) -> Mapping[str, Any]:
         """Name in the templates -> value."""
         return {**self.inner.names(), "assessed": self.assessed, "body": self.body, "frame": self.frame}
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One paper with a digest, as a sheet speaks of it: its outline, its body, and its frame with stamp, reasons, reviews and revisions."""
+
+    outline: Outline
+    body: Body
+    frame: Frame
+
+
+@dataclass(frozen=True, slots=True)
+class SheetContext:
+    """For the sections of a paper without a digest: what a frame sees, and every paper that has one."""
+
+    inner: BodyContext
+    assessed: Assessment
+    frame: Frame
+    papers: tuple[Bound, ...]
+
+    def names(self) -> Mapping[str, Any]:
+        """Name in the templates -> value."""
+        return {
+            **self.inner.names(), "assessed": self.assessed, "frame": self.frame, "papers": self.papers,
+            "happened": Happened(self.inner.site),
+        }  # fmt: skip

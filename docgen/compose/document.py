@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from docgen.compose.drawing import Drawing
 
-__all__ = ["LABELS", "LAYOUTS", "PAPERS", "Document"]
+__all__ = ["LABELS", "LAYOUTS", "PAPERS", "Document", "sheet_of"]
 
 #: Words of the page itself, by key; a words file supplies the text. What stands in braces must occur in that text.
 LABELS = {
@@ -32,9 +32,19 @@ LABELS = {
     "too_long": ("{pages}",),  # note: "longer than one page at the smallest type: {pages} pages"
 }
 
-PAPERS = ("letter", "a4")
+#: Sheet of the place -> the sheet of each size that a paper may ask for.
+SHEETS = {
+    "letter": {"usual": "letter", "large": "tabloid", "half": "half-letter"},
+    "a4": {"usual": "a4", "large": "a3", "half": "a5"},
+}
+PAPERS = tuple(name for sizes in SHEETS.values() for name in sizes.values())
 LAYOUTS = ("report", "poster")
 TYPE_PT = {"report": 10.0, "poster": 12.0}
+
+
+def sheet_of(place: str, size: str) -> str:
+    """The sheet of a size where the usual one is `place` (letter or a4)."""
+    return SHEETS[place][size]
 
 
 @dataclass(frozen=True)
@@ -42,7 +52,7 @@ class Document:
     """One document in one language, ready to write.
 
     name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
-    language: BCP 47; date: goes into embedded metadata only; paper: letter or a4; layout: report or poster; contents:
+    language: BCP 47; date: goes into embedded metadata only; paper: one of `PAPERS`; landscape: on its long side; layout: report or poster; contents:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name. Raises TemplateError for a label, paper, layout or drawing that
@@ -64,6 +74,7 @@ class Document:
     tree: Element
     labels: Mapping[str, str]
     body_pt: float | None = None
+    landscape: bool = False
     figures: Mapping[str, Drawing] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

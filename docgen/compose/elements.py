@@ -11,15 +11,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from docgen.codes.lists import DOCUMENTS, ElementList, Merged, element_lists, element_words, merged_elements, said
-from docgen.compose.escape import Markup
+from docgen.codes.lists import ElementList, Merged, element_lists, element_words, listed_papers, merged_elements, said
+from docgen.papers import outline
 from docgen.site import KEY_OF_FIELD, Node, Site
 
 if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
 
-__all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "reached"]
+__all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "places_of", "reached"]
 
 FIELD_OF_KEY = {key: name for name, key in KEY_OF_FIELD.items()}
 STEP = re.compile(r"([a-z_]+)(?:\[([^\]]*)\])?(?:\.|$)")
@@ -43,14 +43,14 @@ class Met:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the index. `where` are cross references or numbers.
+    """One line of the index. `where` names papers and the numbers of their clauses.
 
     `missing` is empty when the element is met; else it says what the profile lacks, or, in a list, which merged elements fail.
     """
 
     key: str
     says: str
-    where: tuple[Any, ...]
+    where: tuple[str, ...]
     missing: tuple[str, ...]
 
 
@@ -64,7 +64,7 @@ class ListRows:
 
 @dataclass(frozen=True, slots=True)
 class Index:
-    """What one document prints of the index, for the elements of one document."""
+    """The index of the elements of one paper."""
 
     merged: tuple[Row, ...]
     lists: tuple[ListRows, ...]
@@ -83,7 +83,7 @@ def met(site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: 
     texts = element_words(language)
     found = {}
     for key, element in merged_elements().items():
-        if DOCUMENTS[element.document] not in bodies:
+        if listed_papers()[element.document] not in bodies:
             continue
         missing = tuple(dict.fromkeys(_named(need, paths, texts["needs"]) for need, paths in lacking(element, site, assessed)))
         clauses: list[str] = []
@@ -157,40 +157,39 @@ def _named(need: str, paths: tuple[str, ...], texts: Mapping[str, str]) -> str:
     return f"{texts[need]} ({', '.join(records)})" if records and "[" in need and "[]" in need else texts[need]
 
 
-def indexes(document: str, site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: str) -> Mapping[str, Index]:
-    """What a document prints: the plan its own index and the notice's, the rescue procedure its own; others none."""
-    printed = {"fall-protection-plan": ("plan", "notice"), "rescue-procedure": ("rescue",)}.get(document, ())
-    wanted = [p for p in printed if DOCUMENTS[p] in bodies]
-    if not wanted:
-        return {}
+def indexes(site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: str) -> Mapping[str, Index]:
+    """The index of each paper that the published lists speak of, by the word that they use (plan, rescue, notice).
+
+    `bodies` are all papers with a digest: an element of one may be met by a clause of another.
+    """
     found = met(site, assessed, bodies, language)
-    numbers = _numbers(bodies["contractor-notice"], language) if "notice" in wanted else {}
-    return {part: index_of(part, site, found, language, numbers, document) for part in wanted}
+    where = {key: place for body in bodies.values() for key, place in places_of(body, language).items()}
+    return {word: index_of(word, site, found, language, where) for word, paper in listed_papers().items() if paper in bodies}
 
 
-def _numbers(body: Body, language: str) -> Mapping[str, str]:
-    """Clause id -> where it stands in the notice, in words."""
-    from docgen.compose.number import number
+def places_of(body: Body, language: str) -> Mapping[str, str]:
+    """Clause id -> where it stands, in words: `Plan 4.2`."""
+    from docgen.compose.number import places
     from docgen.compose.tree import parse
     from docgen.words import words as of_language
 
-    texts = element_words(language)
-    tree = number(parse(f"# -\n\n{body.markdown}\n"), of_language(language)["labels"])
-    at = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}
-    place = {c.id: at.get(f"c.{c.id.split('.', 1)[1]}") for c in body.clauses}
-    return {key: texts["in_notice"].format(n=n) if n else texts["in_panel"] for key, n in place.items()}
+    texts, paper = element_words(language), outline(body.document).short_in(language)
+    at = places(parse(f"# -\n\n{body.markdown}\n"), of_language(language)["labels"])
+    found = {c.id: at.get(f"c.{c.id[len(body.document) + 1 :]}") for c in body.clauses}
+    return {key: f"{paper} {n}" if n else texts["unnumbered"].format(paper=paper) for key, n in found.items()}
 
 
 # --- what is printed ----------------------------------------------------------------------------------------------------
 
 
-def index_of(document: str, site: Site, found: Mapping[str, Met], language: str, numbers: Mapping[str, str], home: str) -> Index:
-    """The index of one document's elements (plan, rescue, notice), to be printed in the document `home`.
+def index_of(document: str, site: Site, found: Mapping[str, Met], language: str, where: Mapping[str, str]) -> Index:
+    """The index of one paper's elements (plan, rescue, notice). `where` is clause id -> its place in words."""
 
-    `numbers` are clause id -> text for clauses of other documents than `home`.
-    """
+    def at(clauses: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(where[clause] for clause in clauses))
+
     own = [m for m in found.values() if merged_elements()[m.id].document == document]
-    rows = tuple(Row(m.id, f"{m.name}: {m.says}", _where(m.clauses, numbers, home), m.missing) for m in own)
+    rows = tuple(Row(m.id, f"{m.name}: {m.says}", at(m.clauses), m.missing) for m in own)
     lists = []
     for asked in applying(site, document):
         inner = []
@@ -198,14 +197,6 @@ def index_of(document: str, site: Site, found: Mapping[str, Met], language: str,
             parts = [found[key] for key in element.merged]
             missing = tuple(part.id for part in parts if not part.met)
             telling = tuple(dict.fromkeys(part.clauses[0] for part in parts if part.met))
-            inner.append(Row(element.key, said(asked, element, language), _where(telling, numbers, home), missing))
+            inner.append(Row(element.key, said(asked, element, language), at(telling), missing))
         lists.append(ListRows(asked, tuple(inner)))
     return Index(rows, tuple(lists), sum(not m.met for m in own))
-
-
-def _where(clauses: tuple[str, ...], numbers: Mapping[str, str], home: str) -> tuple[Any, ...]:
-    shown = []
-    for clause in clauses:
-        document, anchor = clause.split(".", 1)
-        shown.append(Markup(f"[](#c.{anchor})") if document == home else numbers[clause])
-    return tuple(shown)

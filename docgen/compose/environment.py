@@ -144,7 +144,9 @@ class TracingSandbox(ImmutableSandboxedEnvironment):
         collector, trace = self.collector, self.collector.trace
         anchor = key if entity is None else f"{key}.{getattr(entity, 'id', entity)}"
         if not collector.is_body:
-            raise TemplateError(f"{collector.document}: the clause '{key}' stands in the frame; clauses belong to the body")
+            raise TemplateError(
+                f"{collector.document}: the clause '{key}' stands in a frame or in a paper without a digest; clauses belong to a body"
+            )
         if trace.writing:
             raise TemplateError(f"{collector.document}: the clause '{key}' lies inside another clause")
         trace.open()

@@ -7,34 +7,39 @@ holds exactly this text). No profile field moves it, and a document that was iss
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from docgen.compose.digest import DIGEST_FORMAT
-from docgen.compose.outline import Outline, outline, outlines
 from docgen.compose.pieces import Body, Frame
-from docgen.compose.standing import Standing, approval_of, needed_for
+from docgen.compose.standing import Standing, approval_of, own_needed, resting_on
 from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
+from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Issued, Records, Text
 from docgen.site import Site
 from docgen.words import words
 
-__all__ = ["SITE_PAGE", "file_stem", "frame_for", "holds", "state_of", "stopping"]
-
-SITE_PAGE = "index"
-STATES = ("draft", "for-approval", "issued")
+__all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping"]
 
 
 def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
-    """Must-fix findings that stop the issue of a document; one that no finding ever names is stopped by all."""
-    return states.stopping(document, assessed.findings, any(document in rule.documents for rule in RULES))
+    """Must-fix findings that stop the issue of a document; one that no finding ever names is stopped by all.
+
+    A finding on a paper stops those too that take its content over.
+    """
+    shown = outline(document)
+    names = (shown.name, *shown.findings_of)
+    return states.stopping(names, assessed.findings, any(name in rule.documents for rule in RULES for name in names))
+
+
+def copies(shown: Outline, site: Site) -> tuple[str, ...]:
+    """Names of the papers that an outline gives at a site: one, or one for each bay or kind of part."""
+    return shown.copies((b.id for b in site.bays), (p.kind for p in site.equipment))
 
 
 def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:
-    """draft, for-approval or issued; the site page is as far as the least of the documents beside it."""
-    if document == SITE_PAGE:
-        others = [state_of(name, language, bodies, assessed, records) for name in bodies if name != SITE_PAGE]
-        return min(others, key=STATES.index, default="draft")
+    """draft, for-approval or issued."""
     issued = records.in_force(document, language)
     held = issued is not None and holds(issued, bodies[document])
     return states.paper_state(document, language, stopping(document, assessed), issued, held).state
@@ -47,9 +52,8 @@ def holds(issued: Issued, text: Text) -> bool:
 
 
 def frame_for(
-    document: str, language: str, languages: tuple[str, ...], site: Site, assessed: Assessment, bodies: Mapping[str, Body],
-    types: tuple[str, ...], records: Records = NONE,
-) -> Frame:  # fmt: skip
+    document: str, language: str, site: Site, assessed: Assessment, bodies: Mapping[str, Body], records: Records = NONE
+) -> Frame:
     """The frame as the records have it: the stamp with every reason for it, revisions, and each review."""
     texts = words(language)["stamp"]
     state = state_of(document, language, bodies, assessed, records)
@@ -64,14 +68,16 @@ def frame_for(
         revision = texts["no_revision"]
     return Frame(
         state=state, stamp=stamps[state],
-        reasons=() if state == "issued" else _reasons(document, language, site, assessed, reviews, issued),
+        reasons=() if state == "issued" else _reasons(document, language, site, assessed, bodies, records, reviews, issued),
         revision=revision, reviews=reviews, digests={name: body.digest for name, body in bodies.items()},
         history=_history(document, language, records),
-        files=tuple(
-            _files(o, language, languages, types, stamps[state_of(o.name, language, bodies, assessed, records)] or texts["issued"])
-            for o in outlines() if o.name in bodies and o.types != ("html",)
-        ),
     )  # fmt: skip
+
+
+def sheet_frame(language: str, as_of: date, digests: Mapping[str, str], files: tuple[Mapping[str, Any], ...] = ()) -> Frame:
+    """The frame of a paper without a digest: it bears its day, and neither stamp nor reviews."""
+    day = words(language)["stamp"]["as_of"].format(day=as_of.isoformat())
+    return Frame(state="sheet", stamp="", reasons=(), revision=day, reviews=(), digests=digests, files=files)
 
 
 def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
@@ -79,23 +85,33 @@ def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
     return f"{document}.{language}" if len(languages) > 1 else document
 
 
-def _files(o: Outline, language: str, languages: tuple[str, ...], types: tuple[str, ...], stamp: str) -> Mapping[str, Any]:
-    names = [f"{file_stem(o.name, language, languages)}.{t}" for t in types if t in o.types]
-    return {"title": o.title_in(language), "stamp": stamp, "names": names}
+def files_of(document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame) -> Mapping[str, Any]:
+    """One line of the site page: title, how far the paper is, and the names of its files."""
+    shown, of = outline(document), document.partition(".")[2]
+    names = [f"{file_stem(document, language, languages)}.{t}" for t in types if t in shown.types]
+    texts = words(language)["stamp"]
+    how_far = frame.stamp or (frame.revision if frame.state == "sheet" else texts["issued"])
+    title = shown.title_in(language)
+    return {"title": f"{title}, {of}" if of else title, "stamp": how_far, "names": names}
 
 
 def _reasons(
-    document: str, language: str, site: Site, assessed: Assessment, reviews: tuple[Mapping[str, Any], ...], issued: Issued | None
-) -> tuple[str, ...]:
+    document: str, language: str, site: Site, assessed: Assessment, bodies: Mapping[str, Body], records: Records,
+    reviews: tuple[Mapping[str, Any], ...], issued: Issued | None,
+) -> tuple[str, ...]:  # fmt: skip
     texts, titles = words(language)["stamp"], words(language)["approvals"]
     reasons = []
     if stops := stopping(document, assessed):
         reasons.append(texts["reason_findings"].format(n=len(stops)) if len(stops) != 1 else texts["reason_finding"])
-    needed = needed_for(outline(document), site) if document != SITE_PAGE else ()
     given = {r["role"]: r for r in reversed(reviews)}
-    missing = [role for role in needed if given.get(role, {"approval": None})["approval"] is None]
+    missing = [role for role in own_needed(outline(document), site) if given.get(role, {"approval": None})["approval"] is None]
     if missing:
         reasons.append(texts["reason_approvals"].format(roles=", ".join(titles.get(role, role) for role in missing)))
+    for paper, part in resting_on(document, site):
+        standing = approval_of(paper, part, language, {language: bodies[paper]}, records) if paper in bodies else None
+        if standing is None or not standing.stands:
+            name = outline(paper).called_in(language)
+            reasons.append(texts["reason_rests"].format(paper=name, role=titles.get(part, part)))
     for review in reviews:
         if review["status"] == "lapsed":
             reasons.append(texts["reason_lapsed"].format(
@@ -113,11 +129,10 @@ def _reviews(
     document: str, language: str, site: Site, bodies: Mapping[str, Body], records: Records
 ) -> tuple[Mapping[str, Any], ...]:
     """One entry for each reviewer named and each approval needed. `changed` names clauses that made an approval lapse."""
-    if document == SITE_PAGE:
-        return ()
     shown = outline(document)
-    needed = needed_for(shown, site)
-    mine = [r for r in site.reviewers if shown.approvers is None or r.part in shown.approvers or r.part in needed]
+    needed = own_needed(shown, site)
+    named = {a.part for a in shown.approvals if a.paper is None}
+    mine = [r for r in site.reviewers if r.part in named or r.part in needed]
     roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
@@ -127,7 +142,8 @@ def _reviews(
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]
-    return tuple(_review(role, reviewer, found, method) for role, reviewer, found in rows)
+    quiet = {a.part for o in papers() for a in o.approvals if a.quiet}
+    return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method)} for role, reviewer, found in rows)
 
 
 def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Mapping[str, Any]:

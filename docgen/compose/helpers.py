@@ -74,7 +74,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
+            "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
             "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -142,6 +142,14 @@ class Helpers:
             for value in case.assumed:
                 found.setdefault(value.name, value)
         return list(found.values())
+
+    def symbols(self) -> list[dict[str, str]]:
+        """Every symbol of the workings that are printed, with what it stands for, by symbol."""
+        steps = [step for case in self.numbers.cases if case.governs for step in (*case.working, *(case.corner or ()))] + [
+            step for bay in self.numbers.further for step in bay.working
+        ]
+        found = {(i.symbol, meaning("terms", i.term, self.language)) for step in steps for i in step.inputs}
+        return [{"symbol": symbol, "means": means} for symbol, means in sorted(found, key=lambda x: (x[0].lower(), x))]
 
     def meaning(self, step: Working) -> str:
         """What a step of a working computes."""

@@ -1,4 +1,4 @@
-"""What templates print of the law beside its figures: silence told apart, duties in words, the register of what was cited."""
+"""What templates print of the law beside its figures: silence told apart, duties in words, a source as the register prints it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from docgen.site import LocalRule, SiteRule
 from docgen.trade.practice import HOME, Practice, practice
 from docgen.words import usual_text
 
-__all__ = ["Lawful"]
+__all__ = ["Lawful", "natural", "source_row"]
 
 OF_HOME = re.compile(r"\b(?:CFR|OSHA|ANSI|WAC)\b")
 
@@ -32,17 +32,6 @@ class DutyRow:
     text: str
     citations: str
     force: str
-
-
-@dataclass(frozen=True, slots=True)
-class RegisterRow:
-    """One row of the register: `used` holds cross references to the clauses in which the citation stands."""
-
-    citation: str
-    title: str
-    basis: str
-    days: str
-    used: Markup
 
 
 class Lawful:
@@ -59,7 +48,7 @@ class Lawful:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
             "law_alone", "binding", "cite", "usual", "silence", "deference", "law_words", "law_says", "memory_note", "not_looked_lines",
-            "duty_rows", "register_rows", "source_here",
+            "duty_rows", "source_here",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -170,55 +159,23 @@ class Lawful:
             self.terms[f"theme-{duty.theme}"], who, self.wording.duty(duty, document), "; ".join(duty.citations), force
         )
 
-    # --- the register -------------------------------------------------------------------------------------------------------
 
-    def register_rows(self) -> list[RegisterRow]:
-        """Every source that a clause before this one cites, by citation, with the clauses in which it stands.
-
-        So the register rests on those clauses as well, and on the rules that the profile names.
-        """
-        self._place()
-        found: dict[str, Answer | Practice | LocalRule] = dict(self.collector.cited)
-        for ruling in self.rulings:
-            for voice in ruling.voices:
-                if voice.whose != "site-rule":
-                    found.setdefault(voice.citation, voice.answer)
-        found.update((rule.citation, rule) for rule in self.site.codes.local)
-        rows = []
-        for citation, entry in sorted(found.items(), key=lambda item: _natural(item[0])):
-            anchors = self._used(citation)
-            if anchors and not (isinstance(entry, Answer) and entry.force == "site-rule"):
-                self.collector.trace.note(f"citations[{citation}]", anchors)
-                rows.append(self._row(citation, entry, Markup(", ".join(f"[](#c.{anchor})" for anchor in anchors))))
-        return rows
-
-    def _used(self, citation: str) -> tuple[str, ...]:
-        """The clauses that print this citation and no longer one that begins with it, as anchors."""
-        whole = re.compile(re.escape(str(escape(citation))) + r"(?![\w(]|\.\d)")
-        prefix = len(self.collector.document) + 1
-        return tuple(clause.id[prefix:] for clause in self.collector.clauses if whole.search(clause.text))
-
-    def _row(self, citation: str, entry: Answer | Practice | LocalRule, used: Markup) -> RegisterRow:
-        terms = self.terms
-        if not isinstance(entry, Answer | Practice):
-            checked = "–" if entry.verified_on is None else f"–; {entry.verified_on.isoformat()}"
-            title = ", ".join(part for part in (entry.authority, entry.text) if part)
-            return RegisterRow(citation, title, terms[entry.kind], checked, used)
-        if isinstance(entry, Practice):
-            return RegisterRow(
-                citation,
-                usual_text(entry.name, entry.system, self.language),
-                f"{terms[f'basis-{entry.basis}']}; {terms['practice']}",
-                "–",
-                used,
-            )
-        title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
-        basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
-        days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"
-        return RegisterRow(citation, title, basis, days, used)
+def source_row(entry: Answer | Practice | LocalRule, terms: Mapping[str, str], language: str) -> tuple[str, str, str]:
+    """What a source is, its basis and force, and the days since when it holds and on which it was last looked at."""
+    if not isinstance(entry, Answer | Practice):
+        checked = "–" if entry.verified_on is None else f"–; {entry.verified_on.isoformat()}"
+        return ", ".join(part for part in (entry.authority, entry.text) if part), terms[entry.kind], checked
+    if isinstance(entry, Practice):
+        basis = f"{terms[f'basis-{entry.basis}']}; {terms['practice']}"
+        return usual_text(entry.name, entry.system, language), basis, "–"
+    title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
+    basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
+    days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"
+    return title, basis, days
 
 
-def _natural(text: str) -> list[tuple[int, int, str]]:
+def natural(text: str) -> list[tuple[int, int, str]]:
+    """What puts citations in order: numbers by their size, all else by letters."""
     return list(_keys(text))
 
 

@@ -7,6 +7,7 @@ numbered and a clause is an error. Tables with a printed caption count 1, 2 thro
 
 from __future__ import annotations
 
+import copy
 import re
 import unicodedata
 from collections.abc import Mapping
@@ -18,7 +19,7 @@ from docgen.errors import TemplateError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["contents_of", "number", "slug"]
+__all__ = ["contents_of", "number", "places", "slug"]
 
 HEADINGS = ("h2", "h3", "h4")
 
@@ -83,6 +84,19 @@ def _name_headings(root: Element, known: dict[str, Element]) -> None:
 def _letters(count: int) -> str:
     """1 -> A, 26 -> Z, 27 -> AA (as word processors count)."""
     return chr(ord("A") + (count - 1) % 26) * ((count - 1) // 26 + 1)
+
+
+def places(root: Element, labels: Mapping[str, str]) -> dict[str, str]:
+    """Id of each numbered element -> how another paper names the place: `4.2` for a clause, `Table 3` for a table."""
+    own = copy.deepcopy(root)
+    known = _identifiers(own)
+    _name_headings(own, known)
+    names = _count(own, labels)
+    return {
+        name: element.get("data-number", "") if element.tag == "p" else names[element]
+        for name, element in known.items()
+        if element in names
+    }
 
 
 class _Count:

@@ -24,12 +24,18 @@ class Body(Text):
     cited: Mapping[str, Answer | Practice | LocalRule] = field(compare=False)
     figures: Mapping[str, Drawing] = field(compare=False, default_factory=dict)
 
+    @classmethod
+    def none(cls, document: str, language: str) -> Body:
+        """What stands in the place of a body for a paper without a digest."""
+        return cls(document=document, language=language, digest="", headings="", clauses=(), markdown="", cited={})
+
 
 @dataclass(frozen=True, slots=True)
 class Frame:
     """What stands around a body: the stamp with its reasons, the digests of all documents, the state of each review.
 
-    `state` is draft, for-approval or issued; an issued document has no stamp and no reasons.
+    `state` is draft, for-approval or issued; an issued document has no stamp and no reasons. `sheet` is the state of a paper without
+    a digest, whose revision is its day.
     """
 
     state: str
@@ -40,4 +46,3 @@ class Frame:
     digests: Mapping[str, str]
     history: tuple[Mapping[str, Any], ...] = ()
     files: tuple[Mapping[str, Any], ...] = ()
-    elements: Mapping[str, Any] = field(default_factory=dict)  # of the element index: plan, rescue, notice -> Index

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Literal
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.errors import Refusal
 from docgen.frozen import frozen
+from docgen.papers import Asked, Outline, outline, papers
 from docgen.records import Approval, Clause, Records, Text
 from docgen.site import administrative
 
 if TYPE_CHECKING:
-    from docgen.compose.outline import Outline
     from docgen.site import Site
 
 __all__ = [
@@ -32,6 +32,8 @@ __all__ = [
     "in_scope",
     "inputs_between",
     "needed_for",
+    "own_needed",
+    "resting_on",
     "standing",
 ]
 
@@ -72,18 +74,27 @@ class Standing:
         return not self.lapses
 
 
-def needed_for(outline: Outline, site: Site) -> tuple[str, ...]:
-    """The parts whose approval this document needs before it is issued: those that the site asks for and that approve it.
+def needed_for(shown: Outline, site: Site) -> tuple[Asked, ...]:
+    """The approvals that a paper needs before it is issued: those of its index, narrowed or widened by what the site asks for.
 
-    A part that no document names approves every document that is approved at all.
+    A part that the site asks for and that no index names approves every paper that is approved at all.
     """
-    from docgen.compose.outline import outlines
+    asked = site.document.approvals_needed
+    if not asked:
+        return tuple(a for a in shown.approvals if a.when == "always")
+    named = {a.part for o in papers() for a in o.approvals}
+    more = tuple(Asked(part) for part in asked if part not in named) if shown.approvals else ()
+    return tuple(a for a in shown.approvals if a.part in asked) + more
 
-    asked = site.document.approvals
-    if outline.approvers is None:
-        return asked
-    named = {role for o in outlines() for role in o.approvers or ()}
-    return tuple(r for r in asked if r in outline.approvers or (r not in named and outline.approvers))
+
+def own_needed(shown: Outline, site: Site) -> tuple[str, ...]:
+    """Parts whose approval of this paper itself is needed."""
+    return tuple(a.part for a in needed_for(shown, site) if a.paper is None)
+
+
+def resting_on(document: str, site: Site) -> tuple[tuple[str, str], ...]:
+    """Other papers on whose approval this one rests, each with the part that must have given it."""
+    return tuple((a.paper, a.part) for a in needed_for(outline(document), site) if a.paper and outline(a.paper).bound)
 
 
 def in_scope(scope: tuple[str, ...], text: Text) -> tuple[str, ...]:

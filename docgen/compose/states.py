@@ -7,12 +7,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from docgen.codes import LawAlone
-from docgen.compose.frame import SITE_PAGE, holds
-from docgen.compose.outline import outlines
+from docgen.compose.frame import copies, holds, stopping
 from docgen.compose.pieces import Body
-from docgen.findings import RULES
 from docgen.findings.model import Assessment
-from docgen.findings.states import PaperState, paper_state, stopping
+from docgen.findings.states import PaperState, paper_state
+from docgen.papers import papers
 from docgen.records import Records
 from docgen.site import Node, Quantity, Site, slots_of
 
@@ -24,21 +23,20 @@ Bodies = Mapping[str, Mapping[str, Body]]
 def papers_of(
     site: Site, code: LawAlone, assessed: Assessment, records: Records, bodies: Bodies | None
 ) -> tuple[PaperState, ...]:
-    """Every paper in every language, in their order; then what is on record and no longer composed.
+    """Every paper with a digest in every language, in their order; then what is on record and no longer composed.
 
     `bodies` may be left out where no revision was issued.
     """
     languages = site.document.languages or code.languages[:1]
     states = []
-    for outline in outlines():
-        if outline.name == SITE_PAGE:
-            continue
-        named = any(outline.name in rule.documents for rule in RULES)
-        stops = stopping(outline.name, assessed.findings, named)
-        for language in languages:
-            issued = records.in_force(outline.name, language)
-            held = issued is not None and bodies is not None and holds(issued, bodies[outline.name][language])
-            states.append(paper_state(outline.name, language, stops, issued, held))
+    for outline in papers():
+        for name in copies(outline, site) if outline.bound else ():
+            bay = name.partition(".")[2] if outline.per == "bay" else None
+            for language in languages:
+                issued = records.in_force(name, language)
+                held = issued is not None and bodies is not None and holds(issued, bodies[name][language])
+                state = paper_state(name, language, stopping(name, assessed), issued, held)
+                states.append(dataclasses.replace(state, bay=bay))
     known = {(s.name, s.language) for s in states}
     for name, language in records.posted():
         if (name, language) not in known:

@@ -14,8 +14,7 @@ from pathlib import Path
 from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose.digest import DIGEST_FORMAT
-from docgen.compose.frame import SITE_PAGE, stopping
-from docgen.compose.outline import outlines
+from docgen.compose.frame import stopping
 from docgen.compose.standing import WHOLE, check_scope, in_scope
 from docgen.control.safe import new_file
 from docgen.control.say import control_words
@@ -23,6 +22,7 @@ from docgen.errors import RecordError, Refusal, Word
 from docgen.filing import as_bytes
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
+from docgen.papers import found, outline
 from docgen.records import Approval, Text, sha256
 from docgen.site import RolePart, Site
 from docgen.words import finding_text
@@ -122,11 +122,14 @@ def recorded(approval: Approval, evidence: Path | None, folder: Path) -> Taken:
 
 
 def _texts(document: str, bodies: Mapping[str, Mapping[str, Text]]) -> Mapping[str, Text]:
-    papers = [o for o in outlines() if o.name != SITE_PAGE]
-    if any(o.name == document and o.approvers == () for o in papers):
-        raise Refusal("document-approved-by-nobody", document=document)
-    known = tuple(o.name for o in papers if o.approvers != ())
-    if document not in known:
+    there = found(document)
+    if there is not None and there.circle != "page":
+        if not any(a.paper is None for a in there.approvals):
+            raise Refusal("document-approved-by-nobody", document=document)
+        if not there.written:
+            raise Refusal("paper-not-written", document=document)
+    if document not in bodies:
+        known = tuple(name for name in bodies if any(a.paper is None for a in outline(name).approvals))
         raise Refusal("document-unknown", document=document, known=known)
     return bodies[document]
 

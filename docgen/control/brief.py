@@ -11,12 +11,12 @@ from docgen.control.changes import Changes, ClauseChange
 from docgen.control.page import paper
 from docgen.control.say import control_words, label, role_title
 from docgen.control.tell import apart, document_title, replace_text, tell_text, when
+from docgen.papers import found, outline
 from docgen.site import Site
 
 __all__ = ["change_brief"]
 
 MOST_FIELDS, MOST_CLAUSES, MOST_LAPSED, LEAST_ROWS, ACROSS = 3, 5, 6, 3, 4
-FOR_THE_CREW = ("contractor-notice", "rescue-procedure", "fall-protection-plan")
 AT_THE_TALK = ("users", "rescuers", "crew", "person", "supervisors")
 LONG = 110
 
@@ -25,8 +25,7 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
     """What changes, what the documents say now, who does what, and who heard it. Long lists are cut and say so."""
     t = control_words(language)
     told = sorted(
-        (c for c in changes.clauses if c.how != "input" and c.document in FOR_THE_CREW),
-        key=lambda c: FOR_THE_CREW.index(c.document),
+        (c for c in changes.clauses if c.how != "input" and _for_the_crew(c.document)), key=lambda c: _first(c.document)
     )
     clauses = [f"{document_title(c.document, language)}, {c.id.partition('.')[2]}: {_said(c, t)}" for c in told]
     lapsed = [
@@ -42,6 +41,17 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
         "replace": [replace_text(r, language) for r in changes.replace], "lapsed": lapsed[:MOST_LAPSED], "rows": _rows(changes),
     }  # fmt: skip
     return paper("change-brief", t["brief_title"], values, site, code, changes.as_of, language)
+
+
+def _for_the_crew(document: str) -> bool:
+    there = found(document)
+    return there is not None and there.circle == "site"
+
+
+def _first(document: str) -> tuple[bool, int, int]:
+    """What everyone reads comes first, then the shorter paper: the talk has room for a few clauses."""
+    shown = outline(document)
+    return not shown.posted, shown.budget.pages if shown.budget else 0, shown.order
 
 
 def _kinds(changes: Changes, t: Mapping[str, Any], language: str) -> list[dict[str, str]]:

@@ -10,15 +10,14 @@ from datetime import date, timedelta
 from typing import Literal
 
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
-from docgen.compose.frame import SITE_PAGE
-from docgen.compose.outline import outline, outlines
-from docgen.compose.standing import Inputs, Standing, approval_of, inputs_between, needed_for
+from docgen.compose.standing import Inputs, Standing, approval_of, inputs_between, own_needed
 from docgen.control import digests
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.kinds import Said, Seen, Who, kinds_of
 from docgen.control.stored import Found, stored_findings, stored_site
 from docgen.errors import RecordError
 from docgen.frozen import frozen
+from docgen.papers import outline, papers
 from docgen.read import Source
 from docgen.records import Clause, Issued, Records, Text
 from docgen.site import Role, Site
@@ -38,7 +37,6 @@ __all__ = [
     "issued_state",
 ]
 
-NOTICE = "contractor-notice"
 #: Paths that stand for changes which no field shows: other data of law in the program, and findings that came up since.
 LAW, FINDING = "program.codes", "finding"
 BESIDE = (LAW, FINDING)
@@ -196,8 +194,9 @@ def compare(old: State, new: State, as_of: date) -> Changes:
     comparable = old.digest_format == new.digest_format
     fields = field_changes(old.source, new.source)
     clauses = tuple(_clause_changes(old.texts, new.texts, comparable))
-    notice = any(c.document == NOTICE and c.how != "input" for c in clauses)
-    kinds, other = kinds_of((*fields, *_beside_the_profile(old, new)), old.site, new.site, notice)
+    hangs = {o.name for o in papers() if o.posted}
+    posted = any(c.document.partition(".")[0] in hangs and c.how != "input" for c in clauses)
+    kinds, other = kinds_of((*fields, *_beside_the_profile(old, new)), old.site, new.site, posted)
     approvals, missing = _approvals(new)
     return Changes(
         site=new.site.site.id, old=old, new=new, as_of=as_of, comparable=comparable, fields=fields, other=other, clauses=clauses,
@@ -217,7 +216,7 @@ def _beside_the_profile(old: State, new: State) -> Iterator[FieldChange]:
 
 
 def _clause_changes(old: Texts, new: Texts, comparable: bool) -> Iterator[ClauseChange]:
-    order = [o.name for o in outlines()]
+    order = [o.name for o in papers()]
     for document in sorted(new, key=lambda d: (order.index(d) if d in order else len(order), d)):
         before = old.get(document, {})
         for language in sorted({*before, *new[document]}):
@@ -250,10 +249,8 @@ def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Miss
     found: dict[tuple[str, str], Standing] = {}
     missing = []
     for document, texts in new.texts.items():
-        if document == SITE_PAGE:
-            continue
         given = dict.fromkeys(a.role for a in new.records.approvals if a.document == document)
-        needed = needed_for(outline(document), new.site) if new.revision is None else ()
+        needed = own_needed(outline(document), new.site) if new.revision is None else ()
         for language, text in sorted(texts.items()):
             for role in dict.fromkeys([*needed, *given]):
                 standing = approval_of(document, role, language, {language: text}, new.records)

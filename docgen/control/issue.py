@@ -15,10 +15,9 @@ from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose import compose_all
 from docgen.compose.digest import DIGEST_FORMAT
-from docgen.compose.frame import SITE_PAGE, file_stem, state_of, stopping
-from docgen.compose.outline import outline, outlines
+from docgen.compose.frame import copies, file_stem, state_of, stopping
 from docgen.compose.pieces import Body
-from docgen.compose.standing import approval_of, needed_for
+from docgen.compose.standing import approval_of, own_needed, resting_on
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
@@ -26,6 +25,7 @@ from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
 from docgen.findings.model import Severity
+from docgen.papers import found, outline, papers
 from docgen.records import (
     CLAUSES,
     RECORD,
@@ -62,23 +62,27 @@ def _stops(name: str, checked: Assessed, language: str) -> Iterator[Refusal]:
 
 
 def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> Iterator[Refusal]:
-    for role in needed_for(outline(name), checked.site):
+    own = ((name, role) for role in own_needed(outline(name), checked.site))
+    for paper, role in (*own, *resting_on(name, checked.site)):
         title = role_title(role, language)
-        for of, body in bodies[name].items():
-            standing = approval_of(name, role, of, {of: body}, checked.records)
+        for of, body in bodies[paper].items():
+            standing = approval_of(paper, role, of, {of: body}, checked.records)
             if standing is None:
-                yield Refusal("approval-missing", document=name, language=of, title=title, role=role)
+                yield Refusal("approval-missing", document=paper, language=of, title=title, role=role)
             elif not standing.stands:
                 clauses = clause_names(standing.lapses, language)
                 yield Refusal(
-                    "approval-lapsed", document=name, language=of, title=title, id=standing.approval.id, clauses=clauses
+                    "approval-lapsed", document=paper, language=of, title=title, id=standing.approval.id, clauses=clauses
                 )
 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:
     """The documents to issue: those wanted, or all whose text is not the one in force. RecordError when there is none."""
-    known = tuple(o.name for o in outlines() if o.name != SITE_PAGE)
+    known = tuple(name for o in papers() if o.bound for name in copies(o, checked.site))
     if unknown := [w for w in wanted if w not in known]:
+        there = found(unknown[0])
+        if there is not None and there.digest and not there.written:
+            raise Refusal("paper-not-written", document=unknown[0])
         raise Refusal("document-unknown", document=unknown[0], known=known)
 
     def new(name: str) -> bool:
@@ -129,7 +133,7 @@ def draft(
 def _approvals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[str]:
     """Ids of the approvals that stand for what is issued, needed or given beyond that."""
     for name in chosen:
-        for role in dict.fromkeys([*needed_for(outline(name), checked.site), *(a.role for a in checked.records.approvals)]):
+        for role in dict.fromkeys([*own_needed(outline(name), checked.site), *(a.role for a in checked.records.approvals)]):
             for language, body in bodies[name].items():
                 standing = approval_of(name, role, language, {language: body}, checked.records)
                 if standing is not None and standing.stands:

@@ -13,6 +13,7 @@ from docgen.control.changes import Changes, Deadline, Replace, Tell
 from docgen.control.fields import FieldChange
 from docgen.control.kinds import Seen
 from docgen.control.say import control_words, label, lapse_text, role_title, shown
+from docgen.papers import found
 
 __all__ = ["FORMATS", "apart", "as_json", "as_text", "document_title", "json_object", "replace_text", "tell_text", "when"]
 
@@ -35,8 +36,11 @@ def when(deadline: Deadline, language: str) -> str:
 
 
 def document_title(document: str, language: str) -> str:
-    """The short name of a document."""
-    return str(control_words(language)["documents"].get(document, document))
+    """The name of a document before the number of a clause, with the bay or kind where there is one for each."""
+    of = document.partition(".")[2]
+    there = found(document)
+    short = there.short_in(language) if there else document
+    return f"{short} {of}" if there and of else short
 
 
 def _title(role: str, language: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from docgen.findings.common import law_figure, law_text, systems_in_use, terms, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, PLAN, finding
+from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Quantity, System
@@ -25,7 +25,7 @@ __all__ = [
 ]
 
 
-@finding("anchorage-basis-missing", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")
+@finding("anchorage-basis-missing", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
 def anchorage_basis_missing(view: View) -> Iterator[Hit]:
     """What it looks at: whether the anchorage is designed or carries the full rated strength.
 
@@ -70,7 +70,7 @@ def _asked(view: View, system: System) -> Value:
     return worded("no-figure-of-law" if view.binding.ask(question).silent else "not-computable")
 
 
-@finding("anchorage-load-missing", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")
+@finding("anchorage-load-missing", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
 def anchorage_load_missing(view: View) -> Iterator[Hit]:
     """What it looks at: the load for which the anchorage was designed or rated.
 
@@ -90,7 +90,7 @@ def _force_text(view: View, system: System) -> Value:
     return near(max(stated, key=lambda q: q.si)) if stated else law_text(view, "arrest_force_max")
 
 
-@finding("anchorage-design-low", "must-fix", documents=(PLAN,), basis="law:anchorage_factor")
+@finding("anchorage-design-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_factor")
 def anchorage_design_low(view: View) -> Iterator[Hit]:
     """What it looks at: design load against factor x arrest force x users.
 
@@ -111,7 +111,7 @@ def anchorage_design_low(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
 
 
-@finding("anchorage-rated-low", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")
+@finding("anchorage-rated-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
 def anchorage_rated_low(view: View) -> Iterator[Hit]:
     """What it looks at: rated strength against the law's figure for each person attached.
 
@@ -131,7 +131,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
 
 
-@finding("anchorage-factor-low", "must-fix", documents=(PLAN,), basis="law:anchorage_factor")
+@finding("anchorage-factor-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_factor")
 def anchorage_factor_low(view: View) -> Iterator[Hit]:
     """What it looks at: the factor of the design against the law's.
 
@@ -147,7 +147,7 @@ def anchorage_factor_low(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("anchorage-unsupervised", "must-fix", documents=(PLAN,), basis="law:anchorage_supervision")
+@finding("anchorage-unsupervised", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_supervision")
 def anchorage_unsupervised(view: View) -> Iterator[Hit]:
     """What it looks at: a named and qualified person behind design, installation and use.
 
@@ -161,7 +161,7 @@ def anchorage_unsupervised(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.supervised_by", {"system": system.id})
 
 
-@finding("structure-unchecked", "must-fix", documents=(PLAN,))
+@finding("structure-unchecked", "must-fix", documents=(PLAN, RECORD))
 def structure_unchecked(view: View) -> Iterator[Hit]:
     """What it looks at: who checked the frame and foundation, and when.
 
@@ -173,7 +173,7 @@ def structure_unchecked(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.structure_checked_by", {"system": system.id})
 
 
-@finding("compatibility-unstated", "must-fix", documents=(PLAN,), basis="law:compatibility")
+@finding("compatibility-unstated", "must-fix", documents=(PLAN, RECORD), basis="law:compatibility")
 def compatibility_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: a paper that says that these parts go together.
 
@@ -185,7 +185,7 @@ def compatibility_unstated(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.compatibility.path}.stated_by", {"system": system.id})
 
 
-@finding("other-use-of-rail", "must-fix", documents=(PLAN, NOTICE), basis="law:exclusive_use")
+@finding("other-use-of-rail", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:exclusive_use")
 def other_use_of_rail(view: View) -> Iterator[Hit]:
     """What it looks at: whether anything else hangs on the system.
 
@@ -197,7 +197,7 @@ def other_use_of_rail(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.path}.fall_protection_only", {"system": system.id})
 
 
-@finding("harness-attachment", "must-fix", documents=(PLAN,), basis="law:harness_attachment")
+@finding("harness-attachment", "must-fix", documents=(PLAN, RECORD), basis="law:harness_attachment")
 def harness_attachment(view: View) -> Iterator[Hit]:
     """What it looks at: the D-ring that is used against the back one that every case here computes.
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from docgen.engineering.model import Chain
 from docgen.findings.common import bays_in_use, most_first, systems_in_use, terms
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, PLAN, RESCUE, SRD, finding
+from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, same_figure
 
@@ -42,7 +42,7 @@ def _chains(view: View) -> Iterator[tuple[Chain, str]]:
                 yield chain, system.path
 
 
-@finding("device-missing", "must-fix", documents=(PLAN,))
+@finding("device-missing", "must-fix", documents=(PLAN, RECORD))
 def device_missing(view: View) -> Iterator[Hit]:
     """What it looks at: systems without a self-retracting device.
 
@@ -54,7 +54,7 @@ def device_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{path}.parts", {"system": chain.system})
 
 
-@finding("harness-missing", "must-fix", documents=(PLAN,))
+@finding("harness-missing", "must-fix", documents=(PLAN, RECORD))
 def harness_missing(view: View) -> Iterator[Hit]:
     """What it looks at: systems without a harness.
 
@@ -66,7 +66,7 @@ def harness_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{path}.harnesses", {"system": chain.system})
 
 
-@finding("rating-missing", "must-fix", documents=(PLAN,))
+@finding("rating-missing", "must-fix", documents=(PLAN, RECORD))
 def rating_missing(view: View) -> Iterator[Hit]:
     """What it looks at: parts of the load path without an upper rating.
 
@@ -80,7 +80,7 @@ def rating_missing(view: View) -> Iterator[Hit]:
                 yield Hit(f"{part.path}.capacity.max", {"part": part.id, "system": chain.system})
 
 
-@finding("weakest-link", "must-fix", documents=(PLAN, NOTICE))
+@finding("weakest-link", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def weakest_link(view: View) -> Iterator[Hit]:
     """What it looks at: the posted limit against the weakest rated part.
 
@@ -101,7 +101,7 @@ def weakest_link(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("posted-limit-missing", "must-fix", documents=(PLAN, NOTICE))
+@finding("posted-limit-missing", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def posted_limit_missing(view: View) -> Iterator[Hit]:
     """What it looks at: the posted user limit.
 
@@ -119,7 +119,7 @@ def _condition(view: View) -> tuple[float, bool, str] | None:
     return None if answer.figure is None else (answer.figure, answer.inclusive, answer.text)
 
 
-@finding("posted-limit-over-condition", "must-fix", documents=(PLAN, NOTICE), basis="law:user_mass_condition")
+@finding("posted-limit-over-condition", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:user_mass_condition")
 def posted_limit_over_condition(view: View) -> Iterator[Hit]:
     """What it looks at: a posted limit above the mass up to which a tested system is taken to comply, without a
     basis on record.
@@ -136,7 +136,7 @@ def posted_limit_over_condition(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("posted-limit-at-condition", "advice", documents=(PLAN, NOTICE), basis="law:user_mass_condition")
+@finding("posted-limit-at-condition", "advice", documents=(PLAN, RECORD, NOTICE), basis="law:user_mass_condition")
 def posted_limit_at_condition(view: View) -> Iterator[Hit]:
     """What it looks at: a posted limit exactly at the law's figure where the text says "less than".
 
@@ -150,7 +150,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
         yield Hit(posted.path, {"posted": near(posted), "condition": condition[2]})
 
 
-@finding("lower-limit-weak", "must-fix", documents=(PLAN, NOTICE), basis=SRD)
+@finding("lower-limit-weak", "must-fix", documents=(PLAN, RECORD, NOTICE), basis=SRD)
 def lower_limit_weak(view: View) -> Iterator[Hit]:
     """What it looks at: the posted lower limit against the highest device minimum.
 
@@ -169,7 +169,7 @@ def lower_limit_weak(view: View) -> Iterator[Hit]:
             yield Hit(posted.path, values)
 
 
-@finding("lower-limit-missing", "must-fix", documents=(PLAN, NOTICE), basis=SRD)
+@finding("lower-limit-missing", "must-fix", documents=(PLAN, RECORD, NOTICE), basis=SRD)
 def lower_limit_missing(view: View) -> Iterator[Hit]:
     """What it looks at: a device with a lower limit, and none posted.
 
@@ -182,7 +182,7 @@ def lower_limit_missing(view: View) -> Iterator[Hit]:
         yield Hit("limits.lower.value", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
 
 
-@finding("user-not-cleared", "must-fix", documents=(PLAN,), stops="use")
+@finding("user-not-cleared", "must-fix", documents=(PLAN, RECORD), stops="use")
 def user_not_cleared(view: View) -> Iterator[Hit]:
     """What it looks at: people on the list of users without a pass against the posted limit.
 
@@ -201,7 +201,7 @@ def _limits_now(view: View) -> float | None:
     return min(limits, default=None)
 
 
-@finding("fit-lapsed", "must-fix", documents=(PLAN,), stops="use")
+@finding("fit-lapsed", "must-fix", documents=(PLAN, RECORD), stops="use")
 def fit_lapsed(view: View) -> Iterator[Hit]:
     """What it looks at: the limit against which each person was checked.
 
@@ -214,7 +214,7 @@ def fit_lapsed(view: View) -> Iterator[Hit]:
             yield Hit(f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")})
 
 
-@finding("fit-limit-unstated", "fix-soon", documents=(PLAN,))
+@finding("fit-limit-unstated", "fix-soon", documents=(PLAN, RECORD))
 def fit_limit_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: passes that do not say against which limit.
 
@@ -226,7 +226,7 @@ def fit_limit_unstated(view: View) -> Iterator[Hit]:
             yield Hit(user.fit.path, {"user": user.id})
 
 
-@finding("fit-differs-from-private", "must-fix", documents=(PLAN,), stops="use")
+@finding("fit-differs-from-private", "must-fix", documents=(PLAN, RECORD), stops="use")
 def fit_differs_from_private(view: View) -> Iterator[Hit]:
     """What it looks at: the passes on record against the private file and the limit of the chain, as one yes or no.
 
@@ -238,7 +238,7 @@ def fit_differs_from_private(view: View) -> Iterator[Hit]:
         yield Hit("people.users")
 
 
-@finding("private-user-unknown", "fix-soon", documents=(PLAN,))
+@finding("private-user-unknown", "fix-soon", documents=(PLAN, RECORD))
 def private_user_unknown(view: View) -> Iterator[Hit]:
     """What it looks at: codes in the private file that no user of the profile has.
 
@@ -254,7 +254,7 @@ def _by(chain: Chain) -> Value:
     return NOT_STATED if chain.users_by is None else terms((chain.users_by,))
 
 
-@finding("users-over-rail", "must-fix", documents=(PLAN, NOTICE), basis="law:anchorage_per_user")
+@finding("users-over-rail", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:anchorage_per_user")
 def users_over_rail(view: View) -> Iterator[Hit]:
     """What it looks at: planned users at once against rail, structure, anchorage and trolleys.
 
@@ -269,7 +269,7 @@ def users_over_rail(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("users-unstated", "fix-soon", documents=(PLAN, NOTICE))
+@finding("users-unstated", "fix-soon", documents=(PLAN, RECORD, NOTICE))
 def users_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: systems that do not say how many may be attached at once, or whose parts do not.
 
@@ -281,7 +281,7 @@ def users_unstated(view: View) -> Iterator[Hit]:
             yield Hit(f"{path}.climbers_at_once", {"system": system.id})
 
 
-@finding("shift-users-over", "must-fix", documents=(PLAN, NOTICE))
+@finding("shift-users-over", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def shift_users_over(view: View) -> Iterator[Hit]:
     """What it looks at: people up at once on a shift against all bays together.
 
@@ -301,7 +301,7 @@ def shift_users_over(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("users-over-span", "must-fix", documents=(PLAN, NOTICE))
+@finding("users-over-span", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def users_over_span(view: View) -> Iterator[Hit]:
     """What it looks at: users at once against the rating of one span.
 

@@ -12,6 +12,7 @@ from docgen.findings.common import (
 )
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View
+from docgen.papers import papers
 from docgen.site import ContractorClass
 from docgen.text.screens import found_in_any
 
@@ -180,7 +181,8 @@ def posting_language(view: View) -> Iterator[Hit]:
 
     Why: written and not posted is not told. Example: a notice in es that hangs nowhere. Reference: common practice.
     """
-    hung = {p.language or _written(view)[0] for p in view.site.posting if p.document == "contractor-notice"}
+    posted = {o.name for o in papers() if o.posted}
+    hung = {p.language or _written(view)[0] for p in view.site.posting if p.document in posted}
     for language in view.site.contractors.languages:
         if hung and language in _written(view) and language not in hung:
             yield Hit("posting", {"language": language})

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from docgen.calc import G, arrest
 from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, most_first, parts_in_use, terms
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, PLAN, finding
+from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under, within
 from docgen.site import Part, Quantity
@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 
-@finding("line-too-short", "must-fix", documents=(PLAN,))
+@finding("line-too-short", "must-fix", documents=(PLAN, RECORD))
 def line_too_short(view: View) -> Iterator[Hit]:
     """What it looks at: the longest line that a case needs, ground hook-up included, against the line there is.
 
@@ -54,7 +54,7 @@ def line_too_short(view: View) -> Iterator[Hit]:
                 yield Hit(f"{device.path}.line_length", values)
 
 
-@finding("line-length-unstated", "fix-soon", documents=(PLAN,))
+@finding("line-length-unstated", "fix-soon", documents=(PLAN, RECORD))
 def line_length_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: devices without a line length.
 
@@ -66,7 +66,7 @@ def line_length_unstated(view: View) -> Iterator[Hit]:
             yield Hit(f"{device.path}.line_length", {"part": device.id})
 
 
-@finding("hook-up-late", "must-fix", documents=(PLAN, NOTICE))
+@finding("hook-up-late", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def hook_up_late(view: View) -> Iterator[Hit]:
     """What it looks at: whether people connect with both feet on the ground.
 
@@ -90,7 +90,7 @@ def _stood_behind(view: View, quantity: Quantity) -> bool:
     return quantity.how == "design" and role is not None and role.qualification is not None
 
 
-@finding("stretch-low", "must-fix", documents=(PLAN,))
+@finding("stretch-low", "must-fix", documents=(PLAN, RECORD))
 def stretch_low(view: View) -> Iterator[Hit]:
     """What it looks at: harness stretch and D-ring shift below the usual least.
 
@@ -102,7 +102,7 @@ def stretch_low(view: View) -> Iterator[Hit]:
         yield Hit(stretch.path, {"value": near(stretch), "least": near(least.si, "length")})
 
 
-@finding("margin-low", "must-fix", documents=(PLAN,))
+@finding("margin-low", "must-fix", documents=(PLAN, RECORD))
 def margin_low(view: View) -> Iterator[Hit]:
     """What it looks at: a margin below the usual least.
 
@@ -114,7 +114,7 @@ def margin_low(view: View) -> Iterator[Hit]:
         yield Hit(margin.path, {"value": near(margin), "least": near(least.si, "length")})
 
 
-@finding("arrest-distance-implausible", "must-fix", documents=(PLAN,), basis="practice")
+@finding("arrest-distance-implausible", "must-fix", documents=(PLAN, RECORD), basis="practice")
 def arrest_distance_implausible(view: View) -> Iterator[Hit]:
     """What it looks at: the label's arrest distance against the shortest that physics allows at the stated average force.
 
@@ -139,7 +139,7 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
             yield Hit(part.arrest_distance.path, values)
 
 
-@finding("class-limit-over", "fix-soon", documents=(PLAN,))
+@finding("class-limit-over", "fix-soon", documents=(PLAN, RECORD))
 def class_limit_over(view: View) -> Iterator[Hit]:
     """What it looks at: the label's arrest distance and forces against the limits of the class marked on the device.
 
@@ -161,7 +161,7 @@ def class_limit_over(view: View) -> Iterator[Hit]:
                 yield Hit(stated.path, values)
 
 
-@finding("free-fall-over", "must-fix", documents=(PLAN,), basis="law:free_fall_max")
+@finding("free-fall-over", "must-fix", documents=(PLAN, RECORD), basis="law:free_fall_max")
 def free_fall_over(view: View) -> Iterator[Hit]:
     """What it looks at: the free fall as rigged against the label's and the law's limit.
 
@@ -182,7 +182,7 @@ def free_fall_over(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": shown})
 
 
-@finding("free-fall-unstated", "fix-soon", documents=(PLAN,), basis="law:srd_free_fall_condition")
+@finding("free-fall-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:srd_free_fall_condition")
 def free_fall_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: devices for which neither the free fall nor its limit is known.
 
@@ -194,7 +194,7 @@ def free_fall_unstated(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.free_fall", {"part": part.id})
 
 
-@finding("deceleration-over", "must-fix", documents=(PLAN,), basis="law:deceleration_distance_max")
+@finding("deceleration-over", "must-fix", documents=(PLAN, RECORD), basis="law:deceleration_distance_max")
 def deceleration_over(view: View) -> Iterator[Hit]:
     """What it looks at: a stated deceleration distance against the law.
 
@@ -212,7 +212,7 @@ def deceleration_over(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.deceleration_distance", values)
 
 
-@finding("deceleration-unstated", "fix-soon", documents=(PLAN,), basis="law:deceleration_distance_max")
+@finding("deceleration-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:deceleration_distance_max")
 def deceleration_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: a labelled arrest distance above the law's deceleration distance, with nothing said about
     the latter.
@@ -230,7 +230,7 @@ def deceleration_unstated(view: View) -> Iterator[Hit]:
             )
 
 
-@finding("arrest-force-over", "must-fix", documents=(PLAN,), basis="law:arrest_force_max")
+@finding("arrest-force-over", "must-fix", documents=(PLAN, RECORD), basis="law:arrest_force_max")
 def arrest_force_over(view: View) -> Iterator[Hit]:
     """What it looks at: the peak force on the person against the law.
 
@@ -247,7 +247,7 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.arrest_force_peak", values)
 
 
-@finding("arrest-force-unstated", "fix-soon", documents=(PLAN,), basis="law:arrest_force_max")
+@finding("arrest-force-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:arrest_force_max")
 def arrest_force_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: devices that state no peak force.
 
@@ -273,7 +273,7 @@ def _line_strength_asked(view: View, part: Part) -> str | None:
     return "line_strength_min" if law_figure(view, "srd_other_strength_min") is None else "srd_other_strength_min"
 
 
-@finding("line-strength-low", "must-fix", documents=(PLAN,), basis="law:srd_strength_min")
+@finding("line-strength-low", "must-fix", documents=(PLAN, RECORD), basis="law:srd_strength_min")
 def line_strength_low(view: View) -> Iterator[Hit]:
     """What it looks at: the line's strength against what the law asks at this free fall.
 
@@ -292,7 +292,7 @@ def line_strength_low(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.line_strength", values)
 
 
-@finding("strength-unstated", "fix-soon", documents=(PLAN,), basis="law:connector_tensile_min")
+@finding("strength-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:connector_tensile_min")
 def strength_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: lines and connectors without a strength.
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from docgen.engineering.model import Case
 from docgen.findings.common import case_names, grouped, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Phrase, Value
-from docgen.findings.rule import NOTICE, PLAN, SRD, finding
+from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Obstruction, Part, Protrusion, Quantity, System
@@ -71,7 +71,7 @@ def _clearance_values(view: View, cases: list[Case]) -> dict[str, Value]:
     }
 
 
-@finding("clearance-short", "must-fix", documents=(PLAN, NOTICE), basis="law:no_contact")
+@finding("clearance-short", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:no_contact")
 def clearance_short(view: View) -> Iterator[Hit]:
     """What it looks at: need against have for every allowed case.
 
@@ -83,7 +83,7 @@ def clearance_short(view: View) -> Iterator[Hit]:
         yield Hit(task_path(view, cases[0]), _clearance_values(view, cases))
 
 
-@finding("obstruction-in-path", "must-fix", documents=(PLAN, NOTICE), basis="law:no_contact")
+@finding("obstruction-in-path", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:no_contact")
 def obstruction_in_path(view: View) -> Iterator[Hit]:
     """What it looks at: cases that pass over the surface below and fail over a thing that sticks out.
 
@@ -95,7 +95,7 @@ def obstruction_in_path(view: View) -> Iterator[Hit]:
         yield Hit(cases[0].lower_path or task_path(view, cases[0]), _clearance_values(view, cases))
 
 
-@finding("clearance-tolerance", "fix-soon", documents=(PLAN,))
+@finding("clearance-tolerance", "fix-soon", documents=(PLAN, RECORD))
 def clearance_tolerance(view: View) -> Iterator[Hit]:
     """What it looks at: the margin left once every stated tolerance falls the wrong way.
 
@@ -114,7 +114,7 @@ def clearance_tolerance(view: View) -> Iterator[Hit]:
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
-@finding("offset-over-largest", "must-fix", documents=(PLAN, NOTICE), basis="site-rule")
+@finding("offset-over-largest", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="site-rule")
 def offset_over_largest(view: View) -> Iterator[Hit]:
     """What it looks at: the D-ring's offset against the site's own sideways limit.
 
@@ -145,7 +145,7 @@ def _allowance(case: Case) -> float:
     return min((q.si for q in (case.allowance_left, case.allowance_right) if q is not None), default=0.0)
 
 
-@finding("parking-over-allowance", "must-fix", documents=(PLAN, NOTICE))
+@finding("parking-over-allowance", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def parking_over_allowance(view: View) -> Iterator[Hit]:
     """What it looks at: how far a vehicle may stand to the side against what the failing case would bear.
 
@@ -172,7 +172,7 @@ def parking_over_allowance(view: View) -> Iterator[Hit]:
         yield Hit(f"{view.bays[worst.bay].parking.path}.lateral", case_names(view, cases) | values)
 
 
-@finding("angle-over", "must-fix", documents=(PLAN, NOTICE), basis="law:line_angle_max")
+@finding("angle-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:line_angle_max")
 def angle_over(view: View) -> Iterator[Hit]:
     """What it looks at: the angle of the line from the vertical against the lowest stated limit.
 
@@ -199,7 +199,7 @@ def _worst_angle(case: Case) -> float:
     return case.line_angle_worst.si if case.line_angle_worst is not None else math.pi / 2
 
 
-@finding("angle-over-after-tolerances", "fix-soon", documents=(PLAN,))
+@finding("angle-over-after-tolerances", "fix-soon", documents=(PLAN, RECORD))
 def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
     """What it looks at: the line angle once every stated tolerance falls the wrong way.
 
@@ -246,7 +246,7 @@ def _met(view: View, measured: bool) -> Iterator[tuple[Obstruction | Protrusion,
         yield thing, sorted(cases, key=lambda c: most_first(c.swing_speed))
 
 
-@finding("swing-into", "must-fix", documents=(PLAN,))
+@finding("swing-into", "must-fix", documents=(PLAN, RECORD))
 def swing_into(view: View) -> Iterator[Hit]:
     """What it looks at: columns, arms and neighbours in the whole arc of the body, feet to head.
 
@@ -266,7 +266,7 @@ def swing_into(view: View) -> Iterator[Hit]:
         yield Hit(thing.path, case_names(view, cases) | values)
 
 
-@finding("obstruction-unmeasured", "must-fix", documents=(PLAN,))
+@finding("obstruction-unmeasured", "must-fix", documents=(PLAN, RECORD))
 def obstruction_unmeasured(view: View) -> Iterator[Hit]:
     """What it looks at: things beside the vehicle without a measured place.
 
@@ -288,7 +288,7 @@ def _bears(case: Case) -> bool:
     return case.edge is not None and over(0.0, case.edge.si)
 
 
-@finding("edge-not-rated", "must-fix", documents=(PLAN,), basis=SRD)
+@finding("edge-not-rated", "must-fix", documents=(PLAN, RECORD), basis=SRD)
 def edge_not_rated(view: View) -> Iterator[Hit]:
     """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that.
 
@@ -323,7 +323,7 @@ def _below_values(view: View, cases: list[Case]) -> dict[str, Value]:
     return case_names(view, cases) | {"exit": down(worst.line_exit), "ring": up(ring, "length")}
 
 
-@finding("device-below-ring", "must-fix", documents=(PLAN,))
+@finding("device-below-ring", "must-fix", documents=(PLAN, RECORD))
 def device_below_ring(view: View) -> Iterator[Hit]:
     """What it looks at: the line exit against the D-ring.
 
@@ -335,7 +335,7 @@ def device_below_ring(view: View) -> Iterator[Hit]:
             yield Hit(task_path(view, cases[0]), _below_values(view, cases))
 
 
-@finding("class-one-below-ring", "must-fix", documents=(PLAN,), basis=SRD)
+@finding("class-one-below-ring", "must-fix", documents=(PLAN, RECORD), basis=SRD)
 def class_one_below_ring(view: View) -> Iterator[Hit]:
     """What it looks at: a device for overhead use rigged at or below the D-ring.
 

@@ -8,6 +8,7 @@ from docgen.findings.common import terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, finding
 from docgen.findings.view import Hit, View
+from docgen.papers import papers
 from docgen.trade.practice import practice
 
 __all__ = [
@@ -26,7 +27,8 @@ def posting_missing(view: View) -> Iterator[Hit]:
 
     Why: a rule that nobody could read is not a rule. Example: an empty posting list. Reference: common practice.
     """
-    if not any(p.document == "contractor-notice" for p in view.site.posting):
+    hung = {p.document for p in view.site.posting}
+    if any(o.posted and o.written and o.name not in hung for o in papers()):
         yield Hit("posting")
 
 

@@ -15,10 +15,10 @@ from docgen.findings.model import Severity, Stops
 from docgen.findings.view import Hit
 from docgen.frozen import frozen
 
-__all__ = ["ALL", "NOTICE", "PLAN", "POWER", "RESCUE", "SEVERITIES", "SRD", "Rule", "finding", "registered"]
+__all__ = ["ALL", "NOTICE", "PLAN", "POWER", "RECORD", "RESCUE", "SEVERITIES", "SRD", "Rule", "finding", "registered"]
 
 SEVERITIES: tuple[Severity, ...] = ("must-fix", "fix-soon", "advice")
-PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
+PLAN, NOTICE, RESCUE, RECORD = "fall-protection-plan", "contractor-notice", "rescue-procedure", "engineering-record"
 ALL = (PLAN, NOTICE, RESCUE)
 SRD, POWER = "standard:ANSI/ASSP Z359.14-2021|memory", "standard:29 CFR 1910.333(c)(3)|memory"
 

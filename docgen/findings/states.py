@@ -186,10 +186,15 @@ def _used(site: Site, section: str, key: str) -> Iterator[str]:
                 yield from (b.id for b in site.bays)
 
 
-def stopping(document: str, findings: Iterable[Finding], named: bool) -> tuple[Finding, ...]:
-    """Must-fix findings that stop the issue of a document; one that no finding ever names (`named`) is stopped by all."""
+def stopping(documents: tuple[str, ...], findings: Iterable[Finding], named: bool) -> tuple[Finding, ...]:
+    """Must-fix findings that stop the issue of a document; one that no finding ever names (`named`) is stopped by all.
+
+    `documents` are the paper and those whose content it takes over.
+    """
     return tuple(
-        f for f in findings if f.stops == "issue" and f.severity == "must-fix" and (document in f.documents or not named)
+        f
+        for f in findings
+        if f.stops == "issue" and f.severity == "must-fix" and (not named or not set(documents).isdisjoint(f.documents))
     )
 
 

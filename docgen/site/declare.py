@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone",
+    "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "PaperName", "Phone",
     "Quantity", "QuestionKey", "RuleValue", "Says", "SideName", "Speed", "Spoken", "Station", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
@@ -100,6 +100,7 @@ Key = Annotated[str, "id"]
 FileKey = Annotated[str, "file_id"]
 Name = Annotated[str, "name"]
 Text = Annotated[str, "text"]
+PaperName = Annotated[str, "paper"]
 Phone = Annotated[str, "phone"]
 Language = Annotated[str, "language"]
 QuestionKey = Annotated[str, "question"]

@@ -6,15 +6,14 @@ from datetime import date
 from typing import Literal
 
 from docgen import units
-from docgen.site.declare import Jurisdiction, Key, Name, Node, QuestionKey, RuleValue, Text, record, says
+from docgen.site.declare import Jurisdiction, Key, Name, Node, PaperName, QuestionKey, RuleValue, Text, record, says
 from docgen.site.limits import RuleBound
 from docgen.site.place import RolePart
 
-__all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalKind", "LocalRule", "ReviewedPaper", "Reviewer"]
+__all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalKind", "LocalRule", "Reviewer"]
 
 LocalKind = Literal["local", "owner", "insurer"]
 LawForce = Literal["mandatory", "guidance", "voluntary"]
-ReviewedPaper = Literal["engineering-record", "fall-protection-plan", "rescue-procedure"]
 
 
 @record
@@ -134,7 +133,7 @@ class Reviewer(Node):
     discipline: Name | None = says("The discipline of the licence.", "structural")
     expires: date | None = says("The day on which the licence ends.", "2027-12-31")
     scope: Text | None = says("What the person reviews, and no more.", "Anchorage, chain of ratings and calculations")
-    papers: tuple[ReviewedPaper, ...] = says(
+    papers: tuple[PaperName, ...] = says(
         "The papers that this person reviews.",
         ["engineering-record"],
         default=(),

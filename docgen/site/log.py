@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any, Literal, TypeVar
 
 from docgen.read import Mark
-from docgen.site.declare import Key, Language, Mass, Name, Node, Text, Time, record, says
+from docgen.site.declare import Key, Language, Mass, Name, Node, PaperName, Text, Time, record, says
 
 __all__ = ["KINDS", "Entry", "Log", "mark_of"]
 
@@ -95,7 +95,7 @@ class Posted(Entry):
     """A paper was hung, seen hanging or taken down."""
 
     place: Key = says("The place, by its id under posting.", "GATE-EN", default="", required=True, refers_to="postings")
-    document: Name | None = says("The paper.", "contractor-notice", required=True)
+    document: PaperName | None = says("The paper.", "contractor-notice", required=True)
     language: Language | None = says("Its language.", "en")
     revision: int | None = says("Its revision, as its foot says.", 3, minimum=1)
     what: Hanging | None = says("Whether it was hung, seen hanging or taken down.", "hung", required=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from docgen.site.declare import Key, Language, Length, Name, Node, Text, record, says
+from docgen.site.declare import Key, Language, Length, Name, Node, PaperName, Text, record, says
 
 __all__ = [
     "Acceptance",
@@ -15,12 +15,10 @@ __all__ = [
     "Handling",
     "Logs",
     "Party",
-    "PostedDocument",
     "Posting",
     "UnknownVehicle",
 ]
 
-PostedDocument = Literal["fall-protection-plan", "contractor-notice", "rescue-procedure"]
 EventKind = Literal["near-miss", "breach", "arrested-fall", "change", "other"]
 Party = Literal["own", "contractor"]
 
@@ -33,7 +31,7 @@ class Posting(Node):
         "A short name without spaces for the place where a paper hangs.", "GATE-1", default="", required=True, id_of="postings"
     )
     place: Name | None = says("Where the paper hangs.", "Window of the north gate")
-    document: PostedDocument | None = says("Which document hangs there.", "contractor-notice")
+    document: PaperName | None = says("Which document hangs there.", "contractor-notice")
     language: Language | None = says("The language in which it hangs there, as a two-letter code.", "en")
     lit_at_night: bool | None = says("True when it can be read in the dark, as seen at night.", True)
     revision: int | None = says(

@@ -10,6 +10,7 @@ import dataclasses
 import json
 from typing import Any
 
+from docgen.papers import papers
 from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
 from docgen.site.forms import FORMS, UNKNOWN
@@ -114,6 +115,8 @@ def _value(slot: Slot, said: Says) -> dict[str, Any]:
         node = {"type": TYPES[slot.what]}
     elif isinstance(slot.arg, tuple):
         node = {"$ref": f"#/$defs/{shared}"} if (shared := _shared(slot.arg)) else {"enum": list(slot.arg)}
+    elif slot.arg == "paper":
+        node = {"enum": [o.name for o in papers()]}
     elif slot.what in ("date", "interval"):
         node = {"$ref": f"#/$defs/{slot.what}"}
     elif slot.arg is None:

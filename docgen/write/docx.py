@@ -123,12 +123,15 @@ def _properties(word: Word, doc: Document) -> None:
 
 
 def _page_setup(word: Word, doc: Document) -> None:
+    from docx.enum.section import WD_ORIENT
     from docx.shared import Twips
 
     def twips(points: float) -> Twips:
         return Twips(round(points * 20))
 
     sheet, section = page(doc), word.sections[-1]
+    if doc.landscape:
+        section.orientation = WD_ORIENT.LANDSCAPE
     section.page_width, section.page_height = twips(sheet.width), twips(sheet.height)
     section.top_margin, section.bottom_margin = twips(sheet.top), twips(sheet.bottom)
     section.left_margin = section.right_margin = twips(sheet.side)

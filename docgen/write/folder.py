@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from docgen import __version__
 from docgen.errors import Refusal, WriteError
+from docgen.papers import outline
 from docgen.write.edits import differences
 
 if TYPE_CHECKING:
@@ -40,24 +41,36 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...]) -> Written:
-    """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json.
+    """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json; `<document>` bears the bay or kind that it is about.
 
-    A file that somebody changed after docgen wrote it is kept as `<name>.edited.<type>` and said in the notes.
-    Refusal if the folder cannot be written.
+    A paper that is kept apart goes into `into/<site id>.<ending>/`, with a build.json of its own. A file that somebody changed after
+    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. Refusal if a folder cannot be written.
     """
+    folders: dict[str, list[tuple[Document, Body]]] = {"": []}
+    for document, body in documents:
+        folders.setdefault(outline(document.name).apart or "", []).append((document, body))
+    written = [
+        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types)
+        for apart, own in folders.items()
+    ]
+    return Written(written[0].folder, tuple(f for w in written for f in w.files), tuple(n for w in written for n in w.notes))
+
+
+def _write_folder(
+    documents: tuple[tuple[Document, Body], ...], checked: Assessed, folder: Path, types: tuple[str, ...]
+) -> Written:
     from docgen.compose.frame import file_stem
-    from docgen.compose.outline import outline
     from docgen.write import WRITERS
     from docgen.write.pdf import PdfUnavailable
 
-    folder = into / checked.site.site.id
     languages = tuple(dict.fromkeys(b.language for _, b in documents))
     contents: dict[str, bytes] = {}
     notes: list[str | Refusal] = []
     for document, body in documents:
+        shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
-        for kind in outline(document.name).types:
-            if kind not in types and document.name != "index":
+        for kind in shown.types:
+            if kind not in types and shown.circle != "page":
                 continue
             try:
                 rendered = WRITERS[kind](document)
@@ -93,7 +106,8 @@ def _build_record(
         "as_of": checked.as_of.isoformat(),
         "profile_sha256": hashlib.sha256(checked.source.text.encode("utf-8")).hexdigest(),
         "documents": [
-            {"document": d.name, "language": b.language, "digest": b.digest, "clauses": len(b.clauses)} for d, b in documents
+            {"document": d.name, "language": b.language, "digest": b.digest or None, "clauses": len(b.clauses)}
+            for d, b in documents
         ],
         "files": dict(sorted((kept | {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}).items())),
     }

@@ -47,12 +47,19 @@ class Page:
         return self.width - 2 * self.side
 
 
-PAPER = {"letter": (612.0, 792.0), "a4": (210 * MILLIMETRE, 297 * MILLIMETRE)}
+PAPER = {
+    "letter": (612.0, 792.0),
+    "tabloid": (792.0, 1224.0),
+    "half-letter": (396.0, 612.0),
+    "a4": (210 * MILLIMETRE, 297 * MILLIMETRE),
+    "a3": (297 * MILLIMETRE, 420 * MILLIMETRE),
+    "a5": (148 * MILLIMETRE, 210 * MILLIMETRE),
+}
 
 
 def page(doc: Document) -> Page:
     """Paper and margins of a document; a poster has narrow ones."""
-    width, height = PAPER[doc.paper]
+    width, height = PAPER[doc.paper][::-1] if doc.landscape else PAPER[doc.paper]
     if doc.layout == "poster":
         return Page(width, height, side=36.0, top=35.0, bottom=31.0, head=18.0, foot=17.0)
     return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)

@@ -22,7 +22,9 @@ __all__ = ["DOCUMENTS", "GOLDEN", "SITES", "fresh"]
 
 GOLDEN = Path(__file__).resolve().parent
 SITES = ("harrow-ridge", "sable-point", "pellan-creek")
-DOCUMENTS = ("fall-protection-plan", "contractor-notice", "rescue-procedure", "hand-check-sheet")  # and the site page
+DOCUMENTS = (
+    "fall-protection-plan", "engineering-record", "contractor-notice", "rescue-procedure", "legal-file", "status-sheet", "worksheet",
+)  # fmt: skip  # and the site page
 
 
 def fresh(site: str) -> dict[str, str]:

@@ -1,0 +1,99 @@
+"""Functions for papers without a digest: the lists of law held against all papers, the register of sources, what hangs and happened.
+
+They read finished bodies and the records, which no body may see.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from docgen.codes import Answer
+from docgen.compose.contexts import Bound, SheetContext
+from docgen.compose.elements import Index, indexes, places_of
+from docgen.compose.escape import escape
+from docgen.compose.lawful import natural, source_row
+
+__all__ = ["Sheets"]
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRow:
+    """One source: what it is, how far it was checked, and the clauses that print it (`used`), by paper and number."""
+
+    citation: str
+    title: str
+    basis: str
+    days: str
+    used: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClauseRow:
+    """One clause of the register: where it stands, what it rests on of law and practice, and the fields of the profile that it reads."""
+
+    id: str
+    where: str
+    sources: tuple[str, ...]
+    fields: tuple[str, ...]
+
+
+class Sheets:
+    """The functions of one sheet."""
+
+    def __init__(self, context: SheetContext, words: Mapping[str, Any]) -> None:
+        self.context, self.inner, self.words = context, context.inner, words
+        self.bodies = {paper.body.document: paper.body for paper in context.papers}
+
+    def functions(self) -> Mapping[str, Callable[..., Any]]:
+        """Name in the templates -> function."""
+        return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned")}
+
+    def _places(self) -> Mapping[str, str]:
+        """Clause id -> where it stands in words, of all papers with a digest."""
+        return {key: place for body in self.bodies.values() for key, place in places_of(body, self.inner.language).items()}
+
+    def element_indexes(self) -> Mapping[str, Index]:
+        """What the published lists ask of each paper, by the paper's name in the middle of a sentence."""
+        from docgen.codes.lists import listed_papers
+        from docgen.papers import outline
+
+        found = indexes(self.inner.site, self.context.assessed, self.bodies, self.inner.language)
+        return {outline(listed_papers()[word]).called_in(self.inner.language): index for word, index in found.items()}
+
+    def citations(self) -> list[SourceRow]:
+        """Every source that a clause prints, by citation, with the clauses of all papers in which it stands."""
+        found: dict[str, Any] = {}
+        for body in self.bodies.values():
+            found.update({key: entry for key, entry in body.cited.items() if key not in found})
+        for ruling in self.inner.rulings:
+            for voice in ruling.voices:
+                if voice.whose != "site-rule":
+                    found.setdefault(voice.citation, voice.answer)
+        found.update((rule.citation, rule) for rule in self.inner.site.codes.local)
+        rows, places = [], self._places()
+        for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
+            used = tuple(dict.fromkeys(self._used(citation, places)))
+            if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
+                title, basis, days = source_row(entry, self.words["terms"], self.inner.language)
+                rows.append(SourceRow(citation, title, basis, days, used))
+        return rows
+
+    def _used(self, citation: str, places: Mapping[str, str]) -> Iterator[str]:
+        """The places that print this citation and no longer one that begins with it."""
+        whole = re.compile(re.escape(str(escape(citation))) + r"(?![\w(]|\.\d)")
+        for body in self.bodies.values():
+            yield from (places[clause.id] for clause in body.clauses if whole.search(clause.text))
+
+    def clause_rows(self, paper: Bound) -> list[ClauseRow]:
+        """The clause register of one paper."""
+        places = places_of(paper.body, self.inner.language)
+        return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
+
+    def concerned(self, documents: tuple[str, ...]) -> tuple[str, ...]:
+        """Papers that a finding names, each by its name before the number of a clause."""
+        from docgen.papers import outline
+
+        return tuple(outline(name).short_in(self.inner.language) for name in documents)

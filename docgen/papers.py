@@ -1,0 +1,227 @@
+"""The library of papers: what each folder of `templates` with an index.yaml says of its paper. A new paper is a new folder, no Python.
+
+The folder's name is the paper's. Whoever needs to know what part a paper plays (who approves it, whether it hangs on the site, whether
+an approval can rest on it) asks here and names no paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Literal, NotRequired, TypedDict, cast
+
+from docgen.data import load, wrong
+from docgen.errors import TemplateError
+from docgen.frozen import frozen
+from docgen.resources import data_folder
+
+__all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
+
+Circle = Literal["site", "record", "working", "page"]
+Per = Literal["site", "bay", "kind"]
+Size = Literal["usual", "large", "half"]
+
+
+@frozen
+class Asked:
+    """An approval that a paper needs: by whom, as a part of a role.
+
+    `sections` are those that it must cover, all where empty; `paper` another paper that this part must have approved, None for the
+    paper itself; `when` asked: only where the site asks for this part; `quiet`: the paper does not print that it was asked or given.
+    """
+
+    part: str
+    sections: tuple[str, ...] = ()
+    paper: str | None = None
+    when: Literal["always", "asked"] = "always"
+    quiet: bool = False
+
+
+@frozen
+class Budget:
+    """What a paper may take: pages, words (None: not counted), and its smallest type in points."""
+
+    pages: int
+    smallest_pt: float
+    words: int | None = None
+
+
+@frozen
+class Lists:
+    """How the published lists of elements and the duties of the law name a paper: in a word, and by the first letter of an element."""
+
+    word: str
+    letter: str
+
+
+@frozen
+class Outline:
+    """One paper. `front` and `back` are frame templates and `sections` body templates, as file stems in `<folder>/<language>/`.
+
+    A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
+    no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
+    `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
+    `questions` are the questions of law that it needs; `findings_of` papers whose findings are its own too; `apart` the ending of the
+    folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
+    (letter or A4), the next larger one, or half of it.
+    """
+
+    name: str
+    order: int
+    title: Mapping[str, str]
+    called: Mapping[str, str]
+    short: Mapping[str, str]
+    reader: Mapping[str, str]
+    circle: Circle
+    digest: bool
+    per: Per
+    layout: str
+    contents: bool
+    size: Size
+    landscape: bool
+    body_pt: float | None
+    budget: Budget | None
+    types: tuple[str, ...]
+    approvals: tuple[Asked, ...]
+    questions: tuple[str, ...]
+    findings_of: tuple[str, ...]
+    front: tuple[str, ...]
+    sections: tuple[str, ...]
+    back: tuple[str, ...]
+    lists: Lists | None = None
+    posted: bool = False
+    apart: str | None = None
+
+    @property
+    def written(self) -> bool:
+        """Whether this version writes it."""
+        return bool(self.sections)
+
+    @property
+    def bound(self) -> bool:
+        """Whether this version writes it with a digest, so that it can be approved and issued."""
+        return self.digest and self.written
+
+    def title_in(self, language: str) -> str:
+        """The title in a language. TemplateError, naming the file, where its index gives none."""
+        return self._in("title", self.title, language)
+
+    def called_in(self, language: str) -> str:
+        """The name in the middle of a sentence. TemplateError, naming the file, where its index gives none."""
+        return self._in("called", self.called, language)
+
+    def short_in(self, language: str) -> str:
+        """The name before the number of a clause. TemplateError, naming the file, where its index gives none."""
+        return self._in("short", self.short, language)
+
+    def _in(self, key: str, texts: Mapping[str, str], language: str) -> str:
+        if language not in texts:
+            raise TemplateError(f"{self.name}/index.yaml gives no {key} in '{language}'; it gives one in: {', '.join(texts)}")
+        return texts[language]
+
+    def template(self, stem: str, language: str) -> str:
+        """Name of the template of a section in a language."""
+        return f"{self.name}/{language}/{stem}.md"
+
+    def copies(self, bays: Iterable[str], kinds: Iterable[str]) -> tuple[str, ...]:
+        """Names of the papers of one site: its own name, or one for each bay or kind of part, such as `bay-sign.B1`."""
+        if self.per == "site":
+            return (self.name,)
+        return tuple(f"{self.name}.{of}" for of in dict.fromkeys(bays if self.per == "bay" else kinds))
+
+
+class _Asked(TypedDict):
+    part: str
+    sections: NotRequired[list[str]]
+    paper: NotRequired[str]
+    when: NotRequired[Literal["asked"]]
+    quiet: NotRequired[bool]
+
+
+class _Budget(TypedDict):
+    pages: int
+    smallest_pt: int | str
+    words: NotRequired[int]
+
+
+class _Lists(TypedDict):
+    word: str
+    letter: str
+
+
+class _Row(TypedDict):
+    """An index.yaml, as schemas/document.schema.json has it."""
+
+    order: int
+    title: dict[str, str]
+    called: dict[str, str]
+    short: dict[str, str]
+    reader: dict[str, str]
+    circle: Circle
+    digest: bool
+    per: Per
+    layout: Literal["report", "poster"]
+    types: list[str]
+    approvals: NotRequired[list[_Asked]]
+    budget: NotRequired[_Budget]
+    contents: NotRequired[bool]
+    size: NotRequired[Size]
+    landscape: NotRequired[bool]
+    body_pt: NotRequired[int | str]
+    questions: NotRequired[list[str]]
+    findings_of: NotRequired[list[str]]
+    lists: NotRequired[_Lists]
+    posted: NotRequired[bool]
+    apart: NotRequired[str]
+    front: NotRequired[list[str]]
+    sections: NotRequired[list[str]]
+    back: NotRequired[list[str]]
+
+
+@cache
+def outlines() -> tuple[Outline, ...]:
+    """All papers and the site page, in their order. Raises DataError for an index.yaml that is not as its schema says."""
+    rows = [
+        _outline(path, cast("_Row", load(path, "document"))) for path in sorted(data_folder("templates").glob("*/index.yaml"))
+    ]
+    return tuple(sorted(rows, key=lambda o: (o.order, o.name)))
+
+
+def papers() -> tuple[Outline, ...]:
+    """All papers, without the site page."""
+    return tuple(o for o in outlines() if o.circle != "page")
+
+
+def found(name: str) -> Outline | None:
+    """One paper by name, or by that of its copy for a bay or kind; None for one that is not in the library, as an old record may name."""
+    plain = name.partition(".")[0]
+    return next((o for o in outlines() if o.name == plain and (name == plain or o.per != "site")), None)
+
+
+def outline(name: str) -> Outline:
+    """One paper by name, or by that of its copy for a bay or kind. TemplateError names those there are."""
+    if (there := found(name)) is not None:
+        return there
+    raise TemplateError(f"there is no document '{name}'; there are: {', '.join(o.name for o in outlines())}")
+
+
+def _outline(path: Path, row: _Row) -> Outline:
+    if not row["digest"] and (row.get("front") or row.get("back") or row.get("approvals")):
+        raise wrong(path, ("digest",), "a paper without a digest has sections only: no front, back or approvals; take them out")
+    budget = row.get("budget")
+    smallest = float(budget["smallest_pt"]) if budget else 0.0
+    body_pt = float(row["body_pt"]) if "body_pt" in row else None
+    return Outline(
+        name=path.parent.name, order=row["order"], title=row["title"], called=row["called"], short=row["short"], reader=row["reader"],
+        circle=row["circle"], digest=row["digest"], per=row["per"], layout=row["layout"], contents=row.get("contents", False),
+        size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
+        budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),
+        approvals=tuple(
+            Asked(a["part"], tuple(a.get("sections", ())), a.get("paper"), a.get("when", "always"), a.get("quiet", False))
+            for a in row.get("approvals", ())
+        ),
+        questions=tuple(row.get("questions", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
+        sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
+        lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
+    )  # fmt: skip
