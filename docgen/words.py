@@ -16,6 +16,7 @@ from docgen.data import Blocks, blocks, load, wrong
 from docgen.errors import DataError, Refusal, TemplateError, Word
 from docgen.errors import Value as Refused
 from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
+from docgen.papers import found
 from docgen.resources import data_folder
 
 __all__ = [
@@ -197,6 +198,8 @@ def figure_text(value: Value, system: str, language: str = "en", spelling: str =
 def _term(key: str, language: str, spelling: str) -> str:
     """A field or value of the profile as a reader says it; a path, an id or a name of the site's own stays as it is."""
     entries = words(language, spelling)
+    if (paper := found(key)) is not None:
+        return paper.called_in(language)
     for section in ("fields", "terms", "approvals"):
         if key in entries[section]:
             return str(entries[section][key])

@@ -338,6 +338,6 @@ def test_document_checks_its_labels():
         broken = {k: v for k, v in {**WORDS, key: value}.items() if v is not None}
         with pytest.raises(TemplateError, match=key):
             Document(**given, labels=broken)
-    for key, value in (("paper", "a5"), ("layout", "leaflet")):
+    for key, value in (("paper", "a9"), ("layout", "leaflet")):
         with pytest.raises(TemplateError, match=value):
             Document(**{**given, key: value}, labels=WORDS)
