@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from docgen.codes import LawAlone
+from docgen.engineering.today import ClosedToday
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
 from docgen.frozen import frozen
+from docgen.happened import Happened
 from docgen.read import Problem, Source
 from docgen.records import Records
 from docgen.site import Log, Site
@@ -35,7 +37,7 @@ class Assessed:
     """A profile without problems: the site, the law alone (`code`), what was found, and the records that existed on the day.
 
     `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
-    `log` is what happened; `not_known` are the values that the profile says are not known.
+    `closed` is what the log closes on the day; `not_known` are the values that the profile says are not known.
     """
 
     source: Source
@@ -46,8 +48,18 @@ class Assessed:
     records: Records
     view: View
     found: tuple[Finding, ...]
-    log: Log = Log()
+    closed: tuple[ClosedToday, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
+
+    @property
+    def happened(self) -> Happened:
+        """What happened up to the day."""
+        return self.view.happened
+
+    @property
+    def log(self) -> Log:
+        """All of the log."""
+        return self.view.happened.log
 
     @property
     def problems(self) -> tuple[Problem, ...]:

@@ -12,16 +12,19 @@ from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
 from docgen.codes.binding import BindingRules
 from docgen.engineering import engineered
+from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses
+from docgen.engineering.today import closed_today
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
 from docgen.findings.view import View
+from docgen.happened import Happened
 from docgen.private import NONE, Facts, guard_for, leaks_in
 from docgen.profile import Profile, read_site, site_folder
 from docgen.read import Problem, Source
 from docgen.records import NONE as NO_RECORDS
 from docgen.records import Records, read_records
-from docgen.site import Site, build
+from docgen.site import Log, Site, build
 
 if TYPE_CHECKING:
     from docgen.codes import LawAlone
@@ -50,30 +53,41 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         law = BindingRules(code, site)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
-    records = read_records(profile.folder, site.site.id).until(as_of)
-    checked = judged(profile.source, site, law, as_of, _facts(profile, site, code), records)
-    return replace(checked, log=profile.log, not_known=profile.not_known)
+    records = read_records(profile.folder, site.site.id)
+    happened = Happened(site, profile.log, as_of)
+    checked = judged(profile.source, site, law, as_of, _facts(profile, happened, code), records.until(as_of), happened)
+    return replace(checked, not_known=profile.not_known)
 
 
 def judged(
-    source: Source, site: Site, law: BindingRules, as_of: date, facts: Facts = NONE, records: Records = NO_RECORDS
+    source: Source,
+    site: Site,
+    law: BindingRules,
+    as_of: date,
+    facts: Facts = NONE,
+    records: Records = NO_RECORDS,
+    happened: Happened | None = None,
 ) -> Assessed:
-    """Engineer and judge a site that was read: its numbers, then what is wrong with them on that day."""
+    """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day."""
     numbers = engineered(site, law)
+    happened = happened or Happened(site, Log(), as_of)
+    dues = all_dues(happened)
     view = View(
-        site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, numbers.dues, facts, records.posted()
+        site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, happened, dues, facts, records.posted()
     )
     found = first(view)
-    return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found)
+    closed = closed_today(happened, dues, numbers.rescues)
+    return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found, closed)
 
 
-def _facts(profile: Profile, site: Site, code: LawAlone) -> Facts:
+def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
     """Yes and no out of the private file; its figures go no further than this."""
-    passes = {u.id: u.fit.result == "pass" for u in site.people.users}
+    site = happened.site
+    passes = {u.id: (fit := happened.fit_of(u.id)) is not None and fit.result == "pass" for u in site.people.users}
     facts = profile.guard.facts(passes, *fit_limits(site, code))
-    if not profile.withheld:
-        return facts
-    return replace(facts, withheld=tuple(path for path, mark in site.source_lines.items() if mark in profile.withheld))
+    told = ((site.source_lines, profile.withheld), (happened.log.source_lines, profile.log_withheld))
+    withheld = tuple(path for lines, marks in told if marks for path, mark in lines.items() if mark in marks)
+    return replace(facts, withheld=withheld) if withheld else facts
 
 
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:

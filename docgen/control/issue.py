@@ -26,6 +26,7 @@ from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
 from docgen.findings.model import Severity
+from docgen.logbook import NAME
 from docgen.records import (
     CLAUSES,
     RECORD,
@@ -165,6 +166,9 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     contents: dict[str, bytes] = {
         PROFILE: checked.source.text.encode("utf-8"), CHECK: check_json, CLAUSES: as_bytes(IssuedTexts(texts)),
     }  # fmt: skip
+    log = Path(checked.source.file).parent / NAME
+    if log.is_file():
+        contents[NAME] = kept_bytes(log)
     documents = compose_all(
         checked.site, checked.code, checked.assessed, made.on, types, wanted=chosen, records=after, bodies=bodies
     )

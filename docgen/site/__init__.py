@@ -13,20 +13,20 @@ from docgen.site.equipment import Part, System
 from docgen.site.law import LocalKind, LocalRule
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
-from docgen.site.logs import Handling
-from docgen.site.people import Rescuer, Shift, TrainingRecord
+from docgen.site.people import Rescuer, Shift, User
 from docgen.site.place import Role
+from docgen.site.posting import Handling, Posting
 from docgen.site.profile import Site
-from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
+from docgen.site.rescue import Contact, KitPlace, Method, MethodStep, TimeLimit
 from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
 
 __all__ = [
     "KEY_OF_FIELD",
     "Bay",
     "BayRail",
+    "Contact",
     "ContractorClass",
     "DRing",
-    "Drill",
     "Entry",
     "Handling",
     "KitPlace",
@@ -41,6 +41,7 @@ __all__ = [
     "OverheadLine",
     "Part",
     "Permission",
+    "Posting",
     "Posture",
     "Protrusion",
     "Quantity",
@@ -55,7 +56,7 @@ __all__ = [
     "System",
     "Task",
     "TimeLimit",
-    "TrainingRecord",
+    "User",
     "Vehicle",
     "build",
     "build_log",

@@ -249,7 +249,6 @@ class DocumentControl(Node):
     review_interval: units.Interval | None = says(
         "How often the documents are reviewed even when nothing changes, as the site decides.", "12 months"
     )
-    last_review: date | None = says("The day of the last full review, from the review record.", "2026-02-10")
     approvals_needed: tuple[Key, ...] = says(
         "The roles whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
         ["qualified-person", "issuing-authority", "rescue-lead"],
@@ -259,9 +258,6 @@ class DocumentControl(Node):
     kept_at: Text | None = says(
         "Where the paper copies lie, so that a worker can read them during the shift.",
         "Shift office, and the document box at the ladder of each bay",
-    )
-    crew_review: date | None = says(
-        "The day on which the crew last went through the plan together, from the attendance sheet.", "2026-02-17"
     )
     retention: Text | None = says(
         "How long issued versions and records are kept, as counsel sets it.", "Life of the installation and ten years after"
