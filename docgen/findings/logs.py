@@ -66,15 +66,16 @@ def event_open(view: View) -> Iterator[Hit]:
 
 
 def _dated(view: View) -> Iterator[tuple[str, date | None]]:
-    for entry in view.happened.later:
-        yield entry.path, entry.on
+    later = max(view.happened.later, key=lambda e: e.on or date.min, default=None)  # one is enough: a past day has many behind it
+    if later is not None:
+        yield later.path, later.on
     for bay in view.site.bays:
         yield f"{bay.survey.path}.on", bay.survey.on
 
 
 @finding("record-in-future", "fix-soon", documents=ALL)
 def record_in_future(view: View) -> Iterator[Hit]:
-    """What it looks at: records dated after the day of the check.
+    """What it looks at: the latest entry of the log, and surveys, dated after the day of the check.
 
     Why: nothing was inspected or drilled tomorrow. Example: inspection of 2062-08-03. Reference: common practice.
     """

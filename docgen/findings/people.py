@@ -101,6 +101,7 @@ def trainer_unqualified(view: View) -> Iterator[Hit]:
         if last is None or last.on is None or last.by in seen:
             continue
         held = view.happened.roles_of(last.by)
+        held = tuple(r for r in held if r.id == "trainer" or "trainer" in r.title.casefold()) or held
         if not any(role.qualification is not None for role in held):
             seen.add(last.by)
             path = f"{held[0].path}.qualification" if held else last.path
