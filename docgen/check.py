@@ -1,7 +1,7 @@
 """Checks a file as read against its JSON Schema, in our own words: one fault, one problem, at its line.
 
 Beside the keywords of JSON Schema 2020-12 the schema may say `format` with one of FORMATS (on text only), `id_of: bays`
-on a text that names its owner within the collection "bays", and `refers_to: bays` (or a list of collections) on a text
+on a text that names its owner within the collection "bays" (capitals make no difference there), and `refers_to: bays` (or a list of collections) on a text
 that must be such an id. Hints are the schema's own `description` and first of `examples`.
 """
 
@@ -86,6 +86,7 @@ def _read_format(name: str, text: str) -> object:
 _WORDS = {"$ref", "title", "description", "examples", "$comment", "refers_to", "id_of"}
 _SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
 _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyOf", "oneOf"}
+_UNKNOWN = {"$ref": "#/$defs/unknown"}  # a value said to be not known, for editors: it is taken out before anything is checked
 
 
 class _Schema:
@@ -120,6 +121,9 @@ class _Schema:
         """
         if not isinstance(node, dict):
             return node
+        if _UNKNOWN in node.get("anyOf", ()):
+            (rule,) = [each for each in node["anyOf"] if each != _UNKNOWN]
+            node = {**rule, **{key: node[key] for key in node if key != "anyOf"}}
         reference = node.get("$ref")
         if reference is not None and reference not in opened and node.keys() <= _WORDS:
             if reference not in self._flattened:
@@ -359,6 +363,9 @@ class _Check:
         for key in error.validator_value:
             if key not in error.instance and (steps, key) not in self.suggested:
                 about = self.about(self.schema.below(self.schema.at(steps), key))
+                if self.path((*steps, key)) in self.source.marks:  # it was there, and said to be unknown
+                    yield _Fault((*steps, key), f"'{key}' is needed here and cannot be unknown", about or f"write '{key}'")
+                    continue
                 message = _joined(f"{_called(steps)} lacks '{key}'", because and f"needed {because}")
                 hint = f"add '{key}': {about}" if about else f"add '{key}'"
                 yield _Fault((*steps, key), message, hint, at_key=True, stands_at=steps)
@@ -433,6 +440,9 @@ class _Check:
     def wrong_pattern(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         if error.instance == "" and not self.allows_empty(steps):
             return  # minLength says it better
+        if "title" in error.schema:
+            yield _Fault(steps, f"'{self.written(steps, error.instance)}' {error.schema['title']}", error.schema["description"])
+            return
         hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
         yield _Fault(steps, f"'{self.written(steps, error.instance)}' is not written as it should be", hint)
 
@@ -498,6 +508,9 @@ class _Check:
     def forbidden(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         because = self.because(error)
         ban = error.validator_value if isinstance(error.validator_value, dict) else {}
+        if "title" in ban:
+            yield _Fault(steps, f"'{self.written(steps, error.instance)}' {ban['title']}", ban["description"])
+            return
         bans = [ban, *(part for part in ban.get("anyOf", ()) if isinstance(part, dict))]
         hit = False
         for part in bans:
@@ -566,11 +579,15 @@ class _Check:
 
     def identity_faults(self) -> Iterator[_Fault]:
         known: dict[str, dict[str, Steps]] = {name: dict.fromkeys(ids, ()) for name, ids in self.elsewhere.items()}
+        plain: dict[tuple[str, str], tuple[str, Steps]] = {}  # as file systems see them that do not tell capitals
         for steps, value, name in self.declared:
-            first = known.setdefault(name, {}).setdefault(value, steps)
+            known.setdefault(name, {}).setdefault(value, steps)
+            other, first = plain.setdefault((name, value.casefold()), (value, steps))
             if first != steps:
                 line = self.source.marks[self.path(first)].line
                 message = f"the id '{_short(value)}' is already given in {name}, on line {line}"
+                if other != value:
+                    message = f"the id '{_short(value)}' is that of '{_short(other)}' in {name}, on line {line}, but for capitals"
                 yield _Fault(steps, message, "give each its own id")
         for steps, value, collections in self.references:
             if self.unsure.intersection(collections) or any(value in known.get(name, {}) for name in collections):

@@ -353,6 +353,7 @@ _SCHEMAS = (
     ("trade/classes.yaml", "classes"),
     ("trade/editions.yaml", "editions"),
     ("control/consequences.yaml", "consequences"),
+    ("docgen/older.yaml", "older"),
     ("codes/questions.yaml", "code/questions"),
     ("codes/vocabulary.yaml", "code/vocabulary"),
     ("codes/elements/merged.yaml", "elements/merged"),

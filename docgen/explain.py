@@ -23,8 +23,8 @@ from docgen.findings.basis import basis_of
 from docgen.findings.model import Assessment
 from docgen.findings.rule import Rule
 from docgen.frozen import frozen
-from docgen.resources import schema_text
 from docgen.site import Quantity
+from docgen.site.schema import profile_schema
 from docgen.words import basis_text, findings_words, meaning, words
 
 __all__ = ["explain"]
@@ -357,7 +357,7 @@ def _squeezed(text: str) -> str:
 
 
 def _field(asked: _Asked) -> str:
-    schema = json.loads(schema_text("site_profile"))
+    schema = profile_schema()
     node: dict[str, Any] = schema
     for step in re.sub(r"\[[^\]]*\]", "", asked.name).split("."):
         node = _resolved(schema, node)

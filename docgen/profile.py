@@ -7,6 +7,7 @@ from pathlib import Path
 from docgen.check import check
 from docgen.frozen import frozen
 from docgen.logbook import Logbook, read_log
+from docgen.older import format_problem
 from docgen.private import Guard, guard_for
 from docgen.read import Mark, Problem, Source, read_profile
 from docgen.records import newest_revision
@@ -47,6 +48,8 @@ def read_site(path: Path, log: bool = True) -> Profile:
     folder = site_folder(path)
     source, not_known = without_unknown(read_profile(path))
     guard = guard_for(folder, _tells_a_weight)
+    if (older := format_problem(source, languages()[0])) is not None:
+        return Profile(folder, source, guard.clean((older,)), guard)
     guard.learn(source.data)
     problems = guard.clean(check(source)) + guard.problems
     if problems:

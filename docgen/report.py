@@ -120,8 +120,9 @@ def _problems_text(checked: Refused, language: str) -> str:
     lines = []
     for p in checked.problems:
         lines.append(f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}")
-        if p.hint:
-            lines.append(textwrap.fill(p.hint, WIDTH, initial_indent="    ", subsequent_indent="    "))
+        for part in p.hint.splitlines():
+            lead = "    " + part[: len(part) - len(part.lstrip())]
+            lines.append(textwrap.fill(part.lstrip(), WIDTH, initial_indent=lead, subsequent_indent=lead))
     count = len(checked.problems)
     said = words(language)["report"]["problem" if count == 1 else "problems"]
     lines.append(f"{checked.source.file}: {said.format(n=count)}")

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from functools import cache
 from types import MappingProxyType, NoneType
-from typing import Any, NamedTuple, TypeAlias, TypeGuard
+from typing import Any, NamedTuple, TypeAlias
 
 from docgen.resources import schema_text
 from docgen.units import KINDS, UnitProblem, parse, parse_interval
@@ -69,10 +69,6 @@ _PLAIN_TEXT = _WORDS | {"type", "minLength", "pattern"}
 _LOGIC = frozenset({"anyOf", "oneOf", "allOf", "not", "if", "then", "else", "$ref"})
 _KNOWN = _WORDS | _OBJECT | _ARRAY | _TEXT | _NUMBER | _LOGIC | {"type", "enum", "const"}
 _MOST_LISTED = 12
-
-
-def _is_text(value: Value) -> TypeGuard[str]:
-    return type(value) is str
 
 
 def _written(value: Value) -> str:

@@ -160,7 +160,9 @@ def logged(source: Source, steps: Iterable[Step] = ()) -> Log:
             for entry in hit:
                 entry.update(step["to"])
         elif "clear" in step:
-            entries += [{"kind": "cleared", "on": "2026-09-12", "by": "J. Whitlow", "part": p, "page": "page 30"} for p in step["clear"]]
+            entries += [
+                {"kind": "cleared", "on": "2026-09-12", "by": "J. Whitlow", "part": p, "page": "page 30"} for p in step["clear"]
+            ]
         else:
             ((kind, asked),) = step.items()
             entry = [e for e in entries if _fits(e, asked)][-1]
@@ -175,7 +177,22 @@ def _fits(entry: Mapping[str, Any], asked: Mapping[str, Any]) -> bool:
     return all(entry.get(key) == value for key, value in asked.items())
 
 
-SUBJECT = ("part", "person", "kit", "place", "method", "contact", "number", "class_", "month", "what", "about", "bay", "persons", "of")
+SUBJECT = (
+    "part",
+    "person",
+    "kit",
+    "place",
+    "method",
+    "contact",
+    "number",
+    "class_",
+    "month",
+    "what",
+    "about",
+    "bay",
+    "persons",
+    "of",
+)
 
 
 def spoken(log: Log, path: str) -> str:

@@ -42,10 +42,10 @@ bays:
     name: Bay
     rail:
       underside: {value: 26.0 ft, tolerance: 0.1 ft}
-      hang: {value: 1.5 ft, tolerance: 0.05 ft}
+      line_exit_below_rail: {value: 1.5 ft, tolerance: 0.05 ft}
       offset: {value: 0.5 ft, tolerance: 0.1 ft}
       offset_toward: right
-      lag: {value: 1.0 ft, tolerance: 0.2 ft}
+      trolley_lag: {value: 1.0 ft, tolerance: 0.2 ft}
       deflection: 0.25 ft
     parking: {lateral: {value: 1.0 ft, tolerance: 0.1 ft}}
     hook_up: {at_ground: true}
@@ -56,7 +56,7 @@ vehicles:
     sides: [{side: left, edge: 1.5 ft, lower: {what: ground, height: {value: 0.0 ft, tolerance: 0.1 ft}}}]
     protrusions: [{id: f, what: fender, side: left, from: 1.0 ft, to: 2.0 ft, bottom: 2.0 ft, top: {value: 2.5 ft, tolerance: 0.1 ft}}]
 tasks:
-  - {id: a, name: A, bay: B, vehicle: V, postures: [kneeling], reach: {value: 2.0 ft, tolerance: 0.1 ft}}
+  - {id: a, name: A, bay: B, vehicle: V, postures: [kneeling], reach_from_centreline: {value: 2.0 ft, tolerance: 0.1 ft}}
 equipment:
   - {id: D, kind: srd, arrest_distance: 3.5 ft}
   - {id: E, kind: srd, arrest_distance: 3.0 ft}
@@ -190,6 +190,20 @@ def test_the_edge_reaches_as_far_as_the_offset():
     assert stages(subject(far)).below.value.what == "ground"
 
 
+def test_exactly_at_the_end_of_the_landing():
+    """A post exactly 2 ft beyond the edge is outside for every edge: what the machine rounds away puts none of them into the path."""
+    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {edge} ft")
+    post = "    obstructions: [{{id: post, what: post, side: rear, from: {at} ft, top: 9.0 ft}}]\nvehicles:"
+
+    def found(edge: int, at: int) -> str:
+        changed = text.replace("{edge}", f"{edge / 10}").replace("vehicles:", post.format(at=at / 10), 1)
+        return stages(subject(changed)).below.value.what
+
+    edges = range(41, 81)  # in tenths of a foot
+    assert {edge: found(edge, edge + 20) for edge in edges} == dict.fromkeys(edges, "ground")
+    assert {edge: found(edge, edge + 19) for edge in edges} == dict.fromkeys(edges, "post")
+
+
 @pytest.mark.parametrize(("thing", "met"), [
     ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.7 ft", True),
     ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.6 ft", False),
@@ -274,7 +288,7 @@ AFTER_SWING = {"need", "hanging", "margin", "inverse"}
 
 @pytest.mark.parametrize(("at", "path", "without"), [
     ("bays[B].rail.underside", None, {"line_exit", "heights", "swing", *AFTER_SWING}),
-    ("bays[B].rail.hang", None, {"line_exit", "heights", "swing", *AFTER_SWING}),
+    ("bays[B].rail.line_exit_below_rail", None, {"line_exit", "heights", "swing", *AFTER_SWING}),
     ("vehicles[V].deck", None, {"deck", "heights", "swing", "available", *AFTER_SWING}),
     ("bays[B].rail.offset", None, {"offsets", "swing", *AFTER_SWING}),
     ("bays[B].parking.lateral", None, {"offsets", "swing", *AFTER_SWING}),
@@ -284,7 +298,7 @@ AFTER_SWING = {"need", "hanging", "margin", "inverse"}
     ("systems[S].parts", None, {"arrest_distance", "terms", *AFTER_SWING}),
     ("systems", "bays[B]", {"arrest_distance", "terms", *AFTER_SWING}),
     ("bays[B].rail.deflection", (), set()),
-    ("bays[B].rail.lag", (), set()),
+    ("bays[B].rail.trolley_lag", (), set()),
     ("limits.d_ring.standing", (), set()),
     ("limits.stretch", (), set()),
     ("limits.lateral", (), set()),
@@ -305,20 +319,22 @@ def test_missing_input(at, path, without):
 
 def test_missing_reach():
     """A reach counts as missing only where no edge tells it either."""
-    text = PROFILE.replace(", reach: {value: 2.0 ft, tolerance: 0.1 ft}", "")
+    text = PROFILE.replace(", reach_from_centreline: {value: 2.0 ft, tolerance: 0.1 ft}", "")
     assert feet(stages(subject(text)).distances.reach) == pytest.approx(1.5)
     without = stages(subject(text.replace("edge: 1.5 ft, ", "")))
-    assert without.offsets == Stage(None, ("tasks[a].reach",))
-    assert without.margin.missing == ("tasks[a].reach",)
+    assert without.offsets == Stage(None, ("tasks[a].reach_from_centreline",))
+    assert without.margin.missing == ("tasks[a].reach_from_centreline",)
     assert without.available.value is not None
 
 
 def test_reasons_add_up():
     """A stage that lacks two inputs names both, in the order of reading, once."""
-    text = PROFILE.replace("hang: {value: 1.5 ft, tolerance: 0.05 ft}", "").replace(", arrest_distance: 3.0 ft", "")
+    text = PROFILE.replace("line_exit_below_rail: {value: 1.5 ft, tolerance: 0.05 ft}", "").replace(
+        ", arrest_distance: 3.0 ft", ""
+    )
     text = text.replace("deck: {value: 11.0 ft, tolerance: 0.2 ft}", "")
     found = stages(subject(text))
-    both = ("bays[B].rail.hang", "vehicles[V].deck")
+    both = ("bays[B].rail.line_exit_below_rail", "vehicles[V].deck")
     assert found.swing.missing == both
     assert found.inverse.missing == found.missing == (*both, "equipment[E].arrest_distance")
 
@@ -383,7 +399,7 @@ def test_governing_case_of_equals_is_the_first():
     """Two tasks alike in every figure: the first of the profile governs, alone."""
     text = PROFILE.replace(
         "equipment:",
-        "  - {id: b, name: B, bay: B, vehicle: V, postures: [kneeling], reach: {value: 2.0 ft, tolerance: 0.1 ft}}\nequipment:",
+        "  - {id: b, name: B, bay: B, vehicle: V, postures: [kneeling], reach_from_centreline: {value: 2.0 ft, tolerance: 0.1 ft}}\nequipment:",
     )
     governs = {c.id: c.governs for c in all_cases(build(read_text(text)), "us") if c.governs}
     assert governs == {"a.kneeling.left": ("clearance",), "a.standing.left": ("angle", "swing", "rescue-height")}

@@ -71,14 +71,16 @@ def test_json_rounds_to_the_unfavorable_side():
 def test_three_schema_faults_are_all_listed(tmp_path):
     """A file with three faults lists all three with file, line and column, and writes nothing."""
     text = (SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8")
-    text = text.replace("hang: {value: 1.0 ft,", "hangs: {value: 1.0 ft,", 1).replace("length: 62 ft", "length: 62", 1)
+    text = text.replace("line_exit_below_rail: {value: 1.0 ft,", "line_exit_below_rails: {value: 1.0 ft,", 1).replace(
+        "length: 62 ft", "length: 62", 1
+    )
     text = text.replace("permission: prohibited", "permission: forbidden", 1)
     (tmp_path / "profile.yaml").write_text(text, encoding="utf-8")
     result = run("render", str(tmp_path), "--into", str(tmp_path / "out"), "--as-of", "2026-11-01")
     assert result.returncode == 1
     lines = [line for line in result.stdout.splitlines() if "profile.yaml:" in line and line.count(":") >= 4]
     assert len(lines) == 3, result.stdout
-    assert "did you mean 'hang'?" in result.stdout
+    assert "did you mean 'line_exit_below_rail'?" in result.stdout
     assert "62 has no unit" in result.stdout
     assert "prohibited" in result.stdout
     assert not (tmp_path / "out").exists()

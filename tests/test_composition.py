@@ -248,7 +248,7 @@ def test_a_call_outside_a_clause_is_an_error(tmp_path, name):
 
 OUTSIDE = {
     "{% set n = site.site.name %}§{{ n }}": "'n' is a value set outside a clause and used inside one",
-    "{% set q = site.limits.user.max %}§{{ q|need }}": "'q' is a value set outside a clause",
+    "{% set q = site.limits.upper.value %}§{{ q|need }}": "'q' is a value set outside a clause",
     "{% set n = site.bays|length %}§{{ n }}": r"scope\.md:1: 'n' is worked out outside a clause and used inside one",
     "{% set up = site.tasks|selectattr('alternatives')|list %}§{{ up|length }}": "'up' is worked out outside a clause",
     "{% set n = 'x' if site.bays else 'y' %}§{{ n }}": "'n' is worked out outside a clause",
@@ -261,6 +261,18 @@ OUTSIDE = {
     "{% set n = site.site.name %}§{% for n in site.bays %}{{ n.name }}{% endfor %}{{ n }}": "'n' is a value set outside a clause",
     "{% set n = site.site.name %}§{% if site.vehicles %}{% set n = site.site.id %}{% endif %}{{ n }}": "'n' is a value set outside",
     "{% set n = site.site.name %}{% macro told() %}{{ n }}{% endmacro %}§{{ told() }}": "'n' is a value set outside a clause",
+    "{% from 'parts/en/own.md' import n with context %}§{{ n }}": r"scope\.md:3: 'n' is imported and used in a clause as a value",
+    "{% import 'parts/en/own.md' as own with context %}§{{ own.n }}": "'own' is imported and used in a clause as a value",
+    "{% from 'parts/en/own.md' import n with context %}{% set m = n %}§{{ m }}": "'m' is a value set outside a clause",
+    "{% set n = site.site.name %}{% include 'parts/en/clause.md' %}§Nothing of it.": "'n' is a value set outside a clause",
+    "{% set n = site.bays|length %}§{% include 'parts/en/own.md' %}": "'n' is worked out outside a clause",
+    "{% macro told(n) %}§{{ n }}§{% endmacro %}{{ told(site.site.name) }}": "a clause may not stand in a macro or a call",
+    "{% macro told() %}{% set n = site.site.name %}§{{ n }}§{% endmacro %}{{ told() }}": "a clause may not stand in a macro or a call",
+    "{% macro told() %}{{ caller(site.site.name) }}{% endmacro %}{% call(n) told() %}§{{ n }}§{% endcall %}": "in a macro or a call",
+}
+PARTS = {
+    "own": "{% set n = site.site.name %}{% macro told(bay) %}{{ bay.name }}{% endmacro %}",
+    "clause": "{% clause 'y' %}\nSays {{ n }}.\n{% endclause %}\n",
 }
 INSIDE = (
     "{% set c = site.contractors %}§{{ c.check_in or 'none' }}",
@@ -269,6 +281,8 @@ INSIDE = (
     "{% for bay in site.bays if bay.name %}§{{ bay.name }}{% for t in site.tasks %}{{ loop.index }}{% endfor %}§{% endfor %}",
     "§{% set n = site.bays|length %}{{ n }}",
     "§{% for n in site.tasks|map(attribute='name') %}{{ n }} {% endfor %}",
+    "{% from 'parts/en/own.md' import told with context %}§{{ told(site.bays[0]) }}",
+    "{% import 'parts/en/own.md' as own with context %}§{{ own.told(site.bays[0]) }}",
 )
 
 
@@ -279,19 +293,27 @@ def clause_between(text):
     return f"{before}\n{{% clause {key} %}}\nSays {inside}\n{{% endclause %}}\n{after}\n"
 
 
+def with_parts(folder, text):
+    """The section as `section` writes it, beside the files that it may import or include."""
+    (folder / "parts" / "en").mkdir(parents=True)
+    for name, part in PARTS.items():
+        (folder / "parts" / "en" / f"{name}.md").write_text(part, encoding="utf-8")
+    return section(folder, clause_between(text))
+
+
 @pytest.mark.parametrize("text", OUTSIDE)
 def test_what_a_clause_says_is_read_inside_it(tmp_path, text):
     """A value that is made outside a clause and used inside one is refused: it would be in no trace."""
     checked = demo("harrow-ridge")
     with pytest.raises(TemplateError, match=OUTSIDE[text]):
-        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, section(tmp_path, clause_between(text)))
+        compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, with_parts(tmp_path, text))
 
 
 @pytest.mark.parametrize("text", INSIDE)
 def test_walking_to_a_record_outside_is_allowed(tmp_path, text):
     """Records may be named and looped over outside a clause; conditions there decide which clauses there are."""
     checked = demo("harrow-ridge")
-    own = section(tmp_path, clause_between(text))
+    own = with_parts(tmp_path, text)
     body = compose_body(outline(PLAN), "en", checked.site, checked.code, checked.assessed, own)
     assert any(clause.id.startswith(f"{PLAN}.x") for clause in body.clauses)
 
@@ -376,12 +398,44 @@ def test_compiled_templates_hold_no_words_of_a_composition(tmp_path):
     assert made == ["onea", "twoa"]
 
 
+#: What a cache may be asked by: names, days, places of data files, and classes; never by a record of a site.
+ASKED_BY = {"str", "bool", "date", "Path", "tuple[Path, ...]", "type", "_Subject"}
+CONTAINER = re.compile(r"\[\]|\{\}|(?:dict|list|set|defaultdict|deque|Counter|OrderedDict|WeakKeyDictionary)\(.*\)")
+FILLED = {"findings/rule.py: _REGISTERED"}  # by the decorator, when the findings are loaded
+
+
+def kept(tree: ast.Module, where: str) -> tuple[list[str], list[str]]:
+    """Caches that are asked by anything else, and what a module holds to be filled later."""
+    caches, open_ = [], []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef) and any(
+            re.search(r"\b(?:lru_)?cache\b", ast.unparse(d)) for d in node.decorator_list
+        ):
+            asked = {ast.unparse(a.annotation) for a in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]}
+            caches += [f"{where}: {node.name}"] if asked - ASKED_BY else []
+        elif isinstance(node, ast.Global):
+            open_ += [f"{where}: {name}" for name in node.names]
+    for node in tree.body:
+        if (
+            isinstance(node, ast.Assign | ast.AnnAssign)
+            and node.value is not None
+            and CONTAINER.fullmatch(ast.unparse(node.value))
+        ):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            open_ += [f"{where}: {ast.unparse(target)}" for target in targets]
+    return caches, open_
+
+
 def test_nothing_is_kept_by_site():
-    """What a module of `compose` keeps is keyed by names of languages and spellings only, never by a record of a site."""
-    kept = {}
-    for path in sorted((ROOT / "docgen" / "compose").glob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.FunctionDef) and any("cache" in ast.unparse(d) for d in node.decorator_list):
-                arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
-                kept[f"{path.stem}.{node.name}"] = [ast.unparse(a.annotation) for a in arguments]
-    assert all(annotation == "str" for annotations in kept.values() for annotation in annotations), kept
+    """What a module of the program keeps is our own data, by names; nothing is there to be filled while a site is looked at."""
+    package = ROOT / "docgen"
+    found = [kept(ast.parse(p.read_text(encoding="utf-8")), str(p.relative_to(package))) for p in sorted(package.rglob("*.py"))]
+    assert [name for caches, _ in found for name in caches] == []
+    assert {name for _, open_ in found for name in open_} == FILLED
+
+
+def test_what_a_module_keeps_is_seen():
+    """A cache by site, a list, a dictionary and a global of a module are seen; what a function makes is not."""
+    code = "@cache\ndef a(s: Site): ...\n@functools.lru_cache(9)\ndef b(s: View): ...\n@cache\ndef c(s: str): ...\n"
+    code += "_LAST = []\n_BY: dict[str, int] = {}\n_SEEN = set()\nFINE = (1,)\ndef d():\n    global _NOW\n    x = []\n"
+    assert kept(ast.parse(code), "m") == (["m: a", "m: b"], ["m: _NOW", "m: _LAST", "m: _BY", "m: _SEEN"])

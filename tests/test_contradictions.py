@@ -46,8 +46,8 @@ RULES_OF_NOTICE = "## Rules {{: #rules }}\n\n{{% clause 'users' %}}\n{}\n{{% end
 
 # What an own template says, and what the message must name: both texts and both places.
 PLANTED = [
-    ("Nobody over 350 lb with clothing may climb.", ["350 lb", "310 lb", "contractor-notice", "limits.user.max"]),
-    ("Nobody above 140 kg with clothing and 350 pounds in all may climb.", ["350 pounds", "limits.user.max"]),
+    ("Nobody over 350 lb with clothing may climb.", ["350 lb", "310 lb", "contractor-notice", "limits.upper.value"]),
+    ("Nobody above 140 kg with clothing and 350 pounds in all may climb.", ["350 pounds", "limits.upper.value"]),
     ("Be attached above 4 ft.", ["4 ft", "0 ft", "site_rules[SR-1].height"]),
     ("In doubt call 555-0199.", ["555-0199", "emergency.contacts"]),
     ("In doubt dial 112.", ["112", "emergency.contacts"]),

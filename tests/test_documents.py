@@ -61,7 +61,7 @@ def test_ids_are_stable_and_not_positional(harrow, documents):
     ({"emergency.contacts": [{"role": "Control room", "number": "555-0199"}]},
      {"fall-protection-plan", "contractor-notice", "rescue-procedure"}, set()),
     ({"rescue.methods[M2].name": "Raise and lower"}, {"rescue-procedure", "fall-protection-plan"}, {"contractor-notice"}),
-    ({"limits.user.max": "300 lb"}, {"fall-protection-plan", "contractor-notice"}, set()),
+    ({"limits.upper.value": "300 lb"}, {"fall-protection-plan", "contractor-notice"}, set()),
     ({"contractors.appeal": "Ask the manager again"}, {"fall-protection-plan", "contractor-notice"}, {"rescue-procedure"}),
 ])  # fmt: skip
 def test_digest_moves_with_what_a_document_says(harrow, documents, change, moved, still):

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 import yaml
-from outside import schema_of
 from support import compared, composed, demo, overridden, papers, with_changes
 
 from docgen.codes import lists
@@ -17,11 +16,12 @@ from docgen.compose.number import number
 from docgen.compose.tree import parse, words
 from docgen.errors import CodeError
 from docgen.explain import explain
+from docgen.site.schema import profile_schema
 from docgen.words import words as of_language
 
 TABLE = yaml.safe_load((Path(__file__).parent / "elements.yaml").read_text(encoding="utf-8"))
 FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Ontario in SI units
-SCHEMA = schema_of("site_profile")
+SCHEMA = profile_schema()
 
 # How many items each list has: counted in the text, or in the copy or memory that its `basis` and `note` tell of.
 ITEMS = {
@@ -200,7 +200,7 @@ def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
 
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
-    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"events", "accepted"}
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "events", "accepted"}
 
 
 @pytest.mark.parametrize("site", FULL)

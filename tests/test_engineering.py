@@ -22,7 +22,7 @@ site: {id: t, name: T, jurisdiction: US-KS}
 bays:
   - id: B
     name: Bay
-    rail: {underside: 25.0 ft, hang: 1.0 ft, offset: 0.0 ft, lag: 0.0 ft, deflection: 0.0 ft}
+    rail: {underside: 25.0 ft, line_exit_below_rail: 1.0 ft, offset: 0.0 ft, trolley_lag: 0.0 ft, deflection: 0.0 ft}
     parking: {lateral: 0.0 ft}
 vehicles:
   - {id: V1, name: Trailer, deck: 11.5 ft, sides: [{side: left, edge: 4.0 ft, lower: {what: ground, height: 0.0 ft}}]}
@@ -30,15 +30,15 @@ vehicles:
   - {id: V2, name: Flatbed, deck: 5.0 ft, sides: [{side: left, edge: 4.0 ft, lower: {what: ground, height: 0.0 ft}}]}
   - {id: V3, name: Railcar, deck: 15.5 ft, sides: [{side: left, edge: 4.0 ft, lower: {what: ground, height: 0.0 ft}}]}
 tasks:
-  - {id: a, name: A, bay: B, vehicle: V1, reach: 4.0 ft}
-  - {id: f, name: F, bay: B, vehicle: V1F, reach: 4.0 ft}
-  - {id: b, name: B, bay: B, vehicle: V2, reach: 4.0 ft}
-  - {id: c, name: C, bay: B, vehicle: V3, reach: 4.0 ft}
+  - {id: a, name: A, bay: B, vehicle: V1, reach_from_centreline: 4.0 ft}
+  - {id: f, name: F, bay: B, vehicle: V1F, reach_from_centreline: 4.0 ft}
+  - {id: b, name: B, bay: B, vehicle: V2, reach_from_centreline: 4.0 ft}
+  - {id: c, name: C, bay: B, vehicle: V3, reach_from_centreline: 4.0 ft}
 equipment:
   - {id: D, kind: srd, capacity: {min: 130 lb, max: 310 lb}, arrest_distance: 3.5 ft}
   - {id: T, kind: trolley, capacity: {max: 500 lb}}
   - {id: H, kind: harness, capacity: {min: 130 lb, max: 420 lb}}
-  - {id: R, kind: rail, users_max: 1}
+  - {id: R, kind: rail, rated_users: 1}
 systems:
   - {id: S, bay: B, parts: [R, T, D], harnesses: [H], trolleys: 1}
 limits: {d_ring: {standing: 5.0 ft}, stretch: 1.0 ft, margin: 2.0 ft, line_angle: {value: 30 deg}}
@@ -112,7 +112,7 @@ def test_lock_up_distance():
 
 
 @pytest.mark.parametrize(("field", "path"), [
-    ("underside: 25.0 ft, ", "bays[B].rail.underside"), ("hang: 1.0 ft, ", "bays[B].rail.hang"),
+    ("underside: 25.0 ft, ", "bays[B].rail.underside"), ("line_exit_below_rail: 1.0 ft, ", "bays[B].rail.line_exit_below_rail"),
     ("offset: 0.0 ft, ", "bays[B].rail.offset"), (", arrest_distance: 3.5 ft", "equipment[D].arrest_distance"),
 ])  # fmt: skip
 def test_missing_input_is_never_a_pass(field, path):
@@ -147,7 +147,7 @@ def test_tolerance_only_worsens(cases, change):
 
 def test_reach_is_at_least_any_edge_that_can_be_got_to():
     """A task that claims 1 ft of reach on a deck with an open edge at 4 ft is computed at 4 ft; a closed side does not count."""
-    text = PROFILE.replace("vehicle: V1, reach: 4.0 ft", "vehicle: V1, reach: 1.0 ft")
+    text = PROFILE.replace("vehicle: V1, reach_from_centreline: 4.0 ft", "vehicle: V1, reach_from_centreline: 1.0 ft")
     assert {c.task: c for c in all_cases(build(read_text(text)), "us")}["a"].reach.si == pytest.approx(4.0 * FOOT)
     closed = text.replace(
         "sides: [{side: left, edge: 4.0 ft, lower: {what: ground, height: 0.0 ft}}]",

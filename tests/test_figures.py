@@ -275,10 +275,10 @@ def profiles(draw):
     return {
         "site.units": draw(st.sampled_from(["us", "si"])),
         "bays[W1].rail.underside": draw(feet(deck + 7, deck + 40)),
-        "bays[W1].rail.hang": draw(feet(0, 3)),
+        "bays[W1].rail.line_exit_below_rail": draw(feet(0, 3)),
         "bays[W1].rail.offset": draw(feet(0, 4)),
         "bays[W1].rail.offset_toward": draw(st.sampled_from(["left", "right"])),
-        "bays[W1].rail.lag": draw(feet(0, 6)),
+        "bays[W1].rail.trolley_lag": draw(feet(0, 6)),
         "bays[W1].rail.deflection": draw(st.one_of(st.none(), feet(0, 1))),
         "bays[W1].parking.lateral": draw(feet(0, 3)),
         "bays[W1].obstructions": [{"id": f"o{i}", **t} for i, t in enumerate(things)],
@@ -288,7 +288,7 @@ def profiles(draw):
         "vehicles[hopper].sides": [
             {"side": s, "edge": draw(feet(0.3, 6)), "lower": {"what": draw(NAMES), "height": draw(level)}} for s in sides
         ],
-        "tasks[rinse].reach": draw(feet(0, 8)),
+        "tasks[rinse].reach_from_centreline": draw(feet(0, 8)),
         "tasks[rinse].postures": [draw(st.sampled_from(["standing", "kneeling", "lying"]))],
         "equipment[SRD].arrest_distance": draw(st.floats(10, 70).map(lambda v: f"{v:.1f} in")),
     }
@@ -317,7 +317,7 @@ def test_any_case_is_to_scale_and_legible(changes):
 
 
 @pytest.mark.parametrize(
-    "gone", ["bays[W1].rail.underside", "bays[W1].rail.hang", "vehicles[hopper].deck", "bays[W1].rail.offset"]
+    "gone", ["bays[W1].rail.underside", "bays[W1].rail.line_exit_below_rail", "vehicles[hopper].deck", "bays[W1].rail.offset"]
 )
 def test_nothing_is_drawn_from_nothing(gone):
     """Where heights or offset are not known there is no drawing, and the plan composes without it."""

@@ -143,7 +143,7 @@ def test_no_body_of_the_united_states_abroad(name):
 BARE = {
     "rescue.contact_limit": None, "rescue.ground_limit": {"value": "20 min", "basis": "site target"}, "limits.d_ring": None, "limits.stretch": None,
     "limits.margin": "0.4 m", "limits.line_angle": None, "limits.weather.lightning_wait": "10 min", "equipment[D-1].arrest_force_peak": None,
-    "equipment[D-1].free_fall": None, "bays[B1].rail.lag": None, "equipment[D-1].inspection.interval": "24 months", "limits.user.min": None,
+    "equipment[D-1].free_fall": None, "bays[B1].rail.trolley_lag": None, "equipment[D-1].inspection.interval": "24 months", "limits.lower.value": None,
     "bays[B1].electrical": {"classified": "none", "overhead_lines": "One along the fence", "line": {"distance": "2 m", "voltage": "11 kV"}},
     "inspection.conditions": "Outdoors in salt spray and dust", "equipment[D-1].edge_rated": False, "codes.vehicle_tops": None,
 }  # fmt: skip
@@ -530,7 +530,7 @@ def test_every_asked_question_is_known():
 def test_where_the_law_names_no_strength_none_is_printed(name):
     """A missing design load under a law without a figure is told without one: never that 0 kN is asked."""
     checked = demo(name)
-    systems = [replace(s, anchorage=replace(s.anchorage, design_load=None)) for s in checked.site.systems]
+    systems = [replace(s, anchorage=replace(s.anchorage, design_load_all_users=None)) for s in checked.site.systems]
     site = replace(checked.site, systems=tuple(systems))
     found = [f for f in assess(site, checked.code).findings if f.name == "anchorage-load-missing"]
     assert found

@@ -129,11 +129,11 @@ def test_check_tells_what_is_said_to_be_not_known(tmp_path):
     site = tmp_path / "site"
     shutil.copytree(SITES / "harrow-ridge", site)
     text = (site / "profile.yaml").read_text(encoding="utf-8")
-    at = text.index("      hang:")
+    at = text.index("      line_exit_below_rail:")
     end = text.index("\n", at)
-    changed = text[:at] + "      hang: {unknown: {asked: rail maker, on: 2026-10-02}}" + text[end:]
+    changed = text[:at] + "      line_exit_below_rail: {unknown: {asked: rail maker, on: 2026-10-02}}" + text[end:]
     (site / "profile.yaml").write_text(changed, encoding="utf-8")
     code, out, _ = run("check", str(site), "--as-of", "2026-11-01")
     assert code == 1
     assert "SAID TO BE NOT KNOWN (1)" in out
-    assert "bays[0].rail.hang; asked: rail maker, on 2026-10-02" in out
+    assert "bays[0].rail.line_exit_below_rail; asked: rail maker, on 2026-10-02" in out

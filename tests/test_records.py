@@ -54,7 +54,7 @@ from docgen.words import languages, refusal_text, refusal_words
 PACKAGE = Path(docgen.__file__).parent
 FROZEN = Path(__file__).parent / "frozen" / "harrow-ridge-0.1.0"
 HEX = "0123456789abcdef" * 4
-CLAUSE = Clause("plan.a", "Stop.\n", (("bays[B1].name", "Bay"), ("limits.user.max", "310 lb")), ("law:x",), "stop", HEX)
+CLAUSE = Clause("plan.a", "Stop.\n", (("bays[B1].name", "Bay"), ("limits.upper.value", "310 lb")), ("law:x",), "stop", HEX)
 TEXT = Text("plan", "en", HEX, (CLAUSE,))
 MADE = (
     Approval(

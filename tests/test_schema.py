@@ -10,13 +10,15 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator, FormatChecker
 
-from docgen import check, read, resources, site, units
+from docgen import check, profile, read, resources, site, units, unknown
+from docgen.site.log import KINDS
 from docgen.site.place import Place
-from docgen.site.schema import written_schemas
+from docgen.site.schema import entry_schema, profile_schema, written_schemas
 
 ROOT = Path(__file__).resolve().parent.parent
 BAD = Path(__file__).resolve().parent / "profiles" / "bad"
-SCHEMA = json.loads(resources.schema_text("site_profile"))
+SCHEMA = json.loads(json.dumps(profile_schema()))
+EDITORS = json.loads(resources.schema_text("site_profile"))
 FORMATS = {*units.KINDS, "date", "interval"}
 OWN_LIST_ONLY = {
     "site.id",
@@ -222,8 +224,39 @@ PATTERNS = [
     # RFC 5646: a primary language of two or three letters (ISO 639), a region of two capital letters by convention
     ("document.languages", [["en"], ["haw"], ["pt-BR"]], [["EN"], ["english"], ["pt-br"], ["e"], []]),
     # ids: common practice, no published source
-    ("bays.id", ["B1", "bay_2", "a.b-c", "9", "x" * 40], ["bay 2", "bays[0]", "", "-b", ".b", "x" * 41, "é"]),
-    ("site.id", ["yard-7", "7-yard"], ["Yard-7", "yard 7", "yard_7", "-yard", "", "x" * 41]),
+    (
+        "bays.id",
+        ["B1", "bay-2", "9", "x" * 40, "conveyor", "com10", "S1", "W"],
+        [
+            "bay 2",
+            "bay_2",
+            "a.b",
+            "bays[0]",
+            "",
+            "-b",
+            ".b",
+            "x" * 41,
+            "é",
+            "en",
+            "EN",
+            "pt-BR",
+            "haw",
+            "con",
+            "NUL",
+            "Prn",
+            "aux",
+            "COM1",
+            "lpt9",
+            "harness",
+            "Rail",
+            "rescue-kit",
+            "PDF",
+            "html",
+            "counsel",
+        ],
+    ),
+    ("roles.id", ["en", "rail", "safety-manager"], ["safety_manager", "a.b", "", "x" * 41]),
+    ("site.id", ["yard-7", "7-yard", "Yard-7"], ["yard 7", "yard_7", "-yard", "", "x" * 41, "es", "COM3", "srd"]),
 ]
 
 
@@ -235,6 +268,95 @@ def test_patterns(field, right, wrong):
     assert [value for value in wrong if not mistakes(value, node)] == []
 
 
+def editor_faults(data, schema=EDITORS):
+    """What a validator without our formats finds wrong under a written schema, as an editor does."""
+    return [f"{'.'.join(map(str, e.absolute_path))}: {e.message}" for e in Draft202012Validator(schema).iter_errors(data)]
+
+
+def test_the_schema_of_editors_allows_unknown_where_the_checker_does():
+    """Each field that may be left out, and each entry of a list, may be said to be not known; what is required may not. Both forms."""
+    Draft202012Validator.check_schema(EDITORS)
+    seen = 0
+
+    def walk(written, plain, at):
+        nonlocal seen
+        for key, node in plain.get("properties", {}).items():
+            here, other = f"{at}.{key}", written["properties"][key]
+            wide = {"$ref": "#/$defs/unknown"} in other.get("anyOf", ())
+            assert wide is (key not in plain.get("required", ())), here
+            assert other.get("description") == node.get("description")
+            walk(
+                next(each for each in other["anyOf"] if "const" not in each and "unknown" not in str(each.get("$ref")))
+                if wide
+                else other,
+                node,
+                here,
+            )
+            seen += 1
+        if "items" in plain:
+            walk(written["items"]["anyOf"][0], plain["items"], f"{at}[]")
+
+    walk(EDITORS, SCHEMA, "")
+    assert seen > 500
+    for value in ("unknown", {"unknown": {"asked": "rail maker", "on": "2026-10-02"}}, {"unknown": {}}):
+        assert editor_faults(value, EDITORS["$defs"]["unknown"] | {"$defs": EDITORS["$defs"]}) == []
+    for value in ("Unknown", {"unknown": {"whom": "maker"}}, {"unknown": {}, "value": "3 ft"}, {}):
+        assert editor_faults(value, EDITORS["$defs"]["unknown"] | {"$defs": EDITORS["$defs"]}) != []
+
+
+@pytest.mark.parametrize("value", ["unknown", {"unknown": {"asked": "rail maker", "on": "2026-10-02"}}], ids=["word", "asked"])
+def test_all_that_may_be_left_out_may_be_unknown(value):
+    """The full demo with everything unknown that may be: an editor accepts it, and so do we."""
+
+    def emptied(data, node):
+        node = resolved(node)
+        if isinstance(data, dict) and "properties" in node:
+            keep = node.get("required", ())
+            return {k: emptied(v, node["properties"][k]) if k in keep or isinstance(v, dict) else value for k, v in data.items()}
+        if isinstance(data, list):
+            return [*(emptied(item, node["items"]) for item in data), value]
+        return data
+
+    data = emptied(read.read_profile(ROOT / "site_profiles" / "harrow-ridge").data, SCHEMA)
+    data["bays"] = emptied(read.read_profile(ROOT / "site_profiles" / "harrow-ridge").data["bays"], SCHEMA["properties"]["bays"])
+    assert editor_faults(data) == []
+    source, found = unknown.without_unknown(read.read_text(json.dumps(data)))
+    assert len(found) > 60
+    assert check.check(source) == ()
+
+
+GOOD = sorted((BAD.parent / "good").iterdir())
+
+
+@pytest.mark.parametrize("path", [*GOOD, *sorted((ROOT / "site_profiles").iterdir())], ids=lambda path: path.name)
+def test_an_editor_accepts_what_we_accept(path):
+    """A small profile with much that is not known, and each demo: no problem here, and none for a general validator on the written file."""
+    assert profile.read_site(path).problems == ()
+    source = read.read_profile(path)
+    assert editor_faults(source.data) == []
+    first = next(line for line in source.text.splitlines() if line and not line.startswith("#"))
+    assert first == "profile: 2"
+    told = re.match(r"# yaml-language-server: \$schema=(.+)\n", source.text)[1]
+    assert (path / told).resolve() == ROOT / "schemas" / "site_profile.schema.json"
+    if path in GOOD:
+        assert len(source.text.splitlines()) <= 45
+
+
+def test_an_editor_accepts_a_log():
+    """A log with an entry of each kind passes the written schema of logs, and an entry with a foreign key does not."""
+    schema = json.loads(resources.schema_text("site_log"))
+    Draft202012Validator.check_schema(schema)
+    entries = [{"kind": kind} | example(entry_schema(kind)) for kind in KINDS]
+    assert editor_faults({"log": 1, "entries": entries}, schema) == []
+    assert editor_faults({"log": 1, "entries": [entries[0] | {"weight": "x"}]}, schema) != []
+    assert editor_faults({"log": 2, "entries": []}, schema) != []
+
+
+def example(node):
+    """A record out of the first example of each of its fields."""
+    return {key: each["examples"][0] for key, each in node["properties"].items() if key != "kind"}
+
+
 def test_full_example_passes():
     """The full demo profile passes under the library alone, formats included."""
     source = read.read_profile(ROOT / "site_profiles" / "harrow-ridge")
@@ -243,6 +365,7 @@ def test_full_example_passes():
 
 
 FIRST = """
+profile: 2
 site: {id: first-yard, name: First Yard, jurisdiction: US-KS}
 roles:
   - {id: manager, title: Yard manager}
@@ -298,10 +421,10 @@ def test_every_bad_profile_is_looked_at():
 def test_a_text_may_stand_in_several_languages():
     """A statement under its language codes is one text in the records, in the first of them; a version is asked for by its code."""
     source = read.read_text(
-        "site: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, datum: {en: Slab, es: Losa}}]\n"
+        "profile: 2\nsite: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
     )
     assert mistakes(source.data) == []
-    datum = site.build(source).bays[0].datum
+    datum = site.build(source).bays[0].heights_from
     assert (datum, datum.in_("es"), datum.in_("es-MX"), datum.in_("fr")) == ("Slab", "Losa", "Losa", "Slab")
     assert pickle.loads(pickle.dumps(datum)).versions == {"en": "Slab", "es": "Losa"}
     assert mistakes({"english": "Slab"}, SCHEMA["$defs"]["text"]) != []

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from docgen.check import check
 from docgen.read import read_text
 from docgen.unknown import without_unknown
 
@@ -11,7 +12,7 @@ TEXT = """
 bays:
   - id: B1
     name: Truck bay
-    rail: {underside: 25 ft, hang: unknown}
+    rail: {underside: 25 ft, line_exit_below_rail: unknown}
     parking: {unknown: {asked: rail maker, on: 2026-10-02}}
 people: {users: [unknown, {id: U-1}]}
 site: {id: unknown-yard, name: Unknown Yard}
@@ -30,7 +31,7 @@ def test_taken_out_wherever_it_stands():
     assert source.marks["people.users[0].id"].line == 7
     assert "people.users[1].id" not in source.marks
     assert [(n.path, n.mark.line, n.asked, n.on) for n in found] == [
-        ("bays[0].rail.hang", 5, None, None),
+        ("bays[0].rail.line_exit_below_rail", 5, None, None),
         ("bays[0].parking", 6, "rail maker", date(2026, 10, 2)),
         ("people.users[0]", 7, None, None),
     ]
@@ -48,10 +49,21 @@ def test_taken_out_wherever_it_stands():
 )
 def test_a_wrong_form_is_a_problem_in_its_place(value, message):
     """File, line, column, what is wrong and what would be right."""
-    source, _ = without_unknown(read_text(f"rail:\n  hang: {value}\n"))
+    source, _ = without_unknown(read_text(f"rail:\n  slope: {value}\n"))
     (problem,) = source.problems
-    assert (problem.line, problem.column, problem.path, problem.message) == (2, 9, "rail.hang", message)
+    assert (problem.line, problem.column, problem.path, problem.message) == (2, 10, "rail.slope", message)
     assert "asked" in problem.hint
+
+
+def test_what_the_format_needs_cannot_be_unknown():
+    """A key without which the record is none is asked for at its place; it is not called missing where it stands."""
+    text = "profile: 2\nsite: {id: yard, name: unknown, jurisdiction: US-KS}\nroles:\n  - unknown\n  - {id: unknown, title: Manager}\n"
+    source, _ = without_unknown(read_text(text))
+    told = [(p.line, p.column, p.path, p.message) for p in check(source)]
+    assert told == [
+        (2, 24, "site.name", "'name' is needed here and cannot be unknown"),
+        (5, 10, "roles[0].id", "'id' is needed here and cannot be unknown"),
+    ]
 
 
 def test_a_profile_without_the_word_is_left_as_it_is():

@@ -39,7 +39,7 @@ def site_facts(site: Site, law: Law) -> frozenset[str]:
         "in-or-beside-structure": any(b.setting in ("canopy", "indoor") for b in bays),
         "trucks": any(kind in TRUCKS for kind in every),
         "railcars": "railcar" in every,
-        "spur-track": any(b.control.derail for b in bays),
+        "spur-track": any(step.kind == "derail" for b in bays for step in b.control.steps),
         "dangerous-equipment-below": any(b.hazards.dangerous_equipment_below for b in bays),
         "contractors": bool(classes),
         "contractor-climbs": any(c.may_climb for c in classes),

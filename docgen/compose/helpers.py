@@ -65,7 +65,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "input_row", "assumed_values", "held_still", "held_still_all", "released_by_all", "allowed_vehicles", "banned_vehicles",
+            "input_row", "assumed_values", "held_still_all", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
             "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -134,13 +134,6 @@ class Helpers:
                 found.setdefault(value.name, value)
         return list(found.values())
 
-    def held_still(self, bay: Bay) -> list[str]:
-        """How a vehicle is held still in one bay."""
-        control = bay.control
-        items = [self.phrase(name) for name in ("brake_set", "chocks") if getattr(control, name)]
-        items += [getattr(control, name) for name in ("derail", "keys") if getattr(control, name)]
-        return [item[:1].lower() + item[1:] if item[1:2].islower() else item for item in items]
-
     def meaning(self, step: Working) -> str:
         """What a step of a working computes."""
         return meaning("formulas", step.name, self.language)
@@ -175,16 +168,22 @@ class Helpers:
     # --- notice -------------------------------------------------------------------------------------------------------
 
     def held_still_all(self) -> list[str]:
-        """How vehicles are held still, over all bays, each thing once, without names of places."""
-        items = [self.phrase(n) for n in ("brake_set", "chocks") if any(getattr(b.control, n) for b in self.site.bays)]
-        for name in ("keys", "derail"):
-            if any(getattr(b.control, name) for b in self.site.bays):
-                items.append(self.phrase(f"{name}_short"))
-        return items
+        """How vehicles are held still, over all bays: each kind of step once, in few words, with who does it."""
+        actors: dict[str, dict[str, None]] = {}
+        for step in (s for b in self.site.bays for s in b.control.steps):
+            what = _lower_first(step.do) if step.kind in (None, "other") else self.phrase(f"{step.kind}_short")
+            actors.setdefault(what, {}).update({self.actor(step.by): None} if step.by else {})
+        either = f" {self.words['terms']['or']} "
+        return [f"{what} ({either.join(who)})" if who else what for what, who in actors.items()]
+
+    def actor(self, key: str) -> str:
+        """Who does a step, within a sentence: the title of a role, or the name of a class of contractors."""
+        classes = {c.id: c.name for c in self.site.contractors.classes}
+        return _lower_first(classes[key]) if key in classes and self.site.role(key) is None else self.title_of(key)
 
     def released_by_all(self) -> Markup:
         """Titles of those who may release a vehicle."""
-        keys = dict.fromkeys(b.control.released_by for b in self.site.bays)
+        keys = dict.fromkeys(b.release.by for b in self.site.bays)
         roles = [self.site.role(k) for k in keys if k]
         if not roles:
             return blank(self.phrase("role"))
@@ -211,7 +210,7 @@ class Helpers:
         if chain is not None:
             numbers.append(chain.users)
         if system is not None:
-            numbers.append(system.users_at_once)
+            numbers.append(system.climbers_at_once)
         return min((n for n in numbers if n is not None), default=None)
 
     def deciders(self) -> list[str]:

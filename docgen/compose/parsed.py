@@ -11,7 +11,7 @@ from typing import cast
 
 from jinja2 import TemplateSyntaxError, nodes
 
-FORM = 1  # raised when what is done here changes, so that code compiled before is not taken from the disk
+FORM = 2  # raised when what is done here changes, so that code compiled before is not taken from the disk
 __all__ = ["CLAUSE", "FORM", "hold", "is_clause", "respell"]
 
 CLAUSE = "write_clause"  # the method of the sandbox that writes a clause
@@ -78,17 +78,27 @@ def hold(tree: nodes.Template, name: str) -> None:
 
     A name that is set outside a clause and used inside one must walk to a record (`site.contractors`,
     `site.bay(system.bay)`), so that its fields are read where they are printed, and what an outer loop runs over must be
-    records: the sandbox looks at both as they come (`kept`, `kept_each`). TemplateSyntaxError for anything else.
+    records: the sandbox looks at both as they come (`kept`, `kept_each`). A file that is included may use every name; what
+    is imported may only be called; and a clause stands in no macro, whose arguments are read by whoever calls it.
+    TemplateSyntaxError for anything else.
     """
     used: dict[str, int] = {}
-    for clause in tree.find_all((nodes.CallBlock, nodes.Macro)):
-        if isinstance(clause, nodes.Macro) or is_clause(clause):
-            for key, line in _taken(clause, set()):
+    imported = _imported(tree)
+    for holder in tree.find_all((nodes.CallBlock, nodes.Macro)):
+        if not is_clause(holder) and any(map(is_clause, holder.find_all(nodes.CallBlock))):
+            raise TemplateSyntaxError("a clause may not stand in a macro or a call; write it in the section", holder.lineno, name)
+        if isinstance(holder, nodes.Macro) or is_clause(holder):
+            taken = dict(_taken(holder, set()))
+            for key in _uncalled(holder) & imported & taken.keys():
+                told = f"'{key}' is imported and used in a clause as a value; import macros only, and call them"
+                raise TemplateSyntaxError(told, taken[key], name)
+            for key, line in taken.items():
                 used.setdefault(key, line)
     if "loop" in used:
         raise TemplateSyntaxError("a clause may not use the loop that stands around it", used["loop"], name)
+    shared = any(tree.find_all((nodes.Include, nodes.Extends)))
     for setter, keys in _outside(tree):
-        for key in keys & used.keys():
+        for key in keys if shared else keys & used.keys():
             _hold(setter, key, name)
 
 
@@ -128,6 +138,25 @@ def _walks(value: nodes.Node) -> bool:
             return plain and isinstance(value.node, nodes.Getattr) and _walks(value.node) and all(map(_walks, value.args))
         case _:
             return False
+
+
+def _imported(tree: nodes.Template) -> set[str]:
+    """Names that a template imports."""
+    found = {node.target for node in tree.find_all(nodes.Import)}
+    for node in tree.find_all(nodes.FromImport):
+        found |= {each if isinstance(each, str) else each[1] for each in node.names}
+    return found
+
+
+def _uncalled(node: nodes.Node) -> set[str]:
+    """Names that are used within a node other than by calling them, or a field of them."""
+    if isinstance(node, nodes.Name):
+        return {node.name}
+    parts = [*node.iter_child_nodes()]
+    if isinstance(node, nodes.Call):
+        called = node.node.node if isinstance(node.node, nodes.Getattr) else node.node
+        parts = [*called.iter_child_nodes(), *(part for part in parts if part is not node.node)]
+    return set().union(*map(_uncalled, parts))
 
 
 def _targets(node: nodes.Node) -> set[str]:

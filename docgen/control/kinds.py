@@ -216,7 +216,7 @@ def _bare(path: str) -> str:
 def _ratings(part: Part) -> tuple[object, ...]:
     """What a part is and what it is rated for, as it counts: without evidence, and one length the same in feet and metres."""
     rated = (
-        part.kind, part.class_, part.capacity, part.users_max, part.arrest_distance, part.deceleration_distance,
+        part.kind, part.class_, part.capacity, part.rated_users, part.arrest_distance, part.deceleration_distance,
         part.arrest_force_average, part.arrest_force_peak, part.free_fall, part.free_fall_max, part.line_length, part.line_strength,
         part.edge_rated, part.angle_max, part.tensile, part.proof, part.gate_proof, part.self_locking, part.attachment, part.reach,
         part.temperature,

@@ -51,14 +51,14 @@ def _chain(site: Site, system: System) -> Chain:
 
 def _users(site: Site, system: System, sheet: Sheet) -> tuple[int | None, str | None]:
     """Persons who may be attached at once, and what sets that: the lowest of rail, structure, anchorage and trolleys."""
-    bounds = {p.id: p.users_max for p in site.parts(system.parts) if p.users_max is not None}
-    if system.anchorage.users is not None:
-        bounds["anchorage"] = system.anchorage.users
+    bounds = {p.id: p.rated_users for p in site.parts(system.parts) if p.rated_users is not None}
+    if system.anchorage.designed_for_users is not None:
+        bounds["anchorage"] = system.anchorage.designed_for_users
     if not bounds:
         return None, None
     if system.trolleys is not None:
         bounds["trolleys"] = sheet.run(
-            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=system.trolleys, users_per_trolley=system.users_per_trolley
+            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=system.trolleys, users_per_trolley=system.rated_users_per_trolley
         )  # fmt: skip
     by = min(bounds, key=lambda k: bounds[k])
     return bounds[by], by

@@ -22,10 +22,9 @@ def fit_limits(site: Site, law: Law) -> tuple[float | None, float | None, bool]:
     Exactly at the highest follows the text in force: where that says "less than" and no basis above it is on record, a
     person at the figure itself does not pass.
     """
-    posted = site.limits.user
     chains = all_chains(site)
-    highs = [q.si for q in (posted.max, *(c.limit for c in chains)) if q is not None]
-    lows = [q.si for q in (posted.min, *(c.lower_limit for c in chains)) if q is not None]
+    highs = [q.si for q in (site.limits.upper.value, *(c.limit for c in chains)) if q is not None]
+    lows = [q.si for q in (site.limits.lower.value, *(c.lower_limit for c in chains)) if q is not None]
     high = min(highs, default=None)
     answer = law.ask("user_mass_condition")
     at_limit = True

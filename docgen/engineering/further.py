@@ -53,7 +53,7 @@ def _usual(name: str) -> float:
 
 def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
-    users = system.anchorage.users or system.users_at_once
+    users = system.anchorage.designed_for_users or system.climbers_at_once
     if not users or not devices:
         return None, None
     if system.anchorage.basis == "rated-per-user":
@@ -62,7 +62,7 @@ def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet
             return None, None
         return sheet.run(anchorage.prescriptive_load, users=users, per_user=per_user), "rated-per-user"
     if system.anchorage.basis == "engineered":
-        factor = law.ask("anchorage_factor").figure or system.anchorage.factor
+        factor = law.ask("anchorage_factor").figure or system.anchorage.design_factor
         stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
         known = len(stated) == len(devices)
         force = max(sheet.use(q) for q in stated) if known else law.ask("arrest_force_max").figure
@@ -74,9 +74,9 @@ def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet
 def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, sheet: Sheet) -> float | None:
     """Shortest arrest distance that physics allows at the stated average force and the posted limit."""
     forces = [d.arrest_force_average for d in devices if d.arrest_force_average is not None]
-    if not forces or site.limits.user.max is None or not lock:
+    if not forces or site.limits.upper.value is None or not lock:
         return None
-    force, mass = max(sheet.use(q) for q in forces), sheet.use(site.limits.user.max)
+    force, mass = max(sheet.use(q) for q in forces), sheet.use(site.limits.upper.value)
     try:
         return sheet.run(arrest.arrest_distance_lower_bound, lock_distance=lock, mass=mass, force=force)
     except CalcError:
@@ -136,10 +136,10 @@ def mass_shares(site: Site, path: str = "mass") -> tuple[tuple[str, float, Worki
 
     (name of the population in practice.yaml, share from 0 to 1, working). Empty without a posted limit.
     """
-    if site.limits.user.max is None:
+    if site.limits.upper.value is None:
         return ()
     sheet = Sheet(path)
-    threshold = sheet.use(site.limits.user.max) - _usual("mass_allowance")
+    threshold = sheet.use(site.limits.upper.value) - _usual("mass_allowance")
     spread = _usual("mass_spread")
     found = []
     for name in ("mass_us_men", "mass_us_women", "mass_us_male_drivers"):

@@ -364,10 +364,6 @@ class Numbers(Node):
         """The load path of the system in a bay."""
         return next((c for c in self.chains if c.bay == bay), None)
 
-    def further_of(self, bay: str) -> Further | None:
-        """The further figures of the system in a bay."""
-        return next((f for f in self.further if f.bay == bay), None)
-
     def cases_of(self, bay: str, vehicle: str | None = None, permission: str | None = None) -> tuple[Case, ...]:
         """The cases of a bay, of one vehicle or permission where it is given."""
         return tuple(

@@ -72,7 +72,7 @@ def rescuers_there(site: Site, shift: Shift, method: Method) -> int:
     present = [r for r in site.people.rescuers if shift.id in r.shifts and (not r.methods or method.id in r.methods)]
     climbers_only = [u for u in site.people.users if shift.id in u.shifts and u.id not in {r.user for r in present}]
     both = sum(1 for r in present if r.user is not None)
-    up = max((shift.users or 1) - len(climbers_only), 0)
+    up = max((shift.climbers_at_once or 1) - len(climbers_only), 0)
     return len(present) - min(both, up)
 
 

@@ -37,7 +37,7 @@ def anchorage_basis_missing(view: View) -> Iterator[Hit]:
 
 
 def _users(system: System) -> int:
-    return max(system.users_at_once or 1, system.anchorage.users or 1)
+    return max(system.climbers_at_once or 1, system.anchorage.designed_for_users or 1)
 
 
 def _peaks(view: View, system: System) -> list[Quantity]:
@@ -78,9 +78,9 @@ def anchorage_load_missing(view: View) -> Iterator[Hit]:
     (memory).
     """
     for system in systems_in_use(view):
-        if system.anchorage.basis is not None and system.anchorage.design_load is None:
+        if system.anchorage.basis is not None and system.anchorage.design_load_all_users is None:
             yield Hit(
-                f"{system.anchorage.path}.design_load",
+                f"{system.anchorage.path}.design_load_all_users",
                 {"system": system.id, "need": _asked(view, system)},
             )
 
@@ -98,7 +98,7 @@ def anchorage_design_low(view: View) -> Iterator[Hit]:
     Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
     """
     for system in systems_in_use(view):
-        load, need = system.anchorage.design_load, _need(view, system)
+        load, need = system.anchorage.design_load_all_users, _need(view, system)
         if system.anchorage.basis == "engineered" and load is not None and need is not None and over(need, load.si):
             values = {
                 "system": system.id,
@@ -108,7 +108,7 @@ def anchorage_design_low(view: View) -> Iterator[Hit]:
                 "factor": f"{law_figure(view, 'anchorage_factor'):g}",
                 "force": _force_text(view, system),
             }
-            yield Hit(f"{system.anchorage.path}.design_load", values)
+            yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
 
 
 @finding("anchorage-rated-low", "must-fix", documents=(PLAN,), basis="law:anchorage_per_user")
@@ -119,7 +119,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
     (memory).
     """
     for system in systems_in_use(view):
-        load, need = system.anchorage.design_load, _need(view, system)
+        load, need = system.anchorage.design_load_all_users, _need(view, system)
         if system.anchorage.basis == "rated-per-user" and load is not None and need is not None and over(need, load.si):
             values = {
                 "system": system.id,
@@ -128,7 +128,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
                 "users": _users(system),
                 "each": law_text(view, "anchorage_per_user"),
             }
-            yield Hit(f"{system.anchorage.path}.design_load", values)
+            yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
 
 
 @finding("anchorage-factor-low", "must-fix", documents=(PLAN,), basis="law:anchorage_factor")
@@ -140,9 +140,11 @@ def anchorage_factor_low(view: View) -> Iterator[Hit]:
     """
     least = law_figure(view, "anchorage_factor")
     for system in systems_in_use(view):
-        factor = system.anchorage.factor
+        factor = system.anchorage.design_factor
         if least is not None and system.anchorage.basis == "engineered" and factor is not None and over(least, factor):
-            yield Hit(f"{system.anchorage.path}.factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"})
+            yield Hit(
+                f"{system.anchorage.path}.design_factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"}
+            )
 
 
 @finding("anchorage-unsupervised", "must-fix", documents=(PLAN,), basis="law:anchorage_supervision")

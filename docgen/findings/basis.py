@@ -26,7 +26,7 @@ def basis_of(rule: Rule, law: Law, country: str | None) -> Basis:
     if kind == "law":
         answer = law.ask(rest)
         if answer.state == "silent":
-            return Basis("practice", "", "none", "law-silent")
+            return Basis("practice", "", "none", "figure-not-of-law")
         return Basis(KIND_OF.get(answer.force, "law"), answer.citation, answer.basis)
     if kind == "standard" and not (country not in (None, "US") and rest.startswith(OF_US)):
         citation, _, basis = rest.partition("|")

@@ -87,7 +87,7 @@ def weakest_link(view: View) -> Iterator[Hit]:
     Why: nobody may be told more than the chain bears. Example: posted 420 lb, device 310 lb. Reference: 29 CFR
     1910.140(d) (memory); labels.
     """
-    posted = view.site.limits.user.max
+    posted = view.site.limits.upper.value
     for chain, _ in _chains(view):
         if posted is not None and chain.limit is not None and over(posted.si, chain.limit.si):
             yield Hit(
@@ -108,10 +108,10 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
     Why: every rated part carries one, and it must be told. Example: no limit, though the device is rated to 310 lb.
     Reference: labels; common practice.
     """
-    if view.allowed and view.site.limits.user.max is None:
+    if view.allowed and view.site.limits.upper.value is None:
         limits = [c.limit for c, _ in _chains(view) if c.limit is not None]
         if limits:
-            yield Hit("limits.user.max", {"limit": down(min(limits, key=lambda q: q.si))})
+            yield Hit("limits.upper.value", {"limit": down(min(limits, key=lambda q: q.si))})
 
 
 def _condition(view: View) -> tuple[float, bool, str] | None:
@@ -127,7 +127,7 @@ def posted_limit_over_condition(view: View) -> Iterator[Hit]:
     Why: above it each system needs proof of its own. Example: posted 400 lb and no paper from the maker. Reference: 29
     CFR 1910.140(d), note (memory).
     """
-    posted, condition = view.site.limits.user.max, _condition(view)
+    posted, condition = view.site.limits.upper.value, _condition(view)
     for system in systems_in_use(view):
         if posted is not None and condition is not None and over(posted.si, condition[0]) and system.above_310_basis is None:
             yield Hit(
@@ -143,7 +143,7 @@ def posted_limit_at_condition(view: View) -> Iterator[Hit]:
     Why: one pound apart in words. Example: posted 310 lb, text "less than 310 lb". Reference: 29 CFR 1910.140(d), note
     (memory).
     """
-    posted, condition = view.site.limits.user.max, _condition(view)
+    posted, condition = view.site.limits.upper.value, _condition(view)
     if posted is None or condition is None or condition[1]:
         return
     if same_figure(posted.si, condition[0]) and any(s.above_310_basis is None for s in systems_in_use(view)):
@@ -157,7 +157,7 @@ def lower_limit_weak(view: View) -> Iterator[Hit]:
     Why: below it locking is not proven. Example: device minimum 130 lb, posted lower limit 100 lb. Reference:
     ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
-    posted = view.site.limits.user.min
+    posted = view.site.limits.lower.value
     for chain, _ in _chains(view):
         if posted is not None and chain.lower_limit is not None and over(chain.lower_limit.si, posted.si):
             values: dict[str, Value] = {
@@ -177,9 +177,9 @@ def lower_limit_missing(view: View) -> Iterator[Hit]:
     ANSI/ASSP Z359.14-2021, scope (memory); labels.
     """
     floors = [c for c, _ in _chains(view) if c.lower_limit is not None]
-    if floors and view.site.limits.user.min is None:
+    if floors and view.site.limits.lower.value is None:
         worst = min(floors, key=lambda c: most_first(c.lower_limit))
-        yield Hit("limits.user.min", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
+        yield Hit("limits.lower.value", {"limit": up(worst.lower_limit), "part": worst.lower_governing or NOT_STATED})
 
 
 @finding("user-not-cleared", "must-fix", documents=(PLAN,), stops="use")
@@ -197,8 +197,8 @@ def user_not_cleared(view: View) -> Iterator[Hit]:
 
 def _limits_now(view: View) -> float | None:
     limits = [c.limit.si for c, _ in _chains(view) if c.limit is not None]
-    if view.site.limits.user.max is not None:
-        limits.append(view.site.limits.user.max.si)
+    if view.site.limits.upper.value is not None:
+        limits.append(view.site.limits.upper.value.si)
     return min(limits, default=None)
 
 
@@ -209,7 +209,7 @@ def fit_lapsed(view: View) -> Iterator[Hit]:
     Why: a pass against a wider limit proves nothing now. Example: checked against 420 lb, the limit is now 310 lb.
     Reference: common practice, no published source.
     """
-    high, low = _limits_now(view), view.site.limits.user.min
+    high, low = _limits_now(view), view.site.limits.lower.value
     for user in view.site.people.users:
         fit = view.happened.fit_of(user.id)
         if fit is None or fit.result != "pass":
@@ -229,7 +229,7 @@ def fit_limit_unstated(view: View) -> Iterator[Hit]:
     """
     for user in view.site.people.users:
         fit = view.happened.fit_of(user.id)
-        if fit is not None and fit.result == "pass" and fit.lower is None and view.site.limits.user.min is not None:
+        if fit is not None and fit.result == "pass" and fit.lower is None and view.site.limits.lower.value is not None:
             yield Hit(fit.path, {"user": user.id})
 
 
@@ -269,10 +269,10 @@ def users_over_rail(view: View) -> Iterator[Hit]:
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
-        if chain.users is not None and system.users_at_once is not None and system.users_at_once > chain.users:
+        if chain.users is not None and system.climbers_at_once is not None and system.climbers_at_once > chain.users:
             yield Hit(
-                f"{path}.users_at_once",
-                {"planned": system.users_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
+                f"{path}.climbers_at_once",
+                {"planned": system.climbers_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
             )
 
 
@@ -284,8 +284,8 @@ def users_unstated(view: View) -> Iterator[Hit]:
     """
     for chain, path in _chains(view):
         system = next(s for s in view.site.systems if s.path == path)
-        if chain.users is None or system.users_at_once is None:
-            yield Hit(f"{path}.users_at_once", {"system": system.id})
+        if chain.users is None or system.climbers_at_once is None:
+            yield Hit(f"{path}.climbers_at_once", {"system": system.id})
 
 
 @finding("shift-users-over", "must-fix", documents=(PLAN, NOTICE))
@@ -296,12 +296,15 @@ def shift_users_over(view: View) -> Iterator[Hit]:
     Reference: common practice.
     """
     systems = systems_in_use(view)
-    planned = [s.users_at_once for s in systems if s.users_at_once is not None]
+    planned = [s.climbers_at_once for s in systems if s.climbers_at_once is not None]
     if not planned or len(planned) < len(systems):
         return
     for shift in view.site.shifts:
-        if shift.climbing and shift.users is not None and shift.users > sum(planned):
-            yield Hit(f"{shift.path}.users", {"shift": shift.name or shift.id, "planned": shift.users, "users": sum(planned)})
+        if shift.climbing and shift.climbers_at_once is not None and shift.climbers_at_once > sum(planned):
+            yield Hit(
+                f"{shift.path}.climbers_at_once",
+                {"shift": shift.name or shift.id, "planned": shift.climbers_at_once, "users": sum(planned)},
+            )
 
 
 @finding("users-over-span", "must-fix", documents=(PLAN, NOTICE))
@@ -312,11 +315,13 @@ def users_over_span(view: View) -> Iterator[Hit]:
     published source.
     """
     for bay in bays_in_use(view):
-        system, limit = view.site.system_of(bay.id), bay.rail.users_per_span
+        system, limit = view.site.system_of(bay.id), bay.rail.rated_users_per_span
         if bay.rail.span_stops is True and limit is not None:
             limit *= bay.rail.spans or 1
-        if system is not None and limit is not None and system.users_at_once is not None and system.users_at_once > limit:
-            yield Hit(f"{bay.rail.path}.users_per_span", {"bay": bay.name, "planned": system.users_at_once, "users": limit})
+        if system is not None and limit is not None and system.climbers_at_once is not None and system.climbers_at_once > limit:
+            yield Hit(
+                f"{bay.rail.path}.rated_users_per_span", {"bay": bay.name, "planned": system.climbers_at_once, "users": limit}
+            )
 
 
 @finding("rescuer-on-rail", "must-fix", documents=(RESCUE,), basis="law:anchorage_per_user")
@@ -332,7 +337,7 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
             system = next(s for s in view.site.systems if s.path == path)
             if method.load_on_rail is None or chain.users is None or (method.id, chain.bay) not in seen:
                 continue
-            load = method.load_on_rail + (system.users_at_once or 1) - 1
+            load = method.load_on_rail + (system.climbers_at_once or 1) - 1
             if load > chain.users:
                 values: dict[str, Value] = {
                     "method": method.name,

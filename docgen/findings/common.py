@@ -163,7 +163,7 @@ def latest(days: Iterable[date | None]) -> date | None:
 def below(path: str, at: str | None) -> bool:
     """Whether a model path is the place named, or lies below it; every path where no place is named.
 
-    >>> below("bays[B1].rail.hang", "bays[B1].rail"), below("bays[B1].rail_length", "bays[B1].rail")
+    >>> below("bays[B1].rail.line_exit_below_rail", "bays[B1].rail"), below("bays[B1].rail_length", "bays[B1].rail")
     (True, False)
     """
     return not at or path == at or path.startswith((f"{at}.", f"{at}["))

@@ -121,7 +121,7 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
     Why: a shorter one cannot be; a clearance computed with it is too small. Example: 3 in where 4.9 in are needed.
     Reference: energy balance at constant force, own derivation.
     """
-    limit = view.site.limits.user.max
+    limit = view.site.limits.upper.value
     for part in parts_in_use(view, "srd"):
         if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
             continue

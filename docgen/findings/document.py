@@ -127,5 +127,5 @@ def retention_unstated(view: View) -> Iterator[Hit]:
 
     Why: counsel sets it before someone clears the shelf. Example: left out. Reference: common practice of counsel.
     """
-    if view.site.document.retention is None:
+    if not view.site.document.retention:
         yield Hit("document.retention")

@@ -18,8 +18,8 @@ from docgen.units import Interval
 __all__ = [
     "citations_stale",
     "citations_unverified",
+    "figure_not_of_law",
     "law_not_looked",
-    "law_silent",
     "licence_elsewhere",
     "licence_expired",
     "licence_unstated",
@@ -263,8 +263,8 @@ def review_scope_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{reviewer.path}.scope", {"role": terms((reviewer.role,))})
 
 
-@finding("law-silent", "advice", documents=ALL)
-def law_silent(view: View) -> Iterator[Hit]:
+@finding("figure-not-of-law", "advice", documents=ALL)
+def figure_not_of_law(view: View) -> Iterator[Hit]:
     """What it looks at: the questions on which this paper prints a figure and the law prints none.
 
     Why: the paper must say whose it is. Example: no minutes for rescue, no refresher interval in the federal text.

@@ -73,7 +73,7 @@ class Phrase:
 
 Value = Figure | Terms | Usual | Phrase | date | int | str
 BasisKind = Literal["law", "standard", "practice", "site-rule"]
-BasisSaid = Literal["", "practice", "law-silent", "site-rule"]
+BasisSaid = Literal["", "practice", "figure-not-of-law", "site-rule"]
 
 
 @frozen

@@ -24,7 +24,7 @@ __all__ = [
     "lightning_wait_short",
     "overhead_line_near",
     "overhead_line_unmeasured",
-    "slow_sink",
+    "slow_slide_no_lock",
     "vehicle_can_move",
     "water_below",
     "weather_limit_missing",
@@ -43,8 +43,8 @@ def flowing_solids(view: View) -> Iterator[Hit]:
             yield Hit(f"{bay.hazards.path}.flowing_solids", {"bay": bay.name})
 
 
-@finding("slow-sink", "fix-soon", documents=(PLAN, NOTICE))
-def slow_sink(view: View) -> Iterator[Hit]:
+@finding("slow-slide-no-lock", "fix-soon", documents=(PLAN, NOTICE))
+def slow_slide_no_lock(view: View) -> Iterator[Hit]:
     """What it looks at: sloped or curved surfaces under a device that locks on speed.
 
     Why: a slow slide may never reach it. Example: a wet tank crown. Reference: common practice, no published source.
@@ -58,20 +58,20 @@ def slow_sink(view: View) -> Iterator[Hit]:
 
 
 def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:
-    control = bay.control
-    lacking = [] if control.brake_set is True else ["brake_set"]
-    if kinds - {"railcar", "machine"} and control.chocks is not True:
+    done = {step.kind for step in bay.control.steps if not said_none(step.do)}
+    lacking = [] if "brake" in done else ["brake"]
+    if kinds - {"railcar", "machine"} and "chocks" not in done:
         lacking.append("chocks")
-    if kinds - {"railcar"} and said_none(control.keys):
+    if kinds - {"railcar"} and not done & {"lockbox", "own-lock"}:
         lacking.append("keys")
-    if "railcar" in kinds and said_none(control.derail):
+    if "railcar" in kinds and "derail" not in done:
         lacking.append("derail")
     return lacking
 
 
 @finding("vehicle-can-move", "must-fix", documents=(PLAN, NOTICE), basis="law:truck_securing")
 def vehicle_can_move(view: View) -> Iterator[Hit]:
-    """What it looks at: brake, chocks and keys, and a derail for railcars.
+    """What it looks at: the steps that hold the vehicle still, by their kind: brake, chocks, keys, and a derail for railcars.
 
     Why: a vehicle that leaves drags the attached person. Example: a railcar spot without derail or flag. Reference: 29
     CFR 1910.176(f) and 1910.178(k) (memory).

@@ -157,7 +157,7 @@ def kit_capacity(view: View) -> Iterator[Hit]:
     Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
     persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
     """
-    posted = view.site.limits.user.max
+    posted = view.site.limits.upper.value
     for method in _own(view):
         for kit in _kits(view, method):
             if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
@@ -217,7 +217,11 @@ def _crank(view: View, part: Part, row: RescueRow) -> float | None:
     if part.handle_height is not None:
         return part.handle_height.si
     rail = view.bays[row.bay].rail
-    return None if rail.underside is None else rail.underside.si - (rail.hang.si if rail.hang is not None else 0.0)
+    return (
+        None
+        if rail.underside is None
+        else rail.underside.si - (rail.line_exit_below_rail.si if rail.line_exit_below_rail is not None else 0.0)
+    )
 
 
 def _stand(view: View, method: Method, row: RescueRow) -> float | None:

@@ -96,7 +96,7 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
 
 def _critical(view: View) -> Iterator[Quantity | None]:
     for bay in bays_in_use(view):
-        yield from (bay.rail.underside, bay.rail.offset, bay.rail.hang, bay.rail.deflection, bay.parking.lateral)
+        yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
     for vehicle in vehicles_in_use(view):
         yield vehicle.deck
         yield from (s.lower.height for s in vehicle.sides if s.stopped_by is None)
@@ -113,7 +113,7 @@ def _critical(view: View) -> Iterator[Quantity | None]:
             part.proof,
             part.gate_proof,
         )
-    yield from (s.anchorage.design_load for s in systems_in_use(view))
+    yield from (s.anchorage.design_load_all_users for s in systems_in_use(view))
 
 
 @finding("critical-input-assumed", "must-fix", documents=(PLAN,))
@@ -133,15 +133,15 @@ def _lengths(view: View) -> Iterator[Quantity | None]:
     for bay in view.site.bays:
         rail = bay.rail
         yield from (
-            rail.hang,
-            rail.lag,
+            rail.line_exit_below_rail,
+            rail.trolley_lag,
             rail.deflection,
             rail.length,
             bay.parking.lateral,
             bay.electrical.line.distance,
         )
     yield from (s.edge for v in view.site.vehicles for s in v.sides)
-    yield from (q for t in view.site.tasks for q in (t.reach, t.past_end_stop))
+    yield from (q for t in view.site.tasks for q in (t.reach_from_centreline, t.past_end_stop))
     for part in view.site.equipment:
         yield from (part.arrest_distance, part.deceleration_distance, part.free_fall, part.free_fall_max)
         yield from (part.line_length, part.reach)
@@ -246,8 +246,8 @@ def datum_missing(view: View) -> Iterator[Hit]:
     track. Reference: common practice.
     """
     for bay in bays_in_use(view):
-        if bay.datum is None:
-            yield Hit(f"{bay.path}.datum", {"bay": bay.name})
+        if bay.heights_from is None:
+            yield Hit(f"{bay.path}.heights_from", {"bay": bay.name})
 
 
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))
@@ -305,7 +305,7 @@ def default_taken(view: View) -> Iterator[Hit]:
         for assumed in case.assumed:
             at = DEFAULT_AT.get(assumed.name)
             if assumed.name == "trolley_lag":
-                at = f"{view.bays[case.bay].rail.path}.lag"
+                at = f"{view.bays[case.bay].rail.path}.trolley_lag"
             if at is not None:
                 taken.setdefault(at, assumed)
     for at, assumed in taken.items():
@@ -319,7 +319,7 @@ def evidence_unstated(view: View) -> Iterator[Hit]:
     Why: a reviewer asks who measured it. Example: underside 27 ft, without how, by and on. Reference: common practice,
     no published source.
     """
-    bare = [b.rail.underside for b in bays_in_use(view)] + [b.rail.hang for b in bays_in_use(view)]
+    bare = [b.rail.underside for b in bays_in_use(view)] + [b.rail.line_exit_below_rail for b in bays_in_use(view)]
     bare += [v.deck for v in vehicles_in_use(view)] + [p.arrest_distance for p in parts_in_use(view, "srd")]
     paths = [q.path for q in bare if q is not None and q.how is None]
     if paths:

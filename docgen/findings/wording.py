@@ -185,7 +185,7 @@ def documents_contradict(view: View) -> Iterator[Hit]:
     composing the finished documents and language versions against each other.
 
     Why: two papers that say two things are evidence, and someone follows the wrong one. Example: the check-in text says
-    350 lb, limits.user.max is 310 lb. Reference: common practice of counsel, no published source.
+    350 lb, limits.upper.value is 310 lb. Reference: common practice of counsel, no published source.
     """
     facts, phones = facts_of(view.site), phones_of(view.site)
     spoken = tuple(language for language in view.languages if has_subjects(language))

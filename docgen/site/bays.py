@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from docgen.site.declare import Force, Key, Length, Name, Node, SideName, Text, Voltage, record, says, section
+from docgen.site.declare import FileKey, Force, Key, Length, Name, Node, SideName, Text, Voltage, record, says, section
+from docgen.site.obstacle import Obstacle
 
 __all__ = [
     "Across",
@@ -72,11 +73,11 @@ class BayRail(Node):
     offset_toward: Across | None = says(
         "The side of the vehicle toward which the rail is offset, seen looking toward its front.", "right"
     )
-    hang: Length | None = says(
+    line_exit_below_rail: Length | None = says(
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
-    lag: Length | None = says(
+    trolley_lag: Length | None = says(
         "How far the trolley stays behind the user along the rail before it follows, measured by walking the line on site.",
         {"value": "2.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
@@ -86,7 +87,7 @@ class BayRail(Node):
     )
     length: Length | None = says("Length of the rail between its end stops, measured on site or read off the drawing.", "60 ft")
     spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
-    users_per_span: int | None = says(
+    rated_users_per_span: int | None = says(
         "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
     )
     span_stops: bool | None = says(
@@ -142,24 +143,12 @@ class HookUp(Node):
 class VehicleControl(Node):
     """How the vehicle is kept from moving while someone is on it; the operations lead knows."""
 
-    brake_set: bool | None = says(
-        "True when the site rule is that the parking brake is set before anyone climbs; the supervisor knows.", True
-    )
-    chocks: bool | None = says("True when the wheels are chocked before anyone climbs; the supervisor knows.", True)
-    derail: Text | None = says(
-        "For rail vehicles, the derail or blocking device and the signal that protect the spot.",
-        "Locked derail at the spur switch; blue signal on its stand",
-    )
-    keys: Text | None = says(
-        "Where the keys of the vehicle are while someone is on it, and who holds them.",
-        "In the bay lockbox; the shift supervisor holds its key",
-    )
-    released_by: Key | None = says(
-        "The role that lets the vehicle go again, by its id under roles.", "shift-supervisor", refers_to="roles"
-    )
     steps: tuple[ControlStep, ...] = says(
         "What is done to hold the vehicle still, in order, with who does and who undoes each step.",
-        [{"do": "set the brake", "kind": "brake", "by": "driver", "undone_by": "driver"}],
+        [
+            {"do": "set the parking brake", "kind": "brake", "by": "driver", "undone_by": "driver"},
+            {"do": "put the keys in the bay lockbox", "kind": "lockbox", "by": "driver", "undone_by": "shift-supervisor"},
+        ],
         default=(),
         need="A",
         papers=(1, 4, 8),
@@ -258,37 +247,8 @@ class Survey(Node):
 
 
 @record
-class Obstruction(Node):
-    """Something fixed in the bay. `from` and `to` are across, from the vehicle centreline, on the side named."""
-
-    id: Key = says(
-        "A short name without spaces for the thing, used in findings and drawings; the site chooses it.",
-        "column-1",
-        "ladder-stub",
-        default="",
-        required=True,
-    )
-    what: Name = says(
-        "What the thing is, in the words used on site.",
-        "Canopy column",
-        "Loading arm in its parked place",
-        "Ladder stub",
-        default="",
-        required=True,
-    )
-    side: SideName | None = says(
-        "The side of the vehicle on which it lies, seen looking toward the front of the vehicle.", "left", "rear"
-    )
-    from_: Length | None = says(
-        "Distance across from the vehicle centreline to its near face, measured on site with a tape.",
-        "7.5 ft",
-        {"value": "2.3 m", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.05 m"},
-    )
-    to: Length | None = says(
-        "Distance across from the vehicle centreline to its far face, measured on site with a tape.", "8.5 ft", "2.6 m"
-    )
-    bottom: Length | None = says("Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m")
-    top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
+class Obstruction(Obstacle):
+    """Something fixed in the bay."""
 
 
 @record
@@ -358,12 +318,28 @@ class ControlStep(Node):
     """What is done to hold the vehicle still, in order, with who does and who undoes each step."""
 
     do: Text = says(
-        "One thing that is done before anyone climbs, as a verb with its object.", "set the brake", default="", required=True
+        "One thing that is done before anyone climbs, as a verb with its object.",
+        "set the parking brake",
+        "lock the derail at the spur switch",
+        default="",
+        required=True,
     )
-    kind: StepSign | None = says("What kind of step it is.", "brake")
-    by: Key | None = says("The role that does it, by its id under roles.", "driver", required=True, refers_to="roles")
+    kind: StepSign | None = says(
+        "What kind of step it is; lockbox where the keys are locked away, own-lock where a climber puts on a lock of one's own.",
+        "brake",
+        read_off="Watch a climb being prepared",
+    )
+    by: Key | None = says(
+        "Who does it: a role by its id under roles, or a class of contractors by its id.",
+        "driver",
+        refers_to=("roles", "contractor_classes"),
+        read_off="Ask the supervisor of each shift",
+    )
     undone_by: Key | None = says(
-        "The role that undoes it before the vehicle is released, by its id under roles.", "driver", refers_to="roles"
+        "Who undoes it before the vehicle is released: a role by its id under roles, or a class of contractors by its id.",
+        "driver",
+        refers_to=("roles", "contractor_classes"),
+        read_off="Ask the supervisor of each shift",
     )
 
 
@@ -442,7 +418,7 @@ class LadderPlace(Node):
         {"value": "4.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
         read_off="Tape from a plumb line under the rail",
     )
-    lag: Length | None = says(
+    trolley_lag: Length | None = says(
         "How far the trolley stands along the rail from the ladder when a person begins to climb.",
         "2.0 ft",
         read_off="Pull the trolley to the ladder as in use and measure",
@@ -555,7 +531,7 @@ class LaterLoad(Node):
 class Bay(Node):
     """A place where vehicles stand under a rail and people climb on them."""
 
-    id: Key = says(
+    id: FileKey = says(
         "A short name without spaces for the bay, used wherever the profile points to it.",
         "B1",
         default="",
@@ -566,7 +542,7 @@ class Bay(Node):
     setting: Setting | None = says(
         "Whether the bay is inside a building, under a canopy or in the open, as seen on the site walk.", "canopy"
     )
-    datum: Text | None = says(
+    heights_from: Text | None = says(
         "The surface from which every height in this bay is measured, described so that another surveyor finds it.",
         "top of the slab at the bay drain, elevation 0.0 ft",
     )
@@ -580,7 +556,7 @@ class Bay(Node):
     hook_up: HookUp = section("Where and how a person connects before climbing.", {"at_ground": True})
     control: VehicleControl = section(
         "How the vehicle is kept from moving while someone is on it; the operations lead knows.",
-        {"brake_set": True, "chocks": True, "released_by": "shift-supervisor"},
+        {"steps": [{"do": "set the parking brake", "kind": "brake", "by": "driver", "undone_by": "driver"}]},
     )
     electrical: Electrical = section(
         "Electrical hazards of the bay; the site electrician knows.", {"classified": "none", "overhead_lines": "none"}

@@ -40,7 +40,6 @@ class Slot:
 @cache
 def slots_of(cls: type) -> tuple[Slot, ...]:
     """Read off the annotations as text, which is far quicker than having the library evaluate them."""
-    home = vars(sys.modules[cls.__module__])
     found = []
     for f in dataclasses.fields(cls):
         if "says" not in f.metadata:
@@ -49,6 +48,7 @@ def slots_of(cls: type) -> tuple[Slot, ...]:
         hint = written.removesuffix(" | None")
         many = hint.startswith("tuple[")
         hint = hint.removeprefix("tuple[").removesuffix(", ...]")
+        home = vars(sys.modules[next(c for c in cls.__mro__ if f.name in vars(c).get("__annotations__", ())).__module__])
         what, arg = (PLAIN[hint], None) if hint in PLAIN else _named(home[hint])
         found.append(
             Slot(

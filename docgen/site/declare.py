@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Conditions", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
+    "Angle", "Attachment", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
     "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
@@ -90,6 +90,7 @@ Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
 Key = Annotated[str, "id"]
+FileKey = Annotated[str, "file_id"]
 Name = Annotated[str, "name"]
 Text = Annotated[str, "text"]
 Phone = Annotated[str, "phone"]

@@ -169,7 +169,7 @@ class Part(Node):
     )
     class_: Name | None = says("The class or type marked on the item, read off the label.", "Class 2")
     capacity: Capacity = section("The mass that the item is rated for, read off the label.", {"min": "130 lb", "max": "310 lb"})
-    users_max: int | None = says(
+    rated_users: int | None = says(
         "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1
     )
     arrest_distance: Length | None = says(
@@ -324,11 +324,11 @@ class Anchorage(Node):
     basis: AnchorageBasis | None = says(
         "Whether the anchorage was designed by a qualified person or carries the full rated strength for each user.", "engineered"
     )
-    design_load: Force | None = says(
-        "The load that the anchorage was designed for, from the calculation or drawing.", "3600 lbf", "16 kN"
+    design_load_all_users: Force | None = says(
+        "The load that the anchorage was designed for, all users together, from the calculation or drawing.", "3600 lbf", "16 kN"
     )
-    factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0)
-    users: int | None = says("How many people the anchorage was designed for, from the drawing.", 1, minimum=1)
+    design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0)
+    designed_for_users: int | None = says("How many people the anchorage was designed for, from the drawing.", 1, minimum=1)
     designer: Name | None = says("The person who designed the anchorage, from the drawing.", "A. Verhoeven")
     designed_on: date | None = says("The date of the design, from the drawing.", "2025-02-11")
     drawing: Name | None = says("Number and revision of the drawing.", "PH-S-101 rev B")
@@ -417,11 +417,11 @@ class System(Node):
         unique=True,
         refers_to="equipment",
     )
-    users_at_once: int | None = says(
+    climbers_at_once: int | None = says(
         "How many people may be attached at a time; the manager decides within the ratings.", 1, minimum=1
     )
     trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1)
-    users_per_trolley: int = says(
+    rated_users_per_trolley: int = says(
         "How many people may hang on one trolley, read off the trolley or from its manual; when left out, one.",
         1,
         default=1,
@@ -435,7 +435,7 @@ class System(Node):
     )
     anchorage: Anchorage = section(
         "What the system hangs from and who designed it, from the drawing and its calculation.",
-        {"basis": "engineered", "design_load": "3600 lbf", "factor": 2, "users": 1},
+        {"basis": "engineered", "design_load_all_users": "3600 lbf", "design_factor": 2, "designed_for_users": 1},
     )
     compatibility: Compatibility = section(
         "What says that the parts fit together.", {"stated_by": "Rail manual rev 4", "on": "2025-03-20"}

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+import re
+from collections.abc import Iterable
+from typing import Any, get_args
 
-__all__ = ["FORMS"]
+from docgen.site.equipment import PartKind
+
+__all__ = ["FORMS", "UNKNOWN"]
 
 
 def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str) -> dict[str, Any]:
@@ -39,13 +43,50 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str) -
     }
 
 
+#: a rule with its own words: `title` says what is wrong, `description` what would be right
+ID = {
+    "pattern": "^[A-Za-z0-9][A-Za-z0-9-]*$",
+    "title": "is no id; an id has letters, digits and hyphens only, the first no hyphen",
+    "description": "write it like B1 or safety-manager",
+}
+#: ends that `<document>[.<bay or kind>][.<language>].<type>` and `<site>.counsel` have already
+SUFFIXES = ("html", "docx", "pdf", "md", "json", "csv", "xlsx", "counsel")
+
+
+def _any_case(words: Iterable[str]) -> str:
+    """A pattern for any of the words in capitals or not, as JSON Schema has no sign for that."""
+    return "|".join("".join(f"[{c.upper()}{c}]" if c.isalpha() else re.escape(c) for c in word) for word in words)
+
+
+#: names that Windows keeps for devices (its own documentation on naming files; from memory)
+DEVICES = _any_case(("con", "prn", "aux", "nul")) + "|" + _any_case(("com", "lpt")).replace("|", "[0-9]|") + "[0-9]"
+
+
+def _never(pattern: str, why: str) -> dict[str, Any]:
+    """A rule that shuts names out, with its own words."""
+    return {"not": {"pattern": f"^({pattern})$", "title": why, "description": "choose another name, such as north-1"}}
+
+
 FORMS: dict[str, dict[str, Any]] = {
     "id": {
-        "description": "A short name for a record, by which other records point to it: letters, digits, hyphens, underscores and points, without spaces.",
+        "description": "A short name for a record, by which other records point to it: letters, digits and hyphens, without spaces.",
         "examples": ["B1", "safety-manager"],
         "type": "string",
-        "pattern": "^[A-Za-z0-9][A-Za-z0-9._-]*$",
         "maxLength": 40,
+        "allOf": [ID],
+    },
+    "file_id": {
+        "description": "A short name of a site or a bay, which names folders and files too: letters, digits and hyphens, without spaces.",
+        "examples": ["B1", "pine-hollow"],
+        "type": "string",
+        "maxLength": 40,
+        "allOf": [
+            ID,
+            _never(DEVICES, "is the name of a device on some computers, and files are named after it"),
+            _never(_any_case(SUFFIXES), "is the end of a file name of the papers"),
+            _never(_any_case(get_args(PartKind)), "is a kind of equipment, by which files are named too"),
+            _never("[A-Za-z]{2,3}(-[A-Za-z]{2})?", "is read as a language code in the name of a file"),
+        ],
     },
     "name": {
         "description": "A short name or label as people on the site say it.",
@@ -192,4 +233,29 @@ FORMS: dict[str, dict[str, Any]] = {
         "12.5 kV",
         "600 V",
     ),
+}
+
+#: what may stand for a value that is not known yet; `docgen.unknown` reads it
+UNKNOWN: dict[str, Any] = {
+    "description": "Not known yet; or not known yet, with whom was asked and on which day.",
+    "examples": ["unknown", {"unknown": {"asked": "rail maker", "on": "2026-10-02"}}],
+    "anyOf": [
+        {"const": "unknown"},
+        {
+            "type": "object",
+            "required": ["unknown"],
+            "additionalProperties": False,
+            "properties": {
+                "unknown": {
+                    "description": "Whom was asked, and on which day.",
+                    "type": "object",
+                    "additionalProperties": False,
+                    "properties": {
+                        "asked": {"description": "Whom was asked: a role, a name or a firm.", "type": "string"},
+                        "on": {"description": "The day on which it was asked.", "$ref": "#/$defs/date"},
+                    },
+                }
+            },
+        },
+    ],
 }

@@ -33,23 +33,11 @@ __all__ = [
     "SiteRule",
     "Stature",
     "UpperLimit",
-    "UserLimit",
     "Weather",
 ]
 
 RuleSubject = Literal["tie-off", "refresher", "one-user", "weather", "rescue-time", "inspection", "other"]
 RuleBound = Literal["maximum", "minimum", "exactly"]
-
-
-@record
-class UserLimit(Node):
-    """The posted limit for users; the lowest rating in the load path bounds it."""
-
-    max: Mass | None = says(
-        "The highest mass of a person with clothing, harness and tools that the site allows, which is posted.", "310 lb", "140 kg"
-    )
-    min: Mass | None = says("The lowest mass of a person with clothing, harness and tools that the site allows.", "130 lb")
-    includes: Text | None = says("What counts toward the limit.", "body, clothing, harness and tools together")
 
 
 @record
@@ -69,8 +57,9 @@ class LowerLimit(Node):
     """The lower limit: body and clothes, without tools."""
 
     value: Mass | None = says(
-        "The least mass of a climber, with body and clothes and without tools.",
+        "The least mass of a climber, with body and clothes and without tools; it is posted.",
         "130 lb",
+        "59 kg",
         read_off="The labels of device and harness",
     )
 
@@ -80,8 +69,9 @@ class UpperLimit(Node):
     """The upper limit: with clothing, harness and tools."""
 
     value: Mass | None = says(
-        "The greatest mass of a climber, with clothing, harness and tools.",
+        "The greatest mass of a climber, with clothing, harness and tools; it is posted.",
         "310 lb",
+        "140 kg",
         read_off="The weakest part and the law of the place",
     )
 
@@ -142,9 +132,11 @@ class Weather(Node):
 class Limits(Node):
     """The limits of use that the site and its qualified person set."""
 
-    user: UserLimit = section(
-        "The posted limit for users; the lowest rating in the load path bounds it.",
-        {"max": "310 lb", "min": "130 lb", "includes": "body, clothing, harness and tools together"},
+    lower: LowerLimit = section(
+        "The lower limit: body and clothes, without tools.", {"value": "130 lb"}, need="A", papers=(1, 2, 4, 5, 8)
+    )
+    upper: UpperLimit = section(
+        "The upper limit: with clothing, harness and tools.", {"value": "310 lb"}, need="A", papers=(1, 2, 4, 5, 8)
     )
     d_ring: DRing = section(
         "The height of the D-ring above the surface in each posture.", {"standing": "5.0 ft", "kneeling": "3.0 ft"}
@@ -168,12 +160,6 @@ class Limits(Node):
         "What must be in place before anyone starts to climb, each in a few words.",
         ["Both rescuers of the shift are on the board"],
         default=(),
-    )
-    lower: LowerLimit = section(
-        "The lower limit: body and clothes, without tools.", {"value": "130 lb"}, need="A", papers=(1, 2, 4, 5, 8)
-    )
-    upper: UpperLimit = section(
-        "The upper limit: with clothing, harness and tools.", {"value": "310 lb"}, need="A", papers=(1, 2, 4, 5, 8)
     )
     stature: Stature = section(
         "Heights of the back ring over the crew.", {"shortest": "3.9 ft", "tallest": "5.2 ft"}, need="B", papers=(2,)

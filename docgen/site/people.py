@@ -170,7 +170,7 @@ class Shift(Node):
     hours: Name | None = says("Start and end of the shift on the 24-hour clock, in quotation marks.", "22:00-06:00")
     climbing: bool = says("True when people may climb on this shift; when left out, they may.", True, default=True)
     night: bool = says("True when the shift or a part of it lies in the dark.", True, default=False)
-    users: int | None = says(
+    climbers_at_once: int | None = says(
         "How many people may be up at the same time on this shift, in all bays; the supervisor knows.", 2, minimum=0
     )
     min_persons: int | None = says("The smallest number of people on site during this shift, from the roster.", 4, minimum=1)

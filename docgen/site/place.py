@@ -6,7 +6,7 @@ from datetime import date
 from typing import Literal
 
 from docgen import units
-from docgen.site.declare import Jurisdiction, Key, Language, Name, Node, Phone, Text, record, says, section
+from docgen.site.declare import FileKey, Jurisdiction, Key, Language, Name, Node, Phone, Text, record, says, section
 
 __all__ = [
     "Consultation",
@@ -127,14 +127,12 @@ class EmployerRole(Node):
 class Place(Node):
     """The site: its name, where it is, and whose law applies."""
 
-    id: str = says(
-        "A short name for the site in lowercase letters, digits and hyphens; it names the folder that the documents go into.",
+    id: FileKey = says(
+        "A short name for the site in letters, digits and hyphens; it names the folder that the documents go into.",
         "pine-hollow",
         "yard-7",
         default="",
         required=True,
-        max_length=40,
-        pattern="^[a-z0-9][a-z0-9-]*$",
     )
     name: Name = says(
         "The name of the site as people know it; it heads every document.", "Pine Hollow Yard", default="", required=True
@@ -214,7 +212,12 @@ class Retention(Node):
     """How long each kind of record is kept, and on whose word."""
 
     record: Name = says("One kind of record.", "Training records", default="", required=True)
-    keep: units.Interval | None = says("How long it is kept.", "5 years", read_off="Counsel or the law of the place")
+    keep: Text | None = says(
+        "How long it is kept: a span, or until which event.",
+        "5 years",
+        "life of the installation and ten years after",
+        read_off="Counsel or the law of the place",
+    )
     basis: Text | None = says("What that time rests on.", "Advice of counsel of 2026-02-03")
 
 
@@ -259,9 +262,6 @@ class DocumentControl(Node):
         "Where the paper copies lie, so that a worker can read them during the shift.",
         "Shift office, and the document box at the ladder of each bay",
     )
-    retention: Text | None = says(
-        "How long issued versions and records are kept, as counsel sets it.", "Life of the installation and ten years after"
-    )
     policy: Policy = section(
         "What the management says it wants of fall protection, in its own words.",
         {"statement": "Nobody climbs here without being attached", "by": "wash-manager", "on": "2026-01-05"},
@@ -280,7 +280,7 @@ class DocumentControl(Node):
         need="r",
         papers=("digest",),
     )
-    retentions: tuple[Retention, ...] = says(
+    retention: tuple[Retention, ...] = says(
         "How long each kind of record is kept, and on whose word.",
         [{"record": "Training records", "keep": "5 years", "basis": "Advice of counsel of 2026-02-03"}],
         default=(),

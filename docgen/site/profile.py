@@ -50,7 +50,7 @@ class Site(Node):
     )
     bays: tuple[Bay, ...] = says(
         "The bays in which people climb on vehicles, from the survey.",
-        [{"id": "B1", "name": "Truck bay", "datum": "top of the slab at the bay drain"}],
+        [{"id": "B1", "name": "Truck bay", "heights_from": "top of the slab at the bay drain"}],
         default=(),
     )
     vehicles: tuple[Vehicle, ...] = says(
@@ -100,7 +100,7 @@ class Site(Node):
         {"location_words": "Pine Hollow Yard, 18 Quarry Lane, north gate"},
     )
     limits: Limits = section(
-        "The limits of use that the site and its qualified person set.", {"user": {"max": "310 lb"}, "margin": "3 ft"}
+        "The limits of use that the site and its qualified person set.", {"upper": {"value": "310 lb"}, "margin": "3 ft"}
     )
     site_rules: tuple[SiteRule, ...] = says(
         "Rules of the site that go further than the law.",

@@ -1,4 +1,8 @@
-"""The JSON Schemas of profile and log, made from the declarations of their records."""
+"""The JSON Schemas of profile and log, made from the declarations of their records.
+
+`profile_schema` is what the checker holds a profile against once the values that are not known are taken out. The written file is for editors
+too: there each field that may be left out may also be said to be not known.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +12,13 @@ from typing import Any
 
 from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
-from docgen.site.forms import FORMS
+from docgen.site.forms import FORMS, UNKNOWN
 from docgen.site.log import KINDS
 from docgen.site.profile import Site
 
-__all__ = ["entry_schema", "log_schema", "profile_schema", "written_schemas"]
+__all__ = ["PROFILE", "entry_schema", "log_schema", "profile_schema", "written_schemas"]
 
+PROFILE = 2  # the number of the format
 TITLE = "Site profile"
 ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
 COMMENT = (
@@ -21,6 +26,11 @@ COMMENT = (
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )
+ABOUT_IT = ("description", "examples", "need", "read_off", "papers", "administrative")
+ACCEPTED = {
+    ("Bay", "marked_area"), ("Bay", "phone"), ("Bay", "red_stop"), ("Bay", "release"), ("Bay", "watcher"), ("DocumentControl", "retention"),
+    ("Limits", "lower"), ("Limits", "upper"), ("VehicleControl", "steps"),
+}  # fmt: skip
 TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
 RULES = {
     "minimum": "minimum",
@@ -34,13 +44,35 @@ RULES = {
 def profile_schema() -> dict[str, Any]:
     """JSON Schema 2020-12 of a whole profile."""
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": TITLE, "description": ABOUT, "$comment": COMMENT}
-    return head | _record(Site) | {"$defs": FORMS}
+    node = _record(Site)
+    number = {"description": "The number of this format; it stands first in the file.", "examples": [PROFILE], "const": PROFILE}
+    node["properties"] = {"profile": number, **node["properties"]}
+    node["required"] = ["profile", *node["required"]]
+    return head | node | {"$defs": FORMS}
+
+
+def _with_unknown(node: dict[str, Any]) -> dict[str, Any]:
+    """A schema in which each field that may be left out, and each entry of a list, may also be said to be not known."""
+    node = dict(node)
+    if "properties" in node:
+        required = node.get("required", ())
+        inner = {key: _with_unknown(each) for key, each in node["properties"].items()}
+        node["properties"] = {key: each if key in required else _or_unknown(each) for key, each in inner.items()}
+    if "items" in node:
+        node["items"] = _or_unknown(_with_unknown(node["items"]))
+    return node
+
+
+def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
+    words = {key: node[key] for key in node if key in ABOUT_IT}
+    rule = {key: node[key] for key in node if key not in ABOUT_IT}
+    return words | {"anyOf": [rule, {"$ref": "#/$defs/unknown"}]}
 
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
     # a field that names papers is refused until some paper prints it: what is written must not be dropped in silence
-    own = [s for s in slots_of(cls) if s.name in said and not said[s.name].papers]
+    own = [s for s in slots_of(cls) if s.name in said and (not said[s.name].papers or (cls.__name__, s.name) in ACCEPTED)]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
@@ -138,7 +170,9 @@ def log_schema() -> dict[str, Any]:
 
 def written_schemas() -> dict[str, str]:
     """File name in the schemas folder -> text."""
+    profile = _with_unknown(profile_schema())
+    profile["$defs"] = {name: _with_unknown(form) for name, form in FORMS.items()} | {"unknown": UNKNOWN}
     return {
         f"{name}.schema.json": json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
-        for name, schema in (("site_profile", profile_schema()), ("site_log", log_schema()))
+        for name, schema in (("site_profile", profile), ("site_log", log_schema()))
     }

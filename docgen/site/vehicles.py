@@ -6,6 +6,7 @@ from datetime import date
 from typing import ClassVar, Literal
 
 from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
+from docgen.site.obstacle import Obstacle
 
 __all__ = [
     "Alternatives",
@@ -115,37 +116,8 @@ class Side(Node):
 
 
 @record
-class Protrusion(Node):
-    """Something that stands out from a vehicle; distances are from its centreline, heights over the datum of the bay."""
-
-    id: Key = says(
-        "A short name without spaces for the thing, used in findings and drawings; the site chooses it.",
-        "column-1",
-        "ladder-stub",
-        default="",
-        required=True,
-    )
-    what: Name = says(
-        "What the thing is, in the words used on site.",
-        "Canopy column",
-        "Loading arm in its parked place",
-        "Ladder stub",
-        default="",
-        required=True,
-    )
-    side: SideName | None = says(
-        "The side of the vehicle on which it lies, seen looking toward the front of the vehicle.", "left", "rear"
-    )
-    from_: Length | None = says(
-        "Distance across from the vehicle centreline to its near face, measured on site with a tape.",
-        "7.5 ft",
-        {"value": "2.3 m", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.05 m"},
-    )
-    to: Length | None = says(
-        "Distance across from the vehicle centreline to its far face, measured on site with a tape.", "8.5 ft", "2.6 m"
-    )
-    bottom: Length | None = says("Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m")
-    top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
+class Protrusion(Obstacle):
+    """Something that stands out from a vehicle."""
 
 
 @record
@@ -317,7 +289,7 @@ class Task(Node):
         default=(),
         unique=True,
     )
-    reach: Length | None = says(
+    reach_from_centreline: Length | None = says(
         "How far from the vehicle centreline the attachment point of the harness gets while people work, as watched and measured on site.",
         "2.0 ft",
         "0.6 m",

@@ -143,7 +143,7 @@ def facts_of(site: Site) -> Mapping[str, Fact]:
     limits, weather, rescue = site.limits, site.limits.weather, site.rescue
     tie_off = tuple(r.height for r in site.site_rules if r.subject == "tie-off")
     rows = {
-        "user-limit": ("limits.user.max", (limits.user.max, limits.user.min)),
+        "user-limit": ("limits.upper.value", (limits.upper.value, limits.lower.value)),
         "tie-off": (next((f"{r.path}.height" for r in site.site_rules if r.subject == "tie-off"), ""), tie_off),
         "wind": ("limits.weather.wind", (weather.wind,)),
         "gust": ("limits.weather.gust", (weather.gust,)),

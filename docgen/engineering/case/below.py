@@ -7,6 +7,7 @@ from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage
 from docgen.frozen import frozen
+from docgen.limits import at_least, under
 from docgen.site import Bay, Obstruction, Protrusion, Side, Vehicle
 
 __all__ = ["Below", "below", "things"]
@@ -41,9 +42,9 @@ def below(
     for thing in things(bay, vehicle):
         if thing.side not in (None, side.side) or thing.top is None:
             continue
-        if deck.value is not None and thing.top.si >= deck.value.elevation:
+        if deck.value is not None and at_least(thing.top.si, deck.value.elevation):
             continue
-        if thing.from_ is None or zone is None or thing.from_.si - thing.from_.tolerance < zone:
+        if thing.from_ is None or zone is None or under(thing.from_.si - thing.from_.tolerance, zone):
             candidates.append((thing.top, thing.what))
     top, what = max(candidates, key=lambda c: c[0].si)
     highest = max(c[0].si + c[0].tolerance for c in candidates)

@@ -10,6 +10,7 @@ from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.frozen import frozen
+from docgen.limits import over, under
 from docgen.site import Bay, Obstruction, Protrusion, Vehicle
 
 __all__ = ["Hanging", "hanging", "in_swing", "line_needed"]
@@ -81,14 +82,14 @@ def in_swing(bay: Bay, vehicle: Vehicle, below: Stage[Below], hang: Stage[Hangin
         if below.value is not None and below.value.path.startswith(f"{thing.path}."):
             continue
         near, far = _across(thing)
-        if near is not None and near > offset + half:
+        if near is not None and over(near, offset + half):
             continue
         outer = offset if far is None else min(far + half, offset)
         inner = min(max((near or 0.0) - half, 0.0), outer)
         lowest, highest = swing.arc_heights(anchor_height=line_exit, line_at_lock=line, extra=extra, near=inner, far=outer)
         bottom = thing.bottom.si - thing.bottom.tolerance if thing.bottom is not None else float("-inf")
         top = thing.top.si + thing.top.tolerance if thing.top is not None else float("inf")
-        if bottom < highest + head and top > lowest - below_ring:
+        if under(bottom, highest + head) and over(top, lowest - below_ring):
             found.append(thing.path)
     return tuple(found)
 

@@ -58,11 +58,11 @@ class Heights:
 
 def line_exit(rail: BayRail, notes: Notes) -> Stage[LineExit]:
     """Underside of the rail less the hang of trolley and device."""
-    underside, hang = notes.measured(rail.underside), notes.measured(rail.hang)
+    underside, hang = notes.measured(rail.underside), notes.measured(rail.line_exit_below_rail)
     if underside is None or hang is None:
-        paths = ((underside, f"{rail.path}.underside"), (hang, f"{rail.path}.hang"))
+        paths = ((underside, f"{rail.path}.underside"), (hang, f"{rail.path}.line_exit_below_rail"))
         return Stage(None, tuple(path for value, path in paths if value is None))
-    return Stage(LineExit(elevation=underside - hang, slack=tolerance(rail.underside, rail.hang)))
+    return Stage(LineExit(elevation=underside - hang, slack=tolerance(rail.underside, rail.line_exit_below_rail)))
 
 
 def deck(vehicle: Vehicle, notes: Notes) -> Stage[Deck]:

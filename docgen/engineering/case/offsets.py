@@ -47,10 +47,10 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
     reach = notes.measured(widest)
     rail_offset = notes.measured(bay.rail.offset)
     parking = notes.measured(bay.parking.lateral)
-    lag = notes.usual(bay.rail.lag, "trolley_lag")
+    lag = notes.usual(bay.rail.trolley_lag, "trolley_lag")
     past = notes.measured(task.past_end_stop)
     paths = (
-        (reach, f"{task.path}.reach"),
+        (reach, f"{task.path}.reach_from_centreline"),
         (rail_offset, f"{bay.rail.path}.offset"),
         (parking, f"{bay.path}.parking.lateral"),
     )
@@ -70,7 +70,9 @@ def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offse
         return Stage(None, given.missing)
     across = notes.sheet.run(swing.across_offset, rail_offset=abs(given.rail_offset), reach=given.reach, parking=given.parking)
     slack = given.slack + tolerance(bay.parking.lateral)
-    worst = notes.corner.run(swing.offset, across=across + slack, along=given.along + tolerance(bay.rail.lag, task.past_end_stop))
+    worst = notes.corner.run(
+        swing.offset, across=across + slack, along=given.along + tolerance(bay.rail.trolley_lag, task.past_end_stop)
+    )
     offset = notes.sheet.run(swing.offset, across=across, along=given.along)
     return Stage(
         Offsets(
@@ -88,5 +90,5 @@ def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offse
 def _reach(vehicle: Vehicle, task: Task) -> Quantity | None:
     """The task's own reach, and never less than any edge that nothing physical stops a person from getting to."""
     edges = [s.edge for s in vehicle.sides if s.stopped_by is None and s.side not in ALONG]
-    wanted = [q for q in (task.reach, *edges) if q is not None]
+    wanted = [q for q in (task.reach_from_centreline, *edges) if q is not None]
     return max(wanted, key=lambda q: q.si, default=None)

@@ -26,8 +26,8 @@ class Stage(NamedTuple, Generic[T_co]):
 def lacking(*before: Stage[object]) -> Stage[Never]:
     """A stage that cannot be computed because one or more of those it rests on were not: their reasons are its own.
 
-    >>> lacking(Stage(1.0), Stage(None, ("bays[B].rail.hang",))).missing
-    ('bays[B].rail.hang',)
+    >>> lacking(Stage(1.0), Stage(None, ("bays[B].rail.line_exit_below_rail",))).missing
+    ('bays[B].rail.line_exit_below_rail',)
     """
     missing = tuple(dict.fromkeys(path for stage in before for path in stage.missing))
     return Stage(None, missing, next((stage.barred for stage in before if stage.barred is not None), None))
