@@ -200,7 +200,7 @@ def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
 
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
-    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "events", "accepted"}
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "accepted"}
 
 
 @pytest.mark.parametrize("site", FULL)

@@ -17,7 +17,7 @@ ORDER = (
     ("shapes",),
     ("read", "data"),
     ("check", "calc", "site", "private", "unknown"),
-    ("trade", "text", "codes", "logbook"),
+    ("trade", "text", "codes", "logbook", "happened"),
     ("engineering",),
     ("records",),
     ("findings",),
