@@ -14,10 +14,13 @@ from support import SITES
 from docgen.control import issue as control
 from docgen.control.approve import Request
 from docgen.control.approve import approve as record
+from docgen.logbook import appended
 from docgen.pipeline import check_site, compared_site
+from docgen.read import read_profile
 from docgen.records import Issued
 from docgen.report import as_json
 from docgen.revisions import approve_site, issue_site
+from docgen.site.log import mark_of
 from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
@@ -74,6 +77,13 @@ def prepare(
     chosen = control.choose(checked, bodies, wanted)
     made = control.draft(checked, bodies, chosen, types, FIRST, None, by, checked.records, "en")
     return made, control.contents_of(made, checked, bodies, types, as_json(checked).encode("utf-8"))
+
+
+def happened(site: Path, **entry: object) -> str:
+    """One more entry in the log of a site; gives back its mark."""
+    log = site / "log.yaml"
+    log.write_text(appended(log.read_text(encoding="utf-8") if log.is_file() else "", entry), encoding="utf-8")
+    return mark_of(read_profile(log).data["entries"][-1])
 
 
 def swap(site: Path, *pairs: tuple[str, str]) -> None:

@@ -225,7 +225,16 @@ def test_the_last_drill_of_each_stands_against_the_plan(drills, told):
     site = build(read_text(RESCUE))
     rows = all_rescues(site, all_cases(site, "us"))
     entries = [
-        {"kind": "drill", "on": f"2026-01-0{1 + n}", "by": "X", "method": "M", "shift": s, "vehicle": v, "contact": "3 min", "ground": f"{g} min"}
+        {
+            "kind": "drill",
+            "on": f"2026-01-0{1 + n}",
+            "by": "X",
+            "method": "M",
+            "shift": s,
+            "vehicle": v,
+            "contact": "3 min",
+            "ground": f"{g} min",
+        }
         for n, (v, s, g) in enumerate(drills)
     ]
     happened = Happened(site, build_log(Source("log.yaml", "", {"log": 1, "entries": entries}, {}, ())), date(2026, 2, 1))
