@@ -101,5 +101,10 @@ DEVICE = (
     ("arrest_distance: {value: 30 in, how: label, by: competent-person, on: 2026-06-09}",
      "arrest_distance: {value: 36 in, how: label, by: competent-person, on: 2026-11-10}"),
     ("serial: D1-20417", "serial: D1-30001"),
-    ("result: pass, serial: D1-20417", "result: pass, serial: D1-30001"),
 )  # fmt: skip
+
+
+def exchange(site: Path) -> None:
+    """Exchange that device, and enter that the new one was inspected."""
+    swap(site, *DEVICE)
+    happened(site, kind="inspection", on=date(2026, 11, 10), by="J. Whitlow", part="D-1", result="pass", serial="D1-30001")

@@ -25,6 +25,7 @@ from control_site import (
     TYPES,
     approve,
     approve_all,
+    exchange,
     happened,
     issue,
     new_site,
@@ -161,7 +162,7 @@ def test_the_story_from_the_command_line(tmp_path, capsys):
     code, said = run("issue", name, "--on", "2026-11-01", "--types", "md,html,docx")
     assert (code, said.splitlines()[0]) == (0, "revision 1 of 2026-11-01: First issue")
     assert run("issue", name, "--on", "2026-11-01")[0] == 2  # nothing to issue
-    swap(site, *DEVICE)
+    exchange(site)
     code, said = run("changes", name, "--as-of", "2026-11-12", "--into", str(out), "--redline")
     assert code == 0
     assert (

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
-from control_site import DEVICE, LATER, refused, swap
+from control_site import LATER, exchange, refused, swap
 from lxml import etree
 from office import run_office
 from outside import docx_faults
@@ -313,9 +313,9 @@ def test_html_both_ways(name):
 def real(issued, tmp_path_factory):
     """The three documents of the demo before and after a device was exchanged and a contractor class renamed."""
     site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("redline") / "site"))
+    exchange(site)
     swap(
         site,
-        *DEVICE,
         ("name: Truck driver", "name: Truck crew"),
         ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [is escorted at all times]}\n", ""),
     )
