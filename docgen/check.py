@@ -37,8 +37,10 @@ class ValidatorError(Protocol):
     cause: Any
 
 
-FORMATS = (*KINDS, "interval", "date")
-_FORMAT_NAMES = {kind: KINDS[kind].name for kind in KINDS} | {"interval": "an interval", "date": "a date"}
+#: format -> kind of quantity; `time` means the time of a day in JSON Schema, so that a span of it has a name of its own
+_KIND_OF = {"timespan" if kind == "time" else kind: kind for kind in KINDS}
+FORMATS = (*_KIND_OF, "interval", "date")
+_FORMAT_NAMES = {name: KINDS[kind].name for name, kind in _KIND_OF.items()} | {"interval": "an interval", "date": "a date"}
 _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
 _MOST_NEAR = 500  # candidates looked through for the nearest name
 
@@ -80,7 +82,7 @@ def declared(source: Source, schema_name: str = "site_profile") -> Ids:
 def _read_format(name: str, text: str) -> object:
     if name == "date":
         return parse_date(text)
-    return parse_interval(text) if name == "interval" else parse(text, name)
+    return parse_interval(text) if name == "interval" else parse(text, _KIND_OF[name])
 
 
 _WORDS = {"$ref", "title", "description", "examples", "$comment", "refers_to", "id_of"}
@@ -658,8 +660,8 @@ def _type_of(value: object) -> str:
 
 
 def _example_of(format_name: str) -> str:
-    if format_name in KINDS:
-        return "write " + " or ".join(KINDS[format_name].examples)
+    if format_name in _KIND_OF:
+        return "write " + " or ".join(KINDS[_KIND_OF[format_name]].examples)
     return "write 12 months or 30 days" if format_name == "interval" else "write year-month-day, such as 2026-11-01"
 
 

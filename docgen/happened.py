@@ -190,9 +190,10 @@ class Happened:
         """The last check of a person against the limits."""
         return _last(f for f in self.of(Fit) if f.person == person)
 
-    def roles_of(self, name: str | None) -> tuple[Role, ...]:
-        """The roles that a person of that name holds, or that bear that title."""
-        return tuple(r for r in self.site.roles if name is not None and name in (r.holder, r.title))
+    def roles_of(self, entry: Entry | Inspected) -> tuple[Role, ...]:
+        """The roles that the writer of an entry held on its day, or whose title stands there instead of a name."""
+        day = entry.on or self.as_of
+        return tuple(r for r in self.site.roles if entry.by == r.title or ((h := r.on(day)) is not None and h.name == entry.by))
 
     # --- rescue ---------------------------------------------------------------------------------------------------------
 

@@ -46,7 +46,7 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         return Refused(profile.source, as_of, profile.problems)
     site = build(profile.source)
     try:
-        code = load(site.site.jurisdiction, site.site.sector, as_of, extra_roots)
+        code = load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "site.jurisdiction", error),))
     try:

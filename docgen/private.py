@@ -1,7 +1,9 @@
 """What people weigh, read from `private.yaml` beside the profile, and given away as yes or no only.
 
     people:
-      U-01: {weight: 190 lb, on: 2026-09-02}     # with clothing, harness and tools
+      U-01: {weight: 178 lb, with_tools: 190 lb, on: 2026-09-02}
+
+`weight` is the body with clothes, which the lower limit speaks of; `with_tools` is that with harness and tools, which the upper one speaks of.
 
 The file stays out of version control. Its figures are compared here and dropped: nothing that leaves this module holds a
 weight, a hash of one, or a count of people over or under a limit. What a reader of a small crew could work backwards from
@@ -26,7 +28,9 @@ __all__ = ["NONE", "Facts", "Guard", "guard_for", "leaks_in"]
 NAME = "private.yaml"
 HIDDEN = "this text gives a person's weight; it is not repeated here"
 HINT = "delete it; state only the posted limit"
-KEYS = ("weight", "on")
+FORM = 'write it as  U-01: {weight: "... lb", with_tools: "... lb", on: 2026-09-02}'
+FIGURES = ("weight", "with_tools")
+KEYS = (*FIGURES, "on")
 POUND = units.parse("1 lb", "mass").si
 LB, KG = r"(?:lbs?|lb\.|pounds?|#)", r"(?:kgs?|kilos?|kilograms?|kilogrammes?)"
 
@@ -52,7 +56,9 @@ class Guard:
 
     __slots__ = ("_people", "_screen", "_told", "problems")
 
-    def __init__(self, people: Mapping[str, float], problems: tuple[Problem, ...], screen: Callable[[str], bool]) -> None:
+    def __init__(
+        self, people: Mapping[str, tuple[float, float]], problems: tuple[Problem, ...], screen: Callable[[str], bool]
+    ) -> None:
         self._people = people
         self._screen = screen
         self._told: re.Pattern[str] | None = None
@@ -71,7 +77,7 @@ class Guard:
     def learn(self, data: Any) -> None:
         """Leave alone the figures that the profile itself states as limits and ratings: they tell nothing of a person."""
         public = set(_masses(data))
-        private = {v for v in self._people.values() if not any(abs(v - p) < 0.1 for p in public)}
+        private = {v for figures in self._people.values() for v in figures if not any(abs(v - p) < 0.1 for p in public)}
         self._told = _pattern(private) if private else None
 
     def withhold(self, source: Source, instead: Callable[[], str]) -> tuple[Source, tuple[Mark, ...]]:
@@ -108,7 +114,10 @@ class Guard:
             return NONE
         agrees = None
         if high is not None:
-            fits = {u: within(kg, high, at_limit) and (low is None or at_least(kg, low)) for u, kg in self._people.items()}
+            fits = {
+                user: within(full, high, at_limit) and (low is None or at_least(bare, low))
+                for user, (bare, full) in self._people.items()
+            }
             agrees = all(fits[u] for u, passed in passes.items() if passed and u in fits)
         return Facts(True, agrees, tuple(sorted(u for u in self._people if u not in passes)))
 
@@ -119,31 +128,35 @@ def guard_for(folder: Path, screen: Callable[[str], bool] = lambda _: False) -> 
     if not path.is_file():
         return Guard({}, (), screen)
     source = read_profile(path)
-    people: dict[str, float] = {}
-    problems = [
-        Problem(p.file, p.line, p.column, "", "this line cannot be read", 'write it as  U-01: {weight: "... lb", on: 2026-09-02}')
-        for p in source.problems
-    ]
+    people: dict[str, tuple[float, float]] = {}
+    problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", FORM) for p in source.problems]
     for where, message, hint in _mistakes(source.data, people) if not problems else ():
         mark = source.marks.get(where, Mark(1, 1, 1, 1))
         problems.append(Problem(source.file, mark.line, mark.column, "", message, hint))
     return Guard({} if problems else people, tuple(problems), screen)
 
 
-def _mistakes(data: Any, people: dict[str, float]) -> Iterator[tuple[str, str, str]]:
+def _mistakes(data: Any, people: dict[str, tuple[float, float]]) -> Iterator[tuple[str, str, str]]:
     """(path, what is wrong, what would be right); fills `people` with kg on the way."""
     if not isinstance(data, dict) or set(data) != {"people"} or not isinstance(data["people"], dict):
         yield "", "the private file holds one section, people, with a line for each user", "see the README"
         return
     for user, entry in data["people"].items():
         at = join("people", user)
-        if not isinstance(entry, dict) or not set(entry) <= set(KEYS) or "weight" not in entry:
-            yield at, "an entry has a weight and the day of it, and nothing else", "write weight and on"
+        if not isinstance(entry, dict) or not set(FIGURES) <= set(entry) <= set(KEYS):
+            yield at, "an entry has a weight, one with tools and the day of them, and nothing else", FORM
             continue
-        try:
-            people[user] = units.parse(entry["weight"], "mass").si
-        except (units.UnitProblem, TypeError, ValueError, AttributeError):
-            yield f"{at}.weight", "the weight cannot be read", "write a figure with lb or kg"
+        read = []
+        for key in FIGURES:
+            try:
+                read.append(units.parse(entry[key], "mass").si)
+            except (units.UnitProblem, TypeError, ValueError, AttributeError):
+                yield f"{at}.{key}", "the weight cannot be read", "write a figure with lb or kg"
+        if len(read) == len(FIGURES):
+            bare, full = read
+            people[user] = bare, full
+            if not at_least(full, bare):
+                yield f"{at}.with_tools", "with harness and tools it is less than without", "weigh both again"
         try:
             units.parse_date(entry["on"]) if "on" in entry else None
         except (units.UnitProblem, TypeError, ValueError, AttributeError):

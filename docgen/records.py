@@ -76,6 +76,7 @@ class Text:
     document: Annotated[str, Is("The document.", form="[a-z][a-z-]*")]
     language: Annotated[str, Is("Its language.", least=2)]
     digest: Annotated[str, Is("Digest of the whole text and what it rests on.", form=SHA256)]
+    headings: Annotated[str, Is("Digest of its headings alone.", form=SHA256)]
     clauses: Annotated[tuple[Clause, ...], Is("Its clauses, in order.")]
 
 

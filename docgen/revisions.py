@@ -117,7 +117,7 @@ def papers_of(
         contents.update({f"{paper.name}.{t}": WRITERS[t](paper).data for t in types if t in ("docx", "pdf")})
     if redline:
         today = _documents(checked, changes, types) if new.revision is None else None
-        contents.update(redlines(changes, today, by or _preparer(site), language))
+        contents.update(redlines(changes, today, by or _preparer(site, checked.as_of), language))
     return contents
 
 
@@ -132,9 +132,12 @@ def _documents(checked: Assessed, changes: Changes, types: tuple[str, ...]) -> d
     return {(d.name, b.language): d for d, b in made}
 
 
-def _preparer(site: Site) -> str:
+def _preparer(site: Site, day: date) -> str:
     role = site.role(site.document.prepared_by)
-    return (role.holder or role.title) if role else site.site.name
+    if role is None:
+        return site.site.name
+    holder = role.on(day)
+    return holder.name if holder else role.title
 
 
 def register_papers(checked: Assessed, types: tuple[str, ...], language: str) -> dict[str, bytes]:

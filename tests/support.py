@@ -129,7 +129,8 @@ def with_changes(
     """A site with profile values changed, or with another log, assessed again on a day under the law of its place, or another one."""
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
-    law = code or load(site.site.jurisdiction, site.site.sector, as_of)
+    day = site.document.effective or as_of
+    law = code or load(site.site.jurisdiction, site.site.sector, day)
     return judge(source, site, law, as_of, checked.log if log is None else log)
 
 

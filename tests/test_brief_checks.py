@@ -68,9 +68,9 @@ def unexplained(rows: tuple[dict, ...]) -> list[str]:
 
 def test_bare_number_is_a_problem():
     """What the table says of a bare figure holds: a problem with its line and the right way to write it."""
-    text = "site: {id: a, name: A, jurisdiction: US}\nbays:\n  - {id: B, name: B, rail: {underside: 25}}\n"
+    text = "profile: 2\nsite: {id: a, name: A, jurisdiction: US}\ndocument: {effective: 2026-11-01}\nbays:\n  - {id: B, name: B, rail: {underside: 25}}\n"
     (problem,) = check(read_text(text))
-    assert problem.line == 3
+    assert problem.line == 5
     assert "has no unit" in problem.message
 
 

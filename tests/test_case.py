@@ -37,6 +37,7 @@ FOOT = 0.3048
 # A scenario made for this test: kneeling work, tolerances everywhere, a fender in the way and a rule of the site.
 PROFILE = """
 site: {id: t, name: T, jurisdiction: US-KS}
+document: {effective: 2026-11-01}
 bays:
   - id: B
     name: Bay

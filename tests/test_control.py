@@ -39,7 +39,9 @@ from support import ROOT, changed, demo
 from docgen.check import check
 from docgen.cli import main
 from docgen.compose import compose_all
-from docgen.compose.standing import in_scope
+from docgen.compose.standing import in_scope, standing
+from docgen.control.approve import Request
+from docgen.control.approve import approve as record
 from docgen.control.digests import verify
 from docgen.control.kinds import table
 from docgen.control.say import shown
@@ -346,16 +348,21 @@ def test_digest_on_the_signed_page(issued, site):
 
 
 WRONG = [
-    ({"role": "janitor"}, Refusal, "the profile knows no role 'janitor'"),
+    ({"role": "janitor"}, Refusal, "the profile knows no part 'janitor'"),
     ({"document": "novel"}, Refusal, "no document 'novel'"),
     ({"document": "index"}, Refusal, "no document 'index'"),
     ({"scope": ("weather.B9",)}, Refusal, "is no clause or section"),
     ({"by": "  "}, Refusal, "the name of the person who approved is missing"),
-    ({"by": "N. Obody"}, RecordError, "is not the qualified-person of the profile"),
+    ({"role": "terminal-manager"}, Refusal, "the profile knows no part 'terminal-manager'"),
+    (
+        {"by": "N. Obody"},
+        RecordError,
+        "the profile does not name N. Obody for the part qualified-person on 2026-11-01; it names: T. Maran",
+    ),
     ({"licence": "XX-1"}, RecordError, "the profile gives T. Maran the licence"),
     ({"jurisdiction": "US-KS"}, RecordError, "licensed in US-KS and the site lies in US-NE"),
     ({"expires": date(2026, 10, 31)}, RecordError, "ended on 2026-10-31"),
-    ({"role": "engineer"}, Refusal, "knows no role 'engineer'"),
+    ({"role": "engineer"}, Refusal, "knows no part 'engineer'"),
     ({"digest": "zz"}, Refusal, "at least 8 of the digits printed"),
     ({"evidence": Path("nowhere.pdf")}, Refusal, "cannot be read"),
     ({"evidence": Path("nowhere.exe")}, Refusal, "scan or photo"),
@@ -370,6 +377,145 @@ def test_what_an_approval_refuses(given, kind, message, tmp_path):
     with refused(kind, match=re.escape(message)):
         approve(site, FIRST, **(right | given))
     assert not list(site.glob("approvals/*.json"))
+
+
+def test_another_one_than_the_licensed_reviewer_is_refused(tmp_path):
+    """Whoever holds the role but is not the reviewer whose licence the profile gives is refused, with that reviewer's name."""
+    site = new_site(tmp_path)
+    swap(site, ("part: qualified-person, name: T. Maran", "part: qualified-person, name: I. Vance"))
+    with refused(RecordError, match="T. Maran is not the qualified-person of the profile .*I. Vance"):
+        approve(site, FIRST, document="fall-protection-plan", role="qualified-person", by="T. Maran")
+
+
+NEXT = (
+    "holders: [{name: D. Sorensen, from: 2025-01-06, accepted_on: 2025-01-06}], phone: 555-0143",
+    "holders: [{name: D. Sorensen, from: 2025-01-06, to: 2026-11-11, accepted_on: 2025-01-06}, "
+    "{name: K. Aas, from: 2026-11-12, accepted_on: 2026-11-12}], phone: 555-0143",
+)
+
+
+def test_who_holds_a_part_on_the_day_may_approve(tmp_path):
+    """An approval is taken from the one whom the profile names for the part on that day, and from nobody before or after."""
+    site = new_site(tmp_path)
+    swap(site, NEXT)
+    given = {"document": "rescue-procedure", "role": "rescue-lead"}
+    assert approve(site, date(2026, 11, 11), by="D. Sorensen", **given).approval.by == "D. Sorensen"
+    with refused(RecordError, match="does not name D. Sorensen for the part rescue-lead on 2026-11-12; it names: K. Aas"):
+        approve(site, LATER, by="D. Sorensen", **given)
+    with refused(RecordError, match="does not name K. Aas .* on 2026-11-11"):
+        approve(site, date(2026, 11, 11), by="K. Aas", **given)
+    assert approve(site, LATER, by="K. Aas", **given).approval.by == "K. Aas"
+    swap(site, ("part: [rescue-lead], holders", "part: [other], holders"))
+    with refused(RecordError, match="names nobody for the part rescue-lead on 2026-11-12, so K. Aas cannot approve"):
+        approve(site, LATER, by="K. Aas", **given)
+
+
+# people in time, and what is administrative
+
+
+def lapsed(site: Path, day: date) -> set[tuple[str, str]]:
+    """(document, part) of the approvals that do not stand."""
+    checked, bodies = compared_site(check_site(site, day))
+    return {(a.document, a.role) for a in checked.records.approvals if not standing(a, bodies[a.document]).stands}
+
+
+def test_a_later_holder_changes_no_text(site):
+    """Whoever takes a role on after the day of the papers is in no body and in no sentence about a past act; nothing lapses."""
+    before = compared_site(check_site(site, LATER))[1]
+    swap(site, NEXT)
+    swap(
+        site,
+        ("name: J. Whitlow, from: 2025-01-06, accepted_on", "name: J. Whitlow, from: 2025-01-06, to: 2026-11-02, accepted_on"),
+    )
+    after = compared_site(check_site(site, LATER))[1]
+    assert {d: {lang: b.digest for lang, b in v.items()} for d, v in before.items()} == {
+        d: {lang: b.digest for lang, b in v.items()} for d, v in after.items()
+    }
+    assert lapsed(site, LATER) == set()
+    found = {f.path for f in check_site(site, LATER).assessed.findings if f.name == "holder-later"}
+    assert found == {"roles[rescue-lead].holders", "roles[competent-person].holders"}
+
+
+def test_another_day_that_selects_the_same_lapses_nothing(site):
+    """The day of the papers is in no digest and no input: only the holders and the law that it selects are."""
+    swap(site, ("effective: 2026-11-01", "effective: 2026-10-20"))
+    assert lapsed(site, LATER) == set()
+    swap(site, NEXT)
+    assert lapsed(site, LATER) == set()
+    swap(site, ("effective: 2026-10-20", "effective: 2026-11-12"))  # now the new rescue lead is selected
+    assert ("rescue-procedure", "rescue-lead") in lapsed(site, LATER)
+
+
+def test_a_past_act_keeps_its_name(tmp_path):
+    """What a role did is printed with the name of that day, whoever holds it on the day of the papers."""
+    site = new_site(tmp_path)
+    swap(
+        site, ("effective: 2026-11-01", "effective: 2026-11-12"),
+        ("holders: [{name: R. Oduya, from: 2025-01-06}]", "holders: [{name: R. Oduya, from: 2025-01-06, to: 2026-10-31}, {name: K. Aas, from: 2026-11-01}]"),
+    )  # fmt: skip
+    plan = compared_site(check_site(site, LATER))[1]["fall-protection-plan"]["en"]
+    texts = {c.id: c.text for c in plan.clauses}
+    assert "stated by the Terminal manager (R. Oduya) on 2026-01-12" in texts["fall-protection-plan.policy"]
+    assert "K. Aas" in texts["fall-protection-plan.roles"]
+    assert "R. Oduya" not in texts["fall-protection-plan.roles"]
+    swap(site, ("{name: R. Oduya, from: 2025-01-06,", "{name: R. Oduya, from: 2026-01-13,"))
+    checked = check_site(site, LATER)
+    plan = compared_site(checked)[1]["fall-protection-plan"]["en"]
+    texts = {c.id: c.text for c in plan.clauses}
+    assert "stated by the Terminal manager on 2026-01-12" in texts["fall-protection-plan.policy"]
+    assert "past-act-unnamed" in {f.name for f in checked.assessed.findings}
+
+
+def followed(name: str, signed: str = "") -> tuple[str, str]:
+    """The change of the profile by which K. Aas follows somebody on 2026-10-01; what was done before keeps its name."""
+    new = ", accepted_on: 2026-10-01" if signed else ""
+    old = f"name: {name}, from: 2025-01-06{signed}}}]"
+    return old, f"name: {name}, from: 2025-01-06, to: 2026-09-30{signed}}}, {{name: K. Aas, from: 2026-10-01{new}}}]"
+
+
+AUTHORITY_ALONE = {
+    "issuing authority": followed("R. Oduya"),
+    "safety manager": followed("L. Brandt"),
+    "place of the copies": ("kept_at: ", "kept_at: Mess room and "),
+}
+OTHERS_TOO = {
+    "competent person": (followed("J. Whitlow", ", accepted_on: 2026-01-12"), ("fall-protection-plan", "qualified-person")),
+    "rescue lead": (followed("D. Sorensen", ", accepted_on: 2025-01-06"), ("rescue-procedure", "rescue-lead")),
+}
+
+
+@pytest.fixture(scope="module")
+def read_whole(tmp_path_factory):
+    """The full demo with approvals of whole texts by every part, the qualified person's and the rescue lead's too."""
+    site = new_site(tmp_path_factory.mktemp("whole"))
+    checked, bodies = compared_site(check_site(site, FIRST))
+    for document, role, by, _ in SIGNERS:
+        record(Request(document, role, by, FIRST, ("document",)), checked, bodies, site, "en")
+    return site
+
+
+@pytest.mark.parametrize("change", AUTHORITY_ALONE.values(), ids=AUTHORITY_ALONE)
+def test_an_administrative_change_lapses_the_issuing_authority_alone(change, read_whole, tmp_path):
+    """Names of posts and places of copies: counsel, the qualified person and the rescue lead need not read again."""
+    site = Path(shutil.copytree(read_whole, tmp_path / "site"))
+    swap(site, change)
+    found = lapsed(site, FIRST)
+    assert {role for _, role in found} == {"issuing-authority"}
+
+
+@pytest.mark.parametrize(("change", "other"), OTHERS_TOO.values(), ids=OTHERS_TOO)
+def test_who_answers_for_the_work_is_not_administrative(change, other, read_whole, tmp_path):
+    """Another qualified person, competent person, rescue lead or trainer lapses every approval of a clause that names the role."""
+    site = Path(shutil.copytree(read_whole, tmp_path / "site"))
+    swap(site, change)
+    assert other in lapsed(site, FIRST)
+
+
+def test_an_administrative_change_excuses_no_other(read_whole, tmp_path):
+    """A clause in which a name of a post and something else changed lapses for everyone."""
+    site = Path(shutil.copytree(read_whole, tmp_path / "site"))
+    swap(site, followed("L. Brandt"), ("Keeps figures and records; compares", "Keeps records; compares"))
+    assert ("fall-protection-plan", "qualified-person") in lapsed(site, FIRST)
 
 
 def test_a_licence_is_valid_on_its_last_day(tmp_path):

@@ -143,7 +143,7 @@ def test_the_notice_promises_nothing(documents, harrow):
         assert part.serial is None or part.serial not in text
     assert not re.search(r"\d\s*min\b", text)
     for role in harrow.site.roles:
-        assert role.holder is None or role.holder not in text
+        assert role.held_by is None or role.held_by not in text
     for person in (*harrow.site.people.users, *harrow.site.people.rescuers):
         assert person.id not in text
 

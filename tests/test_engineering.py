@@ -21,6 +21,7 @@ G = 9.80665
 # 5.0 ft; offset 4.0 ft; stretch 1.0 ft and margin 2.0 ft. Three vehicles of 11.5, 5.0 and 15.5 ft.
 PROFILE = """
 site: {id: t, name: T, jurisdiction: US-KS}
+document: {effective: 2026-11-01}
 bays:
   - id: B
     name: Bay

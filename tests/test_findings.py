@@ -65,7 +65,7 @@ class Law:
 def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
-    code = load(site.site.jurisdiction, site.site.sector, day)
+    code = load(site.site.jurisdiction, site.site.sector, site.document.effective or day)
     code = BindingRules(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)

@@ -60,7 +60,7 @@ def site_with(folder: Path, weights: dict[str, str], demo: str = "harrow-ridge",
         files[name] = files[name].replace(old, new, 1)
     for name, text in files.items():
         (target / name).write_text(text, encoding="utf-8")
-    lines = [f"  {user}: {{weight: {weight}, on: 2026-09-02}}" for user, weight in weights.items()]
+    lines = [f"  {user}: {{weight: {weight}, with_tools: {weight}, on: 2026-09-02}}" for user, weight in weights.items()]
     (target / "private.yaml").write_text("people:\n" + "\n".join(lines) + "\n", encoding="utf-8")
     return target
 
@@ -228,8 +228,11 @@ def test_one_answer_for_the_whole_site(tmp_path):
 
 
 BAD = [
-    "people: [U-01]\n", "weights:\n  U-01: 200 lb\n", "people:\n  U-01: {weight: 231.7}\n", "people:\n  U-01: {weight: 231.7 lb, height: 6 ft}\n",
-    "people:\n  U-01: {weight: 231.7 lbf}\n", "people:\n  U-01: {weight: 231.7 lb, on: yesterday}\n", "people:\n  U-01: {weight: 231.7 lb\n",
+    "people: [U-01]\n", "weights:\n  U-01: 200 lb\n", "people:\n  U-01: {weight: 231.7, with_tools: 240 lb}\n",
+    "people:\n  U-01: {weight: 231.7 lb, with_tools: 240 lb, height: 6 ft}\n", "people:\n  U-01: {weight: 231.7 lb}\n",
+    "people:\n  U-01: {weight: 240 lb, with_tools: 231.7 lb}\n",
+    "people:\n  U-01: {weight: 231.7 lbf, with_tools: 240 lb}\n",
+    "people:\n  U-01: {weight: 231.7 lb, with_tools: 240 lb, on: yesterday}\n", "people:\n  U-01: {weight: 231.7 lb\n",
     "people:\n  U-01: {weight: 231.7 lb}\n  U-01: {weight: 231.7 lb}\n",
 ]  # fmt: skip
 
@@ -250,12 +253,13 @@ def test_schema_of_the_private_file():
     schema = json.loads(schema_text("private"))
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
-    assert validator.is_valid({"people": {"U-01": {"weight": "190 lb", "on": "2026-09-02"}}})
+    assert validator.is_valid({"people": {"U-01": {"weight": "178 lb", "with_tools": "190 lb", "on": "2026-09-02"}}})
     for wrong in (
         {},
         {"people": {"U-01": {}}},
-        {"people": {"U-01": {"weight": 190}}},
-        {"people": {"U-01": {"weight": "190 lb", "name": "x"}}},
+        {"people": {"U-01": {"weight": "178 lb"}}},
+        {"people": {"U-01": {"weight": 178, "with_tools": "190 lb"}}},
+        {"people": {"U-01": {"weight": "178 lb", "with_tools": "190 lb", "name": "x"}}},
     ):
         assert not validator.is_valid(wrong)
 

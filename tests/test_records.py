@@ -18,7 +18,7 @@ import yaml
 from control_site import FIRST, approve, new_site, refused
 from jsonschema import Draft202012Validator, FormatChecker
 from record_schemas import stale
-from support import ROOT
+from support import ROOT, SITES
 
 import docgen
 from docgen.cli import INSTEAD, command_line, main
@@ -54,7 +54,7 @@ PACKAGE = Path(docgen.__file__).parent
 FROZEN = Path(__file__).parent / "frozen" / "harrow-ridge-0.1.0"
 HEX = "0123456789abcdef" * 4
 CLAUSE = Clause("plan.a", "Stop.\n", (("bays[B1].name", "Bay"), ("limits.upper.value", "310 lb")), ("law:x",), "stop", HEX)
-TEXT = Text("plan", "en", HEX, (CLAUSE,))
+TEXT = Text("plan", "en", HEX, HEX, (CLAUSE,))
 MADE = (
     Approval(
         site="s", id="A-0001", document="plan", role="counsel", by="A. Petrie", on=FIRST, scope=("document",), licence="L-1",
@@ -172,6 +172,7 @@ def test_records_of_0_1_0_say_which_format_they_are(what, tmp_path, capsys):
     """The frozen site of 0.1.0: its approvals and its revisions are each one message with both formats and what to do."""
     site = tmp_path / "site"
     shutil.copytree(FROZEN, site)
+    shutil.copy(SITES / "harrow-ridge" / "profile.yaml", site)  # the one of that day is another format too, and is told first
     shutil.rmtree(site / ({"approvals", "issued"} - {what}).pop())
     file = site / {"approvals": "approvals/A-0001.json", "issued": "issued/rev-001/record.json"}[what]
     with pytest.raises(RecordError) as seen:
@@ -241,7 +242,7 @@ def test_states_digested_in_two_ways_are_compared_by_words(approved):
     checked, bodies, records = approved
     new = current(checked.source, checked.site, checked.happened, bodies, records, ())
     moved = {
-        d: {lang: Text(t.document, t.language, t.digest, tuple(
+        d: {lang: Text(t.document, t.language, t.digest, t.headings, tuple(
             dataclasses.replace(c, inputs=tuple((p, f"{v}!") for p, v in c.inputs)) for c in t.clauses)) for lang, t in versions.items()}
         for d, versions in bodies.items()
     }  # fmt: skip
@@ -260,8 +261,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     """A revision whose profile this program does not read: one refusal that names file, revision and program, nothing guessed."""
     folder = tmp_path / "issued" / "rev-001"
     folder.mkdir(parents=True)
-    text = (FROZEN / "profile.yaml").read_text(encoding="utf-8")
-    (folder / "profile.yaml").write_text(text.replace("people:\n", "folk:\n", 1), encoding="utf-8")
+    shutil.copy(FROZEN / "profile.yaml", folder)
     (folder / "check.json").write_text('{"findings": []}', encoding="utf-8")
     (folder / "clauses.json").write_bytes(as_bytes(IssuedTexts((TEXT,))))
     records = Records(tmp_path, issued=(dataclasses.replace(MADE[1], revision=1),))
@@ -272,7 +272,11 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     (folder / "profile.yaml").write_text("a: [", encoding="utf-8")
     with refused(RecordError, "the record is damaged"):
         issued_state(records, 1)
-    shutil.copy(FROZEN / "profile.yaml", folder / "profile.yaml")
+    text = (SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8")
+    (folder / "profile.yaml").write_text(text.replace("people:\n", "folk:\n", 1), encoding="utf-8")
+    with refused(RecordError, "does not read the profile of revision 1 any more .*unknown key 'folk'"):
+        issued_state(records, 1)
+    (folder / "profile.yaml").write_text(text, encoding="utf-8")
     assert issued_state(records, 1).site.people.users
     (folder / "check.json").write_text('{"findings": [{"name": "x"}]}', encoding="utf-8")
     with refused(RecordError, r"check\.json: the record is damaged"):

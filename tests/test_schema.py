@@ -19,7 +19,8 @@ ROOT = Path(__file__).resolve().parent.parent
 BAD = Path(__file__).resolve().parent / "profiles" / "bad"
 SCHEMA = json.loads(json.dumps(profile_schema()))
 EDITORS = json.loads(resources.schema_text("site_profile"))
-FORMATS = {*units.KINDS, "date", "interval"}
+KIND_OF = {("timespan" if kind == "time" else kind): kind for kind in units.KINDS}
+FORMATS = {*KIND_OF, "date", "interval"}
 OWN_LIST_ONLY = {
     "site.id",
     "bays.obstructions.id",
@@ -59,7 +60,7 @@ EXPLAINED = PROPERTIES + [(f"$defs {key}", each) for key, each in SCHEMA["$defs"
 def plain_formats():
     """Formats as the library checks them, with the readers of docgen.units behind them."""
     formats = FormatChecker(formats=())
-    readers = {kind: functools.partial(units.parse, kind=kind) for kind in units.KINDS}
+    readers = {name: functools.partial(units.parse, kind=kind) for name, kind in KIND_OF.items()}
     readers |= {"date": units.parse_date, "interval": units.parse_interval}
     for name, reader in readers.items():
         formats.checks(name, raises=units.UnitProblem)(
@@ -99,7 +100,7 @@ def test_each_declared_kind_is_built():
         node = resolved(dict(PROPERTIES)[field])
         node = resolved(node.get("items", node))
         if isinstance(value, site.Quantity):
-            assert (value.kind, node["type"]) == (node["format"], ["string", "object"]), path
+            assert (value.kind, node["type"]) == (KIND_OF[node["format"]], ["string", "object"]), path
         else:
             said = node.get("format", node.get("type", "string"))
             wanted = kinds["string" if said == ["string", "object"] else said]
@@ -152,6 +153,23 @@ def test_formats_are_those_that_can_be_read():
     """Every format named is read by docgen.units, and every kind of quantity there can be written somewhere."""
     text = json.dumps(SCHEMA)
     assert set(re.findall(r'"format": "([^"]+)"', text)) == FORMATS
+    # of the names that JSON Schema 2020-12 gives a meaning (Validation, 7.3) only `date` is used, and in that meaning
+    theirs = {
+        "date-time",
+        "date",
+        "time",
+        "duration",
+        "email",
+        "hostname",
+        "ipv4",
+        "ipv6",
+        "uri",
+        "uuid",
+        "iri",
+        "regex",
+        "json-pointer",
+    }
+    assert FORMATS & theirs == {"date"}
 
 
 def annotations(key):
@@ -315,6 +333,14 @@ def test_the_schema_of_editors_allows_unknown_where_the_checker_does():
         assert editor_faults(value, EDITORS["$defs"]["unknown"] | {"$defs": EDITORS["$defs"]}) != []
 
 
+def test_patterns_are_those_of_json_schema():
+    """A pattern escapes signs of its syntax and nothing else, or editors refuse the file (ECMA-262, patterns with the flag u)."""
+    for name in ("site_profile", "site_log"):
+        patterns = re.findall(r'"pattern": ("(?:[^"\\]|\\.)*")', resources.schema_text(name))
+        assert patterns
+        assert [p for p in map(json.loads, patterns) if re.search(r"\\[^dDwWsSbBpP.*+?^$|()\[\]{}/\\]", p)] == []
+
+
 @pytest.mark.parametrize("value", ["unknown", {"unknown": {"asked": "rail maker", "on": "2026-10-02"}}], ids=["word", "asked"])
 def test_all_that_may_be_left_out_may_be_unknown(value):
     """The full demo with everything unknown that may be: an editor accepts it, and so do we."""
@@ -378,6 +404,7 @@ def test_full_example_passes():
 FIRST = """
 profile: 2
 site: {id: first-yard, name: First Yard, jurisdiction: US-KS}
+document: {effective: 2026-11-01}
 roles:
   - {id: manager, title: Yard manager}
 bays:
@@ -432,7 +459,7 @@ def test_every_bad_profile_is_looked_at():
 def test_a_text_may_stand_in_several_languages():
     """A statement under its language codes is one text in the records, in the first of them; a version is asked for by its code."""
     source = read.read_text(
-        "profile: 2\nsite: {id: yard, name: Yard, jurisdiction: US-KS}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
+        "profile: 2\nsite: {id: yard, name: Yard, jurisdiction: US-KS}\ndocument: {effective: 2026-11-01}\nbays: [{id: B1, name: Bay, heights_from: {en: Slab, es: Losa}}]\n"
     )
     assert mistakes(source.data) == []
     datum = site.build(source).bays[0].heights_from
@@ -440,3 +467,31 @@ def test_a_text_may_stand_in_several_languages():
     assert pickle.loads(pickle.dumps(datum)).versions == {"en": "Slab", "es": "Losa"}
     assert mistakes({"english": "Slab"}, SCHEMA["$defs"]["text"]) != []
     assert mistakes({"en": ""}, SCHEMA["$defs"]["text"]) != []
+
+
+@pytest.mark.parametrize(
+    ("path", "parts", "expected"),
+    [
+        ("roles[gm].holders", ["management", "issuing-authority"], True),
+        ("roles[gm].holders", ["management", "trainer"], False),
+        ("roles[gm].holders", None, False),
+        ("roles[gm].holders[0].name", ["management"], False),
+        ("roles[gm].phone", ["safety-manager"], True),
+        ("roles[ss].phone", ["supervisor"], False),
+        ("roles[gate].phone", ["gate-operator"], False),
+        ("document.kept_at", None, True),
+        ("roles[gm].title", ["management"], False),
+        ("emergency.contacts[0].number", None, False),
+        ("emergency.radio.words", None, False),
+    ],
+)
+def test_what_is_administrative(path, parts, expected):
+    """Names of posts, office telephones and places of copies are; who answers for the work, and whatever help is called by, never is."""
+    assert site.administrative(path, parts) is expected
+
+
+def test_nothing_of_the_alarm_is_administrative():
+    """No field of rescue, emergency or shifts is declared so: no number, caller, backup, radio or alarm word."""
+    declared = [at for at, each in PROPERTIES if each.get("administrative")]
+    assert len(declared) >= 4
+    assert [at for at in declared if at.split(".")[0] in ("rescue", "emergency", "shifts")] == []

@@ -57,12 +57,12 @@ def test_a_wrong_form_is_a_problem_in_its_place(value, message):
 
 def test_what_the_format_needs_cannot_be_unknown():
     """A key without which the record is none is asked for at its place; it is not called missing where it stands."""
-    text = "profile: 2\nsite: {id: yard, name: unknown, jurisdiction: US-KS}\nroles:\n  - unknown\n  - {id: unknown, title: Manager}\n"
+    text = "profile: 2\nsite: {id: yard, name: unknown, jurisdiction: US-KS}\ndocument: {effective: 2026-11-01}\nroles:\n  - unknown\n  - {id: unknown, title: Manager}\n"
     source, _ = without_unknown(read_text(text))
     told = [(p.line, p.column, p.path, p.message) for p in check(source)]
     assert told == [
         (2, 24, "site.name", "'name' is needed here and cannot be unknown"),
-        (5, 10, "roles[0].id", "'id' is needed here and cannot be unknown"),
+        (6, 10, "roles[0].id", "'id' is needed here and cannot be unknown"),
     ]
 
 

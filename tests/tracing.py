@@ -96,7 +96,7 @@ class Experiment:
             if check(source):
                 return None
             site = build(source)
-            code = load(site.site.jurisdiction, site.site.sector, AS_OF)
+            code = load(site.site.jurisdiction, site.site.sector, site.document.effective or AS_OF)
             BindingRules(code, site)
         except (DocgenError, UnitProblem):
             return None

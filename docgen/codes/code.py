@@ -130,6 +130,25 @@ class LawAlone:
             ), None
         return None, min(days, default=None)
 
+    def changed_until(self, day: date) -> tuple[tuple[str, date], ...]:
+        """The questions whose answer is another on a later day than on the day of the set, each with the day since which it is so."""
+        found: list[tuple[str, date]] = []
+        if not any(self.on < d <= day for link in self._chain for d in link.days):
+            return ()
+        for key in answers.questions():
+            days = {d for link in self._chain for d in self._days(link, key) if self.on < d <= day}
+            if days:
+                then, now = self._look(key, self.on)[0], self._look(key, day)[0]
+                if now is not None and (then is None or _says(then) != _says(now)):
+                    found.append((key, max(days)))
+        return tuple(found)
+
+    def _days(self, link: Folder, key: str) -> Iterable[date]:
+        taken = link.timelines(key)
+        if taken is not None:
+            for name in (self.sector, "all"):
+                yield from (d for d in taken[1].get(name, {}) if isinstance(d, date))
+
     def unanswered(self) -> tuple[str, ...]:
         """The questions that have no answer on the day of the set, and are not silent either."""
         return tuple(key for key in answers.questions() if not self._look(key, self.on)[0])
@@ -189,6 +208,11 @@ class LawAlone:
     def index(self, field: str) -> Any:
         """A field of index.yaml, from this set or the nearest parent that has it; None when none has."""
         return next((link.index[field] for link in self._chain if link.index.get(field) is not None), None)
+
+
+def _says(answer: Answer) -> tuple[object, ...]:
+    """What makes an answer another one to a reader."""
+    return answer.state, answer.value, answer.text, answer.says, answer.citation, answer.force, answer.inclusive
 
 
 def _denied(answer: Answer) -> bool:

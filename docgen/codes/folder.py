@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from functools import cache
+from datetime import date
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,7 @@ HOME = PACKAGE / "codes"
 Timelines = Mapping[str, Mapping[Any, Any]]  # sector -> day (or `expected`) -> fields of an answer
 ANSWER_FILES = ("limits.yaml", "rules.yaml", "definitions.yaml")
 NOT_LOOKED = "not_looked.yaml"
+_DAY = re.compile(r"(?<![\w-])([0-9]{4}-[0-9]{2}-[0-9]{2}):")
 _FIRST_LINE = re.compile(r"code: +([A-Z0-9][A-Za-z0-9.-]*)\s*")
 
 
@@ -57,6 +59,12 @@ class Folder:
             if key in entries:
                 return f"{self.path.name}/{name}", entries[key]
         return None
+
+    @cached_property
+    def days(self) -> frozenset[date]:
+        """Every day that stands before an answer here, read off the text: a few milliseconds where parsing takes a tenth of a check."""
+        texts = (path.read_text(encoding="utf-8") for name in ANSWER_FILES if (path := self.path / name).is_file())
+        return frozenset(date.fromisoformat(day) for text in texts for day in _DAY.findall(text))
 
     def not_looked(self, key: str, sector: str) -> str:
         """Why a question was left unlooked at here, for a sector; empty when it is not entered so."""

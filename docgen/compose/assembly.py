@@ -9,7 +9,7 @@ from pathlib import Path
 from docgen.codes import LawAlone
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, FrameContext
-from docgen.compose.digest import sealed, text_digest
+from docgen.compose.digest import headings_digest, sealed, text_digest
 from docgen.compose.document import Document
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
@@ -40,7 +40,8 @@ def compose_body(
     markdown = _tidy("\n\n".join(parts))
     clauses = tuple(sealed(clause, outline.name, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        document=outline.name, language=language, digest=text_digest(outline.name, language, clauses, markdown), clauses=clauses,
+        document=outline.name, language=language, digest=text_digest(outline.name, language, clauses, markdown),
+        headings=headings_digest(markdown), clauses=clauses,
         markdown=markdown, cited=dict(collector.cited), figures=dict(collector.figures),
     )  # fmt: skip
 

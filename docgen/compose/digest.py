@@ -17,7 +17,7 @@ from docgen.records import Clause
 from docgen.site import Quantity
 from docgen.units import Interval
 
-__all__ = ["DIGEST_FORMAT", "canonical", "canonical_text", "clause_digest", "sealed", "text_digest"]
+__all__ = ["DIGEST_FORMAT", "canonical", "canonical_text", "clause_digest", "headings_digest", "sealed", "text_digest"]
 
 #: Part of everything that is digested.
 DIGEST_FORMAT = 2
@@ -75,8 +75,16 @@ def clause_digest(document: str, language: str, clause: Clause) -> str:
 
 def text_digest(document: str, language: str, clauses: Iterable[Clause], markdown: str) -> str:
     """SHA-256 of a whole text: form number, the rows of all clauses as `clause_digest` has them, and the headings."""
-    headings = [line for line in markdown.splitlines() if line.startswith("#")]
-    return _hashed([_row(document, language, c) for c in clauses], headings)
+    return _hashed([_row(document, language, c) for c in clauses], _headings(markdown))
+
+
+def headings_digest(markdown: str) -> str:
+    """SHA-256 of the headings of a text: form number and the lines."""
+    return _hashed(_headings(markdown))
+
+
+def _headings(markdown: str) -> list[str]:
+    return [line for line in markdown.splitlines() if line.startswith("#")]
 
 
 def sealed(clause: Clause, document: str, language: str, section: str) -> Clause:

@@ -134,6 +134,8 @@ def _selected(record: Node, selector: str) -> bool:
         return getattr(record, "id", None) == selector
     key, _, wanted = selector.partition("=")
     value = getattr(record, key.rstrip("!"))
+    if isinstance(value, tuple):
+        return (wanted in value) is not key.endswith("!")
     text = str(value).lower() if isinstance(value, bool) else str(value)
     return (text != wanted) if key.endswith("!") else (text == wanted)
 

@@ -122,13 +122,13 @@ def _reviews(
         return ()
     shown = outline(document)
     needed = needed_for(shown, site)
-    mine = [r for r in site.reviewers if shown.approvers is None or r.role in shown.approvers or r.role in needed]
-    roles = [r.role for r in mine]
+    mine = [r for r in site.reviewers if shown.approvers is None or r.part in shown.approvers or r.part in needed]
+    roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
     for reviewer in mine:
-        by = reviewer.name if roles.count(reviewer.role) > 1 else None
-        rows.append((reviewer.role, reviewer, approval_of(document, reviewer.role, language, texts, records, by)))
+        by = reviewer.name if roles.count(reviewer.part) > 1 else None
+        rows.append((reviewer.part, reviewer, approval_of(document, reviewer.part, language, texts, records, by)))
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]

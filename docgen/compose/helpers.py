@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from docgen import units
@@ -20,7 +21,7 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, Method, Quantity, Shift, Site, Vehicle
+from docgen.site import Bay, ControlStep, Method, Quantity, Role, RolePart, Shift, Site, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -49,6 +50,14 @@ def flag(text: str) -> Markup:
     return Markup(f"**{escape(text)}**{{: .flag }}")
 
 
+@dataclass(frozen=True, slots=True)
+class Duties:
+    """Who does what, in order."""
+
+    who: str
+    do: tuple[str, ...]
+
+
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
@@ -65,8 +74,8 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "input_row", "assumed_values", "held_still_all", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
+            "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -101,8 +110,8 @@ class Helpers:
         how = self.words["terms"][quantity.how or "stated"]
         for name in ("by", "on"):
             self.collector.trace.read(quantity, name, getattr(quantity, name))
-        by = self.site.role(quantity.by)
-        evidence = [how, by.title if by else quantity.by, quantity.on.isoformat() if quantity.on else None]
+        by = self.done_by(quantity.by, quantity.on) if quantity.by else None
+        evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
         cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
         return Markup("| " + " | ".join(escape(c) for c in cells) + " |")
 
@@ -167,24 +176,38 @@ class Helpers:
 
     # --- notice -------------------------------------------------------------------------------------------------------
 
-    def held_still_all(self) -> list[str]:
-        """How vehicles are held still, over all bays: each kind of step once, in few words, with who does it."""
-        actors: dict[str, dict[str, None]] = {}
-        for step in (s for b in self.site.bays for s in b.control.steps):
-            what = _lower_first(step.do) if step.kind in (None, "other") else self.phrase(f"{step.kind}_short")
-            actors.setdefault(what, {}).update({self.actor(step.by): None} if step.by else {})
-        either = f" {self.words['terms']['or']} "
-        return [f"{what} ({either.join(who)})" if who else what for what, who in actors.items()]
+    def held_still_by_others(self) -> list[Duties]:
+        """What each class of contractors does to hold a vehicle still, over all bays, each thing once, in its order."""
+        done: dict[str, dict[str, None]] = {}
+        for step in self._steps():
+            if step.by and self._is_class(step.by):
+                done.setdefault(step.by, {})[_lower_first(step.do)] = None
+        return [Duties(self.actor(key), tuple(items)) for key, items in done.items()]
+
+    def held_still_by_crew(self) -> list[str]:
+        """What the site's own people do to hold vehicles still, over all bays, each kind once, in few words and without names of places."""
+        own = (s for s in self._steps() if not (s.by and self._is_class(s.by)))
+        said = (_lower_first(s.do) if s.kind in (None, "other") else self.phrase(f"{s.kind}_short") for s in own)
+        return list(dict.fromkeys(said))
+
+    def _steps(self) -> list[ControlStep]:
+        return [step for bay in self.site.bays for step in bay.control.steps]
+
+    def _is_class(self, key: str) -> bool:
+        return self.site.role(key) is None and any(c.id == key for c in self.site.contractors.classes)
 
     def actor(self, key: str) -> str:
         """Who does a step, within a sentence: the title of a role, or the name of a class of contractors."""
-        classes = {c.id: c.name for c in self.site.contractors.classes}
-        return _lower_first(classes[key]) if key in classes and self.site.role(key) is None else self.title_of(key)
+        if not self._is_class(key):
+            return self.title_of(key)
+        return next(_lower_first(c.name) for c in self.site.contractors.classes if c.id == key)
 
     def released_by_all(self) -> Markup:
         """Titles of those who may release a vehicle."""
         keys = dict.fromkeys(b.release.by for b in self.site.bays)
-        roles = [self.site.role(k) for k in keys if k]
+        named = [self.site.role(k) for k in keys if k]
+        relief = (key for r in named if r is not None for key in r.relief)
+        roles = [*named, *(self.site.role(k) for k in dict.fromkeys(relief) if k not in keys)]
         if not roles:
             return blank(self.phrase("role"))
         titles = [r.title for r in roles if r is not None]
@@ -227,6 +250,29 @@ class Helpers:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
         return key if role is None else _lower_first(role.title)
+
+    def of_part(self, part: RolePart) -> Role | None:
+        """The role that a paper means by a part: the first listed that has it."""
+        role = self.site.role_of(part)
+        if role is not None:
+            self.collector.trace.read(plain(role), "part", role.part)
+        return role
+
+    def done_by(self, key: str, on: date | None) -> str:
+        """Who did something on a day: the title with the name that held the role then, the title alone where none is known.
+
+        What is no role is printed as it stands. A later holder changes nothing here, and the name is in the trace by its day.
+        """
+        role = self.site.role(key)
+        if role is None:
+            return key
+        title, known = role.title, plain(role)
+        if on is None:
+            return title
+        holder = known.on(on)
+        name = holder.name if holder else None
+        self.collector.trace.note(f"{known.path}.holders.{on.isoformat()}", name)
+        return f"{title} ({name})" if name else title
 
     # --- rescue -------------------------------------------------------------------------------------------------------
 

@@ -1,7 +1,12 @@
-"""Whether an approval still stands: it lapses exactly when the text or an input of a clause in its scope changes."""
+"""Whether an approval still stands: it lapses exactly when the text or an input of a clause in its scope changes.
+
+Where only administrative fields changed, and the text is the old one with the new values in it, the issuing authority's approval
+lapses alone.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal
 
@@ -9,6 +14,7 @@ from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.errors import Refusal
 from docgen.frozen import frozen
 from docgen.records import Approval, Clause, Records, Text
+from docgen.site import administrative
 
 if TYPE_CHECKING:
     from docgen.compose.outline import Outline
@@ -16,7 +22,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AUTHORITY",
-    "USUAL",
     "WHOLE",
     "Inputs",
     "Lapse",
@@ -36,8 +41,9 @@ Inputs = tuple[tuple[str, str, str], ...]
 What = Literal["text", "input", "gone", "new", "heading", "language", "method"]
 
 AUTHORITY = "issuing-authority"
-USUAL = ("qualified-person", AUTHORITY, "rescue-lead")
 WHOLE = "document"
+NONE = "-"  # an input that is not there
+ESCAPE = re.compile(r"\\(\W)")
 
 
 @frozen
@@ -67,13 +73,13 @@ class Standing:
 
 
 def needed_for(outline: Outline, site: Site) -> tuple[str, ...]:
-    """Roles whose approval this document needs before it is issued: those that the site asks for and that approve it.
+    """The parts whose approval this document needs before it is issued: those that the site asks for and that approve it.
 
-    A role that no document names approves every document that is approved at all.
+    A part that no document names approves every document that is approved at all.
     """
     from docgen.compose.outline import outlines
 
-    asked = site.document.approvals_needed or USUAL
+    asked = site.document.approvals
     if outline.approvers is None:
         return asked
     named = {role for o in outlines() for role in o.approvers or ()}
@@ -106,7 +112,7 @@ def inputs_between(old: Clause, new: Clause) -> Inputs:
     """What two states of a clause rest on that differs."""
     before, after = dict(old.inputs), dict(new.inputs)
     return tuple(
-        (path, before.get(path, "-"), after.get(path, "-"))
+        (path, before.get(path, NONE), after.get(path, NONE))
         for path in sorted(before.keys() | after.keys())
         if before.get(path) != after.get(path)
     )
@@ -130,14 +136,44 @@ def _lapses(approval: Approval, old: Text, new: Text) -> list[Lapse]:
         current = now.get(clause.id)
         if current is None:
             found.append(Lapse(clause.id, old.language, "gone"))
-        elif current.digest != clause.digest:
+        elif current.digest != clause.digest and not (approval.role != AUTHORITY and _only_administrative(clause, current)):
             same = canonical_text(current.text) == canonical_text(clause.text)
             found.append(Lapse(clause.id, old.language, "input" if same else "text", inputs_between(clause, current)))
     known = {c.id for c in old.clauses}
     found += [Lapse(key, old.language, "new") for key in in_scope(approval.scope, new) if key not in known]
-    if not found and WHOLE in approval.scope and new.digest != old.digest:
+    if not found and WHOLE in approval.scope and new.headings != old.headings:
         found.append(Lapse("", old.language, "heading"))
     return found
+
+
+def _only_administrative(old: Clause, new: Clause) -> bool:
+    """Whether nothing but values of administrative fields differs between two states of a clause.
+
+    The text must be the old one with each old value replaced by the new one: what appears, goes or is worded anew is not covered.
+    """
+    inputs = inputs_between(old, new)
+    before, after = dict(old.inputs), dict(new.inputs)
+    text = _letters(old.text)
+    for path, was, now in inputs:
+        part = f"{path.rpartition('.')[0]}.part"
+        parts = re.findall(r"[a-z-]+", before[part]) if before.get(part) == after.get(part) and part in before else None
+        if NONE in (was, now) or not administrative(path, parts):
+            return False
+        for one, other in zip(_printed(was), _printed(now), strict=True):
+            text = text.replace(one, other)
+    return bool(inputs) and text == _letters(new.text) and old.cites == new.cites
+
+
+def _printed(value: str) -> tuple[str, str]:
+    """A value as papers print it: whole, and its first part in the middle of a sentence."""
+    whole = _letters(value)
+    part = re.split("[,;]", whole)[0]
+    return whole, part[:1].lower() + part[1:]
+
+
+def _letters(text: str) -> str:
+    """A text as read: without escapes, hyphens and spaces all of one kind."""
+    return canonical_text(ESCAPE.sub(r"\1", text).replace("\u2011", "-").replace("\u00a0", " "))
 
 
 def approval_of(

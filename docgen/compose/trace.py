@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from docgen.compose.digest import canonical
-from docgen.site import KEY_OF_FIELD, Node, Quantity, Site
+from docgen.site import KEY_OF_FIELD, Node, Quantity, Role, Site
 
 __all__ = ["Trace"]
 
 
+OF_ITS_PART = ("held_by", "phone")  # of a role: what it is for decides whether such a change is administrative
 EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted where they are read
 
 
@@ -30,6 +31,9 @@ class Trace:
         elif isinstance(value, Node):
             if isinstance(value, Quantity):
                 self.reads[value.path, ""] = value
+        elif isinstance(owner, Role) and name in OF_ITS_PART:
+            self.reads[owner.path, name] = value
+            self.reads[owner.path, "part"] = owner.part
         elif name == "country" and isinstance(owner, Site):
             self.reads[owner.site.path, "jurisdiction"] = owner.site.jurisdiction
         elif not (isinstance(value, tuple) and value and isinstance(value[0], Node)):

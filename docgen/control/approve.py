@@ -16,7 +16,7 @@ from docgen.checked import Assessed
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import SITE_PAGE, stopping
 from docgen.compose.outline import outlines
-from docgen.compose.standing import AUTHORITY, USUAL, WHOLE, check_scope, in_scope
+from docgen.compose.standing import WHOLE, check_scope, in_scope
 from docgen.control.safe import new_file
 from docgen.control.say import control_words
 from docgen.errors import RecordError, Refusal, Word
@@ -24,7 +24,7 @@ from docgen.filing import as_bytes
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.records import Approval, Text, sha256
-from docgen.site import Site
+from docgen.site import RolePart, Site
 from docgen.words import finding_text
 
 __all__ = ["Request", "Taken", "approve", "drafted", "recorded"]
@@ -80,10 +80,11 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
     """The record as it will read, but for its number and the kept page. Nothing is written."""
     site = checked.site
     texts = _texts(request.document, bodies)
-    role = _role(request.role, site)
+    part = _part(request.role, site)
     by = request.by.strip()
     if not by:
         raise Refusal("approver-unnamed")
+    _named(by, part, request.on, site)
     if stops := stopping(request.document, checked.assessed):
         raise RecordError(
             "document-is-a-draft", document=request.document, count=len(stops),
@@ -93,9 +94,9 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
         _digest_read(request.digest, request.document, texts)
     for text in texts.values():
         check_scope(request.scope, text)
-    licence, jurisdiction, expires = _licence(request, role, by, site)
+    licence, jurisdiction, expires = _licence(request, part, by, site)
     return Approval(
-        site=site.site.id, id=UNNUMBERED, document=request.document, role=role, by=by, on=request.on, scope=request.scope,
+        site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=request.scope,
         licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
         evidence_sha256=None, note=request.note, program=__version__, what=control_words(language)["not_a_signature"],
         profile_sha256=sha256(checked.source.text.encode("utf-8")), digest_format=DIGEST_FORMAT,
@@ -130,16 +131,23 @@ def _texts(document: str, bodies: Mapping[str, Mapping[str, Text]]) -> Mapping[s
     return bodies[document]
 
 
-def _role(role: str, site: Site) -> str:
-    """The role as approvals name it; whoever issues the notice is the issuing authority."""
-    held = site.role(role)
-    asked = site.document.approvals_needed or USUAL
-    if held is not None and held.issues_notice and role not in asked:
-        return AUTHORITY
-    known = dict.fromkeys([*asked, *(r.id for r in site.roles), *(r.role for r in site.reviewers), AUTHORITY])
-    if role not in known:
-        raise Refusal("role-unknown", role=role, known=tuple(known))
-    return role
+def _part(asked: str, site: Site) -> RolePart:
+    """The part in which somebody approves: one that the site asks for, or that a role or a reviewer of it has."""
+    parts = (*site.document.approvals, *(p for r in site.roles for p in r.part), *(r.part for r in site.reviewers))
+    known = dict.fromkeys(parts)
+    found = next((part for part in known if part == asked), None)
+    if found is None:
+        raise Refusal("role-unknown", role=asked, known=tuple(known))
+    return found
+
+
+def _named(by: str, part: RolePart, on: date, site: Site) -> None:
+    """An approval is taken only from a person whom the profile names for that part on that day."""
+    known = site.named_for(part, on)
+    if by not in known:
+        if not known:
+            raise RecordError("nobody-named", by=by, role=part, on=on)
+        raise RecordError("approver-not-named", by=by, role=part, on=on, known=known)
 
 
 def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
@@ -150,9 +158,9 @@ def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
         raise RecordError("digest-of-another-text", digest=digest, now=now, document=document)
 
 
-def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
+def _licence(request: Request, role: RolePart, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
     """Licence number, jurisdiction and expiry, checked against the site and the day."""
-    named = [r for r in site.reviewers if r.role == role]
+    named = [r for r in site.reviewers if r.part == role]
     reviewer = next((r for r in named if r.name == by), None)
     licensed = any(r.licence for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
@@ -178,7 +186,7 @@ def _licence(request: Request, role: str, by: str, site: Site) -> tuple[str | No
 
 def _in_scope(scope: tuple[str, ...], text: Text) -> Text:
     ids = set(in_scope(scope, text))
-    return Text(text.document, text.language, text.digest, tuple(c for c in text.clauses if c.id in ids))
+    return Text(text.document, text.language, text.digest, text.headings, tuple(c for c in text.clauses if c.id in ids))
 
 
 def _keep(evidence: Path, folder: Path) -> tuple[str, str]:

@@ -5,7 +5,7 @@ Two states are compared, each a profile with its texts and the records of its da
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from typing import Literal
 
@@ -206,7 +206,7 @@ def compare(old: State, new: State, as_of: date) -> Changes:
     approvals, missing = _approvals(new)
     return Changes(
         site=new.site.site.id, old=old, new=new, as_of=as_of, comparable=comparable, fields=fields, other=other, clauses=clauses,
-        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.happened), replace=_replace(clauses, old, new),
+        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.happened, as_of), replace=_replace(clauses, old, new),
         deadlines=tuple(_deadlines(kinds, as_of)),
     )  # fmt: skip
 
@@ -278,13 +278,13 @@ def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Miss
     return tuple((standing, language) for (_, language), standing in order), tuple(missing)
 
 
-def _holders(roles: Iterator[Role | None]) -> tuple[str, ...]:
-    found = dict.fromkeys(role for role in roles if role is not None)
-    return tuple(f"{role.title} ({role.holder})" if role.holder else role.title for role in found)
+def _holders(roles: Iterable[Role | None], day: date) -> tuple[str, ...]:
+    found = {role.title: role.on(day) for role in roles if role is not None}
+    return tuple(f"{title} ({holder.name})" if holder else title for title, holder in found.items())
 
 
-def _people(who: Who, seen: Seen, happened: Happened) -> tuple[str, ...]:
-    """The people whom a word of the table means, as the profile names them."""
+def _people(who: Who, seen: Seen, happened: Happened, day: date) -> tuple[str, ...]:
+    """The people whom a word of the table means, as the profile names them for that day."""
     site = happened.site
     users = tuple(u.id for u in site.people.users)
     rescuers = tuple(r.id for r in site.people.rescuers)
@@ -296,13 +296,13 @@ def _people(who: Who, seen: Seen, happened: Happened) -> tuple[str, ...]:
         case "crew":
             return users + rescuers
         case "supervisors":
-            return _holders(site.role(s.supervisor) for s in site.shifts)
+            return _holders((site.role(s.supervisor) for s in site.shifts), day)
         case "owner":
-            return _holders(iter((site.role(site.document.owner),)))
+            return _holders((site.role(site.document.owner),), day)
         case "gate":
-            return _holders(iter((site.role("gate"),)))
+            return _holders(site.roles_of("gate-operator"), day)
         case "counsel":
-            return tuple(r.name or r.id for r in site.reviewers if r.role == "counsel")
+            return site.named_for("counsel", day)
         case "carriers" | "contractors":
             return tuple(c.name for c in site.contractors.classes)
         case "person":
@@ -324,9 +324,9 @@ def _involved(seen: Seen, happened: Happened) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _tell(kinds: tuple[Seen, ...], happened: Happened) -> tuple[Tell, ...]:
+def _tell(kinds: tuple[Seen, ...], happened: Happened, day: date) -> tuple[Tell, ...]:
     return tuple(
-        Tell(row.who, _people(row.who, seen, happened), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
+        Tell(row.who, _people(row.who, seen, happened, day), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
     )
 
 

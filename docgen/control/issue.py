@@ -189,7 +189,7 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
 
 def _plain(body: Body) -> Text:
     """What a record keeps of a body."""
-    return Text(body.document, body.language, body.digest, body.clauses)
+    return Text(body.document, body.language, body.digest, body.headings, body.clauses)
 
 
 def _evidence(path: Path, digest: str | None) -> bytes:

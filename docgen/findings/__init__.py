@@ -25,6 +25,7 @@ from docgen.findings import (
     people,
     place,
     postings,
+    posts,
     rescue,
     rescue_gear,
     roster,
@@ -43,7 +44,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, geometry, device, chain, anchorage, equipment, place, people, roster, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
+    survey, geometry, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))
 SECOND = registered(second)

@@ -156,7 +156,7 @@ def anchorage_unsupervised(view: View) -> Iterator[Hit]:
     """
     for system in systems_in_use(view):
         role = view.site.role(system.anchorage.supervised_by)
-        named = role is not None and role.holder is not None and role.qualification is not None
+        named = role is not None and role.held_by is not None and role.qualification is not None
         if system.anchorage.basis == "engineered" and not named:
             yield Hit(f"{system.anchorage.path}.supervised_by", {"system": system.id})
 

@@ -20,35 +20,27 @@ __all__ = [
     "review_overdue",
 ]
 
-AUTHORITY = "issuing-authority"
-USUAL = ("qualified-person", AUTHORITY, "rescue-lead")
-
 
 @finding("notice-no-authority", "must-fix", documents=(NOTICE,))
 def notice_no_authority(view: View) -> Iterator[Hit]:
     """What it looks at: whose signature puts the notice in force.
 
-    Why: a notice of nobody binds nobody. Example: no role with issues_notice: true. Reference: document control.
+    Why: a notice of nobody binds nobody. Example: no role with the part issuing-authority. Reference: document control.
     """
-    if not any(r.issues_notice for r in view.site.roles):
+    if not view.site.roles_of("issuing-authority"):
         yield Hit("roles")
 
 
 @finding("approval-role-unknown", "must-fix", documents=ALL)
 def approval_role_unknown(view: View) -> Iterator[Hit]:
-    """What it looks at: needed approvals that no role and no reviewer can give.
+    """What it looks at: needed approvals whose part no role and no reviewer has.
 
-    Why: the document could never be issued. Example: approvals_needed names legal, and nobody has that role.
-    Reference: document control.
+    Why: the document could never be issued. Example: approvals_needed names counsel, and nobody is counsel. Reference:
+    document control.
     """
-    known = {r.id for r in view.site.roles} | {r.role for r in view.site.reviewers} | {AUTHORITY}
-    for role in view.site.document.approvals_needed:
-        if role not in known:
-            yield Hit("document.approvals_needed", {"role": terms((role,))})
-
-
-def _needed(view: View) -> tuple[str, ...]:
-    return view.site.document.approvals_needed or USUAL
+    for part in view.site.document.approvals_needed:
+        if not view.site.roles_of(part) and not any(r.part == part for r in view.site.reviewers):
+            yield Hit("document.approvals_needed", {"role": terms((part,))})
 
 
 @finding("preparer-is-approver", "fix-soon", documents=ALL)
@@ -61,9 +53,9 @@ def preparer_is_approver(view: View) -> Iterator[Hit]:
     role = view.site.role(view.site.document.prepared_by)
     if role is None:
         return
-    approving = {r.id for r in view.site.roles if r.id in _needed(view) or (r.issues_notice and AUTHORITY in _needed(view))}
-    holders = {r.holder for r in view.site.roles if r.id in approving and r.holder is not None}
-    if role.id in approving or (role.holder is not None and role.holder in holders):
+    approving = [r for part in view.site.document.approvals for r in view.site.roles_of(part)]
+    held = {r.held_by for r in approving if r.held_by is not None}
+    if role.id in {r.id for r in approving} or role.held_by in held:
         yield Hit("document.prepared_by", {"role": role.title})
 
 

@@ -206,7 +206,7 @@ def inspector_is_user(view: View) -> Iterator[Hit]:
             looks = [
                 (p.id, view.happened.inspection_of(p.id)) for p in parts_in_use(view, "srd", "harness", "connector", "lanyard")
             ]
-            parts = [part for part, look in looks if look is not None and role in view.happened.roles_of(look.by)]
+            parts = [part for part, look in looks if look is not None and role in view.happened.roles_of(look)]
             if parts:
                 yield Hit(f"{role.path}.user", {"role": role.title, "user": role.user, "parts": listed(parts)})
 

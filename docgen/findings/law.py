@@ -19,6 +19,7 @@ __all__ = [
     "citations_stale",
     "citations_unverified",
     "figure_not_of_law",
+    "law_later",
     "law_not_looked",
     "licence_elsewhere",
     "licence_expired",
@@ -217,7 +218,7 @@ def licence_expired(view: View) -> Iterator[Hit]:
     """
     for reviewer in view.site.reviewers:
         if reviewer.expires is not None and reviewer.expires < view.as_of:
-            yield Hit(f"{reviewer.path}.expires", {"role": terms((reviewer.role,)), "on": reviewer.expires})
+            yield Hit(f"{reviewer.path}.expires", {"role": terms((reviewer.part,)), "on": reviewer.expires})
 
 
 @finding("licence-elsewhere", "must-fix", documents=(PLAN,))
@@ -232,7 +233,7 @@ def licence_elsewhere(view: View) -> Iterator[Hit]:
         if reviewer.licence is not None and reviewer.jurisdiction is not None and "-" in here and reviewer.jurisdiction != here:
             yield Hit(
                 f"{reviewer.path}.jurisdiction",
-                {"role": terms((reviewer.role,)), "licensed": reviewer.jurisdiction, "site": here},
+                {"role": terms((reviewer.part,)), "licensed": reviewer.jurisdiction, "site": here},
             )
 
 
@@ -244,11 +245,11 @@ def licence_unstated(view: View) -> Iterator[Hit]:
     practice acts (memory).
     """
     for reviewer in view.site.reviewers:
-        if reviewer.role in SEALING:
-            wanted = ("licence", "jurisdiction", "expires", *(("discipline",) if reviewer.role == "engineer" else ()))
+        if reviewer.part in SEALING:
+            wanted = ("licence", "jurisdiction", "expires", *(("discipline",) if reviewer.part == "engineer" else ()))
             lacking = [n for n in wanted if getattr(reviewer, n) is None]
             if lacking:
-                yield Hit(reviewer.path, {"role": terms((reviewer.role,)), "lacking": terms(lacking)})
+                yield Hit(reviewer.path, {"role": terms((reviewer.part,)), "lacking": terms(lacking)})
 
 
 @finding("review-scope-missing", "fix-soon", documents=(PLAN,))
@@ -260,7 +261,23 @@ def review_scope_missing(view: View) -> Iterator[Hit]:
     """
     for reviewer in view.site.reviewers:
         if reviewer.scope is None:
-            yield Hit(f"{reviewer.path}.scope", {"role": terms((reviewer.role,))})
+            yield Hit(f"{reviewer.path}.scope", {"role": terms((reviewer.part,))})
+
+
+@finding("law-later", "fix-soon", documents=ALL)
+def law_later(view: View) -> Iterator[Hit]:
+    """What it looks at: answers of the law that are others today than on the day for which the papers are written.
+
+    Why: the papers print the law of that day. Example: written for 2026-01-01, a paragraph amended from 2026-07-01 on.
+    Reference: document control.
+    """
+    if view.as_of <= view.law.on:
+        return
+    changed: dict[date, list[str]] = {}
+    for key, since in view.law.changed_until(view.as_of):
+        changed.setdefault(since, []).append(question(key).asks)
+    for since, asked in sorted(changed.items()):
+        yield Hit("document.effective", {"questions": "; ".join(asked), "effective": view.law.on, "since": since})
 
 
 @finding("figure-not-of-law", "advice", documents=ALL)

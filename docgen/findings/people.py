@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
+from itertools import pairwise
 
 from docgen.findings.common import latest, listed, overdue, terms, worded
-from docgen.findings.rule import PLAN, finding
+from docgen.findings.model import Value
+from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View
-from docgen.site import Role
+from docgen.site import RolePart, acts
 from docgen.site.log import OWN, Breach
 
 __all__ = [
     "before_use_inspection_missing",
     "competent_person_missing",
-    "competent_person_unappointed",
     "event_persons_unstated",
     "hazard_assessment_missing",
+    "holder_later",
+    "holders_overlap",
+    "past_act_unnamed",
     "refresher_overdue",
     "retraining_after_event",
+    "role_not_accepted",
     "trainer_unqualified",
     "training_language",
     "training_missing",
@@ -28,6 +33,7 @@ __all__ = [
 ]
 
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
+ACCEPTED: tuple[RolePart, ...] = ("competent-person", "qualified-person", "rescue-lead", "trainer")
 
 
 @finding("users-missing", "fix-soon", documents=(PLAN,), basis="law:training_before_exposure")
@@ -100,8 +106,8 @@ def trainer_unqualified(view: View) -> Iterator[Hit]:
         last = view.happened.training_of(user.id)
         if last is None or last.on is None or last.by in seen:
             continue
-        held = view.happened.roles_of(last.by)
-        held = tuple(r for r in held if r.id == "trainer" or "trainer" in r.title.casefold()) or held
+        held = view.happened.roles_of(last)
+        held = tuple(role for role in held if "trainer" in role.part) or held
         if not any(role.qualification is not None for role in held):
             seen.add(last.by)
             path = f"{held[0].path}.qualification" if held else last.path
@@ -155,32 +161,91 @@ def event_persons_unstated(view: View) -> Iterator[Hit]:
             yield Hit(event.path, {"event": event.mark, "kind": terms((event.kind,))})
 
 
-def _competent(view: View) -> list[Role]:
-    return [r for r in view.site.roles if r.id == "competent-person" or "competent person" in r.title.casefold()]
-
-
 @finding("competent-person-missing", "must-fix", documents=(PLAN,), basis="law:definition_competent")
 def competent_person_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: a named competent person with a qualification.
+    """What it looks at: a named competent person with a qualification, on the day for which the papers are written.
 
-    Why: inspections and clearing after a fall lie on that person. Example: role listed, holder left out. Reference: 29
+    Why: inspections and clearing after a fall lie on that person. Example: role listed, holders left out. Reference: 29
     CFR 1910.140(b) and (c)(17) (memory).
     """
-    if not any(r.holder is not None and r.qualification is not None for r in _competent(view)):
-        path = next((r.path for r in _competent(view)), "roles")
-        yield Hit(path)
+    named = view.site.roles_of("competent-person")
+    if not any(r.held_by is not None and r.qualification is not None for r in named):
+        yield Hit(next((r.path for r in named), "roles"))
 
 
-@finding("competent-person-unappointed", "fix-soon", documents=(PLAN,))
-def competent_person_unappointed(view: View) -> Iterator[Hit]:
-    """What it looks at: when management named the competent person in writing.
+@finding("role-not-accepted", "fix-soon", documents=(PLAN,))
+def role_not_accepted(view: View) -> Iterator[Hit]:
+    """What it looks at: whether competent person, qualified person, rescue lead and trainer took the role on by signature.
 
-    Why: authority to stop work comes from that. Example: appointed left out. Reference: common practice; the
-    definition asks for authority.
+    Why: nobody answers for what he was never asked. Example: accepted_on left out. Reference: common practice; the
+    definition of the competent person asks for authority.
     """
-    for role in _competent(view):
-        if role.holder is not None and role.appointed is None:
-            yield Hit(f"{role.path}.appointed", {"role": role.title})
+    day = view.site.document.effective
+    for role in view.site.roles:
+        holder = role.on(day) if day is not None else None
+        if holder is not None and holder.accepted_on is None and any(part in ACCEPTED for part in role.part):
+            yield Hit(f"{holder.path}.accepted_on", {"role": role.title, "name": holder.name})
+
+
+@finding("holders-overlap", "must-fix", documents=ALL)
+def holders_overlap(view: View) -> Iterator[Hit]:
+    """What it looks at: two holders of one role on the same day.
+
+    Why: papers and approvals name one. Example: one until 2026-06-30, the next from 2026-06-01. Reference: document
+    control.
+    """
+    for role in view.site.roles:
+        dated = sorted((h.from_, n, h) for n, h in enumerate(role.holders) if h.from_ is not None)
+        for (_, _, one), (begins, _, other) in pairwise(dated):
+            if one.to is None or one.to >= begins:
+                yield Hit(f"{one.path}.to", {"role": role.title, "one": one.name, "other": other.name, "on": begins})
+
+
+@finding("holder-later", "fix-soon", documents=ALL)
+def holder_later(view: View) -> Iterator[Hit]:
+    """What it looks at: roles held by another person, or by nobody, since the day for which the papers are written.
+
+    Why: the papers name the one of that day. Example: written for 2026-11-01, another rescue lead since 2026-11-20.
+    Reference: document control.
+    """
+    day = view.site.document.effective
+    if day is None or view.as_of <= day:
+        return
+    for role in view.site.roles:
+        then, now = role.on(day), role.on(view.as_of)
+        if (then and then.name) == (now and now.name):
+            continue
+        ended = then.to if then is not None and then.to is not None and then.to < view.as_of else None
+        since = now.from_ if now is not None else ended + timedelta(days=1) if ended is not None else None
+        values: dict[str, Value] = {
+            "role": role.title,
+            "effective": day,
+            "then": worded("nobody") if then is None else then.name,
+            "now": worded("nobody") if now is None else now.name,
+            "since": since or view.as_of,
+        }
+        yield Hit(f"{role.path}.holders", values)
+
+
+@finding("past-act-unnamed", "fix-soon", documents=(PLAN,))
+def past_act_unnamed(view: View) -> Iterator[Hit]:
+    """What it looks at: what a role did on a day on which the profile names nobody for it.
+
+    Why: such a sentence prints the name of that day, and only a title where there is none. Example: measured by the
+    competent person in 2024, holders from 2025 on. Reference: document control.
+    """
+    found: dict[str, list[tuple[date, str]]] = {}
+    for act in acts(view.site):
+        role = view.site.role(act.role)
+        if role is not None and role.on(act.on) is None:
+            found.setdefault(role.id, []).append((act.on, act.path))
+    for key, deeds in found.items():
+        role = view.site.role(key)
+        if role is not None:
+            days = sorted({on for on, _ in deeds})
+            yield Hit(
+                f"{role.path}.holders", {"role": role.title, "days": listed(days), "first": deeds[0][1], "count": len(deeds)}
+            )
 
 
 @finding("hazard-assessment-missing", "must-fix", documents=(PLAN,), basis="law:hazard_certification")

@@ -5,7 +5,9 @@ that a reader of the model never meets a hole. Quantities are SI with the text a
 Each field is declared once, in the module of its section, with its sentence, examples and rules.
 """
 
-from docgen.site.bays import Bay, BayRail, Obstruction, OverheadLine
+from docgen.site.acts import Act, acts
+from docgen.site.administrative import administrative
+from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine
 from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
@@ -13,8 +15,8 @@ from docgen.site.equipment import Part, System
 from docgen.site.law import LocalKind, LocalRule
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
-from docgen.site.people import Rescuer, Shift, User
-from docgen.site.place import Role
+from docgen.site.people import Post, Rescuer, Shift, User
+from docgen.site.place import Holder, Role, RolePart
 from docgen.site.posting import Handling, Posting
 from docgen.site.profile import Site
 from docgen.site.rescue import Contact, KitPlace, Method, MethodStep, TimeLimit
@@ -22,13 +24,16 @@ from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Ve
 
 __all__ = [
     "KEY_OF_FIELD",
+    "Act",
     "Bay",
     "BayRail",
     "Contact",
     "ContractorClass",
+    "ControlStep",
     "DRing",
     "Entry",
     "Handling",
+    "Holder",
     "KitPlace",
     "Limits",
     "LocalKind",
@@ -41,12 +46,14 @@ __all__ = [
     "OverheadLine",
     "Part",
     "Permission",
+    "Post",
     "Posting",
     "Posture",
     "Protrusion",
     "Quantity",
     "Rescuer",
     "Role",
+    "RolePart",
     "Shift",
     "Side",
     "SideName",
@@ -58,6 +65,8 @@ __all__ = [
     "TimeLimit",
     "User",
     "Vehicle",
+    "acts",
+    "administrative",
     "build",
     "build_log",
     "in_language",

@@ -18,7 +18,7 @@ from docgen.site.profile import Site
 
 __all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "in_language", "slots_of", "walk"]
 
-KEY_OF_FIELD = {"from_": "from", "class_": "class"}
+KEY_OF_FIELD = {"from_": "from", "class_": "class", "held_by": "holders"}
 NAMED_BY = ("id", "side", "kit")
 N = TypeVar("N", bound=Node)
 PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
@@ -137,7 +137,13 @@ def build(source: Source) -> Site:
     """Turn a checked source into the model. The source must have no problems; units and dates are parsed here."""
     builder = _Builder(source.marks)
     site: Site = builder.record(Site, source.data, "", "")
-    return dataclasses.replace(site, source_lines=MappingProxyType(builder.marks))
+    day = site.document.effective
+    held = (r.on(day) if day is not None else None for r in site.roles)
+    roles = tuple(
+        role if holder is None else dataclasses.replace(role, held_by=holder.name)
+        for role, holder in zip(site.roles, held, strict=True)
+    )
+    return dataclasses.replace(site, roles=roles, source_lines=MappingProxyType(builder.marks))
 
 
 def build_log(source: Source, marks: Sequence[str] = ()) -> Log:

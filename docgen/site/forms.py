@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from typing import Any, get_args
 
@@ -54,8 +53,8 @@ SUFFIXES = ("html", "docx", "pdf", "md", "json", "csv", "xlsx", "counsel")
 
 
 def _any_case(words: Iterable[str]) -> str:
-    """A pattern for any of the words in capitals or not, as JSON Schema has no sign for that."""
-    return "|".join("".join(f"[{c.upper()}{c}]" if c.isalpha() else re.escape(c) for c in word) for word in words)
+    """A pattern for any of the words, of letters, digits and hyphens, in capitals or not, as JSON Schema has no sign for that."""
+    return "|".join("".join(f"[{c.upper()}{c}]" if c.isalpha() else c for c in word) for word in words)
 
 
 #: names that Windows keeps for devices (its own documentation on naming files; from memory)
@@ -194,7 +193,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "8 kN",
     ),
     "time": _figure(
-        "time",
+        "timespan",
         "A time with its unit, alone or with the evidence for it.",
         "The figure with its unit, such as 6 min or 90 s, as the instrument, label or drawing gives it.",
         "20 s",

@@ -8,6 +8,7 @@ from typing import Literal
 from docgen import units
 from docgen.site.declare import Jurisdiction, Key, Name, Node, QuestionKey, RuleValue, Text, record, says
 from docgen.site.limits import RuleBound
+from docgen.site.place import RolePart
 
 __all__ = ["CodeSettings", "LawAnswer", "LawForce", "LocalKind", "LocalRule", "ReviewedPaper", "Reviewer"]
 
@@ -111,11 +112,11 @@ class Reviewer(Node):
     """The licensed or qualified people who review the documents."""
 
     id: Key = says("A short name without spaces for the reviewer.", "RV-1", default="", required=True, id_of="reviewers")
-    role: Key = says(
-        "The part in which the person reviews, such as a role id or the word counsel.",
+    part: RolePart = says(
+        "The part in which the person reviews, from the same closed list as the parts of roles.",
         "qualified-person",
         "counsel",
-        default="",
+        default="other",
         required=True,
     )
     name: Name | None = says("The reviewer's name, as on the licence.", "A. Verhoeven")

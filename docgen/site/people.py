@@ -18,8 +18,10 @@ __all__ = [
     "InspectionRow",
     "LivePerson",
     "Oversight",
+    "Pair",
     "People",
     "Post",
+    "PostPart",
     "RefresherBasis",
     "Rescuer",
     "Shift",
@@ -30,6 +32,7 @@ __all__ = [
     "WatchHow",
 ]
 
+PostPart = Literal["climber", "attendant", "rescuer", "supervisor", "gate-operator", "control-room", "first-aider", "other"]
 WatchHow = Literal["continuous", "radio", "none"]
 RefresherBasis = Literal["site-rule", "law"]
 Topic = Literal["fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue"]
@@ -125,6 +128,9 @@ class Post(Node):
     """A place in the team of a shift: its steps in a rescue, and who holds it."""
 
     post: Name = says("The post, as the papers name it.", "Rescuer 1", default="", required=True)
+    part: PostPart | None = says(
+        "What the post is for, from a closed list; climber, attendant and the people of a method are never one person.", "rescuer"
+    )
     person: Key | None = says(
         "The person, by id under people, or the role, by id under roles; printed on the shift sheet only.",
         "RS-1",
@@ -135,6 +141,14 @@ class Post(Node):
     )
     from_: Time | None = says("From which minute after the fall the post is held.", "0 min")
     until: Time | None = says("Until which minute after the fall it is held; left out while it goes on.", "5 min")
+
+
+@record
+class Pair(Node):
+    """Two rescuers who practise together."""
+
+    one: Key = says("One of them, by id under rescuers.", "RS-1", default="", required=True, refers_to="rescuers")
+    other: Key = says("The other, by id under rescuers.", "RS-2", default="", required=True, refers_to="rescuers")
 
 
 @record
@@ -185,7 +199,7 @@ class Shift(Node):
     )
     posts: tuple[Post, ...] = says(
         "Each step of each rescue method on a post, and each post on a person.",
-        [{"post": "Rescuer 1", "person": "RS-1", "steps": ["M2.attach"]}],
+        [{"post": "Rescuer 1", "part": "rescuer", "person": "RS-1", "steps": ["M2.attach"]}],
         default=(),
         need="A",
         papers=(1, 2, 6, 20),
@@ -199,11 +213,10 @@ class Shift(Node):
     cover: Cover = section(
         "What happens when a post is absent.", {"drops_first": "climber", "closes": "shift-supervisor"}, need="B", papers=(1, 20)
     )
-    pairs: tuple[Name, ...] = says(
-        "Pairs of rescuers who practise together, each as two ids.",
-        ["RS-1 and RS-2"],
+    pairs: tuple[Pair, ...] = says(
+        "Pairs of rescuers who practise together.",
+        [{"one": "RS-1", "other": "RS-2"}],
         default=(),
-        unique=True,
         need="B",
         papers=(12, 21),
     )
@@ -310,7 +323,9 @@ class Inspection(Node):
         "Harnesses are washed by hand as the maker says; only the maker repairs devices",
     )
     manuals_at: Text | None = says(
-        "Where the makers' instructions that belong to the plan are kept with it.", "Binder 2 beside the plan in the wash office"
+        "Where the makers' instructions that belong to the plan are kept with it.",
+        "Binder 2 beside the plan in the wash office",
+        administrative=True,
     )
     oversight: Oversight = section(
         "How the site sees that the plan is kept, and how it judges whether the plan works.",

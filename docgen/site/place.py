@@ -37,6 +37,7 @@ RolePart = Literal[
     "qualified-person",
     "rescue-lead",
     "issuing-authority",
+    "engineer",
     "safety-manager",
     "supervisor",
     "attendant",
@@ -51,6 +52,10 @@ RolePart = Literal[
     "management",
     "other",
 ]
+
+
+#: The parts that approve where the profile does not say.
+USUAL_APPROVALS: tuple[RolePart, ...] = ("qualified-person", "issuing-authority", "rescue-lead")
 
 
 @record
@@ -252,8 +257,8 @@ class DocumentControl(Node):
     review_interval: units.Interval | None = says(
         "How often the documents are reviewed even when nothing changes, as the site decides.", "12 months"
     )
-    approvals_needed: tuple[Key, ...] = says(
-        "The roles whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
+    approvals_needed: tuple[RolePart, ...] = says(
+        "The parts whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
         ["qualified-person", "issuing-authority", "rescue-lead"],
         default=(),
         unique=True,
@@ -261,6 +266,7 @@ class DocumentControl(Node):
     kept_at: Text | None = says(
         "Where the paper copies lie, so that a worker can read them during the shift.",
         "Shift office, and the document box at the ladder of each bay",
+        administrative=True,
     )
     policy: Policy = section(
         "What the management says it wants of fall protection, in its own words.",
@@ -277,6 +283,7 @@ class DocumentControl(Node):
     effective: date | None = says(
         "The day for which the papers are written: who holds a post and which law is in force on that day.",
         "2026-11-01",
+        required=True,
         need="r",
         papers=("digest",),
     )
@@ -290,6 +297,11 @@ class DocumentControl(Node):
     versions_differ: VersionsDiffer = section(
         "What is done when two language versions of a paper differ.", {"tell": "shift-supervisor"}, need="B", papers=(1, 3)
     )
+
+    @property
+    def approvals(self) -> tuple[RolePart, ...]:
+        """The parts whose approval is needed before an issue."""
+        return self.approvals_needed or USUAL_APPROVALS
 
 
 @record
@@ -318,26 +330,8 @@ class Role(Node):
         id_of="roles",
     )
     title: Name = says("The title of the role as printed in the documents.", "Safety manager", default="", required=True)
-    holder: Name | None = says(
-        "The person who holds the role now; leave it out for a role that changes with the shift.", "P. Lindqvist"
-    )
-    phone: Phone | None = says("The number at which the role is reached during work, not a private mobile.", "555-0117")
-    qualification: Text | None = says(
-        "What makes the holder fit for the role: course, licence or experience, from the personnel file.",
-        "Maker's inspection course for self-retracting devices",
-    )
-    appointed: date | None = says(
-        "The day on which management named the holder in writing, from the letter of appointment.", "2026-01-12"
-    )
-    issues_notice: bool = says("True for the role whose signature puts the contractor notice in force.", True, default=False)
-    duties: Text | None = says(
-        "What the role has to do for fall protection, in a few words.", "Inspects the equipment and takes it out of service"
-    )
-    user: Key | None = says(
-        "The code under people of the same person where the holder of this role also climbs.", "U-02", refers_to="users"
-    )
     part: tuple[RolePart, ...] = says(
-        "What the role is for, from a closed list; one role may have several parts.",
+        "What the role is for, from a closed list; where a paper means one role of a part, it is the first listed that has it.",
         ["competent-person"],
         default=(),
         unique=True,
@@ -345,12 +339,25 @@ class Role(Node):
         papers=("all",),
     )
     holders: tuple[Holder, ...] = says(
-        "Who holds the role, from which day to which; what was done on a day is printed with the name of that day.",
+        "Who holds the role, from which day to which; leave it out for a role that changes with the shift.",
         [{"name": "T. Maran", "from": "2026-01-01", "accepted_on": "2026-01-02"}],
         default=(),
         need="B",
         papers=(1, 2, 3),
         administrative=True,
+    )
+    phone: Phone | None = says(
+        "The number at which the role is reached during work, not a private mobile.", "555-0117", administrative=True
+    )
+    qualification: Text | None = says(
+        "What makes the holder fit for the role: course, licence or experience, from the personnel file.",
+        "Maker's inspection course for self-retracting devices",
+    )
+    duties: Text | None = says(
+        "What the role has to do for fall protection, in a few words.", "Inspects the equipment and takes it out of service"
+    )
+    user: Key | None = says(
+        "The code under people of the same person where the holder of this role also climbs.", "U-02", refers_to="users"
     )
     relief: tuple[Key, ...] = says(
         "Roles that may stand in for this one, above all to release a vehicle, by their ids under roles.",
@@ -361,3 +368,10 @@ class Role(Node):
         need="B",
         papers=(1, 20),
     )
+    #: Who holds it on the day for which the papers are written; set when the profile is built.
+    held_by: str | None = None
+
+    def on(self, day: date) -> Holder | None:
+        """Who holds it on a day; of two, the one who began last (a finding tells them)."""
+        there = [h for h in self.holders if h.from_ is not None and h.from_ <= day and (h.to is None or day <= h.to)]
+        return max(there, key=lambda h: h.from_ or day, default=None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
+from datetime import date
 from typing import Protocol, TypeVar
 
 from docgen.read import Mark
@@ -14,7 +15,7 @@ from docgen.site.equipment import Part, System
 from docgen.site.law import CodeSettings, Reviewer
 from docgen.site.limits import Limits, SiteRule
 from docgen.site.people import Inspection, People, Shift, Training
-from docgen.site.place import DocumentControl, Place, Role
+from docgen.site.place import DocumentControl, Place, Role, RolePart
 from docgen.site.posting import Acceptance, Handling, Posting
 from docgen.site.rescue import Emergency, Rescue
 from docgen.site.vehicles import Task, Vehicle
@@ -41,11 +42,12 @@ class Site(Node):
     )
     document: DocumentControl = section(
         "How the documents are numbered, written, reviewed and kept.",
-        {"number": "PH-FP-03", "languages": ["en"], "review_interval": "12 months"},
+        {"number": "PH-FP-03", "effective": "2026-11-01", "languages": ["en"], "review_interval": "12 months"},
+        required=True,
     )
     roles: tuple[Role, ...] = says(
         "The roles that the documents name; management appoints them.",
-        [{"id": "safety-manager", "title": "Safety manager", "phone": "555-0117"}],
+        [{"id": "safety-manager", "title": "Safety manager", "part": ["safety-manager"], "phone": "555-0117"}],
         default=(),
     )
     bays: tuple[Bay, ...] = says(
@@ -113,7 +115,7 @@ class Site(Node):
     )
     reviewers: tuple[Reviewer, ...] = says(
         "The licensed or qualified people who review the documents.",
-        [{"id": "RV-1", "role": "qualified-person", "name": "A. Verhoeven"}],
+        [{"id": "RV-1", "part": "qualified-person", "name": "A. Verhoeven"}],
         default=(),
     )
     posting: tuple[Posting, ...] = says(
@@ -163,6 +165,20 @@ class Site(Node):
     def role(self, key: str | None) -> Role | None:
         """The role of that id."""
         return _by_id(self.roles, key)
+
+    def roles_of(self, part: RolePart) -> tuple[Role, ...]:
+        """The roles that have a part, as listed."""
+        return tuple(r for r in self.roles if part in r.part)
+
+    def role_of(self, part: RolePart) -> Role | None:
+        """The role meant where a paper names one of a part: the first listed that has it."""
+        return next(iter(self.roles_of(part)), None)
+
+    def named_for(self, part: RolePart, day: date) -> tuple[str, ...]:
+        """Everyone whom the profile names for a part on a day: holders of its roles, then reviewers."""
+        holders = (r.on(day) for r in self.roles_of(part))
+        reviewers = (r.name for r in self.reviewers if r.part == part and r.name is not None)
+        return tuple(dict.fromkeys((*(h.name for h in holders if h is not None), *reviewers)))
 
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""

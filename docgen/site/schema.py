@@ -22,14 +22,15 @@ PROFILE = 2  # the number of the format
 TITLE = "Site profile"
 ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
 COMMENT = (
-    "Beyond JSON Schema, the checker reads: format length, mass, force, time, speed, angle, temperature and voltage (a figure with its unit), date "
+    "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature and voltage (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )
 ABOUT_IT = ("description", "examples", "need", "read_off", "papers", "administrative")
 ACCEPTED = {
-    ("Bay", "marked_area"), ("Bay", "phone"), ("Bay", "red_stop"), ("Bay", "release"), ("Bay", "watcher"), ("DocumentControl", "retention"),
-    ("Limits", "lower"), ("Limits", "upper"), ("VehicleControl", "steps"),
+    ("Bay", "marked_area"), ("Bay", "phone"), ("Bay", "red_stop"), ("Bay", "release"), ("Bay", "watcher"), ("DocumentControl", "effective"),
+    ("DocumentControl", "retention"), ("Limits", "lower"), ("Limits", "upper"), ("Role", "holders"), ("Role", "part"), ("Role", "relief"), ("Shift", "chain"), ("Shift", "cover"),
+    ("Shift", "pairs"), ("Shift", "posts"), ("VehicleControl", "steps"),
 }  # fmt: skip
 TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
 RULES = {
@@ -71,7 +72,7 @@ def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
-    # a field that names papers is refused until some paper prints it: what is written must not be dropped in silence
+    # a field that names papers is refused until something looks at it: what is written must not be dropped in silence
     own = [s for s in slots_of(cls) if s.name in said and (not said[s.name].papers or (cls.__name__, s.name) in ACCEPTED)]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
