@@ -250,7 +250,7 @@ def _as_of(options: argparse.Namespace) -> date:
 
 def _check(options: argparse.Namespace) -> int:
     from docgen.checked import Assessed
-    from docgen.pipeline import check_site, compared_site
+    from docgen.pipeline import check_site, compared_site, stated
     from docgen.report import REPORTERS, Choice
 
     if options.record is not None:
@@ -259,8 +259,8 @@ def _check(options: argparse.Namespace) -> int:
         raise UsageError("check needs a profile, or --record DIR")
     choice = Choice(_findings(options.only), options.severity, _colours())
     checked = check_site(options.profile, _as_of(options))
-    if options.compare and isinstance(checked, Assessed):
-        checked, _ = compared_site(checked)
+    if isinstance(checked, Assessed):
+        checked = stated(*compared_site(checked)) if options.compare else stated(checked)
     sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE, choice))
     return CLEAN if checked.clean else FOUND
 

@@ -14,9 +14,11 @@ from docgen.codes.binding import BindingRules
 from docgen.engineering import engineered
 from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses
+from docgen.engineering.model import Numbers
 from docgen.engineering.today import closed_today
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
+from docgen.findings.model import Finding
 from docgen.findings.view import View
 from docgen.happened import Happened
 from docgen.private import NONE, Facts, guard_for, leaks_in
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
-__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site"]
+__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site", "stated"]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
@@ -71,13 +73,25 @@ def judged(
     """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day."""
     numbers = engineered(site, law)
     happened = happened or Happened(site, Log(), as_of)
-    dues = all_dues(happened)
-    view = View(
-        site, law, as_of, numbers.system, numbers.cases, numbers.chains, numbers.rescues, happened, dues, facts, records.posted()
-    )
+    view = _view(law, numbers, facts, records, happened)
     found = first(view)
-    closed = closed_today(happened, dues, numbers.rescues)
-    return Assessed(source, as_of, site, law.law, settled(view, numbers, found), records, view, found, closed)
+    if_open: tuple[Finding, ...] = ()
+    if any(bay.closed for bay in site.bays):
+        opened = site.as_if_open()
+        if_open = first(_view(law, engineered(opened, law), facts, records, replace(happened, site=opened)))
+    assessed = settled(view, numbers, found, if_open=if_open)
+    closed = closed_today(happened, view.dues, numbers.rescues)
+    return Assessed(source, as_of, site, law.law, assessed, records, view, found, closed, if_open=if_open)
+
+
+def _view(law: BindingRules, numbers: Numbers, facts: Facts, records: Records, happened: Happened) -> View:
+    """What the findings look at: a rescue in a bay that is closed is worked out for its pages, and nothing is found in it."""
+    site = happened.site
+    rescues = tuple(row for row in numbers.rescues if not site.closed(row.bay))
+    return View(
+        site, law, happened.as_of, numbers.system, numbers.cases, numbers.chains, rescues, happened, all_dues(happened), facts,
+        records.posted(),
+    )  # fmt: skip
 
 
 def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
@@ -106,8 +120,26 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     names = (*wanted, "fall-protection-plan", "contractor-notice") if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
-    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted)
+    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open)
     return replace(checked, assessed=assessed), bodies
+
+
+def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
+    """With the state of each paper, and the fields that are given and that no paper prints.
+
+    `bodies` are those of every document. Where they are left out they are composed, if anything hangs on them: a revision in force, or
+    a field that some paper is to print.
+    """
+    from docgen.compose import all_bodies
+    from docgen.compose.states import papers_of, unprinted, wanted_fields
+
+    if bodies is None and (checked.records.issued or wanted_fields(checked.site)):
+        bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    return replace(
+        checked,
+        papers=papers_of(checked.site, checked.code, checked.assessed, checked.records, bodies),
+        unprinted=unprinted(checked.site, bodies) if bodies is not None else (),
+    )
 
 
 def render_site(

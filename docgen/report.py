@@ -12,10 +12,13 @@ from typing import Any
 from docgen import units
 from docgen.checked import Assessed, Checked, Refused
 from docgen.engineering.model import Case, Chain, RescueRow
+from docgen.findings.facts import documents_of
 from docgen.findings.model import LOG, Finding
 from docgen.findings.rule import SEVERITIES
+from docgen.findings.states import PaperState
 from docgen.frozen import frozen
 from docgen.site import Quantity
+from docgen.site.facts import Fact
 from docgen.words import basis_text, finding_text, words
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
@@ -23,6 +26,8 @@ __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 WIDTH = 80
 CROWDED = 12  # entries; above that, what need not be done before the issue takes one line each
 MANY = 6  # lines named behind a file
+FIRST = 3  # findings named at a bay
+LINES = 5  # facts told in the text; the JSON object has all
 STOPS = ("issue", "use", "nothing")
 COLOURS = {"must-fix": "1;31", "fix-soon": "1;33", "advice": "1;36"}
 BOLD = "1"
@@ -62,7 +67,8 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
     shown = [f for f in findings if choice.takes(f)]
     groups = {s: _groups([f for f in shown if f.severity == s]) for s in SEVERITIES}
     crowded = not choice.filters and sum(len(g) for g in groups.values()) > CROWDED
-    lines: list[str] = [terms["first"], ""] if crowded else []
+    lines: list[str] = [] if choice.filters else list(_bays(checked, language))
+    lines += [terms["first"], ""] if crowded else []
     for severity, entries in groups.items():
         if not entries:
             continue
@@ -74,7 +80,65 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
             lines += [line for entry in entries for line in _entry_lines(checked, entry, language, terms, choice)]
     if choice.filters:
         lines.append(terms["filtered"].format(shown=len(shown), all=len(findings)))
+    else:
+        lines += [*_to_find_out(checked, language), *_unprinted(checked, terms)]
     return "\n".join([*lines, *_not_known(checked, terms), _counts(checked, terms)]) + "\n"
+
+
+def _bays(checked: Assessed, language: str) -> Iterator[str]:
+    """A bay: open or closed, in which way, why, and where to begin; then an empty line."""
+    said, terms = words(language, checked.code.spelling)["terms"], words(language)["report"]
+    for bay in checked.assessed.bays:
+        reasons = " ".join(said[f"closed-{r.reason}"] for r in bay.reasons)
+        yield from _wrapped(f"{bay.name}: {said[f'bay-{bay.state}']}.{' ' if reasons else ''}{reasons}", "")
+        if names := list(dict.fromkeys(name for r in bay.reasons for name in r.findings)):
+            key = "opens" if bay.state == "closed-by-decision" else "begin"
+            yield from _wrapped(terms[key].format(names=", ".join(names[:FIRST]), n=len(names)), "    ")
+    if checked.assessed.bays:
+        yield ""
+
+
+def _to_find_out(checked: Assessed, language: str) -> Iterator[str]:
+    """How many facts are asked for, and the first lines of the list, those that close a bay before the others; then an empty line."""
+    facts, terms = checked.view.facts, words(language)["report"]
+    if not facts:
+        return
+    closing = sum(1 for f in facts if f.need == "A")
+    yield from _wrapped(terms["facts"].format(n=len(facts), closing=closing), "")
+    for fact in facts[:LINES]:
+        told = _fact(fact, language)
+        where = f"{', '.join(fact.places)}: " if fact.places else ""
+        how = f" ({'; '.join(told['how'])})" if told["how"] else ""
+        yield from _wrapped(f"{where}{' '.join(fact.sentences)} {told['who']}{how}", "  - ")
+    if len(facts) > LINES:
+        yield f"  {terms['facts_more'].format(n=len(facts) - LINES)}"
+    yield ""
+
+
+def _unprinted(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
+    """One line on what is given and printed by no paper; then an empty one."""
+    if checked.unprinted:
+        yield from _wrapped(terms["unprinted"].format(n=len(checked.unprinted)), "")
+        yield ""
+
+
+def _fact(fact: Fact, language: str) -> dict[str, Any]:
+    """Why a fact is asked for, who knows it and how it is found, in words."""
+    terms = words(language)["report"]
+    documents = documents_of((fact,))
+    why = terms["closes"] if fact.need == "A" else terms["drafts"] if documents else terms["later"]
+    return {
+        "fields": list(fact.fields),
+        "need": fact.need,
+        "bays": list(fact.bays),
+        "paths": list(fact.paths),
+        "places": list(fact.places),
+        "fact": list(fact.sentences),
+        "why": why.format(documents=", ".join(documents)),
+        "who": terms["who"][fact.station],
+        "how": list(fact.read_off),
+        "documents": list(documents),
+    }
 
 
 def _not_known(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
@@ -211,9 +275,24 @@ def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) ->
         ],
     }  # fmt: skip
     if not isinstance(checked, Assessed):
-        return result | {"findings": [], "cases": [], "chains": [], "rescue": [], "due": []}
+        return result | {
+            key: [] for key in ("bays", "papers", "findings", "facts", "unprinted", "cases", "chains", "rescue", "due")
+        }
     assessed, system = checked.assessed, checked.assessed.system
+    said = words(language, checked.code.spelling)["terms"]
     return result | {
+        "bays": [
+            {
+                "id": b.bay, "state": b.state,
+                "reasons": [
+                    {"reason": r.reason, "text": said[f"closed-{r.reason}"], "findings": list(r.findings)} for r in b.reasons
+                ],
+            }
+            for b in assessed.bays
+        ],
+        "papers": [_paper(p, language) for p in checked.papers],
+        "facts": [_fact(f, language) for f in checked.view.facts],
+        "unprinted": list(checked.unprinted),
         "findings": [_finding(f, language, system, checked.code.spelling) for f in assessed.findings if choice.takes(f)],
         "cases": [_case(c, system) for c in assessed.cases],
         "chains": [_chain(c, system) for c in assessed.chains],
@@ -221,6 +300,18 @@ def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) ->
         "due": [
             {"what": d.what, "id": d.id, "last": _date(d.last), "interval": d.interval, "due": _date(d.due)} for d in assessed.dues
         ],
+    }  # fmt: skip
+
+
+def _paper(paper: PaperState, language: str) -> dict[str, Any]:
+    said = words(language)["report"]["papers"]
+    reasons = (
+        [{"reason": paper.why, "text": said[paper.why].format(n=paper.revision), "findings": list(paper.names)}]
+        if paper.why
+        else []
+    )
+    return {
+        "name": paper.name, "language": paper.language, "bay": paper.bay, "state": paper.state, "revision": paper.revision, "reasons": reasons,
     }  # fmt: skip
 
 

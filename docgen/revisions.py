@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 
 from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
-from docgen.pipeline import check_site, compared_site, no_weight_in
+from docgen.pipeline import check_site, compared_site, no_weight_in, stated
 from docgen.profile import site_folder
 from docgen.records import read_records
 from docgen.site import Site
@@ -57,6 +57,7 @@ def issue_site(
 
     folder = site_folder(path)
     checked, bodies = compared_site(checked)
+    checked = stated(checked, bodies)
     chosen = issue.choose(checked, bodies, wanted)
     against = issue.refusals(checked, bodies, chosen, language)
     if against:

@@ -754,7 +754,7 @@ def test_clause_register_lists_every_clause(story):
     for clause in body.clauses:
         assert f"| Clause | `{clause.id}` |" in text
     line = checked.site.line("limits.upper.value")
-    assert re.search(rf"limits\.user\.max = 310 lb \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
+    assert re.search(rf"limits\.upper\.value = 310 lb \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
     assert text.count("| Since | revision 1 |") == len(body.clauses)
     assert text.count("A. Petrie, counsel, 2026-11-01 (A-0003)") == len(body.clauses)
     assert "29 CFR 1910.140" in text

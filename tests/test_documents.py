@@ -73,6 +73,47 @@ def test_digest_moves_with_what_a_document_says(harrow, documents, change, moved
         assert after[name][1].digest == documents[name][1].digest, name
 
 
+def said(after, document, clause):
+    """The text of one clause of the documents composed."""
+    return next(c.text for c in after[document][1].clauses if c.id == f"{document}.{clause}")
+
+
+def test_limits_without_and_with_tools(harrow):
+    """Both limits in the words of their own; the figure as written, the other unit rounded to the strict side: 59 kg are 130.07 lb, 140 kg 308.6 lb."""
+    after = composed(with_changes(harrow, {"limits.lower.value": "59 kg", "limits.upper.value": "140 kg"}))
+    words = "at least 59 kg (131 lb) without tools and less than 140 kg (308 lb) with clothing, harness and tools"
+    held = {"limits.lower.value": None, "limits.upper.value": "140 kg"}
+    for document, clause in (
+        ("contractor-notice", "conditions"),
+        ("fall-protection-plan", "user-limit"),
+        ("fall-protection-plan", "terms"),
+    ):
+        heard = said(after, document, clause).replace("\u00a0", " ").replace("not more than", "less than")
+        assert words in heard, clause
+        alone = said(composed(with_changes(harrow, held)), document, clause)
+        assert "without tools" not in alone
+        assert "with clothing, harness and tools" in alone
+
+
+def test_who_holds_the_vehicle_still(harrow):
+    """The plan gives each step its actor; the notice tells a driver the driver's own steps, and of the crew's only where there are no others."""
+    step = {"do": "Set the parking brake", "kind": "brake", "by": "driver", "undone_by": "shift-supervisor"}
+    nobody = {"do": "chock the wheels", "kind": "chocks"}
+    after = composed(with_changes(harrow, {"bays[B1].control.steps": [step, nobody], "bays[B2].control": None}))
+    plan = said(after, "fall-protection-plan", "vehicle-control.B1")
+    assert "- The truck driver must set the parking brake; only the shift supervisor may undo it." in plan
+    assert "- The **role**{: .blank } must chock the wheels." in plan
+    assert "who does each**{: .blank }" in said(after, "fall-protection-plan", "vehicle-control.B2")
+    assert "The truck driver must first set the parking brake.\nThe vehicle" in said(after, "contractor-notice", "held-still")
+    other = {"do": "Close the gate of the spur", "kind": "other", "by": "gate"}
+    after = composed(with_changes(harrow, {"bays[B1].control.steps": [nobody, other], "bays[B2].control": None}))
+    assert "Our crew sees to this first: wheels chocked and close the gate of the spur." in said(
+        after, "contractor-notice", "held-still"
+    )
+    after = composed(with_changes(harrow, {"bays[B1].control": None, "bays[B2].control": None}))
+    assert "who sees to them**{: .blank }" in said(after, "contractor-notice", "held-still")
+
+
 def test_digest_does_not_move_with_the_day(harrow, documents):
     """The day of the run is in the frame only."""
     later = with_changes(harrow, {}, date(2026, 12, 1))

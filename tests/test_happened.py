@@ -146,6 +146,20 @@ def test_closed_today_until_it_is_mended(steps, wanted, again):
         assert closed(*steps, {"correct": {"kind": steps[0]["add"]["kind"]}}) == []
 
 
+def test_an_entry_closes_the_bays_that_it_speaks_of():
+    """The state of a bay follows the part, kit or drill of an entry: the other bay stays open."""
+    for steps, wanted, reason in (
+        ([{"add": entry("tagged", {"part": "D-2", "reason": "Label gone"})}], ("open", "closed-today"), "tagged"),
+        ([{"add": entry("arrest", {"bay": "B1", "parts": ["D-1"]})}], ("closed-today", "open"), "stopped-fall"),
+        ([{"set": {"kind": "inspection", "part": "T-2"}, "to": {"result": "fail"}}], ("open", "closed-today"), "tagged"),
+        ([{"set": {"kind": "kit", "kit": "K-1"}, "to": {"whole": False}}], ("closed-today", "closed-today"), "kit"),
+        ([SLOW], ("open", "closed-today"), "practice-slow"),
+    ):
+        bays = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), steps)).assessed.bays
+        assert tuple(b.state for b in bays) == wanted, steps
+        assert {r.reason for b in bays for r in b.reasons} == {reason}, steps
+
+
 def test_an_opening_of_another_shift_opens_nothing():
     """A bay closed for the night stays closed when the day opens; one closed for all shifts too."""
     assert closed(SHUT, {"add": entry("opened", {"bay": "B2", "shift": "day", "second": "L. Brandt"})}) == [("B2", "by-hand", "")]

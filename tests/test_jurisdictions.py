@@ -59,13 +59,14 @@ def texts(name: str) -> dict[str, str]:
 
 @pytest.mark.parametrize("row", FAMILIES, ids=NAMES)
 def test_family_is_what_it_claims(row):
-    """Each demo is checked under its own law, in its units, spelling, sheet and language tag, and has nothing to mend."""
+    """Each demo is checked under its own law, in its units, spelling, sheet and language tag, and has nothing to mend: a thin one
+    says only which facts nobody has found out yet."""
     name, jurisdiction, code, units, spelling, paper, language = row
     c = demo(name)
     assert c.problems == ()
     assert (c.site.site.jurisdiction, c.code.code) == (jurisdiction, code)
     assert (c.assessed.system, c.code.spelling, c.code.paper) == (units, spelling, paper)
-    assert [f.name for f in c.assessed.findings if f.severity == "must-fix"] == []
+    assert {f.name for f in c.assessed.findings if f.severity == "must-fix"} <= {"bay-facts-missing", "paper-facts-missing"}
     for document, _ in papers(name).values():
         assert (document.language, document.paper) == (language, paper)
 

@@ -94,7 +94,7 @@ def test_each_declared_kind_is_built():
     seen = 0
     for path, value in site.walk(built):
         field = re.sub(r"\[[^]]*\]", "", path)
-        if field not in dict(PROPERTIES):  # declared, and refused until a paper prints it: only its default is here
+        if field not in dict(PROPERTIES):  # declared, and refused until what reads it is there: only its default is here
             assert value is False, path
             continue
         node = resolved(dict(PROPERTIES)[field])
@@ -111,7 +111,7 @@ def test_each_declared_kind_is_built():
 
 def test_defaults_of_the_model_are_allowed():
     """A default that the model fills in is a value that the schema would accept from a user."""
-    assert mistakes(site.Task.__dataclass_fields__["permission"].default, dict(PROPERTIES)["tasks.permission"]) == []
+    assert mistakes(site.Task.__dataclass_fields__["permission_"].default, dict(PROPERTIES)["tasks.permission"]) == []
     assert mistakes(Place.__dataclass_fields__["sector"].default, dict(PROPERTIES)["site.sector"]) == []
 
 
@@ -145,7 +145,8 @@ def test_enumerated_values_are_plain_words():
     nodes = [(at, resolved(resolved(each).get("items", each))) for at, each in PROPERTIES]
     enums = [(at, value) for at, node in nodes for value in node.get("enum", ())]
     odd = {(at, value) for at, value in enums if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z]+)*", value)}
-    assert odd == {("equipment.line_material", value) for value in ("wire rope", "synthetic rope")}
+    rows = {("rescue.methods.rows", value) for value in "ABCDE"}
+    assert odd == {("equipment.line_material", value) for value in ("wire rope", "synthetic rope")} | rows
     assert len(enums) > 80
 
 
@@ -205,7 +206,7 @@ def test_references_have_a_home():
 def test_no_field_for_a_body_weight():
     """The profile has no place for what a person weighs: a person is checked against the limit, pass or not yet."""
     words = {at for at, _ in PROPERTIES if re.search(r"weight|body|mass", at.split(".")[-1])}
-    assert words == set()
+    assert words == {"equipment.arrest_at.mass"}  # the mass of a maker's test
     person = resolved(SCHEMA["properties"]["people"]["properties"]["users"]["items"])["properties"]
     assert [key for key, each in person.items() if resolved(each).get("format") == "mass"] == []
     assert [k for k, v in entry_schema("fit")["properties"].items() if v.get("$ref") == "#/$defs/mass"] == ["lower", "upper"]

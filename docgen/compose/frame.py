@@ -13,7 +13,7 @@ from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.outline import Outline, outline, outlines
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, needed_for
-from docgen.findings import RULES
+from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
 from docgen.records import NONE, Issued, Records, Text
 from docgen.site import Site
@@ -27,11 +27,7 @@ STATES = ("draft", "for-approval", "issued")
 
 def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
     """Must-fix findings that stop the issue of a document; one that no finding ever names is stopped by all."""
-    named = any(document in rule.documents for rule in RULES)
-    return tuple(
-        f for f in assessed.findings
-        if f.stops == "issue" and f.severity == "must-fix" and (document in f.documents or not named)
-    )  # fmt: skip
+    return states.stopping(document, assessed.findings, any(document in rule.documents for rule in RULES))
 
 
 def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:
@@ -40,9 +36,8 @@ def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed:
         others = [state_of(name, language, bodies, assessed, records) for name in bodies if name != SITE_PAGE]
         return min(others, key=STATES.index, default="draft")
     issued = records.in_force(document, language)
-    if issued is not None and holds(issued, bodies[document]):
-        return "issued"
-    return "draft" if stopping(document, assessed) else "for-approval"
+    held = issued is not None and holds(issued, bodies[document])
+    return states.paper_state(document, language, stopping(document, assessed), issued, held).state
 
 
 def holds(issued: Issued, text: Text) -> bool:

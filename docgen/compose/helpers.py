@@ -21,7 +21,7 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Quantity, Role, RolePart, Shift, Site, Vehicle
+from docgen.site import Bay, ControlStep, Method, Permission, Quantity, Role, RolePart, Shift, Site, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -277,11 +277,12 @@ class Helpers:
     # --- rescue -------------------------------------------------------------------------------------------------------
 
     def hanging_rows(self) -> list[Hang]:
-        """Range of heights for each bay and vehicle with an allowed task."""
+        """Range of heights for each bay and vehicle with an allowed task, in a bay that is closed too: rescue goes on."""
         rows = []
         for bay in self.site.bays:
-            for vehicle in self.allowed_vehicles(bay):
-                cases = self.numbers.cases_of(bay.id, vehicle.id, "allowed")
+            held: Permission = "closed" if bay.closed.on else "allowed"
+            for vehicle in self._vehicles(bay, held):
+                cases = self.numbers.cases_of(bay.id, vehicle.id, held)
                 ends = [(c.hang_high, c.hang_low, c.feet_high, c.feet_low) for c in cases]
                 known = [(h, low, feet, least) for h, low, feet, least in ends if h and low and feet and least]
                 if known:

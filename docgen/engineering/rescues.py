@@ -22,7 +22,7 @@ NEVER = float("-inf")
 
 
 def all_rescues(site: Site, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
-    """Rows in the order bay, vehicle, method, shift; only vehicles with an allowed task."""
+    """Rows in the order bay, vehicle, method, shift; only vehicles with a task that is allowed, or closed with its bay."""
     networks = [(method, _network(method)) for method in site.rescue.methods]
     rows = []
     for (_, vehicle), case in _allowed(cases).items():
@@ -39,7 +39,7 @@ def _allowed(cases: tuple[Case, ...]) -> dict[tuple[str, str], Case]:
     """For each bay and vehicle the allowed case with the highest hang: the hardest one to reach."""
     chosen: dict[tuple[str, str], Case] = {}
     for case in cases:
-        if case.permission != "allowed":
+        if case.permission not in ("allowed", "closed"):  # a rescue in a closed bay is worked out like any other
             continue
         key = (case.bay, case.vehicle)
         best = chosen.get(key)

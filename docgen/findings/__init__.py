@@ -19,6 +19,7 @@ from docgen.findings import (
     document,
     drills,
     equipment,
+    facts,
     geometry,
     law,
     logs,
@@ -30,6 +31,7 @@ from docgen.findings import (
     rescue_gear,
     roster,
     second,
+    sense,
     survey,
     wording,
 )
@@ -38,17 +40,21 @@ from docgen.findings.common import below
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.rule import SEVERITIES, Rule, registered
 from docgen.findings.second import First
+from docgen.findings.states import bay_states
 from docgen.findings.view import Hit, View
 from docgen.site import Handling, Site
 
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, geometry, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law, document, postings, logs,
+    survey, facts, sense, geometry, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))
 SECOND = registered(second)
 RULES = FIRST + SECOND
+#: Name of a finding -> its subject.
+SUBJECT = {rule.name: rule.function.__module__.rpartition(".")[2] for rule in RULES}
 _ORDER = {rule.name: n for n, rule in enumerate(RULES)}
 
 
@@ -68,7 +74,8 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
         seen.add(same)
         basis = basis or basis_of(rule, view.binding, view.site.country)
         yield Finding(
-            name=rule.name, severity=rule.severity, stops=rule.stops, documents=rule.documents, path=hit.path, line=view.line(hit.path),
+            name=rule.name, severity=rule.severity, stops=rule.stops,
+            documents=rule.documents if hit.documents is None else hit.documents, path=hit.path, line=view.line(hit.path), about=hit.about or hit.path,
             values=hit.values, basis=basis,
         )  # fmt: skip
 
@@ -78,12 +85,13 @@ def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def settled(
-    view: View, numbers: Numbers, found: tuple[Finding, ...], of_papers: tuple[Finding, ...] = (), composed: bool = False
-) -> Assessment:
+    view: View, numbers: Numbers, found: tuple[Finding, ...], of_papers: tuple[Finding, ...] = (), composed: bool = False,
+    if_open: tuple[Finding, ...] = (),
+) -> Assessment:  # fmt: skip
     """The assessment: what was found, what finished papers show besides, and findings about all of these.
 
     What the papers show and the profile shows too stands once. `composed`: all papers were compared, so that whatever they can
-    show is known. A finding that the profile accepts by name and with an end date still ahead is set aside.
+    show is known. `if_open`: what would stand were no bay closed by decision. A finding that the profile accepts by name and with an end date still ahead is set aside.
     """
     known = {_same(f) for f in found}
     stands = _sorted((*found, *(f for f in of_papers if _same(f) not in known)))
@@ -91,7 +99,7 @@ def settled(
     return Assessment(
         path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
         dues=view.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
-        findings=_owned(view.site, open_), accepted=accepted,
+        findings=_owned(view.site, open_), accepted=accepted, bays=bay_states(view.site, open_, if_open, SUBJECT),
     )  # fmt: skip
 
 

@@ -292,10 +292,11 @@ def users_unstated(view: View) -> Iterator[Hit]:
 def shift_users_over(view: View) -> Iterator[Hit]:
     """What it looks at: people up at once on a shift against all bays together.
 
-    Why: the roster must not plan more than the rails. Example: three up on the night shift, two rails for one each.
-    Reference: common practice.
+    Why: the roster must not plan more than the rails. A bay that is closed by decision counts as it does when it is open, so that
+    closing it asks for no other roster. Example: three up on the night shift, two rails for one each. Reference: common practice.
     """
-    systems = systems_in_use(view)
+    work = {t.bay for t in view.site.tasks if t.permission in ("allowed", "closed")}
+    systems = [s for s in view.site.systems if s.bay in work]
     planned = [s.climbers_at_once for s in systems if s.climbers_at_once is not None]
     if not planned or len(planned) < len(systems):
         return

@@ -100,4 +100,4 @@ def drill_over_target(view: View) -> Iterator[Hit]:
                 "shift": (shift.name or shift.id) if shift else NOT_STATED, "vehicle": vehicle.name if vehicle else NOT_STATED,
                 "bay": view.bays[one.bay].name, "target": down(one.target, "time"),
             }  # fmt: skip
-            yield Hit(one.drill.path, _named(one) | names)
+            yield Hit(one.drill.path, _named(one) | names, about=view.bays[one.bay].path)

@@ -110,7 +110,7 @@ def inspection_failed(view: View) -> Iterator[Hit]:
     for part in _inspected(view):
         look = view.happened.inspection_of(part.id)
         if look is not None and not look.passed:
-            yield Hit(look.path, {"part": part.id})
+            yield Hit(look.path, {"part": part.id}, about=part.path)
 
 
 @finding("inspection-serial-differs", "must-fix", documents=(PLAN,), stops="use")
@@ -124,7 +124,7 @@ def inspection_serial_differs(view: View) -> Iterator[Hit]:
         look = view.happened.inspection_of(part.id)
         recorded = look.serial if look is not None else None
         if look is not None and recorded is not None and part.serial is not None and recorded.strip() != part.serial.strip():
-            yield Hit(look.path, {"part": part.id, "recorded": recorded, "serial": part.serial})
+            yield Hit(look.path, {"part": part.id, "recorded": recorded, "serial": part.serial}, about=part.path)
 
 
 def _months(interval: Interval) -> date:
@@ -221,7 +221,7 @@ def impact_loaded(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view):
         for stop in view.happened.stopped(part.id):
             if stop.how == "arrested" and part.id not in view.happened.tagged:
-                yield Hit(stop.path, {"part": part.id, "on": stop.on})
+                yield Hit(stop.path, {"part": part.id, "on": stop.on}, about=part.path)
 
 
 @finding("quarantined-in-use", "must-fix", documents=(PLAN,), stops="use")
@@ -235,7 +235,7 @@ def quarantined_in_use(view: View) -> Iterator[Hit]:
         for part in view.site.parts((*system.parts, *system.harnesses)):
             for stop in view.happened.stopped(part.id):
                 if stop.how == "tagged":
-                    yield Hit(stop.path, {"part": part.id, "system": system.id})
+                    yield Hit(stop.path, {"part": part.id, "system": system.id}, about=system.path)
 
 
 @finding("retire-passed", "must-fix", documents=(PLAN,), stops="use")

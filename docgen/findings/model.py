@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 from docgen.codes.model import Basis as Read
 from docgen.engineering.model import Due, Numbers
 from docgen.frozen import frozen
-from docgen.site import Handling, record
+from docgen.site import Handling, Node, record
 
 if TYPE_CHECKING:
     from docgen.codes.binding import BindingRules, Governs
@@ -19,9 +19,13 @@ __all__ = [
     "Assessment",
     "Basis",
     "BasisKind",
+    "BayClosure",
+    "BayReason",
+    "BayState",
     "Figure",
     "Finding",
     "Phrase",
+    "Reason",
     "Severity",
     "Stops",
     "Terms",
@@ -99,6 +103,7 @@ class Finding:
     values: Mapping[str, Value]
     basis: Basis
     handled: Handling | None = None
+    about: str = ""
 
     @property
     def file(self) -> str:
@@ -106,11 +111,38 @@ class Finding:
         return LOG if self.path.startswith("log[") else PROFILE
 
 
+BayClosure = Literal["open", "closed-by-decision", "closed-by-finding", "closed-today"]
+#: The fixed reasons of a closure sheet; each is a sentence in the words of each language.
+Reason = Literal[
+    "decided", "fall-distance", "part-strength", "anchorage-strength", "no-rescue", "facts", "danger", "inspection-overdue",
+    "tagged", "stopped-fall", "practice-slow", "kit", "check-overdue",
+]  # fmt: skip
+
+
+@record
+class BayReason(Node):
+    """One reason for a closure, and the names of the findings behind it."""
+
+    reason: Reason = "facts"
+    findings: tuple[str, ...] = ()
+
+
+@record
+class BayState(Node):
+    """Whether people may climb in a bay, and why not."""
+
+    bay: str = ""
+    name: str = ""
+    state: BayClosure = "open"
+    reasons: tuple[BayReason, ...] = ()
+
+
 @record
 class Assessment(Numbers):
     """The numbers, what falls due, and everything found wrong on one day.
 
-    `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks.
+    `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks,
+    `bays` the state of each bay.
     """
 
     as_of: date = field(kw_only=True)
@@ -119,3 +151,4 @@ class Assessment(Numbers):
     accepted: tuple[Finding, ...] = field(kw_only=True)
     rulings: tuple[Governs, ...] = field(kw_only=True)
     binding: BindingRules = field(kw_only=True)
+    bays: tuple[BayState, ...] = field(kw_only=True)

@@ -379,7 +379,7 @@ def kit_not_whole(view: View) -> Iterator[Hit]:
         for kit in _kits(view, method):
             seen = view.happened.kit_of(kit.id)
             if seen is not None and seen.whole is False:
-                yield Hit(seen.path, {"part": kit.id, "on": seen.on or NOT_STATED})
+                yield Hit(seen.path, {"part": kit.id, "on": seen.on or NOT_STATED}, about=kit.path)
 
 
 @finding("casualty-posture-wording", "must-fix", documents=(RESCUE,), basis="standard:UK HSE RR708 (2009)|read")

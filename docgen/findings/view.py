@@ -15,6 +15,7 @@ from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.private import NONE, Facts
 from docgen.site import Bay, Quantity, Site, Vehicle
+from docgen.site.facts import Fact, missing_facts
 from docgen.text.screens import screen_languages
 from docgen.text.site_texts import SiteTexts
 
@@ -27,10 +28,12 @@ __all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
 
 @frozen
 class Hit:
-    """One fault at one model path, with the values that its sentence needs."""
+    """One fault at one model path, with the values that its sentence needs. `documents` where it concerns fewer than its rule says."""
 
     path: str
     values: Mapping[str, Value] = field(default_factory=dict)
+    documents: tuple[str, ...] | None = None
+    about: str | None = None  # the place in the profile that an entry of the log speaks of
 
 
 @frozen
@@ -79,6 +82,11 @@ class View:
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
         return SiteTexts(self.site)
+
+    @cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """What is asked for and not given."""
+        return missing_facts(self.site)
 
     @property
     def languages(self) -> tuple[str, ...]:

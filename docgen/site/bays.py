@@ -100,12 +100,14 @@ class BayRail(Node):
         "Where the first and the last hanger of the rail are, along the rail.",
         {"first": "1.0 ft", "last": "59 ft"},
         need="A",
+        station="rail",
         papers=(2,),
     )
     as_built: AsBuilt = section(
         "How level the rail is as built, and whether a free trolley rolls.",
         {"slope": "0.02 ft", "free_roll": False, "by": "T. Maran", "on": "2025-02-20"},
         need="B",
+        station="engineer",
         papers=(2,),
     )
     stops: tuple[RailStop, ...] = says(
@@ -113,6 +115,7 @@ class BayRail(Node):
         [{"at": "north end", "part": "ES-1", "basis": "Part of the tested rail, manual page 14"}],
         default=(),
         need="A",
+        station="rail",
         papers=(2, 13),
     )
 
@@ -151,6 +154,7 @@ class VehicleControl(Node):
         ],
         default=(),
         need="A",
+        station="parking",
         papers=(1, 4, 8),
     )
 
@@ -328,6 +332,7 @@ class ControlStep(Node):
         "What kind of step it is; lockbox where the keys are locked away, own-lock where a climber puts on a lock of one's own.",
         "brake",
         read_off="Watch a climb being prepared",
+        need="o",
     )
     by: Key | None = says(
         "Who does it: a role by its id under roles, or a class of contractors by its id.",
@@ -340,6 +345,7 @@ class ControlStep(Node):
         "driver",
         refers_to=("roles", "contractor_classes"),
         read_off="Ask the supervisor of each shift",
+        need="o",
     )
 
 
@@ -353,7 +359,9 @@ class Release(Node):
         default=(),
     )
     words: Text | None = says("The words by which the vehicle is released.", "Truck bay released")
-    clear_words: Text | None = says("The words by which the attendant says that the bay is clear.", "Truck bay, all clear")
+    clear_words: Text | None = says(
+        "The words by which the attendant says that the bay is clear.", "Truck bay, all clear", need="o"
+    )
     by: Key | None = says("The role that releases, by its id under roles.", "shift-supervisor", refers_to="roles")
     signs: Key | None = says("The role that signals to the driver, by its id under roles.", "attendant", refers_to="roles")
 
@@ -368,7 +376,12 @@ class EnergyStep(Node):
         default="",
         required=True,
     )
-    by: Key | None = says("The role that does it, by its id under roles.", "driver", required=True, refers_to="roles")
+    by: Key | None = says(
+        "Who does it: a role by its id under roles, or a class of contractors by its id.",
+        "driver",
+        required=True,
+        refers_to=("roles", "contractor_classes"),
+    )
 
 
 @record
@@ -378,7 +391,7 @@ class Product(Node):
     name: Name | None = says(
         "What the vehicle holds, for the ambulance and for breathing protection.", "Diesel fuel", read_off="Shipping papers"
     )
-    state: Name | None = says("Its state: liquid, powder, gas, vapor over liquid, empty and cleaned.", "liquid")
+    state: Name | None = says("Its state: liquid, powder, gas, vapor over liquid, empty and cleaned.", "liquid", need="o")
 
 
 @record
@@ -422,10 +435,12 @@ class LadderPlace(Node):
         "How far the trolley stands along the rail from the ladder when a person begins to climb.",
         "2.0 ft",
         read_off="Pull the trolley to the ladder as in use and measure",
+        need="o",
     )
     mark_on: Name | None = says(
         "What the red mark is painted on: a post, or the ladder of the site; never the ladder of a vehicle.",
         "Post beside the ladder",
+        need="o",
     )
     control: LadderControl | None = says("What protects a person on the ladder below the red mark.", "cage")
 
@@ -463,7 +478,7 @@ class RailStop(Node):
     """Each end stop of the rail, and what it rests on."""
 
     at: Name = says("Which end the stop is at.", "north end", default="", required=True)
-    part: Key | None = says("The stop, by its id under equipment.", "ES-1", refers_to="equipment")
+    part: Key | None = says("The stop, by its id under equipment.", "ES-1", refers_to="equipment", need="o")
     basis: Text | None = says(
         "The maker's rating of the stop, or the words that it is part of the tested rail, with the page.",
         "Part of the tested rail, manual page 14",
@@ -491,7 +506,7 @@ class RescueAnchor(Node):
         read_off="Drawing or plate",
     )
     persons: int | None = says("How many people may hang from it.", 1, minimum=1)
-    by: Name | None = says("Who designed or tested it.", "T. Maran")
+    by: Name | None = says("Who designed or tested it.", "T. Maran", need="o")
     drawing: Name | None = says("The drawing that shows it.", "S-104, rev B")
     fall_arrest: bool | None = says("True when a rescuer's own fall protection may hang from it.", True)
 
@@ -505,9 +520,11 @@ class SameRail(Node):
         False,
         read_off="The qualified person's record",
     )
-    by: Key | None = says("The role that allowed it, by its id under roles.", "qualified-person", refers_to="roles")
+    by: Key | None = says(
+        "The role that allowed it, by its id under roles.", "qualified-person", refers_to="roles", when="same-rail"
+    )
     load_case: Text | None = says(
-        "The load case on which that rests.", "One person hanging and one rescuer climbing, S-104 sheet 3"
+        "The load case on which that rests.", "One person hanging and one rescuer climbing, S-104 sheet 3", when="same-rail"
     )
 
 
@@ -524,7 +541,7 @@ class LaterLoad(Node):
     """What was put on the frame after it was designed: canopy, arm, lights, snow."""
 
     what: Name = says("What was put on the frame after it was designed.", "Canopy sheets", default="", required=True)
-    on: date | None = says("The day on which it was put there.", "2025-06-01")
+    on: date | None = says("The day on which it was put there.", "2025-06-01", need="o")
 
 
 @record
@@ -608,30 +625,35 @@ class Bay(Node):
         "The telephone of the bay, for a person without a radio.",
         {"place": "Wall beside the east door of the bay", "area_allows": True, "sees_person": True},
         need="A",
+        station="signals",
         papers=(1, 4, 5, 6, 7, 8, 9, 17),
     )
     red_stop: RedStop = section(
         "The red stop button of the bay.",
         {"place": "Post at the foot of the ladder", "stops": "Loading pump and conveyor"},
         need="B",
+        station="signals",
         papers=(1, 6, 7, 13),
     )
     marked_area: MarkedArea = section(
         "The area in which nobody but the people of the work may stand.",
         {"name": "painted box", "how": "A yellow line on the slab"},
         need="A",
+        station="parking",
         papers=(1, 4, 5, 9),
     )
     watcher: Attendant = section(
         "Who watches the climber without a break.",
         {"role": "attendant", "how": "On the ground in sight of the climber, with a radio"},
         need="A",
+        station="decide",
         papers=(1, 6, 7, 8, 20),
     )
     release: Release = section(
         "How a vehicle is released after a climb.",
         {"look_at": ["all are down"], "words": "Truck bay released", "by": "shift-supervisor"},
         need="A",
+        station="parking",
         papers=(1, 4, 9),
     )
     energy: tuple[EnergyStep, ...] = says(
@@ -639,10 +661,11 @@ class Bay(Node):
         [{"step": "earth the trailer", "by": "driver"}],
         default=(),
         need="B",
+        station="decide",
         papers=(1, 8),
     )
     product: Product = section(
-        "What the vehicles in this bay hold.", {"name": "Diesel fuel", "state": "liquid"}, need="B", papers=(6,)
+        "What the vehicles in this bay hold.", {"name": "Diesel fuel", "state": "liquid"}, need="B", station="decide", papers=(6,)
     )
     dangers: tuple[Danger, ...] = says(
         "Dangers that keep rescuers away until someone with a meter or the fire service says so.",
@@ -650,12 +673,15 @@ class Bay(Node):
         default=(),
         unique=True,
         need="B",
+        station="decide",
         papers=(6, 7),
     )
     meter: Meter = section(
         "The instrument by which rescuers are let in, and who holds it.",
         {"what": "Gas meter, four gases", "holder": "shift-supervisor", "place": "Control room, charger 2"},
         need="B",
+        station="decide",
+        when="danger",
         papers=(6, 7),
     )
     sideways: Sideways = section(
@@ -668,6 +694,7 @@ class Bay(Node):
         "The ladder by which people climb, and what protects them on it.",
         {"owner": "site", "side": "left", "offset": "4.0 ft", "control": "cage"},
         need="B",
+        station="ladder",
         papers=(1, 2, 8),
     )
     rescue_anchors: tuple[RescueAnchor, ...] = says(
@@ -675,18 +702,21 @@ class Bay(Node):
         [{"id": "RA-1", "place": "north plate on the frame", "strength": "3600 lbf", "persons": 1}],
         default=(),
         need="A",
+        station="rescue",
         papers=(2, 6, 7, 13),
     )
     same_rail: SameRail = section(
         "Whether a rescuer may attach to the rail that holds the person.",
         {"allowed": False, "by": "qualified-person"},
         need="B",
+        station="engineer",
         papers=(2, 6),
     )
     stretcher_path: Text | None = says(
         "The way off the bay for a person who lies on a stretcher.",
         "Along the east walkway to the road",
         need="B",
+        station="way-off",
         papers=(6, 19),
         read_off="Walk it with a stretcher",
     )
@@ -694,15 +724,22 @@ class Bay(Node):
         "The wind meter, and who reads it.",
         {"place": "Mast at the control room", "by": "attendant"},
         need="B",
+        station="signals",
+        when="outdoors",
         papers=(1, 13, 16, 20),
     )
     tag_place: Name | None = says(
-        "The locked place for parts that are out of service.", "Locked box in the control room", need="B", papers=(1, 13, 16, 20)
+        "The locked place for parts that are out of service.",
+        "Locked box in the control room",
+        need="B",
+        station="decide",
+        papers=(1, 13, 16, 20),
     )
     later_loads: tuple[LaterLoad, ...] = says(
         "What was put on the frame after it was designed: canopy, arm, lights, snow.",
         [{"what": "Canopy sheets", "on": "2025-06-01"}],
         default=(),
         need="B",
+        station="engineer",
         papers=(2,),
     )

@@ -18,7 +18,7 @@ from docgen.site.profile import Site
 
 __all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "in_language", "slots_of", "walk"]
 
-KEY_OF_FIELD = {"from_": "from", "class_": "class", "held_by": "holders"}
+KEY_OF_FIELD = {"from_": "from", "class_": "class", "permission_": "permission", "held_by": "holders"}
 NAMED_BY = ("id", "side", "kit")
 N = TypeVar("N", bound=Node)
 PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
@@ -38,7 +38,7 @@ class Slot:
 
 
 @cache
-def slots_of(cls: type) -> tuple[Slot, ...]:
+def slots_of(cls: type[Any]) -> tuple[Slot, ...]:
     """Read off the annotations as text, which is far quicker than having the library evaluate them."""
     found = []
     for f in dataclasses.fields(cls):
@@ -71,6 +71,7 @@ class _Builder:
     def __init__(self, marks: Mapping[str, Mark]) -> None:
         self.source_marks = marks
         self.marks: dict[str, Mark] = {}
+        self.answered: set[str] = set()
 
     def note(self, at: str, path: str) -> None:
         if (mark := self.source_marks.get(at)) is not None:
@@ -88,6 +89,7 @@ class _Builder:
                     values[slot.name] = self.record(slot.arg, None, inner_at, inner_path)
                 continue
             self.note(inner_at, inner_path)
+            self.answered.add(inner_path)
             raw = data[slot.key]
             fill = self.many if slot.many else self.one
             values[slot.name] = fill(slot, raw, inner_at, inner_path)
@@ -129,7 +131,7 @@ class _Builder:
             self.note(f"{at}.{key}", f"{path}.{key}")
         return Quantity(
             path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance,
-            how=evidence.get("how"), by=evidence.get("by"), on=units.parse_date(evidence["on"]) if "on" in evidence else None,
+            how=evidence.get("how"), bound=evidence.get("bound"), by=evidence.get("by"), on=units.parse_date(evidence["on"]) if "on" in evidence else None,
         )  # fmt: skip
 
 
@@ -143,7 +145,8 @@ def build(source: Source) -> Site:
         role if holder is None else dataclasses.replace(role, held_by=holder.name)
         for role, holder in zip(site.roles, held, strict=True)
     )
-    return dataclasses.replace(site, roles=roles, source_lines=MappingProxyType(builder.marks))
+    marks, answered = MappingProxyType(builder.marks), frozenset(builder.answered)
+    return dataclasses.replace(site, roles=roles, source_lines=marks, answered=answered).with_closures()
 
 
 def build_log(source: Source, marks: Sequence[str] = ()) -> Log:

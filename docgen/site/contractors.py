@@ -48,6 +48,7 @@ class ContractorClass(Node):
         "What a person of this class does to sign on.",
         "Sign the gate card with gate operator, competent person and supervisor",
         need="B",
+        station="decide",
         papers=(1, 4, 9),
     )
     harness_fits: Key | None = says(
@@ -55,6 +56,7 @@ class ContractorClass(Node):
         "competent-person",
         refers_to="roles",
         need="B",
+        station="decide",
         papers=(1, 4, 9),
     )
     supervised_by: Key | None = says(
@@ -62,16 +64,18 @@ class ContractorClass(Node):
         "shift-supervisor",
         refers_to="roles",
         need="B",
+        station="decide",
         papers=(1, 4, 9),
     )
     rescuers: WhoseRescuers | None = says(
-        "Whose rescuers would reach them: those of the site, or their own.", "site", need="B", papers=(1, 4, 9)
+        "Whose rescuers would reach them: those of the site, or their own.", "site", need="B", station="decide", papers=(1, 4, 9)
     )
     language_by: Key | None = says(
         "The role that checks at the gate that they follow the language, by its id under roles.",
         "gate-operator",
         refers_to="roles",
         need="B",
+        station="decide",
         papers=(1, 9),
     )
 
@@ -193,6 +197,8 @@ class Contractors(Node):
         [{"name": "Tank Wash Co. (invented)", "contract": "C-2026-11"}],
         default=(),
         need="B",
+        station="decide",
+        when="class-climbs",
         papers=(3, 9),
     )
     escort: Key | None = says(
@@ -202,5 +208,10 @@ class Contractors(Node):
         "Who reads the rules out, and in which languages.", {"by": "gate-operator", "languages": ["es"]}, need="o", papers=(4, 9)
     )
     own_crew: OwnCrew = section(
-        "The rules under which breaches of the own crew count.", {"rules": "Work rules of 2024"}, need="B", papers=(3, 4)
+        "The rules under which breaches of the own crew count.",
+        {"rules": "Work rules of 2024"},
+        need="B",
+        station="decide",
+        when="own-crew-counts",
+        papers=(3, 4),
     )

@@ -17,14 +17,19 @@ from typing import Annotated, Any, Literal
 from docgen.frozen import record
 
 __all__ = [
-    "Angle", "Attachment", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone", "Quantity", "QuestionKey",
-    "RuleValue", "Says", "SideName", "Speed", "Spoken", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "Phone",
+    "Quantity", "QuestionKey", "RuleValue", "Says", "SideName", "Speed", "Spoken", "Station", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
+Bound = Literal["label-maximum", "rated-minimum", "design", "allowance"]
 How = Literal["measured", "label", "manual", "design", "drill", "assumed", "calculated"]
 SideName = Literal["left", "right", "front", "rear", "hatch", "gap"]
 Attachment = Literal["dorsal", "sternal", "side"]
 Need = Literal["", "A", "B", "o", "r"]
+#: Where a fact is got: on one walk from the gate through the bay, off labels, of people who know, and what the site decides.
+Station = Literal[
+    "", "gate", "parking", "ladder", "deck", "rail", "rescue", "signals", "way-off", "labels", "engineer", "rescue-lead", "counsel", "decide"
+]  # fmt: skip
 #: (key, value, keys that are required where the key has that value)
 Conditions = tuple[tuple[str, str, tuple[str, ...]], ...]
 
@@ -44,7 +49,8 @@ class Node:
 class Quantity(Node):
     """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
 
-    `how` is None when the profile gives the bare figure, and calculated for a result of docgen.
+    `how` is None when the profile gives the bare figure, and calculated for a result of docgen. `bound`: the figure is a bound
+    already, so that it has no tolerance.
     """
 
     si: float = 0.0
@@ -55,6 +61,7 @@ class Quantity(Node):
     by: str | None = None
     on: date | None = None
     tolerance: float = 0.0
+    bound: Bound | None = None
 
     @property
     def assumed(self) -> bool:
@@ -105,8 +112,9 @@ class Says:
     """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
 
     `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
-    `read_off` is where the fact is found, `papers` the numbers of the papers that use it, `administrative` that a change lapses the
-    issuing authority's approval alone.
+    A part of a record that is asked for as a whole may be left out where it says o. `when` names the condition under which it is asked
+    for (`facts.CONDITIONS`), `station` where on the walk round the bay, or of whom (`STATIONS`). `read_off` is where the fact is found,
+    `papers` the numbers of the papers that use it, `administrative` that a change lapses the issuing authority's approval alone.
     """
 
     sentence: str
@@ -124,6 +132,8 @@ class Says:
     at_least: int | None = None
     each: str = ""
     need: Need = ""
+    when: str = ""
+    station: Station = ""
     read_off: str = ""
     papers: tuple[int | str, ...] = ()
     administrative: bool = False

@@ -33,7 +33,11 @@ __all__ = [
     "TemperatureRange",
 ]
 
-PartKind = Literal["structure", "rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder"]
+PartKind = Literal[
+    "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
+    "connector", "srd", "lanyard", "swivel", "hook", "harness", "rescue-kit", "platform", "ladder", "gangway", "tagline", "chocks",
+    "lockbox", "gauge", "wind-meter", "red-stop", "phone", "aed",
+]  # fmt: skip
 LineMaterial = Literal["wire rope", "webbing", "synthetic rope"]
 Retrieval = Literal["none", "raise", "lower", "raise-and-lower"]
 AnchorageBasis = Literal["engineered", "rated-per-user"]
@@ -92,15 +96,22 @@ class EdgeUse(Node):
         "True when the maker says that the figures without an edge hold over an edge too.",
         True,
         read_off="The manual, section on edges",
+        need="o",
     )
     arrest_distance: Length | None = says(
         "The arrest distance over an edge.",
         {"value": "60 in", "how": "label", "by": "competent-person", "on": "2026-01-12"},
         read_off="Label or manual",
+        when="edge-differs",
     )
-    setback: Length | None = says("The least distance of the anchor from the edge.", "2.5 ft", read_off="Label or manual")
+    setback: Length | None = says(
+        "The least distance of the anchor from the edge.", "2.5 ft", read_off="Label or manual", when="edge-differs"
+    )
     kind: Text | None = says(
-        "The kind of edge that the maker tested.", "Steel edge, radius 0.5 mm or more", read_off="Label or manual"
+        "The kind of edge that the maker tested.",
+        "Steel edge, radius 0.5 mm or more",
+        read_off="Label or manual",
+        when="edge-differs",
     )
     page: Name | None = says("The page of the manual.", "page 22")
 
@@ -244,12 +255,16 @@ class Part(Node):
         "The part that this one belongs to, and the paper that says so.",
         {"part": "R-1", "paper": "Manual of the rail, page 9"},
         need="A",
+        station="labels",
+        when="unrated",
         papers=(2,),
     )
     edge_use: EdgeUse = section(
         "What the maker says of use over an edge.",
         {"arrest_distance": "60 in", "setback": "2.5 ft", "page": "page 22"},
         need="A",
+        station="labels",
+        when="device",
         papers=(2,),
     )
     arrest_at: tuple[ArrestAt, ...] = says(
@@ -257,12 +272,16 @@ class Part(Node):
         [{"mass": "370 lb", "distance": "44 in"}],
         default=(),
         need="A",
+        station="labels",
+        when="above-310",
         papers=(2,),
     )
     line_angle: LineAngle = section(
         "The maker's largest angle of the line for this rail and trolley.",
         {"max": "30 deg", "rail": "R-1", "page": "page 11"},
         need="A",
+        station="labels",
+        when="device",
         papers=(2,),
     )
     cold: Cold = section(
@@ -282,10 +301,15 @@ class Direction(Node):
     """What the structural record says on side load."""
 
     angle: Angle | None = says(
-        "The angle of the load from the vertical that the structural record states.", "15 deg", read_off="The structural record"
+        "The angle of the load from the vertical that the structural record states.",
+        "15 deg",
+        read_off="The structural record",
+        when="side-load-untold",
     )
-    load: Force | None = says("The sideways load that the structural record states.", "500 lbf", read_off="The structural record")
-    silent: bool | None = says("True when the structural record says nothing of side load.", True)
+    load: Force | None = says(
+        "The sideways load that the structural record states.", "500 lbf", read_off="The structural record", need="o"
+    )
+    silent: bool | None = says("True when the structural record says nothing of side load.", True, need="o")
 
 
 @record
@@ -349,24 +373,36 @@ class Anchorage(Node):
     test: Text | None = says(
         "The test of the installed rail: what was done, when, and the report.", "Proof test on 2025-03-18, report PT-4"
     )
-    direction: Direction = section("What the structural record says on side load.", {"angle": "15 deg"}, need="B", papers=(2,))
+    direction: Direction = section(
+        "What the structural record says on side load.", {"angle": "15 deg"}, need="B", station="engineer", papers=(2,)
+    )
     ground: Ground = section(
         "Who reviewed structure and ground.",
         {"by": "P. Lindqvist", "licence": "PE 00000 (invented)", "on": "2025-02-11"},
         need="A",
+        station="engineer",
         papers=(2,),
     )
     commissioning: Commissioning = section(
         "The report of the test on which the approval rests.",
         {"report": "CR-014", "by": "P. Lindqvist", "on": "2025-02-21"},
         need="B",
+        station="engineer",
         papers=(2,),
     )
     look: Look = section(
-        "The structural look on which the approval rests.", {"by": "P. Lindqvist", "on": "2026-02-11"}, need="B", papers=(2,)
+        "The structural look on which the approval rests.",
+        {"by": "P. Lindqvist", "on": "2026-02-11"},
+        need="B",
+        station="engineer",
+        papers=(2,),
     )
     corrosion: Text | None = says(
-        "The allowance for corrosion on which the design rests.", "0.04 in on each face in 25 years", need="B", papers=(2,)
+        "The allowance for corrosion on which the design rests.",
+        "0.04 in on each face in 25 years",
+        need="B",
+        station="engineer",
+        papers=(2,),
     )
 
 
@@ -449,5 +485,7 @@ class System(Node):
         [{"text": "One hangs and one falls, rail and frame checked", "by": "T. Maran"}],
         default=(),
         need="B",
+        station="engineer",
+        when="two-at-once",
         papers=(2,),
     )

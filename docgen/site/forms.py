@@ -38,6 +38,11 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str) -
                 "type": "string",
                 "format": kind,
             },
+            "bound": {
+                "description": "What kind of bound the figure is, where it is one already; such a figure needs no tolerance.",
+                "examples": ["label-maximum"],
+                "$ref": "#/$defs/bound",
+            },
         },
     }
 
@@ -166,6 +171,11 @@ FORMS: dict[str, dict[str, Any]] = {
         "description": "Where a figure comes from: measured on site, label of the item, its manual, a design, a timed drill, or only assumed.",
         "examples": ["measured"],
         "enum": ["measured", "label", "manual", "design", "drill", "assumed"],
+    },
+    "bound": {
+        "description": "A bound that a figure is already: the most by its label, the least it is rated for, a design value, an allowance.",
+        "examples": ["label-maximum"],
+        "enum": ["label-maximum", "rated-minimum", "design", "allowance"],
     },
     "length": _figure(
         "length",

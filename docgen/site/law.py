@@ -48,7 +48,12 @@ class LocalRule(Node):
     )
     verified_on: date | None = says("The day on which it was last compared with its current text.", "2026-02-20")
     applied: Text | None = says(
-        "What of the local code was applied here.", "The permit of the town for work above 10 ft", need="B", papers=(1, 3, 6)
+        "What of the local code was applied here.",
+        "The permit of the town for work above 10 ft",
+        need="B",
+        station="counsel",
+        when="local-code",
+        papers=(1, 3, 6),
     )
 
 
@@ -126,7 +131,14 @@ class Reviewer(Node):
     expires: date | None = says("The day on which the licence ends.", "2027-12-31")
     scope: Text | None = says("What the person reviews, and no more.", "Anchorage, chain of ratings and calculations")
     papers: tuple[ReviewedPaper, ...] = says(
-        "The papers that this person reviews.", ["engineering-record"], default=(), unique=True, need="B", papers=(1, 2, 6)
+        "The papers that this person reviews.",
+        ["engineering-record"],
+        default=(),
+        unique=True,
+        need="B",
+        station="engineer",
+        when="reviews-figures",
+        papers=(1, 2, 6),
     )
     sections: tuple[Name, ...] = says(
         "The sections that this person reviews; structure and ground stand apart.",
@@ -134,6 +146,10 @@ class Reviewer(Node):
         default=(),
         unique=True,
         need="B",
+        station="engineer",
+        when="reviews-figures",
         papers=(1, 2, 6),
     )
-    seal: bool | None = says("True when a seal is asked.", True, need="B", papers=(1, 2, 6))
+    seal: bool | None = says(
+        "True when a seal is asked.", True, need="B", station="engineer", when="reviews-figures", papers=(1, 2, 6)
+    )

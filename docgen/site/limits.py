@@ -133,10 +133,18 @@ class Limits(Node):
     """The limits of use that the site and its qualified person set."""
 
     lower: LowerLimit = section(
-        "The lower limit: body and clothes, without tools.", {"value": "130 lb"}, need="A", papers=(1, 2, 4, 5, 8)
+        "The lower limit: body and clothes, without tools.",
+        {"value": "130 lb"},
+        need="A",
+        station="labels",
+        papers=(1, 2, 4, 5, 8),
     )
     upper: UpperLimit = section(
-        "The upper limit: with clothing, harness and tools.", {"value": "310 lb"}, need="A", papers=(1, 2, 4, 5, 8)
+        "The upper limit: with clothing, harness and tools.",
+        {"value": "310 lb"},
+        need="A",
+        station="labels",
+        papers=(1, 2, 4, 5, 8),
     )
     d_ring: DRing = section(
         "The height of the D-ring above the surface in each posture.", {"standing": "5.0 ft", "kneeling": "3.0 ft"}
@@ -162,7 +170,11 @@ class Limits(Node):
         default=(),
     )
     stature: Stature = section(
-        "Heights of the back ring over the crew.", {"shortest": "3.9 ft", "tallest": "5.2 ft"}, need="B", papers=(2,)
+        "Heights of the back ring over the crew.",
+        {"shortest": "3.9 ft", "tallest": "5.2 ft"},
+        need="B",
+        station="ladder",
+        papers=(2,),
     )
     posture_drop: Length | None = says(
         "How much lower the back ring is kneeling than standing, as one measured figure.",

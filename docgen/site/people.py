@@ -105,6 +105,7 @@ class People(Node):
         "The list of those who may climb.",
         {"kept_by": "shift-supervisor", "place": "Shift board in the control room"},
         need="B",
+        station="decide",
         papers=(1, 4, 5),
     )
 
@@ -137,10 +138,10 @@ class Post(Node):
         refers_to=("users", "rescuers", "roles"),
     )
     steps: tuple[Name, ...] = says(
-        "The steps of methods that this post does, each as method and step.", ["M2.attach"], default=(), unique=True
+        "The steps of methods that this post does, each as method and step.", ["M2.attach"], default=(), unique=True, need="o"
     )
-    from_: Time | None = says("From which minute after the fall the post is held.", "0 min")
-    until: Time | None = says("Until which minute after the fall it is held; left out while it goes on.", "5 min")
+    from_: Time | None = says("From which minute after the fall the post is held.", "0 min", need="o")
+    until: Time | None = says("Until which minute after the fall it is held; left out while it goes on.", "5 min", need="o")
 
 
 @record
@@ -202,22 +203,29 @@ class Shift(Node):
         [{"post": "Rescuer 1", "part": "rescuer", "person": "RS-1", "steps": ["M2.attach"]}],
         default=(),
         need="A",
+        station="decide",
         papers=(1, 2, 6, 20),
     )
     chain: Chain = section(
         "Who calls, backs up, guides and leads on this shift.",
         {"caller": "control room", "backup": "attendant", "guide": "gate operator", "leader": "supervisor"},
         need="A",
+        station="decide",
         papers=(6, 7, 20),
     )
     cover: Cover = section(
-        "What happens when a post is absent.", {"drops_first": "climber", "closes": "shift-supervisor"}, need="B", papers=(1, 20)
+        "What happens when a post is absent.",
+        {"drops_first": "climber", "closes": "shift-supervisor"},
+        need="B",
+        station="decide",
+        papers=(1, 20),
     )
     pairs: tuple[Pair, ...] = says(
         "Pairs of rescuers who practise together.",
         [{"one": "RS-1", "other": "RS-2"}],
         default=(),
         need="B",
+        station="decide",
         papers=(12, 21),
     )
 
@@ -245,10 +253,12 @@ class Training(Node):
         "The test of the site for contractors who may climb.",
         "Hook on, pull test, climb to the deck and come down, seen by the competent person",
         need="B",
+        station="decide",
+        when="class-climbs",
         papers=(9, 10, 12),
     )
     live_person: LivePerson = section(
-        "How long a live person hangs in a practice.", {"minutes": "5 min"}, need="B", papers=(9, 10, 12)
+        "How long a live person hangs in a practice.", {"minutes": "5 min"}, need="B", station="decide", papers=(9, 10, 12)
     )
 
 
@@ -260,7 +270,11 @@ class HazardAssessment(Node):
     on: date | None = says("The day of the assessment, from the certificate.", "2026-02-05")
     areas: Text | None = says("The places that were assessed, from the certificate.", "Truck bay and rail spur")
     other: Name | None = says(
-        "The number of the certificate for the hazards that are not falls.", "HA-2026-04", need="B", papers=(14,)
+        "The number of the certificate for the hazards that are not falls.",
+        "HA-2026-04",
+        need="B",
+        station="decide",
+        papers=(14,),
     )
 
 
@@ -296,6 +310,7 @@ class Oversight(Node):
         "One climb a shift is looked at: by whom and how often.",
         {"by": "shift-supervisor", "each": "1 day"},
         need="B",
+        station="decide",
         papers=(1, 20, 21),
     )
 

@@ -70,7 +70,7 @@ class GateOpening(Node):
         "The gate is opened at the start of the shift",
         read_off="Ask whoever holds the gate key on that shift",
     )
-    by: Key | None = says("The role that opens it, by its id under roles.", "gate-operator", refers_to="roles")
+    by: Key | None = says("The role that opens it, by its id under roles.", "gate-operator", refers_to="roles", need="o")
 
 
 @record
@@ -84,7 +84,7 @@ class Wear(Node):
         required=True,
         read_off="The hazard assessment",
     )
-    who: Name | None = says("Who must wear it.", "everyone on foot in the bay")
+    who: Name | None = says("Who must wear it.", "everyone on foot in the bay", need="o")
 
 
 @record
@@ -103,6 +103,7 @@ class Gate(Node):
         [{"shift": "night", "how": "The gate is opened at the start of the shift", "by": "gate-operator"}],
         default=(),
         need="B",
+        station="gate",
         papers=(6, 7),
     )
 
@@ -179,6 +180,7 @@ class Place(Node):
         "safety-manager",
         refers_to="roles",
         need="B",
+        station="decide",
         papers=(1, 20),
     )
     protective_wear: tuple[Wear, ...] = says(
@@ -186,6 +188,7 @@ class Place(Node):
         [{"what": "Helmet with its chin strap closed", "who": "everyone on foot in the bay"}],
         default=(),
         need="B",
+        station="decide",
         papers=(1, 8, 10, 14),
     )
 
@@ -292,10 +295,16 @@ class DocumentControl(Node):
         [{"record": "Training records", "keep": "5 years", "basis": "Advice of counsel of 2026-02-03"}],
         default=(),
         need="B",
+        station="counsel",
         papers=(1, 3),
     )
     versions_differ: VersionsDiffer = section(
-        "What is done when two language versions of a paper differ.", {"tell": "shift-supervisor"}, need="B", papers=(1, 3)
+        "What is done when two language versions of a paper differ.",
+        {"tell": "shift-supervisor"},
+        need="B",
+        station="decide",
+        when="several-languages",
+        papers=(1, 3),
     )
 
     @property
@@ -310,10 +319,11 @@ class Holder(Node):
 
     name: Name = says("The person who holds the role.", "T. Maran", default="", required=True)
     from_: date | None = says("The first day on which that person holds it.", "2026-01-01", required=True)
-    to: date | None = says("The last day on which that person holds it; left out while it goes on.", "2026-12-31")
+    to: date | None = says("The last day on which that person holds it; left out while it goes on.", "2026-12-31", need="o")
     accepted_on: date | None = says(
         "The day on which that person accepted the role by signature; asked of the competent person, the qualified person, the rescue lead and the trainer.",
         "2026-01-02",
+        need="o",
     )
 
 
@@ -336,6 +346,7 @@ class Role(Node):
         default=(),
         unique=True,
         need="A",
+        station="decide",
         papers=("all",),
     )
     holders: tuple[Holder, ...] = says(
@@ -343,6 +354,8 @@ class Role(Node):
         [{"name": "T. Maran", "from": "2026-01-01", "accepted_on": "2026-01-02"}],
         default=(),
         need="B",
+        station="decide",
+        when="holder-named",
         papers=(1, 2, 3),
         administrative=True,
     )
@@ -366,6 +379,8 @@ class Role(Node):
         unique=True,
         refers_to="roles",
         need="B",
+        station="decide",
+        when="releases",
         papers=(1, 20),
     )
     #: Who holds it on the day for which the papers are written; set when the profile is built.

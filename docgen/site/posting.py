@@ -32,14 +32,21 @@ class Posting(Node):
         "The role that looks after the copy and takes it down when it no longer holds.", "foreman", refers_to="roles"
     )
     read_from: Length | None = says(
-        "The distance from which it must be read.", "4.0 ft", need="B", papers=(3, 21), read_off="Tape from where people stand"
+        "The distance from which it must be read.",
+        "4.0 ft",
+        need="B",
+        station="gate",
+        papers=(3, 21),
+        read_off="Tape from where people stand",
     )
-    light: Text | None = says("The light at the place.", "Lamp over the board, 50 lx", need="B", papers=(3, 21))
+    light: Text | None = says("The light at the place.", "Lamp over the board, 50 lx", need="B", station="gate", papers=(3, 21))
     beside: Key | None = says(
         "The posting in another language that hangs beside it, by its id under posting.",
         "GATE-ES",
         refers_to="postings",
         need="B",
+        station="decide",
+        when="several-languages",
         papers=(3, 21),
     )
 

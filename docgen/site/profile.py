@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from datetime import date
 from typing import Protocol, TypeVar
 
@@ -141,6 +141,9 @@ class Site(Node):
         default=(),
     )
     source_lines: Mapping[str, Mark] = field(default_factory=dict, compare=False, repr=False)
+    answered: frozenset[str] = field(
+        default=frozenset(), compare=False, repr=False
+    )  # paths that the profile gives, an empty list too
 
     def line(self, path: str) -> int | None:
         """Line of a model path, or of its nearest parent that the profile holds."""
@@ -183,6 +186,24 @@ class Site(Node):
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""
         return _by_id(self.shifts, key)
+
+    def closed(self, bay: str | None) -> bool:
+        """Whether a bay is closed by decision."""
+        found = self.bay(bay)
+        return found is not None and bool(found.closed)
+
+    def with_closures(self) -> Site:
+        """The site in which what is allowed in a bay closed by decision is closed with it: `tasks[].permission` says so."""
+        if not any(b.closed for b in self.bays):
+            return self
+        return replace(self, tasks=tuple(replace(t, shut=self.closed(t.bay)) for t in self.tasks))
+
+    def as_if_open(self) -> Site:
+        """The site as it would be were no bay closed by decision."""
+        if not any(b.closed for b in self.bays):
+            return self
+        bays = tuple(replace(b, closed=replace(b.closed, given=False, by=None, on=None, reason=None)) for b in self.bays)
+        return replace(self, bays=bays, tasks=tuple(replace(t, shut=False) for t in self.tasks))
 
     @property
     def country(self) -> str:

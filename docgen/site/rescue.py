@@ -120,7 +120,7 @@ class HighHook(Node):
     """How the anchor and the high hook are reached and undone."""
 
     how: Text | None = says("How the high hook or the ring is undone.", "The pole turns the gate and lifts the hook out")
-    tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment")
+    tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment", need="o")
     by: Name | None = says("The post that does it.", "Rescuer 1")
     reach: Length | None = says(
         "The height above the datum to which that reaches.", "19 ft", read_off="Try it on the ground against a tape"
@@ -234,29 +234,57 @@ class Method(Node):
         default=(),
     )
     rows: tuple[Row, ...] = says(
-        "The rows of the decision table that this method serves.", ["C", "E"], default=(), unique=True, need="A", papers=(6, 7)
+        "The rows of the decision table that this method serves.",
+        ["C", "E"],
+        default=(),
+        unique=True,
+        need="A",
+        station="rescue-lead",
+        papers=(6, 7),
     )
     wind_max: Speed | None = says(
-        "The wind that stops this method.", "25 mph", need="A", papers=(6, 7), read_off="Label of the platform"
+        "The wind that stops this method.",
+        "25 mph",
+        need="A",
+        station="labels",
+        when="platform",
+        papers=(6, 7),
+        read_off="Label of the platform",
     )
-    rescue_anchor: Key | None = says(
-        "The anchor that the method uses, by its id under rescue_anchors of the bay.",
-        "RA-1",
+    rescue_anchors: tuple[Key, ...] = says(
+        "The anchors that the method uses, one in each bay, by their ids under rescue_anchors of the bays.",
+        ["RA-1"],
+        default=(),
+        unique=True,
         refers_to="rescue_anchors",
         need="A",
+        station="rescue",
+        when="hauling",
         papers=(2, 6, 7),
     )
     lift: Lift = section(
-        "The lift before the hook comes off, and the haul.", {"needed": "0.5 ft", "ratio": "4:1"}, need="B", papers=(2, 6)
+        "The lift before the hook comes off, and the haul.",
+        {"needed": "0.5 ft", "ratio": "4:1"},
+        need="B",
+        station="rescue-lead",
+        when="hauling",
+        papers=(2, 6),
     )
     hook: HighHook = section(
         "How the anchor and the high hook are reached and undone.",
         {"how": "The pole turns the gate and lifts the hook out", "tool": "POLE-1", "by": "Rescuer 1", "reach": "19 ft"},
         need="A",
+        station="rescue-lead",
+        when="hook-undone",
         papers=(2, 6),
     )
     next: NextMethod = section(
-        "What follows when the method fails or is not ready.", {"after": "2 min", "method": "M3"}, need="B", papers=(6, 7)
+        "What follows when the method fails or is not ready.",
+        {"after": "2 min", "method": "M3"},
+        need="B",
+        station="rescue-lead",
+        when="own-method",
+        papers=(6, 7),
     )
 
 
@@ -328,7 +356,7 @@ class Failure(Node):
         required=True,
     )
     do: Text | None = says("What is then done, as a verb with its object.", "call from the bay phone", required=True)
-    by: Name | None = says("The post that does it.", "attendant")
+    by: Name | None = says("The post that does it.", "attendant", need="o")
 
 
 @record
@@ -336,7 +364,7 @@ class Protection(Node):
     """What protects the rescuers, against what, and who may wear it."""
 
     what: Name = says("What protects the rescuers: light, gloves, breathing protection.", "Head lamp", default="", required=True)
-    product: Name | None = says("The product against which it protects.", "Diesel vapor")
+    product: Name | None = says("The product against which it protects.", "Diesel vapor", need="o")
     who: Name | None = says("Who may wear it.", "Rescuers trained in breathing protection")
 
 
@@ -451,6 +479,7 @@ class Rescue(Node):
         [{"what": "The radio is dead", "do": "call from the bay phone", "by": "attendant"}],
         default=(),
         need="B",
+        station="rescue-lead",
         papers=(6, 7),
     )
     protection: tuple[Protection, ...] = says(
@@ -458,6 +487,7 @@ class Rescue(Node):
         [{"what": "Head lamp", "who": "Every rescuer"}],
         default=(),
         need="B",
+        station="rescue-lead",
         papers=(6, 13),
     )
     places: tuple[HangPlace, ...] = says(
@@ -465,17 +495,25 @@ class Rescue(Node):
         [{"where": "Over an open hatch", "do": "close the lid before the person is lowered"}],
         default=(),
         need="B",
+        station="rescue-lead",
         papers=(6,),
     )
     practice: Practice = section(
         "The dummy and the darkest shift of the practice.",
         {"dummy": "Dummy of 310 lb", "darkest_shift": "night"},
         need="B",
+        station="rescue-lead",
         papers=(12,),
     )
-    aed: Defibrillator = section("The defibrillator.", {"place": "Control room, left of the door"}, need="B", papers=(6,))
-    wait_at: Name | None = says("Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", papers=(6,))
-    set_down: Name | None = says("Where the person is laid down.", "Foot of the ladder, on the slab", need="A", papers=(6, 7))
+    aed: Defibrillator = section(
+        "The defibrillator.", {"place": "Control room, left of the door"}, need="B", station="rescue", papers=(6,)
+    )
+    wait_at: Name | None = says(
+        "Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", station="rescue-lead", papers=(6,)
+    )
+    set_down: Name | None = says(
+        "Where the person is laid down.", "Foot of the ladder, on the slab", need="A", station="rescue", papers=(6, 7)
+    )
     brigade: Brigade = section(
         "A fire brigade as a method.", {"trained": True, "on_site": False, "response": "6 min"}, need="o", papers=(6, 21)
     )
@@ -538,7 +576,9 @@ class PublicNumber(Node):
         "The public emergency number, in quotation marks.", "911", read_off="The law of the place or the telephone company"
     )
     non_emergency: Phone | None = says(
-        "The line on which the dispatch confirms number and words; the emergency number itself is never tried.", "555-0100"
+        "The line on which the dispatch confirms number and words; the emergency number itself is never tried.",
+        "555-0100",
+        need="o",
     )
 
 
@@ -570,16 +610,24 @@ class Emergency(Node):
         "The public emergency number, and the line on which it is confirmed.",
         {"number": "911", "non_emergency": "555-0100"},
         need="A",
+        station="decide",
         papers=(4, 5, 6, 7, 8, 9, 15, 17),
     )
     second: SecondNumber = section(
-        "The second number of the alarm line.", {"number": "555-0150", "who": "control room"}, need="B", papers=(4, 5, 6, 9)
+        "The second number of the alarm line.",
+        {"number": "555-0150", "who": "control room"},
+        need="B",
+        station="decide",
+        papers=(4, 5, 6, 9),
     )
-    callback: Phone | None = says("The number on which the ambulance can call back.", "555-0150", need="B", papers=(4, 5, 6, 9))
+    callback: Phone | None = says(
+        "The number on which the ambulance can call back.", "555-0150", need="B", station="decide", papers=(4, 5, 6, 9)
+    )
     released_by: Key | None = says(
         "The role that releases evidence and the vehicle after a fall, by its id under roles.",
         "terminal-manager",
         refers_to="roles",
         need="B",
+        station="decide",
         papers=(1, 15),
     )

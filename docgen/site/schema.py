@@ -26,12 +26,7 @@ COMMENT = (
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )
-ABOUT_IT = ("description", "examples", "need", "read_off", "papers", "administrative")
-ACCEPTED = {
-    ("Bay", "marked_area"), ("Bay", "phone"), ("Bay", "red_stop"), ("Bay", "release"), ("Bay", "watcher"), ("DocumentControl", "effective"),
-    ("DocumentControl", "retention"), ("Limits", "lower"), ("Limits", "upper"), ("Role", "holders"), ("Role", "part"), ("Role", "relief"), ("Shift", "chain"), ("Shift", "cover"),
-    ("Shift", "pairs"), ("Shift", "posts"), ("VehicleControl", "steps"),
-}  # fmt: skip
+ABOUT_IT = ("description", "examples", "need", "station", "read_off", "papers", "administrative")
 TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
 RULES = {
     "minimum": "minimum",
@@ -72,8 +67,7 @@ def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
-    # a field that names papers is refused until something looks at it: what is written must not be dropped in silence
-    own = [s for s in slots_of(cls) if s.name in said and (not said[s.name].papers or (cls.__name__, s.name) in ACCEPTED)]
+    own = [s for s in slots_of(cls) if s.name in said]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
@@ -89,7 +83,14 @@ def _record(cls: type) -> dict[str, Any]:
 def _field(slot: Slot, said: Says) -> dict[str, Any]:
     head: dict[str, Any] = {"description": said.sentence, "examples": list(said.examples)}
     head |= {
-        key: value for key, value in (("need", said.need), ("read_off", said.read_off), ("papers", list(said.papers))) if value
+        key: value
+        for key, value in (
+            ("need", said.need),
+            ("station", said.station),
+            ("read_off", said.read_off),
+            ("papers", list(said.papers)),
+        )
+        if value
     }
     if said.administrative:
         head["administrative"] = True

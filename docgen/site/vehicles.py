@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import field
 from datetime import date
 from typing import ClassVar, Literal
 
@@ -9,6 +10,7 @@ from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, T
 from docgen.site.obstacle import Obstacle
 
 __all__ = [
+    "Allowance",
     "Alternatives",
     "DeckRange",
     "EdgeKind",
@@ -29,7 +31,9 @@ __all__ = [
 ]
 
 VehicleKind = Literal["tank-trailer", "railcar", "flatbed", "van-trailer", "straight-truck", "machine", "other"]
-Permission = Literal["allowed", "prohibited", "other-means"]
+Allowance = Literal["allowed", "prohibited", "other-means"]
+#: What holds: as the profile says, or closed, where it is allowed in a bay that is closed by decision.
+Permission = Literal["allowed", "prohibited", "other-means", "closed"]
 Posture = Literal["standing", "kneeling", "lying"]
 EdgeKind = Literal["sharp", "rolled", "round", "handrail", "hatch-ring"]
 MovesWith = Literal["vehicle"]
@@ -72,8 +76,8 @@ class Gauge(Node):
     deck_from: Length | None = says("The lowest deck that is accepted.", "11.5 ft", read_off="The measured range of this type")
     deck_to: Length | None = says("The highest deck that is accepted.", "12.5 ft", read_off="The measured range of this type")
     mark: Text | None = says("The mark on site by which it is judged.", "Two lines on the post at the gate")
-    ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left")
-    lids: int | None = says("How many lids it has on top.", 3, minimum=0)
+    ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left", need="o")
+    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o")
     by: Key | None = says("The role that accepts it, by its id under roles.", "attendant", refers_to="roles")
 
 
@@ -107,11 +111,19 @@ class Side(Node):
         "Height of the highest thing over which the line may bear at this edge, coaming and handrail included, above the datum.",
         "12.0 ft",
         need="A",
+        station="deck",
+        when="open-side",
         papers=(2, 19),
         read_off="Pole or laser from the slab",
     )
     edge_kind: EdgeKind | None = says(
-        "What kind of edge it is.", "rolled", need="A", papers=(2, 19), read_off="Looked at from a platform; photograph"
+        "What kind of edge it is.",
+        "rolled",
+        need="A",
+        station="deck",
+        when="open-side",
+        papers=(2, 19),
+        read_off="Looked at from a platform; photograph",
     )
 
 
@@ -183,26 +195,37 @@ class Vehicle(Node):
         "Length of the vehicle over which people could go, front to rear.",
         "42 ft",
         need="A",
+        station="deck",
         papers=(1, 2),
         read_off="Tape along the parked vehicle",
     )
     walk: Walk = section(
-        "Where people go on the vehicle, along it from its front.", {"from": "6 ft", "to": "40 ft"}, need="A", papers=(1, 2)
+        "Where people go on the vehicle, along it from its front.",
+        {"from": "6 ft", "to": "40 ft"},
+        need="A",
+        station="deck",
+        papers=(1, 2),
     )
     gauge: Gauge = section(
         "By what an arriving vehicle is accepted as this type, and by whom.",
         {"deck_from": "11.5 ft", "deck_to": "12.5 ft", "mark": "Two lines on the post at the gate", "by": "attendant"},
         need="A",
+        station="deck",
         papers=(1, 8, 20),
     )
     deck_range: DeckRange = section(
-        "How the deck springs between empty and loaded.", {"empty": "11.8 ft", "loaded": "11.5 ft"}, need="B", papers=(2,)
+        "How the deck springs between empty and loaded.",
+        {"empty": "11.8 ft", "loaded": "11.5 ft"},
+        need="B",
+        station="deck",
+        papers=(2,),
     )
     hatches: tuple[Hatch, ...] = says(
         "Openings in the top that a person can fall into.",
         [{"at": "12 ft", "size": "1.7 ft", "lower": "5.0 ft"}],
         default=(),
         need="A",
+        station="deck",
         papers=(1, 2, 6),
     )
 
@@ -271,7 +294,7 @@ class Task(Node):
         required=True,
         refers_to="vehicles",
     )
-    permission: Permission = says(
+    permission_: Allowance = says(
         "Whether the task may be done with this rail system, may not be done, or is done by other means; the manager decides.",
         "allowed",
         "prohibited",
@@ -304,13 +327,20 @@ class Task(Node):
         {"ground": "The valves are on top only"},
     )
     temperature_min: Temperature | None = says(
-        "The lowest temperature at which the task is done.", "-20 \u00b0F", need="B", papers=(1, 2)
+        "The lowest temperature at which the task is done.",
+        "-20 \u00b0F",
+        need="B",
+        station="decide",
+        when="outdoors",
+        papers=(1, 2),
     )
     struck: tuple[Struck, ...] = says(
         "What the qualified person wrote on objects in the arc of a swing.",
         [{"object": "Canopy column", "text": "Padded to 8 ft with foam of 4 in", "by": "T. Maran", "on": "2026-01-14"}],
         default=(),
         need="B",
+        station="engineer",
+        when="found",
         papers=(2,),
     )
     kept_margins: tuple[KeptMargin, ...] = says(
@@ -318,5 +348,13 @@ class Task(Node):
         [{"case": "load.kneeling.left", "keeps": "0.89 m", "of": "0.90 m", "by": "T. Maran", "on": "2026-01-14"}],
         default=(),
         need="B",
+        station="engineer",
+        when="found",
         papers=(2,),
     )
+    shut: bool = field(default=False)  # its bay is closed by decision
+
+    @property
+    def permission(self) -> Permission:
+        """What holds: the permission as the profile gives it, or closed with its bay."""
+        return "closed" if self.shut and self.permission_ == "allowed" else self.permission_

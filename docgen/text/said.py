@@ -194,6 +194,8 @@ def digits(number: str) -> str:
 def phones_of(site: Site) -> frozenset[str]:
     """Every telephone number that the profile gives as one, as digits."""
     numbers = [c.number for c in site.emergency.contacts] + [r.phone for r in site.roles] + [site.rescue.external.phone]
+    call = site.emergency
+    numbers += [call.public.number, call.public.non_emergency, call.second.number, call.callback]
     return frozenset(digits(n) for n in numbers if n)
 
 

@@ -1,0 +1,71 @@
+"""How far each paper is, and which fields of the profile no paper prints: both told from finished bodies."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from docgen.codes import LawAlone
+from docgen.compose.frame import SITE_PAGE, holds
+from docgen.compose.outline import outlines
+from docgen.compose.pieces import Body
+from docgen.findings import RULES
+from docgen.findings.model import Assessment
+from docgen.findings.states import PaperState, paper_state, stopping
+from docgen.records import Records
+from docgen.site import Node, Quantity, Site, slots_of
+
+__all__ = ["papers_of", "unprinted", "wanted_fields"]
+
+Bodies = Mapping[str, Mapping[str, Body]]
+
+
+def papers_of(
+    site: Site, code: LawAlone, assessed: Assessment, records: Records, bodies: Bodies | None
+) -> tuple[PaperState, ...]:
+    """Every paper in every language, in their order; then what is on record and no longer composed.
+
+    `bodies` may be left out where no revision was issued.
+    """
+    languages = site.document.languages or code.languages[:1]
+    states = []
+    for outline in outlines():
+        if outline.name == SITE_PAGE:
+            continue
+        named = any(outline.name in rule.documents for rule in RULES)
+        stops = stopping(outline.name, assessed.findings, named)
+        for language in languages:
+            issued = records.in_force(outline.name, language)
+            held = issued is not None and bodies is not None and holds(issued, bodies[outline.name][language])
+            states.append(paper_state(outline.name, language, stops, issued, held))
+    known = {(s.name, s.language) for s in states}
+    for name, language in records.posted():
+        if (name, language) not in known:
+            states.append(paper_state(name, language, (), records.in_force(name, language), False, composed=False))
+    return tuple(states)
+
+
+def wanted_fields(site: Site) -> dict[str, None]:
+    """Paths of the values given for fields that some paper is to print, in the order of the profile."""
+    return dict.fromkeys(_given(site, site.answered, False))
+
+
+def unprinted(site: Site, bodies: Bodies) -> tuple[str, ...]:
+    """Paths of those that no clause of any body has read."""
+    read = {path for by in bodies.values() for body in by.values() for clause in body.clauses for path, _ in clause.inputs}
+    return tuple(path for path in wanted_fields(site) if path not in read)
+
+
+def _given(node: Node, answered: frozenset[str], wanted: bool) -> Iterator[str]:
+    cls: Any = node.__class__
+    said = {f.name: f.metadata["says"] for f in dataclasses.fields(node) if "says" in f.metadata}
+    for slot in slots_of(cls):
+        value, ours = getattr(node, slot.name), wanted or bool(said[slot.name].papers)
+        at = f"{node.path}.{slot.key}".lstrip(".")
+        if slot.what == "record":
+            for inner in value if slot.many else (value,):
+                if inner:
+                    yield from _given(inner, answered, ours)
+        elif ours and at in answered:
+            yield value.path if isinstance(value, Quantity) else at

@@ -1,0 +1,273 @@
+"""Findings on new facts that cannot be right together: ranges the wrong way round, places beyond an end, parts named for what they are not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.findings.common import bays_in_use, listed, parts_in_use, said_none, systems_in_use, terms, vehicles_in_use
+from docgen.findings.rule import ALL, NOTICE, PLAN, RESCUE, finding
+from docgen.findings.view import Hit, View, down, near, up
+from docgen.limits import over
+from docgen.site import Part, Quantity
+from docgen.site.facts import HAULING
+
+__all__ = [
+    "aed_none",
+    "anchor_of_another_bay",
+    "darkest_shift_light",
+    "deck_beyond_tolerance",
+    "end_stops_at_one_end",
+    "gate_shift_unstated",
+    "line_angle_other_rail",
+    "method_follows_itself",
+    "part_of_itself",
+    "phone_in_forbidden_area",
+    "place_beyond_end",
+    "posting_beside_same_language",
+    "range_reversed",
+    "spare_in_use",
+    "stop_is_no_stop",
+]
+
+
+def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
+    """Two figures of which the first may not be more than the second."""
+    for bay in bays_in_use(view):
+        yield bay.rail.hangers.first, bay.rail.hangers.last
+    for vehicle in vehicles_in_use(view):
+        yield vehicle.gauge.deck_from, vehicle.gauge.deck_to
+        yield vehicle.walk.from_, vehicle.walk.to
+        yield vehicle.deck_range.loaded, vehicle.deck_range.empty
+        yield from ((hatch.lower, vehicle.deck) for hatch in vehicle.hatches)
+    yield view.site.limits.stature.shortest, view.site.limits.stature.tallest
+
+
+@finding("range-reversed", "must-fix", documents=(PLAN,))
+def range_reversed(view: View) -> Iterator[Hit]:
+    """What it looks at: figures that belong together and stand the wrong way round: the lowest deck that is accepted above the
+    highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
+    one lands on inside a hatch above the deck, the shortest climber taller than the tallest.
+
+    Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.
+    Reference: common practice.
+    """
+    for low, high in _pairs(view):
+        if low is not None and high is not None and over(low.si, high.si):
+            yield Hit(low.path, {"low": low.path, "is": near(low), "high": high.path, "other": near(high)})
+
+
+@finding("place-beyond-end", "must-fix", documents=(PLAN,))
+def place_beyond_end(view: View) -> Iterator[Hit]:
+    """What it looks at: places along a vehicle or a rail that lie beyond its length.
+
+    Why: the place or the length is wrong, and both decide where the rail protects. At the end itself is right. Example: a
+    walkway to 44 ft on a vehicle of 42 ft. Reference: common practice.
+    """
+    ends: list[tuple[Quantity | None, Quantity | None]] = []
+    for bay in bays_in_use(view):
+        ends.append((bay.rail.hangers.last, bay.rail.length))
+    for vehicle in vehicles_in_use(view):
+        ends.append((vehicle.walk.to, vehicle.length))
+        ends += [(hatch.at, vehicle.length) for hatch in vehicle.hatches]
+    for place, length in ends:
+        if place is not None and length is not None and over(place.si, length.si):
+            yield Hit(place.path, {"place": place.path, "is": up(place), "length": down(length)})
+
+
+@finding("deck-beyond-tolerance", "must-fix", documents=(PLAN,))
+def deck_beyond_tolerance(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the decks that the gauge accepts, and the deck empty and loaded, lie within the measured deck and its
+    tolerance.
+
+    Why: every case is worked out within that tolerance and nowhere else. At its end is within. Example: deck 12.0 ft, give or
+    take 0.3 ft, and a gauge that accepts 11.5 ft. Reference: common practice.
+    """
+    for vehicle in vehicles_in_use(view):
+        deck = vehicle.deck
+        if deck is None:
+            continue
+        low, high = deck.si - deck.tolerance, deck.si + deck.tolerance
+        accepted = (vehicle.gauge.deck_from, vehicle.gauge.deck_to, vehicle.deck_range.empty, vehicle.deck_range.loaded)
+        for figure in accepted:
+            if figure is not None and (over(low, figure.si) or over(figure.si, high)):
+                yield Hit(
+                    figure.path,
+                    {
+                        "vehicle": vehicle.name,
+                        "input": figure.path,
+                        "is": near(figure),
+                        "low": up(low, "length"),
+                        "high": down(high, "length"),
+                    },
+                )
+
+
+@finding("end-stops-at-one-end", "must-fix", documents=(PLAN,))
+def end_stops_at_one_end(view: View) -> Iterator[Hit]:
+    """What it looks at: two end stops of a rail that are said to be at the same end.
+
+    Why: then the other end has none, or one of the two is called by the wrong end. Example: both at the north end. Reference:
+    common practice.
+    """
+    for bay in bays_in_use(view):
+        seen: set[str] = set()
+        for stop in bay.rail.stops:
+            end = " ".join(stop.at.split()).casefold()
+            if end in seen:
+                yield Hit(stop.path, {"bay": bay.name, "end": stop.at})
+            seen.add(end)
+
+
+@finding("stop-is-no-stop", "must-fix", documents=(PLAN,))
+def stop_is_no_stop(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the part named as an end stop is one.
+
+    Why: the rating of another part says nothing about the stop. Example: the trolley named as stop. Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        for stop in bay.rail.stops:
+            part = view.site.part(stop.part)
+            if part is not None and part.kind != "end-stop":
+                yield Hit(f"{stop.path}.part", {"bay": bay.name, "part": part.id, "kind": terms((part.kind,))})
+
+
+@finding("line-angle-other-rail", "must-fix", documents=(PLAN,))
+def line_angle_other_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the maker's line angle of a device is stated for the rail on which the device hangs.
+
+    Why: an angle for another rail says nothing about this one. Example: D-1 hangs on R-1, and its angle is for R-2. Reference:
+    common practice.
+    """
+    for system in systems_in_use(view):
+        rails = [p.id for p in view.site.parts(system.parts, "rail")]
+        for part in view.site.parts(system.parts, "srd"):
+            named = part.line_angle.rail
+            if named is not None and rails and named not in rails:
+                yield Hit(f"{part.line_angle.path}.rail", {"device": part.id, "rail": named, "hangs": listed(rails)})
+
+
+@finding("part-of-itself", "must-fix", documents=(PLAN,))
+def part_of_itself(view: View) -> Iterator[Hit]:
+    """What it looks at: parts said to be part of one another in a circle.
+
+    Why: none of them has a rating of its own then. Example: T-1 is part of R-1, and R-1 part of T-1. Reference: common practice.
+    """
+    for part in view.site.equipment:
+        if _comes_back(view, part):
+            yield Hit(f"{part.part_of.path}.part", {"part": part.id, "whole": part.part_of.part or ""})
+
+
+def _comes_back(view: View, part: Part) -> bool:
+    seen: set[str] = set()
+    at = part.part_of.part
+    while at is not None and at not in seen:
+        if at == part.id:
+            return True
+        seen.add(at)
+        whole = view.site.part(at)
+        at = whole.part_of.part if whole is not None else None
+    return False
+
+
+@finding("spare-in-use", "must-fix", documents=(PLAN,))
+def spare_in_use(view: View) -> Iterator[Hit]:
+    """What it looks at: parts that are said to be spares and hang in a load path or belong to a rescue method.
+
+    Why: a spare is not counted and not looked at as often. Example: D-3 is a spare and hangs in system S1. Reference: common
+    practice.
+    """
+    for part in parts_in_use(view):
+        if part.spare:
+            yield Hit(f"{part.path}.spare", {"part": part.id})
+
+
+@finding("phone-in-forbidden-area", "must-fix", documents=ALL)
+def phone_in_forbidden_area(view: View) -> Iterator[Hit]:
+    """What it looks at: a bay phone at a place where the area class does not allow one.
+
+    Why: who calls for help there may light what leaks. Example: area_allows is false. Reference: common practice, area
+    classification drawing.
+    """
+    for bay in bays_in_use(view):
+        if bay.phone.area_allows is False:
+            yield Hit(f"{bay.phone.path}.area_allows", {"bay": bay.name, "place": bay.phone.place or bay.name})
+
+
+@finding("anchor-of-another-bay", "must-fix", documents=(RESCUE,))
+def anchor_of_another_bay(view: View) -> Iterator[Hit]:
+    """What it looks at: whether a method that hauls from an anchor names one in each bay in which it serves.
+
+    Why: an anchor in another bay holds nobody here. Example: M2 serves both bays and names RA-1 of the truck bay only.
+    Reference: common practice.
+    """
+    for method in view.site.rescue.methods:
+        if method.kind not in HAULING or not method.rescue_anchors:
+            continue
+        for bay in bays_in_use(view):
+            here = {t.vehicle for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"}
+            serves = not method.vehicles or bool(here & set(method.vehicles))
+            if serves and not {a.id for a in bay.rescue_anchors} & set(method.rescue_anchors):
+                yield Hit(
+                    f"{method.path}.rescue_anchors",
+                    {"method": method.id, "bay": bay.name, "anchors": listed(method.rescue_anchors)},
+                )
+
+
+@finding("method-follows-itself", "must-fix", documents=(RESCUE,))
+def method_follows_itself(view: View) -> Iterator[Hit]:
+    """What it looks at: a method that is said to follow when the same method fails.
+
+    Why: what has failed does not help a second time. Example: M2 follows M2. Reference: common practice.
+    """
+    for method in view.site.rescue.methods:
+        if method.next.method == method.id:
+            yield Hit(f"{method.next.path}.method", {"method": method.id})
+
+
+@finding("gate-shift-unstated", "must-fix", documents=(RESCUE,))
+def gate_shift_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: whether it is said for each climbing shift how the gate opens for the ambulance.
+
+    Why: an ambulance at a locked gate is no help. Example: day is listed, night is not. Reference: common practice.
+    """
+    listed_shifts = {o.shift for o in view.site.site.gate.opens}
+    for shift in view.site.shifts:
+        if listed_shifts and shift.climbing and shift.id not in listed_shifts:
+            yield Hit(f"{view.site.site.gate.path}.opens", {"shift": shift.name or shift.id})
+
+
+@finding("darkest-shift-light", "fix-soon", documents=(RESCUE,))
+def darkest_shift_light(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the shift that is called the darkest is a night shift, where people climb at night.
+
+    Why: practice in daylight shows nothing about the night. Example: day is called the darkest, and a night shift climbs.
+    Reference: common practice.
+    """
+    named = view.site.shift(view.site.rescue.practice.darkest_shift)
+    if named is not None and not named.night and any(s.night and s.climbing for s in view.site.shifts):
+        yield Hit(f"{view.site.rescue.practice.path}.darkest_shift", {"shift": named.name or named.id})
+
+
+@finding("posting-beside-same-language", "fix-soon", documents=(NOTICE,))
+def posting_beside_same_language(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the paper that hangs beside another is in another language.
+
+    Why: two sheets in one language leave the others without one. Example: GATE-1 and GATE-2 side by side, both English.
+    Reference: common practice.
+    """
+    by_id = {p.id: p for p in view.site.posting}
+    for posting in view.site.posting:
+        other = by_id.get(posting.beside or "")
+        if other is not None and posting.language is not None and posting.language == other.language:
+            yield Hit(f"{posting.path}.beside", {"posting": posting.id, "other": other.id, "language": posting.language})
+
+
+@finding("aed-none", "advice", documents=(RESCUE,))
+def aed_none(view: View) -> Iterator[Hit]:
+    """What it looks at: a site that says that it has no defibrillator.
+
+    Why: a person who is brought down without breathing needs one in minutes. Example: place none. Reference: common practice.
+    """
+    aed = view.site.rescue.aed
+    if aed and aed.place is not None and said_none(aed.place):
+        yield Hit(f"{aed.path}.place", {"site": view.site.site.name})

@@ -1,0 +1,111 @@
+"""The list of what is asked for and not given: made from the declarations alone, in walking order, short enough for one worksheet."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+
+import pytest
+from support import ALL_DEMOS, demo, with_changes
+
+from docgen.report import as_json
+from docgen.site import Site, slots_of
+from docgen.site.facts import CONDITIONS, STATIONS, missing_facts
+from docgen.words import words
+
+FULL = ("harrow-ridge", "pellan-creek")
+
+
+def declared(cls=Site, path=""):
+    """Every declared field below a record: its path and what is said of it."""
+    said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
+    for slot in slots_of(cls):
+        at = f"{path}.{slot.key}".lstrip(".")
+        yield at, said[slot.name]
+        if slot.what == "record":
+            yield from declared(slot.arg, at)
+
+
+FIELDS = list(declared())
+
+
+def test_each_asked_field_says_where_it_is_got():
+    """A field that closes a bay or keeps a paper a draft names its station; nothing else does."""
+    asked = {at for at, said in FIELDS if said.need in ("A", "B")}
+    assert {at for at, said in FIELDS if said.station} == asked
+    assert len(asked) > 80
+
+
+def test_conditions_are_used_and_known():
+    """Each condition is named by a field, and each field names one that there is."""
+    assert {said.when for _, said in FIELDS if said.when} == set(CONDITIONS)
+
+
+def test_stations_have_words():
+    """Each station says who knows."""
+    assert set(words("en")["report"]["who"]) == set(STATIONS)
+
+
+@pytest.mark.parametrize("name", FULL)
+def test_a_full_profile_is_asked_nothing(name):
+    """The two full demos answer everything."""
+    assert missing_facts(demo(name).site) == ()
+
+
+@pytest.mark.parametrize("name", [n for n in ALL_DEMOS if n not in FULL])
+def test_a_thin_profile_is_asked_a_worksheet(name):
+    """What is asked of a thin site fits a worksheet of forty lines and a little more; bays first, each part in walking order."""
+    facts = missing_facts(demo(name).site)
+    assert 20 < len(facts) <= 46
+    ranks = [(f.need, STATIONS.index(f.station)) for f in facts]
+    assert ranks == sorted(ranks)
+    for fact in facts:
+        assert fact.sentences
+        assert fact.paths
+        assert fact.papers
+
+
+def test_a_fact_names_all_places_once():
+    """The same field missing in two bays is one line with both."""
+    checked = with_changes(demo("harrow-ridge"), {"bays[B1].phone": None, "bays[B2].phone": None})
+    (fact,) = missing_facts(checked.site)
+    assert (fact.fields, fact.places, fact.bays) == (("bays.phone",), ("Truck bay", "Rail spur"), ("B1", "B2"))
+    assert fact.read_off == (
+        "Walk from the ladder to the nearest telephone",
+        "The area classification drawing",
+        "Stand at the telephone and look",
+    )
+
+
+def test_who_is_asked_elsewhere_is_asked_once():
+    """Three things that the engineer must say of one anchorage stand in one line."""
+    at = "systems[S1].anchorage"
+    checked = with_changes(demo("harrow-ridge"), {f"{at}.look": None, f"{at}.corrosion": None, f"{at}.commissioning": None})
+    (fact,) = missing_facts(checked.site)
+    assert fact.fields == ("systems.anchorage.commissioning", "systems.anchorage.look", "systems.anchorage.corrosion")
+
+
+def test_conditions_on_both_sides():
+    """A fact is asked exactly where its condition holds."""
+    site = demo("harrow-ridge")
+
+    def fields(changes):
+        return {field for fact in missing_facts(with_changes(site, changes).site) for field in fact.fields}
+
+    assert fields({"bays[B1].meter": None}) == {"bays.meter"}
+    assert fields({"bays[B1].meter": None, "bays[B1].dangers": ["moving"]}) == set()
+    assert fields({"bays[B1].wind_meter": None}) == {"bays.wind_meter"}
+    assert fields({"bays[B1].wind_meter": None, "bays[B1].setting": "indoor"}) == set()
+    assert fields({"limits.upper.value": "311 lb"}) == {"equipment.arrest_at"}
+    assert fields({"limits.upper.value": "310 lb"}) == set()
+    assert fields({"systems[S2].climbers_at_once": 2}) == {"systems.load_cases"}
+    assert fields({"equipment[D-1].edge_use": {"page": "page 22"}}) == {"equipment.edge_use"}
+    assert fields({"equipment[D-1].edge_use": {"page": "page 22", "same": True}}) == set()
+
+
+def test_json_has_every_line():
+    """check --format json lists all of them, with why, who and how."""
+    checked = demo("sable-point")
+    listed = json.loads(as_json(checked))["facts"]
+    assert len(listed) == len(missing_facts(checked.site))
+    assert all(f["why"] and f["who"] and f["fact"] for f in listed)

@@ -1,0 +1,173 @@
+"""The state of each bay and paper: what closes a bay, in which order, with which reasons; what a closed bay prints, and what it stops."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from support import AS_OF, SITES, demo, markdown, run, with_changes
+
+from docgen.findings import RULES, SUBJECT, SUBJECTS
+from docgen.findings.model import Reason
+from docgen.findings.states import OTHERWISE, bays_of
+from docgen.findings.states import SUBJECTS as CLOSES
+from docgen.pipeline import stated
+from docgen.words import words
+
+CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
+#: What is changed in the clean demo -> state and reasons of the truck bay, and of the rail spur.
+STATES = [
+    ("nothing", {}, ("open", ()), ("open", ())),
+    ("decided", {"bays[B1].closed": CLOSED}, ("closed-by-decision", ("decided",)), ("open", ())),
+    ("a fact of the bay is missing", {"bays[B1].phone": None}, ("closed-by-finding", ("facts",)), ("open", ())),
+    ("a fact that a paper prints is missing", {"bays[B1].tag_place": None}, ("open", ()), ("open", ())),
+    ("the fall is too long", {"equipment[D-1].arrest_distance": "75 in"}, ("closed-by-finding", ("fall-distance",)), ("open", ())),
+    ("an inspection is overdue", {"equipment[D-1].inspection.last": "2026-01-03"}, ("closed-today", ("inspection-overdue",)), ("open", ())),
+    ("no method", {"rescue.methods": []}, ("closed-by-finding", ("no-rescue",)), ("closed-by-finding", ("no-rescue",))),
+    (
+        "decided before found before today: one state, all reasons",
+        {"bays[B1].closed": CLOSED, "bays[B1].phone": None, "equipment[D-1].inspection.last": "2026-01-03"},
+        ("closed-by-decision", ("decided", "facts", "inspection-overdue")),
+        ("open", ()),
+    ),
+    (
+        "found before today",
+        {"bays[B1].phone": None, "equipment[D-1].inspection.last": "2026-01-03"},
+        ("closed-by-finding", ("facts", "inspection-overdue")),
+        ("open", ()),
+    ),
+    (
+        "every task prohibited",
+        {
+            "tasks[load].permission": "prohibited", "tasks[load].reason": "Bottom loading is fitted",
+            **{f"shifts[{s}].climbers_at_once": 1 for s in ("day", "evening", "night")},
+        },
+        ("closed-by-decision", ("decided",)),
+        ("open", ()),
+    ),
+    ("a text of the notice stops its issue and closes nothing", {"contractors.enforcement": []}, ("open", ()), ("open", ())),
+]  # fmt: skip
+
+
+def bays(changes):
+    """State and reasons of each bay of the clean demo with something changed."""
+    checked = with_changes(demo("harrow-ridge"), changes)
+    return [(b.state, tuple(r.reason for r in b.reasons)) for b in checked.assessed.bays]
+
+
+@pytest.mark.parametrize(("changes", "first", "second"), [s[1:] for s in STATES], ids=[s[0] for s in STATES])
+def test_state_of_a_bay(changes, first, second):
+    """One state, the first that holds; every reason."""
+    assert bays(changes) == [first, second]
+
+
+def test_each_subject_and_each_exception_is_known():
+    """Every subject of findings says why it closes a bay or that it closes none; exceptions name findings that there are."""
+    assert set(CLOSES) == {subject.__name__.rpartition(".")[2] for subject in SUBJECTS} | {"second"}
+    assert set(OTHERWISE) <= {rule.name for rule in RULES}
+    assert set(SUBJECT) == {rule.name for rule in RULES}
+
+
+def test_each_reason_has_its_sentence():
+    """The fixed reasons stand in the words, one short sentence each."""
+    said = words("en")["terms"]
+    for reason in Reason.__args__:
+        assert said[f"closed-{reason}"].endswith(".")
+        assert len(said[f"closed-{reason}"].split()) <= 8
+
+
+@pytest.mark.parametrize(
+    ("path", "found"),
+    [
+        ("bays[B1].rail", ("B1",)), ("tasks[sample]", ("B2",)), ("vehicles[tanker].deck", ("B1",)), ("vehicles[flatbed]", ("B1",)),
+        ("systems[S2].parts", ("B2",)), ("equipment[D-1]", ("B1",)), ("equipment[H-A]", ("B1", "B2")), ("equipment[K-1].reach", ("B1", "B2")),
+        ("rescue.methods[M2]", ("B1", "B2")), ("limits.margin", ("B1", "B2")), ("equipment[C-3]", ("B1", "B2")),
+    ],
+)  # fmt: skip
+def test_bays_of_a_place(path, found):
+    """A place belongs to the bays that use it, and to all where it belongs to none."""
+    assert bays_of(demo("harrow-ridge").site, path) == found
+
+
+def test_what_is_wrong_in_a_closed_bay_stops_nothing():
+    """A fall that is too long stops the issue until the bay is closed, and then it is still listed as what to mend."""
+    faulty = {"equipment[D-1].arrest_distance": "75 in", "bays[B1].phone": None}
+    open_ = with_changes(demo("harrow-ridge"), faulty)
+    assert {"clearance-short", "bay-facts-missing"} <= {f.name for f in open_.assessed.findings}
+    closed = with_changes(demo("harrow-ridge"), {**faulty, "bays[B1].closed": CLOSED})
+    assert [f.name for f in closed.assessed.findings if f.severity == "must-fix"] == []
+    (bay,) = (b for b in closed.assessed.bays if b.bay == "B1")
+    assert {"clearance-short", "bay-facts-missing"} <= {name for r in bay.reasons for name in r.findings}
+
+
+def test_papers_say_what_is_closed():
+    """Plan, notice and rescue procedure print the closure; plan and notice permit and limit nothing there, and the rescue stays whole."""
+    before = markdown(demo("harrow-ridge"))
+    after = markdown(with_changes(demo("harrow-ridge"), {"bays[B1].closed": CLOSED}))
+    assert "Truck bay: closed. Nobody may climb, except rescuers in a rescue." in after["contractor-notice"]
+    assert "Truck bay: only tank trailer may be climbed" in before["contractor-notice"]
+    assert "Truck bay: only" not in after["contractor-notice"]
+    plan = after["fall-protection-plan"]
+    assert "the rail is being replaced." in plan
+    assert "Open the manlid, connect the loading arm" in before["fall-protection-plan"]
+    assert "| Open the manlid, connect the loading arm" not in plan
+    sheet = plan[plan.index("{: #limits-B1 }") : plan.index("{: #limits-B2 }")]
+    assert "must stay within" not in sheet
+    assert "nobody may climb in the Truck bay, except rescuers in a rescue" in sheet
+    rescue = after["rescue-procedure"]
+    assert "Bay closed: nobody may climb in the Truck bay" in rescue
+    for name in ("contractor-notice", "fall-protection-plan", "rescue-procedure"):
+        for line in after[name].splitlines():
+            assert "Truck bay" not in line or " may " not in line or "obody may" in line, line
+    rows = [line for line in before["rescue-procedure"].splitlines() if line.startswith("| Truck bay | Tank trailer")]
+    assert rows
+    assert all(row in rescue for row in rows)
+
+
+def test_states_of_papers():
+    """A paper that something stops is a draft with its findings; one that nothing stops is for approval."""
+    clean = {p.name: p for p in stated(demo("harrow-ridge")).papers}
+    assert {p.state for p in clean.values()} == {"for-approval"}
+    faulty = {p.name: p for p in stated(with_changes(demo("harrow-ridge"), {"contractors.enforcement": []})).papers}
+    assert (faulty["contractor-notice"].state, faulty["contractor-notice"].names) == ("draft", ("no-enforcement",))
+    assert faulty["rescue-procedure"].state == "for-approval"
+
+
+def test_issued_and_superseded(site):
+    """What was issued is issued while its text holds; a paper on record in a language that the site gave up is superseded."""
+    code, out, _ = run("check", str(site), "--as-of", "2026-11-02", "--format", "json")
+    assert code == 0
+    assert {(p["name"], p["state"], p["revision"]) for p in json.loads(out)["papers"]} >= {("contractor-notice", "issued", 1)}
+    profile = site / "profile.yaml"
+    profile.write_text(
+        profile.read_text(encoding="utf-8").replace("Appeals go to the terminal manager", "Appeals go to the manager")
+    )
+    code, out, _ = run("check", str(site), "--as-of", "2026-11-02", "--format", "json")
+    notice = next(p for p in json.loads(out)["papers"] if p["name"] == "contractor-notice")
+    assert (notice["state"], notice["revision"], notice["reasons"][0]["reason"]) == ("for-approval", 1, "differs")
+
+
+def test_what_no_paper_prints_is_counted():
+    """A value given for a paper that does not print it yet is listed by its path, and goes from the list when a paper reads it."""
+    listed = stated(demo("harrow-ridge")).unprinted
+    assert "bays[B1].red_stop.place" in listed
+    closed = stated(with_changes(demo("harrow-ridge"), {"bays[B1].closed": CLOSED})).unprinted
+    assert not [path for path in closed if path.startswith("bays[B1].closed")]
+    out = run("check", str(SITES / "harrow-ridge"), "--as-of", AS_OF.isoformat())[1]
+    assert f"{len(listed)} given values are for papers that this version does not print yet" in " ".join(out.split())
+
+
+def test_text_begins_with_the_bays():
+    """The first lines of a check: each bay, open or closed, in which way, why, and where to begin."""
+    first = run("check", str(SITES / "sable-point"), "--as-of", AS_OF.isoformat())[1].splitlines()[0]
+    assert first.startswith("Wash bay: closed by what was found.")
+    assert run("check", str(SITES / "harrow-ridge"), "--as-of", AS_OF.isoformat())[1].startswith(
+        "Truck bay: open.\nRail spur: open.\n"
+    )
+
+
+def test_the_site_page_shows_the_bays():
+    """Each bay with its state and its reasons."""
+    page = markdown(with_changes(demo("harrow-ridge"), {"bays[B1].phone": None}))["index"]
+    assert "| Truck bay | closed by what was found | Facts are missing. |" in page
+    assert "| Rail spur | open | – |" in page
