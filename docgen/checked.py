@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date
 
 from docgen.codes import LawAlone
+from docgen.engineering.today import ClosedToday
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.states import PaperState
 from docgen.findings.view import View
 from docgen.frozen import frozen
+from docgen.happened import Happened
 from docgen.read import Problem, Source
 from docgen.records import Records
 from docgen.site import Log, Site
@@ -36,9 +38,9 @@ class Assessed:
     """A profile without problems: the site, the law alone (`code`), what was found, and the records that existed on the day.
 
     `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
-    `log` is what happened; `not_known` are the values that the profile says are not known; `if_open` is what would stand were no
-    bay closed by decision. `papers` are the states of the papers, `unprinted` the paths of fields that are given and that no paper
-    prints (`pipeline.stated` adds both).
+    `closed` is what the log closes on the day; `not_known` are the values that the profile says are not known; `if_open` is what would
+    stand were no bay closed by decision. `papers` are the states of the papers, `unprinted` the paths of fields that are given and that
+    no paper prints (`pipeline.stated` adds both).
     """
 
     source: Source
@@ -49,11 +51,21 @@ class Assessed:
     records: Records
     view: View
     found: tuple[Finding, ...]
-    log: Log = Log()
+    closed: tuple[ClosedToday, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
     if_open: tuple[Finding, ...] = ()
     papers: tuple[PaperState, ...] = ()
     unprinted: tuple[str, ...] = ()
+
+    @property
+    def happened(self) -> Happened:
+        """What happened up to the day."""
+        return self.view.happened
+
+    @property
+    def log(self) -> Log:
+        """All of the log."""
+        return self.view.happened.log
 
     @property
     def problems(self) -> tuple[Problem, ...]:

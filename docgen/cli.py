@@ -364,7 +364,7 @@ def _changes(options: argparse.Namespace) -> int:
     sys.stdout.write(FORMATS[options.format](changes, LANGUAGE))
     if options.into is not None:
         papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author, LANGUAGE)
-        written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.records.held is not None)
+        written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.happened.held is not None)
         for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
             print(line, file=sys.stderr if options.format == "json" else sys.stdout)
     return CLEAN
@@ -378,7 +378,7 @@ def _register(options: argparse.Namespace) -> int:
     if checked is None:
         return FOUND
     papers = register_papers(checked, possible(("html", "docx", "pdf")), LANGUAGE)
-    written = place_papers(options.into / checked.site.site.id / "register", papers, checked.records.held is not None)
+    written = place_papers(options.into / checked.site.site.id / "register", papers, checked.happened.held is not None)
     for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
         print(line)
     return CLEAN

@@ -254,7 +254,7 @@ def _outcome(asked: _Asked, row: RescueRow) -> str:
     if row.contact is None:
         return asked.said("no_result")
     key = "no_limits" if row.within is None else "within" if row.within else "over"
-    return asked.said("decided", told=asked.said(key), by=row.basis)
+    return asked.said(key)
 
 
 def _late(row: RescueRow) -> float:

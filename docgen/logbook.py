@@ -2,48 +2,129 @@
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from docgen.check import check, declared
 from docgen.frozen import frozen
-from docgen.read import Problem, Source, read_profile
-from docgen.site import Log, build_log
+from docgen.read import Mark, Problem, Source, read_profile, read_text
 from docgen.site.forms import FORMS
-from docgen.site.log import KINDS
+from docgen.site.log import KINDS, mark_of
 from docgen.site.schema import entry_schema
 
-__all__ = ["NAME", "Logbook", "read_log"]
+__all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text"]
 
 NAME = "log.yaml"
+HEAD = "log: 1\nentries:"
+LAST = re.compile(r"(?m)^( *)- ")
+EMPTY = re.compile(r"(?m)^entries:[ ]*\[[ ]*\]")
+PLAIN = re.compile(r"[A-Za-z](?:[A-Za-z0-9 ._/()-]*[A-Za-z0-9._/()])?")
+NOT_TEXT = ("on", "off", "yes", "no", "true", "false", "null", "y", "n")
 ENTRY = re.compile(r"entries\[\d+\]")
 ONE_LINE = "write each entry on a line of its own, in braces"
 
 
 @frozen
 class Logbook:
-    """What was read: the problems, and the entries where there are none."""
+    """What was read: the problems, and the source where there are none, with the mark of each entry."""
 
     problems: tuple[Problem, ...] = ()
-    log: Log = Log()
+    source: Source | None = None
+    marks: tuple[str, ...] = ()
 
 
-def read_log(folder: Path, profile: Source) -> Logbook:
-    """The log of a site folder; an empty one where there is no file. Its ids are those of the profile, which has no problems."""
+def read_log(folder: Path, profile: Source, frozen_with: Path | None = None) -> Logbook:
+    """The log of a site folder; an empty one where there is no file. Its ids are those of the profile, which has no problems.
+
+    `frozen_with` is the folder of the newest revision: the log must begin with the one that lies there. Those entries were
+    checked when it was issued, and may speak of what has left the profile since.
+    """
     path = folder / NAME
-    if not path.is_file():
-        return Logbook()
-    source = read_profile(path)
-    problems = tuple(sorted({*check(source, schema=_schema(source), elsewhere=declared(profile)), *_spread(source)}))
-    return Logbook(problems) if problems else Logbook((), build_log(source))
+    if path.is_file():
+        return _read(read_profile(path), profile, frozen_with)
+    if frozen_with is not None and _frozen(frozen_with):
+        return Logbook((_gone(path, frozen_with),))
+    return Logbook()
 
 
-def _schema(source: Source) -> dict[str, Any]:
-    """A schema for just these entries, each by its kind: a fault is then told as one of that kind."""
-    data = source.data if isinstance(source.data, dict) else {}
-    entries = data.get("entries")
-    kinds = [e.get("kind") if isinstance(e, dict) else None for e in (entries if isinstance(entries, list) else ())]
+def read_log_text(text: str, folder: Path, profile: Source, frozen_with: Path | None = None) -> Logbook:
+    """The same of a text that is not yet in the file."""
+    return _read(read_text(text, str(folder / NAME)), profile, frozen_with)
+
+
+def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
+    before = _frozen(frozen_with) if frozen_with is not None else []
+    entries = _entries(source)
+    found = {*check(source, schema=_schema(entries, len(before)), elsewhere=declared(profile)), *_spread(source)}
+    if frozen_with is not None and (wrong := _rewritten(source, entries, before, frozen_with)):
+        found.add(wrong)
+    if found:
+        return Logbook(tuple(sorted(found)))
+    return Logbook((), source, tuple(mark_of(entry) for entry in entries))
+
+
+def appended(text: str, entry: Mapping[str, Any]) -> str:
+    """The text of a log with one more entry at its end, on a line of its own; an empty text is a log without entries."""
+    line = "{" + ", ".join(f"{key}: {_scalar(value)}" for key, value in entry.items()) + "}"
+    head = text.rstrip()
+    if not head:
+        return f"{HEAD}\n  - {line}\n"
+    begun = LAST.findall(head)
+    if not begun:
+        head = EMPTY.sub("entries:", head)
+    indent = begun[-1] if begun else "  "
+    return f"{head}\n{indent}- {line}\n"
+
+
+def _scalar(value: Any) -> str:
+    """A value on one line of YAML that any reader takes for just this."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_scalar(v) for v in value)}]"
+    if isinstance(value, int | float) or (PLAIN.fullmatch(value) and value.casefold() not in NOT_TEXT):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _entries(source: Source) -> list[Any]:
+    entries = source.data.get("entries") if isinstance(source.data, dict) else None
+    return entries if isinstance(entries, list) else []
+
+
+def _frozen(folder: Path) -> list[Any]:
+    path = folder / NAME
+    return _entries(read_profile(path)) if path.is_file() else []
+
+
+def _gone(path: Path, frozen_with: Path) -> Problem:
+    return Problem(str(path), 1, 1, "", f"the log is gone that was frozen with {frozen_with.name}", _back(frozen_with))
+
+
+def _back(frozen_with: Path) -> str:
+    return f"put the lines of issued/{frozen_with.name}/{NAME} back as they were; what was wrong is taken back by a correction"
+
+
+def _rewritten(source: Source, entries: list[Any], before: list[Any], frozen_with: Path) -> Problem | None:
+    """The first place at which the log does not begin with the one that was frozen."""
+    at = next((n for n, entry in enumerate(before) if n >= len(entries) or entries[n] != entry), None)
+    if at is None:
+        return None
+    mark = source.marks.get(f"entries[{at}]") or source.marks.get("entries") or Mark(1, 1, 1, 1)
+    message = f"entry {at + 1} is not as it was frozen with {frozen_with.name}"
+    return Problem(source.file, mark.line, mark.column, f"entries[{at}]", message, _back(frozen_with))
+
+
+def _schema(entries: list[Any], frozen: int) -> dict[str, Any]:
+    """A schema for just these entries, each by its kind: a fault is then told as one of that kind. The first `frozen` refer to nothing."""
+    kinds = [e.get("kind") if isinstance(e, dict) else None for e in entries]
+    each = [entry_schema(k) if isinstance(k, str) and k in KINDS else _without_kind() for k in kinds]
     return {
         "type": "object",
         "required": ["log", "entries"],
@@ -53,11 +134,18 @@ def _schema(source: Source) -> dict[str, Any]:
             "entries": {
                 "description": "What happened, one line an entry.",
                 "type": "array",
-                "prefixItems": [entry_schema(k) if isinstance(k, str) and k in KINDS else _without_kind() for k in kinds],
+                "prefixItems": [_unbound(node) if n < frozen else node for n, node in enumerate(each)],
             },
         },
         "$defs": FORMS,
     }
+
+
+def _unbound(node: Any) -> Any:
+    """A schema without what ties ids to the profile."""
+    if isinstance(node, dict):
+        return {key: _unbound(inner) for key, inner in node.items() if key != "refers_to"}
+    return [_unbound(inner) for inner in node] if isinstance(node, list) else node
 
 
 def _without_kind() -> dict[str, Any]:

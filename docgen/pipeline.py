@@ -12,19 +12,22 @@ from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
 from docgen.codes.binding import BindingRules
 from docgen.engineering import engineered
+from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses
 from docgen.engineering.model import Numbers
+from docgen.engineering.today import closed_today
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
 from docgen.findings.model import Finding
 from docgen.findings.view import View
+from docgen.happened import Happened
 from docgen.papers import papers
 from docgen.private import NONE, Facts, guard_for, leaks_in
 from docgen.profile import Profile, read_site, site_folder
 from docgen.read import Problem, Source
 from docgen.records import NONE as NO_RECORDS
 from docgen.records import Records, read_records
-from docgen.site import Site, build
+from docgen.site import Log, Site, build
 
 if TYPE_CHECKING:
     from docgen.codes import LawAlone
@@ -53,39 +56,53 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         law = BindingRules(code, site)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
-    records = read_records(profile.folder, site.site.id).until(as_of)
-    checked = judged(profile.source, site, law, as_of, _facts(profile, site, code), records)
-    return replace(checked, log=profile.log, not_known=profile.not_known)
+    records = read_records(profile.folder, site.site.id)
+    happened = Happened(site, profile.log, as_of)
+    checked = judged(profile.source, site, law, as_of, _facts(profile, happened, code), records.until(as_of), happened)
+    return replace(checked, not_known=profile.not_known)
 
 
 def judged(
-    source: Source, site: Site, law: BindingRules, as_of: date, facts: Facts = NONE, records: Records = NO_RECORDS
+    source: Source,
+    site: Site,
+    law: BindingRules,
+    as_of: date,
+    facts: Facts = NONE,
+    records: Records = NO_RECORDS,
+    happened: Happened | None = None,
 ) -> Assessed:
-    """Engineer and judge a site that was read: its numbers, then what is wrong with them on that day."""
+    """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day."""
     numbers = engineered(site, law)
-    view = _view(site, law, as_of, numbers, facts, records)
+    happened = happened or Happened(site, Log(), as_of)
+    view = _view(law, numbers, facts, records, happened)
     found = first(view)
     if_open: tuple[Finding, ...] = ()
     if any(bay.closed for bay in site.bays):
         opened = site.as_if_open()
-        if_open = first(_view(opened, law, as_of, engineered(opened, law), facts, records))
+        if_open = first(_view(law, engineered(opened, law), facts, records, replace(happened, site=opened)))
     assessed = settled(view, numbers, found, if_open=if_open)
-    return Assessed(source, as_of, site, law.law, assessed, records, view, found, if_open=if_open)
+    closed = closed_today(happened, view.dues, numbers.rescues)
+    return Assessed(source, as_of, site, law.law, assessed, records, view, found, closed, if_open=if_open)
 
 
-def _view(site: Site, law: BindingRules, as_of: date, numbers: Numbers, facts: Facts, records: Records) -> View:
+def _view(law: BindingRules, numbers: Numbers, facts: Facts, records: Records, happened: Happened) -> View:
     """What the findings look at: a rescue in a bay that is closed is worked out for its pages, and nothing is found in it."""
+    site = happened.site
     rescues = tuple(row for row in numbers.rescues if not site.closed(row.bay))
-    return View(site, law, as_of, numbers.system, numbers.cases, numbers.chains, rescues, numbers.dues, facts, records.posted())
+    return View(
+        site, law, happened.as_of, numbers.system, numbers.cases, numbers.chains, rescues, happened, all_dues(happened), facts,
+        records.posted(),
+    )  # fmt: skip
 
 
-def _facts(profile: Profile, site: Site, code: LawAlone) -> Facts:
+def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
     """Yes and no out of the private file; its figures go no further than this."""
-    passes = {u.id: u.fit.result == "pass" for u in site.people.users}
+    site = happened.site
+    passes = {u.id: (fit := happened.fit_of(u.id)) is not None and fit.result == "pass" for u in site.people.users}
     facts = profile.guard.facts(passes, *fit_limits(site, code))
-    if not profile.withheld:
-        return facts
-    return replace(facts, withheld=tuple(path for path, mark in site.source_lines.items() if mark in profile.withheld))
+    told = ((site.source_lines, profile.withheld), (happened.log.source_lines, profile.log_withheld))
+    withheld = tuple(path for lines, marks in told if marks for path, mark in lines.items() if mark in marks)
+    return replace(facts, withheld=withheld) if withheld else facts
 
 
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:
@@ -142,7 +159,7 @@ def render_site(
         checked.site,
         checked.code,
         checked.assessed,
-        checked.as_of,
+        checked.happened,
         possible(types),
         wanted=wanted,
         records=checked.records,

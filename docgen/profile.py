@@ -6,11 +6,12 @@ from pathlib import Path
 
 from docgen.check import check
 from docgen.frozen import frozen
-from docgen.logbook import read_log
+from docgen.logbook import Logbook, read_log
 from docgen.older import format_problem
 from docgen.private import Guard, guard_for
 from docgen.read import Mark, Problem, Source, read_profile
-from docgen.site import Log
+from docgen.records import newest_revision
+from docgen.site import Log, build_log
 from docgen.text.screens import found_in_any, screen_languages
 from docgen.unknown import NotKnown, without_unknown
 from docgen.words import languages, words
@@ -22,7 +23,8 @@ __all__ = ["Profile", "read_site", "site_folder"]
 class Profile:
     """A source without a weight in it, its problems, the guard that holds the private figures, and the marks of the texts withheld.
 
-    `not_known` are the values said to be not known, which the source no longer has; `log` is what happened.
+    `not_known` are the values said to be not known, which the source no longer has; `log` is what happened, `log_withheld` the
+    marks of the texts withheld in it.
     """
 
     folder: Path
@@ -32,6 +34,7 @@ class Profile:
     withheld: tuple[Mark, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
     log: Log = Log()
+    log_withheld: tuple[Mark, ...] = ()
 
 
 def site_folder(path: Path) -> Path:
@@ -40,8 +43,8 @@ def site_folder(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
-def read_site(path: Path) -> Profile:
-    """Read and check one profile. Problems are results; only an unreadable file raises ProfileUnreadable."""
+def read_site(path: Path, log: bool = True) -> Profile:
+    """Read and check one profile, and with `log` its log. Problems are results; only an unreadable file raises ProfileUnreadable."""
     folder = site_folder(path)
     source, not_known = without_unknown(read_profile(path))
     guard = guard_for(folder, _tells_a_weight)
@@ -51,10 +54,13 @@ def read_site(path: Path) -> Profile:
     problems = guard.clean(check(source)) + guard.problems
     if problems:
         return Profile(folder, source, problems, guard)
-    logbook = read_log(folder, source)
+    book = read_log(folder, source, newest_revision(folder)) if log else Logbook()
     source, withheld = guard.withhold(source, lambda: _instead(source))
-    problems = (*source.problems, *guard.clean(logbook.problems))
-    return Profile(folder, source, problems, guard, withheld, not_known, logbook.log)
+    problems = (*source.problems, *guard.clean(book.problems))
+    if book.source is None:
+        return Profile(folder, source, problems, guard, withheld, not_known)
+    told, hidden = guard.withhold(book.source, lambda: _instead(source))
+    return Profile(folder, source, (*problems, *told.problems), guard, withheld, not_known, build_log(told, book.marks), hidden)
 
 
 def _tells_a_weight(text: str) -> bool:

@@ -1,9 +1,8 @@
-"""What a site has on record: issued revisions, approvals and holds, read from the site folder as frozen values.
+"""What a site has on record: issued revisions and approvals, read from the site folder as frozen values.
 
     <site>/issued/rev-001/record.json      one folder a revision, never changed after it is made
     <site>/issued/rev-001/clauses.json     its texts, clause by clause
     <site>/approvals/A-0001.json           one file an approval, never changed
-    <site>/holds/H-0001.json               one file each time a hold begins or ends
 
 The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.filing`).
 Names that begin with a dot are work in progress of another process and are not looked at. A record that cannot be
@@ -19,7 +18,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from pathlib import Path
-from typing import Annotated, ClassVar, Literal, TypeVar
+from typing import Annotated, ClassVar, TypeVar
 
 from docgen.errors import RecordError
 from docgen.filing import Is, Pairs, Texts, from_bytes
@@ -32,20 +31,19 @@ __all__ = [
     "Clause",
     "Counts",
     "Digests",
-    "Hold",
     "Issued",
     "IssuedText",
     "IssuedTexts",
     "Records",
     "Text",
     "kept_bytes",
+    "newest_revision",
     "read_records",
     "sha256",
 ]
 
 REVISION = re.compile(r"rev-(\d{3,})")
 APPROVAL = re.compile(r"A-(\d{4,})\.json")
-HOLD = re.compile(r"H-(\d{4,})\.json")
 RECORD, CLAUSES = "record.json", "clauses.json"
 
 SHA256 = r"[0-9a-f]{64}"
@@ -191,20 +189,6 @@ class IssuedTexts:
     texts: Annotated[tuple[Text, ...], Is("Each document in each language.", least=1)]
 
 
-@frozen
-class Hold:
-    """From `on` nothing on record may be deleted or overwritten (`state` on), or may again (off)."""
-
-    FORMAT: ClassVar[int] = 2
-
-    site: Annotated[str, Is("Id of the site.", least=1)]
-    id: Annotated[str, Is("Number of the entry, counted from 1 without a gap.", form=r"H-[0-9]{4,}")]
-    state: Annotated[Literal["on", "off"], Is("Whether the hold begins or ends.")]
-    by: Annotated[str, Is("Who ordered it.", least=1)]
-    on: Annotated[date, Is("From which day.")]
-    reason: Annotated[str, Is("Why.", least=1)]
-
-
 #: Name of the schema -> record, title and what the file is. `tests/record_schemas.py --write` writes the files of schemas/.
 RECORD_FILES: Mapping[str, tuple[type, str, str]] = {
     "approval_record": (
@@ -218,7 +202,6 @@ RECORD_FILES: Mapping[str, tuple[type, str, str]] = {
         "One issued revision: what it holds and what it rests on. Never changed afterwards; a later record supersedes it.",
     ),
     "clauses_record": (IssuedTexts, "issued/rev-NNN/clauses.json", "The texts of an issued revision, clause by clause."),
-    "hold_record": (Hold, "holds/H-NNNN.json", "The beginning or the end of a hold on a site."),
 }
 
 
@@ -229,7 +212,6 @@ class Records:
     folder: Path = field(default=Path(), compare=False)
     issued: tuple[Issued, ...] = ()
     approvals: tuple[Approval, ...] = ()
-    holds: tuple[Hold, ...] = ()
 
     def until(self, day: date) -> "Records":
         """What was on record at the end of that day."""
@@ -237,7 +219,6 @@ class Records:
             self.folder,
             tuple(r for r in self.issued if r.on <= day),
             tuple(a for a in self.approvals if a.on <= day),
-            tuple(h for h in self.holds if h.on <= day),
         )
 
     def in_force(self, document: str, language: str) -> Issued | None:
@@ -265,14 +246,9 @@ class Records:
         path = self.revision_folder(revision.revision) / CLAUSES
         return from_bytes(IssuedTexts, kept_bytes(path), str(path)).texts
 
-    @property
-    def held(self) -> Hold | None:
-        """The hold that stands, if one does."""
-        return self.holds[-1] if self.holds and self.holds[-1].state == "on" else None
-
 
 NONE = Records()
-R = TypeVar("R", Approval, Issued, Hold)
+R = TypeVar("R", Approval, Issued)
 
 
 def sha256(data: bytes) -> str:
@@ -311,7 +287,7 @@ def _numbered(folder: Path, pattern: re.Pattern[str]) -> list[tuple[int, Path]]:
     return found
 
 
-def _named(record: Approval | Hold, path: Path) -> None:
+def _named(record: Approval, path: Path) -> None:
     if record.id != path.stem:
         raise RecordError("record-misnamed", file=str(path), key="id", found=record.id, name=path.name)
 
@@ -319,7 +295,7 @@ def _named(record: Approval | Hold, path: Path) -> None:
 def read_records(folder: Path, site: str) -> Records:
     """All records of the site whose id is `site` in its folder. RecordError where one is damaged or missing."""
     folder = Path(folder)
-    issued, approvals, holds = [], [], []
+    issued, approvals = [], []
     for number, path in _numbered(folder / "issued", REVISION):
         revision = _load(Issued, path / RECORD, site)
         if revision.revision != number:
@@ -331,8 +307,10 @@ def read_records(folder: Path, site: str) -> Records:
         approval = _load(Approval, path, site)
         _named(approval, path)
         approvals.append(approval)
-    for _, path in _numbered(folder / "holds", HOLD):
-        hold = _load(Hold, path, site)
-        _named(hold, path)
-        holds.append(hold)
-    return Records(folder, tuple(issued), tuple(approvals), tuple(holds))
+    return Records(folder, tuple(issued), tuple(approvals))
+
+
+def newest_revision(folder: Path) -> Path | None:
+    """The folder of the newest revision of a site folder, without reading it."""
+    found = _numbered(Path(folder) / "issued", REVISION)
+    return found[-1][1] if found else None

@@ -13,7 +13,7 @@ from docgen import units
 from docgen.checked import Assessed, Checked, Refused
 from docgen.engineering.model import Case, Chain, RescueRow
 from docgen.findings.facts import documents_of
-from docgen.findings.model import Finding
+from docgen.findings.model import LOG, Finding
 from docgen.findings.rule import SEVERITIES
 from docgen.findings.states import PaperState
 from docgen.frozen import frozen
@@ -199,7 +199,7 @@ def _paint(text: str, code: str, choice: Choice) -> str:
 
 def _where(checked: Assessed, entry: list[Finding]) -> str:
     """File and lines of an entry; a long list of lines is cut."""
-    file = Path(checked.source.file).name
+    file = LOG if entry[0].file == LOG else Path(checked.source.file).name
     numbers = list(dict.fromkeys(f.line for f in entry if f.line))
     if not numbers:
         return file
@@ -329,7 +329,7 @@ def _quantity(quantity: Quantity | None, system: str, toward: str) -> dict[str, 
 def _finding(finding: Finding, language: str, system: str, spelling: str) -> dict[str, Any]:
     return {
         "name": finding.name, "severity": finding.severity, "stops": finding.stops, "documents": list(finding.documents),
-        "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
+        "file": finding.file, "path": finding.path, "line": finding.line, "message": finding_text(finding, "message", language, system, spelling),
         "action": finding_text(finding, "action", language, system, spelling),
         "basis": {"kind": finding.basis.kind, "citation": basis_text(finding.basis, language), "basis": finding.basis.basis},
         "handling": _handling(finding),

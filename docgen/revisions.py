@@ -69,7 +69,7 @@ def issue_site(
     no_weight_in(
         {name: data.decode("utf-8") for name, data in contents.items() if name.endswith((".md", ".json", ".yaml"))}, checked
     )
-    issue.issue(made, contents, folder, held=newest.held is not None)
+    issue.issue(made, contents, folder, held=checked.happened.held is not None)
     return made, ()
 
 
@@ -81,7 +81,7 @@ def compare_site(checked: Assessed, since: int | None = None, to: int | None = N
     old = issued_state(checked.records, since)
     if to is not None:
         return compare(old, issued_state(checked.records, to), checked.as_of)
-    new = current(checked.source, checked.site, bodies, checked.records, _found(checked))
+    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
     return compare(old, new, checked.as_of)
 
 
@@ -113,7 +113,7 @@ def papers_of(
     }
     papers = (
         change_brief(changes, site, code, language),
-        posting_list(site, code, new.records, new.texts, changes.as_of, language),
+        posting_list(new.happened, code, new.records, new.texts, changes.as_of, language),
     )
     for paper in papers:
         contents.update({f"{paper.name}.{t}": WRITERS[t](paper).data for t in types if t in ("docx", "pdf")})
@@ -130,7 +130,9 @@ def _documents(checked: Assessed, changes: Changes, types: tuple[str, ...]) -> d
     wanted = tuple(dict.fromkeys(document for document, _ in changes.texts_changed))
     if not wanted:
         return {}
-    made = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, types, wanted=wanted, records=checked.records)
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, types, wanted=wanted, records=checked.records
+    )
     return {(d.name, b.language): d for d, b in made}
 
 
@@ -154,7 +156,7 @@ def register_papers(checked: Assessed, types: tuple[str, ...], language: str) ->
         for of, body in versions.items() if outline(name).posted else ():
             stem = f"clause-register.{name}.{of}" if len(versions) > 1 else f"clause-register.{name}"
             papers[stem] = clause_register(body, site, code, checked.records, checked.source.file, day, language)
-    papers["posting-list"] = posting_list(site, code, checked.records, bodies, day, language, everything=True)
+    papers["posting-list"] = posting_list(checked.happened, code, checked.records, bodies, day, language, everything=True)
     return {f"{stem}.{t}": WRITERS[t](paper).data for stem, paper in papers.items() for t in types if t != "md"}
 
 
@@ -166,7 +168,7 @@ def show_site(path: Path, on: date, into: Path, language: str) -> Path:
     today = check_site(path, on)
     if isinstance(today, Refused):
         raise Refusal("profile-has-problems")
-    contents = gather(today.site, today.code, today.records, on, _past(today, today.records, language), language)
+    contents = gather(today.happened, today.code, today.records, on, _past(today, today.records, language), language)
     target = destination(into, today.site.site.id, on)
     try:
         new_folder(target, contents)
@@ -176,27 +178,25 @@ def show_site(path: Path, on: date, into: Path, language: str) -> Path:
 
 
 def _past(today: Assessed, records: Records, language: str) -> Past:
-    """The profiles and findings that the records hold, as they were stored; a profile that is not read any more is named."""
+    """The findings of the newest revision as they were stored, and the revisions whose profile is not read any more."""
     from docgen.control.show import Past
     from docgen.control.stored import stored_findings, stored_site
 
-    profiles: list[tuple[int | None, Site]] = []
     unread = []
     for revision in records.issued:
         try:
-            profiles.append((revision.revision, stored_site(records, revision)[1]))
+            stored_site(records, revision)
         except RecordError as error:
             if error.name != "profile-of-another-form":
                 raise
             unread.append(revision.revision)
     last = records.issued[-1] if records.issued else None
     findings = stored_findings(records, last) if last else _found(today, language)
-    return Past((*profiles, (None, today.site)), tuple(unread), findings, last)
+    return Past(tuple(unread), findings, last)
 
 
 def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: str, reason: str) -> Path:
-    """Put the records of a site on hold, or lift the hold, on the day of the check."""
+    """Put the records of a site on hold, or lift the hold, on the day of the check; gives back the log that holds the entry."""
     from docgen.control.hold import set_hold
 
-    records = read_records(site_folder(path), checked.site.site.id)
-    return set_hold(checked.site.site.id, records, state, by, checked.as_of, reason)
+    return set_hold(site_folder(path), checked.source, checked.happened, state, by, checked.as_of, reason)

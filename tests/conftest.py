@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from control_site import DEVICE, FIRST, LATER, approve_all, issue, new_site, swap
+from control_site import FIRST, LATER, approve_all, exchange, issue, new_site
 from hypothesis import settings
 
 from docgen.pipeline import check_site
@@ -137,7 +137,7 @@ def site(issued: Path, tmp_path: Path) -> Path:
 def story(issued: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     """Revision 1, a device exchanged, the lapsed approvals given again, revision 2."""
     site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("story") / "site"))
-    swap(site, *DEVICE)
+    exchange(site)
     before = compare_site(check_site(site, LATER))
     refused = issue(site, LATER)
     lapsed = {(s.approval.document, s.approval.role) for s, _ in before.approvals if not s.stands}

@@ -14,10 +14,13 @@ from support import SITES
 from docgen.control import issue as control
 from docgen.control.approve import Request
 from docgen.control.approve import approve as record
+from docgen.logbook import appended
 from docgen.pipeline import check_site, compared_site
+from docgen.read import read_profile
 from docgen.records import Issued
 from docgen.report import as_json
 from docgen.revisions import approve_site, issue_site
+from docgen.site.log import mark_of
 from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
@@ -77,6 +80,13 @@ def prepare(
     return made, control.contents_of(made, checked, bodies, types, as_json(checked).encode("utf-8"))
 
 
+def happened(site: Path, **entry: object) -> str:
+    """One more entry in the log of a site; gives back its mark."""
+    log = site / "log.yaml"
+    log.write_text(appended(log.read_text(encoding="utf-8") if log.is_file() else "", entry), encoding="utf-8")
+    return mark_of(read_profile(log).data["entries"][-1])
+
+
 def swap(site: Path, *pairs: tuple[str, str]) -> None:
     """Change the text of the profile; each old text must stand there."""
     path = site / "profile.yaml"
@@ -92,5 +102,10 @@ DEVICE = (
     ("arrest_distance: {value: 30 in, how: label, by: competent-person, on: 2026-06-09}",
      "arrest_distance: {value: 36 in, how: label, by: competent-person, on: 2026-11-10}"),
     ("serial: D1-20417", "serial: D1-30001"),
-    ("result: pass, serial: D1-20417", "result: pass, serial: D1-30001"),
 )  # fmt: skip
+
+
+def exchange(site: Path) -> None:
+    """Exchange that device, and enter that the new one was inspected."""
+    swap(site, *DEVICE)
+    happened(site, kind="inspection", on=date(2026, 11, 10), by="J. Whitlow", part="D-1", result="pass", serial="D1-30001")

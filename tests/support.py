@@ -11,7 +11,7 @@ import copy
 import io
 import re
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cache
@@ -32,10 +32,12 @@ from docgen.compose.pieces import Body
 from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
+from docgen.happened import Happened
 from docgen.pipeline import Bodies, check_site, compared_site, judged
-from docgen.read import Source
+from docgen.read import Source, read_profile
 from docgen.records import NONE
-from docgen.site import Site, build
+from docgen.site import Log, Site, build, build_log
+from docgen.site.log import mark_of
 
 ROOT = Path(__file__).resolve().parent.parent
 SITES = ROOT / "site_profiles"
@@ -112,7 +114,7 @@ def composed(
     checked: Assessed, types: tuple[str, ...] = TYPES, own: tuple[Path, ...] = (), bodies: Bodies | None = None
 ) -> dict[str, Paper]:
     """Every document of a site by name, composed now."""
-    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.as_of, types, own, bodies=bodies)
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.happened, types, own, bodies=bodies)
     return {document.name: Paper(document, body) for document, body in pairs}
 
 
@@ -121,12 +123,87 @@ def markdown(checked: Assessed, own: tuple[Path, ...] = ()) -> dict[str, str]:
     return {name: paper.document.markdown for name, paper in composed(checked, ("md",), own).items()}
 
 
-def with_changes(checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: LawAlone | None = None) -> Assessed:
-    """A site with profile values changed, assessed again on a day under the law of its place, or another one."""
+def with_changes(
+    checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: LawAlone | None = None, log: Log | None = None
+) -> Assessed:
+    """A site with profile values changed, or with another log, assessed again on a day under the law of its place, or another one."""
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
     day = site.document.effective or as_of
-    return judge(source, site, code or load(site.site.jurisdiction, site.site.sector, day), as_of)
+    law = code or load(site.site.jurisdiction, site.site.sector, day)
+    return judge(source, site, law, as_of, checked.log if log is None else log)
+
+
+@cache
+def log_of(name: str) -> Source:
+    """The log of a demo as it was read."""
+    return read_profile(SITES / name / "log.yaml")
+
+
+Step = Mapping[str, Any]
+
+
+def logged(source: Source, steps: Iterable[Step] = ()) -> Log:
+    """A log with entries changed by steps, in their order; entries are found by the keys that a step gives.
+
+    `add`: an entry at the end. `drop`: those entries are gone. `set` and `to`: those entries say something else; null removes.
+    `correct`, `done`: the last such entry is taken back, or closed. `clear`: these parts are cleared on 2026-09-12.
+    """
+    entries = [dict(e) for e in source.data["entries"]]
+    for step in steps:
+        if "add" in step:
+            entries.append(dict(step["add"]))
+        elif "drop" in step:
+            entries = [e for e in entries if not _fits(e, step["drop"])]
+        elif "set" in step:
+            hit = [e for e in entries if _fits(e, step["set"])]
+            assert hit, step
+            for entry in hit:
+                entry.update(step["to"])
+        elif "clear" in step:
+            entries += [
+                {"kind": "cleared", "on": "2026-09-12", "by": "J. Whitlow", "part": p, "page": "page 30"} for p in step["clear"]
+            ]
+        else:
+            ((kind, asked),) = step.items()
+            entry = [e for e in entries if _fits(e, asked)][-1]
+            more = {"correct": ("correction", "reason", "Wrong"), "done": ("done", "evidence", "Minutes of the shift")}
+            name, key, text = more[kind]
+            entries.append({"kind": name, "on": entry["on"], "by": "L. Brandt", "entry": mark_of(entry), key: text})
+    said = [{k: v for k, v in e.items() if v is not None} for e in entries]
+    return build_log(replace(source, data={"log": 1, "entries": said}))
+
+
+def _fits(entry: Mapping[str, Any], asked: Mapping[str, Any]) -> bool:
+    return all(entry.get(key) == value for key, value in asked.items())
+
+
+SUBJECT = (
+    "part",
+    "person",
+    "kit",
+    "place",
+    "method",
+    "contact",
+    "number",
+    "class_",
+    "month",
+    "what",
+    "about",
+    "bay",
+    "persons",
+    "of",
+)
+
+
+def spoken(log: Log, path: str) -> str:
+    """A path of an entry as the tables write it: `log[inspection D-1 2026-08-03]` for `log[3f9a12bc]`."""
+    entry = next((e for e in log.entries if e.path == path), None)
+    if entry is None:
+        return path
+    about = next((v for name in SUBJECT if (v := getattr(entry, name, None))), None)
+    about = ", ".join(about) if isinstance(about, tuple) else about
+    return f"log[{' '.join(str(word) for word in (entry.kind, about, entry.on) if word)}]"
 
 
 def run(*arguments: str) -> tuple[int, str, str]:
@@ -150,14 +227,14 @@ def tries(usual: int) -> int:
     return usual * settings.default.max_examples // 100
 
 
-def judge(source: Source, site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessed:
-    """A site under a law on a day, without records or private file."""
-    return judged(source, site, BindingRules(code, site), as_of)
+def judge(source: Source, site: Site, code: LawAlone, as_of: date = AS_OF, log: Log | None = None) -> Assessed:
+    """A site under a law on a day, with what happened, without records or private file."""
+    return judged(source, site, BindingRules(code, site), as_of, happened=Happened(site, log or Log(), as_of))
 
 
-def assess(site: Site, code: LawAlone, as_of: date = AS_OF) -> Assessment:
+def assess(site: Site, code: LawAlone, as_of: date = AS_OF, log: Log | None = None) -> Assessment:
     """Its numbers and findings."""
-    return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of).assessed
+    return judge(Source("profile.yaml", "", {}, {}, ()), site, code, as_of, log).assessed
 
 
 def find(view: View, name: str | None = None) -> tuple[Finding, ...]:

@@ -368,15 +368,13 @@ def test_two_equal_chains():
     assert rescue.critical_steps(rescue.schedule(diamond), "both") == ("s", "l", "r", "both")
 
 
-def test_estimates_detection_drills():
-    """The worst estimate decides; detection costs the whole interval unless watched; the worst of two drills counts."""
+def test_estimates_and_detection():
+    """The worst estimate decides; detection costs the whole interval unless watched."""
     assert rescue.pessimistic([60.0, 60.0, 60.0]) == rescue.expected_pert(60.0, 60.0, 60.0) == 60.0
     assert rescue.pessimistic([30.0, 60.0, 120.0]) == rescue.pessimistic([120.0, 60.0]) == 120.0
     assert rescue.expected_pert(30.0, 60.0, 120.0) == 65.0
     assert rescue.detection_time(600.0, 120.0) == 720.0
     assert rescue.detection_time(600.0, 120.0, True) == 0.0
-    assert rescue.drill_time((500.0, 480.0)) == 500.0
-    assert rescue.with_one_drill(500.0, 480.0) == rescue.with_one_drill(480.0, 500.0) == 500.0
     assert rescue.time_since_fall(720.0, 500.0) == 1220.0
 
 
@@ -522,7 +520,6 @@ REFUSED = [
         "the estimates are 60 s, 50 s and 90 s; they must run from the shortest over the most likely to the longest",
     ),
     (lambda: rescue.pessimistic([]), "no duration is estimated; give at least one"),
-    (lambda: rescue.drill_time([480.0]), "drills measured: 1; at least two of the same kind must stand behind a time"),
 ]
 
 

@@ -105,7 +105,9 @@ def test_nothing_of_another_client(pair):
 
     def papers(name):
         checked = sites[name]
-        return [d.markdown for d, _ in compose_all(checked.site, checked.code, checked.assessed, AS_OF, ("md", "html"))]
+        return [
+            d.markdown for d, _ in compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("md", "html"))
+        ]
 
     made = {name: papers(name) for name in (*pair, pair[0])}
     with ThreadPoolExecutor(2) as pool:
@@ -153,7 +155,7 @@ def test_a_body_sees_no_frame(tmp_path, name):
     own = section(tmp_path, f"## Scope {{: #scope }}\n\n{{% clause 'place' %}}\nHere {{{{ {name} }}}}.\n{{% endclause %}}\n")
     other, checked = demo("sable-point"), demo("harrow-ridge")
     for _ in range(2):
-        compose_all(other.site, other.code, other.assessed, AS_OF, ("md",), wanted=(PLAN,))
+        compose_all(other.site, other.code, other.assessed, other.happened, ("md",), wanted=(PLAN,))
         with pytest.raises(TemplateError, match=re.escape("fall-protection-plan/en/scope.md: ") + ".*" + re.escape(LATER[name])):
             all_bodies(checked.site, checked.code, checked.assessed, own, (PLAN,))
 
@@ -184,7 +186,7 @@ def test_a_frame_has_no_clauses(tmp_path):
     own = section(tmp_path, "{% clause 'x' %}\nHere.\n{% endclause %}\n", "review")
     checked = demo("sable-point")
     with pytest.raises(TemplateError, match="the clause 'x' stands in a frame"):
-        compose_all(checked.site, checked.code, checked.assessed, AS_OF, ("md",), own, wanted=(PLAN,))
+        compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("md",), own, wanted=(PLAN,))
 
 
 OUTSIDE = [

@@ -16,7 +16,23 @@ from pathlib import Path
 
 import pytest
 import yaml
-from control_site import DEVICE, FIRST, LAST, LATER, SIGNERS, TYPES, approve, approve_all, issue, new_site, prepare, refused, swap
+from control_site import (
+    DEVICE,
+    FIRST,
+    LAST,
+    LATER,
+    SIGNERS,
+    TYPES,
+    approve,
+    approve_all,
+    exchange,
+    happened,
+    issue,
+    new_site,
+    prepare,
+    refused,
+    swap,
+)
 from outside import schema_faults
 from support import ROOT, changed, demo
 
@@ -151,7 +167,7 @@ def test_the_story_from_the_command_line(tmp_path, capsys):
     code, said = run("issue", name, "--on", "2026-11-01", "--types", "md,html,docx")
     assert (code, said.splitlines()[0]) == (0, "revision 1 of 2026-11-01: First issue")
     assert run("issue", name, "--on", "2026-11-01")[0] == 2  # nothing to issue
-    swap(site, *DEVICE)
+    exchange(site)
     code, said = run("changes", name, "--as-of", "2026-11-12", "--into", str(out), "--redline")
     assert code == 0
     assert (
@@ -190,6 +206,8 @@ def test_consequences(row, issued, tmp_path):
     (site / "profile.yaml").write_text(
         yaml.safe_dump(changed(data, row["change"]), sort_keys=False, allow_unicode=True), encoding="utf-8"
     )
+    if "log" in row:
+        happened(site, **row["log"])
     checked = check_site(site, LATER)
     assert checked.problems == ()
     changes = compare_site(checked)
@@ -216,7 +234,7 @@ def test_consequences(row, issued, tmp_path):
 def test_a_date_in_days_counts_from_the_day(issued, tmp_path):
     """Seven days from 2026-11-12 are 2026-11-19 (calendar)."""
     site = Path(shutil.copytree(issued, tmp_path / "site"))
-    swap(site, ("reviewers:\n", "events:\n  - {id: NM-1, on: 2026-11-09, kind: near-miss}\n\nreviewers:\n"))
+    happened(site, kind="near-miss", on=date(2026, 11, 9), by="L. Brandt", text="A driver stepped onto the ladder")
     due = [d for d in compare_site(check_site(site, LATER)).deadlines if d.when == "days"]
     assert [(d.count, d.on) for d in due] == [(7, date(2026, 11, 19))]
 
@@ -281,7 +299,7 @@ def test_draft_for_approval_issued(site, tmp_path):
 
     def papers(day):
         checked, _ = compared_site(check_site(site, day))
-        made = compose_all(checked.site, checked.code, checked.assessed, day, ("md",), records=checked.records)
+        made = compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("md",), records=checked.records)
         return {d.name: d for d, _ in made}
 
     def plan(day):
@@ -311,7 +329,13 @@ def test_an_issued_text_is_not_stamped_by_the_calendar(issued):
     checked = check_site(issued, day)
     assert any(f.stops == "use" for f in checked.assessed.findings)
     made = compose_all(
-        checked.site, checked.code, checked.assessed, day, ("md",), wanted=("contractor-notice",), records=checked.records
+        checked.site,
+        checked.code,
+        checked.assessed,
+        checked.happened,
+        ("md",),
+        wanted=("contractor-notice",),
+        records=checked.records,
     )
     assert next(d for d, _ in made if d.name == "contractor-notice").stamp == ""
 
@@ -730,7 +754,9 @@ def test_a_hold(site, tmp_path, capsys):
     assert issue(site, LATER, types=("md",))[0].revision == 2
     assert not (site / "issued/rev-002").stat().st_mode & stat.S_IWUSR
     assert main(["hold", str(site), "off", "--by", "A. Petrie", "--reason", "Settled", "--on", "2026-11-16"]) == 0
-    assert read_records(site, "harrow-ridge").held is None
+    held = check_site(site, LAST).happened
+    assert held.held is None
+    assert [h.state for h in held.holds] == ["on", "off"]
     assert (site / "issued/rev-001/record.json").stat().st_mode & stat.S_IWUSR
 
 
@@ -774,13 +800,16 @@ def test_clause_register_after_a_change(site):
     assert "(A-0003)" in other
 
 
+NOTICE = {"kind": "posting", "document": "contractor-notice", "language": "en", "what": "hung"}
+
+
 def test_posting_list_follows_the_records(site):
     """Places that hold the revision in force are left out; the others say what hangs and what to hang."""
     from docgen.control.register import posting_list
 
-    swap(site, ("{id: GATE-1, ", "{id: GATE-1, revision: 1, posted_on: 2026-11-02, posted_by: Gate operator, "))
+    happened(site, place="GATE-1", revision=1, on=date(2026, 11, 2), by="Gate operator", **NOTICE)
     checked, bodies = compared_site(check_site(site, LATER))
-    text = posting_list(checked.site, checked.code, checked.records, bodies, LATER, "en").markdown
+    text = posting_list(checked.happened, checked.code, checked.records, bodies, LATER, "en").markdown
     assert "GATE-1" not in text
     assert "BAY-1: Ladder of the truck bay" in text
     assert "revision 1 of 2026-11-01, digest" in text
@@ -789,20 +818,10 @@ def test_posting_list_follows_the_records(site):
 def test_a_posting_behind_the_records_is_found(story):
     """After revision 2 a place that still shows revision 1 is a finding, by the records alone; one that shows 2 is none."""
     for revision, wanted in ((1, 1), (2, 0)):
-        data = read_profile(story["site"]).data
         site = story["site"].parent / f"posted-{revision}"
         shutil.copytree(story["site"], site)
-        given = {
-            "id": "CAB-1",
-            "place": "Cabinet",
-            "document": "rescue-procedure",
-            "language": "en",
-            "lit_at_night": True,
-            "revision": revision,
-        }
-        (site / "profile.yaml").write_text(
-            yaml.safe_dump(changed(data, {"posting[CAB-1]": given}), sort_keys=False), encoding="utf-8"
-        )
+        given = {"place": "CAB-1", "document": "rescue-procedure", "language": "en", "revision": revision, "what": "hung"}
+        happened(site, kind="posting", on=date(2026, 11, 15), by="D. Sorensen", **given)
         found = [f.name for f in check_site(site, LAST).assessed.findings]
         assert found.count("posted-differs") == wanted
 

@@ -32,7 +32,7 @@ def legal_file(name):
     """The legal file of a demo, which is written on request only."""
     checked = demo(name)
     made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=compared(name)[1]
+        checked.site, checked.code, checked.assessed, checked.happened, ("md",), wanted=("legal-file",), bodies=compared(name)[1]
     )
     return next(document for document, _ in made if document.name == "legal-file")
 

@@ -200,13 +200,13 @@ def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
 
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
-    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "events", "accepted"}
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "accepted"}
 
 
 def legal_file(checked, bodies=None):
     """The legal file of a site, composed now."""
     made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.as_of, ("md",), wanted=("legal-file",), bodies=bodies
+        checked.site, checked.code, checked.assessed, checked.happened, ("md",), wanted=("legal-file",), bodies=bodies
     )
     return next(document for document, _ in made if document.name == "legal-file")
 

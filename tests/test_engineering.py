@@ -8,9 +8,11 @@ import pytest
 from docgen.calc import arrest
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
+from docgen.engineering.drills import all_measured, last_of_each
 from docgen.engineering.rescues import all_rescues, detection_time, rescuers_there
-from docgen.read import read_text
-from docgen.site import build
+from docgen.happened import Happened
+from docgen.read import Source, read_text
+from docgen.site import build, build_log
 
 FOOT = 0.3048
 G = 9.80665
@@ -215,17 +217,28 @@ def test_a_climber_is_not_a_rescuer():
     assert detection_time(site.shift("n")) is None
 
 
-@pytest.mark.parametrize(("drills", "ground", "basis"), [
-    ([("V3", "d", 7.0)], 7.0, "drill"), ([("V3", "d", 4.0)], 6.0, "estimate"), ([("V3", "d", 4.0), ("V3", "d", 4.5)], 4.5, "drill"),
-    ([("V1", "d", 4.0), ("V1", "d", 4.5)], 6.0, "estimate"), ([("V3", "r", 4.0), ("V3", "r", 4.5)], 6.0, "estimate"),
+@pytest.mark.parametrize(("drills", "told"), [
+    ([], []), ([("V3", "d", 4.0)], [False]), ([("V3", "d", 7.0)], [True]), ([("V3", "d", 7.0), ("V3", "d", 4.5)], [False]),
+    ([("V1", "d", 7.0), ("V3", "d", 4.0)], [True, False]), ([("V9", "d", 7.0)], []),
 ])  # fmt: skip
-def test_drills_replace_estimates_only_when_they_may(drills, ground, basis):
-    """Two drills of the same method and shift on an equal or harder vehicle replace the plan, a single one only if it is worse."""
-    lines = [
-        f"    - {{id: D{n}, on: {date(2026, 1, 1 + n)}, vehicle: {v}, shift: {s}, method: M, contact: 3 min, ground: {g} min}}"
+def test_the_last_drill_of_each_stands_against_the_plan(drills, told):
+    """The last drill of a method, shift and vehicle is held against the planned time; one of what is not planned says nothing."""
+    site = build(read_text(RESCUE))
+    rows = all_rescues(site, all_cases(site, "us"))
+    entries = [
+        {
+            "kind": "drill",
+            "on": f"2026-01-0{1 + n}",
+            "by": "X",
+            "method": "M",
+            "shift": s,
+            "vehicle": v,
+            "contact": "3 min",
+            "ground": f"{g} min",
+        }
         for n, (v, s, g) in enumerate(drills)
     ]
-    site = build(read_text(RESCUE + "  drills:\n" + "\n".join(lines) + "\n"))
-    row = next(r for r in all_rescues(site, all_cases(site, "us")) if r.vehicle == "V3" and r.shift == "d")
-    assert row.ground.si / 60 == pytest.approx(ground)
-    assert row.basis == basis
+    happened = Happened(site, build_log(Source("log.yaml", "", {"log": 1, "entries": entries}, {}, ())), date(2026, 2, 1))
+    last = [m for m in last_of_each(all_measured(happened, rows)) if m.goal == "ground"]
+    assert [m.slower for m in last] == told
+    assert all(m.planned == 360.0 for m in last if m.drill.vehicle == "V3")

@@ -1,6 +1,7 @@
 """Every finding against its table in tests/findings: where it fires, where it does not, and what it says, word for word.
 
-A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `law` puts a
+A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `log` changes its log by
+steps (see `support.logged`); an entry stands as `log[kind what day]` in `at`. `law` puts a
 figure in place of what the law in force says; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
 """
 
@@ -13,7 +14,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from support import AS_OF, SITES, assess, changed, find, table
+from support import AS_OF, SITES, assess, changed, find, log_of, logged, spoken, table
 
 from docgen.codes import load, question
 from docgen.codes.binding import BindingRules
@@ -24,10 +25,11 @@ from docgen.engineering.rescues import all_rescues
 from docgen.findings import RULES
 from docgen.findings.rule import SEVERITIES
 from docgen.findings.view import View
+from docgen.happened import Happened
 from docgen.papers import outlines
 from docgen.private import Facts
 from docgen.read import Source, read_profile
-from docgen.site import build
+from docgen.site import Log, build
 from docgen.site.schema import profile_schema
 from docgen.text.screens import found_in, screen_kinds
 from docgen.units import parse, parse_interval
@@ -60,24 +62,30 @@ class Law:
         return replace(answer, state="answered", text=text, value=value, citation="a text made for this test")
 
 
-def view_of(data: dict, day: date, law: dict[str, str] | None = None) -> View:
+def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
     code = load(site.site.jurisdiction, site.site.sector, site.document.effective or day)
     code = BindingRules(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)
-    return View(site, code, day, system, cases, all_chains(site), all_rescues(site, cases), all_dues(site))
+    happened = Happened(site, logged(log_of("harrow-ridge")) if log is None else log, day)
+    return View(site, code, day, system, cases, all_chains(site), all_rescues(site, cases), happened, all_dues(happened))
 
 
 def run(name: str, case: dict) -> tuple:
     day = date.fromisoformat(case.get("day", AS_OF.isoformat()))
-    view = view_of(changed(clean().data, case["change"]), day, case.get("law"))
-    facts = {key: tuple(v) if isinstance(v, list) else v for key, v in case.get("private", {}).items()}
+    log = logged(log_of("harrow-ridge"), case.get("log", ()))
+    view = view_of(changed(clean().data, case["change"]), day, case.get("law"), log)
+    written = {spoken(log, entry.path): entry.path for entry in log.entries}
+    facts = {
+        key: tuple(written.get(item, item) for item in v) if isinstance(v, list) else v
+        for key, v in case.get("private", {}).items()
+    }
     held = {
         tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
     }
-    return find(replace(view, private=Facts(**facts), in_force=held), name), view.system
+    return find(replace(view, private=Facts(**facts), in_force=held), name), view.system, log
 
 
 CASES = [
@@ -90,8 +98,8 @@ CASES = [
 @pytest.mark.parametrize(("name", "case"), CASES)
 def test_finding(name, case):
     """It stands at exactly the paths listed, and its message is the one in the table."""
-    found, system = run(name, case)
-    assert [f.path for f in found] == case["at"]
+    found, system, log = run(name, case)
+    assert [spoken(log, f.path) for f in found] == case["at"]
     if found:
         assert finding_text(found[0], "message", "en", system) == case["message"]
         for finding in found:
@@ -140,7 +148,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "day", "law", "private", "in_force", "at", "message"}
+        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)
@@ -181,37 +189,42 @@ def days(first: date, last: date) -> list[date]:
 
 
 def test_clean_demo_is_clean():
-    """The demo without faults has nothing to mend on any day of the last quarter, only two pieces of advice."""
+    """The demo without faults has nothing to mend on any of the next sixty days, only two pieces of advice."""
     view = view_of(clean().data, AS_OF)
-    for day in days(date(2026, 10, 1), date(2026, 12, 31)):
-        found = find(replace(view, as_of=day, binding=BindingRules(load("US-NE", "general-industry", day), view.site)))
+    for day in days(AS_OF, date(2026, 12, 31)):
+        happened = replace(view.happened, as_of=day)
+        law = BindingRules(load("US-NE", "general-industry", day), view.site)
+        found = find(replace(view, as_of=day, binding=law, happened=happened, dues=all_dues(happened)))
         assert [f.name for f in found] == ["posted-limit-at-condition", "figure-not-of-law"], day
 
 
-def faults(name: str) -> set[tuple[str, int]]:
-    """(finding, line) of every `# fault:` comment of a demo."""
-    lines = (SITES / name / "profile.yaml").read_text(encoding="utf-8").splitlines()
-    marked = ((number, line.partition("# fault:")[2]) for number, line in enumerate(lines, 1) if "# fault:" in line)
-    return {(fault.strip(), number) for number, text in marked for fault in text.split(",")}
+def faults(name: str) -> set[tuple[str, str, int]]:
+    """(finding, file, line) of every `# fault:` comment of a demo."""
+    found = set()
+    for file in ("profile.yaml", "log.yaml"):
+        lines = (SITES / name / file).read_text(encoding="utf-8").splitlines()
+        marked = ((number, line.partition("# fault:")[2]) for number, line in enumerate(lines, 1) if "# fault:" in line)
+        found |= {(fault.strip(), file, number) for number, text in marked for fault in text.split(",")}
+    return found
 
 
 @cache
 def faulty():
     source = read_profile(SITES / "cormorant-quay")
     site = build(source)
-    return assess(site, load(site.site.jurisdiction, site.site.sector, AS_OF), AS_OF)
+    return assess(site, load(site.site.jurisdiction, site.site.sector, AS_OF), AS_OF, logged(log_of("cormorant-quay")))
 
 
 def test_planted_faults_are_found():
     """Every fault planted in cormorant-quay is found, on its line; there are at least thirty-five kinds of them."""
     planted = faults("cormorant-quay")
-    assert len({name for name, _ in planted}) >= 35
-    assert planted <= {(f.name, f.line) for f in faulty().findings}
+    assert len({name for name, _, _ in planted}) >= 35
+    assert planted <= {(f.name, f.file, f.line) for f in faulty().findings}
 
 
 def test_nothing_is_found_that_was_not_planted():
     """No must-fix or fix-soon finding of cormorant-quay stands on a line without its mark."""
-    found = {(f.name, f.line) for f in faulty().findings if f.severity != "advice"}
+    found = {(f.name, f.file, f.line) for f in faulty().findings if f.severity != "advice"}
     assert found <= faults("cormorant-quay")
 
 

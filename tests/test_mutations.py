@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from support import AS_OF, ROOT, changed, find, table
+from support import AS_OF, ROOT, changed, find, log_of, logged, table
 from test_findings import RULE, clean, faulty, view_of
 
 from docgen.findings import RULES
@@ -25,16 +25,16 @@ def faults() -> tuple[dict, ...]:
     return tuple(table(TABLE)["faults"])
 
 
-def must_fix(change: dict) -> tuple[set[str], set[str]]:
-    """Names of all findings, and of the must-fix ones, of the demo with one change."""
-    found = find(view_of(changed(clean().data, change), AS_OF))
+def must_fix(change: dict, steps: tuple = ()) -> tuple[set[str], set[str]]:
+    """Names of all findings, and of the must-fix ones, of the demo with one change, of its profile or its log."""
+    found = find(view_of(changed(clean().data, change), AS_OF, log=logged(log_of("harrow-ridge"), steps)))
     return {f.name for f in found}, {f.name for f in found if f.severity == "must-fix"}
 
 
 @pytest.mark.parametrize("fault", faults(), ids=lambda f: f"{f['finding']}: {f['fault']}")
 def test_planted_fault(fault):
     """The intended finding stands; whatever else must be fixed is listed as following from the same fault."""
-    names, must = must_fix(fault["change"])
+    names, must = must_fix(fault["change"], fault.get("log", ()))
     assert fault["finding"] in names
     assert must - {fault["finding"]} == set(fault.get("follows", ()))
 
@@ -46,7 +46,7 @@ def test_without_a_fault_nothing_must_be_fixed():
 
 def test_there_are_enough_and_all_differ():
     """At least 150 different faults; every must-fix finding that the profile alone can raise is planted at least once."""
-    changes = [repr(f["change"]) for f in faults()]
+    changes = [repr((f["change"], f.get("log"))) for f in faults()]
     assert len(changes) == len(set(changes)) >= 150
     planted = {f["finding"] for f in faults()}
     elsewhere = {
@@ -54,6 +54,7 @@ def test_there_are_enough_and_all_differ():
         "inspection-interval-over-law",
         "rescue-limit-over-law",
         "posted-differs",
+        "weight-in-log",
     }  # private file, other law, records
     assert {r.name for r in RULES if r.severity == "must-fix"} - planted <= elsewhere
     assert planted <= set(RULE)
@@ -62,6 +63,13 @@ def test_there_are_enough_and_all_differ():
 def test_faulty_demo_is_not_clean():
     """The run can tell: the demo that is full of faults has many must-fix findings."""
     assert sum(1 for f in faulty().findings if f.severity == "must-fix") >= 50
+
+
+def _said(step: dict) -> str:
+    """A change of the log in a few words."""
+    verb, asked = next(iter(step.items()))
+    words = (asked.get(key) for key in ("kind", "part", "person", "kit", "what", "place")) if isinstance(asked, dict) else asked
+    return " ".join([verb, *(str(word) for word in words if word)])
 
 
 def page() -> str:
@@ -73,7 +81,8 @@ def page() -> str:
     ]  # fmt: skip
     for fault in faults():
         follows = ", ".join(fault.get("follows", ())) or "–"
-        places = ", ".join(f"`{p}`" for p in list(fault["change"])[:2]) + (", ..." if len(fault["change"]) > 2 else "")
+        at = [*fault["change"], *(f"log: {_said(step)}" for step in fault.get("log", ()))]
+        places = ", ".join(f"`{p}`" for p in at[:2]) + (", ..." if len(at) > 2 else "")
         title = findings_words("en")[fault["finding"]]["title"]
         lines.append(
             f"| {fault['fault']} | {places} | {fault['finding']} | {title} | {RULE[fault['finding']].severity} | {follows} |"

@@ -115,8 +115,9 @@ def test_what_is_told_is_in_the_file():
     rows = re.findall(r"(?m)^ {2}(\S[^>]*?) *(?:->|\(line)(?:.|\n {6})*?\(line (\d+)\)", problem.hint)
     assert len(rows) > 10
     for was, line in rows:
-        keys = [name.rsplit(".", 1)[-1].removesuffix("[]") for name in was.split(", ")]
-        assert any(f"{key}:" in text[int(line) - 1] for key in keys), (was, line)
+        keys = [name.rsplit(".", 1)[-1] for name in was.split(", ")]
+        told = text[int(line) - 1]
+        assert any(told.lstrip().startswith("- ") if key.endswith("[]") else f"{key}:" in told for key in keys), (was, line)
     assert (problem.line, problem.column) == (1, 1)
 
 

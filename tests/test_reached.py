@@ -21,7 +21,7 @@ def test_the_clock_and_the_days_of_a_site_go_through_calc():
     ran = used_by(lambda: demo_anew("harrow-ridge"))
     assert ran >= {
         "rescue.detection_time", "rescue.pessimistic", "rescue.schedule", "rescue.finish_of", "rescue.gain_if_cut",
-        "rescue.time_since_fall", "rescue.with_one_drill", "dates.due_date", "capacity.chain_limit", "clearance.clearance_margin",
+        "rescue.time_since_fall", "dates.due_date", "capacity.chain_limit", "clearance.clearance_margin",
     }  # fmt: skip
-    assert called() >= {name for name in ran if name.startswith(("rescue.", "capacity."))} - {"rescue.drill_time"}
+    assert called() >= {name for name in ran if name.startswith(("rescue.", "capacity."))}
     assert called() <= set(catalogue())

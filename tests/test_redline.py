@@ -14,7 +14,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
-from control_site import DEVICE, LATER, refused, swap
+from control_site import LATER, exchange, refused, swap
 from lxml import etree
 from office import run_office
 from outside import docx_faults
@@ -313,15 +313,17 @@ def test_html_both_ways(name):
 def real(issued, tmp_path_factory):
     """The three documents of the demo before and after a device was exchanged and a contractor class renamed."""
     site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("redline") / "site"))
+    exchange(site)
     swap(
         site,
-        *DEVICE,
         ("name: Truck driver", "name: Truck crew"),
         ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [is escorted at all times]}\n", ""),
     )
     checked, _ = compared_site(check_site(site, LATER))
     papers = papers_of(checked, compare_site(checked), ("docx",), True, None, "en")
-    made = compose_all(checked.site, checked.code, checked.assessed, LATER, ("md", "html", "docx"), records=checked.records)
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, ("md", "html", "docx"), records=checked.records
+    )
     new = {d.name: WRITERS["docx"](d).data for d, _ in made if d.name != "index"}
     old = {p.stem: p.read_bytes() for p in (site / "issued/rev-001/documents").glob("*.docx")}
     return {"papers": papers, "old": old, "new": new}

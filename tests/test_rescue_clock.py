@@ -4,11 +4,12 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from support import AS_OF, DEMOS, changed, demo
+from support import AS_OF, DEMOS, changed, demo, log_of, logged, with_changes
 
 from docgen.engineering.cases import all_cases
 from docgen.engineering.dues import all_dues
 from docgen.engineering.rescues import all_rescues
+from docgen.happened import Happened
 from docgen.site import build
 
 STEPS = "rescue.methods[M2].steps"
@@ -68,25 +69,13 @@ def test_a_row_can_be_repeated_from_its_working(site):
         assert len({w.path for w in row.working if w.name != "rescue.schedule"}) >= len(durations)
 
 
-DRILL = {"on": "2026-09-22", "shift": "evening", "vehicle": "tank-car", "bay": "B2", "method": "M2", "findings": "none"}
-
-
-@pytest.mark.parametrize(
-    ("times", "basis", "contact", "formula"),
-    [
-        ([("9 min", "12 min")], "drill", 540.0, "with_one_drill"),
-        ([("1 min", "2 min")], "estimate", None, "with_one_drill"),
-        ([("1 min", "2 min"), ("2 min", "3 min")], "drill", 120.0, "drill_time"),
-    ],
-)
-def test_drills(times, basis, contact, formula):
-    """One drill only makes a row worse; the worst of two replaces the estimate; detection comes on top."""
-    plain = clock()["tank-car.M2.evening"]
-    drills = {f"rescue.drills[X-{n}]": {"id": f"X-{n}", **DRILL, "contact": c, "ground": g} for n, (c, g) in enumerate(times, 1)}
-    row = clock(drills)["tank-car.M2.evening"]
-    assert row.basis == basis
-    assert row.contact.si == (plain.contact.si if contact is None else contact + row.detection.si)
-    assert steps_of(row, formula)
+def test_a_drill_changes_no_row():
+    """Planned times of the profile decide the rows, whatever the log measured: none, quick or slow."""
+    checked = demo("harrow-ridge")
+    slow = logged(log_of("harrow-ridge"), [{"set": {"kind": "drill"}, "to": {"contact": "9 min", "ground": "12 min"}}])
+    none = logged(log_of("harrow-ridge"), [{"drop": {"kind": "drill"}}])
+    rows = [with_changes(checked, {}, log=log).assessed.rescues for log in (slow, none)]
+    assert rows[0] == rows[1] == checked.assessed.rescues
 
 
 def test_nothing_of_one_site_is_kept_for_the_next():
@@ -113,6 +102,7 @@ def test_due_dates_can_be_repeated(site):
 def test_a_month_end():
     """Regulation (EEC, Euratom) No 1182/71, article 3(2)(c): where the last month lacks the date, on its last day."""
     checked = demo("harrow-ridge")
-    data = changed(checked.source.data, {"document.last_review": "2025-08-31", "document.review_interval": "6 months"})
-    dues = {d.what: d for d in all_dues(build(replace(checked.source, data=data)))}
+    site = build(replace(checked.source, data=changed(checked.source.data, {"document.review_interval": "6 months"})))
+    log = logged(log_of("harrow-ridge"), [{"set": {"kind": "review", "what": "plan"}, "to": {"on": "2025-08-31"}}])
+    dues = {d.what: d for d in all_dues(Happened(site, log, AS_OF))}
     assert dues["document-review"].due == date(2026, 2, 28) < AS_OF

@@ -15,14 +15,12 @@ __all__ = [
     "Step",
     "critical_steps",
     "detection_time",
-    "drill_time",
     "expected_pert",
     "finish_of",
     "gain_if_cut",
     "pessimistic",
     "schedule",
     "time_since_fall",
-    "with_one_drill",
 ]
 
 _CPM = "critical-path arithmetic, common practice, no published source"
@@ -199,7 +197,7 @@ def pessimistic(estimates: Sequence[float]) -> float:
     """Duration that decides among the estimates of one step, best, likely and worst: the longest.
 
     Of three estimates in their order that is the worst one; where one was left out, or two were mixed up, it is still
-    the longest that somebody held plausible. No estimate raises CalcError. A drill goes before every estimate.
+    the longest that somebody held plausible. No estimate raises CalcError.
 
     Example:
 
@@ -249,43 +247,6 @@ def detection_time(check_interval: float, confirmation_wait: float = 0.0, contin
     """
     not_negative(check_interval=check_interval, confirmation_wait=confirmation_wait)
     return 0.0 if continuous_watch else float(check_interval + confirmation_wait)
-
-
-@formula("t_drill = max(t_i)", gives="time", cite="common practice, no published source")
-def drill_time(measured: Sequence[float]) -> float:
-    """Time that may replace an estimate: the worst of at least two drills.
-
-    Fewer than two raise CalcError: one lucky drill proves nothing.
-
-    Example:
-
-    >>> drill_time([480.0, 540.0])
-    540.0
-
-    Source: Worst of at least two drills: common practice, no published source.
-    """
-    for number, time in enumerate(measured, 1):
-        not_negative(**{f"drill_time_{number}": time})
-    if len(measured) < 2:
-        raise CalcError(f"drills measured: {len(measured)}; at least two of the same kind must stand behind a time")
-    return max(measured)
-
-
-@formula("t_one = max(t_est, t_drill)", gives="time", cite="common practice, no published source")
-def with_one_drill(estimate: float, drilled: float) -> float:
-    """Time where a single drill stands beside the estimate: the longer of the two.
-
-    One drill may make a time worse, never better: one lucky drill proves nothing.
-
-    Example:
-
-    >>> with_one_drill(480.0, 540.0), with_one_drill(480.0, 300.0)
-    (540.0, 480.0)
-
-    Source: A single drill against the estimate: common practice, no published source.
-    """
-    not_negative(estimate=estimate, drilled=drilled)
-    return max(estimate, drilled)
 
 
 @formula("T_fall = t_detect + t_known", gives="time", cite="common practice, no published source")

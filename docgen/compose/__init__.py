@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
     from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
+    from docgen.happened import Happened
     from docgen.records import Records
     from docgen.site import Site
 
@@ -41,7 +41,7 @@ def compose_all(
     site: Site,
     code: LawAlone,
     assessed: Assessment,
-    as_of: date,
+    happened: Happened,
     types: tuple[str, ...],
     own: tuple[Path, ...] = (),
     wanted: tuple[str, ...] = (),
@@ -51,7 +51,7 @@ def compose_all(
     """Every paper (or those named in `wanted`, and the site page) in every language of the profile.
 
     All bodies come first, since a sheet may speak of any of them. `types` are the file types that will be written; the site page
-    lists the files by name. `records` are those that existed on the day.
+    lists the files by name. `records` are those that existed on the day of `happened`.
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
     """
     from docgen.compose.assembly import compose_body
@@ -69,13 +69,13 @@ def compose_all(
         given = {name: versions[language] for name, versions in (bodies or {}).items() if language in versions}
         ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
         names = [name for o in todo for name in _names(o, site, wanted)]
-        done += _in_language(language, languages, names, ready, site, code, assessed, as_of, types, own, records or NONE)
+        done += _in_language(language, languages, names, ready, site, code, assessed, happened, types, own, records or NONE)
     return tuple(done)
 
 
 def _in_language(
     language: str, languages: tuple[str, ...], names: list[str], ready: Mapping[str, Body], site: Site, code: LawAlone,
-    assessed: Assessment, as_of: date, types: tuple[str, ...], own: tuple[Path, ...], records: Records,
+    assessed: Assessment, happened: Happened, types: tuple[str, ...], own: tuple[Path, ...], records: Records,
 ) -> Iterator[tuple[Document, Body]]:  # fmt: skip
     from docgen.compose.assembly import compose_document, compose_sheet
     from docgen.compose.contexts import Bound
@@ -87,22 +87,22 @@ def _in_language(
         for name, body in ready.items()
     }
     digests = {name: body.digest for name, body in ready.items()}
-    frame = sheet_frame(language, as_of, digests)
+    frame = sheet_frame(language, happened.as_of, digests)
     files = []
     for name in names:
         shown = outline(name)
         own_frame = bound[name].frame if shown.bound else frame
         if shown.bound:
-            yield compose_document(ready[name], own_frame, site, code, assessed, as_of, own), ready[name]
+            yield compose_document(ready[name], own_frame, site, code, assessed, happened.as_of, own), ready[name]
         else:
-            sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
+            sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
             yield sheet, Body.none(name, language)
         if shown.apart is None:
             files.append(files_of(name, language, languages, types, own_frame))
-    frame = sheet_frame(language, as_of, digests, tuple(files))
+    frame = sheet_frame(language, happened.as_of, digests, tuple(files))
     for o in outlines():
         if o.circle == "page":
-            page = compose_sheet(o.name, language, frame, tuple(bound.values()), site, code, assessed, as_of, own)
+            page = compose_sheet(o.name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
             yield page, Body.none(o.name, language)
 
 

@@ -18,6 +18,7 @@ from docgen.compose.pieces import Body, Frame
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
 from docgen.findings.model import Assessment
+from docgen.happened import Happened
 from docgen.papers import outline
 from docgen.site import Site
 
@@ -67,13 +68,13 @@ def compose_document(
 
 def compose_sheet(
     document: str, language: str, frame: Frame, papers: tuple[Bound, ...], site: Site, code: LawAlone, assessed: Assessment,
-    as_of: date, own: tuple[Path, ...] = (),
+    happened: Happened, own: tuple[Path, ...] = (),
 ) -> Document:  # fmt: skip
-    """A paper without a digest: its sections see the findings, the records and the day; `papers` are those with a digest."""
+    """A paper without a digest: its sections see the findings, the records and what happened up to the day; `papers` are those with a digest."""
     inner = BodyContext.of(document, language, site, code, assessed)
-    composition = Composition(SheetContext(inner, assessed, frame, papers), own)
+    composition = Composition(SheetContext(inner, assessed, frame, papers, happened), own)
     sections = [composition.render(stem) for stem in outline(document).sections]
-    return _finished(composition, frame, [text for text in sections if _says(text)], as_of)
+    return _finished(composition, frame, [text for text in sections if _says(text)], happened.as_of)
 
 
 def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: date, body: Body | None = None) -> Document:

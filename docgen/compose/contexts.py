@@ -13,11 +13,11 @@ from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.codes.binding import BindingRules, Governs
-from docgen.compose.happened import Happened
 from docgen.compose.pieces import Body, Frame
 from docgen.engineering.model import Numbers
 from docgen.findings.model import Assessment
 from docgen.frozen import frozen
+from docgen.happened import Happened
 from docgen.papers import Outline, outline, papers
 from docgen.site import Node, Site, in_language
 from docgen.words import fallback_text
@@ -104,16 +104,17 @@ class Bound:
 
 @dataclass(frozen=True, slots=True)
 class SheetContext:
-    """For the sections of a paper without a digest: what a frame sees, and every paper that has one."""
+    """For the sections of a paper without a digest: what a frame sees, every paper that has one, and what happened up to the day."""
 
     inner: BodyContext
     assessed: Assessment
     frame: Frame
     papers: tuple[Bound, ...]
+    happened: Happened
 
     def names(self) -> Mapping[str, Any]:
         """Name in the templates -> value."""
         return {
             **self.inner.names(), "assessed": self.assessed, "frame": self.frame, "papers": self.papers,
-            "happened": Happened(self.inner.site),
+            "happened": self.happened,
         }  # fmt: skip

@@ -311,8 +311,6 @@ class Helpers:
                 row.persons_there,
                 figures,
                 row.within,
-                row.basis,
-                row.drill,
             )
             groups.setdefault(key, []).append(row)
         merged = []
@@ -345,9 +343,6 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
     approvals = words["approvals"]
     choosing: Mapping[str, Callable[..., Any]] = {
         "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
-        "latest": lambda records, name: max(
-            (r for r in records if getattr(r, name) is not None), key=lambda r: getattr(r, name), default=None
-        ),
         "slowest": _slowest,
         "timelines": _timelines,
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),

@@ -14,13 +14,15 @@ from docgen.compose.standing import Inputs, Standing, approval_of, inputs_betwee
 from docgen.control import digests
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.kinds import Said, Seen, Who, kinds_of
-from docgen.control.stored import Found, stored_findings, stored_site
+from docgen.control.stored import Found, stored_findings, stored_log, stored_site
 from docgen.errors import RecordError
 from docgen.frozen import frozen
+from docgen.happened import Happened
 from docgen.papers import outline, papers
 from docgen.read import Source
 from docgen.records import Clause, Issued, Records, Text
 from docgen.site import Role, Site
+from docgen.site.log import Arrest, Breach, Fit, Inspection, NearMiss, Tagged
 
 __all__ = [
     "BESIDE",
@@ -39,7 +41,10 @@ __all__ = [
 
 #: Paths that stand for changes which no field shows: other data of law in the program, and findings that came up since.
 LAW, FINDING = "program.codes", "finding"
-BESIDE = (LAW, FINDING)
+BESIDE = (LAW, FINDING, "log.")
+#: Kinds of entry of the log that ask something of people, and findings of the log that close something.
+TOLD = (NearMiss, Breach, Arrest, Tagged, Fit, Inspection)
+CLOSING = ("inspection-", "drill-over-target")
 
 Texts = Mapping[str, Mapping[str, Text]]  # document -> language -> text
 
@@ -48,11 +53,12 @@ Texts = Mapping[str, Mapping[str, Text]]  # document -> language -> text
 class State:
     """One side of a comparison: the profile of today, or with `revision` what was in force once that was issued.
 
-    `revisions` is (document, language) -> number; `codes` the digest of the data of law; `digest_format` how its clauses were digested.
+    `happened` is what the log says of it: of today, or as it was frozen with the revision. `revisions` is (document, language) -> number; `codes` the digest of the data of law; `digest_format` how its clauses were digested.
     """
 
     source: Source
     site: Site
+    happened: Happened
     texts: Texts
     records: Records
     revisions: Mapping[tuple[str, str], int]
@@ -152,9 +158,9 @@ class Changes:
         return tuple(dict.fromkeys((c.document, c.language) for c in self.clauses if c.how != "input"))
 
 
-def current(source: Source, site: Site, texts: Texts, records: Records, findings: tuple[Found, ...]) -> State:
-    """The profile as it lies there today."""
-    return State(source, site, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings)
+def current(source: Source, site: Site, happened: Happened, texts: Texts, records: Records, findings: tuple[Found, ...]) -> State:
+    """The profile and the log as they lie there today."""
+    return State(source, site, happened, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings)
 
 
 def issued_state(records: Records, number: int | None) -> State:
@@ -168,12 +174,11 @@ def issued_state(records: Records, number: int | None) -> State:
         records.folder,
         tuple(r for r in records.issued if r.revision <= revision.revision),
         tuple(a for a in records.approvals if a.on <= revision.on),
-        records.holds,
     )
     source, site = stored_site(records, revision)
     texts, revisions = texts_in_force(until)
     return State(
-        source, site, texts, until, revisions, revision.digests.codes, revision.digest_format, stored_findings(records, revision),
+        source, site, Happened(site, stored_log(records, revision), revision.on), texts, until, revisions, revision.digests.codes, revision.digest_format, stored_findings(records, revision),
         revision,
     )  # fmt: skip
 
@@ -200,18 +205,26 @@ def compare(old: State, new: State, as_of: date) -> Changes:
     approvals, missing = _approvals(new)
     return Changes(
         site=new.site.site.id, old=old, new=new, as_of=as_of, comparable=comparable, fields=fields, other=other, clauses=clauses,
-        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.site, as_of), replace=_replace(clauses, old, new),
+        approvals=approvals, missing=missing, kinds=kinds, tell=_tell(kinds, new.happened, as_of), replace=_replace(clauses, old, new),
         deadlines=tuple(_deadlines(kinds, as_of)),
     )  # fmt: skip
 
 
 def _beside_the_profile(old: State, new: State) -> Iterator[FieldChange]:
-    """Changes that no field shows: other data of law in the program, inspections that are overdue since."""
+    """Changes that no field shows: other data of law in the program, what the log holds since, what fell due or was stopped since."""
     if new.revision is None and old.codes != new.codes:
         yield FieldChange(LAW, old.codes[:12], new.codes[:12], None, None)
+    before = {e.mark for e in old.happened.log.entries}
+    for kind in TOLD:
+        for entry in new.happened.of(kind):
+            passed = isinstance(entry, Inspection) and entry.result == "pass"
+            if entry.mark not in before and not passed:
+                result = entry.result if isinstance(entry, Fit | Inspection) else None
+                line = new.happened.line(entry.path)
+                yield FieldChange(f"log.{entry.kind}[{entry.mark}]", None, result or str(entry.on), line, None)
     known = {(f.name, f.path) for f in old.findings}
     for f in new.findings:
-        if f.name.startswith("inspection-") and (f.name, f.path) not in known:
+        if f.name.startswith(CLOSING) and (f.name, f.path) not in known:
             yield FieldChange(f"{FINDING}.{f.name} {f.path}", None, f.name, f.line, None)
 
 
@@ -267,8 +280,9 @@ def _holders(roles: Iterable[Role | None], day: date) -> tuple[str, ...]:
     return tuple(f"{title} ({holder.name})" if holder else title for title, holder in found.items())
 
 
-def _people(who: Who, seen: Seen, site: Site, day: date) -> tuple[str, ...]:
+def _people(who: Who, seen: Seen, happened: Happened, day: date) -> tuple[str, ...]:
     """The people whom a word of the table means, as the profile names them for that day."""
+    site = happened.site
     users = tuple(u.id for u in site.people.users)
     rescuers = tuple(r.id for r in site.people.rescuers)
     match who:
@@ -289,26 +303,27 @@ def _people(who: Who, seen: Seen, site: Site, day: date) -> tuple[str, ...]:
         case "carriers" | "contractors":
             return tuple(c.name for c in site.contractors.classes)
         case "person":
-            return _involved(seen, site)
+            return _involved(seen, happened)
         case "consultant" | "insurer" | "regulator":
             return ()  # nobody whom a profile names
 
 
-def _involved(seen: Seen, site: Site) -> tuple[str, ...]:
+def _involved(seen: Seen, happened: Happened) -> tuple[str, ...]:
+    concerned = {e.path: e.persons for e in happened.events} | {f.path: (f.person,) for f in happened.of(Fit)}
     found: list[str] = []
     for change in seen.fields:
         section, _, rest = change.path.partition("[")
         name = rest.partition("]")[0]
         if section == "people.users":
             found.append(name)
-        elif section == "events":
-            found += (person for event in site.events if event.id == name for person in event.persons)
+        elif section.startswith("log."):
+            found += concerned.get(f"log[{name}]", ())
     return tuple(dict.fromkeys(found))
 
 
-def _tell(kinds: tuple[Seen, ...], site: Site, day: date) -> tuple[Tell, ...]:
+def _tell(kinds: tuple[Seen, ...], happened: Happened, day: date) -> tuple[Tell, ...]:
     return tuple(
-        Tell(row.who, _people(row.who, seen, site, day), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
+        Tell(row.who, _people(row.who, seen, happened, day), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
     )
 
 
@@ -319,9 +334,11 @@ def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple
     for row in new.site.posting:
         document, language = row.document or "", row.language or ""
         force = old.revisions.get((document, language))
-        stale = force is not None and row.revision is not None and row.revision != force
+        hanging = new.happened.hangs(row.id)
+        revision = hanging.revision if hanging is not None else None
+        stale = force is not None and revision is not None and revision != force
         if (document, language) in changed or stale:
-            found.append(Replace(row.id, row.place or row.id, document, language, row.revision, new.site.line(row.path)))
+            found.append(Replace(row.id, row.place or row.id, document, language, revision, new.site.line(row.path)))
     return tuple(found)
 
 

@@ -25,6 +25,7 @@ from docgen.control.stored import CHECK, PROFILE
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
 from docgen.findings.model import Severity
+from docgen.logbook import NAME
 from docgen.papers import found, outline, papers
 from docgen.records import (
     CLAUSES,
@@ -169,8 +170,11 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     contents: dict[str, bytes] = {
         PROFILE: checked.source.text.encode("utf-8"), CHECK: check_json, CLAUSES: as_bytes(IssuedTexts(texts)),
     }  # fmt: skip
+    log = Path(checked.source.file).parent / NAME
+    if log.is_file():
+        contents[NAME] = kept_bytes(log)
     documents = compose_all(
-        checked.site, checked.code, checked.assessed, made.on, types, wanted=chosen, records=after, bodies=bodies
+        checked.site, checked.code, checked.assessed, checked.happened, types, wanted=chosen, records=after, bodies=bodies
     )
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in made.texts:

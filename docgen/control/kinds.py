@@ -8,12 +8,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from docgen import units
 from docgen.control.fields import FieldChange, How
 from docgen.data import load
 from docgen.frozen import frozen
-from docgen.limits import over
-from docgen.site import Node, Part, Quantity, Site, TimeLimit, walk
+from docgen.site import Node, Part, Quantity, Site, walk
 
 __all__ = ["Concerned", "Due", "Kind", "Moment", "Rule", "Said", "Seen", "TellRow", "Who", "kinds_of", "table"]
 
@@ -272,18 +270,8 @@ def _other_part(change: FieldChange, old: Site, new: Site) -> bool:
     return any(not _same(pair) and not _is_device(pair) for pair in _swaps(change, old, new))
 
 
-def _drill_over(change: FieldChange, old: Site, new: Site) -> bool:
-    """Whether a time of a drill is over the limit that the new profile states for it; at the limit is within."""
-    if change.new is None:
-        return False
-    limits: Mapping[str, TimeLimit] = {"contact": new.rescue.contact_limit, "ground": new.rescue.ground_limit}
-    limit = limits[change.path.rpartition(".")[2]].value
-    return limit is not None and over(units.parse(change.new, "time").si, limit.si)
-
-
 TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "same_ratings": _same_ratings,
     "other_ratings_of_device": _other_device,
     "other_ratings_of_other_part": _other_part,
-    "drill_over": _drill_over,
 }

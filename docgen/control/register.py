@@ -16,6 +16,7 @@ from docgen.control.changes import Texts
 from docgen.control.page import paper
 from docgen.control.say import control_words, role_title, shown
 from docgen.control.tell import document_title
+from docgen.happened import Happened
 from docgen.records import Clause, Issued, Records, Text
 from docgen.site import Site
 
@@ -106,15 +107,17 @@ def _approved(clause: Clause, body: Text, records: Records, language: str) -> It
 
 
 def posting_list(
-    site: Site, code: LawAlone, records: Records, texts: Texts, day: date, language: str, everything: bool = False
+    happened: Happened, code: LawAlone, records: Records, texts: Texts, day: date, language: str, everything: bool = False
 ) -> Document:
     """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo."""
     t = control_words(language)
-    rows = []
+    site, rows = happened.site, []
     for posting in site.posting:
         document, of = posting.document or "", posting.language or ""
         held = records.in_force(document, of)
-        if held is not None and posting.revision == held.revision and not everything:
+        hanging = happened.hangs(posting.id)
+        revision = hanging.revision if hanging is not None else None
+        if held is not None and revision == held.revision and not everything:
             continue
         rows.append(
             {
@@ -123,7 +126,7 @@ def posting_list(
                 "document": document_title(document, language) if document else "–",
                 "language": of or "–",
                 "hang": _hang(held, document, of, texts.get(document, {}).get(of), t),
-                "hangs": t["revision"].format(n=posting.revision) if posting.revision is not None else t["revision_unknown"],
+                "hangs": t["revision"].format(n=revision) if revision is not None else t["revision_unknown"],
             }
         )
     return paper("posting-list", t["posting_title"], {"postings": rows}, site, code, day, language)

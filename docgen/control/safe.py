@@ -17,7 +17,7 @@ from pathlib import Path
 
 from docgen.errors import RecordError
 
-__all__ = ["lock", "new_file", "new_folder", "unlock"]
+__all__ = ["lock", "new_file", "new_folder", "replace_file", "unlock"]
 
 TAKEN = (errno.EEXIST, errno.ENOTEMPTY)
 
@@ -72,6 +72,26 @@ def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
         except BaseException:
             shutil.rmtree(draft, ignore_errors=True)
             raise
+        _settle(target.parent)
+    except FileExistsError:
+        raise
+    except OSError as error:
+        raise _cannot(target, error) from error
+
+
+def replace_file(target: Path, old: bytes, data: bytes) -> None:
+    """Put other contents into a file in one step. FileExistsError where it no longer holds `old`; RecordError as above."""
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
+        try:
+            _fill(handle, data)
+            os.chmod(name, target.stat().st_mode & 0o777)
+            if target.read_bytes() != old:
+                raise FileExistsError(str(target))
+            os.replace(name, target)
+        finally:
+            with contextlib.suppress(OSError):
+                os.unlink(name)
         _settle(target.parent)
     except FileExistsError:
         raise

@@ -1,7 +1,7 @@
 """What was in force on a day, gathered in one folder: documents, approvals, postings, training, inspections, open findings.
 
-Everything comes from the records and from the profiles in them; an entry of today's profile counts where it is dated on or
-before that day. Each row says where it was read.
+Everything comes from the records and from the log, of which an entry counts where it is dated on or before that day. Each row says
+where it was read.
 """
 
 from __future__ import annotations
@@ -20,47 +20,47 @@ from docgen.control.say import cell, control_words, label, role_title
 from docgen.control.stored import Found
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
+from docgen.happened import Happened
+from docgen.logbook import NAME
 from docgen.records import Issued, Records, kept_bytes, sha256
-from docgen.site import Site
+from docgen.site.log import Arrest, Training
 
 __all__ = ["Past", "destination", "gather"]
 
 Rows = list[list[str]]
-Read = tuple[str, Site]  # where it was read, in words, and the profile
 
 
 @frozen
 class Past:
-    """What was read of the past: (revision or None for today's profile, profile), newest last; revisions whose profile is not read.
+    """What was read of the past: revisions whose profile is not read any more, and findings.
 
     `findings` are those of the newest revision as it was issued (`findings_of`), or of today's profile where nothing was issued.
     """
 
-    profiles: tuple[tuple[int | None, Site], ...]
     unread: tuple[int, ...]
     findings: tuple[Found, ...]
     findings_of: Issued | None
 
 
-def gather(site: Site, code: LawAlone, records: Records, on: date, past: Past, language: str) -> dict[str, bytes]:
+def gather(happened: Happened, code: LawAlone, records: Records, on: date, past: Past, language: str) -> dict[str, bytes]:
     """Every file of the folder by name, the list of digests last.
 
-    `records` are those up to that day. RecordError if a record is not what it was when it was made.
+    `happened` and `records` are those up to that day. RecordError if a record is not what it was when it was made.
     """
     from docgen.write import WRITERS
 
-    contents = {**_revision_files(records), **_approval_files(records), **_hold_files(records)}
+    contents = {**_revision_files(records), **_approval_files(records)}
     t = control_words(language)
-    profiles = tuple((label(number, language), profile) for number, profile in past.profiles)
+    site = happened.site
     parts: Mapping[str, Rows] = {
         "revisions": [_revision(r) for r in records.issued],
-        "postings": _postings(profiles, on, t),
-        "training": _training(profiles, on),
-        "inspections": _inspections(profiles, on),
-        "drills": _drills(profiles, on),
-        "events": _events(profiles, on, t),
+        "postings": _postings(happened, t),
+        "training": _training(happened),
+        "inspections": _inspections(happened),
+        "drills": _drills(happened),
+        "events": _events(happened, t),
         "findings": [_finding(f, t) for f in past.findings],
-        "holds": [[h.id, h.state, h.on.isoformat(), h.by, h.reason] for h in records.holds],
+        "holds": [[h.mark, h.state or "", *_cells((h.on, h.by, h.reason)), _read(happened, h.path)] for h in happened.holds],
     }
     values: dict[str, object] = {
         "site_name": site.site.name, "on": on, "nothing": not records.issued, "documents": _documents(records),
@@ -98,10 +98,6 @@ def _approval_files(records: Records) -> dict[str, bytes]:
                 raise RecordError("signed-page-changed", file=str(path))
             found[f"approvals/{approval.evidence}"] = page
     return found
-
-
-def _hold_files(records: Records) -> dict[str, bytes]:
-    return {f"holds/{h.id}.json": kept_bytes(records.folder / "holds" / f"{h.id}.json") for h in records.holds}
 
 
 def _part(name: str, rows: Rows, t: Mapping[str, Any], findings_of: Issued | None) -> dict[str, object]:
@@ -162,64 +158,57 @@ def _finding(f: Found, t: Mapping[str, Any]) -> list[str]:
     return [f.severity, f.name, t["path_line"].format(path=f.path, line=f.line) if f.line else f.path, f.message]
 
 
-def _postings(profiles: tuple[Read, ...], on: date, t: Mapping[str, Any]) -> Rows:
-    """Each place with the copy that hung there on that day: the last one hung by then, else what is known of the place."""
-    found: dict[str, tuple[date, list[str]]] = {}
-    last = profiles[-1][0]
-    for read, site in profiles:
-        for p in site.posting:
-            if p.posted_on is not None and p.posted_on > on:
-                continue
-            if p.posted_on is None and read == last and len(profiles) > 1:
-                continue  # what today's profile says without a day says nothing about that day
-            seen = p.last_checked if p.last_checked is not None and p.last_checked <= on else None
-            revision = str(p.revision) if p.revision is not None else t["answers"]["not_recorded"]
-            told = (p.place, p.document, p.language, revision, p.posted_on, p.posted_by, p.witness, p.photo, seen)
-            row = [p.id, *_cells(told), read]
-            if p.id not in found or (p.posted_on or date.min) >= found[p.id][0]:
-                found[p.id] = (p.posted_on or date.min, row)
-    return [row for _, row in found.values()]
+def _read(happened: Happened, path: str) -> str:
+    """Where a row was read: the file and line of its entry."""
+    return f"{NAME}:{happened.line(path) or 0}"
 
 
-def _training(profiles: tuple[Read, ...], on: date) -> Rows:
-    found: dict[tuple[str, date, str], list[str]] = {}
-    for read, site in profiles:
-        for r in site.training.records:
-            if r.on is not None and r.on <= on:
-                row = [r.person, *_cells((r.course, r.on, r.trainer, r.language)), read]
-                found.setdefault((r.person, r.on, r.course or ""), row)
-    return [found[key] for key in sorted(found)]
+def _postings(happened: Happened, t: Mapping[str, Any]) -> Rows:
+    """Each place with the copy that hung there on that day, or with nothing."""
+    rows = []
+    for posting in happened.site.posting:
+        h = happened.hangs(posting.id)
+        if h is None:
+            told: tuple[object, ...] = (posting.place, posting.document, posting.language, t["answers"]["not_recorded"])
+            rows.append([posting.id, *_cells((*told, None, None, None, None, None)), "–"])
+        else:
+            revision = str(h.revision) if h.revision is not None else t["answers"]["not_recorded"]
+            told = (posting.place, h.document, h.language, revision, h.on, h.by, h.witness, h.photo, h.seen)
+            rows.append([posting.id, *_cells(told), _read(happened, h.path)])
+    return rows
 
 
-def _inspections(profiles: tuple[Read, ...], on: date) -> Rows:
-    found: dict[str, tuple[date, list[str]]] = {}
-    for read, site in profiles:
-        for part in site.equipment:
-            i = part.inspection
-            if i.last is None or i.last > on or (part.id in found and found[part.id][0] >= i.last):
-                continue
-            found[part.id] = (i.last, [part.id, *_cells((part.name or part.kind, part.serial, i.last, i.result, i.by)), read])
-    return [found[key][1] for key in sorted(found)]
+def _training(happened: Happened) -> Rows:
+    held = sorted(happened.of(Training), key=lambda r: (r.person, r.on or date.min, r.course or ""))
+    return [[r.person, *_cells((r.course, r.on, r.by, r.language)), _read(happened, r.path)] for r in held]
 
 
-def _drills(profiles: tuple[Read, ...], on: date) -> Rows:
-    found: dict[str, list[str]] = {}
-    for read, site in profiles:
-        for d in site.rescue.drills:
-            if d.on is not None and d.on <= on:
-                times = [q.text if q is not None else None for q in (d.contact, d.ground)]
-                found.setdefault(d.id, [d.id, *_cells((d.on, d.method, d.shift, *times)), read])
-    return [found[key] for key in sorted(found)]
+def _inspections(happened: Happened) -> Rows:
+    rows = []
+    for part in happened.site.equipment:
+        if (look := happened.inspection_of(part.id)) is not None:
+            result = "pass" if look.passed else "fail"
+            told = (part.name or part.kind, part.serial, look.on, result, look.by)
+            rows.append([part.id, *_cells(told), _read(happened, look.path)])
+    return rows
 
 
-def _events(profiles: tuple[Read, ...], on: date, t: Mapping[str, Any]) -> Rows:
-    found: dict[str, list[str]] = {}
-    for read, site in profiles:
-        for e in site.events:
-            if e.on is not None and e.on <= on:
-                closed = e.closed_on if e.closed_on is not None and e.closed_on <= on else t["answers"]["open"]
-                found[e.id] = [e.id, *_cells((e.kind, e.on, closed, e.text)), read]
-    return [found[key] for key in sorted(found)]
+def _drills(happened: Happened) -> Rows:
+    rows = []
+    for d in happened.drills_of():
+        times = [q.text if q is not None else None for q in (d.contact, d.ground)]
+        rows.append([d.mark, *_cells((d.on, d.method, d.shift, *times)), _read(happened, d.path)])
+    return rows
+
+
+def _events(happened: Happened, t: Mapping[str, Any]) -> Rows:
+    rows = []
+    for e in happened.events:
+        done = happened.done(e)
+        closed = done.on if done is not None else t["answers"]["open"]
+        told = e.note if isinstance(e, Arrest) else e.text
+        rows.append([e.mark, *_cells((e.kind, e.on, closed, told)), _read(happened, e.path)])
+    return rows
 
 
 def _cells(values: Iterable[object]) -> list[str]:

@@ -1,4 +1,4 @@
-"""What a revision froze beside its texts: its profile, read as it was stored, and the findings of that day."""
+"""What a revision froze beside its texts: its profile and its log, read as they were stored, and the findings of that day."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ import json
 from docgen.errors import RecordError
 from docgen.findings.rule import SEVERITIES
 from docgen.frozen import frozen
+from docgen.logbook import NAME
 from docgen.profile import read_site
-from docgen.read import Source
+from docgen.read import Source, read_profile
 from docgen.records import Issued, Records, kept_bytes
-from docgen.site import Site, build
+from docgen.site import Log, Site, build, build_log
 
-__all__ = ["Found", "stored_findings", "stored_site"]
+__all__ = ["Found", "stored_findings", "stored_log", "stored_site"]
 
 PROFILE, CHECK = "profile.yaml", "check.json"
 
@@ -32,7 +33,7 @@ def stored_site(records: Records, revision: Issued) -> tuple[Source, Site]:
     """The profile of a revision. RecordError where it is damaged, or of a form that this program does not read: it is never guessed."""
     path = records.revision_folder(revision.revision) / PROFILE
     kept_bytes(path)
-    profile = read_site(path)
+    profile = read_site(path, log=False)
     if profile.source.problems or profile.source.data is None:
         raise RecordError("profile-damaged", file=str(path))
     if profile.problems:
@@ -42,6 +43,20 @@ def stored_site(records: Records, revision: Issued) -> tuple[Source, Site]:
             problem=f"{first.path}: {first.message}" if first.path else first.message,
         )  # fmt: skip
     return profile.source, build(profile.source)
+
+
+def stored_log(records: Records, revision: Issued) -> Log:
+    """The log that was frozen with a revision; an empty one where there was none. RecordError where it is damaged."""
+    path = records.revision_folder(revision.revision) / NAME
+    if not path.is_file():
+        return Log()
+    source = read_profile(path)
+    if source.problems or source.data is None:
+        raise RecordError("record-damaged", file=str(path), reason=source.problems[0].message if source.problems else "-")
+    try:
+        return build_log(source)
+    except (KeyError, TypeError, ValueError) as error:
+        raise RecordError("record-damaged", file=str(path), reason=f"{type(error).__name__}: {error}") from error
 
 
 def stored_findings(records: Records, revision: Issued) -> tuple[Found, ...]:

@@ -1,4 +1,4 @@
-"""From the site and the law that binds it to numbers: cases, load paths, rescue rows, due dates. It judges nothing and prints nothing."""
+"""From the site and the law that binds it to numbers: cases, load paths, rescue rows; and, with the log, what falls due. It judges nothing and prints nothing."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
-from docgen.engineering.dues import all_dues
 from docgen.engineering.further import all_further
 from docgen.engineering.model import Numbers
 from docgen.engineering.rescues import all_rescues
@@ -25,5 +24,5 @@ def engineered(site: Site, law: Law) -> Numbers:
     cases = all_cases(site, system)
     return Numbers(
         path="assessment", system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, cases),
-        dues=all_dues(site), further=all_further(site, law, cases), by_id=MappingProxyType({c.id: c for c in cases}),
+        further=all_further(site, law, cases), by_id=MappingProxyType({c.id: c for c in cases}),
     )  # fmt: skip

@@ -312,8 +312,6 @@ class RescueRow(Node):
     ground: Quantity | None = None
     ground_limit: Quantity | None = None
     within: bool | None = None
-    basis: str = "estimate"
-    drill: str | None = None
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()
@@ -346,16 +344,15 @@ class Due(Node):
 
 @record
 class Numbers(Node):
-    """Everything computed for one profile: cases, chains, rescue rows, due dates, further figures; nothing is judged here.
+    """Everything computed for one profile: cases, chains, rescue rows, further figures; nothing is judged here.
 
-    The day is not among them: it decides which law is asked, and no more.
+    What happened and the day are not among them: the day decides which law is asked, and no more.
     """
 
     system: str
     cases: tuple[Case, ...]
     chains: tuple[Chain, ...]
     rescues: tuple[RescueRow, ...]
-    dues: tuple[Due, ...]
     further: tuple[Further, ...] = ()
     by_id: Mapping[str, Case] = field(default_factory=dict)
 

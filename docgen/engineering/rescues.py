@@ -1,21 +1,20 @@
 """Every bay, vehicle, method and shift on the clock that starts at the fall.
 
 Detection comes first: a continuous watcher costs nothing, a radio check costs its whole interval and the wait for an
-answer. The worst duration of each step decides. Two drills or more of the same method and shift on an equal or harder
-vehicle replace the estimate (the worst of them); a single drill counts only where it is worse than the estimate.
+answer. The worst duration of each step decides. These are the times of the plan: what a drill measured changes none of them
+(`drills.py` holds it against them).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import NamedTuple
 
 from docgen.calc import rescue
 from docgen.engineering.model import Case, RescueRow, StepTiming, computed
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
-from docgen.limits import at_least, over, within
-from docgen.site import Drill, Method, MethodStep, Quantity, Shift, Site
+from docgen.limits import within
+from docgen.site import Method, MethodStep, Quantity, Shift, Site
 
 __all__ = ["all_rescues", "detection_time", "rescuers_there"]
 
@@ -24,7 +23,6 @@ NEVER = float("-inf")
 
 def all_rescues(site: Site, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
     """Rows in the order bay, vehicle, method, shift; only vehicles with a task that is allowed, or closed with its bay."""
-    heights = _hang_heights(cases)
     networks = [(method, _network(method)) for method in site.rescue.methods]
     rows = []
     for (_, vehicle), case in _allowed(cases).items():
@@ -33,7 +31,7 @@ def all_rescues(site: Site, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
                 continue
             for shift in site.shifts:
                 if shift.climbing and (not method.shifts or shift.id in method.shifts):
-                    rows.append(_row(site, case, method, network, shift, _matching(site, method, shift, vehicle, heights)))
+                    rows.append(_row(site, case, method, network, shift))
     return tuple(rows)
 
 
@@ -52,13 +50,6 @@ def _allowed(cases: tuple[Case, ...]) -> dict[tuple[str, str], Case]:
 
 def _height(case: Case) -> float:
     return case.hang_high.si if case.hang_high is not None else NEVER
-
-
-def _hang_heights(cases: tuple[Case, ...]) -> dict[str, float]:
-    heights: dict[str, float] = {}
-    for case in cases:
-        heights[case.vehicle] = max(heights.get(case.vehicle, NEVER), _height(case))
-    return heights
 
 
 def detection_time(shift: Shift) -> float | None:
@@ -157,15 +148,7 @@ def _waiting(method: Method, known: set[str]) -> list[str]:
 # --- one row ------------------------------------------------------------------------------------------------------------
 
 
-class _Drilled(NamedTuple):
-    """A drill with both times measured, in seconds from the call to the team."""
-
-    drill: Drill
-    contact: float
-    ground: float
-
-
-def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift, drills: list[_Drilled]) -> RescueRow:
+def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift) -> RescueRow:
     path = f"rescues[{case.bay}.{case.vehicle}.{method.id}.{shift.id}]"
     sheet = Sheet(path)
     limits = (site.rescue.contact_limit.value, site.rescue.ground_limit.value)
@@ -182,42 +165,20 @@ def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift
     )  # fmt: skip
     if detection is None or network.plan is None:
         return row
-    contact, ground, basis = _times(network, detection, drills, sheet)
+    contact, ground = (
+        sheet.run_for(goal, rescue.time_since_fall, detection=detection, duration=duration)
+        for goal, duration in ((network.contact_step, network.contact), (network.ground_step, network.ground))
+    )
     kept = None
     if contact_limit is not None and ground_limit is not None:
         kept = within(contact, contact_limit) and within(ground, ground_limit)
     return replace(
         row, contact=computed(f"{path}.contact", contact, "time"), ground=computed(f"{path}.ground", ground, "time"), within=kept,
-        basis=basis, drill=drills[-1].drill.id if drills else None, critical_steps=network.critical,
+        critical_steps=network.critical,
         gains=tuple((i, computed(f"{path}.gains[{i}]", gain, "time")) for i, gain in network.gains),
         timings=_timings(path, method.steps, network.plan, network.critical, detection), inputs=tuple(sheet.inputs),
         steps=tuple(sheet.steps),
     )  # fmt: skip
-
-
-def _times(network: _Network, detection: float, drills: list[_Drilled], sheet: Sheet) -> tuple[float, float, str]:
-    """Seconds from the fall to contact and to the ground, and whether drills or the estimate decide them."""
-
-    def since(what: str, duration: float) -> float:
-        return sheet.run_for(what, rescue.time_since_fall, detection=detection, duration=duration)
-
-    goals = (network.contact_step, network.ground_step)
-    estimate = (network.contact, network.ground)
-    if not drills:
-        contact, ground = (since(goal, time) for goal, time in zip(goals, estimate, strict=True))
-        return contact, ground, "estimate"
-    measured = ([d.contact for d in drills], [d.ground for d in drills])
-    if len(drills) > 1:
-        worst = (sheet.run_for(goal, rescue.drill_time, measured=times) for goal, times in zip(goals, measured, strict=True))
-        contact, ground = (since(goal, time) for goal, time in zip(goals, worst, strict=True))
-        return contact, ground, "drill"
-    longer = [
-        sheet.run_for(goal, rescue.with_one_drill, estimate=time, drilled=times[0])
-        for goal, time, times in zip(goals, estimate, measured, strict=True)
-    ]
-    contact, ground = (since(goal, time) for goal, time in zip(goals, longer, strict=True))
-    worse = any(over(times[0], time) for time, times in zip(estimate, measured, strict=True))
-    return contact, ground, "drill" if worse else "estimate"
 
 
 def _timings(
@@ -236,15 +197,3 @@ def _timings(
         )
         for t in plan.steps
     )  # fmt: skip
-
-
-def _matching(site: Site, method: Method, shift: Shift, vehicle: str, heights: dict[str, float]) -> list[_Drilled]:
-    """Drills of this method and shift on this vehicle or one with a hang at least as high, oldest first."""
-    reached = heights.get(vehicle, float("inf"))
-    found = [
-        (d.on, _Drilled(d, d.contact.si, d.ground.si))
-        for d in site.rescue.drills
-        if d.method == method.id and d.shift == shift.id and d.contact is not None and d.ground is not None and d.on is not None
-        and (d.vehicle == vehicle or at_least(heights.get(d.vehicle or "", NEVER), reached))
-    ]  # fmt: skip
-    return [drilled for _, drilled in sorted(found, key=lambda pair: pair[0])]

@@ -75,7 +75,7 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
         basis = basis or basis_of(rule, view.binding, view.site.country)
         yield Finding(
             name=rule.name, severity=rule.severity, stops=rule.stops,
-            documents=rule.documents if hit.documents is None else hit.documents, path=hit.path, line=view.site.line(hit.path),
+            documents=rule.documents if hit.documents is None else hit.documents, path=hit.path, line=view.line(hit.path), about=hit.about or hit.path,
             values=hit.values, basis=basis,
         )  # fmt: skip
 
@@ -98,7 +98,7 @@ def settled(
     open_, accepted = _accepted(view, _sorted((*stands, *about(view, stands, composed))))
     return Assessment(
         path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
-        dues=numbers.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
+        dues=view.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
         findings=_owned(view.site, open_), accepted=accepted, bays=bay_states(view.site, open_, if_open, SUBJECT),
     )  # fmt: skip
 

@@ -190,8 +190,9 @@ def user_not_cleared(view: View) -> Iterator[Hit]:
     labels; common practice.
     """
     for user in view.site.people.users:
-        if user.fit.result != "pass":
-            yield Hit(user.fit.path, {"user": user.id})
+        fit = view.happened.fit_of(user.id)
+        if fit is None or fit.result != "pass":
+            yield Hit(user.path, {"user": user.id})
 
 
 def _limits_now(view: View) -> float | None:
@@ -203,27 +204,33 @@ def _limits_now(view: View) -> float | None:
 
 @finding("fit-lapsed", "must-fix", documents=(PLAN, RECORD), stops="use")
 def fit_lapsed(view: View) -> Iterator[Hit]:
-    """What it looks at: the limit against which each person was checked.
+    """What it looks at: the limits against which each person was checked.
 
-    Why: a pass against a higher limit proves nothing now. Example: checked against 420 lb, the limit is now 310 lb.
+    Why: a pass against a wider limit proves nothing now. Example: checked against 420 lb, the limit is now 310 lb.
     Reference: common practice, no published source.
     """
-    now = _limits_now(view)
+    high, low = _limits_now(view), view.site.limits.lower.value
     for user in view.site.people.users:
-        if now is not None and user.fit.result == "pass" and user.fit.limit is not None and over(user.fit.limit.si, now):
-            yield Hit(f"{user.fit.path}.limit", {"user": user.id, "checked": near(user.fit.limit), "limit": down(now, "mass")})
+        fit = view.happened.fit_of(user.id)
+        if fit is None or fit.result != "pass":
+            continue
+        if high is not None and fit.upper is not None and over(fit.upper.si, high):
+            yield Hit(fit.path, {"user": user.id, "checked": near(fit.upper), "limit": down(high, "mass")})
+        elif low is not None and fit.lower is not None and over(low.si, fit.lower.si):
+            yield Hit(fit.path, {"user": user.id, "checked": near(fit.lower), "limit": up(low)})
 
 
 @finding("fit-limit-unstated", "fix-soon", documents=(PLAN, RECORD))
 def fit_limit_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: passes that do not say against which limit.
+    """What it looks at: passes that do not say against which lower limit, where the site has one.
 
-    Why: nobody can tell when they lapse. Example: result: pass, and nothing else. Reference: common practice, no
+    Why: nobody can tell when they lapse. Example: upper: 310 lb, and no lower. Reference: common practice, no
     published source.
     """
     for user in view.site.people.users:
-        if user.fit.result == "pass" and (user.fit.limit is None or user.fit.on is None or user.fit.checked_by is None):
-            yield Hit(user.fit.path, {"user": user.id})
+        fit = view.happened.fit_of(user.id)
+        if fit is not None and fit.result == "pass" and fit.lower is None and view.site.limits.lower.value is not None:
+            yield Hit(fit.path, {"user": user.id})
 
 
 @finding("fit-differs-from-private", "must-fix", documents=(PLAN, RECORD), stops="use")

@@ -14,6 +14,7 @@ from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View
 from docgen.papers import papers
 from docgen.site import ContractorClass
+from docgen.site.log import OWN, Breach
 from docgen.text.screens import found_in_any
 
 __all__ = [
@@ -96,18 +97,18 @@ def unequal_enforcement(view: View) -> Iterator[Hit]:
         yield Hit("contractors.applies_to_own_crew")
 
 
-@finding("enforcement-uneven", "must-fix", documents=(PLAN, NOTICE))
+@finding("enforcement-uneven", "must-fix", documents=(PLAN, NOTICE), stops="nothing")
 def enforcement_uneven(view: View) -> Iterator[Hit]:
     """What it looks at: steps after breaches by the own crew against those after breaches by contractors.
 
     Why: the same breach, and only the driver is sent away, is evidence against the site. Example: contractors 4 steps,
     own crew none. Reference: the four elements of the misconduct defense (memory).
     """
-    breaches = [e for e in view.site.events if e.kind == "breach" and e.on is not None and e.on <= view.as_of]
-    own = [e for e in breaches if e.party == "own"]
-    others = [e for e in breaches if e.party == "contractor" and e.step is not None]
-    if own and others and not any(e.step is not None for e in own):
-        yield Hit("events", {"own": listed(e.id for e in own), "contractors": listed(e.id for e in others)})
+    breaches = view.happened.of(Breach)
+    own = [b for b in breaches if b.class_ == OWN]
+    others = [b for b in breaches if b.class_ != OWN and b.step is not None]
+    if own and others and not any(b.step is not None for b in own):
+        yield Hit(own[0].path, {"own": listed(b.mark for b in own), "contractors": listed(b.mark for b in others)})
 
 
 @finding("breach-without-step", "fix-soon", documents=(PLAN,))
@@ -117,9 +118,9 @@ def breach_without_step(view: View) -> Iterator[Hit]:
     Why: a rule is enforced when the record shows it. Example: BR-26-02, contractor, no step. Reference: the four elements
     of the misconduct defense (memory).
     """
-    for event in view.site.events:
-        if event.kind == "breach" and event.step is None:
-            yield Hit(f"{event.path}.step", {"event": event.id, "on": event.on or worded("unknown-day")})
+    for breach in view.happened.of(Breach):
+        if breach.step is None and view.happened.done(breach) is None:
+            yield Hit(breach.path, {"event": breach.mark, "on": breach.on or worded("unknown-day")})
 
 
 @finding("refusal-right-missing", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")

@@ -67,18 +67,18 @@ def review_overdue(view: View) -> Iterator[Hit]:
     common practice, once a year.
     """
     for due in overdue(view, "document-review"):
-        yield Hit("document.last_review", {"last": due.last, "interval": due.interval, "due": due.due})
+        yield Hit(due.path, {"last": due.last, "interval": due.interval, "due": due.due})
 
 
 @finding("review-never", "fix-soon", documents=(PLAN,))
 def review_never(view: View) -> Iterator[Hit]:
     """What it looks at: a review interval without any review.
 
-    Why: the interval counts from nowhere. Example: 12 months, last_review left out. Reference: common practice.
+    Why: the interval counts from nowhere. Example: 12 months, no review of the plan in the log. Reference: common practice.
     """
     document = view.site.document
-    if document.review_interval is not None and document.last_review is None:
-        yield Hit("document.last_review", {"interval": document.review_interval.text})
+    if document.review_interval is not None and view.happened.review_of("plan") is None:
+        yield Hit("document.review_interval", {"interval": document.review_interval.text})
 
 
 @finding("review-interval-missing", "fix-soon", documents=(PLAN,))
@@ -106,11 +106,11 @@ def no_copy_at_work(view: View) -> Iterator[Hit]:
 def crew_review_undated(view: View) -> Iterator[Hit]:
     """What it looks at: when the crew last went through the plan.
 
-    Why: what was never read is not known. Example: crew_review left out. Reference: common practice; some laws ask for
+    Why: what was never read is not known. Example: no review with the crew in the log. Reference: common practice; some laws ask for
     it before work begins.
     """
-    if view.site.document.crew_review is None:
-        yield Hit("document.crew_review")
+    if view.happened.review_of("crew") is None:
+        yield Hit("document")
 
 
 @finding("retention-unstated", "advice", documents=(PLAN,))

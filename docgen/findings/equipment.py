@@ -69,7 +69,7 @@ def connector_not_locking(view: View) -> Iterator[Hit]:
 
 
 def _inspected(view: View) -> tuple[Part, ...]:
-    return tuple(p for p in parts_in_use(view) if not p.quarantined)
+    return tuple(p for p in parts_in_use(view) if p.id not in view.happened.tagged)
 
 
 @finding("inspection-overdue", "must-fix", documents=(PLAN,), basis=SRD, stops="use")
@@ -83,20 +83,20 @@ def inspection_overdue(view: View) -> Iterator[Hit]:
     for due in overdue(view, "inspection"):
         if (part := parts.get(due.id)) is not None:
             yield Hit(
-                f"{part.inspection.path}.last",
+                f"{part.inspection.path}.interval",
                 {"part": part.id, "last": due.last, "interval": due.interval, "due": due.due},
             )
 
 
 @finding("inspection-never", "must-fix", documents=(PLAN,), stops="use")
 def inspection_never(view: View) -> Iterator[Hit]:
-    """What it looks at: parts in use without any inspection on record.
+    """What it looks at: parts in use without any inspection in the log; the commissioning of a system counts as the first.
 
     Why: nobody knows their state. Example: a trolley added later. Reference: the manual; common practice.
     """
     for part in _inspected(view):
         wanted = part.kind in INSPECTED or part.inspection.interval is not None
-        if wanted and part.inspection.last is None:
+        if wanted and view.happened.inspection_of(part.id) is None:
             yield Hit(f"{part.path}.inspection", {"part": part.id})
 
 
@@ -108,8 +108,9 @@ def inspection_failed(view: View) -> Iterator[Hit]:
     manual; common practice.
     """
     for part in _inspected(view):
-        if part.inspection.result == "fail":
-            yield Hit(f"{part.inspection.path}.result", {"part": part.id})
+        look = view.happened.inspection_of(part.id)
+        if look is not None and not look.passed:
+            yield Hit(look.path, {"part": part.id}, about=part.path)
 
 
 @finding("inspection-serial-differs", "must-fix", documents=(PLAN,), stops="use")
@@ -120,9 +121,10 @@ def inspection_serial_differs(view: View) -> Iterator[Hit]:
     published source.
     """
     for part in parts_in_use(view):
-        recorded = part.inspection.serial
-        if recorded is not None and part.serial is not None and recorded.strip() != part.serial.strip():
-            yield Hit(f"{part.inspection.path}.serial", {"part": part.id, "recorded": recorded, "serial": part.serial})
+        look = view.happened.inspection_of(part.id)
+        recorded = look.serial if look is not None else None
+        if look is not None and recorded is not None and part.serial is not None and recorded.strip() != part.serial.strip():
+            yield Hit(look.path, {"part": part.id, "recorded": recorded, "serial": part.serial}, about=part.path)
 
 
 def _months(interval: Interval) -> date:
@@ -152,7 +154,7 @@ def inspection_interval_unstated(view: View) -> Iterator[Hit]:
     Why: nothing can fall due. Example: last inspection dated, no interval. Reference: the manual; common practice.
     """
     for part in _inspected(view):
-        if part.inspection.last is not None and part.inspection.interval is None:
+        if view.happened.inspection_of(part.id) is not None and part.inspection.interval is None:
             yield Hit(f"{part.inspection.path}", {"part": part.id})
 
 
@@ -201,28 +203,25 @@ def inspector_is_user(view: View) -> Iterator[Hit]:
     users = {u.id for u in view.site.people.users}
     for role in view.site.roles:
         if role.user in users:
-            parts = [p.id for p in parts_in_use(view, "srd", "harness", "connector", "lanyard") if p.inspection.by == role.id]
+            looks = [
+                (p.id, view.happened.inspection_of(p.id)) for p in parts_in_use(view, "srd", "harness", "connector", "lanyard")
+            ]
+            parts = [part for part, look in looks if look is not None and role in view.happened.roles_of(look)]
             if parts:
                 yield Hit(f"{role.path}.user", {"role": role.title, "user": role.user, "parts": listed(parts)})
 
 
 @finding("impact-loaded", "must-fix", documents=(PLAN,), basis="law:after_impact", stops="use")
 def impact_loaded(view: View) -> Iterator[Hit]:
-    """What it looks at: parts that stopped a fall and were not cleared since.
+    """What it looks at: parts that stopped a fall, the load path of the bay among them, and were not cleared since.
 
     Why: they come out of service at once. Example: stopped a fall on 2026-02-11, in use on 2026-02-12. Reference: 29
     CFR 1910.140(c)(17) (memory).
     """
     for part in parts_in_use(view):
-        event = part.arrested_a_fall
-        cleared = (
-            event.cleared_on is not None
-            and event.on is not None
-            and event.cleared_on >= event.on
-            and event.cleared_by is not None
-        )
-        if event.on is not None and not cleared and not part.quarantined:
-            yield Hit(f"{event.path}.on", {"part": part.id, "on": event.on})
+        for stop in view.happened.stopped(part.id):
+            if stop.how == "arrested" and part.id not in view.happened.tagged:
+                yield Hit(stop.path, {"part": part.id, "on": stop.on}, about=part.path)
 
 
 @finding("quarantined-in-use", "must-fix", documents=(PLAN,), stops="use")
@@ -234,8 +233,9 @@ def quarantined_in_use(view: View) -> Iterator[Hit]:
     """
     for system in systems_in_use(view):
         for part in view.site.parts((*system.parts, *system.harnesses)):
-            if part.quarantined:
-                yield Hit(f"{part.path}.quarantined", {"part": part.id, "system": system.id})
+            for stop in view.happened.stopped(part.id):
+                if stop.how == "tagged":
+                    yield Hit(stop.path, {"part": part.id, "system": system.id}, about=system.path)
 
 
 @finding("retire-passed", "must-fix", documents=(PLAN,), stops="use")

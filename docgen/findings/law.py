@@ -154,19 +154,19 @@ def citations_stale(view: View) -> Iterator[Hit]:
     Why: dead citations get printed on. Exactly at the interval is not stale. Example: unverified since 2024-09.
     Reference: common practice, 12 months.
     """
-    verified, interval = view.site.codes.verified_on, practice("citation_check_interval").interval
-    if verified is not None and interval.after(verified) < view.as_of:
-        yield Hit("codes.verified_on", {"on": verified, "interval": interval.text})
+    review, interval = view.happened.review_of("law"), practice("citation_check_interval").interval
+    if review is not None and review.on is not None and interval.after(review.on) < view.as_of:
+        yield Hit(review.path, {"on": review.on, "interval": interval.text})
 
 
 @finding("citations-unverified", "fix-soon", documents=(PLAN,))
 def citations_unverified(view: View) -> Iterator[Hit]:
     """What it looks at: whether anyone compared the law with its current text.
 
-    Why: this tool's data was read by nobody here. Example: verified_on left out. Reference: common practice.
+    Why: this tool's data was read by nobody here. Example: no review of the law in the log. Reference: common practice.
     """
-    if view.site.codes.verified_on is None or view.site.codes.verified_by is None:
-        yield Hit("codes.verified_on")
+    if view.happened.review_of("law") is None:
+        yield Hit("codes")
 
 
 @finding("local-rule-unverified", "fix-soon", documents=(PLAN,))

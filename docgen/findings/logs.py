@@ -1,4 +1,4 @@
-"""Findings on what the logs show: vehicles that nobody computed, cards not filled in, rules never looked at, events left open, days that have not come."""
+"""Findings on what the log shows: vehicles that nobody computed, cards not filled in, rules never looked at, events left open, days that have not come."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date
 
 from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
-from docgen.findings.view import Hit, View
+from docgen.findings.view import NOT_STATED, Hit, View
 from docgen.trade.practice import practice
 
 __all__ = ["cards_missing", "event_open", "record_in_future", "site_rule_unproven", "vehicle_unknown"]
@@ -20,8 +20,8 @@ def vehicle_unknown(view: View) -> Iterator[Hit]:
     Why: what is not computed is not allowed on, and the driver does not know. Example: three visits by a lowboy with a
     3.2 ft deck. Reference: common practice, no published source.
     """
-    for seen in view.site.logs.unknown_vehicles:
-        yield Hit(seen.path, {"what": seen.what, "visits": seen.visits or worded("some")})
+    for seen in view.happened.unknown_vehicles:
+        yield Hit(seen.path, {"what": seen.what or NOT_STATED, "visits": seen.visits or worded("some")})
 
 
 @finding("cards-missing", "fix-soon", documents=(PLAN,), basis="law:inspection_before_use")
@@ -31,9 +31,9 @@ def cards_missing(view: View) -> Iterator[Hit]:
     Why: equipment is looked over before first use in each work shift, and the cards are the proof. As many as climbs is
     enough. Example: 14 climbs, 9 cards. Reference: 29 CFR 1910.140(c)(18) (memory).
     """
-    for month in view.site.logs.cards:
+    for month in view.happened.cards:
         if month.climbs is not None and (month.filled or 0) < month.climbs:
-            yield Hit(month.path, {"month": month.month, "climbs": month.climbs, "filled": month.filled or 0})
+            yield Hit(month.path, {"month": month.month or NOT_STATED, "climbs": month.climbs, "filled": month.filled or 0})
 
 
 @finding("site-rule-unproven", "fix-soon", documents=(PLAN, NOTICE))
@@ -45,9 +45,11 @@ def site_rule_unproven(view: View) -> Iterator[Hit]:
     """
     interval = practice("rule_check_interval").interval
     for rule in view.site.site_rules:
-        if rule.checked_on is None or interval.after(rule.checked_on) < view.as_of:
-            last = rule.checked_on.isoformat() if rule.checked_on else "never"
-            yield Hit(f"{rule.path}.checked_on", {"rule": rule.id, "last": last, "interval": interval.text})
+        review = view.happened.review_of("site-rule", rule.id)
+        seen = review.on if review is not None else None
+        if seen is None or interval.after(seen) < view.as_of:
+            last = seen.isoformat() if seen else "never"
+            yield Hit(rule.path, {"rule": rule.id, "last": last, "interval": interval.text})
 
 
 @finding("event-open", "fix-soon", documents=(PLAN,))
@@ -58,36 +60,22 @@ def event_open(view: View) -> Iterator[Hit]:
     common practice, 30 days.
     """
     interval = practice("event_open_interval").interval
-    for event in view.site.events:
-        if event.on is not None and event.closed_on is None and interval.after(event.on) < view.as_of:
-            yield Hit(f"{event.path}.closed_on", {"event": event.id, "on": event.on, "interval": interval.text})
+    for event in view.happened.events:
+        if event.on is not None and interval.after(event.on) < view.as_of and view.happened.done(event) is None:
+            yield Hit(event.path, {"event": event.mark, "on": event.on, "interval": interval.text})
 
 
 def _dated(view: View) -> Iterator[tuple[str, date | None]]:
-    site = view.site
-    for part in site.equipment:
-        yield f"{part.inspection.path}.last", part.inspection.last
-    for record in site.training.records:
-        yield f"{record.path}.on", record.on
-    for rescuer in site.people.rescuers:
-        yield f"{rescuer.path}.last_practical", rescuer.last_practical
-    for user in site.people.users:
-        yield f"{user.fit.path}.on", user.fit.on
-    for drill in site.rescue.drills:
-        yield f"{drill.path}.on", drill.on
-    for place in site.rescue.kit_places:
-        yield f"{place.path}.last_check", place.last_check
-    for contact in site.emergency.contacts:
-        yield f"{contact.path}.tested_on", contact.tested_on
-    for bay in site.bays:
+    later = max(view.happened.later, key=lambda e: e.on or date.min, default=None)  # one is enough: a past day has many behind it
+    if later is not None:
+        yield later.path, later.on
+    for bay in view.site.bays:
         yield f"{bay.survey.path}.on", bay.survey.on
-    yield "document.last_review", site.document.last_review
-    yield "codes.verified_on", site.codes.verified_on
 
 
 @finding("record-in-future", "fix-soon", documents=ALL)
 def record_in_future(view: View) -> Iterator[Hit]:
-    """What it looks at: records dated after the day of the check.
+    """What it looks at: the latest entry of the log, and surveys, dated after the day of the check.
 
     Why: nothing was inspected or drilled tomorrow. Example: inspection of 2062-08-03. Reference: common practice.
     """

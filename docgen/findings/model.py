@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from docgen.codes.model import Basis as Read
-from docgen.engineering.model import Numbers
+from docgen.engineering.model import Due, Numbers
 from docgen.frozen import frozen
 from docgen.site import Handling, Node, record
 
@@ -34,6 +34,8 @@ __all__ = [
     "Value",
 ]
 
+
+PROFILE, LOG = "profile.yaml", "log.yaml"
 
 Severity = Literal["must-fix", "fix-soon", "advice"]
 Stops = Literal["issue", "use", "nothing"]
@@ -101,6 +103,12 @@ class Finding:
     values: Mapping[str, Value]
     basis: Basis
     handled: Handling | None = None
+    about: str = ""
+
+    @property
+    def file(self) -> str:
+        """The file in which path and line are: an entry of the log has a path of its own form, `log[mark]`."""
+        return LOG if self.path.startswith("log[") else PROFILE
 
 
 BayClosure = Literal["open", "closed-by-decision", "closed-by-finding", "closed-today"]
@@ -131,13 +139,14 @@ class BayState(Node):
 
 @record
 class Assessment(Numbers):
-    """The numbers, and everything found wrong on one day.
+    """The numbers, what falls due, and everything found wrong on one day.
 
     `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks,
     `bays` the state of each bay.
     """
 
     as_of: date = field(kw_only=True)
+    dues: tuple[Due, ...] = field(kw_only=True)
     findings: tuple[Finding, ...] = field(kw_only=True)
     accepted: tuple[Finding, ...] = field(kw_only=True)
     rulings: tuple[Governs, ...] = field(kw_only=True)

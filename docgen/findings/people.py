@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import pairwise
 
-from docgen.findings.common import listed, overdue, terms, worded
+from docgen.findings.common import latest, listed, overdue, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View
-from docgen.site import RolePart, TrainingRecord, acts
+from docgen.site import RolePart, acts
+from docgen.site.log import OWN, Breach
 
 __all__ = [
     "before_use_inspection_missing",
@@ -33,7 +34,6 @@ __all__ = [
 
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
 ACCEPTED: tuple[RolePart, ...] = ("competent-person", "qualified-person", "rescue-lead", "trainer")
-RETRAINED = ("near-miss", "breach", "arrested-fall", "change")
 
 
 @finding("users-missing", "fix-soon", documents=(PLAN,), basis="law:training_before_exposure")
@@ -47,12 +47,6 @@ def users_missing(view: View) -> Iterator[Hit]:
         yield Hit("people.users")
 
 
-def _last(view: View, person: str) -> tuple[date, TrainingRecord] | None:
-    """The last training of a person, with its day."""
-    dated = [(r.on, r) for r in view.site.training.records if r.person == person and r.on is not None and r.on <= view.as_of]
-    return max(dated, key=lambda d: d[0]) if dated else None
-
-
 @finding("training-missing", "must-fix", documents=(PLAN,), basis="law:training_before_exposure", stops="use")
 def training_missing(view: View) -> Iterator[Hit]:
     """What it looks at: people who may climb and have no training on record.
@@ -60,7 +54,7 @@ def training_missing(view: View) -> Iterator[Hit]:
     Why: it comes before exposure. Example: U-05 has no record. Reference: 29 CFR 1910.30(a)(1).
     """
     for user in view.site.people.users:
-        if _last(view, user.id) is None:
+        if view.happened.training_of(user.id) is None:
             yield Hit(user.path, {"user": user.id})
 
 
@@ -71,9 +65,9 @@ def training_language(view: View) -> Iterator[Hit]:
     Why: training not understood is none. Example: trained in en, speaks es. Reference: 29 CFR 1910.30(d) (memory).
     """
     for user in view.site.people.users:
-        _, last = _last(view, user.id) or (None, None)
+        last = view.happened.training_of(user.id)
         if last is not None and last.language is not None and user.languages and last.language not in user.languages:
-            yield Hit(f"{last.path}.language", {"user": user.id, "trained": last.language, "speaks": listed(user.languages)})
+            yield Hit(last.path, {"user": user.id, "trained": last.language, "speaks": listed(user.languages)})
 
 
 @finding("training-practical", "fix-soon", documents=(PLAN,), basis="law:equipment_training", stops="use")
@@ -83,9 +77,9 @@ def training_practical(view: View) -> Iterator[Hit]:
     Why: a film teaches no hook-up. Example: practical: false. Reference: 29 CFR 1910.30(b) (memory); common practice.
     """
     for user in view.site.people.users:
-        on, last = _last(view, user.id) or (None, None)
-        if on is not None and last is not None and last.practical is False:
-            yield Hit(f"{last.path}.practical", {"user": user.id, "on": on})
+        last = view.happened.training_of(user.id)
+        if last is not None and last.on is not None and last.practical is False:
+            yield Hit(last.path, {"user": user.id, "on": last.on})
 
 
 @finding("training-topics", "fix-soon", documents=(PLAN,), basis="law:training_topics")
@@ -96,27 +90,29 @@ def training_topics(view: View) -> Iterator[Hit]:
     common practice.
     """
     lacking = [t for t in TOPICS if t not in view.site.training.topics]
-    if view.site.training.records and lacking:
+    if lacking and any(view.happened.training_of(u.id) is not None for u in view.site.people.users):
         yield Hit("training.topics", {"lacking": terms(lacking)})
 
 
-@finding("trainer-unqualified", "must-fix", documents=(PLAN,), basis="law:trainer")
+@finding("trainer-unqualified", "must-fix", documents=(PLAN,), basis="law:trainer", stops="use")
 def trainer_unqualified(view: View) -> Iterator[Hit]:
-    """What it looks at: the role that trained, and its qualification.
+    """What it looks at: who trained, the role which that person holds, and its qualification.
 
     Why: the law asks for a qualified trainer. Example: trainer named, nothing on what makes him one. Reference: 29 CFR
     1910.30(a)(2).
     """
     seen: set[str | None] = set()
     for user in view.site.people.users:
-        on, last = _last(view, user.id) or (None, None)
-        if on is None or last is None or last.trainer in seen:
+        last = view.happened.training_of(user.id)
+        if last is None or last.on is None or last.by in seen:
             continue
-        role = view.site.role(last.trainer)
-        if role is None or role.qualification is None:
-            seen.add(last.trainer)
-            path = f"{role.path}.qualification" if role else f"{last.path}.trainer"
-            yield Hit(path, {"trainer": role.title if role else worded("the-trainer"), "user": user.id, "on": on})
+        held = view.happened.roles_of(last)
+        held = tuple(role for role in held if "trainer" in role.part) or held
+        if not any(role.qualification is not None for role in held):
+            seen.add(last.by)
+            path = f"{held[0].path}.qualification" if held else last.path
+            trainer = held[0].title if held else last.by or worded("the-trainer")
+            yield Hit(path, {"trainer": trainer, "user": user.id, "on": last.on})
 
 
 @finding("refresher-overdue", "fix-soon", documents=(PLAN,), basis="site-rule", stops="use")
@@ -130,6 +126,12 @@ def refresher_overdue(view: View) -> Iterator[Hit]:
         yield Hit(due.path, {"user": due.id, "last": due.last, "interval": due.interval, "due": due.due})
 
 
+def _trained(view: View, person: str) -> date | None:
+    """The day of the last training of a person, as a user or as a rescuer."""
+    happened = view.happened
+    return latest(t.on for t in (happened.training_of(person), happened.practical_of(person)) if t is not None)
+
+
 @finding("retraining-after-event", "must-fix", documents=(PLAN,), basis="law:retraining_triggers", stops="use")
 def retraining_after_event(view: View) -> Iterator[Hit]:
     """What it looks at: near misses, breaches, arrested falls and changes against later training of the people
@@ -138,17 +140,12 @@ def retraining_after_event(view: View) -> Iterator[Hit]:
     Why: these are the triggers that the law names. Example: NM-26-01, 41 days ago, U-03 not retrained. Reference: 29
     CFR 1910.30(c) (memory).
     """
-    for event in view.site.events:
-        if event.kind not in RETRAINED or event.on is None or event.on > view.as_of or not event.persons:
+    for event in view.happened.events:
+        if event.on is None:
             continue
-        if event.retrained_on is not None and event.retrained_on >= event.on:
-            continue
-        waiting = [p for p in event.persons if (last := _last(view, p)) is None or last[0] < event.on]
+        waiting = [p for p in event.persons if (last := _trained(view, p)) is None or last < event.on]
         if waiting:
-            yield Hit(
-                f"{event.path}.retrained_on",
-                {"event": event.id, "on": event.on, "kind": terms((event.kind,)), "users": listed(waiting)},
-            )
+            yield Hit(event.path, {"event": event.mark, "on": event.on, "kind": terms((event.kind,)), "users": listed(waiting)})
 
 
 @finding("event-persons-unstated", "fix-soon", documents=(PLAN,), basis="law:retraining_triggers")
@@ -158,9 +155,10 @@ def event_persons_unstated(view: View) -> Iterator[Hit]:
     Why: whether the people concerned were trained again cannot be looked up. Example: a near miss without persons.
     Reference: 29 CFR 1910.30(c) (memory).
     """
-    for event in view.site.events:
-        if event.kind in RETRAINED and not event.persons and event.retrained_on is None and event.party != "contractor":
-            yield Hit(f"{event.path}.persons", {"event": event.id, "kind": terms((event.kind,))})
+    for event in view.happened.events:
+        own = not isinstance(event, Breach) or event.class_ == OWN
+        if own and not event.persons and view.happened.done(event) is None:
+            yield Hit(event.path, {"event": event.mark, "kind": terms((event.kind,))})
 
 
 @finding("competent-person-missing", "must-fix", documents=(PLAN,), basis="law:definition_competent")

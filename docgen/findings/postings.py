@@ -46,15 +46,16 @@ def posting_unlit(view: View) -> Iterator[Hit]:
 
 @finding("posting-unproven", "fix-soon", documents=(NOTICE,))
 def posting_unproven(view: View) -> Iterator[Hit]:
-    """What it looks at: copies that hang, without revision, name, witness or photograph.
+    """What it looks at: copies that hang, without revision, witness or photograph.
 
     Why: nobody can show later what was posted. A place where nothing hangs yet is not counted. Example: GATE-2 without a
     photograph. Reference: common practice of counsel, no published source.
     """
     for posting in view.site.posting:
-        lacking = [n for n in ("revision", "posted_by", "witness", "photo") if getattr(posting, n) is None]
-        if posting.posted_on is not None and lacking:
-            yield Hit(posting.path, {"posting": posting.id, "on": posting.posted_on, "lacking": terms(lacking)})
+        hanging = view.happened.hangs(posting.id)
+        lacking = [n for n in ("revision", "witness", "photo") if getattr(hanging, n, None) is None]
+        if hanging is not None and lacking:
+            yield Hit(hanging.path, {"posting": posting.id, "on": hanging.on, "lacking": terms(lacking)})
 
 
 @finding("posting-check-stale", "fix-soon", documents=(NOTICE,), stops="use")
@@ -66,9 +67,9 @@ def posting_check_stale(view: View) -> Iterator[Hit]:
     """
     interval = practice("posting_check_interval").interval
     for posting in view.site.posting:
-        seen = max((d for d in (posting.posted_on, posting.last_checked) if d is not None), default=None)
-        if posting.posted_on is not None and seen is not None and interval.after(seen) < view.as_of:
-            yield Hit(f"{posting.path}.last_checked", {"posting": posting.id, "last": seen, "interval": interval.text})
+        hanging = view.happened.hangs(posting.id)
+        if hanging is not None and interval.after(hanging.seen) < view.as_of:
+            yield Hit(posting.path, {"posting": posting.id, "last": hanging.seen, "interval": interval.text})
 
 
 @finding("posted-differs", "must-fix", documents=(NOTICE,), stops="use")
@@ -80,9 +81,10 @@ def posted_differs(view: View) -> Iterator[Hit]:
     """
     for posting in view.site.posting:
         held = view.in_force.get((posting.document or "", posting.language or ""))
-        if held is not None and posting.revision is not None and posting.revision != held[0]:
-            values: dict[str, Value] = {"posting": posting.id, "revision": posting.revision, "current": held[0], "on": held[1]}
-            yield Hit(f"{posting.path}.revision", values)
+        hanging = view.happened.hangs(posting.id)
+        if held is not None and hanging is not None and hanging.revision is not None and hanging.revision != held[0]:
+            values: dict[str, Value] = {"posting": posting.id, "revision": hanging.revision, "current": held[0], "on": held[1]}
+            yield Hit(hanging.path, values)
 
 
 @finding("posting-revision-differs", "must-fix", documents=(NOTICE,), stops="use")
@@ -92,11 +94,11 @@ def posting_revision_differs(view: View) -> Iterator[Hit]:
     Why: two readers follow two rules. Example: revision 7 at the gate, 6 at the bay. Reference: document control.
     """
     newest: dict[str, int] = {}
-    for posting in view.site.posting:
-        if posting.document is not None and posting.revision is not None:
-            newest[posting.document] = max(posting.revision, newest.get(posting.document, 0))
-    for posting in view.site.posting:
-        current = newest.get(posting.document or "", 0)
-        if posting.revision is not None and posting.revision < current:
-            values: dict[str, Value] = {"posting": posting.id, "revision": posting.revision, "newest": current}
-            yield Hit(f"{posting.path}.revision", values)
+    hangs = [h for posting in view.site.posting if (h := view.happened.hangs(posting.id)) is not None and h.revision is not None]
+    for hanging in hangs:
+        newest[hanging.document] = max(hanging.revision or 0, newest.get(hanging.document, 0))
+    for hanging in hangs:
+        current, revision = newest[hanging.document], hanging.revision or 0
+        if revision < current:
+            values: dict[str, Value] = {"posting": hanging.place, "revision": revision, "newest": current}
+            yield Hit(hanging.path, values)

@@ -108,12 +108,10 @@ def _excess(row: RescueRow) -> float:
 
 
 def _sum(row: RescueRow, ground_step: str | None) -> Value:
-    """Detection and the steps that lead to the ground, or the measured time of a drill, written as a sum."""
+    """Detection and the steps that lead to the ground, written as a sum."""
     if row.detection is None or row.ground is None:
         return NOT_COMPUTED
     detection = row.detection.si
-    if row.basis == "drill":
-        return f"{minutes(detection)} + {minutes(row.ground.si - detection)}"
     chain: list[StepTiming] = []
     at = next((t for t in row.timings if t.id == ground_step), None)
     while at is not None:
@@ -271,7 +269,12 @@ def outside_help_unconfirmed(view: View) -> Iterator[Hit]:
     """
     outside = [m for m in view.site.rescue.methods if m.kind == "outside"]
     help_ = view.site.rescue.external
-    lacking = [n for n in ("agreement_on", "capability_confirmed_on", "familiarised_on", "arrival") if getattr(help_, n) is None]
+    happened = view.happened
+    known = {
+        "agreement": happened.letter("agreement"), "capability": happened.letter("capability"), "visit": happened.visited,
+        "arrival": help_.arrival,
+    }  # fmt: skip
+    lacking = [name for name, value in known.items() if value is None]
     if (outside or help_) and lacking:
         yield Hit(help_.path, {"agency": help_.agency or worded("outside-agency"), "lacking": terms(lacking)})
 

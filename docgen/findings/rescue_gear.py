@@ -26,6 +26,7 @@ __all__ = [
     "kit_check_stale",
     "kit_never_checked",
     "kit_not_suitable",
+    "kit_not_whole",
     "kit_place_missing",
     "kit_rating_missing",
     "kit_reach",
@@ -350,20 +351,35 @@ def kit_check_stale(view: View) -> Iterator[Hit]:
     """
     interval = practice("kit_check_interval").interval
     for place in view.site.rescue.kit_places:
-        if place.last_check is not None and interval.after(place.last_check) < view.as_of:
-            values: dict[str, Value] = {"part": place.kit or NOT_STATED, "last": place.last_check, "interval": interval.text}
-            yield Hit(f"{place.path}.last_check", values)
+        seen = view.happened.kit_of(place.kit)
+        if seen is not None and seen.on is not None and interval.after(seen.on) < view.as_of:
+            values: dict[str, Value] = {"part": place.kit or NOT_STATED, "last": seen.on, "interval": interval.text}
+            yield Hit(place.path, values)
 
 
 @finding("kit-never-checked", "fix-soon", documents=(RESCUE,))
 def kit_never_checked(view: View) -> Iterator[Hit]:
     """What it looks at: kits in whose place nobody is recorded as having looked.
 
-    Why: kits get borrowed. Example: last_check left out. Reference: common practice.
+    Why: kits get borrowed. Example: no look at it in the log. Reference: common practice.
     """
     for place in view.site.rescue.kit_places:
-        if place.last_check is None:
-            yield Hit(f"{place.path}.last_check", {"part": place.kit})
+        if view.happened.kit_of(place.kit) is None:
+            yield Hit(place.path, {"part": place.kit})
+
+
+@finding("kit-not-whole", "must-fix", documents=(RESCUE,), basis="law:rescue_duty", stops="use")
+def kit_not_whole(view: View) -> Iterator[Hit]:
+    """What it looks at: what the last look at each kit found.
+
+    Why: a method that needs it cannot be carried out. Example: seal broken, rope missing. Reference: 29 CFR
+    1910.140(c)(21) (memory); common practice.
+    """
+    for method in _own(view):
+        for kit in _kits(view, method):
+            seen = view.happened.kit_of(kit.id)
+            if seen is not None and seen.whole is False:
+                yield Hit(seen.path, {"part": kit.id, "on": seen.on or NOT_STATED}, about=kit.path)
 
 
 @finding("casualty-posture-wording", "must-fix", documents=(RESCUE,), basis="standard:UK HSE RR708 (2009)|read")
@@ -411,18 +427,18 @@ def contact_stale(view: View) -> Iterator[Hit]:
     common practice, 6 months.
     """
     for due in overdue(view, "contact-test"):
-        yield Hit(f"{due.path}.tested_on", {"contact": due.id, "last": due.last, "interval": due.interval})
+        yield Hit(due.path, {"contact": due.id, "last": due.last, "interval": due.interval})
 
 
 @finding("contact-never-tested", "fix-soon", documents=(RESCUE, NOTICE), stops="use")
 def contact_never_tested(view: View) -> Iterator[Hit]:
     """What it looks at: numbers that nobody ever tried.
 
-    Why: a wrong digit shows only in the emergency. Example: tested_on left out. Reference: common practice.
+    Why: a wrong digit shows only in the emergency. Example: no call to it in the log, or to another number than today's. Reference: common practice.
     """
     for contact in view.site.emergency.contacts:
-        if contact.tested_on is None:
-            yield Hit(f"{contact.path}.tested_on", {"contact": contact.role})
+        if view.happened.called(contact) is None:
+            yield Hit(contact.path, {"contact": contact.role})
 
 
 @finding("contact-private", "fix-soon", documents=(RESCUE, NOTICE))

@@ -189,7 +189,7 @@ def rescuer_practical_overdue(view: View) -> Iterator[Hit]:
     """
     for due in overdue(view, "rescue-practical"):
         yield Hit(
-            f"{due.path}.last_practical",
+            due.path,
             {"rescuer": due.id, "last": due.last, "interval": due.interval, "due": due.due},
         )
 
@@ -198,8 +198,8 @@ def rescuer_practical_overdue(view: View) -> Iterator[Hit]:
 def rescuer_practical_never(view: View) -> Iterator[Hit]:
     """What it looks at: rescuers without any hands-on practice on record.
 
-    Why: they are counted on. Example: last_practical left out. Reference: common practice.
+    Why: they are counted on. Example: no rescue-practical in the log. Reference: common practice.
     """
     for rescuer in view.site.people.rescuers:
-        if rescuer.last_practical is None:
-            yield Hit(f"{rescuer.path}.last_practical", {"rescuer": rescuer.id})
+        if view.happened.practical_of(rescuer.id) is None:
+            yield Hit(rescuer.path, {"rescuer": rescuer.id})

@@ -79,6 +79,8 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "quarantined-in-use": "tagged",
     "retire-passed": "tagged",
     "impact-loaded": "stopped-fall",
+    "drill-over-target": "practice-slow",
+    "kit-not-whole": "kit",
     "competent-person-missing": "facts",
     "hazard-assessment-missing": None,
     "casualty-posture-wording": None,
@@ -140,7 +142,7 @@ def _reasons(site: Site, bay: str, found: Iterable[Finding], subjects: Mapping[s
     reasons: list[tuple[Stops, Reason, str]] = []
     for one in found:
         reason = closes(one, subjects)
-        if reason is not None and bay in bays_of(site, one.path):
+        if reason is not None and bay in bays_of(site, one.about or one.path):
             reasons.append((one.stops, reason, one.name))
     return reasons
 

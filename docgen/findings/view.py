@@ -8,9 +8,11 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from docgen.engineering.drills import Measured, all_measured
 from docgen.engineering.model import Case, Chain, Due, RescueRow
 from docgen.findings.model import Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
+from docgen.happened import Happened
 from docgen.private import NONE, Facts
 from docgen.site import Bay, Quantity, Site, Vehicle
 from docgen.site.facts import Fact, missing_facts
@@ -31,11 +33,12 @@ class Hit:
     path: str
     values: Mapping[str, Value] = field(default_factory=dict)
     documents: tuple[str, ...] | None = None
+    about: str | None = None  # the place in the profile that an entry of the log speaks of
 
 
 @frozen
 class View:
-    """The site, what binds it, the day, and everything computed."""
+    """The site, what binds it, the day, everything computed, and what happened up to the day."""
 
     site: Site
     binding: BindingRules
@@ -44,6 +47,7 @@ class View:
     cases: tuple[Case, ...]
     chains: tuple[Chain, ...]
     rescues: tuple[RescueRow, ...]
+    happened: Happened
     dues: tuple[Due, ...]
     private: Facts = NONE
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
@@ -54,6 +58,15 @@ class View:
     def law(self) -> LawAlone:
         """The law alone, where a finding is about what it says by itself."""
         return self.binding.law
+
+    def line(self, path: str) -> int | None:
+        """Line of a model path: of an entry in the log, of anything else in the profile."""
+        return self.happened.line(path) if path.startswith("log[") else self.site.line(path)
+
+    @cached_property
+    def measured(self) -> tuple[Measured, ...]:
+        """Each time of each drill against plan and target, oldest first."""
+        return all_measured(self.happened, self.rescues)
 
     @cached_property
     def bays(self) -> Mapping[str, Bay]:

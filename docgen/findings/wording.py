@@ -24,6 +24,7 @@ __all__ = [
     "rescue_promise",
     "vague_words",
     "waiver",
+    "weight_in_log",
     "weight_in_text",
 ]
 
@@ -114,9 +115,22 @@ def weight_in_text(view: View) -> Iterator[Hit]:
     Reference: 29 CFR 1913.10(b)(2).
     """
     for path in view.private.withheld:
-        yield Hit(path)
+        if not path.startswith("log["):
+            yield Hit(path)
     for language in view.languages:
         for path, _ in screened(view.texts.of(), "weight", language):
+            yield Hit(path)
+
+
+@finding("weight-in-log", "must-fix", documents=ALL, stops="nothing")
+def weight_in_log(view: View) -> Iterator[Hit]:
+    """What it looks at: a body weight in a text of the log.
+
+    Why: it names someone in a small crew. The message does not repeat it, and no paper prints the text. Example: a weight in
+    the note of a fit check. Reference: 29 CFR 1913.10(b)(2).
+    """
+    for path in view.private.withheld:
+        if path.startswith("log["):
             yield Hit(path)
 
 

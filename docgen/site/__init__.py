@@ -15,11 +15,11 @@ from docgen.site.equipment import Part, System
 from docgen.site.law import LocalKind, LocalRule
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
-from docgen.site.logs import Handling
-from docgen.site.people import Post, Rescuer, Shift, TrainingRecord
+from docgen.site.people import Post, Rescuer, Shift, User
 from docgen.site.place import Holder, Role, RolePart
+from docgen.site.posting import Handling, Posting
 from docgen.site.profile import Site
-from docgen.site.rescue import Drill, KitPlace, Method, MethodStep, TimeLimit
+from docgen.site.rescue import Contact, KitPlace, Method, MethodStep, TimeLimit
 from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
 
 __all__ = [
@@ -27,10 +27,10 @@ __all__ = [
     "Act",
     "Bay",
     "BayRail",
+    "Contact",
     "ContractorClass",
     "ControlStep",
     "DRing",
-    "Drill",
     "Entry",
     "Handling",
     "Holder",
@@ -47,6 +47,7 @@ __all__ = [
     "Part",
     "Permission",
     "Post",
+    "Posting",
     "Posture",
     "Protrusion",
     "Quantity",
@@ -62,7 +63,7 @@ __all__ = [
     "System",
     "Task",
     "TimeLimit",
-    "TrainingRecord",
+    "User",
     "Vehicle",
     "acts",
     "administrative",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import sys
 import typing
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
 from typing import Annotated, Any, Literal, TypeVar
@@ -149,12 +149,15 @@ def build(source: Source) -> Site:
     return dataclasses.replace(site, roles=roles, source_lines=marks, answered=answered).with_closures()
 
 
-def build_log(source: Source) -> Log:
-    """Turn a checked log into its entries. The source must have no problems."""
+def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
+    """Turn a checked log into its entries. The source must have no problems.
+
+    `marks` are those of the entries as they were written, where a text of theirs is withheld.
+    """
     builder = _Builder(source.marks)
     entries = []
     for index, raw in enumerate((source.data or {}).get("entries", ())):
-        mark = mark_of(raw)
+        mark = marks[index] if marks else mark_of(raw)
         at, path = f"entries[{index}]", f"log[{mark}]"
         builder.note(at, path)
         entry: Entry = builder.record(KINDS[raw["kind"]], raw, at, path)

@@ -13,7 +13,6 @@ __all__ = [
     "Anchorage",
     "AnchorageBasis",
     "ArrestAt",
-    "ArrestEvent",
     "Capacity",
     "Cold",
     "Commissioning",
@@ -21,7 +20,6 @@ __all__ = [
     "Direction",
     "EdgeUse",
     "Ground",
-    "InspectionResult",
     "LineAngle",
     "LineMaterial",
     "LoadCase",
@@ -42,7 +40,6 @@ PartKind = Literal[
 ]  # fmt: skip
 LineMaterial = Literal["wire rope", "webbing", "synthetic rope"]
 Retrieval = Literal["none", "raise", "lower", "raise-and-lower"]
-InspectionResult = Literal["pass", "fail"]
 AnchorageBasis = Literal["engineered", "rated-per-user"]
 
 
@@ -68,27 +65,12 @@ class TemperatureRange(Node):
 
 @record
 class PartInspection(Node):
-    """The last detailed inspection of the item."""
+    """How often the item is inspected in detail."""
 
     interval: units.Interval | None = says(
         "How often a competent person inspects the item, from the manual or the stricter site rule.", "6 months"
     )
     manual_interval: units.Interval | None = says("The longest interval that the maker's instructions allow.", "12 months")
-    last: date | None = says("The day of the last inspection, from the inspection record.", "2026-03-03")
-    by: Key | None = says("The role that inspected it, by its id under roles.", "competent-person", refers_to="roles")
-    result: InspectionResult | None = says("How the inspection ended, from the inspection record.", "pass")
-    serial: Name | None = says(
-        "The serial number written on the inspection record, so that it can be compared with the label.", "SR-20417"
-    )
-
-
-@record
-class ArrestEvent(Node):
-    """The last fall that the item stopped, and who let it back into use."""
-
-    on: date | None = says("The day on which the item stopped a fall, from the event record.", "2026-01-20")
-    cleared_on: date | None = says("The day on which it was found fit for use again, from the inspection record.", "2026-02-02")
-    cleared_by: Name | None = says("Who found it fit for use again: a role, a name or the maker's service.", "competent-person")
 
 
 @record
@@ -266,13 +248,8 @@ class Part(Node):
         "Title and revision of the maker's instructions that apply to the item, from its cover.", "Device manual rev 7"
     )
     inspection: PartInspection = section(
-        "The last detailed inspection of the item.",
-        {"interval": "6 months", "last": "2026-03-03", "by": "competent-person", "result": "pass"},
+        "How often the item is inspected in detail.", {"interval": "6 months", "manual_interval": "12 months"}
     )
-    arrested_a_fall: ArrestEvent = section(
-        "The last fall that the item stopped, and who let it back into use.", {"on": "2026-01-20"}
-    )
-    quarantined: bool = says("True while the item is tagged out and locked away.", False, default=False)
     model: Key | None = says("The model of the part in a shared library of equipment.", "srl-30-cable", need="o", papers=(2, 13))
     part_of: PartOf = section(
         "The part that this one belongs to, and the paper that says so.",

@@ -74,12 +74,8 @@ class LawAnswer(Node):
 
 @record
 class CodeSettings(Node):
-    """When the law was last looked up, and what local rules come on top."""
+    """What local rules and which owner's sets come on top of the law."""
 
-    verified_on: date | None = says(
-        "The day on which someone last compared the law used here with its current text.", "2026-02-20"
-    )
-    verified_by: Name | None = says("Who compared it: a role or a name.", "P. Lindqvist")
     vehicle_tops: Text | None = says(
         "What counsel says about the law for work on top of vehicles at this site.",
         "The bays carry a rail under a canopy; counsel treats its use as feasible",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Literal
 
 from docgen import units
@@ -211,4 +210,3 @@ class SiteRule(Node):
     )
     reason: Text | None = says("Why the site has this rule.", "The ladders have no other fall protection")
     owner: Key | None = says("The role that keeps the rule, by its id under roles.", "site-manager", refers_to="roles")
-    checked_on: date | None = says("The last day on which someone checked and wrote down that the rule is kept.", "2026-02-14")

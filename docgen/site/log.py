@@ -7,16 +7,17 @@ import json
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 from datetime import date
-from typing import Any, Literal, TypeVar
+from typing import Any, ClassVar, Literal, TypeVar
 
 from docgen.read import Mark
-from docgen.site.declare import Key, Language, Mass, Name, Node, PaperName, Text, Time, record, says
+from docgen.site.declare import Conditions, Key, Language, Length, Mass, Name, Node, PaperName, Text, Time, record, says
 
-__all__ = ["KINDS", "Entry", "Log", "mark_of"]
+__all__ = ["KINDS", "OWN", "Entry", "Log", "mark_of"]
 
 Passed = Literal["pass", "fail"]
 State = Literal["on", "off"]
-Review = Literal["plan", "crew", "law", "oversight"]
+Review = Literal["plan", "crew", "law", "oversight", "site-rule"]
+About = Literal["agreement", "capability", "response-time", "other"]
 Tried = Literal["dialled", "confirmed"]
 Hanging = Literal["hung", "seen", "taken-down"]
 FitResult = Literal["pass", "not-yet"]
@@ -84,7 +85,7 @@ class NumberTried(Entry):
 
 @record
 class Kit(Entry):
-    """A rescue kit was looked over."""
+    """A rescue kit, platform or ladder was looked over in its place."""
 
     kit: Key = says("The kit, by its id under equipment.", "K-1", default="", required=True, refers_to="equipment")
     whole: bool | None = says("True when seal and contents are whole.", True, required=True)
@@ -105,11 +106,16 @@ class Posted(Entry):
 
 @record
 class Reviewed(Entry):
-    """The plan was reviewed, gone through with the crew, or compared with the law; or the site was watched."""
+    """The plan was reviewed, gone through with the crew, or compared with the law; the work was watched, or a rule of the site."""
+
+    conditions: ClassVar[Conditions] = (("what", "site-rule", ("rule",)),)
 
     what: Review | None = says(
-        "What was reviewed: the plan, the plan with the crew, the law, or the oversight of the work.", "plan", required=True
+        "What was reviewed: the plan, the plan with the crew, the law with its current text, the oversight of the work, or whether a rule of the site is kept.",
+        "plan",
+        required=True,
     )
+    rule: Key | None = says("The rule of the site that was seen to be kept, by its id.", "SR-1", refers_to="site_rules")
     result: Text | None = says("What came of it.", "No change needed")
 
 
@@ -152,7 +158,7 @@ class Fit(Entry):
 
 @record
 class Arrest(Entry):
-    """The equipment of a bay stopped a fall."""
+    """The equipment of a bay stopped a fall: the parts named and the load path of the bay are stopped until they are cleared."""
 
     bay: Key = says("The bay, by its id under bays.", "B1", default="", required=True, refers_to="bays")
     parts: tuple[Key, ...] = says(
@@ -163,6 +169,13 @@ class Arrest(Entry):
         unique=True,
         at_least=1,
         refers_to="equipment",
+    )
+    persons: tuple[Key, ...] = says(
+        "The people concerned who must be trained again, by id under people.",
+        ["U-01"],
+        default=(),
+        unique=True,
+        refers_to=("users", "rescuers"),
     )
 
 
@@ -212,8 +225,16 @@ class Breach(Entry):
 
     bay: Key | None = says("The bay, by its id under bays.", "B1", refers_to="bays")
     class_: Name | None = says(
-        "Whose rule was broken: the own crew, or the class of contractor.", "carrier driver", required=True
+        "Who broke it: the word own for the site's own crew, otherwise the class of contractor.", "own", "driver", required=True
     )
+    persons: tuple[Key, ...] = says(
+        "The people concerned who must be trained again, by id under people.",
+        ["U-01"],
+        default=(),
+        unique=True,
+        refers_to=("users", "rescuers"),
+    )
+    text: Text | None = says("What happened, without names.", "A user unhooked on the walkway to reach the rear manlid")
     step: int | None = says("The step of the enforcement that followed.", 1, minimum=1, maximum=20)
     done: Text | None = says("What was done.", "Corrected and recorded")
 
@@ -231,6 +252,21 @@ class NearMiss(Entry):
         refers_to=("users", "rescuers"),
     )
     text: Text | None = says("What happened, without a cause or a blame.", "A driver stepped onto the ladder", required=True)
+
+
+@record
+class Changed(Entry):
+    """Something changed for the people at work, so that those concerned must be trained again."""
+
+    bay: Key | None = says("The bay, by its id under bays.", "B1", refers_to="bays")
+    persons: tuple[Key, ...] = says(
+        "The people concerned who must be trained again, by id under people.",
+        ["U-01"],
+        default=(),
+        unique=True,
+        refers_to=("users", "rescuers"),
+    )
+    text: Text | None = says("What changed.", "The hook now locks with a turn to the left", required=True)
 
 
 @record
@@ -266,7 +302,11 @@ class Certificate(Entry):
 class Letter(Entry):
     """A letter is on file."""
 
-    what: Name | None = says("What it says.", "Response time of the fire service", required=True)
+    about: About | None = says(
+        "What it says: that the outside agency agrees to come, that it can reach a person who hangs here, how soon it comes, or something else.",
+        "agreement",
+        required=True,
+    )
     of: Name | None = says("Who wrote it.", "Fire service of Sable County (invented)", required=True)
 
 
@@ -303,14 +343,15 @@ class UnknownVehicle(Entry):
     what: Name | None = says("What kind of vehicle it was.", "low trailer", required=True)
     bay: Key | None = says("The bay at which it asked to be served, by its id under bays.", "B1", refers_to="bays")
     visits: int | None = says("How often it came since the last such entry.", 3, minimum=1)
+    deck: Length | None = says("The height of its deck, where someone measured it.", "3.2 ft")
 
 
 @record
 class Cards(Entry):
     """Climbs and filled cards of a month were counted."""
 
-    month: Name | None = says("The month.", "2026-09", required=True)
-    climbs: int | None = says("How many climbs there were.", 212, minimum=0, required=True)
+    month: str | None = says("The month, as year and month.", "2026-09", required=True, pattern="^[0-9]{4}-(0[1-9]|1[0-2])$")
+    climbs: int | None = says("How many work shifts with a climb the shift log shows.", 212, minimum=0, required=True)
     filled: int | None = says("How many cards were filled in.", 205, minimum=0, required=True)
 
 
@@ -331,6 +372,8 @@ class Correction(Entry):
 
 
 E = TypeVar("E", bound=Entry)
+#: The class of a breach by the own crew.
+OWN = "own"
 
 KINDS: Mapping[str, type[Entry]] = {
     "inspection": Inspection,
@@ -352,6 +395,7 @@ KINDS: Mapping[str, type[Entry]] = {
     "climb-looked-at": ClimbLookedAt,
     "breach": Breach,
     "near-miss": NearMiss,
+    "change": Changed,
     "recommendation": Recommendation,
     "done": Done,
     "certificate": Certificate,

@@ -6,15 +6,13 @@ from datetime import date
 from typing import ClassVar, Literal
 
 from docgen import units
-from docgen.site.declare import Conditions, Key, Language, Mass, Name, Node, Text, Time, record, says, section
+from docgen.site.declare import Conditions, Key, Language, Name, Node, Text, Time, record, says, section
 
 __all__ = [
     "Chain",
     "ClimbLookedAt",
     "ClimberList",
     "Cover",
-    "Fit",
-    "FitResult",
     "HazardAssessment",
     "Inspection",
     "InspectionRow",
@@ -29,31 +27,15 @@ __all__ = [
     "Shift",
     "Topic",
     "Training",
-    "TrainingRecord",
     "User",
     "Watch",
     "WatchHow",
 ]
 
-FitResult = Literal["pass", "not-yet"]
 PostPart = Literal["climber", "attendant", "rescuer", "supervisor", "gate-operator", "control-room", "first-aider", "other"]
 WatchHow = Literal["continuous", "radio", "none"]
 RefresherBasis = Literal["site-rule", "law"]
 Topic = Literal["fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue"]
-
-
-@record
-class Fit(Node):
-    """Pass or not yet; never a weight."""
-
-    result: FitResult | None = says(
-        "Whether the person with clothing and tools was found within the limit; a weight is never written here.", "pass"
-    )
-    limit: Mass | None = says("The limit against which the person was checked, which is the posted limit of that day.", "310 lb")
-    checked_by: Key | None = says(
-        "The role that made the check in private, by its id under roles.", "safety-manager", refers_to="roles"
-    )
-    on: date | None = says("The day of the check.", "2026-02-20")
 
 
 @record
@@ -75,10 +57,6 @@ class User(Node):
         default=(),
         unique=True,
     )
-    fit: Fit = section(
-        "The check of the person against the posted limit: pass or not yet, never a weight.",
-        {"result": "pass", "limit": "310 lb", "checked_by": "safety-manager", "on": "2026-02-20"},
-    )
 
 
 @record
@@ -96,9 +74,6 @@ class Rescuer(Node):
         default=(),
         unique=True,
         refers_to="methods",
-    )
-    last_practical: date | None = says(
-        "The day of the rescuer's last hands-on practice, from the drill or training record.", "2026-01-28"
     )
 
 
@@ -123,7 +98,7 @@ class People(Node):
     )
     rescuers: tuple[Rescuer, ...] = says(
         "The people who may rescue, by code; the rescue lead keeps the list.",
-        [{"id": "RS-1", "shifts": ["day"], "methods": ["M1"], "last_practical": "2026-01-28"}],
+        [{"id": "RS-1", "shifts": ["day"], "methods": ["M1"]}],
         default=(),
     )
     list: ClimberList = section(
@@ -256,24 +231,6 @@ class Shift(Node):
 
 
 @record
-class TrainingRecord(Node):
-    """Who was trained in what and when, from the attendance sheets."""
-
-    person: Key = says(
-        "The person trained, by the code under people.users or people.rescuers.",
-        "U-07",
-        default="",
-        required=True,
-        refers_to=("users", "rescuers"),
-    )
-    course: Name | None = says("The title of the course, from the attendance sheet.", "Rail and self-retracting device user")
-    on: date | None = says("The day of the course, from the attendance sheet.", "2026-02-24")
-    trainer: Key | None = says("The role that trained, by its id under roles.", "trainer", refers_to="roles")
-    language: Language | None = says("The language in which the course was held, as a two-letter code.", "es")
-    practical: bool | None = says("True when the person connected, inspected and practised with the equipment itself.", True)
-
-
-@record
 class LivePerson(Node):
     """How long a live person hangs in a practice."""
 
@@ -282,7 +239,7 @@ class LivePerson(Node):
 
 @record
 class Training(Node):
-    """How people are trained, and who was trained when."""
+    """How people are trained."""
 
     refresher: units.Interval | None = says("How often users are trained again.", "12 months")
     refresher_basis: RefresherBasis | None = says("Whether that interval is the site's own rule or the law's.", "site-rule")
@@ -291,20 +248,6 @@ class Training(Node):
         ["fall-hazards", "procedures", "use-and-inspection"],
         default=(),
         unique=True,
-    )
-    records: tuple[TrainingRecord, ...] = says(
-        "Who was trained in what and when, from the attendance sheets.",
-        [
-            {
-                "person": "U-07",
-                "course": "Rail user",
-                "on": "2026-02-24",
-                "trainer": "trainer",
-                "language": "en",
-                "practical": True,
-            }
-        ],
-        default=(),
     )
     induction_test: Text | None = says(
         "The test of the site for contractors who may climb.",
@@ -363,10 +306,6 @@ class Oversight(Node):
     )
     by: Key | None = says("The role that audits the whole program.", "wash-manager", refers_to="roles")
     interval: units.Interval | None = says("How often the program is audited.", "12 months")
-    last: date | None = says("The day of the last audit.", "2026-02-10")
-    result: Text | None = says(
-        "What the last audit found, and what came of it.", "Two users had missed the briefing; both were briefed within a week"
-    )
     climb_looked_at: ClimbLookedAt = section(
         "One climb a shift is looked at: by whom and how often.",
         {"by": "shift-supervisor", "each": "1 day"},

@@ -260,7 +260,6 @@ class DocumentControl(Node):
     review_interval: units.Interval | None = says(
         "How often the documents are reviewed even when nothing changes, as the site decides.", "12 months"
     )
-    last_review: date | None = says("The day of the last full review, from the review record.", "2026-02-10")
     approvals_needed: tuple[RolePart, ...] = says(
         "The parts whose approval is needed before an issue; when left out: qualified person, issuing authority and rescue lead.",
         ["qualified-person", "issuing-authority", "rescue-lead"],
@@ -271,9 +270,6 @@ class DocumentControl(Node):
         "Where the paper copies lie, so that a worker can read them during the shift.",
         "Shift office, and the document box at the ladder of each bay",
         administrative=True,
-    )
-    crew_review: date | None = says(
-        "The day on which the crew last went through the plan together, from the attendance sheet.", "2026-02-17"
     )
     policy: Policy = section(
         "What the management says it wants of fall protection, in its own words.",

@@ -16,7 +16,6 @@ __all__ = [
     "Contact",
     "ContactLimit",
     "Defibrillator",
-    "Drill",
     "Emergency",
     "Failure",
     "GroundLimit",
@@ -77,7 +76,6 @@ class KitPlace(Node):
     )
     place: Name | None = says("Where it lies, as a rescuer at night would be told.", "Red cabinet between the two bays")
     sealed: bool | None = says("True when a seal shows whether it was opened.", True)
-    last_check: date | None = says("The day on which the place was last looked at, from the check sheet.", "2026-03-01")
     shifts: tuple[Key, ...] = says(
         "The shifts on which it can be taken: unlocked, with key, fuel and a way out; all shifts when left out.",
         ["day"],
@@ -291,35 +289,11 @@ class Method(Node):
 
 
 @record
-class Drill(Node):
-    """A rescue that was rehearsed, with the times that were taken."""
-
-    id: Key = says(
-        "A short name without spaces for the drill, from the drill record.", "DR-26-1", default="", required=True, id_of="drills"
-    )
-    on: date | None = says("The day of the drill.", "2026-01-28")
-    shift: Key | None = says("The shift that drilled, by its id under shifts.", "night", refers_to="shifts")
-    bay: Key | None = says("The bay in which it was held, by its id under bays.", "B1", refers_to="bays")
-    vehicle: Key | None = says("The type of vehicle used, by its id under vehicles.", "tanker", refers_to="vehicles")
-    method: Key | None = says("The method that was drilled, by its id under rescue.methods.", "M2", refers_to="methods")
-    contact: Time | None = says("The time from the start until the casualty was reached, by stopwatch.", "3.1 min", "3 min 10 s")
-    ground: Time | None = says("The time from the start until the casualty lay on the ground, by stopwatch.", "5.6 min")
-    findings: Text | None = says(
-        "What went wrong and when it was put right, or the word none.", "none", "radio battery replaced, closed on 2026-02-02"
-    )
-
-
-@record
 class OutsideHelp(Node):
     """Help from outside; the fire officer states what it can do."""
 
     agency: Name | None = says("The fire department or agency that would come.", "Pine Hollow fire department")
     phone: Phone | None = says("The number by which it is called, in quotation marks when it is digits only.", "911")
-    agreement_on: date | None = says("The date of the written agreement with it.", "2026-01-15")
-    capability_confirmed_on: date | None = says(
-        "The day on which it confirmed in writing that it can reach a person hanging here.", "2026-01-15"
-    )
-    familiarised_on: date | None = says("The day on which its crew last walked the bays.", "2026-02-12")
     arrival: Time | None = says("The time from the call until it arrives at the bay, as the fire officer states it.", "9 min")
     route: Text | None = says("The way from the road to the bays.", "Quarry Lane to the north gate, then the paved lane")
 
@@ -460,11 +434,6 @@ class Rescue(Node):
         [{"id": "M1", "name": "Raise with the rescue kit, release and lower", "kind": "raise-and-lower"}],
         default=(),
     )
-    drills: tuple[Drill, ...] = says(
-        "The rescue drills that were held, from the drill records.",
-        [{"id": "DR-26-1", "on": "2026-01-28", "shift": "night", "bay": "B1", "vehicle": "tanker", "method": "M2"}],
-        default=(),
-    )
     drill_interval: units.Interval | None = says("How often rescue is drilled.", "12 months")
     external: OutsideHelp = section(
         "Help from outside; the fire officer states what it can do.",
@@ -565,7 +534,6 @@ class Contact(Node):
         "The number to dial, in quotation marks when it is digits only.", "555-0110", "911", default="", required=True
     )
     hours: Name | None = says("When the number is answered.", "24 hours")
-    tested_on: date | None = says("The day on which the number was last tried.", "2026-03-01")
     private: bool = says(
         "True when it is a person's own number, which must not be printed on a posted copy.", False, default=False
     )
@@ -586,7 +554,6 @@ class Radio(Node):
         "Rescuers stay on channel 4; the watcher talks with the person by voice",
     )
     test: Text | None = says("How often radios and telephone are tried, and by whom.", "Each shift at handover, by the foreman")
-    tested_on: date | None = says("The day on which they were last tried.", "2026-03-01")
 
 
 @record

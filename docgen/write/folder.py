@@ -84,7 +84,7 @@ def _write_folder(
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
     contents["build.json"] = _build_record(documents, checked, contents, kept)
-    return _place(folder, contents, old, notes, checked.records.held is not None)
+    return _place(folder, contents, old, notes, checked.happened.held is not None)
 
 
 def place_papers(folder: Path, contents: dict[str, bytes], held: bool = False) -> Written:

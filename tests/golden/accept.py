@@ -31,7 +31,7 @@ def fresh(site: str) -> dict[str, str]:
     """File name -> text as the program gives it now."""
     checked, bodies = compared(site)
     pairs = compose_all(
-        checked.site, checked.code, checked.assessed, checked.as_of, TYPES, wanted=DOCUMENTS,
+        checked.site, checked.code, checked.assessed, checked.happened, TYPES, wanted=DOCUMENTS,
         bodies={name: versions for name, versions in bodies.items() if name in DOCUMENTS},
     )  # fmt: skip
     return {f"{d.name}.md": d.markdown for d, _ in pairs} | {"check.json": as_json(checked)}
