@@ -337,7 +337,10 @@ def test_the_table_speaks_of_fields_that_there_are(kind):
     """Every alternative of every pattern meets a field that a profile can have, and values and kinds of part are those of its schema."""
     known = list(leaves())
     schemas = [json.loads(schema_text(name)) for name in ("site_profile", "site_log")]
-    enums = {str(v).lower() for node in every(schemas) if isinstance(node, dict) for v in node.get("enum", ())} | {"true", "false"}
+    enums = {str(v).lower() for node in every(schemas) if isinstance(node, dict) for v in node.get("enum", ())} | {
+        "true",
+        "false",
+    }
     for rule in kind.seen:
         for pattern in (rule.path, rule.not_):
             for branch in branches(pattern) if pattern else ():
