@@ -142,7 +142,7 @@ def test_the_story_shows_revision_1_as_of_its_day(story, tmp_path):
         "| GATE-1 |",
         "| U-01 |",
         "| D-1 |",
-        "| DR-26-1 |",
+        "| 2026-09-22 | M2 |",
         "posted-limit-at-condition",
     ):
         assert part in page, part

@@ -336,8 +336,11 @@ def test_patterns_are_taken_apart():
 def test_the_table_speaks_of_fields_that_there_are(kind):
     """Every alternative of every pattern meets a field that a profile can have, and values and kinds of part are those of its schema."""
     known = list(leaves())
-    schema = json.loads(schema_text("site_profile"))
-    enums = {str(v).lower() for node in every(schema) if isinstance(node, dict) for v in node.get("enum", ())} | {"true", "false"}
+    schemas = [json.loads(schema_text(name)) for name in ("site_profile", "site_log")]
+    enums = {str(v).lower() for node in every(schemas) if isinstance(node, dict) for v in node.get("enum", ())} | {
+        "true",
+        "false",
+    }
     for rule in kind.seen:
         for pattern in (rule.path, rule.not_):
             for branch in branches(pattern) if pattern else ():
