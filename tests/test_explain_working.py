@@ -32,7 +32,7 @@ def test_a_rescue_row(harrow):
     """The clock of one row: detection, each step, the network, contact and ground, as the procedure prints them."""
     text = explain("rescue", harrow, "B2.tank-car.M2.evening", AS_OF)
     row = next(r for r in harrow.assessed.rescues if r.path == "rescues[B2.tank-car.M2.evening]")
-    assert text.startswith("rescue B2.tank-car.M2.evening: within the limits; decided by estimate\n")
+    assert text.startswith("rescue B2.tank-car.M2.evening: within the limits\n")
     assert all(f"duration that decides ({t.id})" in text for t in row.timings)
     assert "time from the fall until a step is done (attach)" in text
     assert f"({row.contact.si:.1f} s)" in text
