@@ -69,7 +69,7 @@ def frame_for(
     return Frame(
         state=state, stamp=stamps[state],
         reasons=() if state == "issued" else _reasons(document, language, site, assessed, bodies, records, reviews, issued),
-        revision=revision, reviews=reviews, digests={name: body.digest for name, body in bodies.items()},
+        revision=revision, reviews=reviews, licensed=_licensed(document, language, site, bodies, records, reviews), digests={name: body.digest for name, body in bodies.items()},
         history=_history(document, language, records),
     )  # fmt: skip
 
@@ -144,6 +144,30 @@ def _reviews(
     method = words(language)["changes"]["lapse"]["method"]
     quiet = {a.part for o in papers() for a in o.approvals if a.quiet}
     return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method)} for role, reviewer, found in rows)
+
+
+def _licensed(
+    document: str, language: str, site: Site, bodies: Mapping[str, Body], records: Records, reviews: tuple[Mapping[str, Any], ...]
+) -> tuple[Mapping[str, Any], ...]:  # fmt: skip
+    """Reviews by people with a licence, each with the paper that they read: this one, or one on which its figures rest."""
+    rows = [
+        {"paper": document, "title": outline(document).title_in(language), **r}
+        for r in reviews
+        if not r["quiet"] and getattr(r["approval"] or r["reviewer"], "licence", None)
+    ]
+    method = words(language)["changes"]["lapse"]["method"]
+    for paper, part in resting_on(document, site):
+        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and paper in bodies):
+            found = approval_of(paper, part, language, {language: bodies[paper]}, records, reviewer.name)
+            rows.append(
+                {
+                    "paper": paper,
+                    "title": outline(paper).title_in(language),
+                    "quiet": False,
+                    **_review(part, reviewer, found, method),
+                }
+            )
+    return tuple(rows)
 
 
 def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Mapping[str, Any]:
