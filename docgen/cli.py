@@ -260,10 +260,13 @@ def _check(options: argparse.Namespace) -> int:
         return _check_record(options)
     if options.profile is None:
         raise UsageError("check needs a profile, or --record DIR")
-    choice = Choice(_findings(options.only), options.severity, _colours())
+    choice = Choice(_findings(options.only), options.severity, _colours(), "docgen check --severity {severity} {file}")
     checked = check_site(options.profile, _as_of(options))
     if isinstance(checked, Assessed):
-        checked = stated(*compared_site(checked)) if options.compare else stated(checked)
+        if options.compare:
+            checked = stated(*compared_site(checked))
+        elif options.format == "json":
+            checked = stated(checked)
     sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE, choice))
     return CLEAN if checked.clean else FOUND
 

@@ -19,7 +19,7 @@ from docgen.findings.states import PaperState
 from docgen.frozen import frozen
 from docgen.site import Quantity
 from docgen.site.facts import Fact
-from docgen.words import basis_text, finding_text, words
+from docgen.words import basis_text, fact_who, fact_why, finding_text, words
 
 __all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
 
@@ -35,11 +35,15 @@ BOLD = "1"
 
 @frozen
 class Choice:
-    """What of the findings is shown: `only` these names, at least this `severity`; `colour` as an aid on a terminal."""
+    """What of the findings is shown: `only` these names, at least this `severity`; `colour` as an aid on a terminal.
+
+    `more` is the command that shows one severity in full, with {severity} and {file}; nothing is said of it where it is empty.
+    """
 
     only: tuple[str, ...] = ()
     severity: str | None = None
     colour: bool = False
+    more: str = ""
 
     def takes(self, finding: Finding) -> bool:
         """Whether a finding is shown."""
@@ -75,7 +79,7 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
         count = sum(len(e) for e in entries)
         lines += [_paint(f"{terms[severity]} ({count})", COLOURS[severity], choice), ""]
         if crowded and severity != "must-fix" and groups["must-fix"]:
-            lines += _short_lines(checked, entries, severity, language, terms)
+            lines += _short_lines(checked, entries, severity, language, choice)
         else:
             lines += [line for entry in entries for line in _entry_lines(checked, entry, language, terms, choice)]
     if choice.filters:
@@ -123,10 +127,7 @@ def _unprinted(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _fact(fact: Fact, language: str) -> dict[str, Any]:
-    """Why a fact is asked for, who knows it and how it is found, in words."""
-    terms = words(language)["report"]
-    documents = documents_of((fact,))
-    why = terms["closes"] if fact.need == "A" else terms["drafts"] if documents else terms["later"]
+    """A fact that is asked for, in words."""
     return {
         "fields": list(fact.fields),
         "need": fact.need,
@@ -134,10 +135,10 @@ def _fact(fact: Fact, language: str) -> dict[str, Any]:
         "paths": list(fact.paths),
         "places": list(fact.places),
         "fact": list(fact.sentences),
-        "why": why.format(documents=", ".join(documents)),
-        "who": terms["who"][fact.station],
+        "why": fact_why(fact, language),
+        "who": fact_who(fact, language),
         "how": list(fact.read_off),
-        "documents": list(documents),
+        "documents": list(documents_of((fact,))),
     }
 
 
@@ -153,13 +154,15 @@ def _not_known(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
     yield ""
 
 
-def _short_lines(
-    checked: Assessed, entries: list[list[Finding]], severity: str, language: str, terms: Mapping[str, str]
-) -> list[str]:
+def _short_lines(checked: Assessed, entries: list[list[Finding]], severity: str, language: str, choice: Choice) -> list[str]:
     """One line an entry, and how to see more of them."""
     wide = max(len(_counted(e)) for e in entries)
-    more = terms["rest"].format(severity=severity, file=checked.source.file)
-    told = textwrap.wrap(more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
+    told = []
+    if choice.more:
+        more = words(language)["report"]["rest"].format(command=choice.more.format(severity=severity, file=checked.source.file))
+        told = textwrap.wrap(
+            more, WIDTH, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False, break_long_words=False
+        )
     return [*(_short_line(checked, e, wide, language) for e in entries), *told, ""]
 
 

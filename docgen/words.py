@@ -15,9 +15,11 @@ from docgen.codes.folder import Fallback
 from docgen.data import Blocks, blocks, load, wrong
 from docgen.errors import DataError, Refusal, TemplateError, Word
 from docgen.errors import Value as Refused
+from docgen.findings.facts import documents_of
 from docgen.findings.model import Basis, Figure, Finding, Phrase, Terms, Usual, Value
 from docgen.papers import found
 from docgen.resources import data_folder
+from docgen.site.facts import Fact
 
 __all__ = [
     "WordMissing",
@@ -171,6 +173,18 @@ def refusal_text(refusal: Refusal, language: str) -> str:
     except (KeyError, IndexError, ValueError) as error:
         told = f"the braces cannot be filled ({error}); there are: {', '.join(sorted(values)) or 'none'}"
         raise wrong(_file(f"refusals/{language}"), ("sentences", refusal.name), told) from None
+
+
+def fact_who(fact: Fact, language: str) -> str:
+    """Who knows a fact that is asked for."""
+    return str(words(language)["report"]["who"][fact.station])
+
+
+def fact_why(fact: Fact, language: str) -> str:
+    """What holds until a fact is known: the bay is closed, or the papers named stay drafts."""
+    terms, documents = words(language)["report"], documents_of((fact,))
+    why = terms["closes"] if fact.need == "A" else terms["drafts"] if documents else terms["later"]
+    return str(why.format(documents=", ".join(_term(d, language, "us") for d in documents)))
 
 
 def figure_text(value: Value, system: str, language: str = "en", spelling: str = "us") -> str:

@@ -15,6 +15,8 @@ from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.escape import escape
 from docgen.compose.lawful import natural, source_row
+from docgen.site.facts import missing_facts
+from docgen.words import fact_who, fact_why
 
 __all__ = ["Sheets"]
 
@@ -40,6 +42,17 @@ class ClauseRow:
     fields: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class MissingFact:
+    """A line of the worksheet: where, what is asked, who knows it, how it is found, and what holds until it is known."""
+
+    places: tuple[str, ...]
+    sentences: tuple[str, ...]
+    who: str
+    how: tuple[str, ...]
+    why: str
+
+
 class Sheets:
     """The functions of one sheet."""
 
@@ -49,7 +62,7 @@ class Sheets:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned")}
+        return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "missing")}
 
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
@@ -91,6 +104,14 @@ class Sheets:
         """The clause register of one paper."""
         places = places_of(paper.body, self.inner.language)
         return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
+
+    def missing(self) -> tuple[MissingFact, ...]:
+        """What the profile does not give and a paper asks for, those that close a bay first."""
+        language = self.inner.language
+        return tuple(
+            MissingFact(f.places, f.sentences, fact_who(f, language), f.read_off, fact_why(f, language))
+            for f in missing_facts(self.inner.site)
+        )
 
     def concerned(self, documents: tuple[str, ...]) -> tuple[str, ...]:
         """Papers that a finding names, each by its name before the number of a clause."""
