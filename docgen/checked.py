@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 from docgen.codes import LawAlone
-from docgen.engineering.today import ClosedToday
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.states import PaperState
 from docgen.findings.view import View
@@ -38,7 +37,7 @@ class Assessed:
     """A profile without problems: the site, the law alone (`code`), what was found, and the records that existed on the day.
 
     `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
-    `closed` is what the log closes on the day; `not_known` are the values that the profile says are not known; `if_open` is what would
+    `not_known` are the values that the profile says are not known; `if_open` is what would
     stand were no bay closed by decision. `papers` are the states of the papers, `unprinted` the paths of fields that are given and that
     no paper prints (`pipeline.stated` adds both).
     """
@@ -51,7 +50,6 @@ class Assessed:
     records: Records
     view: View
     found: tuple[Finding, ...]
-    closed: tuple[ClosedToday, ...] = ()
     not_known: tuple[NotKnown, ...] = ()
     if_open: tuple[Finding, ...] = ()
     papers: tuple[PaperState, ...] = ()

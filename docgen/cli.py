@@ -486,8 +486,8 @@ def _render(options: argparse.Namespace) -> int:
     import json
 
     from docgen.checked import Refused
-    from docgen.pipeline import check_site, compared_site, render_site
-    from docgen.report import REPORTERS
+    from docgen.pipeline import check_site, compared_site, render_site, stated
+    from docgen.report import REPORTERS, unprinted_lines
     from docgen.words import finding_text
 
     types = _types(options.types)
@@ -506,7 +506,7 @@ def _render(options: argparse.Namespace) -> int:
     else:
         for path in written.files:
             print(path)
-        for note in _noted(written):
+        for note in (*_noted(written), *(unprinted_lines(stated(checked, bodies), LANGUAGE) if not wanted else ())):
             print(f"note: {note}")
         for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
             print(f"{contradiction.name}: {finding_text(contradiction, 'message', LANGUAGE, checked.assessed.system)}")

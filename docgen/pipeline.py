@@ -15,7 +15,6 @@ from docgen.engineering import engineered
 from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses
 from docgen.engineering.model import Numbers
-from docgen.engineering.today import closed_today
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, settled
 from docgen.findings.model import Finding
@@ -81,8 +80,7 @@ def judged(
         opened = site.as_if_open()
         if_open = first(_view(law, engineered(opened, law), facts, records, replace(happened, site=opened)))
     assessed = settled(view, numbers, found, if_open=if_open)
-    closed = closed_today(happened, view.dues, numbers.rescues)
-    return Assessed(source, as_of, site, law.law, assessed, records, view, found, closed, if_open=if_open)
+    return Assessed(source, as_of, site, law.law, assessed, records, view, found, if_open=if_open)
 
 
 def _view(law: BindingRules, numbers: Numbers, facts: Facts, records: Records, happened: Happened) -> View:

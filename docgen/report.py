@@ -21,7 +21,7 @@ from docgen.site import Quantity
 from docgen.site.facts import Fact
 from docgen.words import basis_text, fact_who, fact_why, finding_text, words
 
-__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object"]
+__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object", "unprinted_lines"]
 
 WIDTH = 80
 CROWDED = 12  # entries; above that, what need not be done before the issue takes one line each
@@ -85,7 +85,7 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
     if choice.filters:
         lines.append(terms["filtered"].format(shown=len(shown), all=len(findings)))
     else:
-        lines += [*_to_find_out(checked, language), *_unprinted(checked, terms)]
+        lines += [*_to_find_out(checked, language), *_unprinted(checked, language)]
     return "\n".join([*lines, *_not_known(checked, terms), _counts(checked, terms)]) + "\n"
 
 
@@ -119,10 +119,16 @@ def _to_find_out(checked: Assessed, language: str) -> Iterator[str]:
     yield ""
 
 
-def _unprinted(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
-    """One line on what is given and printed by no paper; then an empty one."""
-    if checked.unprinted:
-        yield from _wrapped(terms["unprinted"].format(n=len(checked.unprinted)), "")
+def unprinted_lines(checked: Assessed, language: str) -> tuple[str, ...]:
+    """One sentence on what is given and printed by no paper of this version; none where every value is printed."""
+    n = len(checked.unprinted)
+    return (str(words(language)["report"]["unprinted"].format(n=n)),) if n else ()
+
+
+def _unprinted(checked: Assessed, language: str) -> Iterator[str]:
+    """That sentence; then an empty line."""
+    for line in unprinted_lines(checked, language):
+        yield from _wrapped(line, "")
         yield ""
 
 

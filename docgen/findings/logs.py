@@ -10,7 +10,7 @@ from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import NOT_STATED, Hit, View
 from docgen.trade.practice import practice
 
-__all__ = ["cards_missing", "event_open", "record_in_future", "site_rule_unproven", "vehicle_unknown"]
+__all__ = ["cards_missing", "closed_by_hand", "event_open", "record_in_future", "site_rule_unproven", "vehicle_unknown"]
 
 
 @finding("vehicle-unknown", "fix-soon", documents=(PLAN, NOTICE))
@@ -63,6 +63,25 @@ def event_open(view: View) -> Iterator[Hit]:
     for event in view.happened.events:
         if event.on is not None and interval.after(event.on) < view.as_of and view.happened.done(event) is None:
             yield Hit(event.path, {"event": event.mark, "on": event.on, "interval": interval.text})
+
+
+@finding("closed-by-hand", "fix-soon", documents=(PLAN, NOTICE), stops="use")
+def closed_by_hand(view: View) -> Iterator[Hit]:
+    """What it looks at: bays that somebody closed for the day and that nobody opened again.
+
+    Why: whoever closed it saw something; it opens with two names and not by time. Example: ice on the rail on the night
+    shift. Reference: common practice, no published source.
+    """
+    for closure in view.happened.closures:
+        bay, shift = view.bays[closure.bay], view.site.shift(closure.shift)
+        values = {
+            "bay": bay.name,
+            "on": closure.on or NOT_STATED,
+            "reason": closure.reason or NOT_STATED,
+            "by": closure.by or NOT_STATED,
+        }
+        on_shift = worded("on-shift", shift=shift.name or shift.id) if shift is not None else worded("on-all-shifts")
+        yield Hit(closure.path, {**values, "shift": on_shift}, about=bay.path)
 
 
 def _dated(view: View) -> Iterator[tuple[str, date | None]]:

@@ -81,6 +81,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "impact-loaded": "stopped-fall",
     "drill-over-target": "practice-slow",
     "kit-not-whole": "kit",
+    "closed-by-hand": "decided",
     "competent-person-missing": "facts",
     "hazard-assessment-missing": None,
     "casualty-posture-wording": None,
