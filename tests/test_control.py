@@ -256,6 +256,27 @@ def test_a_phone_number_leaves_the_calculations_approved(site):
     assert not state["contractor-notice", "counsel"]
 
 
+def test_a_changed_alarm_number_is_issued_once_it_was_tried(site):
+    """An alarm number that is new since the last issue stops the next one until the log says that somebody tried it."""
+    swap(site, ("number: 555-0150", "number: 555-0199"))
+    approve_all(site, LATER)
+    _, against = issue(site, LATER)
+    assert [(r.name, r.values["number"]) for r in against] == [("alarm-number-untried", "555-0199")]
+    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="555-0199", how="dialled")
+    revision, against = issue(site, LATER)
+    assert (revision.revision, against) == (2, ())
+
+
+def test_the_public_number_is_confirmed_and_never_dialled(site):
+    """A public number that changed is confirmed on the non-emergency line; a test call does not count."""
+    swap(site, ('public: {number: "911"', 'public: {number: "912"'), ("wind: 25 mph", "wind: 20 mph"))
+    approve_all(site, LATER)
+    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="912", how="dialled")
+    assert [r.name for r in issue(site, LATER)[1]] == ["public-number-unconfirmed"]
+    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="912", how="confirmed")
+    assert issue(site, LATER)[1] == ()
+
+
 def test_counsel_stands_when_a_rail_height_changes(site):
     """The notice carries no rail height, so counsel's approval stands when one changes, and the engineer's does not."""
     swap(site, ("underside: {value: 27.0 ft", "underside: {value: 27.2 ft"))

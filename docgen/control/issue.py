@@ -21,7 +21,7 @@ from docgen.compose.standing import approval_of, own_needed, resting_on
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
-from docgen.control.stored import CHECK, PROFILE
+from docgen.control.stored import CHECK, PROFILE, stored_site
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
 from docgen.findings.model import Severity
@@ -40,6 +40,8 @@ from docgen.records import (
     kept_bytes,
     sha256,
 )
+from docgen.site import Site
+from docgen.site.log import NumberTried
 from docgen.words import finding_text, words
 
 __all__ = ["choose", "contents_of", "draft", "issue", "refusals"]
@@ -52,7 +54,29 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
     found = dict.fromkeys(
         r for name in chosen for r in (*_stops(name, checked, language), *_unapproved(name, checked, bodies, language))
     )
-    return tuple(found)
+    return (*found, *_untried(checked))
+
+
+def _untried(checked: Assessed) -> Iterator[Refusal]:
+    """Alarm numbers that were not those of the last issue and that nobody is on record as having tried since.
+
+    The public number is confirmed on the non-emergency line and never dialled.
+    """
+    if not checked.records.issued:
+        return
+    last = checked.records.issued[-1]
+    _, before = stored_site(checked.records, last)
+    public = checked.site.emergency.public.number
+    for number in sorted(set(_alarm_numbers(checked.site)) - set(_alarm_numbers(before))):
+        tried = (n for n in checked.happened.of(NumberTried) if n.number == number and n.on is not None and n.on >= last.on)
+        if not any(number != public or n.how == "confirmed" for n in tried):
+            name = "public-number-unconfirmed" if number == public else "alarm-number-untried"
+            yield Refusal(name, number=number, revision=last.revision, on=last.on)
+
+
+def _alarm_numbers(site: Site) -> Iterator[str]:
+    emergency = site.emergency
+    yield from (n for n in (*(c.number for c in emergency.contacts), emergency.public.number, emergency.second.number) if n)
 
 
 def _stops(name: str, checked: Assessed, language: str) -> Iterator[Refusal]:
