@@ -169,6 +169,7 @@ def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift
         sheet.run_for(goal, rescue.time_since_fall, detection=detection, duration=duration)
         for goal, duration in ((network.contact_step, network.contact), (network.ground_step, network.ground))
     )
+    timings = _timings(path, method.steps, network.plan, network.critical, detection, sheet)
     kept = None
     if contact_limit is not None and ground_limit is not None:
         kept = within(contact, contact_limit) and within(ground, ground_limit)
@@ -176,24 +177,25 @@ def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift
         row, contact=computed(f"{path}.contact", contact, "time"), ground=computed(f"{path}.ground", ground, "time"), within=kept,
         critical_steps=network.critical,
         gains=tuple((i, computed(f"{path}.gains[{i}]", gain, "time")) for i, gain in network.gains),
-        timings=_timings(path, method.steps, network.plan, network.critical, detection), inputs=tuple(sheet.inputs),
+        timings=timings, inputs=tuple(sheet.inputs),
         steps=tuple(sheet.steps),
     )  # fmt: skip
 
 
 def _timings(
-    path: str, listed: tuple[MethodStep, ...], plan: rescue.Schedule, critical: tuple[str, ...], detection: float
-) -> tuple[StepTiming, ...]:
+    path: str, listed: tuple[MethodStep, ...], plan: rescue.Schedule, critical: tuple[str, ...], detection: float, sheet: Sheet
+) -> tuple[StepTiming, ...]:  # fmt: skip
     """Each step with its start and end from the fall."""
     order = {s.id: s for s in listed}
 
-    def at(name: str, seconds: float) -> Quantity:
-        return computed(f"{path}.steps[{name}", detection + seconds, "time")
+    def at(step: str, end: str, seconds: float) -> Quantity:
+        since = sheet.run_for(f"{step}.{end}", rescue.time_since_fall, detection=detection, duration=seconds)
+        return computed(f"{path}.steps[{step}].{end}", since, "time")
 
     return tuple(
         StepTiming(
             path=f"{path}.steps[{t.id}]", id=t.id, text=order[t.id].text, who=order[t.id].who, critical=t.id in critical,
-            start=at(f"{t.id}].start", t.start), finish=at(f"{t.id}].finish", t.finish),
+            start=at(t.id, "start", t.start), finish=at(t.id, "finish", t.finish),
         )
         for t in plan.steps
     )  # fmt: skip

@@ -49,7 +49,7 @@ def hanging(need: Stage[Need], notes: Notes) -> Stage[Hanging]:
             low=low,
             high=high,
             feet_low=run(clearance.hang_feet_height, d_ring_height=low, d_ring_standing=standing, stretch=terms.stretch),
-            feet_high=clearance.hang_feet_height(high, standing, 0.0),
+            feet_high=run(clearance.hang_feet_height, d_ring_height=high, d_ring_standing=standing, stretch=0.0),
         )
     )
 
