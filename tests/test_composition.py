@@ -401,7 +401,7 @@ def test_compiled_templates_hold_no_words_of_a_composition(tmp_path):
 
 
 #: What a cache may be asked by: names, days, places of data files, and classes; never by a record of a site.
-ASKED_BY = {"str", "bool", "date", "Path", "tuple[Path, ...]", "type", "_Subject"}
+ASKED_BY = {"str", "bool", "date", "Path", "tuple[Path, ...]", "type", "type[Any]", "_Subject"}
 CONTAINER = re.compile(r"\[\]|\{\}|(?:dict|list|set|defaultdict|deque|Counter|OrderedDict|WeakKeyDictionary)\(.*\)")
 FILLED = {"findings/rule.py: _REGISTERED"}  # by the decorator, when the findings are loaded
 

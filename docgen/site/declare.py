@@ -139,6 +139,11 @@ class Says:
     papers: tuple[int | str, ...] = ()
     administrative: bool = False
 
+    @property
+    def asked(self) -> str:
+        """The sentence as it is asked of somebody who looks: a declaration says when a value is true, a list asks whether."""
+        return "Whether " + self.sentence.removeprefix("True when ") if self.sentence.startswith("True when ") else self.sentence
+
 
 def says(sentence: str, *examples: Any, default: Any = None, **more: Any) -> Any:
     """A field of the profile: one plain sentence, examples as a user would write them, and what else `Says` holds."""

@@ -93,7 +93,7 @@ def _fact(site: Site, group: list[_Lack], in_use: tuple[str, ...]) -> Fact:
     return Fact(
         fields=fields, need=group[0].said.need, station=group[0].said.station, paths=tuple(lack.path for lack in group),
         places=tuple(dict.fromkeys(name for lack in group if (name := _place(lack.owners)))), bays=tuple(b for b in in_use if b in bays),
-        sentences=tuple(s.sentence for s in asked), read_off=tuple(dict.fromkeys(read_off)),
+        sentences=tuple(s.asked for s in asked), read_off=tuple(dict.fromkeys(read_off)),
         papers=tuple(dict.fromkeys(p for lack in group for p in lack.said.papers)),
     )  # fmt: skip
 

@@ -508,10 +508,10 @@ class Rescue(Node):
     aed: Defibrillator = section(
         "The defibrillator.", {"place": "Control room, left of the door"}, need="B", station="rescue", papers=(6,)
     )
-    wait_at: Name | None = says(
+    wait_at: Text | None = says(
         "Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", station="rescue-lead", papers=(6,)
     )
-    set_down: Name | None = says(
+    set_down: Text | None = says(
         "Where the person is laid down.", "Foot of the ladder, on the slab", need="A", station="rescue", papers=(6, 7)
     )
     brigade: Brigade = section(
