@@ -49,7 +49,10 @@ __all__ = ["BEARING", "PRACTICAL", "Concerned", "Hanging", "Happened", "Inspecte
 #: The course of a practical exercise of a rescuer.
 PRACTICAL = "rescue-practical"
 #: Kinds of part that bear a fall wherever it happens in a bay.
-BEARING = ("structure", "rail", "trolley", "connector", "srd", "lanyard")
+BEARING = (
+    "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
+    "connector", "srd", "lanyard", "swivel", "hook",
+)  # fmt: skip
 #: What calls for new training of those concerned.
 Concerned = NearMiss | Breach | Arrest | Changed
 E = TypeVar("E", bound=Entry)
@@ -154,9 +157,9 @@ class Happened:
         return {part: tuple(reasons) for part, reasons in found.items()}
 
     def _bore(self, arrest: Arrest) -> tuple[str, ...]:
-        """The parts named, and the load path of the bay, whether it was named or not."""
+        """The parts named, and the load path of the bay with its end stops, whether it was named or not."""
         system = self.site.system_of(arrest.bay)
-        path = self.site.parts(system.parts) if system is not None else ()
+        path = self.site.belonging(system) if system is not None else ()
         return tuple(dict.fromkeys([*arrest.parts, *(p.id for p in path if p.kind in BEARING)]))
 
     def stopped(self, part: str) -> tuple[Stopped, ...]:

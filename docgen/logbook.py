@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -25,6 +25,8 @@ EMPTY = re.compile(r"(?m)^entries:[ ]*\[[ ]*\]")
 PLAIN = re.compile(r"[A-Za-z](?:[A-Za-z0-9 ._/()-]*[A-Za-z0-9._/()])?")
 NOT_TEXT = ("on", "off", "yes", "no", "true", "false", "null", "y", "n")
 ENTRY = re.compile(r"entries\[\d+\]")
+NAMES = "write the mark of that entry; with its line number in this place you are told the mark"
+AGAIN = "enter again, on a line of its own, what it took back"
 ONE_LINE = "write each entry on a line of its own, in braces"
 
 
@@ -59,7 +61,11 @@ def read_log_text(text: str, folder: Path, profile: Source, frozen_with: Path | 
 def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
     before = _frozen(frozen_with) if frozen_with is not None else []
     entries = _entries(source)
-    found = {*check(source, schema=_schema(entries, len(before)), elsewhere=declared(profile)), *_spread(source)}
+    found = {
+        *check(source, schema=_schema(entries, len(before)), elsewhere=declared(profile)),
+        *_spread(source),
+        *_of_nothing(source, entries),
+    }
     if frozen_with is not None and (wrong := _rewritten(source, entries, before, frozen_with)):
         found.add(wrong)
     if found:
@@ -151,6 +157,30 @@ def _unbound(node: Any) -> Any:
 def _without_kind() -> dict[str, Any]:
     kind = {"description": "What kind of entry it is.", "examples": ["inspection"], "enum": list(KINDS)}
     return {"type": "object", "required": ["kind"], "properties": {"kind": kind}}
+
+
+def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
+    """Entries that take back or close one that does not stand before them, and corrections of a correction.
+
+    Nobody works out a mark by hand: where the line of the entry stands in its place, the mark is told.
+    """
+    before: dict[str, str] = {}  # mark -> kind
+    on_line: dict[str, str] = {}  # line -> mark
+    for at, entry in enumerate(entries):
+        if not isinstance(entry, dict):
+            continue
+        path, named = f"entries[{at}].entry", str(entry.get("entry", ""))
+        if entry.get("kind") in ("correction", "done") and named:
+            mark = source.marks[path]
+            if named not in before:
+                line = named.removeprefix("line").strip()
+                hint = f"the entry on line {line} has the mark '{on_line[line]}'" if line in on_line else NAMES
+                yield Problem(source.file, mark.line, mark.column, path, f"no entry above has the mark '{named}'", hint)
+            elif before[named] == "correction":
+                told = f"the entry '{named}' is a correction, and a correction is not taken back"
+                yield Problem(source.file, mark.line, mark.column, path, told, AGAIN)
+        before[mark_of(entry)] = str(entry.get("kind"))
+        on_line[str(source.marks[f"entries[{at}]"].line)] = mark_of(entry)
 
 
 def _spread(source: Source) -> list[Problem]:

@@ -116,11 +116,12 @@ def closed(*steps, day=AS_OF):
 
 SLOW = {"set": {"kind": "drill", "shift": "day"}, "to": {"ground": "10 min"}}
 SHUT = {"add": entry("closure", {"bay": "B2", "shift": "night", "reason": "Ice on the rail"})}
+LOAD_PATH = ("F-1", "ST-1", "HG-1", "R-1", "ES-1", "ES-2", "T-1", "C-1", "D-1", "HK-1")
 TODAY = [  # steps, what is closed, steps that open it again
     ([{"add": entry("tagged", {"part": "D-2", "reason": "Label gone"})}], [("B2", "tagged")],
      [{"add": entry("cleared", {"part": "D-2", "page": "page 30"})}]),
     ([{"add": entry("arrest", {"bay": "B1", "parts": ["D-1"]})}], [("B1", "stopped-fall")],
-     [{"add": entry("cleared", {"part": p, "page": "page 30"})} for p in ("ST-1", "R-1", "T-1", "C-1", "D-1")]),
+     [{"add": entry("cleared", {"part": p, "page": "page 30"})} for p in LOAD_PATH]),
     ([{"set": {"kind": "inspection", "part": "T-2"}, "to": {"result": "fail"}}], [("B2", "tagged")],
      [{"add": entry("inspection", {"part": "T-2", "result": "pass"})}]),
     ([{"set": {"kind": "inspection", "part": "D-1"}, "to": {"on": "2026-04-30"}}], [("B1", "inspection-overdue")],
@@ -153,6 +154,10 @@ def test_an_entry_closes_the_bays_that_it_speaks_of():
         ([{"add": entry("arrest", {"bay": "B1", "parts": ["D-1"]})}], ("closed-today", "open"), "stopped-fall"),
         ([{"set": {"kind": "inspection", "part": "T-2"}, "to": {"result": "fail"}}], ("open", "closed-today"), "tagged"),
         ([{"set": {"kind": "kit", "kit": "K-1"}, "to": {"whole": False}}], ("closed-today", "closed-today"), "kit"),
+        ([{"add": entry("tagged", {"part": "HK-2", "reason": "Gate does not lock"})}], ("open", "closed-today"), "tagged"),
+        ([{"set": {"kind": "inspection", "part": "ES-3"}, "to": {"result": "fail"}}], ("open", "closed-today"), "tagged"),
+        ([{"set": {"kind": "inspection", "part": "F-1"}, "to": {"result": "fail"}}], ("closed-today", "open"), "tagged"),
+        ([{"add": entry("tagged", {"part": "K-2", "reason": "Pole bent"})}], ("closed-today", "closed-today"), "tagged"),
         ([SLOW], ("open", "closed-today"), "practice-slow"),
     ):
         bays = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), steps)).assessed.bays

@@ -104,6 +104,51 @@ def test_a_correction_takes_an_entry_back(tmp_path):
     assert list(log.of(Drill, until=date(2026, 9, 1))) == []
 
 
+INSPECTED = {"kind": "inspection", "on": "2026-06-09", "by": "R. Kent", "part": "D-1", "result": "pass", "serial": "D1-20417"}
+BACK = "  - {{kind: {kind}, on: 2026-06-10, by: R. Kent, entry: '{mark}', {more}}}\n"
+
+
+def back(mark, kind="correction", more="reason: Wrong serial number"):
+    return BACK.format(kind=kind, mark=mark, more=more)
+
+
+def test_what_is_entered_again_after_a_correction_counts(tmp_path):
+    """A correction takes back what stands above it; the same words below it are a new entry."""
+    log = site_with(tmp_path, HEAD + GOOD + back(mark_of(INSPECTED)) + GOOD.splitlines(keepends=True)[0]).log
+    assert [e.kind for e in log.standing] == ["drill", "hold", "inspection"]
+
+
+@pytest.mark.parametrize(
+    ("entry", "told", "hint"),
+    [
+        (back("deadbeef"), "no entry above has the mark 'deadbeef'", "write the mark of that entry"),
+        (back("deadbeef", "done", "evidence: Photograph"), "no entry above has the mark 'deadbeef'", "write the mark of that entry"),
+        (back("3"), "no entry above has the mark '3'", f"the entry on line 3 has the mark '{mark_of(INSPECTED)}'"),
+        (back("line 3"), "no entry above has the mark 'line 3'", f"the entry on line 3 has the mark '{mark_of(INSPECTED)}'"),
+    ],
+)  # fmt: skip
+def test_nothing_is_not_corrected(tmp_path, entry, told, hint):
+    """What takes back or closes an entry names one that stands above it; its line gets the mark."""
+    checked = site_with(tmp_path, HEAD + GOOD + entry)
+    assert isinstance(checked, Refused)
+    (problem,) = checked.problems
+    assert (problem.line, problem.path, problem.message) == (6, "entries[3].entry", told)
+    assert hint in problem.hint
+
+
+def test_a_correction_is_not_corrected(tmp_path):
+    """What was taken back by mistake is entered again."""
+    first = {
+        "kind": "correction",
+        "on": "2026-06-10",
+        "by": "R. Kent",
+        "entry": mark_of(INSPECTED),
+        "reason": "Wrong serial number",
+    }
+    (line,) = problems(tmp_path, HEAD + GOOD + back(mark_of(INSPECTED)) + back(mark_of(first)))
+    assert line.endswith("is a correction, and a correction is not taken back")
+
+
 def test_the_mark_does_not_hang_on_the_order_of_keys():
     """The same entry written in another order has the same mark, another entry another one."""
     assert (

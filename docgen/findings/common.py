@@ -27,6 +27,7 @@ __all__ = [
     "most_first",
     "overdue",
     "parts_in_use",
+    "parts_relied_on",
     "said_none",
     "systems_in_use",
     "task_path",
@@ -133,6 +134,12 @@ def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
     }
     named |= set(view.site.contractors.loaned_harnesses)
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
+
+
+def parts_relied_on(view: View) -> tuple[Part, ...]:
+    """Parts in use, whatever is part of one of them, and end stops: what is inspected, tagged or bears a fall, in profile order."""
+    used = {p.id for p in parts_in_use(view)} | {p.id for s in view.site.systems for p in view.site.belonging(s)}
+    return tuple(p for p in view.site.equipment if not used.isdisjoint(view.site.within(p.id)))
 
 
 @frozen

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from docgen.findings.common import bays_in_use, law_figure, law_text, listed, overdue, parts_in_use, systems_in_use, terms
+from docgen.findings.common import (
+    bays_in_use,
+    law_figure,
+    law_text,
+    listed,
+    overdue,
+    parts_in_use,
+    parts_relied_on,
+    systems_in_use,
+    terms,
+    worded,
+)
+from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
@@ -69,7 +81,7 @@ def connector_not_locking(view: View) -> Iterator[Hit]:
 
 
 def _inspected(view: View) -> tuple[Part, ...]:
-    return tuple(p for p in parts_in_use(view) if p.id not in view.happened.tagged)
+    return tuple(p for p in parts_relied_on(view) if p.id not in view.happened.tagged)
 
 
 @finding("inspection-overdue", "must-fix", documents=(PLAN,), basis=SRD, stops="use")
@@ -120,7 +132,7 @@ def inspection_serial_differs(view: View) -> Iterator[Hit]:
     Why: the record belongs to something else. Example: record 0417, device 0471. Reference: common practice, no
     published source.
     """
-    for part in parts_in_use(view):
+    for part in parts_relied_on(view):
         look = view.happened.inspection_of(part.id)
         recorded = look.serial if look is not None else None
         if look is not None and recorded is not None and part.serial is not None and recorded.strip() != part.serial.strip():
@@ -218,7 +230,7 @@ def impact_loaded(view: View) -> Iterator[Hit]:
     Why: they come out of service at once. Example: stopped a fall on 2026-02-11, in use on 2026-02-12. Reference: 29
     CFR 1910.140(c)(17) (memory).
     """
-    for part in parts_in_use(view):
+    for part in parts_relied_on(view):
         for stop in view.happened.stopped(part.id):
             if stop.how == "arrested" and part.id not in view.happened.tagged:
                 yield Hit(stop.path, {"part": part.id, "on": stop.on}, about=part.path)
@@ -226,16 +238,23 @@ def impact_loaded(view: View) -> Iterator[Hit]:
 
 @finding("quarantined-in-use", "must-fix", documents=(PLAN,), stops="use")
 def quarantined_in_use(view: View) -> Iterator[Hit]:
-    """What it looks at: parts tagged out that a system still names.
+    """What it looks at: parts tagged out that a system or a method of rescue still names, and what is part of one of them.
 
-    Why: the bay has no complete load path. Example: D-2 locked away, system S2 still lists it. Reference: common
-    practice.
+    Why: the load path or the kit is not complete. Example: D-2 locked away, system S2 still lists it; the hook of its line
+    tagged. Reference: common practice.
     """
     for system in systems_in_use(view):
-        for part in view.site.parts((*system.parts, *system.harnesses)):
-            for stop in view.happened.stopped(part.id):
-                if stop.how == "tagged":
-                    yield Hit(stop.path, {"part": part.id, "system": system.id}, about=system.path)
+        for part in view.site.belonging(system):
+            yield from _tagged(view, part, worded("in-system", system=system.id), system.path)
+    for method in view.site.rescue.methods if systems_in_use(view) else ():
+        for part in view.site.parts(method.kits):
+            yield from _tagged(view, part, worded("in-method", method=method.id), part.path)
+
+
+def _tagged(view: View, part: Part, user: Value, about: str) -> Iterator[Hit]:
+    for stop in view.happened.stopped(part.id):
+        if stop.how == "tagged":
+            yield Hit(stop.path, {"part": part.id, "user": user}, about=about)
 
 
 @finding("retire-passed", "must-fix", documents=(PLAN,), stops="use")

@@ -184,8 +184,8 @@ def _used(site: Site, section: str, key: str) -> Iterator[str]:
         case "systems":
             yield from (s.bay for s in site.systems if s.id == key)
         case "equipment":
-            yield from (s.bay for s in site.systems if key in (*s.parts, *s.harnesses))
-            if any(key in m.kits for m in site.rescue.methods):
+            yield from (s.bay for s in site.systems if any(p.id == key for p in site.belonging(s)))
+            if any(not set(m.kits).isdisjoint(site.within(key)) for m in site.rescue.methods):
                 yield from (b.id for b in site.bays)
 
 

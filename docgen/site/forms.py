@@ -68,7 +68,14 @@ DEVICES = _any_case(("con", "prn", "aux", "nul")) + "|" + _any_case(("com", "lpt
 
 def _never(pattern: str, why: str) -> dict[str, Any]:
     """A rule that shuts names out, with its own words."""
-    return {"not": {"pattern": f"^({pattern})$", "title": why, "description": "choose another name, such as north-1"}}
+    return {
+        "not": {
+            "type": "string",
+            "pattern": f"^({pattern})$",
+            "title": why,
+            "description": "choose another name, such as north-1",
+        }
+    }
 
 
 FORMS: dict[str, dict[str, Any]] = {

@@ -425,9 +425,15 @@ class Log:
 
     @property
     def standing(self) -> tuple[Entry, ...]:
-        """Every entry that no correction takes back, corrections aside."""
-        wrong = {e.entry for e in self.entries if isinstance(e, Correction)}
-        return tuple(e for e in self.entries if e.mark not in wrong and not isinstance(e, Correction))
+        """Every entry that no later correction takes back, corrections aside: what is entered again after one counts."""
+        wrong: set[str] = set()
+        kept: list[Entry] = []
+        for entry in reversed(self.entries):
+            if isinstance(entry, Correction):
+                wrong.add(entry.entry)
+            elif entry.mark not in wrong:
+                kept.append(entry)
+        return tuple(reversed(kept))
 
     def of(self, kind: type[E], until: date | None = None) -> Iterator[E]:
         """Standing entries of a kind up to a day, in the order of the file."""

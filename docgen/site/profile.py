@@ -219,6 +219,20 @@ class Site(Node):
         found = (self.part(k) for k in keys)
         return tuple(p for p in found if p is not None and (kind is None or p.kind == kind))
 
+    def within(self, key: str) -> tuple[str, ...]:
+        """A part and what it is part of, step by step: the hook, then its device."""
+        chain = [key]
+        while (part := self.part(chain[-1])) is not None and part.part_of.part and part.part_of.part not in chain:
+            chain.append(part.part_of.part)
+        return tuple(chain)
+
+    def belonging(self, system: System) -> tuple[Part, ...]:
+        """The parts of a system, what is part of one of them, and the end stops of its bay, in profile order."""
+        bay = self.bay(system.bay)
+        stops = [s.part for s in bay.rail.stops if s.part] if bay is not None else []
+        named = {*system.parts, *system.harnesses, *stops}
+        return tuple(p for p in self.equipment if not named.isdisjoint(self.within(p.id)))
+
 
 def _by_id(records: tuple[R, ...], key: str | None) -> R | None:
     return next((r for r in records if r.id == key), None)
