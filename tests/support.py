@@ -33,6 +33,7 @@ from docgen.findings import FIRST, about, first
 from docgen.findings.model import Assessment, Finding
 from docgen.findings.view import View
 from docgen.happened import Happened
+from docgen.papers import papers as library
 from docgen.pipeline import Bodies, check_site, compared_site, judged
 from docgen.read import Source, read_profile
 from docgen.records import NONE
@@ -111,11 +112,26 @@ def papers(name: str) -> Mapping[str, Paper]:
 
 
 def composed(
-    checked: Assessed, types: tuple[str, ...] = TYPES, own: tuple[Path, ...] = (), bodies: Bodies | None = None
+    checked: Assessed,
+    types: tuple[str, ...] = TYPES,
+    own: tuple[Path, ...] = (),
+    bodies: Bodies | None = None,
+    wanted: tuple[str, ...] = (),
 ) -> dict[str, Paper]:
-    """Every document of a site by name, composed now."""
-    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.happened, types, own, bodies=bodies)
+    """Every document of a site by name, composed now; or those wanted, such as one that is written on request only."""
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.happened, types, own, wanted, bodies=bodies)
     return {document.name: Paper(document, body) for document, body in pairs}
+
+
+def legal_file(checked: Assessed, bodies: Bodies | None = None) -> Document:
+    """The legal file of a site, which is written on request only, composed now."""
+    return composed(checked, ("md",), bodies=bodies, wanted=("legal-file",))["legal-file"].document
+
+
+def all_markdown(checked: Assessed, bodies: Bodies | None = None) -> dict[str, str]:
+    """The Markdown of every document by name, composed now: the legal file too."""
+    names = tuple(paper.name for paper in library() if paper.written)
+    return {name: paper.document.markdown for name, paper in composed(checked, ("md",), bodies=bodies, wanted=names).items()}
 
 
 def markdown(checked: Assessed, own: tuple[Path, ...] = ()) -> dict[str, str]:

@@ -6,10 +6,9 @@ from datetime import date
 from typing import get_args
 
 import pytest
-from support import DEMOS, SITES, compared, composed, demo, judge, overridden, papers, with_changes
+from support import DEMOS, SITES, compared, composed, demo, judge, legal_file, overridden, papers, with_changes
 
 from docgen.codes import questions
-from docgen.compose import compose_all
 from docgen.errors import TemplateError
 from docgen.papers import outline, outlines
 from docgen.papers import papers as papers_of_the_library
@@ -26,15 +25,6 @@ def harrow():
 @pytest.fixture(scope="module")
 def documents():
     return papers("harrow-ridge")
-
-
-def legal_file(name):
-    """The legal file of a demo, which is written on request only."""
-    checked = demo(name)
-    made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, ("md",), wanted=("legal-file",), bodies=compared(name)[1]
-    )
-    return next(document for document, _ in made if document.name == "legal-file")
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -156,7 +146,7 @@ def test_the_law_is_cited_with_its_figures(documents, figure, citation):
     """Plan or record print the figures of 29 CFR 1910.140 (81 FR 82494, from memory) with paragraph, the legal file the basis."""
     texts = (documents[name][0].markdown for name in ("fall-protection-plan", "engineering-record"))
     assert any(figure in row and citation in row for text in texts for row in text.splitlines())
-    text = legal_file("harrow-ridge").markdown
+    text = legal_file(demo("harrow-ridge"), compared("harrow-ridge")[1]).markdown
     references = text[text.index("## Citation register") : text.index("## Element index")]
     assert re.search(re.escape(citation) + r"[^|]*\| [^|]+\| from memory; to be verified", references)
 

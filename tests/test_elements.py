@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 import yaml
-from support import compared, composed, demo, overridden, papers, with_changes
+from support import compared, composed, demo, legal_file, overridden, papers, with_changes
 
 from docgen.codes import lists
 from docgen.codes.lists import ElementList, element_lists, element_words, listed_papers, merged_elements, said
-from docgen.compose import all_bodies, compose_all
+from docgen.compose import all_bodies
 from docgen.compose.elements import applying, indexes, lacking, met, places_of, reached
 from docgen.compose.number import number, places
 from docgen.compose.tree import parse, words
@@ -201,14 +201,6 @@ def test_deleting_a_section_unmeets_what_rests_on_it(harrow, section):
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
     assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "accepted"}
-
-
-def legal_file(checked, bodies=None):
-    """The legal file of a site, composed now."""
-    made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, ("md",), wanted=("legal-file",), bodies=bodies
-    )
-    return next(document for document, _ in made if document.name == "legal-file")
 
 
 @pytest.mark.parametrize("site", FULL)

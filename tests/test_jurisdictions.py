@@ -11,18 +11,21 @@ import re
 import shutil
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import pytest
 import yaml
 from office import office
 from outside import schema_faults
-from support import AS_OF, SITES, assess, demo, markdown, papers, with_changes
+from support import AS_OF, SITES, all_markdown, assess, compared, demo, markdown, papers, with_changes
 from test_write import pdf
 
 from docgen.codes import Answer, known, load, question, questions
 from docgen.codes.binding import BindingRules
 from docgen.codes.folder import find
+from docgen.codes.site_facts import site_facts
+from docgen.compose.elements import places_of
 from docgen.compose.escape import escape
 from docgen.pipeline import check_site, render_site
 from docgen.report import as_json
@@ -49,11 +52,13 @@ NAMES = [row[0] for row in FAMILIES]
 METRIC = [row[0] for row in FAMILIES if row[3] == "si"]
 LAWS = [code for code in known() if load(code, "general-industry", AS_OF).kind == "law"]
 PLAN, NOTICE, RESCUE = "fall-protection-plan", "contractor-notice", "rescue-procedure"
+RECORD, LEGAL = "engineering-record", "legal-file"
 
 
+@cache
 def texts(name: str) -> dict[str, str]:
-    """Document name -> its Markdown with ordinary spaces and without the digests."""
-    plain = {key: d.markdown.replace("\u00a0", " ") for key, (d, _) in papers(name).items()}
+    """Document name, that of the legal file too -> its Markdown with ordinary spaces and without the digests."""
+    plain = {key: text.replace("\u00a0", " ") for key, text in all_markdown(demo(name), compared(name)[1]).items()}
     return {key: re.sub(r"`[0-9a-f]{12,64}`|\[\]\(#[^)]*\)", "", text) for key, text in plain.items()}
 
 
@@ -75,7 +80,7 @@ def test_ontario_is_clean_all_quarter():
     """The full demo in SI units has no must-fix finding on any day of the last quarter of 2026."""
     c = demo("pellan-creek")
     for day in (date(2026, 10, 1), date(2026, 10, 31), date(2026, 11, 15), date(2026, 12, 1), date(2026, 12, 31)):
-        found = assess(c.site, load("CA-ON", "general-industry", day), day).findings
+        found = assess(c.site, load("CA-ON", "general-industry", day), day, c.log).findings
         assert [f.name for f in found if f.severity == "must-fix"] == [], day
 
 
@@ -155,16 +160,17 @@ def test_findings_abroad_name_no_body_of_the_united_states(name):
     """With much left out, what stands in for it and what is found rest on no US text, in documents and in the JSON."""
     c = with_changes(demo(name), BARE)
     assert len(c.assessed.findings) > 8
-    for text in (*markdown(c).values(), as_json(c)):
+    for text in (*all_markdown(c).values(), as_json(c)):
         assert [m[0] for m in US_BODIES.finditer(text)] == []
         assert [part for part in leading(US_UNITS, text.replace("\u00a0", " ")) if "°" not in part] == []
 
 
 def test_population_of_the_united_states_stays_there():
     """The estimate rests on US tables of body mass (NCHS, Series 3 No. 39, read), so it prints at US sites only."""
-    assert "Share above the limit" in texts("harrow-ridge")[PLAN]
+    assert "Share above the limit" in texts("harrow-ridge")[RECORD]
     for name in METRIC:
-        assert "Share above the limit" not in texts(name)[PLAN], name
+        for document, text in texts(name).items():
+            assert "Share above the limit" not in text, (name, document)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -230,26 +236,31 @@ def test_spelling_leaves_the_profile_alone():
 # --- silence ------------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "sentence"), [
-    ("pellan-creek", "Nobody has yet looked for a rule of Ontario on this."), ("thornmere", "Great Britain prints no rule on this."),
-    ("sorrel-point", "Canada, federal prints no rule on this."), ("harrow-ridge", "The law states no interval."),
+@pytest.mark.parametrize(("name", "document", "sentence"), [
+    ("pellan-creek", PLAN, "Nobody has yet looked for a rule of Ontario on this."), ("harrow-ridge", PLAN, "The law states no interval."),
+    ("thornmere", RECORD, "Great Britain prints no rule on this."), ("sorrel-point", RECORD, "Canada, federal prints no rule on this."),
 ])  # fmt: skip
-def test_silence_is_told_from_not_having_looked(name, sentence):
-    """A text that says nothing and one that nobody looked into are told apart."""
-    assert sentence in texts(name)[PLAN]
+def test_silence_is_told_from_not_having_looked(name, document, sentence):
+    """A text that says nothing and one that nobody looked into are told apart, where the question is answered."""
+    assert sentence in texts(name)[document]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_silence_of_a_figure_is_printed_as_it_is(name):
-    """Where the law is silent on a limit, the plan says so in the set's own words, and prints no figure as law."""
-    c, text = demo(name), texts(name)[PLAN]
-    for key in ("arrest_force_max", "free_fall_max", "deceleration_distance_max"):
-        answer = c.code.ask(key)
-        if answer.silent and c.assessed.binding.ask(key).silent:
-            words = c.code.words("en").general("silent" if answer.looked else "not_looked")
-            assert words in text
+    """Where the law is silent on a limit, the record says so in the set's own words, and prints no figure as law."""
+    c, text = demo(name), texts(name)[RECORD]
+    limits = {
+        "arrest_force_max": "peak force on a person",
+        "free_fall_max": "free fall",
+        "deceleration_distance_max": "deceleration distance",
+    }
+    for key, called in limits.items():
+        answer, bound = c.code.ask(key), c.assessed.binding.ask(key)
+        (line,) = (row for row in text.splitlines() if row.startswith(f"- {called}: "))
+        if answer.silent and bound.silent:
+            assert line.startswith(f"- {called}: {c.code.words('en').general('silent' if answer.looked else 'not_looked')}")
         else:
-            assert f"{c.assessed.binding.ask(key).text} ({c.assessed.binding.ask(key).citation})".replace("\u00a0", " ") in text
+            assert line == f"- {called}: {escape(bound.text)} ({escape(bound.citation)})".replace("\u00a0", " ")
 
 
 @pytest.mark.parametrize("sector", ["general-industry", "construction"])
@@ -257,7 +268,7 @@ def test_silence_of_a_figure_is_printed_as_it_is(name):
 def test_every_set_of_law_can_be_printed(code, sector):
     """Whatever a set answers, leaves silent or was not looked through for, all documents compose and no figure is missing."""
     home = "harrow-ridge" if code.startswith("US") else "thornmere"
-    for document, text in markdown(with_changes(demo(home), {"site.jurisdiction": code, "site.sector": sector})).items():
+    for document, text in all_markdown(with_changes(demo(home), {"site.jurisdiction": code, "site.sector": sector})).items():
         assert not re.search(r"\bNone\b(?!\.)|\(\)|[^{]: \.(?=\s|$)|  ,", text), document
 
 
@@ -280,26 +291,42 @@ def test_each_document_refers_to_local_codes(name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_register_holds_what_was_cited_and_where(name):
-    """Each row of the register names at least one clause, and its citation stands in each clause named; nothing is listed twice."""
-    for document, body in (papers(name)[key] for key in (PLAN, RESCUE)):
-        clause = next(c for c in body.clauses if c.id == f"{document.name}.references")
-        rows = [re.split(r"(?<!\\) \| ", row.strip("| ")) for row in clause.text.splitlines() if row.startswith("|")][2:]
-        by_anchor = {c.id.split(".", 1)[1]: c.text for c in body.clauses}
-        citations = [row[0] for row in rows]
-        assert citations == list(dict.fromkeys(citations))
-        for row in rows:
-            anchors = re.findall(r"\[\]\(#c\.([^)]+)\)", row[-1])
-            assert anchors, row[0]
-            for anchor in anchors:
-                assert row[0] in by_anchor[anchor], (row[0], anchor)
-        for entry in body.cited.values():
-            if isinstance(entry, Answer) and entry.force != "site-rule":
-                printed = any(
-                    re.search(re.escape(str(escape(entry.citation))) + r"(?![\w(]|\.\d)", c.text)
-                    for c in body.clauses
-                    if c is not clause
-                )
-                assert printed == (str(escape(entry.citation)) in citations), entry.citation
+    """Each row of the register names at least one clause or section, and its citation stands in each of them; nothing is listed twice.
+
+    Every answer of the law and every voice that a clause or the legal file prints has its row.
+    """
+    c, legal = demo(name), all_markdown(demo(name), compared(name)[1])[LEGAL]
+    before, rest = re.split(r"^## Citation register .*$", legal, flags=re.MULTILINE)
+    register = rest[: rest.index("\n## ")]
+    bodies = [body for _, body in papers(name).values() if body.clauses]
+    stands: dict[str, list[str]] = {}
+    for body in bodies:
+        for key, place in places_of(body, "en").items():
+            stands.setdefault(place, []).append(next(clause.text for clause in body.clauses if clause.id == key))
+    for part in re.split(r"^(?=## )", before, flags=re.MULTILINE)[1:]:
+        stands[f"Legal file [](#{re.search(r'#([a-z-]+)', part[3:])[1]})"] = [part]
+    rows = [re.split(r"(?<!\\) \| ", row.strip("| ")) for row in register.splitlines() if row.startswith("|")][2:]
+    citations = [row[0] for row in rows]
+    assert citations == list(dict.fromkeys(citations))
+    for citation, *_, used in rows:
+        for place in used.split(", "):
+            assert any(citation in text for text in stands[place]), (citation, place)
+    printed = [text for parts in stands.values() for text in parts]
+    asked = [answer for answer in c.assessed.binding.law.answers() if not answer.silent]
+    cited = [entry for body in bodies for entry in body.cited.values() if isinstance(entry, Answer)]
+    voices = [voice.answer for ruling in c.assessed.rulings for voice in ruling.voices]
+    owed = [answer for document in ("plan", "rescue") for answer in owed_in(c, document)]
+    for entry in (*asked, *cited, *voices, *owed):
+        if isinstance(entry, Answer) and entry.force != "site-rule":
+            citation = str(escape(entry.citation))
+            whole = re.compile(re.escape(citation) + r"(?![\w(]|\.\d)")
+            assert any(whole.search(text) for text in printed) == (citation in citations), citation
+
+
+def owed_in(checked, document):
+    """The answers on which the duties of a site rest, of those that belong in a document."""
+    owed = checked.code.duties(site_facts(checked.site, checked.code))
+    return [answer for duty in owed if document in duty.documents for answer in duty.answers]
 
 
 RULES = [  # question, rules of the profile (kind or site, figure), what governs, why
@@ -352,15 +379,15 @@ def test_what_is_checked_is_the_strictest(name, changes, finding):
     assert finding in {f.name for f in with_changes(demo(name), changes).assessed.findings}
 
 
-def test_the_plan_says_which_rule_governs():
+def test_the_legal_file_says_which_rule_governs():
     """The table names everyone who speaks, what governs and why; where only the law speaks there is none."""
-    text = texts("pellan-creek")[PLAN]
+    text = texts("pellan-creek")[LEGAL]
     row = next(
         line for line in text.splitlines() if line.startswith("| Peak force that a fall arrest system may put on a person |")
     )
     assert "law: 8.0 kN (R.R.O. 1990, Reg. 851, s. 85)" in row
     assert "the lowest figure leaves the least room" in row
-    assert "Which rule governs here, and why" not in texts("thornmere")[PLAN]
+    assert "Which rule governs here, and why" not in texts("thornmere")[LEGAL]
 
 
 def test_an_owner_manual_is_laid_over_the_law():
@@ -499,12 +526,15 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
     (tmp_path / "profile.yaml").write_text(profile, encoding="utf-8")
     c = check_site(tmp_path / "profile.yaml", AS_OF, (tmp_path / "laws",))
     assert c.problems == ()
-    made = markdown(c)
-    assert "7 kN (Fall Order 2024/7, article 4)" in made[PLAN]
-    assert "free fall: Xanth prints no rule on this." in made[PLAN]
-    assert "deceleration distance: Nobody has yet looked for a rule of Xanth on this." in made[PLAN]
-    for document in (PLAN, RESCUE):
-        assert "The employer must be able to bring a person down. | Fall Order 2024/7, article 9 |" in made[document]
+    made = all_markdown(c)
+    assert "7 kN (Fall Order 2024/7, article 4)" in made[RECORD]
+    assert "free fall: Xanth prints no rule on this." in made[RECORD]
+    assert "deceleration distance: Nobody has yet looked for a rule of Xanth on this." in made[RECORD]
+    duty = "employer | The employer must be able to bring a person down. | Fall Order 2024/7, article 9 |"
+    of_plan, of_rescue = re.split("^What Xanth asks about rescue", made[LEGAL], flags=re.MULTILINE)
+    assert f"\n| rescue | {duty}" in of_plan
+    assert f"\n| {duty}" in of_rescue
+    for document in (PLAN, RESCUE, LEGAL):
         assert "Citations are a help. The Inspectorate decides." in made[document]
     assert "the Inspectorate of Xanth" in made[PLAN]
     assert "Licence number" in made[PLAN]

@@ -64,9 +64,10 @@ def test_most_important_first():
 
 def test_a_first_profile_reads_as_next_steps():
     """Must-fix in full, the rest in one line each, and how to see it in full; no field name with an underscore in a message list."""
-    text = as_text(demo("sable-point"))
+    text = as_text(demo("sable-point"), "en", Choice(more="show {severity} of {file}"))
     assert text.split("\n\n")[1] == "What to do next, most important first:"
-    assert "docgen check --severity fix-soon" in text
+    assert "show fix-soon of" in text
+    assert "In full" not in as_text(demo("sable-point"))  # a caller that gives no command is told of none
     assert len(text.splitlines()) < 200
     assert "brake_set" not in text
     assert "parking brake set, wheels chocked, keys handed over" in " ".join(text.split())

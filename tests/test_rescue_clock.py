@@ -59,6 +59,8 @@ def test_a_row_can_be_repeated_from_its_working(site):
         assert {i.symbol: i.value.si for i in network.inputs} == {f"t_{w}": s.result.si for w, s in durations.items()}
         known = steps_of(row, "finish_of") | steps_of(row, "drill_time") | steps_of(row, "with_one_drill")
         since = steps_of(row, "time_since_fall")
+        ends = {f"{t.id}.{end}": getattr(t, end).si for t in row.timings for end in ("start", "finish")}
+        assert {w: since.pop(w).result.si for w in ends} == ends
         assert {since[w].result.si for w in since} <= {row.contact.si, row.ground.si}
         for what, step in since.items():
             given = {i.symbol: i.value.si for i in step.inputs}

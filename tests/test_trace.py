@@ -4,6 +4,7 @@ import random
 import re
 
 import pytest
+from support import demo, legal_file, with_changes
 from tracing import Experiment, named
 
 # fields that 0.1.0 did not trace, and those that everything hangs on: the law, the units, the spelling, rules beside the law
@@ -15,12 +16,21 @@ TELLING = re.compile(
 DEMOS = ("harrow-ridge", "pellan-creek")
 
 
+def sections(document):
+    """Id of each section of a paper -> its text."""
+    _, *parts = re.split(r"^## .*\{: #([\w-]+).*$", document.markdown, flags=re.MULTILINE)
+    return dict(zip(parts[::2], parts[1::2], strict=True))
+
+
 @pytest.mark.parametrize("place", ["GB", "US-CA", "CA-QC", "AU-NSW"])
 def test_another_law_is_seen_in_every_clause(place):
     """Under the law of another place figures, citations, units and spelling differ; every clause that moves shows the place or the law."""
     experiment = Experiment("harrow-ridge")
     assert experiment.unexplained(("site", "jurisdiction"), place) == []
-    assert experiment.moved > 10
+    ours = demo("harrow-ridge")
+    before, after = (sections(legal_file(c)) for c in (ours, with_changes(ours, {"site.jurisdiction": place})))
+    assert {"read", "law", "references"} <= {name for name, text in before.items() if after[name] != text}
+    assert experiment.moved + sum(after[name] != text for name, text in before.items()) > 10
 
 
 @pytest.mark.parametrize("name", DEMOS)

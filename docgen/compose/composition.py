@@ -42,7 +42,7 @@ class Composition:
         self.language, self.system = self.inner.language, self.inner.numbers.system
         self.spelling = self.inner.law.spelling
         self.words = words(self.language, self.spelling)
-        self.section = ""
+        self.section, self.before = "", list[str]()
         self.collector = Collector(self.inner.name, self._shown, self.is_body, self._rests_on_spelling)
         self.names = self._names()
         self.environment = TracingSandbox(self.collector, Library(self.spelling, own), self._filters())
@@ -50,7 +50,8 @@ class Composition:
     def render(self, stem: str) -> str:
         """One section by its file stem. TemplateError, naming the file, for a mistake in it."""
         self.section = self.inner.document.template(stem, self.language)
-        return _rendered(self.environment, self.section, self.names, LATER if self.is_body else ())
+        self.before.append(_rendered(self.environment, self.section, self.names, LATER if self.is_body else ()))
+        return self.before[-1]
 
     # --- names and filters ------------------------------------------------------------------------------------------------
 
@@ -64,7 +65,7 @@ class Composition:
         else:
             reading["finding_text"] = self._finding_text
         if isinstance(self.context, SheetContext):
-            reading |= Sheets(self.context, self.words).functions()
+            reading |= Sheets(self.context, self.words, self.collector, self.before).functions()
         return {**self.context.names(), **reading, "blank": blank, "flag": flag, "term": self._term}
 
     def _inside(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:

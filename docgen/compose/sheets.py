@@ -6,24 +6,27 @@ They read finished bodies and the records, which no body may see.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from docgen.codes import Answer
 from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
-from docgen.compose.escape import escape
+from docgen.compose.environment import Collector
+from docgen.compose.escape import Markup, escape
 from docgen.compose.lawful import natural, source_row
 from docgen.site.facts import missing_facts
 from docgen.words import fact_who, fact_why
 
 __all__ = ["Sheets"]
 
+HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
+
 
 @dataclass(frozen=True, slots=True)
 class SourceRow:
-    """One source: what it is, how far it was checked, and the clauses that print it (`used`), by paper and number."""
+    """One source: what it is, how far it was checked, and the clauses or sections that print it (`used`), by paper and number."""
 
     citation: str
     title: str
@@ -54,10 +57,11 @@ class MissingFact:
 
 
 class Sheets:
-    """The functions of one sheet."""
+    """The functions of one sheet. `before` are the sections of it that are written so far, `collector` what they cite."""
 
-    def __init__(self, context: SheetContext, words: Mapping[str, Any]) -> None:
+    def __init__(self, context: SheetContext, words: Mapping[str, Any], collector: Collector, before: Sequence[str]) -> None:
         self.context, self.inner, self.words = context, context.inner, words
+        self.collector, self.before = collector, before
         self.bodies = {paper.body.document: paper.body for paper in context.papers}
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
@@ -77,8 +81,8 @@ class Sheets:
         return {outline(listed_papers()[word]).called_in(self.inner.language): index for word, index in found.items()}
 
     def citations(self) -> list[SourceRow]:
-        """Every source that a clause prints, by citation, with the clauses of all papers in which it stands."""
-        found: dict[str, Any] = {}
+        """Every source that a clause, or a section of this sheet before this one, prints: by citation, with all places where it stands."""
+        found: dict[str, Any] = dict(self.collector.cited)
         for body in self.bodies.values():
             found.update({key: entry for key, entry in body.cited.items() if key not in found})
         for ruling in self.inner.rulings:
@@ -99,6 +103,10 @@ class Sheets:
         whole = re.compile(re.escape(str(escape(citation))) + r"(?![\w(]|\.\d)")
         for body in self.bodies.values():
             yield from (places[clause.id] for clause in body.clauses if whole.search(clause.text))
+        short = escape(self.inner.document.short_in(self.inner.language))
+        for section in self.before:
+            if whole.search(section) and (head := HEADED.search(section)):
+                yield Markup(f"{short} [](#{head[1]})")
 
     def clause_rows(self, paper: Bound) -> list[ClauseRow]:
         """The clause register of one paper."""

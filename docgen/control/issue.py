@@ -73,8 +73,10 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
     for number in sorted({number for post, number in moved if post in posts or number not in numbers}):
         tried = (n for n in checked.happened.of(NumberTried) if n.number == number and n.on is not None and n.on >= last.on)
         if not any(number != public or n.how == "confirmed" for n in tried):
-            name = "public-number-unconfirmed" if number == public else "alarm-number-untried"
-            yield Refusal(name, number=number, revision=last.revision, on=last.on)
+            if number == public:
+                yield Refusal("public-number-unconfirmed", number=number, revision=last.revision, on=last.on)
+            else:
+                yield Refusal("alarm-number-untried", number=number, revision=last.revision, on=last.on)
 
 
 def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:
