@@ -267,6 +267,15 @@ def test_a_changed_alarm_number_is_issued_once_it_was_tried(site):
     assert (revision.revision, against) == (2, ())
 
 
+def test_alarm_numbers_that_changed_places_are_tried(site):
+    """Two numbers that were swapped are each dialled again: whoever calls reaches somebody else."""
+    swap(site, ("Control room, number: 555-0150", "Control room, number: 555-0143"))
+    swap(site, ("Rescue lead, number: 555-0143", "Rescue lead, number: 555-0150"))
+    approve_all(site, LATER)
+    _, against = issue(site, LATER)
+    assert [(r.name, r.values["number"]) for r in against] == [("alarm-number-untried", n) for n in ("555-0143", "555-0150")]
+
+
 def test_the_public_number_is_confirmed_and_never_dialled(site):
     """A public number that changed is confirmed on the non-emergency line; a test call does not count."""
     swap(site, ('public: {number: "911"', 'public: {number: "912"'), ("wind: 25 mph", "wind: 20 mph"))

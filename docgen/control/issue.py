@@ -58,7 +58,7 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
 
 
 def _untried(checked: Assessed) -> Iterator[Refusal]:
-    """Alarm numbers that were not those of the last issue and that nobody is on record as having tried since.
+    """Alarm numbers that are new since the last issue, or now those of another post, and that nobody is on record as having tried since.
 
     The public number is confirmed on the non-emergency line and never dialled.
     """
@@ -67,7 +67,10 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
     last = checked.records.issued[-1]
     _, before = stored_site(checked.records, last)
     public = checked.site.emergency.public.number
-    for number in sorted(set(_alarm_numbers(checked.site)) - set(_alarm_numbers(before))):
+    old = set(_alarm_numbers(before))
+    posts, numbers = {post for post, _ in old}, {number for _, number in old}
+    moved = set(_alarm_numbers(checked.site)) - old
+    for number in sorted({number for post, number in moved if post in posts or number not in numbers}):
         tried = (n for n in checked.happened.of(NumberTried) if n.number == number and n.on is not None and n.on >= last.on)
         if not any(number != public or n.how == "confirmed" for n in tried):
             if number == public:
@@ -76,9 +79,11 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
                 yield Refusal("alarm-number-untried", number=number, revision=last.revision, on=last.on)
 
 
-def _alarm_numbers(site: Site) -> Iterator[str]:
+def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:
+    """Who answers, and the number."""
     emergency = site.emergency
-    yield from (n for n in (*(c.number for c in emergency.contacts), emergency.public.number, emergency.second.number) if n)
+    yield from ((c.role, c.number) for c in emergency.contacts if c.number)
+    yield from ((post, n) for post, n in (("public", emergency.public.number), ("second", emergency.second.number)) if n)
 
 
 def _stops(name: str, checked: Assessed, language: str) -> Iterator[Refusal]:

@@ -148,7 +148,13 @@ class MethodStep(Node):
     )
     text: Text = says("What is done, as printed on the rescue card.", "Bring K-1 from the red cabinet", default="", required=True)
     who: tuple[Name, ...] = says(
-        "Who does it, named by the part each plays in the rescue.", ["rescuer-1", "rescuer-2"], default=(), unique=True
+        "Who does it, named by the part each plays in the rescue.",
+        ["rescuer-1", "rescuer-2"],
+        default=(),
+        unique=True,
+        need="A",
+        station="rescue-lead",
+        papers=(2, 6, 20),
     )
     after: tuple[Key, ...] = says(
         "The steps that are finished before this one starts, by their ids in this method.", ["alarm"], default=(), unique=True
