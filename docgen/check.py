@@ -14,10 +14,10 @@ from itertools import chain, islice
 from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
-from docgen.read import MAX_PROBLEMS, Problem, Source, join
+from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
-__all__ = ["FORMATS", "Ids", "check", "declared"]
+__all__ = ["FORMATS", "Ids", "check", "declared", "undecided"]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -42,6 +42,7 @@ _KIND_OF = {"timespan" if kind == "time" else kind: kind for kind in KINDS}
 FORMATS = (*_KIND_OF, "interval", "date")
 _FORMAT_NAMES = {name: KINDS[kind].name for name, kind in _KIND_OF.items()} | {"interval": "an interval", "date": "a date"}
 _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
+_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 _MOST_NEAR = 500  # candidates looked through for the nearest name
 
 
@@ -68,6 +69,33 @@ def check(
     return (*found[:MAX_PROBLEMS], more)
 
 
+def undecided(source: Source, not_known: Iterable[tuple[str, Mark]], schema_name: str = "site_profile") -> tuple[Problem, ...]:
+    """Values said to be not known where leaving the field out means something: somebody would be taken to have said that."""
+    compiled, found = _compiled(schema_name), []
+    for path, mark in not_known:
+        for node in compiled.at(_steps(path)):
+            if isinstance(node, Mapping) and ("default" in node or node.get("decided")):
+                name = path.rpartition(".")[2]
+                if "default" in node:
+                    message = f"'{name}' cannot be unknown: left out, it means {_written(node['default'])}"
+                else:
+                    message = f"'{name}' cannot be unknown: it says what somebody decided"
+                hint = f"write what holds, or take '{name}' out; {node.get('description', '')}"
+                found.append(Problem(source.file, mark.line, mark.column, path, message, hint))
+                break
+    return tuple(sorted(found))
+
+
+def _steps(path: str) -> Iterator[str | int]:
+    """The keys and list indexes of a path in the file."""
+    for key, index in _STEP.findall(path):
+        yield int(index) if index else key
+
+
+def _written(value: object) -> str:
+    return str(value).lower() if isinstance(value, bool) else str(value)
+
+
 def declared(source: Source, schema_name: str = "site_profile") -> Ids:
     """The ids that a file without problems declares, by collection."""
     compiled = _compiled(schema_name)
@@ -85,7 +113,7 @@ def _read_format(name: str, text: str) -> object:
     return parse_interval(text) if name == "interval" else parse(text, _KIND_OF[name])
 
 
-_WORDS = {"$ref", "title", "description", "examples", "$comment", "refers_to", "id_of"}
+_WORDS = {"$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"}
 _SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
 _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyOf", "oneOf"}
 _UNKNOWN = {"$ref": "#/$defs/unknown"}  # a value said to be not known, for editors: it is taken out before anything is checked

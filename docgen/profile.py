@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from docgen.check import check
+from docgen.check import check, undecided
 from docgen.frozen import frozen
 from docgen.logbook import Logbook, read_log
 from docgen.older import format_problem
@@ -51,7 +51,7 @@ def read_site(path: Path, log: bool = True) -> Profile:
     if (older := format_problem(source, languages()[0])) is not None:
         return Profile(folder, source, guard.clean((older,)), guard)
     guard.learn(source.data)
-    problems = guard.clean(check(source)) + guard.problems
+    problems = guard.clean((*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))) + guard.problems
     if problems:
         return Profile(folder, source, problems, guard)
     book = read_log(folder, source, newest_revision(folder)) if log else Logbook()

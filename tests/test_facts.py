@@ -109,3 +109,20 @@ def test_json_has_every_line():
     listed = json.loads(as_json(checked))["facts"]
     assert len(listed) == len(missing_facts(checked.site))
     assert all(f["why"] and f["who"] and f["fact"] for f in listed)
+
+
+#: Facts of papers that close a bay while they are missing, from the datum to the kit of a rescue.
+CLOSING = [
+    "bays[B1].heights_from", "bays[B1].rail.length", "bays[B1].hook_up.how", "bays[B1].control.steps[0].undone_by",
+    "vehicles[tanker].sides[left].edge", "tasks[load].reach_from_centreline", "equipment[D-1].class", "systems[S1].climbers_at_once",
+    "systems[S1].anchorage.designed_for_users", "rescue.methods[M2].kits", "rescue.methods[M2].attach_height", "limits.d_ring.standing",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("path", CLOSING)
+def test_a_fact_of_the_bay_closes_it_while_it_is_missing(path):
+    """Each of these taken out of the full demo closes the truck bay, and is asked for at its place."""
+    checked = with_changes(demo("harrow-ridge"), {path: None})
+    assert checked.assessed.bays[0].state == "closed-by-finding"
+    asked = {p for fact in checked.view.facts if fact.need == "A" for p in fact.paths}
+    assert path in asked or path.rpartition(".")[0] in asked

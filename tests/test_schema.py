@@ -304,7 +304,7 @@ def editor_faults(data, schema=EDITORS):
 
 
 def test_the_schema_of_editors_allows_unknown_where_the_checker_does():
-    """Each field that may be left out, and each entry of a list, may be said to be not known; what is required may not. Both forms."""
+    """Each field that may be left out, and each entry of a list, may be said to be not known; what is required, or means something when left out, may not."""
     Draft202012Validator.check_schema(EDITORS)
     seen = 0
 
@@ -313,7 +313,7 @@ def test_the_schema_of_editors_allows_unknown_where_the_checker_does():
         for key, node in plain.get("properties", {}).items():
             here, other = f"{at}.{key}", written["properties"][key]
             wide = {"$ref": "#/$defs/unknown"} in other.get("anyOf", ())
-            assert wide is (key not in plain.get("required", ())), here
+            assert wide is (key not in plain.get("required", ()) and "default" not in node and "decided" not in node), here
             assert other.get("description") == node.get("description")
             walk(
                 next(each for each in other["anyOf"] if "const" not in each and "unknown" not in str(each.get("$ref")))
@@ -349,7 +349,10 @@ def test_all_that_may_be_left_out_may_be_unknown(value):
     def emptied(data, node):
         node = resolved(node)
         if isinstance(data, dict) and "properties" in node:
-            keep = node.get("required", ())
+            keep = {
+                *node.get("required", ()),
+                *(k for k, each in node["properties"].items() if "default" in each or "decided" in each),
+            }
             return {k: emptied(v, node["properties"][k]) if k in keep or isinstance(v, dict) else value for k, v in data.items()}
         if isinstance(data, list):
             return [*(emptied(item, node["items"]) for item in data), value]

@@ -3,8 +3,10 @@
 from datetime import date
 
 import pytest
+from support import AS_OF, SITES
 
 from docgen.check import check
+from docgen.pipeline import check_site
 from docgen.read import read_text
 from docgen.unknown import without_unknown
 
@@ -70,3 +72,28 @@ def test_a_profile_without_the_word_is_left_as_it_is():
     """Nothing is copied where nothing is unknown."""
     source = read_text("site: {id: yard}\n")
     assert without_unknown(source) == (source, ())
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        (
+            "    permission: prohibited\n",
+            "    permission: unknown\n",
+            "'permission' cannot be unknown: left out, it means allowed",
+        ),
+        (
+            "    setting: canopy\n",
+            "    setting: canopy\n    closed: {unknown: {asked: L. Brandt}}\n",
+            "'closed' cannot be unknown: it says what somebody decided",
+        ),
+    ],
+)
+def test_what_means_something_when_left_out_cannot_be_unknown(tmp_path, old, new, message):
+    """A default is no answer of somebody who says that he does not know: a prohibited task must not become an allowed one."""
+    text = (SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "profile.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    checked = check_site(tmp_path, AS_OF)
+    assert [p.message for p in checked.problems] == [message]
+    assert checked.problems[0].line == text[: text.index(old)].count("\n") + new.count("\n")

@@ -15,12 +15,15 @@ from docgen.findings.common import (
     parts_in_use,
     systems_in_use,
     task_path,
+    terms,
     vehicles_in_use,
 )
 from docgen.findings.model import Usual, Value
-from docgen.findings.rule import ALL, PLAN, finding
+from docgen.findings.rule import ALL, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.site import Quantity
+
+SIDES = ("left", "right", "front", "rear")
 
 __all__ = [
     "case_impossible",
@@ -36,6 +39,7 @@ __all__ = [
     "no_tasks",
     "posture_unmeasured",
     "posture_unstated",
+    "side_untold",
     "survey_old",
     "survey_undated",
     "system_missing",
@@ -248,6 +252,20 @@ def datum_missing(view: View) -> Iterator[Hit]:
     for bay in bays_in_use(view):
         if bay.heights_from is None:
             yield Hit(f"{bay.path}.heights_from", {"bay": bay.name})
+
+
+@finding("side-untold", "must-fix", documents=(PLAN, RECORD))
+def side_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: the four sides of each vehicle that is climbed on.
+
+    Why: a side that the profile does not speak of is a side that nobody worked out a fall over. One that something physical
+    closes says so. Example: no word on the front of a tank trailer. Reference: common practice, no published source.
+    """
+    for vehicle in vehicles_in_use(view):
+        told = {side.side for side in vehicle.sides}
+        untold = [side for side in SIDES if side not in told]
+        if untold:
+            yield Hit(f"{vehicle.path}.sides", {"vehicle": vehicle.name, "sides": terms(untold)})
 
 
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))

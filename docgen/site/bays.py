@@ -85,7 +85,14 @@ class BayRail(Node):
         "How far the rail bends down when it stops a fall, from the designer's calculation.",
         {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
     )
-    length: Length | None = says("Length of the rail between its end stops, measured on site or read off the drawing.", "60 ft")
+    length: Length | None = says(
+        "Length of the rail between its end stops, measured on site or read off the drawing.",
+        "60 ft",
+        need="A",
+        papers=(2,),
+        station="rail",
+        read_off="Tape along the rail, or the drawing",
+    )
     spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
     rated_users_per_span: int | None = says(
         "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
@@ -139,6 +146,9 @@ class HookUp(Node):
     how: Text | None = says(
         "How the user gets hold of the hook and connects, in one statement.",
         "A tagline brings the hook down to the foot of the ladder",
+        need="A",
+        papers=(1,),
+        station="ladder",
     )
 
 
@@ -345,7 +355,9 @@ class ControlStep(Node):
         "driver",
         refers_to=("roles", "contractor_classes"),
         read_off="Ask the supervisor of each shift",
-        need="o",
+        need="A",
+        papers=(1, 4, 8),
+        station="parking",
     )
 
 
@@ -562,6 +574,9 @@ class Bay(Node):
     heights_from: Text | None = says(
         "The surface from which every height in this bay is measured, described so that another surveyor finds it.",
         "top of the slab at the bay drain, elevation 0.0 ft",
+        need="A",
+        papers=(2,),
+        station="rail",
     )
     rail: BayRail = section(
         "The overhead rail: where it runs and how it behaves, from the survey and the drawing.",
@@ -618,6 +633,7 @@ class Bay(Node):
     closed: Closed = section(
         "The bay is closed by decision: by whom, since when and why.",
         {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"},
+        decided=True,
         need="o",
         papers=("all",),
     )

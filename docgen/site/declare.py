@@ -114,7 +114,7 @@ class Says:
 
     `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
     A part of a record that is asked for as a whole may be left out where it says o. `when` names the condition under which it is asked
-    for (`facts.CONDITIONS`), `station` where on the walk round the bay, or of whom (`STATIONS`). `read_off` is where the fact is found,
+    for (`facts.CONDITIONS`), `station` where on the walk round the bay, or of whom (`STATIONS`). `decided`: it cannot be said to be not known, as no field can that means something when left out. `read_off` is where the fact is found,
     `papers` the numbers of the papers that use it, `administrative` that a change lapses the issuing authority's approval alone.
     """
 
@@ -138,6 +138,7 @@ class Says:
     read_off: str = ""
     papers: tuple[int | str, ...] = ()
     administrative: bool = False
+    decided: bool = False
 
     @property
     def asked(self) -> str:

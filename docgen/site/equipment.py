@@ -178,7 +178,14 @@ class Part(Node):
     standard: Name | None = says(
         "The standard and edition marked on the item, read off the label.", "ANSI/ASSP Z359.14-2021", "EN 360:2002"
     )
-    class_: Name | None = says("The class or type marked on the item, read off the label.", "Class 2")
+    class_: Name | None = says(
+        "The class or type marked on the item, read off the label.",
+        "Class 2",
+        need="A",
+        papers=(2,),
+        station="labels",
+        when="device",
+    )
     capacity: Capacity = section("The mass that the item is rated for, read off the label.", {"min": "130 lb", "max": "310 lb"})
     rated_users: int | None = says(
         "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1
@@ -352,7 +359,14 @@ class Anchorage(Node):
         "The load that the anchorage was designed for, all users together, from the calculation or drawing.", "3600 lbf", "16 kN"
     )
     design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0)
-    designed_for_users: int | None = says("How many people the anchorage was designed for, from the drawing.", 1, minimum=1)
+    designed_for_users: int | None = says(
+        "How many people the anchorage was designed for, from the drawing.",
+        1,
+        minimum=1,
+        need="A",
+        papers=(2,),
+        station="engineer",
+    )
     designer: Name | None = says("The person who designed the anchorage, from the drawing.", "A. Verhoeven")
     designed_on: date | None = says("The date of the design, from the drawing.", "2025-02-11")
     drawing: Name | None = says("Number and revision of the drawing.", "PH-S-101 rev B")
@@ -454,7 +468,12 @@ class System(Node):
         refers_to="equipment",
     )
     climbers_at_once: int | None = says(
-        "How many people may be attached at a time; the manager decides within the ratings.", 1, minimum=1
+        "How many people may be attached at a time; the manager decides within the ratings.",
+        1,
+        minimum=1,
+        need="A",
+        papers=(1, 2),
+        station="decide",
     )
     trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1)
     rated_users_per_trolley: int = says(

@@ -83,6 +83,10 @@ class DRing(Node):
     standing: Length | None = says(
         "Height of the back D-ring above the feet of a standing user, measured on users wearing the harness.",
         {"value": "5.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.3 ft"},
+        need="A",
+        papers=(2,),
+        station="ladder",
+        read_off="Tape, harness on",
     )
     kneeling: Length | None = says(
         "Height of the back D-ring above the deck for a kneeling user, measured on users wearing the harness.",

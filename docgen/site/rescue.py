@@ -199,6 +199,10 @@ class Method(Node):
         default=(),
         unique=True,
         refers_to="equipment",
+        need="A",
+        papers=(6,),
+        station="rescue-lead",
+        when="hook-undone",
     )
     anchor: Text | None = says(
         "What the rescue line is anchored to, and what that is rated for.",
@@ -212,7 +216,12 @@ class Method(Node):
     )
     attach_from: AttachFrom | None = says("Where the rescuer stands when attaching the rescue line.", "ground")
     attach_height: Length | None = says(
-        "The height of a rescuer's hands above the surface stood on when attaching, measured on site.", "7 ft"
+        "The height of a rescuer's hands above the surface stood on when attaching, measured on site.",
+        "7 ft",
+        need="A",
+        papers=(6,),
+        station="rescue-lead",
+        when="hook-undone",
     )
     vehicles: tuple[Key, ...] = says(
         "The types of vehicle for which the method works, by their ids under vehicles.",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from docgen.papers import papers
@@ -27,7 +28,8 @@ COMMENT = (
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )
-ABOUT_IT = ("description", "examples", "need", "station", "read_off", "papers", "administrative")
+ABOUT_IT = ("description", "examples", "default", "decided", "need", "station", "read_off", "papers", "administrative")
+NOTHING = (None, "", (), dataclasses.MISSING)  # what a field holds that was left out and means nothing by it
 TYPES = {"whole": "integer", "number": "number", "flag": "boolean"}
 RULES = {
     "minimum": "minimum",
@@ -54,10 +56,15 @@ def _with_unknown(node: dict[str, Any]) -> dict[str, Any]:
     if "properties" in node:
         required = node.get("required", ())
         inner = {key: _with_unknown(each) for key, each in node["properties"].items()}
-        node["properties"] = {key: each if key in required else _or_unknown(each) for key, each in inner.items()}
+        node["properties"] = {key: each if key in required or settled(each) else _or_unknown(each) for key, each in inner.items()}
     if "items" in node:
         node["items"] = _or_unknown(_with_unknown(node["items"]))
     return node
+
+
+def settled(node: Mapping[str, Any]) -> bool:
+    """Whether a field cannot be said to be not known: it means something when it is left out, or it says what somebody decided."""
+    return "default" in node or bool(node.get("decided"))
 
 
 def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
@@ -68,11 +75,12 @@ def _or_unknown(node: dict[str, Any]) -> dict[str, Any]:
 
 def _record(cls: type) -> dict[str, Any]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
+    defaults = {f.name: f.default for f in dataclasses.fields(cls)}
     own = [s for s in slots_of(cls) if s.name in said]
     node: dict[str, Any] = {"type": "object"}
     if required := [s.key for s in own if said[s.name].required]:
         node["required"] = required
-    node |= {"additionalProperties": False, "properties": {s.key: _field(s, said[s.name]) for s in own}}
+    node |= {"additionalProperties": False, "properties": {s.key: _field(s, said[s.name], defaults[s.name]) for s in own}}
     if conditions := getattr(cls, "conditions", ()):
         node["allOf"] = [
             {"if": {"required": [key], "properties": {key: {"const": value}}}, "then": {"required": list(wanted)}}
@@ -81,7 +89,7 @@ def _record(cls: type) -> dict[str, Any]:
     return node
 
 
-def _field(slot: Slot, said: Says) -> dict[str, Any]:
+def _field(slot: Slot, said: Says, default: Any) -> dict[str, Any]:
     head: dict[str, Any] = {"description": said.sentence, "examples": list(said.examples)}
     head |= {
         key: value
@@ -95,6 +103,10 @@ def _field(slot: Slot, said: Says) -> dict[str, Any]:
     }
     if said.administrative:
         head["administrative"] = True
+    if said.decided:
+        head["decided"] = True
+    if not said.required and default not in NOTHING:
+        head["default"] = default
     if not slot.many:
         return head | _value(slot, said)
     node = head | {"type": "array"}

@@ -101,6 +101,11 @@ class Side(Node):
         "Distance from the vehicle centreline to this edge, or to the front or rear edge from the last place of work, measured on the vehicle.",
         "1.5 ft",
         "0.45 m",
+        need="A",
+        papers=(2,),
+        station="deck",
+        when="open-side",
+        read_off="Tape across the parked vehicle, from a platform",
     )
     stopped_by: Text | None = says(
         "What physically keeps a person from reaching this edge, when something does.",
@@ -316,6 +321,9 @@ class Task(Node):
         "How far from the vehicle centreline the attachment point of the harness gets while people work, as watched and measured on site.",
         "2.0 ft",
         "0.6 m",
+        need="A",
+        papers=(2,),
+        station="deck",
     )
     past_end_stop: Length | None = says(
         "How far beyond the end stop of the rail a person works along the vehicle, measured on site.", "1.5 ft", "0 m"
