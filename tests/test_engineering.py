@@ -180,9 +180,9 @@ rescue:
       contact_step: y
       ground_step: z
       steps:
-        - {id: x, text: x, who: [a], time: {best: 0.5 min, likely: 1 min, worst: 2 min}}
-        - {id: y, text: y, who: [b], after: [x], time: {worst: 3 min}}
-        - {id: z, text: z, who: [b], after: [y], time: {worst: 1 min}}
+        - {id: x, text: x, who: [rescuer-1], time: {best: 0.5 min, likely: 1 min, worst: 2 min}}
+        - {id: y, text: y, who: [rescuer-2], after: [x], time: {worst: 3 min}}
+        - {id: z, text: z, who: [rescuer-2], after: [y], time: {worst: 1 min}}
 """
 )
 

@@ -35,6 +35,7 @@ __all__ = [
     "PublicNumber",
     "Radio",
     "Rescue",
+    "RescuePost",
     "Row",
     "Scenario",
     "SecondNumber",
@@ -45,6 +46,10 @@ __all__ = [
 
 MethodKind = Literal["self", "assisted", "raise-and-lower", "lower", "platform", "ladder", "outside"]
 AttachFrom = Literal["ground", "platform", "ladder", "vehicle", "rail"]
+RescuePost = Literal[
+    "attendant", "rescuer-1", "rescuer-2", "rescuer-3", "rescuer-4", "first-aider", "supervisor", "control-room", "gate", "rescue-lead",
+    "driver", "fire-department", "ambulance",
+]  # fmt: skip
 Row = Literal["A", "B", "C", "D", "E"]
 
 
@@ -147,8 +152,8 @@ class MethodStep(Node):
         required=True,
     )
     text: Text = says("What is done, as printed on the rescue card.", "Bring K-1 from the red cabinet", default="", required=True)
-    who: tuple[Name, ...] = says(
-        "Who does it, named by the part each plays in the rescue.",
+    who: tuple[RescuePost, ...] = says(
+        "The posts that do it, from a closed list: the attendant, the rescuers by number, whoever else has a part in a rescue.",
         ["rescuer-1", "rescuer-2"],
         default=(),
         unique=True,
