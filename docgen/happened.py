@@ -15,6 +15,7 @@ from typing import Literal, TypeVar
 
 from docgen.frozen import frozen
 from docgen.site import Contact, Log, Role, Site
+from docgen.site.equipment import BEARING
 from docgen.site.log import (
     Arrest,
     Breach,
@@ -48,11 +49,6 @@ __all__ = ["BEARING", "PRACTICAL", "Concerned", "Hanging", "Happened", "Inspecte
 
 #: The course of a practical exercise of a rescuer.
 PRACTICAL = "rescue-practical"
-#: Kinds of part that bear a fall wherever it happens in a bay.
-BEARING = (
-    "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
-    "connector", "srd", "lanyard", "swivel", "hook",
-)  # fmt: skip
 #: What calls for new training of those concerned.
 Concerned = NearMiss | Breach | Arrest | Changed
 E = TypeVar("E", bound=Entry)

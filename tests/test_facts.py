@@ -115,7 +115,7 @@ def test_json_has_every_line():
 CLOSING = [
     "bays[B1].heights_from", "bays[B1].rail.length", "bays[B1].hook_up.how", "bays[B1].control.steps[0].undone_by",
     "vehicles[tanker].sides[left].edge", "tasks[load].reach_from_centreline", "equipment[D-1].class", "systems[S1].climbers_at_once",
-    "systems[S1].anchorage.designed_for_users", "rescue.methods[M2].kits", "rescue.methods[M2].attach_height", "limits.d_ring.standing",
+    "systems[S1].anchorage.designed_for_users", "equipment[F-1].part_of", "equipment[HG-1].part_of", "rescue.methods[M2].kits", "rescue.methods[M2].attach_height", "limits.d_ring.standing",
 ]  # fmt: skip
 
 

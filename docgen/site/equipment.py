@@ -9,6 +9,7 @@ from docgen import units
 from docgen.site.declare import Angle, Attachment, Force, Key, Length, Mass, Name, Node, Temperature, Text, record, says, section
 
 __all__ = [
+    "BEARING",
     "AfterArrest",
     "Anchorage",
     "AnchorageBasis",
@@ -38,6 +39,11 @@ PartKind = Literal[
     "connector", "srd", "lanyard", "swivel", "hook", "harness", "rescue-kit", "platform", "ladder", "gangway", "tagline", "chocks",
     "lockbox", "gauge", "wind-meter", "red-stop", "phone", "aed",
 ]  # fmt: skip
+#: Kinds of part that bear a fall wherever it happens in a bay.
+BEARING = (
+    "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
+    "connector", "srd", "lanyard", "swivel", "hook",
+)  # fmt: skip
 LineMaterial = Literal["wire rope", "webbing", "synthetic rope"]
 Retrieval = Literal["none", "raise", "lower", "raise-and-lower"]
 AnchorageBasis = Literal["engineered", "rated-per-user"]

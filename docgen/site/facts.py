@@ -17,7 +17,7 @@ from docgen.site.bays import Bay, SameRail
 from docgen.site.build import Slot, slots_of
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Need, Node, Says, Station
-from docgen.site.equipment import Direction, EdgeUse, Part, System
+from docgen.site.equipment import BEARING, Direction, EdgeUse, Part, System
 from docgen.site.law import LocalRule, Reviewer
 from docgen.site.people import Shift
 from docgen.site.place import Role
@@ -193,11 +193,13 @@ def _stands(site: Site, node: Node, inside: tuple[Node, ...]) -> bool:
 
 
 def _bays_of_part(site: Site, part: Part) -> tuple[str, ...]:
-    """The bays in use in whose load path a part hangs; every bay in use for what a rescue takes."""
+    """The bays in use in whose load path a part hangs; every bay in use for what a rescue takes, and for what bears a fall and belongs to nothing."""
     in_use = [b.id for b in site.bays if _bay_in_use(site, b)]
     if any(part.id in m.kits for m in site.rescue.methods):
         return tuple(in_use)
     found = {s.bay for s in site.systems if part.id in (*s.parts, *s.harnesses)}
+    if not found and part.kind in BEARING and not part.part_of and not part.spare:
+        return tuple(in_use)  # it bears a fall somewhere, and nothing says where
     return tuple(b for b in in_use if b in found)
 
 
@@ -242,7 +244,7 @@ def _outdoors(site: Site, inside: tuple[Node, ...]) -> bool:
 
 def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
     part: Part = _within(inside, Part)
-    hangs = any(part.id in s.parts for s in site.systems)
+    hangs = part.kind in BEARING or any(part.id in s.parts for s in site.systems)
     return (
         hangs and part.capacity.max is None and part.rated_users is None and part.tensile is None and part.line_strength is None
     )

@@ -157,6 +157,7 @@ class MethodStep(Node):
         ["rescuer-1", "rescuer-2"],
         default=(),
         unique=True,
+        at_least=1,
         need="A",
         station="rescue-lead",
         papers=(2, 6, 20),
