@@ -51,9 +51,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_figures.py": ALL,
     "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
     "test_handling.py": ALL,
-    "test_happened.py": frozenset(
-        {"test_no_entry_and_no_day_changes_a_body", "test_the_log_begins_as_it_was_frozen", "test_a_second_revision_freezes_the_longer_log"}
-    ),
+    "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
     "test_mutations.py": frozenset({"test_planted_fault"}),
     "test_outputs.py": ALL,
@@ -64,9 +62,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_records.py": ALL,
     "test_redline.py": ALL,
     "test_second_stage.py": ALL,
-    "test_states.py": frozenset(
-        {"test_issued_and_superseded", "test_what_no_paper_prints_is_counted", "test_papers_say_what_is_closed", "test_states_of_papers"}
-    ),
+    "test_states.py": ALL,
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
     "test_trace.py": ALL,
     "test_write.py": frozenset(
