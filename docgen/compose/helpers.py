@@ -101,9 +101,9 @@ class Helpers:
     # --- plan ---------------------------------------------------------------------------------------------------------
 
     def input_row(self, what: str, quantity: Quantity | None) -> Markup:
-        """A table row: what, value, tolerance, evidence; a missing value is a marked blank."""
+        """A table row: what, value, tolerance, evidence, and two cells for the hand of the checker; a missing value is a marked blank."""
         if quantity is None:
-            return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – |")
+            return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – | | |")
         tolerance = "–"
         if quantity.tolerance:
             tolerance = "\u00b1 " + units.show(quantity.tolerance, quantity.kind, self.system, toward="up")
@@ -113,7 +113,7 @@ class Helpers:
         by = self.done_by(quantity.by, quantity.on) if quantity.by else None
         evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
         cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
-        return Markup("| " + " | ".join(escape(c) for c in cells) + " |")
+        return Markup("| " + " | ".join(escape(c) for c in cells) + " | | |")
 
     def offset_rows(self) -> list[Case]:
         """For each allowed task and posture the side with the smallest largest offset."""
