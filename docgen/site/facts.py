@@ -33,7 +33,8 @@ NONE_WORDS = ("none", "no", "nothing", "does not apply")
 WALKED: tuple[Station, ...] = ("gate", "parking", "ladder", "deck", "rail", "rescue", "signals", "way-off")
 #: Parts that one named person holds, whatever the shift.
 NAMED = {"competent-person", "qualified-person", "rescue-lead", "trainer", "issuing-authority", "safety-manager", "management"}
-USUAL_MASS = 310 * 0.45359237  # kg: a label gives its arrest distance for users up to 310 lb
+#: kg: the mass up to which a tested system is taken to meet the limits, 29 CFR 1910.140(d)(1) (memory); a label says no more of a heavier user.
+TESTED_MASS = 310 * 0.45359237
 HAULING, UNDOES = ("raise-and-lower", "lower"), ("raise-and-lower", "lower", "platform", "ladder")
 
 
@@ -252,7 +253,7 @@ def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
 
 def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:
     part, limit = _within(inside, Part), site.limits.upper.value
-    return part.kind == "srd" and limit is not None and over(limit.si, USUAL_MASS)
+    return part.kind == "srd" and limit is not None and over(limit.si, TESTED_MASS)
 
 
 def _two_at_once(site: Site, inside: tuple[Node, ...]) -> bool:
