@@ -345,3 +345,15 @@ def test_the_library_is_whole():
             assert asked.part in get_args(RolePart), (paper.name, asked.part)
         assert paper.digest or not paper.approvals
         assert paper.budget is not None
+
+
+def test_the_other_unit_of_a_limit_lies_on_the_strict_side(harrow):
+    """25 mph are 40.2 km/h, -20 \u00b0F are -28.9 \u00b0C, 105 \u00b0F are 40.6 \u00b0C, 2.0 ft are 0.6096 m (NIST SP 811 factors): nobody may do more by the bracket."""
+    after = composed(with_changes(harrow, {"bays[B1].parking.lateral": "2.0 ft"}))
+    weather = said(after, "fall-protection-plan", "weather").replace("\u00a0", " ")
+    for limit in ("25 mph (40 km/h)", "35 mph (56 km/h)", "-20 \u00b0F (-28 \u00b0C)", "105 \u00b0F (40 \u00b0C)"):
+        assert limit in weather, limit
+    assert "2.0 ft (0.60 m)" in said(after, "fall-protection-plan", "parking.B1").replace("\u00a0", " ")
+    metric = composed(with_changes(harrow, {"limits.weather.wind": "40 km/h"}))
+    for document, clause in (("fall-protection-plan", "weather"), ("contractor-notice", "clear")):
+        assert "40 km/h (24 mph)" in said(metric, document, clause).replace("\u00a0", " "), document

@@ -29,6 +29,7 @@ __all__ = ["contradictions"]
 
 NAME = "documents-contradict"
 SAME = 0.02
+MPH = 0.44704  # m/s, exact: 1,609.344 m in 3,600 s (NIST SP 811)
 TRACED = re.compile(r"^(-?[\d.]+(?:e[-+]?\d+)?) (mass|length|time|speed|angle|force|temperature|voltage) ~")
 FIGURE = re.compile(
     r"\d[\s\u00a0-]?(?:lb|pound|kg|kilo|ft|feet|foot|in\b|inch|m\b|cm|min|s\b|sec|h\b|hour|mph|km/h|deg|°)", re.IGNORECASE
@@ -121,7 +122,7 @@ def _accounted(said: Said, clause: Clause, code: Law) -> bool:
     kind = KIND.get(said.subject, "time")
     for _, read in clause.inputs:
         traced = TRACED.match(read)
-        if traced and traced[2] == kind and _near(float(traced[1]), said.si):
+        if traced and traced[2] == kind and (_near(float(traced[1]), said.si) or _whole(kind, float(traced[1]) - said.si)):
             return True
         if traced is None and said.figure in read.replace("\u00a0", " "):
             return True
@@ -139,6 +140,11 @@ def _of_law(subject: str, clause: Clause, code: Law) -> Iterator[float]:
         answer = code.ask(key)
         if isinstance(answer.value, float) and answer.citation and answer.citation in clause.text:
             yield answer.value
+
+
+def _whole(kind: str, difference: float) -> bool:
+    """Whether a speed differs by less than the whole mile an hour to which the other system rounds it down."""
+    return kind == "speed" and 0 <= difference < MPH
 
 
 def _near(one: float, other: float) -> bool:

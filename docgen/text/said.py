@@ -169,7 +169,7 @@ def said_in(text: str, facts: Mapping[str, Fact], language: str) -> Iterator[Sai
         for match in _compiled(subject, language).finditer(text):
             place = (subject.key, match.start("figure"))
             si = _si(match["figure"], match["unit"], subject.kind)
-            if place in seen or si is None or any(_same(si, q.si) for q in fact.values):
+            if place in seen or si is None or any(_same(si, q.si) or _rounded(match, si, q) for q in fact.values):
                 continue
             seen.add(place)
             yield Said(subject.key, " ".join(match[0].split()), f"{match['figure']} {match['unit']}", si)
@@ -184,6 +184,21 @@ def _si(figure: str, unit: str, kind: str) -> float | None:
 
 def _same(one: float, other: float) -> bool:
     return abs(one - other) <= SAME * max(abs(one), abs(other))
+
+
+def _rounded(match: re.Match[str], si: float, given: Quantity) -> bool:
+    """Whether a figure is the one given in the units of the other system, rounded to its last place: 40 km/h are 24 mph on the strict side."""
+    unit = SPELLED.get(match["unit"].casefold(), match["unit"])
+    if (
+        not given.unit
+        or units.system_of(unit) == units.system_of(given.unit)
+        or "both" in (units.system_of(unit), units.system_of(given.unit))
+    ):
+        return False
+    figure = match["figure"].replace(",", "")
+    step = 10.0 ** -len(figure.partition(".")[2])
+    one, more = (units.parse(f"{value:.6f} {unit}", given.kind).si for value in (float(figure), float(figure) + step))
+    return abs(si - given.si) < abs(more - one)
 
 
 def digits(number: str) -> str:
