@@ -47,6 +47,7 @@ SCENE = {
     "swing": 0.3, "tension": 9000.0, "time": 0.8, "trolleys": 2, "users": 2, "users_per_trolley": 1, "worst": 180.0,
     "allowances": [5.0, 9.0], "limits": [190.0, 140.6, 140.6], "minimums": [0.0, 59.0],
     "distances": [0.4, 0.86], "estimates": [60.0, 90.0, 180.0], "measured": [480.0, 540.0],
+    "all_persons": 1379.0, "per_person": 13_345.0, "per_tied": 22_241.0, "persons": 2, "tied": 1,
     "detection": 720.0, "duration": 300.0, "drilled": 540.0, "estimate": 480.0,
 }  # fmt: skip
 

@@ -23,7 +23,7 @@ def clock(changes=None, site="harrow-ridge"):
     """The rescue rows of a demo with some fields changed, by `vehicle.method.shift`."""
     checked = demo(site)
     new = build(replace(checked.source, data=changed(checked.source.data, changes or {})))
-    return {f"{r.vehicle}.{r.method}.{r.shift}": r for r in all_rescues(new, all_cases(new, checked.assessed.system))}
+    return {f"{r.vehicle}.{r.method}.{r.shift}": r for r in all_rescues(new, checked.code, all_cases(new, checked.assessed.system))}
 
 
 def test_exactly_at_the_limit():

@@ -11,6 +11,7 @@ __all__ = ["TERMS"]
 
 TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "across": ("x_a", "length"),
+    "all_persons": ("F_all", "force"),
     "allowances": ("a_i", "mass"),
     "along": ("x_l", "length"),
     "anchor_above_d_ring": ("a", "length"),
@@ -102,7 +103,10 @@ TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "paid_out": ("e", "length"),
     "parking": ("p", "length"),
     "peak": ("F_max", "force"),
+    "per_person": ("F_p", "force"),
+    "per_tied": ("F_t", "force"),
     "per_user": ("R_1", "force"),
+    "persons": ("n_p", "count"),
     "posture": ("P", "length"),
     "protected_height": ("z_min", "length"),
     "rail_away": ("r", "length"),
@@ -133,6 +137,7 @@ TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "swing": ("SW", "length"),
     "tension": ("T", "force"),
     "threshold": ("T", "mass"),
+    "tied": ("n_t", "count"),
     "time": ("t", "time"),
     "trolleys": ("n_trolley", "count"),
     "unloaded_length": ("L", "length"),
