@@ -274,7 +274,9 @@ def time_since_fall(detection: float, duration: float) -> float:
     return detection + duration
 
 
-@formula("R = n_p F_p + n_t F_t", gives="force", cite="product of the terms, figures of the trade and of the rule in force; derived")
+@formula(
+    "R = n_p F_p + n_t F_t", gives="force", cite="product of the terms, figures of the trade and of the rule in force; derived"
+)
 def anchor_load(persons: int, per_person: float, tied: int = 0, per_tied: float = 0.0) -> float:
     """Strength that a rescue anchor needs.
 

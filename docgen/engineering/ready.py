@@ -16,7 +16,7 @@ from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import Bay, Method, MethodStep, Quantity, RescueAnchor, Site
-from docgen.site.facts import HAULING, UNDOES
+from docgen.site.facts import HAULING, NONE_WORDS, UNDOES
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anc
         return Anchor()
     here = tuple(a for a in bay.rescue_anchors if a.id in method.rescue_anchors)
     strengths = [a.strength for a in here if a.strength is not None]
-    none_here = not here and (bool(method.rescue_anchors) or _said_none(site, bay, method))
+    none_here = _untold(method) or (not here and (bool(method.rescue_anchors) or _said_none(site, bay, method)))
     if none_here or len(strengths) < len(here):
         return Anchor(names=tuple(a.id for a in here), closed=("anchor-missing",))
     if method.anchor_strength is not None:
@@ -86,6 +86,11 @@ def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anc
     return Anchor(
         tuple(a.id for a in here), strength, need, tuple(_too_weak(here, method, sheet.use(strength), need)),
     )  # fmt: skip
+
+
+def _untold(method: Method) -> bool:
+    """Whether a method that hauls does not say what its line hangs from."""
+    return method.kind in HAULING and (method.anchor is None or method.anchor.strip().casefold().rstrip(".") in NONE_WORDS)
 
 
 def _said_none(site: Site, bay: Bay, method: Method) -> bool:
@@ -136,7 +141,9 @@ def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:
     """Whether the one who designed the anchor held the post of a qualified person."""
     load = anchor.load
     names = {n for n in (anchor.by, load.by if load is not None else None) if n is not None}
-    return any(names & {role.id, *(h.name for h in role.holders if h.name is not None)} for role in site.roles_of("qualified-person"))
+    return any(
+        names & {role.id, *(h.name for h in role.holders if h.name is not None)} for role in site.roles_of("qualified-person")
+    )
 
 
 # --- steps and reach ----------------------------------------------------------------------------------------------------
@@ -157,13 +164,13 @@ def _missing(method: Method, bay: Bay) -> Iterator[MissingStep]:
         yield "anchor"
     if hauls and not doing("lift"):
         yield "lift"
-    elif hauls and not follows("lift", "anchor"):
+    elif hauls and doing("anchor") and not follows("lift", "anchor"):
         yield "lift-before-anchor"
     if undoes and not doing("release"):
         yield "release"
-    elif hauls and not follows("release", "lift"):
+    elif hauls and doing("lift") and not follows("release", "lift"):
         yield "release-before-lift"
-    first = set() if method.contact_step not in before else before[method.contact_step]
+    first = before.get(method.contact_step or "", set())
     if set(bay.dangers) & set(METERED) and not first & set(doing("meter")):
         yield "meter"
     if set(bay.dangers) & set(STOPPED) and not first & set(doing("stop")):

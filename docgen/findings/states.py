@@ -45,6 +45,7 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "roster": ("no-rescue", "check-overdue"),
     "posts": ("no-rescue", None),
     "rescue": ("no-rescue", None),
+    "methods": ("no-rescue", None),
     "drills": ("no-rescue", "check-overdue"),
     "rescue_gear": ("no-rescue", "check-overdue"),
     "contractors": (None, None),
@@ -55,11 +56,19 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "logs": (None, "check-overdue"),
     "second": (None, None),
 }
-#: Findings that close for another reason than the rest of their subject, or close no bay.
+#: Findings that close for another reason than the rest of their subject, or close no bay: those that close a method alone among them.
 OTHERWISE: Mapping[str, Reason | None] = {
+    "anchor-of-another-bay": None,
+    "rescue-anchor-missing": None,
+    "rescue-anchor-weak": None,
+    "rescue-anchor-persons": None,
+    "rescue-anchor-not-for-arrest": None,
+    "rescue-kit-missing": None,
+    "rescue-steps-missing": None,
+    "rescue-danger-unlifted": None,
+    "hook-out-of-reach": None,
     "paper-facts-missing": None,
     "phone-in-forbidden-area": "no-rescue",
-    "anchor-of-another-bay": "no-rescue",
     "method-follows-itself": "no-rescue",
     "gate-shift-unstated": "no-rescue",
     "spare-in-use": "part-strength",

@@ -166,7 +166,7 @@ class MethodStep(Node):
         papers=(2, 6, 20),
     )
     does: tuple[StepDeed, ...] = says(
-        "What is done in it, from a closed list: the alarm, the stop button, the call for help, the meter's word that rescuers may go in, the line on its anchor, the line on the person, the lift, the hook released, the lowering, help that arrives.",
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, anchor the line on its anchor, attach the line on the person.",
         ["lift", "release"],
         default=(),
         unique=True,
