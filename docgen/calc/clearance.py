@@ -20,6 +20,8 @@ __all__ = [
     "hang_d_ring_lowest",
     "hang_feet_height",
     "height_above_d_ring",
+    "kept_margin",
+    "least_kept_margin",
     "line_bears_on_edge",
     "posture_addition",
     "required_below_anchorage",
@@ -261,6 +263,41 @@ def clearance_margin(available: float, required: float) -> float:
     return available - required
 
 
+@formula("SF_kept = SF + M", gives="length", cite=_DERIVED)
+def kept_margin(margin: float, left_over: float) -> float:
+    """What stays of a margin once the tolerances have taken their part.
+
+    Less than the margin in force where the clearance left over is negative. Below zero the person strikes.
+
+    Example: Margin 3.0 ft, short of it by 0.5 ft after tolerances (own figures): 2.5 ft are kept.
+
+    >>> round(kept_margin(3.0 * 0.3048, -0.5 * 0.3048) / 0.3048, 6)
+    2.5
+
+    Source: Own derivation; basis: derived.
+    """
+    not_negative(margin=margin)
+    finite(left_over=left_over)
+    return margin + left_over
+
+
+@formula("SF_least = max(K_1, min(K_2, SF - K_1))", gives="length", cite="own choice; common practice, no published source")
+def least_kept_margin(margin: float, least: float, enough: float) -> float:
+    """What must stay of a margin after tolerances: all but `least` of it, no more than `enough`, never under `least`.
+
+    An own choice of how to split a margin between tolerances and what nobody measured.
+
+    Example: Margin 3.0 ft: 2.0 ft must be kept. Margin 2.0 ft: 1.0 ft (own figures).
+
+    >>> least_kept_margin(3.0, 1.0, 2.0), least_kept_margin(2.0, 1.0, 2.0), least_kept_margin(5.0, 1.0, 2.0)
+    (2.0, 1.0, 2.0)
+
+    Source: Own choice: common practice, no published source.
+    """
+    not_negative(margin=margin, least=least, enough=enough)
+    return max(least, min(enough, margin - least))
+
+
 @formula("s_allow = A_ws - (AD + HS + P + SD + SF)", gives="length", cite=_DERIVED)
 def allowed_swing(
     available: float, arrest_distance: float, stretch: float, posture: float, deflection: float, margin: float
@@ -359,13 +396,15 @@ def hang_feet_height(d_ring_height: float, d_ring_standing: float, stretch: floa
     return d_ring_height - d_ring_standing - stretch
 
 
-@formula("b_edge = H - AD - SW", gives="length", cite=_DERIVED)
-def line_bears_on_edge(d_ring_height: float, arrest_distance: float, swing: float) -> float:
+@formula("b_edge = H - AD - SW - SD - z_edge", gives="length", cite=_DERIVED)
+def line_bears_on_edge(
+    d_ring_height: float, arrest_distance: float, swing: float, deflection: float = 0.0, edge_height: float = 0.0
+) -> float:
     """How far the D-ring stays above the edge of the surface after the fall.
 
     Gives the height left above the edge; negative means that the line can bear on the edge. Negative: an edge-rated
-    device or a guarded edge is needed. Give the posture's D-ring height, which is lower when kneeling. The path of
-    the line beside a neighbouring part is not covered.
+    device or a guarded edge is needed. Give the posture's D-ring height, which is lower when kneeling, and the height of the
+    edge with coaming and handrail above the surface. The path of the line beside a neighbouring part is not covered.
 
     Example: D-ring 5.0 ft, arrest distance 3.5 ft, swing drop 1.82 ft (own figures): the line bears by 0.32 ft.
 
@@ -375,5 +414,6 @@ def line_bears_on_edge(d_ring_height: float, arrest_distance: float, swing: floa
 
     Source: Own derivation; basis: derived.
     """
-    not_negative(d_ring_height=d_ring_height, arrest_distance=arrest_distance, swing=swing)
-    return d_ring_height - arrest_distance - swing
+    not_negative(d_ring_height=d_ring_height, arrest_distance=arrest_distance, swing=swing, deflection=deflection)
+    finite(edge_height=edge_height)
+    return d_ring_height - arrest_distance - swing - deflection - edge_height
