@@ -33,7 +33,7 @@ _SUM = "sum of the terms, own derivation; derived"
 _DERIVED = "geometry, own derivation; derived"
 
 
-@formula("AD = s_lock + DD", gives="length", cite="ANSI/ASSP Z359.14 (2021), definition; memory")
+@formula("AD = s_lock + DD", gives="length", toward="up", cite="ANSI/ASSP Z359.14 (2021), definition; memory")
 def arrest_distance(lock_distance: float, deceleration: float) -> float:
     """Arrest distance of a self-retracting device: lock-up and braking together.
 
@@ -54,7 +54,7 @@ def arrest_distance(lock_distance: float, deceleration: float) -> float:
     return lock_distance + deceleration
 
 
-@formula("AD = max(AD_i)", gives="length", cite="common practice, no published source")
+@formula("AD = max(AD_i)", gives="length", toward="up", cite="common practice, no published source")
 def governing_arrest_distance(distances: Sequence[float]) -> tuple[float, int]:
     """Arrest distance that governs where a device states several, as ambient, wet, hot and cold.
 
@@ -78,7 +78,7 @@ def governing_arrest_distance(distances: Sequence[float]) -> tuple[float, int]:
     return longest, list(distances).index(longest)
 
 
-@formula("h = z_anc - z_ws - H", gives="length", cite=_DERIVED)
+@formula("h = z_anc - z_ws - H", gives="length", toward="down", cite=_DERIVED)
 def height_above_d_ring(line_exit: float, surface: float, d_ring_height: float) -> float:
     """Height of the line exit above the D-ring in the working posture.
 
@@ -98,7 +98,7 @@ def height_above_d_ring(line_exit: float, surface: float, d_ring_height: float) 
     return line_exit - surface - d_ring_height
 
 
-@formula("P = H_dr - H_posture", gives="length", cite=_DERIVED)
+@formula("P = H_dr - H_posture", gives="length", toward="up", cite=_DERIVED)
 def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     """Addition for kneeling, crouching or lying: line already paid out before the fall.
 
@@ -123,7 +123,7 @@ def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     return max(0.0, d_ring_standing - d_ring_posture)
 
 
-@formula("R_ws = AD + HS + P + SW + SD + SF", gives="length", cite=_SUM)
+@formula("R_ws = AD + HS + P + SW + SD + SF", gives="length", toward="up", cite=_SUM)
 def required_below_surface(
     arrest_distance: float, stretch: float, posture: float, swing: float, deflection: float, margin: float
 ) -> float:
@@ -154,7 +154,7 @@ def required_below_surface(
     return arrest_distance + stretch + posture + swing + deflection + margin
 
 
-@formula("R_dr = R_ws + H_dr", gives="length", cite=_DERIVED)
+@formula("R_dr = R_ws + H_dr", gives="length", toward="up", cite=_DERIVED)
 def required_below_d_ring(required_below_surface: float, d_ring_standing: float) -> float:
     """The same required clearance, measured from the D-ring of a standing person.
 
@@ -174,7 +174,7 @@ def required_below_d_ring(required_below_surface: float, d_ring_standing: float)
     return required_below_surface + d_ring_standing
 
 
-@formula("R_anc = R_ws + H_dr + h", gives="length", cite=_DERIVED)
+@formula("R_anc = R_ws + H_dr + h", gives="length", toward="up", cite=_DERIVED)
 def required_below_anchorage(required_below_surface: float, d_ring_standing: float, height_above_d_ring_standing: float) -> float:
     """The same required clearance, measured from the line exit or anchorage.
 
@@ -194,7 +194,7 @@ def required_below_anchorage(required_below_surface: float, d_ring_standing: flo
     return required_below_surface + d_ring_standing + height_above_d_ring_standing
 
 
-@formula("A_ws = z_ws - z_low", gives="length", cite=_DERIVED)
+@formula("A_ws = z_ws - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_surface(surface: float, lower_level: float) -> float:
     """Clearance available below the walking surface.
 
@@ -212,7 +212,7 @@ def available_below_surface(surface: float, lower_level: float) -> float:
     return surface - lower_level
 
 
-@formula("A_dr = z_ws + H_dr - z_low", gives="length", cite=_DERIVED)
+@formula("A_dr = z_ws + H_dr - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_d_ring(surface: float, lower_level: float, d_ring_standing: float) -> float:
     """The same available clearance, measured from the D-ring of a standing person.
 
@@ -229,7 +229,7 @@ def available_below_d_ring(surface: float, lower_level: float, d_ring_standing: 
     return available_below_surface(surface, lower_level) + d_ring_standing
 
 
-@formula("A_anc = z_anc - z_low", gives="length", cite=_DERIVED)
+@formula("A_anc = z_anc - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_anchorage(line_exit: float, lower_level: float) -> float:
     """The same available clearance, measured from the line exit.
 
@@ -246,7 +246,7 @@ def available_below_anchorage(line_exit: float, lower_level: float) -> float:
     return line_exit - lower_level
 
 
-@formula("M = A - R", gives="length", cite=_SUM, available="available_in_reference")
+@formula("M = A - R", gives="length", toward="down", cite=_SUM, available="available_in_reference")
 def clearance_margin(available: float, required: float) -> float:
     """Clearance left over, both figures in the same reference.
 
@@ -263,7 +263,7 @@ def clearance_margin(available: float, required: float) -> float:
     return available - required
 
 
-@formula("SF_kept = SF + M", gives="length", cite=_DERIVED)
+@formula("SF_kept = SF + M", gives="length", toward="down", cite=_DERIVED)
 def kept_margin(margin: float, left_over: float) -> float:
     """What stays of a margin once the tolerances have taken their part.
 
@@ -281,7 +281,12 @@ def kept_margin(margin: float, left_over: float) -> float:
     return margin + left_over
 
 
-@formula("SF_least = max(K_1, min(K_2, SF - K_1))", gives="length", cite="own choice; common practice, no published source")
+@formula(
+    "SF_least = max(K_1, min(K_2, SF - K_1))",
+    gives="length",
+    toward="up",
+    cite="own choice; common practice, no published source",
+)
 def least_kept_margin(margin: float, least: float, enough: float) -> float:
     """What must stay of a margin after tolerances: all but `least` of it, no more than `enough`, never under `least`.
 
@@ -298,7 +303,7 @@ def least_kept_margin(margin: float, least: float, enough: float) -> float:
     return max(least, min(enough, margin - least))
 
 
-@formula("s_allow = A_ws - (AD + HS + P + SD + SF)", gives="length", cite=_DERIVED)
+@formula("s_allow = A_ws - (AD + HS + P + SD + SF)", gives="length", toward="down", cite=_DERIVED)
 def allowed_swing(
     available: float, arrest_distance: float, stretch: float, posture: float, deflection: float, margin: float
 ) -> float:
@@ -339,7 +344,7 @@ def hang_d_ring_height(line_exit: float, line_length_at_lock: float, extra: floa
     return line_exit - (line_length_at_lock + extra)
 
 
-@formula("z_hang_low = z_anc - (L + AD + SD)", gives="length", cite=_DERIVED)
+@formula("z_hang_low = z_anc - (L + AD + SD)", gives="length", toward="down", cite=_DERIVED)
 def hang_d_ring_lowest(line_exit: float, line_length_at_lock: float, arrest_distance: float, deflection: float = 0.0) -> float:
     """Lowest elevation of the D-ring of the hanging person: the whole arrest distance is used.
 
@@ -358,7 +363,7 @@ def hang_d_ring_lowest(line_exit: float, line_length_at_lock: float, arrest_dist
     return hang_d_ring_height(line_exit, line_length_at_lock, arrest_distance + deflection)
 
 
-@formula("z_hang_high = z_anc - (L + s_lock)", gives="length", cite=_DERIVED)
+@formula("z_hang_high = z_anc - (L + s_lock)", gives="length", toward="up", cite=_DERIVED)
 def hang_d_ring_highest(line_exit: float, line_length_at_lock: float, lock_distance: float = 0.0) -> float:
     """Highest plausible elevation of the D-ring of the hanging person: lock-up only, no braking.
 
@@ -396,7 +401,7 @@ def hang_feet_height(d_ring_height: float, d_ring_standing: float, stretch: floa
     return d_ring_height - d_ring_standing - stretch
 
 
-@formula("b_edge = H - AD - SW - SD - z_edge", gives="length", cite=_DERIVED)
+@formula("b_edge = H - AD - SW - SD - z_edge", gives="length", toward="down", cite=_DERIVED)
 def line_bears_on_edge(
     d_ring_height: float, arrest_distance: float, swing: float, deflection: float = 0.0, edge_height: float = 0.0
 ) -> float:

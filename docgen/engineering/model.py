@@ -8,7 +8,7 @@ from datetime import date
 from typing import Literal, NamedTuple, overload
 
 from docgen.calc import rescue
-from docgen.calc.formula import Formula
+from docgen.calc.formula import Formula, Toward
 from docgen.limits import under
 from docgen.site import Node, Permission, Posture, Quantity, SideName, record
 
@@ -75,7 +75,8 @@ class Input(Node):
 class Working(Node):
     """One calculation step: name in `calc`, symbol, formula, values put in, result, source.
 
-    `name` is the key of its meaning in words. `what` names the step or goal it is about where one formula is used several times.
+    `name` is the key of its meaning in words. `what` names the step, goal or corner it is about where one formula is used several times, `toward` the side to
+    which its result is rounded in print.
     """
 
     name: str
@@ -85,6 +86,7 @@ class Working(Node):
     result: Value
     source: str
     what: str = ""
+    toward: Toward = "nearest"
 
 
 class Step(NamedTuple):
@@ -115,7 +117,7 @@ def _written(step: Step) -> Working:
     )
     return Working(
         path=path, name=rule.name, symbol=rule.symbol, formula=rule.text, inputs=inputs,
-        result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what,
+        result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what, toward=rule.toward,
     )  # fmt: skip
 
 
@@ -392,6 +394,11 @@ class Numbers(Node):
     rescues: tuple[RescueRow, ...]
     further: tuple[Further, ...] = ()
     by_id: Mapping[str, Case] = field(default_factory=dict)
+
+    @property
+    def tolerances(self) -> Mapping[str, Tolerance]:
+        """The tolerance of each figure that went into a case, by the path of the figure."""
+        return {t.path.removesuffix(".tolerance"): t for case in self.cases for t in case.tolerances}
 
     def case(self, key: str) -> Case | None:
         """The case of that id."""

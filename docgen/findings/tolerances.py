@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.model import Case, Tolerance
 from docgen.findings.common import case_names, grouped, least_first, most_first, task_path, terms, worded
-from docgen.findings.model import Figure, Usual, Value
+from docgen.findings.model import Figure, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over, same_figure, under
@@ -178,14 +178,7 @@ def tolerance_untold(view: View) -> Iterator[Hit]:
     for bay in view.site.bays:
         taken = {path: t for path, t in _of_bay(view, bay.id).items() if t.taken is not None}
         if taken:
-            worst = max(taken.values(), key=lambda t: t.value.si)
-            values: dict[str, Value] = {
-                "bay": bay.name,
-                "inputs": terms(taken),
-                "count": len(taken),
-                "most": up(worst.value),
-                "what": Usual(worst.taken or "tape_long"),
-            }
+            values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken), "count": len(taken)}
             yield Hit(bay.path, values)
 
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from docgen.calc import clearance, swing
 from docgen.engineering.case.below import Level
-from docgen.engineering.case.need import Available, Margin, corner_of, room_over
+from docgen.engineering.case.need import Margin, corner_of, room_over
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
-from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Allowances, Terms
 from docgen.engineering.model import LargestBy
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import End
 from docgen.frozen import frozen
+from docgen.limits import at_least, under
 from docgen.site import BayRail
 
 __all__ = ["Inverse", "inverse"]
@@ -41,13 +41,13 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
         return lacking(margin)
     have, swing_, terms = margin.value.available, margin.value.need.swing, margin.value.need.terms
     posture, height = swing_.heights.ring.at("nominal", "nominal").addition, swing_.heights.height
-    by_clearance = _by_clearance(terms, have.nominal, posture, height, "nominal", notes.sheet, "")
+    by_clearance = _by_clearance(terms, terms.margin, have.nominal, posture, height, "nominal", notes.sheet, "")
     by_angle = notes.sheet.run(swing.largest_offset_for_angle, height=height, angle=given.angle_limit)
     bounds: list[tuple[LargestBy, float]] = [("clearance", by_clearance), ("angle", by_angle)]
     if given.largest_by_rule is not None:
         bounds.append(("site-rule", given.largest_by_rule))
     by, largest = min(bounds, key=lambda bound: bound[1])
-    worst = _largest_worst(swing_, terms, given, have, notes.corner)
+    worst = _largest_worst(margin.value, given, notes.corner)
     left, right = _parking(rail, swing_.offsets, worst, notes.corner)
     return Stage(
         Inverse(
@@ -62,25 +62,34 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
     )
 
 
-def _largest_worst(swing_: Swing, terms: Terms, given: Allowances, have: Available, corner: Sheet) -> float:
+def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> float:
     """The smallest of the largest offsets, each in the corner that governs it; zero where one brings the line exit down to the D-ring."""
+    swing_, levels = margin.need.swing, margin.available.below.levels
     if not swing_.steep > 0:
         return 0.0
-    tried = {level: _over(level, swing_, terms, have, Sheet("")) for level in have.below.levels}
-    by_clearance = _over(min(tried, key=lambda level: tried[level]), swing_, terms, have, corner)
+    by_clearance = _over(min(levels, key=lambda level: _over(level, margin, Sheet(""))), margin, corner)
     by_angle = corner.run_for("largest", swing.largest_offset_for_angle, height=swing_.steep, angle=given.angle_limit)
     rule = () if given.largest_by_rule is None else (given.largest_by_rule,)
     return min(by_clearance, by_angle, *rule)
 
 
-def _over(level: Level, swing_: Swing, terms: Terms, have: Available, sheet: Sheet) -> float:
+def _to_keep(margin: Margin) -> float:
+    """What an offset must leave of the margin after tolerances: all of it; where tolerances use a part and enough is kept, what is kept
+    now, so that no offset larger than today's passes."""
+    whole, worst = margin.need.terms.margin, margin.worst
+    return worst.kept if worst is not None and at_least(worst.kept, margin.least) and under(worst.kept, whole) else whole
+
+
+def _over(level: Level, margin: Margin, sheet: Sheet) -> float:
     """The largest offset over one thing below, in its corner."""
-    ends, (deck, top) = corner_of(level), room_over(have, level)
-    posture = swing_.heights.ring.at(ends.standing, ends.posture).addition
-    return _by_clearance(terms, deck - top, posture, swing_.heights.at(ends), "high", sheet, "largest")
+    heights, ends, (deck, top) = margin.need.swing.heights, corner_of(level), room_over(margin.available, level)
+    posture = heights.ring.at(ends.standing, ends.posture).addition
+    return _by_clearance(margin.need.terms, _to_keep(margin), deck - top, posture, heights.at(ends), "high", sheet, "largest")
 
 
-def _by_clearance(terms: Terms, available: float, posture: float, height: float, end: End, sheet: Sheet, what: str) -> float:
+def _by_clearance(
+    terms: Terms, margin: float, available: float, posture: float, height: float, end: End, sheet: Sheet, what: str
+) -> float:
     room = sheet.run_for(
         what,
         clearance.allowed_swing,
@@ -89,7 +98,7 @@ def _by_clearance(terms: Terms, available: float, posture: float, height: float,
         stretch=terms.stretch.at(end),
         posture=posture,
         deflection=terms.deflection.at(end),
-        margin=terms.margin,
+        margin=margin,
     )
     return sheet.run_for(what, swing.largest_offset_for_drop, height=height, drop=room) if room > 0 else 0.0
 
