@@ -58,17 +58,8 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "logs": (None, "check-overdue"),
     "second": (None, None),
 }
-#: Findings that close for another reason than the rest of their subject, or close no bay: those that close a method alone among them.
+#: Findings that close for another reason than the rest of their subject, or close no bay.
 OTHERWISE: Mapping[str, Reason | None] = {
-    "anchor-of-another-bay": None,
-    "rescue-anchor-missing": None,
-    "rescue-anchor-weak": None,
-    "rescue-anchor-persons": None,
-    "rescue-anchor-not-for-arrest": None,
-    "rescue-kit-missing": None,
-    "rescue-steps-missing": None,
-    "rescue-danger-unlifted": None,
-    "hook-out-of-reach": None,
     "paper-facts-missing": None,
     "phone-in-forbidden-area": "no-rescue",
     "method-follows-itself": "no-rescue",

@@ -523,14 +523,12 @@ class RescueAnchor(Node):
         {"value": "700 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         need="o",
         papers=(2,),
-        read_off="Drawing or calculation",
     )
     height: Length | None = says(
         "The height of the anchor above the datum; when left out, that of the rail is taken.",
         "26 ft",
         need="o",
         papers=(2, 6),
-        read_off="Laser distance meter from the datum",
     )
     by: Name | None = says("Who designed or tested it.", "T. Maran", need="o")
     drawing: Name | None = says("The drawing that shows it.", "S-104, rev B")

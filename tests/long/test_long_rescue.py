@@ -1,7 +1,7 @@
 """Ten thousand random networks of a rescue against the second implementation (tests/reference/rescue_clock.py).
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_rescue.py
-Last run: 2026-11-26, 1 passed in 9 s (on a machine with other work)
+Last run: 2026-11-26, 1 passed in 18 s (on a machine with other work)
 """
 
 from test_rescue_reference import compare
