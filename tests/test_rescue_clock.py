@@ -199,6 +199,6 @@ def test_a_method_is_closed_before_a_bay(change, states):
 def test_exactly_at_the_reach_of_the_hook():
     """The height at which the hook comes off is within a reach of that height, and not within one a millimetre lower."""
     need = clock()["tank-car.M2.day"].hook_need.si
-    at = clock({"rescue.methods[M2].hook.reach": f"{need!r} m"})["tank-car.M2.day"]
-    below = clock({"rescue.methods[M2].hook.reach": f"{need - 0.001!r} m"})["tank-car.M2.day"]
+    at = clock({"rescue.methods[M2].hook.reach": f"{need:.12f} m"})["tank-car.M2.day"]
+    below = clock({"rescue.methods[M2].hook.reach": f"{need - 0.001:.12f} m"})["tank-car.M2.day"]
     assert (at.closed, below.closed) == ((), ("hook-high",))
