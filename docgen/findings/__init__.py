@@ -33,6 +33,7 @@ from docgen.findings import (
     second,
     sense,
     survey,
+    swing,
     wording,
 )
 from docgen.findings.basis import basis_of
@@ -47,7 +48,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, geometry, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, geometry, swing, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

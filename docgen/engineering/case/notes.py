@@ -28,7 +28,7 @@ class Notes:
         self.sheet = Sheet(path)
         self.corner = Sheet(f"{path}.corner")
         self.assumed: list[Assumed] = []
-        self._system = system
+        self.system = system
         self._country = country
 
     def measured(self, quantity: Quantity | None) -> float | None:
@@ -39,7 +39,7 @@ class Notes:
         """The SI value of a figure that practice stands in for, noted as assumed where the profile does not give it."""
         if quantity is not None:
             return self.sheet.use(quantity)
-        figure = practice(name, self._system, self._country)
+        figure = practice(name, self.system, self._country)
         path, si = f"practice.{name}", _si(figure)
         value = computed(path, si, figure.kind)
         self.assumed.append(Assumed(path=path, name=name, value=value, source=figure.source, basis=figure.basis))

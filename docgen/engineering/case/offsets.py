@@ -39,6 +39,7 @@ class Offsets:
     across: float
     offset: float
     worst: float
+    worst_along: float
 
 
 def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances:
@@ -70,9 +71,8 @@ def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offse
         return Stage(None, given.missing)
     across = notes.sheet.run(swing.across_offset, rail_offset=abs(given.rail_offset), reach=given.reach, parking=given.parking)
     slack = given.slack + tolerance(bay.parking.lateral)
-    worst = notes.corner.run(
-        swing.offset, across=across + slack, along=given.along + tolerance(bay.rail.trolley_lag, task.past_end_stop)
-    )
+    worst_along = given.along + tolerance(bay.rail.trolley_lag, task.past_end_stop)
+    worst = notes.corner.run(swing.offset, across=across + slack, along=worst_along)
     offset = notes.sheet.run(swing.offset, across=across, along=given.along)
     return Stage(
         Offsets(
@@ -83,6 +83,7 @@ def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offse
             across=across,
             offset=offset,
             worst=worst,
+            worst_along=worst_along,
         )
     )
 

@@ -6,7 +6,7 @@ and D-ring high. A missing height, offset or arrest distance leaves a case uncom
 
 from __future__ import annotations
 
-from docgen.engineering.case import below, hanging, heights, inverse, need, offsets, swing, terms
+from docgen.engineering.case import below, hanging, heights, inverse, need, offsets, struck, swing, terms
 from docgen.engineering.case.below import Below
 from docgen.engineering.case.hanging import Hanging
 from docgen.engineering.case.heights import Deck, Heights, LineExit, Ring
@@ -17,7 +17,7 @@ from docgen.engineering.case.offsets import Distances, Offsets
 from docgen.engineering.case.stage import Stage
 from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Allowances, Terms
-from docgen.engineering.model import Assumed, CaseSide, Step
+from docgen.engineering.model import Assumed, CaseSide, Step, Struck
 from docgen.frozen import frozen
 from docgen.site import Bay, Part, Posture, Side, Site, Task, Vehicle
 
@@ -72,7 +72,7 @@ class Stages:
     margin: Stage[Margin]
     inverse: Stage[Inverse]
     line_needed: float | None
-    in_swing: tuple[str, ...]
+    struck: tuple[Struck, ...]
     assumed: tuple[Assumed, ...]
     inputs: tuple[str, ...]
     steps: tuple[Step, ...]
@@ -126,7 +126,7 @@ def stages(subject: Subject) -> Stages:
         margin=margin,
         inverse=largest,
         line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang),
-        in_swing=hanging.in_swing(bay, vehicle, lower, hang),
+        struck=struck.struck(bay, vehicle, subject.side, needed, notes),
         assumed=tuple(notes.assumed),
         inputs=tuple(notes.sheet.inputs),
         steps=tuple(notes.sheet.steps),
