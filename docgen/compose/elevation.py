@@ -116,7 +116,7 @@ class _Elevation:
         """The line after the arrest, in metres outward and upward, as long as the case says: over the edge where it bears on it, else
         straight. None where the arrest distance is not known."""
         case = self.case
-        if case.arrest_distance is None or case.hang_low is None:
+        if case.arrest_distance is None or case.hang is None:
             return None
         length = math.hypot(self.x, self.known.height.si) + case.arrest_distance.si
         exit_ = self.exit - (case.deflection.si if case.deflection is not None else 0.0)
@@ -124,10 +124,9 @@ class _Elevation:
         if aside >= length:
             return None
         ring = exit_ - math.sqrt(length**2 - aside**2)
-        bears = case.edge is not None and case.edge.si < 0
         cuts = self.edge > 0 and exit_ + (ring - exit_) * self.edge / aside < self.edge_top
         rest = length - math.hypot(self.edge, exit_ - self.edge_top)
-        if self.edge <= 0 or not (bears or cuts) or rest <= 0:
+        if self.edge <= 0 or not (case.bears or cuts) or rest <= 0:
             return (0.0, exit_), (aside, ring)
         out = min(BESIDE, rest * 0.5)
         return (0.0, exit_), (self.edge, self.edge_top), (self.edge + out, self.edge_top - math.sqrt(rest**2 - out**2))
@@ -166,7 +165,8 @@ class _Elevation:
         self.named: list[tuple[str, float, float, float, float]] = []
         things: tuple[Obstruction | Protrusion, ...] = (*self.bay.obstructions, *self.vehicle.protrusions)
         for thing in things:
-            if thing.side not in (None, self.case.side) or self.case.lower_path == f"{thing.path}.top":
+            stands_up = thing.top is not None and thing.top.si > self.deck
+            if thing.side not in (None, self.case.side) or (self.case.lower_path == f"{thing.path}.top" and not stands_up):
                 continue
             if thing.from_ is None or not self.crosswise:
                 self.undrawn.append(thing.what)
@@ -269,10 +269,10 @@ class _Elevation:
         draw = self.board.draw
         length = math.hypot(self.x, self.known.height.si)
         low = min(self.ring, self.exit - length) - 0.1
-        if self.hung is not None and self.case.hang_low is not None:
+        if self.hung is not None and self.case.hang is not None:
             # where the sum counts the D-ring: straight under the rail, whatever stands there
-            low = min(low, self.case.hang_low.si)
-            draw(circle(*self.at(0, self.case.hang_low.si), 0.5, fill="white", width=0.2, part="counted-ring"))
+            low = min(low, self.case.hang.si)
+            draw(circle(*self.at(0, self.case.hang.si), 0.5, fill="white", width=0.2, part="counted-ring"))
         draw(self.line((0, self.exit), (0, low), width=THIN, dash="chain"))
         if self.case.swing_drop is not None and length * self.per > 4:
             x, y = self.at(0, self.exit)
@@ -291,12 +291,12 @@ class _Elevation:
     def _persons(self) -> None:
         self._person(at_the_edge(self.edge, self.deck, self.x, self.known.ring.si), "white")
         case = self.case
-        if self.hung is not None and case.hang_low is not None and case.feet_low is not None:
+        if self.hung is not None and case.hang is not None and case.feet is not None:
             stretch = case.stretch.si if case.stretch is not None else 0.0
             ring = self.hung[-1][1]
-            feet = ring - (case.hang_low.si - case.feet_low.si)
+            feet = ring - (case.hang.si - case.feet.si)
             self._person(hanging(self.hang, ring, feet, stretch), "grey")
-            for level, part in ((case.hang_low.si, "lowest-ring"), (case.feet_low.si, "lowest-feet")):
+            for level, part in ((case.hang.si, "lowest-ring"), (case.feet.si, "lowest-feet")):
                 self.board.draw(
                     self.line((self.edge + 0.05, level), (self.hang + 0.45, level), width=0.25, dash="dotted", part=part)
                 )
@@ -450,15 +450,15 @@ class _Elevation:
             aside = self.out(self.hang + 0.32, 1)
             spots = [(x, y + 1.8 + tall / 2), (aside, y + 1.8 + tall / 2), (aside, y - 1.5 - tall / 2), (x, y + 4 + tall / 2)]
             board.place(spots, lines, anchor=start)
-        if case.hang_low is not None and case.feet_low is not None:
+        if case.hang is not None and case.feet is not None:
             lines = (
                 say.word("hanging"),
-                say.word("hanging_ring", value=say.near(case.hang_low)),
-                say.word("hanging_feet", value=say.near(case.feet_low)),
+                say.word("hanging_ring", value=say.near(case.hang)),
+                say.word("hanging_feet", value=say.near(case.feet)),
             )
-            x, y = self.out(self.edge, 1), -case.feet_low.si * self.per
+            x, y = self.out(self.edge, 1), -case.feet.si * self.per
             tall = len(lines) * em * 1.2
-            middle = -(case.hang_low.si + case.feet_low.si) / 2 * self.per
+            middle = -(case.hang.si + case.feet.si) / 2 * self.per
             beside = self.out(self.hang + 0.32, 1)
             spots = [(x, y + 1.2 + tall / 2), (beside, middle), (beside, middle + 8), (x, y + 5 + tall / 2)]
             board.place(spots, lines, anchor=start)
@@ -476,10 +476,9 @@ class _Elevation:
             notes.append(say.word("note_plane", across=say.need(case.across), along=say.need(case.along)))
         if self._beyond():
             notes.append(say.word("note_other_side"))
-        if self.hung is not None and case.hang_low is not None and case.feet_low is not None:
-            bears = case.edge is not None and case.edge.si < 0
-            key = "note_hanging_edge" if len(self.hung) > 2 else "note_hanging_taken" if bears else "note_hanging"
-            notes.append(say.word(key, ring=say.near(case.hang_low), feet=say.near(case.feet_low)))
+        if self.hung is not None and case.hang is not None and case.feet is not None:
+            key = "note_hanging_edge" if len(self.hung) > 2 else "note_hanging_taken" if case.bears else "note_hanging"
+            notes.append(say.word(key, ring=say.near(case.hang), feet=say.near(case.feet)))
         if case.required is not None:
             notes.append(say.word("note_terms"))
         if self.undrawn:

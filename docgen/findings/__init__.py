@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from docgen.engineering.model import Numbers
 from docgen.findings import (
+    allowances,
     anchorage,
     chain,
     contractors,
@@ -34,6 +35,7 @@ from docgen.findings import (
     sense,
     survey,
     swing,
+    tolerances,
     wording,
 )
 from docgen.findings.basis import basis_of
@@ -48,7 +50,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, geometry, swing, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, allowances, geometry, tolerances, swing, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

@@ -2,34 +2,45 @@
 
 from __future__ import annotations
 
-import math
-
 from docgen.engineering.case.frame import ends, frame, places, toward
 from docgen.engineering.case.heights import Deck
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage
+from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.limits import at_least, under
 from docgen.site import Bay, Obstruction, Protrusion, Side, Vehicle
 
-__all__ = ["Below", "below", "things"]
+__all__ = ["Below", "Level", "below", "things"]
+
+
+@frozen
+class Level:
+    """A surface or thing below: elevation, what it is, and its profile path. `moves`: it rises and sinks with the deck."""
+
+    top: Spread
+    what: str
+    path: str
+    moves: bool
 
 
 @frozen
 class Below:
-    """The lower level: elevation, how much higher tolerances may bring it, what it is, and its profile path."""
+    """What a person who falls on that side can meet first: all that counts, and the highest as the figures stand."""
 
-    elevation: float
-    slack: float
-    what: str
-    path: str
+    levels: tuple[Level, ...]
+
+    @property
+    def highest(self) -> Level:
+        """The highest as the figures stand; of equal ones the first."""
+        return max(self.levels, key=lambda level: level.top.nominal)
 
 
 def below(
-    bay: Bay, vehicle: Vehicle, side: Side | None, deck: Stage[Deck], offsets: Stage[Offsets], system: str, notes: Notes
+    bay: Bay, vehicle: Vehicle, side: Side | None, deck: Stage[Deck], offsets: Stage[Offsets], notes: Notes
 ) -> Stage[Below]:
-    """The highest surface or protrusion below that side; one whose position is not known counts as in the path.
+    """The surface below that side, and each protrusion there; one whose position is not known counts as in the path.
 
     A thing that stands up beside the deck counts as one that is as high as the deck: whoever falls comes down along it, and a taller
     one is never better than a shorter one. What begins above the deck is none to come down on; the swing looks at it (`struck`).
@@ -38,36 +49,40 @@ def below(
     """
     if side is None:
         return Stage(None, (f"{vehicle.path}.sides",))
-    base = side.lower.height
-    if base is None:
+    base = notes.measured(side.lower.height)
+    if base is None or side.lower.height is None:
         return Stage(None, (f"{side.path}.lower.height",))
-    surface = math.inf if deck.value is None else deck.value.elevation
-    candidates = [(base.si, base, side.lower.what or "")]
+    surface = None if deck.value is None else deck.value.elevation
+    levels = [Level(top=base, what=side.lower.what or "", path=side.lower.height.path, moves=side.lower.moves_with == "vehicle")]
     for thing in things(bay, vehicle):
-        if thing.side not in (None, side.side) or thing.top is None:
+        top, bottom = notes.measured(thing.top), notes.measured(thing.bottom)
+        if thing.side not in (None, side.side) or thing.top is None or top is None:
             continue
-        if thing.bottom is not None and at_least(ends(thing.bottom)[0], surface):
+        if surface is not None and bottom is not None and at_least(bottom.low, surface.high):
             continue
-        if offsets.value is None or _under_the_fall(thing, side, bay, offsets.value, system):
-            candidates.append((min(thing.top.si, surface), thing.top, thing.what))
-    elevation, top, what = max(candidates, key=lambda c: c[0])
-    highest = max(level + quantity.tolerance for level, quantity, _ in candidates)
-    notes.sheet.use(top)
-    return Stage(Below(elevation=elevation, slack=highest - elevation, what=what, path=top.path))
+        if offsets.value is None or _under_the_fall(thing, side, bay, offsets.value, notes):
+            levels.append(
+                Level(
+                    top=top if surface is None else top.no_higher(surface),
+                    what=thing.what,
+                    path=thing.top.path,
+                    moves=isinstance(thing, Protrusion),
+                )
+            )
+    return Stage(Below(levels=tuple(levels)))
 
 
-def _under_the_fall(thing: Protrusion | Obstruction, side: Side, bay: Bay, offsets: Offsets, system: str) -> bool:
+def _under_the_fall(thing: Protrusion | Obstruction, side: Side, bay: Bay, offsets: Offsets, notes: Notes) -> bool:
     """Whether a person who falls on that side can come down on the thing.
 
     Outward that goes a landing width beyond wherever the D-ring can come on that side, and no less far than beyond the offset or the
     edge, since nobody knows which way a falling person turns.
     """
-    moves = isinstance(thing, Protrusion)
-    swept = frame(bay, offsets).swept(moves)
-    edge = side.edge.si if side.edge is not None else 0.0
+    swept = frame(bay, offsets, notes).swept(moves=isinstance(thing, Protrusion))
+    edge = ends(side.edge, notes)[1]
     zone = max(offsets.worst, edge, *(sign * (swept.low if sign < 0 else swept.high) for sign in toward(side.side)))
-    zone += trade_figure("landing_width", system)
-    return any(under(place.gap(0.0), zone) for place in places(thing))
+    zone += trade_figure("landing_width", notes.system)
+    return any(under(place.gap(0.0), zone) for place in places(thing, notes))
 
 
 def things(bay: Bay, vehicle: Vehicle) -> tuple[Protrusion | Obstruction, ...]:

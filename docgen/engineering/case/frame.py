@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.frozen import frozen
 from docgen.limits import over
@@ -95,21 +96,18 @@ def rail_at(rail: BayRail, low: float, high: float) -> Span:
     return Span(min(signed), max(signed))
 
 
-def frame(bay: Bay, offsets: Offsets) -> Frame:
+def frame(bay: Bay, offsets: Offsets, notes: Notes) -> Frame:
     """The frame of one case, each figure at the end of its tolerance that makes the swing wider."""
-    low, high = ends(bay.rail.offset)
-    slack = 0.0 if bay.rail.offset is None else bay.rail.offset.tolerance
-    return Frame(
-        rail=rail_at(bay.rail, low, high), parked=ends(bay.parking.lateral)[1], reach=offsets.reach + offsets.slack - slack
-    )
+    return Frame(rail=rail_at(bay.rail, *ends(bay.rail.offset, notes)), parked=offsets.parking.high, reach=offsets.reach.high)
 
 
-def ends(quantity: Quantity | None) -> tuple[float, float]:
-    """The least and the most that the stated tolerance lets a figure be; zero for one that is not given."""
-    return (0.0, 0.0) if quantity is None else (quantity.si - quantity.tolerance, quantity.si + quantity.tolerance)
+def ends(quantity: Quantity | None, notes: Notes) -> tuple[float, float]:
+    """The least and the most that tolerances let a figure be; zero for one that is not given."""
+    found = notes.measured(quantity)
+    return (0.0, 0.0) if found is None else (found.low, found.high)
 
 
-def places(thing: Obstruction | Protrusion) -> tuple[Span, ...]:
+def places(thing: Obstruction | Protrusion, notes: Notes) -> tuple[Span, ...]:
     """Where a thing stands across, seen from what carries it: the bay or the vehicle; everywhere where its near side is not measured.
 
     A thing of the front, the rear, a hatch or a gap may lie on either side of the center line; one whose far side is not measured
@@ -117,6 +115,6 @@ def places(thing: Obstruction | Protrusion) -> tuple[Span, ...]:
     """
     if thing.from_ is None:
         return (EVERYWHERE,)
-    found = (*ends(thing.from_), *((math.inf,) if thing.to is None else ends(thing.to)))
+    found = (*ends(thing.from_, notes), *((math.inf,) if thing.to is None else ends(thing.to, notes)))
     near, far = min(found), max(found)
     return tuple(Span(min(sign * near, sign * far), max(sign * near, sign * far)) for sign in toward(thing.side))

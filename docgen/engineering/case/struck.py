@@ -13,6 +13,7 @@ import math
 from docgen.calc import swing as arithmetic
 from docgen.engineering.case.below import things
 from docgen.engineering.case.frame import Frame, Reached, ends, frame, places, toward
+from docgen.engineering.case.hanging import FEET_LOW
 from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.stage import Stage
@@ -55,25 +56,28 @@ def struck(bay: Bay, vehicle: Vehicle, side: Side | None, need: Stage[Need], not
 
 def _fall(bay: Bay, need: Need, notes: Notes) -> _Fall:
     heights, offsets, terms = need.swing.heights, need.swing.offsets, need.terms
-    line_exit, deck, ring = heights.line_exit, heights.deck, heights.ring
-    lower_ring = heights.height - line_exit.slack + deck.slack + (ring.slack if ring.addition else -ring.slack)
     return _Fall(
-        frame=frame(bay, offsets),
-        along=offsets.worst_along,
-        steep=max(heights.worst, 0.0),
-        start=deck.elevation + deck.slack + ring.in_posture + ring.slack,
-        lowest_exit=line_exit.elevation - line_exit.slack,
-        tallest=max(lower_ring, 0.0),
-        extra=terms.arrest_distance + terms.deflection,
+        frame=frame(bay, offsets, notes),
+        along=offsets.along.high,
+        steep=max(need.swing.steep, 0.0),
+        start=heights.deck.elevation.high + heights.ring.at("high", "high").in_posture,
+        lowest_exit=heights.line_exit.elevation.low,
+        tallest=max(heights.at(FEET_LOW), 0.0),
+        extra=terms.arrest_distance.high + terms.deflection.high,
         above=trade_figure("head_above_ring", notes.system),
-        under=ring.standing + ring.slack + terms.stretch,
+        under=heights.ring.standing.high + terms.stretch.high,
     )
 
 
 def _thing(thing: Obstruction | Protrusion, fall: _Fall, notes: Notes) -> Struck | None:
     """What one thing means: the hardest way to meet it, or None where the body passes by, over or under it."""
     moves, half = isinstance(thing, Protrusion), trade_figure("half_body", notes.system)
-    met = [r for place in places(thing) for r in fall.frame.reached(place.wider(half), moves) if _as_high(thing, fall, r)]
+    met = [
+        r
+        for place in places(thing, notes)
+        for r in fall.frame.reached(place.wider(half), moves)
+        if _as_high(thing, fall, r, notes)
+    ]
     if not met:
         return None
     sheet = Sheet(f"{notes.sheet.path}.struck[{thing.id}]")
@@ -92,10 +96,10 @@ def _thing(thing: Obstruction | Protrusion, fall: _Fall, notes: Notes) -> Struck
     )
 
 
-def _as_high(thing: Obstruction | Protrusion, fall: _Fall, at: Reached) -> bool:
+def _as_high(thing: Obstruction | Protrusion, fall: _Fall, at: Reached, notes: Notes) -> bool:
     """Whether the body is as high as the thing where it comes to it: between the feet at their lowest and the head as the fall began."""
-    bottom = -math.inf if thing.bottom is None else ends(thing.bottom)[0]
-    top = math.inf if thing.top is None else ends(thing.top)[1]
+    bottom = -math.inf if thing.bottom is None else ends(thing.bottom, notes)[0]
+    top = math.inf if thing.top is None else ends(thing.top, notes)[1]
     length = math.hypot(fall.tallest, at.start, fall.along) + fall.extra
     lowest = fall.lowest_exit - math.sqrt(max(0.0, (length - at.contact) * (length + at.contact)))
     return under(bottom, fall.start + fall.above) and over(top, lowest - fall.under)
@@ -115,7 +119,7 @@ def _flank(vehicle: Vehicle, side: Side | None, fall: _Fall, notes: Notes) -> St
     sheet = Sheet(f"{notes.sheet.path}.struck[{FLANK}]")
     widest = max(abs(end) for end in fall.frame.trolley(moves=True)) + fall.frame.reach
     drop, speed = _contact(widest, 0.0, fall, sheet)
-    free, blocked, edge_drop, edge_speed = _up_to_the_edge(side, fall, sheet)
+    free, blocked, edge_drop, edge_speed = _up_to_the_edge(side, fall, sheet, notes)
 
     def length(name: str, si: float | None) -> Quantity | None:
         return computed(f"{sheet.path}.{name}", si, "length")
@@ -138,7 +142,7 @@ def _flank(vehicle: Vehicle, side: Side | None, fall: _Fall, notes: Notes) -> St
 
 
 def _up_to_the_edge(
-    side: Side | None, fall: _Fall, sheet: Sheet
+    side: Side | None, fall: _Fall, sheet: Sheet, notes: Notes
 ) -> tuple[float | None, float | None, float | None, float | None]:
     """Of the swing across: what is run before the D-ring is back over the edge, what is blocked from there to under the rail, and drop
     and speed so far. None where the edge does not lie across the vehicle or is not measured."""
@@ -147,6 +151,6 @@ def _up_to_the_edge(
     (sign,) = toward(side.side)
     aside = min(sign * end for end in fall.frame.rail) - fall.frame.parked
     start = max(0.0, fall.frame.reach - aside)
-    blocked = min(start, max(0.0, ends(side.edge)[0] - aside))
+    blocked = min(start, max(0.0, ends(side.edge, notes)[0] - aside))
     drop, speed = _contact(start, blocked, fall, sheet)
     return start - blocked, blocked, drop, speed
