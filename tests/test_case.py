@@ -205,27 +205,6 @@ def test_exactly_at_the_end_of_the_landing():
     assert {edge: found(edge, edge + 19) for edge in edges} == dict.fromkeys(edges, "post")
 
 
-@pytest.mark.parametrize(("thing", "met"), [
-    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.7 ft", True),
-    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: 5.6 ft", False),
-    ("from: 3.0 ft, to: 3.5 ft, bottom: 5.0 ft, top: {value: 5.6 ft, tolerance: 0.1 ft}", True),
-    ("from: 3.0 ft, to: 3.5 ft, bottom: 16.9 ft, top: 20.0 ft", True),
-    ("from: 3.0 ft, to: 3.5 ft, bottom: 17.1 ft, top: 20.0 ft", False),
-    ("from: 4.9 ft, bottom: 12.0 ft, top: 20.0 ft", True),
-    ("from: 5.0 ft, bottom: 12.0 ft, top: 20.0 ft", False),
-    ("what: nothing measured", True),
-])  # fmt: skip
-def test_what_the_swinging_body_meets(thing, met):
-    """From 17.0 ft (head at the start of the swing) down to 5.66 ft (feet after the arrest), out to 3.985 ft and half a body.
-
-    Standing, over the interval from 2 ft: line exit 24.5 ft, line at the start hypot(8.5, 3.985) ft, after the arrest 13.0 ft;
-    24.5 - sqrt(13.0^2 - 2^2) - 5.0 - 1.0 = 5.66.
-    """
-    thing = thing if "what" in thing else f"what: beam, {thing}"
-    text = PROFILE.replace("vehicles:", f"    obstructions: [{{id: beam, side: right, {thing}}}]\nvehicles:", 1)
-    assert stages(subject(text, "standing")).in_swing == (("bays[B].obstructions[beam]",) if met else ())
-
-
 def test_line_needed():
     """The line reaches the ground where people hook up there, even while the deck is not known; else the lowest hang."""
     ground = PROFILE.replace("    deck: {value: 11.0 ft, tolerance: 0.2 ft}\n", "")

@@ -199,7 +199,10 @@ def test_numbers_are_those_of_the_tables(name):
         row = next(line for line in plan.splitlines() if line.startswith(f"| {case.id} | {checked.site.tasks[0].permission}"))
         offset, needs, has = (row.split(" | ")[i] for i in (2, 4, 5))
         lettering = {t.text for t in drawing.items if isinstance(t, Text)}
-        assert {f"x = {offset}", f"needs {needs}", f"has {has}"} <= lettering
+        told = {f"x = {offset}", f"needs {needs}", f"has {has}"}
+        assert {t for t in told if not t.endswith(" \u2013")} <= lettering
+        if case.required is None or case.available is None:
+            continue
         assert needs in drawing.alt.replace("\u00a0", " ")
         assert has in drawing.alt.replace("\u00a0", " ")
 

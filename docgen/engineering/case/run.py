@@ -134,7 +134,7 @@ def stages(subject: Subject) -> Stages:
         margin=margin,
         inverse=largest,
         line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang, notes),
-        struck=struck.struck(bay, vehicle, subject.side, needed, notes),
+        struck=struck.struck(bay, vehicle, subject.side, fall, summed, notes),
         assumed=tuple(notes.assumed),
         tolerances=tuple(notes.tolerances),
         inputs=tuple(notes.sheet.inputs),

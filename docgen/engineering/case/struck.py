@@ -14,9 +14,10 @@ from docgen.calc import swing as arithmetic
 from docgen.engineering.case.below import things
 from docgen.engineering.case.frame import Frame, Reached, ends, frame, places, toward
 from docgen.engineering.case.hanging import FEET_LOW
-from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.stage import Stage
+from docgen.engineering.case.swing import Swing
+from docgen.engineering.case.terms import Terms
 from docgen.engineering.model import Struck, computed
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
@@ -31,8 +32,9 @@ FLANK = "flank"
 
 @frozen
 class _Fall:
-    """What every contact of one case shares. `steep`: the least height of the line exit above the D-ring. `lowest_exit`, `longest` and
-    `extra` bound how low the D-ring comes; `above` and `under` how far the body reaches over and under it at worst."""
+    """What every contact of one case shares. `steep`: the least height of the line exit above the D-ring. `start`: the highest
+    D-ring as a fall begins. `lowest_exit`, `tallest` (height of the line exit above the D-ring) and `extra` (line run out in the arrest)
+    bound how low it comes; `above` and `under` are how far the body reaches over and under it."""
 
     frame: Frame
     along: float
@@ -45,27 +47,30 @@ class _Fall:
     under: float
 
 
-def struck(bay: Bay, vehicle: Vehicle, side: Side | None, need: Stage[Need], notes: Notes) -> tuple[Struck, ...]:
-    """Everything that is met, the flank of that side first; nothing where the case cannot be computed."""
-    if need.value is None:
+def struck(
+    bay: Bay, vehicle: Vehicle, side: Side | None, swing: Stage[Swing], terms: Stage[Terms], notes: Notes
+) -> tuple[Struck, ...]:
+    """Everything that is met, the flank of that side first; nothing where the swing cannot be computed. Without an arrest distance
+    nobody knows how low the body comes, and nothing counts as too low to be met."""
+    if swing.value is None:
         return ()
-    fall = _fall(bay, need.value, notes)
+    fall = _fall(bay, swing.value, terms.value, notes)
     flank = _flank(vehicle, side, fall, notes)
     return (flank, *(met for thing in things(bay, vehicle) if (met := _thing(thing, fall, notes)) is not None))
 
 
-def _fall(bay: Bay, need: Need, notes: Notes) -> _Fall:
-    heights, offsets, terms = need.swing.heights, need.swing.offsets, need.terms
+def _fall(bay: Bay, swing: Swing, terms: Terms | None, notes: Notes) -> _Fall:
+    heights, offsets = swing.heights, swing.offsets
     return _Fall(
         frame=frame(bay, offsets, notes),
         along=offsets.along.high,
-        steep=max(need.swing.steep, 0.0),
+        steep=max(swing.steep, 0.0),
         start=heights.deck.elevation.high + heights.ring.at("high", "high").in_posture,
         lowest_exit=heights.line_exit.elevation.low,
         tallest=max(heights.at(FEET_LOW), 0.0),
-        extra=terms.arrest_distance.high + terms.deflection.high,
+        extra=math.inf if terms is None else terms.arrest_distance.high + terms.deflection.high,
         above=trade_figure("head_above_ring", notes.system),
-        under=heights.ring.standing.high + terms.stretch.high,
+        under=heights.ring.standing.high + (0.0 if terms is None else terms.stretch.high),
     )
 
 
@@ -101,7 +106,7 @@ def _as_high(thing: Obstruction | Protrusion, fall: _Fall, at: Reached, notes: N
     bottom = -math.inf if thing.bottom is None else ends(thing.bottom, notes)[0]
     top = math.inf if thing.top is None else ends(thing.top, notes)[1]
     length = math.hypot(fall.tallest, at.start, fall.along) + fall.extra
-    lowest = fall.lowest_exit - math.sqrt(max(0.0, (length - at.contact) * (length + at.contact)))
+    lowest = -math.inf if math.isinf(length) else fall.lowest_exit - math.sqrt((length - at.contact) * (length + at.contact))
     return under(bottom, fall.start + fall.above) and over(top, lowest - fall.under)
 
 
