@@ -319,7 +319,9 @@ def test_a_rise_that_is_too_high():
     limit = 4.0 / (2 * 9.80665)
     assert swing.speed_after_rise(2.0, limit) == 0.0
     assert swing.speed_after_rise(0.0, 0.0) == 0.0
-    with pytest.raises(CalcError, match=r"rise is 0\.21 m; from 2 m/s it must be at most 0\.203943 m, else the speed there would be imaginary"):
+    with pytest.raises(
+        CalcError, match=r"rise is 0\.21 m; from 2 m/s it must be at most 0\.203943 m, else the speed there would be imaginary"
+    ):
         swing.speed_after_rise(2.0, 0.21)
     assert swing.speed_after_rise(2.0, -1.0) == pytest.approx(math.sqrt(4 + 2 * 9.80665))
 

@@ -16,6 +16,7 @@ from docgen.site import Struck as Entry
 from docgen.trade.practice import practice
 
 __all__ = [
+    "Fault",
     "distance_signed",
     "obstruction_unmeasured",
     "struck_entry_idle",
@@ -27,8 +28,8 @@ __all__ = [
     "swing_too_hard",
 ]
 
-#: Why an entry does not hold.
-Fault = Literal["struck-by-nobody", "struck-by-other", "struck-ahead", "struck-for-less"]
+#: Why no entry holds.
+Fault = Literal["by-nobody", "by-other", "ahead", "for-less"]
 
 
 class _Met(NamedTuple):
@@ -135,17 +136,17 @@ def _named(entry: Entry, struck: Struck) -> bool:
 def _fault(view: View, entry: Entry, drop: Quantity) -> Fault | None:
     """Why an entry on that object does not hold for this drop; None where it does."""
     if entry.on is None or entry.by is None or entry.by not in view.site.named_for("qualified-person", entry.on):
-        return "struck-by-other"
+        return "by-other"
     if entry.on > view.as_of:
-        return "struck-ahead"
+        return "ahead"
     if entry.drop is None or over(drop.si, entry.drop.si):
-        return "struck-for-less"
+        return "for-less"
     return None
 
 
 def _standing(view: View, task: Task, struck: Struck) -> tuple[Entry | None, Fault]:
     """The entry that holds; else None and why the last one on that object does not."""
-    why: Fault = "struck-by-nobody"
+    why: Fault = "by-nobody"
     for entry in task.struck:
         if _named(entry, struck):
             fault = _fault(view, entry, struck.drop)
@@ -165,7 +166,7 @@ def swing_into_flat(view: View) -> Iterator[Hit]:
     for met, task in _between(view):
         entry, why = _standing(view, task, met.struck)
         if entry is None:
-            yield _hit(view, met, _values(view, met) | {"limit": down(_light(view)), "entry": worded(why)})
+            yield _hit(view, met, _values(view, met) | {"limit": down(_light(view)), "entry": worded(f"struck-{why}")})
 
 
 @finding("swing-into-flat-written", "advice", documents=(PLAN, RECORD))
