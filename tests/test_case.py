@@ -357,7 +357,7 @@ def test_exactly_at_the_end_of_the_landing():
         changed = text.replace("{edge}", f"{edge / 10}").replace("vehicles:", post.format(at=at / 10), 1)
         return stages(subject(changed)).below.value.highest.what
 
-    edges = range(41, 81)  # in tenths of a foot
+    edges = range(50, 90)  # in tenths of a foot, beyond where the D-ring can swing
     assert {edge: found(edge, edge + 20) for edge in edges} == dict.fromkeys(edges, "ground")
     assert {edge: found(edge, edge + 19) for edge in edges} == dict.fromkeys(edges, "post")
 
