@@ -317,9 +317,9 @@ def test_lowest_angle_limit_counts():
 
 @pytest.mark.parametrize(("thing", "counts"), [
     ("from: 5.9 ft, top: 10.9 ft", True),
-    ("from: {value: 6.0 ft, tolerance: 0 ft}, top: 10.9 ft", False),  # offset after tolerances 3.985 ft, landing width 2 ft
+    ("from: {value: 5.8 ft, tolerance: 0 ft}, top: 10.9 ft", False),  # across after tolerances 3.8 ft, landing width 2 ft
     ("from: 6.0 ft, top: 10.9 ft", True),  # nobody said how exact: 0.25 ft
-    ("from: {value: 6.0 ft, tolerance: 0.1 ft}, top: 10.9 ft", True),
+    ("from: {value: 5.8 ft, tolerance: 0.1 ft}, top: 10.9 ft", True),
     ("top: 10.9 ft", True),
     ("side: left, top: 10.9 ft", True),
     ("side: right, top: 10.9 ft", False),

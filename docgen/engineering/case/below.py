@@ -75,12 +75,14 @@ def below(
 def _under_the_fall(thing: Protrusion | Obstruction, side: Side, bay: Bay, offsets: Offsets, notes: Notes) -> bool:
     """Whether a person who falls on that side can come down on the thing.
 
-    Outward that goes a landing width beyond wherever the D-ring can come on that side, and no less far than beyond the offset or the
-    edge, since nobody knows which way a falling person turns.
+    Outward that goes a landing width beyond wherever the D-ring can come on that side, and no less far than beyond the offset across or
+    the edge. The lag adds nothing across; beyond an end of the vehicle, where nobody says whether a thing is measured across or along,
+    it counts.
     """
     swept = frame(bay, offsets, notes).swept(moves=isinstance(thing, Protrusion))
     edge = ends(side.edge, notes)[1]
-    zone = max(offsets.worst, edge, *(sign * (swept.low if sign < 0 else swept.high) for sign in toward(side.side)))
+    offset = offsets.across_worst if side.side in ("left", "right") else offsets.worst
+    zone = max(offset, edge, *(sign * (swept.low if sign < 0 else swept.high) for sign in toward(side.side)))
     zone += trade_figure("landing_width", notes.system)
     return any(under(place.gap(0.0), zone) for place in places(thing, notes))
 
