@@ -30,6 +30,7 @@ __all__ = [
     "RescueRow",
     "Step",
     "StepTiming",
+    "Struck",
     "Taken",
     "Tolerance",
     "Turn",
@@ -189,6 +190,35 @@ class Tolerance(Node):
 
 
 @record
+class Struck(Node):
+    """What the swinging body can meet in one case, each figure after tolerances.
+
+    thing: profile path of it, or of the side whose flank it is; object: how `tasks[].struck` calls it; what: its name, None for the
+    flank; flat: a flat face, else something that sticks out; measured: whether its place is known; drop, speed: of the swing when it is
+    met. Of the flank besides, where its edge lies across and is measured: `free` is run across before the D-ring is back over the edge,
+    `blocked` is left from there to under the rail, `edge_drop` and `edge_speed` are those at the edge.
+    """
+
+    thing: str
+    object: str
+    what: str | None
+    flat: bool
+    measured: bool
+    drop: Quantity
+    speed: Quantity
+    free: Quantity | None = None
+    blocked: Quantity | None = None
+    edge_drop: Quantity | None = None
+    edge_speed: Quantity | None = None
+    steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """The calculation, step by step."""
+        return written(self.steps)
+
+
+@record
 class Case(Node):
     """One task, posture and fall side; `working` is nominal, `corner` each worst corner of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
@@ -259,7 +289,7 @@ class Case(Node):
     feet_low: Quantity | None = None
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
-    in_swing: tuple[str, ...] = ()
+    struck: tuple[Struck, ...] = ()
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()

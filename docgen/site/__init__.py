@@ -20,7 +20,7 @@ from docgen.site.place import Holder, Role, RolePart
 from docgen.site.posting import Handling, Posting
 from docgen.site.profile import Site
 from docgen.site.rescue import Contact, KitPlace, Method, MethodStep, TimeLimit
-from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
+from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Struck, Task, Vehicle
 
 __all__ = [
     "KEY_OF_FIELD",
@@ -61,6 +61,7 @@ __all__ = [
     "Site",
     "SiteRule",
     "Slot",
+    "Struck",
     "System",
     "Task",
     "TimeLimit",
