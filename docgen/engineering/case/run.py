@@ -99,7 +99,7 @@ def stages(subject: Subject) -> Stages:
     distances = offsets.distances(bay, vehicle, task, notes)
     aside = offsets.offsets(bay, task, distances, notes)
     lower = below.below(bay, vehicle, subject.side, deck, aside, subject.system, notes)
-    arrest = terms.arrest_distance(site, bay, subject.devices, notes)
+    arrest = terms.arrest_distance(site, bay, task, subject.devices, notes)
     allowances = terms.allowances(site.limits, bay.rail, subject.devices, notes)
     summed = terms.terms(arrest, allowances, ring)
     fall = swing.swing(above, aside, notes)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from docgen.calc import clearance
 from docgen.engineering.case.heights import Ring
+from docgen.engineering.case.label import arrest_figures
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.frozen import frozen
-from docgen.site import Bay, BayRail, Limits, Part, Site
+from docgen.site import Bay, BayRail, Limits, Part, Quantity, Site, Task
 
 __all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "terms"]
 
@@ -42,16 +44,20 @@ def devices(site: Site, bay: Bay) -> tuple[Part, ...]:
     return site.parts(system.parts, "srd") if system is not None else ()
 
 
-def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[float]:
-    """The longest arrest distance among the devices of the bay, in m; none where one of them has no figure."""
+def arrest_distance(site: Site, bay: Bay, task: Task, found: tuple[Part, ...], notes: Notes) -> Stage[float]:
+    """The longest arrest distance among the devices of the bay for that task, in m; none where one of them has no figure."""
     if not found:
         system = site.system_of(bay.id)
         return Stage(None, (bay.path if system is None else f"{system.path}.parts",))
-    distances = []
+    distances: list[Quantity] = []
     for device in found:
-        if device.arrest_distance is None:
-            return Stage(None, (f"{device.path}.arrest_distance",))
-        distances.append(device.arrest_distance)
+        figures = arrest_figures(site, bay, task, device)
+        if figures.value is None:
+            return lacking(figures)
+        distances += figures.value
+    if len(distances) > len(found):
+        longest, _ = notes.sheet.run(clearance.governing_arrest_distance, distances=[notes.sheet.use(q) for q in distances])
+        return Stage(longest)
     return Stage(notes.sheet.use(max(distances, key=lambda q: q.si)))
 
 
