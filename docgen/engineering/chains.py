@@ -72,7 +72,8 @@ def _chain(site: Site, system: System) -> Chain:
     sheet = Sheet(path)
     parts = site.load_path(system)
     missing = _missing(site, system, parts)
-    unrated = tuple(p.id for p in parts if not rated(site, p))
+    bare = [p.id for p in parts if not rated(site, p)]
+    unrated = tuple(key for key in bare if site.within(key)[-1] not in bare or _whole(site, key))
     with_mass = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
     limit: float | None = None
     lower: float | None = None
@@ -92,6 +93,13 @@ def _chain(site: Site, system: System) -> Chain:
         users_by=users_by, trolleys=trolleys, devices=devices, harnesses=harnesses, lacking=missing, unrated=unrated,
         inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
+
+
+def _whole(site: Site, key: str) -> bool:
+    """Whether a part is asked for its own rating: it is part of nothing, or of something that is part of it in turn."""
+    part = site.part(key)
+    last = site.part(site.within(key)[-1])
+    return part is None or last is None or part is last or last.part_of.part is not None
 
 
 def _missing(site: Site, system: System, parts: tuple[Part, ...]) -> tuple[Link, ...]:
@@ -122,9 +130,10 @@ def _users(
         bounds["anchorage"] = system.anchorage.designed_for_users
     if not bounds:
         return None, None
-    bounds["trolleys"] = sheet.run(
-        capacity.users_allowed, rail_users=min(bounds.values()), trolleys=trolleys, users_per_trolley=system.rated_users_per_trolley
-    )  # fmt: skip
-    bounds |= {"devices": devices, "harnesses": harnesses}
+    if trolleys:
+        bounds["trolleys"] = sheet.run(
+            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=trolleys, users_per_trolley=system.rated_users_per_trolley
+        )  # fmt: skip
+    bounds |= {name: count for name, count in (("devices", devices), ("harnesses", harnesses)) if count}
     by = min(bounds, key=lambda k: bounds[k])
     return bounds[by], by

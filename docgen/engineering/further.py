@@ -126,7 +126,7 @@ def _second_margin(system: System, cases: tuple[Case, ...], sheet: Sheet) -> flo
         return None
     need = sheet.run(
         clearance.required_below_surface, swing=_si(worst.swing_drop), arrest_distance=_si(worst.arrest_distance),
-        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=sheet.use(worked.deflection),
+        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=sheet.use(worked.deflection) + worked.deflection.tolerance,
         margin=_si(worst.margin_term),
     )  # fmt: skip
     return no_noise(sheet.run(clearance.clearance_margin, available=_si(worst.available), required=need))

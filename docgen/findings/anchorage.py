@@ -245,7 +245,7 @@ def side_load_silent(view: View) -> Iterator[Hit]:
     for system in systems_in_use(view):
         found, stated = _sideways(view, system), system.anchorage.direction
         if found is not None and stated.angle is None and stated.load is None:
-            record = worded("record-silent" if stated.silent else "record-unread")
+            record = worded("record-silent") if stated.silent else worded("record-unread")
             values: dict[str, Value] = {
                 "system": system.id,
                 "record": record,

@@ -382,8 +382,9 @@ def users_too_close(view: View) -> Iterator[Hit]:
             continue
         half = practice("half_body").si
         need = None if reach is None else least_spacing(reach.si, reach.si, 2 * half)
-        if system.spacing is None or need is None or under(system.spacing.si, need):
-            have = NOT_STATED if system.spacing is None else down(system.spacing)
+        apart = None if system.spacing is None else system.spacing.si - system.spacing.tolerance
+        if apart is None or need is None or under(apart, need):
+            have = NOT_STATED if apart is None else down(apart, "length")
             yield Hit(f"{system.path}.spacing", {"system": system.id, "bay": bay.name, "have": have, "need": up(need, "length")})
 
 
@@ -427,15 +428,16 @@ def second_clearance_short(view: View) -> Iterator[Hit]:
         case = second_case(system)
         if case is None or case.deflection is None:
             continue
+        deflection = case.deflection.si + case.deflection.tolerance
         bent = [
-            (no_noise(c.margin.si - case.deflection.si + (0.0 if c.deflection is None else c.deflection.si)), c)
+            (no_noise(c.margin.si - deflection + (0.0 if c.deflection is None else c.deflection.si)), c)
             for c in view.allowed if c.bay == system.bay and c.margin is not None
         ]  # fmt: skip
         left, worst = min(bent, key=lambda pair: pair[0], default=(0.0, None))
         if worst is not None and under(left, 0.0):
             values = case_names(view, [worst]) | {
                 "system": system.id,
-                "deflection": up(case.deflection),
+                "deflection": up(deflection, "length"),
                 "short": up(-left, "length"),
             }
             yield Hit(case.deflection.path, values)

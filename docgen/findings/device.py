@@ -221,8 +221,8 @@ def class_edge_differs(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, "srd"):
         limits = class_limits(part.standard, part.class_)
         if limits is not None and limits.edge is not None and part.edge_rated is not None and limits.edge is not part.edge_rated:
-            says = worded("class-with-edge" if limits.edge else "class-without-edge")
-            label = worded("label-with-edge" if part.edge_rated else "label-without-edge")
+            says = worded("class-with-edge") if limits.edge else worded("class-without-edge")
+            label = worded("label-with-edge") if part.edge_rated else worded("label-without-edge")
             yield Hit(f"{part.path}.edge_rated", {"part": part.id, "class": limits.name, "says": says, "label": label})
 
 
