@@ -252,7 +252,7 @@ def test_each_stage_from_the_one_before(name):
         aside = offsets.offsets(bay, task, offsets.distances(bay, vehicle, task, notes), notes)
         lower = below.below(bay, vehicle, side, deck, aside, system, notes)
         found = devices(site, bay)
-        arrest, given = terms.arrest_distance(site, bay, found, notes), terms.allowances(site.limits, bay.rail, found, notes)
+        arrest, given = terms.arrest_distance(site, bay, task, found, notes), terms.allowances(site.limits, bay.rail, found, notes)
         fall = swing.swing(above, aside, notes)
         have, needed = need.available(deck, lower, notes), need.need(fall, terms.terms(arrest, given, ring), notes)
         hang, margin = hanging.hanging(needed, notes), need.margin(have, needed, notes)

@@ -67,9 +67,9 @@ def load_path_incomplete(view: View) -> Iterator[Hit]:
     so, with the reason. Example: rail, trolley and device, and no hanger. Reference: common practice, no published source.
     """
     for chain, path in _chains(view):
-        for link in chain.lacking:
-            if link not in ("srd", "harness"):
-                yield Hit(f"{path}.parts", {"system": chain.system, "link": terms((f"link-{link}",))})
+        links = [f"link-{link}" for link in chain.lacking if link not in ("srd", "harness")]
+        if links:
+            yield Hit(f"{path}.parts", {"system": chain.system, "links": terms(links)})
 
 
 @finding("device-missing", "must-fix", documents=(PLAN, RECORD))
