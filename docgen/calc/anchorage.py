@@ -38,7 +38,7 @@ class Lifeline:
     length: float
 
 
-@formula("R = n R_1", gives="force", cite="product of the terms, figure of the rule in force; derived")
+@formula("R = n R_1", gives="force", toward="up", cite="product of the terms, figure of the rule in force; derived")
 def prescriptive_load(users: int, per_user: float) -> float:
     """Anchorage strength by a fixed figure per attached user.
 
@@ -61,7 +61,7 @@ def prescriptive_load(users: int, per_user: float) -> float:
     return users * per_user
 
 
-@formula("R = k MAF n", gives="force", cite="product of the terms, factor of the rule in force; derived")
+@formula("R = k MAF n", gives="force", toward="up", cite="product of the terms, factor of the rule in force; derived")
 def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float:
     """Anchorage strength by a safety factor on the maximum arrest force.
 
@@ -86,7 +86,7 @@ def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float
     return factor * arrest_force * users
 
 
-@formula("S = MAF sin(theta)", gives="force", cite="resolution of a force, own derivation; derived")
+@formula("S = MAF sin(theta)", gives="force", toward="up", cite="resolution of a force, own derivation; derived")
 def side_load(arrest_force: float, line_angle: float) -> float:
     """Force across or along the rail when a line is stopped at an angle from the vertical.
 
@@ -108,7 +108,7 @@ def side_load(arrest_force: float, line_angle: float) -> float:
     return arrest_force * math.sin(line_angle)
 
 
-@formula("F_2 = MAF + m g", gives="force", cite="sum of the loads, own derivation; derived")
+@formula("F_2 = MAF + m g", gives="force", toward="up", cite="sum of the loads, own derivation; derived")
 def second_load(arrest_force: float, mass: float, g: float = G) -> float:
     """Load on one span of a rail when one person hangs and another is stopped in the same span.
 
