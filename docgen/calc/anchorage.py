@@ -12,6 +12,7 @@ __all__ = [
     "bending_moment_midspan",
     "bending_stress",
     "cantilever_deflection",
+    "deflection_at_load",
     "elastic_stretch",
     "engineered_load",
     "lifeline_angle",
@@ -82,6 +83,24 @@ def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float
     if factor < 1:
         raise CalcError(f"safety factor is {factor:.6g}; it must be 1 or more")
     return factor * arrest_force * users
+
+
+@formula("SD = SD_1 P / P_1", gives="length", cite="Hooke's law, proportion; derived")
+def deflection_at_load(stated_deflection: float, stated_load: float, load: float) -> float:
+    """Deflection of an elastic rail brought from the load of the design to another one.
+
+    Elastic rail and supports: deflection grows with the load. Not beyond yield, and not for a rail that lies loose.
+
+    Example: 0.1 ft at 900 lbf is 0.2 ft at 1,800 lbf.
+
+    >>> deflection_at_load(0.1, 900.0, 1800.0)
+    0.2
+
+    Source: Own derivation (proportion); basis: derived.
+    """
+    not_negative(stated_deflection=stated_deflection, load=load)
+    positive(stated_load=stated_load)
+    return stated_deflection * load / stated_load
 
 
 @formula("SD = P l^3 / (48 E I)", gives="length", cite=_BEAM)

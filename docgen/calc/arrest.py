@@ -24,6 +24,9 @@ __all__ = [
     "peak_force_spring",
     "person_mass",
     "rigid_test_force",
+    "slack_fall",
+    "slide_friction",
+    "slide_speed",
     "two_slope_energy",
     "two_slope_force",
 ]
@@ -379,6 +382,63 @@ def two_slope_energy(stretch: float, knee: float, first_stiffness: float, second
     return first_stiffness * (first * first / 2.0 + knee * beyond) + second_stiffness * beyond * beyond / 2.0
 
 
+@formula("h = h_ff + e", gives="length", cite="geometry, own derivation; derived")
+def slack_fall(free_fall: float, slack: float) -> float:
+    """Free fall of a person whose line has slack: the slack runs out before the device can feel the fall.
+
+    Straight under the device every length of slack is a length of free fall; off to the side it is a little less.
+
+    Example:
+
+    >>> slack_fall(0.5, 1.0)
+    1.5
+
+    Source: Own derivation; basis: derived.
+    """
+    not_negative(free_fall=free_fall, slack=slack)
+    return free_fall + slack
+
+
+@formula("v = sqrt(2 g s sin(beta))", gives="speed", cite=f"{_UP1}, 5.5 and 3.5; read")
+def slide_speed(slide: float, slope: float, g: float = G) -> float:
+    """Speed at the end of a slide from rest down a slope without friction: no slide of that length ends faster.
+
+    The slope is from zero to a right angle. Where this is below the speed at which the device locks, the line runs out unlocked
+    all the way to the edge.
+
+    Example: 0.4572 m (1.5 ft) at 20 degrees: 1.75 m/s (own figures); straight down it is a free fall.
+
+    >>> round(slide_speed(0.4572, math.radians(20)), 2), round(slide_speed(98.0, math.pi / 2, g=9.8), 1)
+    (1.75, 43.8)
+
+    Source: OpenStax, University Physics Volume 1, 2016 (web version), sections 5.5 (incline) and 3.5; basis: read.
+    """
+    not_negative(slide=slide, slope=slope)
+    positive(g=g)
+    _at_most_right(slope)
+    return math.sqrt(2.0 * g * slide * math.sin(slope))
+
+
+@formula("mu = tan(beta) - v_lock^2 / (2 g s cos(beta))", gives="ratio", cite=f"{_UP1}, 6.2 and 3.5; read")
+def slide_friction(slide: float, slope: float, lock_speed: float, g: float = G) -> float:
+    """Coefficient of friction from which on a slide from rest ends at the edge without the device having locked.
+
+    The slide is longer than zero, the slope less than a right angle. Up to the tangent of the slope a person slides at all;
+    between the two the slide is too slow. Zero or less: it is too slow at any friction.
+
+    Example: 1.5 ft at 20 degrees, lock at 4.5 ft/s (own figures): 0.14, so any surface from wet steel to dry rubber slides slowly.
+
+    >>> round(slide_friction(0.4572, math.radians(20), 4.5 * 0.3048), 2)
+    0.14
+
+    Source: OpenStax, University Physics Volume 1, 2016 (web version), sections 6.2 (friction on an incline) and 3.5; basis: read.
+    """
+    not_negative(slope=slope, lock_speed=lock_speed)
+    positive(slide=slide, g=g)
+    _at_most_right(slope)
+    return math.tan(slope) - lock_speed * lock_speed / (2.0 * g * slide * math.cos(slope))
+
+
 @formula("AD_min = s_lock + m g s_lock / (F - m g)", gives="length", cite="energy balance, own derivation; derived")
 def arrest_distance_lower_bound(lock_distance: float, mass: float, force: float, g: float = G) -> float:
     """Shortest arrest distance that physics allows at a constant brake force.
@@ -414,6 +474,11 @@ def free_fall_below_anchor(depth: float, lock_distance: float) -> tuple[float, f
     """
     not_negative(depth=depth, lock_distance=lock_distance)
     return depth + lock_distance, 2.0 * depth + lock_distance
+
+
+def _at_most_right(slope: float) -> None:
+    if slope > math.pi / 2:
+        raise CalcError(f"slope is {math.degrees(slope):.6g} degrees; it must be at most 90 degrees")
 
 
 def _at_least_one(factor: float) -> None:

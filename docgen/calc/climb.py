@@ -8,9 +8,26 @@ from docgen.calc.formula import formula
 from docgen.calc.guard import finite, not_negative
 from docgen.calc.swing import swing_drop
 
-__all__ = ["climb_margin", "protected_height", "unprotected_climb"]
+__all__ = ["arrest_with_slack", "climb_margin", "protected_height", "unprotected_climb"]
 
 _OWN = "clearance and swing solved for the height, own derivation; derived"
+
+
+@formula("AD = AD_label + e", gives="length", cite="geometry, own derivation; derived", arrest_distance="label_distance")
+def arrest_with_slack(arrest_distance: float, slack: float) -> float:
+    """Arrest distance of a climber whose line has slack: the slack runs out before the device begins.
+
+    A label tells the distance of a tight line. Only as long as the free fall stays within what the device allows.
+
+    Example:
+
+    >>> arrest_with_slack(2.5, 0.5)
+    3.0
+
+    Source: Own derivation; basis: derived.
+    """
+    not_negative(arrest_distance=arrest_distance, slack=slack)
+    return arrest_distance + slack
 
 
 @formula("M = z - z_low - AD - HS - SD - SF - (sqrt((z_anc - z - H_dr)^2 + x^2) - (z_anc - z - H_dr))", gives="length", cite=_OWN)

@@ -35,12 +35,13 @@ def below(
         return Stage(None, (f"{vehicle.path}.sides",))
     base = side.lower.height
     if base is None:
-        return Stage(None, (f"{side.path}.lower.height",))
+        return Stage(None, (side.lower_at,))
     edge = side.edge.si if side.edge is not None else 0.0
     zone = None if offsets.value is None else max(offsets.value.worst, edge) + trade_figure("landing_width", system)
     candidates = [(base, side.lower.what or "")]
     for thing in things(bay, vehicle):
-        if thing.side not in (None, side.side) or thing.top is None:
+        outside = side.side == "hatch" and thing.side is None  # what stands outside is not met inside a tank
+        if outside or thing.side not in (None, side.side) or thing.top is None:
             continue
         if deck.value is not None and at_least(thing.top.si, deck.value.elevation):
             continue

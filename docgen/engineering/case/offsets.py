@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from docgen.calc import swing
+from docgen.engineering import along
 from docgen.engineering.case.notes import Notes, tolerance
 from docgen.engineering.case.stage import Stage
 from docgen.frozen import frozen
@@ -15,15 +16,16 @@ ALONG: tuple[SideName, ...] = ("front", "rear")  # their edges are measured alon
 
 @frozen
 class Distances:
-    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past an end stop.
+    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past the end of the rail.
 
-    `slack` is the tolerance of rail offset and reach together.
+    `slack` is the tolerance of rail offset and reach together, `along_slack` that of lag and reach past the end.
     """
 
     reach: float | None
     rail_offset: float | None
     parking: float | None
     along: float
+    along_slack: float
     slack: float
     missing: tuple[str, ...]
 
@@ -48,7 +50,7 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
     rail_offset = notes.measured(bay.rail.offset)
     parking = notes.measured(bay.parking.lateral)
     lag = notes.usual(bay.rail.trolley_lag, "trolley_lag")
-    past = notes.measured(task.past_end_stop)
+    past, past_worst = _past(bay, vehicle, task, notes)
     paths = (
         (reach, f"{task.path}.reach_from_centreline"),
         (rail_offset, f"{bay.rail.path}.offset"),
@@ -58,21 +60,20 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
         reach=reach,
         rail_offset=rail_offset,
         parking=parking,
-        along=lag + (0.0 if past is None else past),
+        along=lag + past,
+        along_slack=tolerance(bay.rail.trolley_lag) + past_worst - past,
         slack=tolerance(bay.rail.offset, widest),
         missing=tuple(path for value, path in paths if value is None),
     )
 
 
-def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offsets]:
+def offsets(bay: Bay, given: Distances, notes: Notes) -> Stage[Offsets]:
     """The offset, nominal and with every stated tolerance added."""
     if given.reach is None or given.rail_offset is None or given.parking is None:
         return Stage(None, given.missing)
     across = notes.sheet.run(swing.across_offset, rail_offset=abs(given.rail_offset), reach=given.reach, parking=given.parking)
     slack = given.slack + tolerance(bay.parking.lateral)
-    worst = notes.corner.run(
-        swing.offset, across=across + slack, along=given.along + tolerance(bay.rail.trolley_lag, task.past_end_stop)
-    )
+    worst = notes.corner.run(swing.offset, across=across + slack, along=given.along + given.along_slack)
     offset = notes.sheet.run(swing.offset, across=across, along=given.along)
     return Stage(
         Offsets(
@@ -85,6 +86,14 @@ def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offse
             worst=worst,
         )
     )
+
+
+def _past(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> tuple[float, float]:
+    """Reach past the end of the rail, nominal and worst: what the task states and what the places give, the larger of the two."""
+    stated = notes.measured(task.past_end_stop) or 0.0
+    worst = stated + tolerance(task.past_end_stop)
+    given = along.work_past(bay, vehicle, notes.sheet)
+    return (stated, worst) if given is None else (max(stated, given.nominal), max(worst, given.worst))
 
 
 def _reach(vehicle: Vehicle, task: Task) -> Quantity | None:

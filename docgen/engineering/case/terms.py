@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from docgen.engineering import bending
 from docgen.engineering.case.heights import Ring
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.frozen import frozen
-from docgen.site import Bay, BayRail, Limits, Part, Site
+from docgen.site import Bay, Part, Site
 
 __all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "terms"]
 
@@ -55,13 +56,14 @@ def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes)
     return Stage(notes.sheet.use(max(distances, key=lambda q: q.si)))
 
 
-def allowances(limits: Limits, rail: BayRail, found: tuple[Part, ...], notes: Notes) -> Allowances:
+def allowances(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Allowances:
     """What the profile or practice gives for the rest. The lowest angle limit of the site and of any device counts."""
+    limits = site.limits
     angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in found)) if q is not None]
     return Allowances(
         stretch=notes.usual(limits.stretch, "stretch"),
         margin=notes.usual(limits.margin, "margin"),
-        deflection=notes.measured(rail.deflection),
+        deflection=bending.governing_deflection(site, bay, found, notes.sheet),
         angle_limit=notes.usual(min(angles, key=lambda q: q.si, default=None), "line_angle"),
         largest_by_rule=notes.measured(limits.lateral.value),
     )
