@@ -101,7 +101,6 @@ TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "middle_load": ("F", "force"),
     "minimums": ("c_i", "mass"),
     "modulus": ("E", "stress"),
-    "moment": ("M", "moment"),
     "months": ("n", "months"),
     "near": ("y_1", "length"),
     "offset": ("x", "length"),

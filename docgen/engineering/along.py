@@ -1,6 +1,6 @@
 """Along the rail: the places that work reaches, and how far they lie past its last hanger. All lengths in m, along the rail from its first end.
 
-A vehicle stands with its front at `bays.parking.front`, give or take `bays.parking.along`. People go from the beginning of the walk to its
+A vehicle stands with its front at `bays.parking.along.front`, give or take `bays.parking.along.off`. People go from the beginning of the walk to its
 end, to each hatch, and over an open end of the vehicle as far as its edge. What is not stated leaves the figure out; facts.py asks for it.
 """
 
@@ -58,25 +58,27 @@ def reached(vehicle: Vehicle, sheet: Sheet) -> Reached | None:
 def work_past(bay: Bay, vehicle: Vehicle, sheet: Sheet, steps: bool = False) -> Past | None:
     """How far work on a vehicle reaches past the rail; None where a figure for it is not stated. `steps`: the working is kept."""
     parking, hangers = bay.parking, bay.rail.hangers
-    if parking.front is None or parking.along is None or hangers.first is None or hangers.last is None:
+    if parking.along.front is None or parking.along.off is None or hangers.first is None or hangers.last is None:
         return None
-    if _lowest(parking.along, vehicle.length) < 0:
+    if _lowest(parking.along.off, vehicle.length) < 0:
         return None
     where = reached(vehicle, sheet)
-    if where is None or (parking.either_way and vehicle.length is None):
+    if where is None or (parking.along.either_way and vehicle.length is None):
         return None
-    for figure in (parking.front, parking.along, hangers.first, hangers.last):
+    for figure in (parking.along.front, parking.along.off, hangers.first, hangers.last):
         sheet.use(figure)
-    front, length = parking.front, vehicle.length
+    front, length = parking.along.front, vehicle.length
     nominal = _on_rail(front.si, 0.0, where.low, where.high, 0.0)
     worst = _on_rail(front.si, front.tolerance, where.low_worst, where.high_worst, 0.0)
-    if parking.either_way and length is not None:
+    if parking.along.either_way and length is not None:
         nominal = _widest(nominal, _on_rail(front.si, 0.0, where.low, where.high, length.si))
-        worst = _widest(worst, _on_rail(front.si, front.tolerance + length.tolerance, where.low_worst, where.high_worst, length.si))
+        worst = _widest(
+            worst, _on_rail(front.si, front.tolerance + length.tolerance, where.low_worst, where.high_worst, length.si)
+        )
     if steps:
         for name, at in (("low", where.low), ("high", where.high)):
             sheet.run_for(f"{vehicle.id}.{name}", along.place, front=front.si, on_vehicle=at)
-            if parking.either_way and length is not None:
+            if parking.along.either_way and length is not None:
                 sheet.run_for(f"{vehicle.id}.{name}", along.place_turned, front=front.si, vehicle_length=length.si, on_vehicle=at)
     return _past(bay, nominal, worst, sheet if steps else Sheet(sheet.path), vehicle.id)
 
@@ -86,13 +88,15 @@ def ladder_past(bay: Bay) -> Past | None:
     ladder, hangers = bay.ladder, bay.rail.hangers
     if ladder.at is None or hangers.first is None or hangers.last is None:
         return None
-    return _past(bay, (ladder.at.si, ladder.at.si), (_low(ladder.at), _high(ladder.at)), Sheet(bay.path), "", ladder.owner != "site")
+    return _past(
+        bay, (ladder.at.si, ladder.at.si), (_low(ladder.at), _high(ladder.at)), Sheet(bay.path), "", ladder.owner != "site"
+    )
 
 
 def _past(
     bay: Bay, nominal: tuple[float, float], worst: tuple[float, float], sheet: Sheet, what: str, parked: bool = True
 ) -> Past | None:
-    hangers, off = bay.rail.hangers, bay.parking.along
+    hangers, off = bay.rail.hangers, bay.parking.along.off
     if hangers.first is None or hangers.last is None or (parked and off is None) or _lowest(off) < 0:
         return None
     aside, slack = (off.si, off.tolerance) if parked and off is not None else (0.0, 0.0)

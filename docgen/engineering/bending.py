@@ -47,7 +47,12 @@ def bending(rail: BayRail, users: int, peak: float, sheet: Sheet) -> Bending:
     """The rail under the peak of so many falls at one time at the middle of a span."""
     load, beam = peak * users, rail.beam
     scaled = computed = stress = None
-    if _above(rail.deflection_load) and rail.deflection is not None and rail.deflection.si >= 0 and over(load, _si(rail.deflection_load)):
+    if (
+        _above(rail.deflection_load)
+        and rail.deflection is not None
+        and rail.deflection.si >= 0
+        and over(load, _si(rail.deflection_load))
+    ):
         scaled = sheet.run(
             anchorage.deflection_at_load,
             stated_deflection=sheet.use(rail.deflection),
@@ -63,8 +68,9 @@ def bending(rail: BayRail, users: int, peak: float, sheet: Sheet) -> Bending:
             second_moment=_si(beam.second_moment, sheet),
         )
     if _above(beam.span, beam.section_modulus):
-        moment = sheet.run(anchorage.bending_moment_midspan, load=load, span=_si(beam.span, sheet))
-        stress = sheet.run(anchorage.bending_stress, moment=moment, section_modulus=_si(beam.section_modulus, sheet))
+        stress = sheet.run(
+            anchorage.bending_stress, load=load, span=_si(beam.span, sheet), section_modulus=_si(beam.section_modulus, sheet)
+        )
     return Bending(users=users, load=load, scaled=scaled, computed=computed, stress=stress)
 
 

@@ -12,7 +12,7 @@ from dataclasses import replace
 from docgen.engineering.case import Subject, devices, one_case
 from docgen.engineering.model import Case, Governed
 from docgen.limits import under
-from docgen.site import Posture, Quantity, Side, Site, Vehicle, record
+from docgen.site import Posture, Side, Site, Vehicle, record
 from docgen.site.vehicles import Hatch, LowerLevel
 from docgen.trade.practice import practice
 
@@ -62,7 +62,11 @@ def fall_sides(vehicle: Vehicle) -> tuple[Side | None, ...]:
     if not shut:
         inside += [_hatch(h) for h in vehicle.hatches if h.stopped_by is None and passes_person(h)]
     outside = [s for s in open_ if s.side != "hatch"]
-    worst = max(inside, key=lambda s: float("inf") if s.lower.height is None else s.lower.height.si + s.lower.height.tolerance, default=None)
+    worst = max(
+        inside,
+        key=lambda s: float("inf") if s.lower.height is None else s.lower.height.si + s.lower.height.tolerance,
+        default=None,
+    )
     return (*outside, *((worst,) if worst is not None else ()), *(() if vehicle.sides else (None,)))
 
 

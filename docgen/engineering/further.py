@@ -132,8 +132,8 @@ def _climb(site: Site, system: System, cases: tuple[Case, ...], sheet: Sheet) ->
     if line_exit is None or ring is None or arrest_distance is None or stretch is None or margin is None:
         return None
     on_ladder, longest = ladder.ladder(site, bay, sheet), arrest_distance.si
-    if bay.hook_up.slack is not None and bay.hook_up.slack.si >= 0:
-        longest = sheet.run(climb.arrest_with_slack, arrest_distance=arrest_distance.si, slack=sheet.use(bay.hook_up.slack))
+    if bay.hook_up.line.slack is not None and bay.hook_up.line.slack.si >= 0:
+        longest = sheet.run(climb.arrest_with_slack, arrest_distance=arrest_distance.si, slack=sheet.use(bay.hook_up.line.slack))
     try:
         return sheet.run(
             climb.protected_height, line_exit=line_exit.si, d_ring_standing=ring.si, lower_level=0.0, arrest_distance=longest,
@@ -174,7 +174,9 @@ def _slide(site: Site, system: System, sheet: Sheet) -> None:
 def slide_way(site: Site, bay: Bay) -> Quantity | None:
     """The longest way from the centreline to an open edge of a vehicle that is climbed on in a bay: a slide has that long to gain speed."""
     used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
-    edges = [s.edge for v in site.vehicles if v.id in used for s in v.sides if s.stopped_by is None and s.side in ("left", "right")]
+    edges = [
+        s.edge for v in site.vehicles if v.id in used for s in v.sides if s.stopped_by is None and s.side in ("left", "right")
+    ]
     return max((e for e in edges if e is not None and e.si > 0), key=lambda e: e.si, default=None)
 
 

@@ -37,10 +37,12 @@ def ladder(site: Site, bay: Bay, sheet: Sheet) -> Ladder | None:
         return None
     past = along.ladder_past(bay)
     across = _used(sheet, place.offset) + _used(sheet, parked)
-    behind = (_used(sheet, lag) if lag is not None else practice("trolley_lag").si or 0.0) + (past.nominal if past is not None else 0.0)
+    behind = (_used(sheet, lag) if lag is not None else practice("trolley_lag").si or 0.0) + (
+        past.nominal if past is not None else 0.0
+    )
     slack = _slack(lag) + (past.worst - past.nominal if past is not None else 0.0)
     offset = sheet.run(swing.offset, across=across, along=behind)
-    worst = swing.offset(across + _slack(place.offset) + _slack(parked), behind + slack)
+    worst = sheet.run_for("worst", swing.offset, across=across + _slack(place.offset) + _slack(parked), along=behind + slack)
     angle = angle_worst = None
     height = _height(site, bay)
     if height is not None and height[0] > 0:

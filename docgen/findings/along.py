@@ -131,7 +131,7 @@ def ladder_side_differs(view: View) -> Iterator[Hit]:
         if task.permission != "allowed" or bay is None or vehicle is None:
             continue
         wanted, there = vehicle.gauge.ladder_side, bay.ladder.side
-        turned = bay.parking.either_way and {wanted, there} in ({"left", "right"}, {"front", "rear"})
+        turned = bay.parking.along.either_way and {wanted, there} in ({"left", "right"}, {"front", "rear"})
         if wanted is not None and there is not None and wanted != there and not turned:
             yield Hit(
                 f"{vehicle.gauge.path}.ladder_side",

@@ -93,7 +93,7 @@ def line_slack_over(view: View) -> Iterator[Hit]:
     ft, a loop of 2.0 ft over a valve, 2.0 ft allowed. Reference: the label; 29 CFR 1910.140(d)(2).
     """
     for bay in bays_in_use(view):
-        slack, system = bay.hook_up.slack, view.site.system_of(bay.id)
+        slack, system = bay.hook_up.line.slack, view.site.system_of(bay.id)
         if slack is None or slack.si < 0 or system is None:
             continue
         for part in view.site.parts(system.parts, "srd"):
@@ -101,7 +101,13 @@ def line_slack_over(view: View) -> Iterator[Hit]:
             own = part.free_fall.si if part.free_fall is not None else 0.0
             fall = arrest.slack_fall(max(own, 0.0), slack.si)
             if found is not None and over(fall, found[0]):
-                values: dict[str, Value] = {"bay": bay.name, "part": part.id, "slack": up(slack), "fall": up(fall, "length"), "limit": found[1]}
+                values: dict[str, Value] = {
+                    "bay": bay.name,
+                    "part": part.id,
+                    "slack": up(slack),
+                    "fall": up(fall, "length"),
+                    "limit": found[1],
+                }
                 yield Hit(slack.path, values)
 
 

@@ -64,7 +64,9 @@ def slow_slide_no_lock(view: View) -> Iterator[Hit]:
         values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed")}
         if slope > 0 and slope < math.pi / 2 and way is not None:
             fastest = arrest.slide_speed(way.si, slope)
-            values |= {"why": worded("slide-never" if under(fastest, lock) else "slide-slope", reached=up(fastest, "speed"), edge=near(way))}
+            reached, edge = up(fastest, "speed"), near(way)
+            slow = worded("slide-never", reached=reached, edge=edge)
+            values |= {"why": slow if under(fastest, lock) else worded("slide-slope", reached=reached, edge=edge)}
         elif hazards.sloped_surface is True or slope > 0:
             values |= {"why": worded("slide-unmeasured")}
         elif lying:

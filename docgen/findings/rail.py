@@ -12,6 +12,7 @@ from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, up
 from docgen.limits import over, under
 from docgen.site import Bay
+from docgen.units import exact
 
 __all__ = ["deflection_below_beam", "deflection_load_low", "deflection_load_unstated", "rail_stress_over"]
 
@@ -24,6 +25,11 @@ def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
         peak = stated_peak(devices) or law_figure(view, "arrest_force_max")
         if devices and peak:
             yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))
+
+
+def _exact(view: View, length: float | None) -> str:
+    """A deflection with the digits to repeat it: a tenth of a foot is too coarse for it."""
+    return "" if length is None else exact(length, "length", view.system)
 
 
 @finding("deflection-load-unstated", "fix-soon", documents=(PLAN, RECORD))
@@ -49,8 +55,13 @@ def deflection_load_low(view: View) -> Iterator[Hit]:
     for bay, bent in _bent(view):
         load = bay.rail.deflection_load
         if load is not None and over(bent.load, load.si):
-            values: dict[str, Value] = {"bay": bay.name, "stated": down(load), "load": up(bent.load, "force"), "users": bent.users}
-            yield Hit(load.path, values | {"deflection": up(bent.scaled, "length")})
+            values: dict[str, Value] = {
+                "bay": bay.name,
+                "stated": down(load),
+                "load": up(bent.load, "force"),
+                "users": bent.users,
+            }
+            yield Hit(load.path, values | {"deflection": _exact(view, bent.scaled)})
 
 
 @finding("deflection-below-beam", "must-fix", documents=(PLAN, RECORD))
@@ -63,7 +74,7 @@ def deflection_below_beam(view: View) -> Iterator[Hit]:
     for bay, bent in _bent(view):
         stated = bay.rail.deflection
         if stated is not None and bent.computed is not None and under(stated.si, bent.computed):
-            values: dict[str, Value] = {"bay": bay.name, "stated": down(stated), "beam": up(bent.computed, "length")}
+            values: dict[str, Value] = {"bay": bay.name, "stated": stated.text, "beam": _exact(view, bent.computed)}
             yield Hit(stated.path, values | {"load": up(bent.load, "force")})
 
 

@@ -101,7 +101,13 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
 def _critical(view: View) -> Iterator[Quantity | None]:
     for bay in bays_in_use(view):
         yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
-        yield from (bay.parking.front, bay.parking.along, bay.rail.hangers.first, bay.rail.hangers.last, bay.hook_up.slack)
+        yield from (
+            bay.parking.along.front,
+            bay.parking.along.off,
+            bay.rail.hangers.first,
+            bay.rail.hangers.last,
+            bay.hook_up.line.slack,
+        )
     for vehicle in vehicles_in_use(view):
         yield from (vehicle.deck, vehicle.walk.from_, vehicle.walk.to)
         yield from (s.lower.height for s in vehicle.sides if s.stopped_by is None)
@@ -145,8 +151,8 @@ def _lengths(view: View) -> Iterator[Quantity | None]:
             rail.length,
             rail.beam.span,
             bay.parking.lateral,
-            bay.parking.along,
-            bay.hook_up.slack,
+            bay.parking.along.off,
+            bay.hook_up.line.slack,
             bay.ladder.offset,
             bay.ladder.trolley_lag,
             bay.electrical.line.distance,

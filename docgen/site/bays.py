@@ -27,6 +27,7 @@ from docgen.site.obstacle import Obstacle
 
 __all__ = [
     "Across",
+    "AlongRail",
     "AsBuilt",
     "Attendant",
     "Bay",
@@ -47,6 +48,7 @@ __all__ = [
     "LadderPlace",
     "LaterLoad",
     "Lighting",
+    "LineAtHookUp",
     "MarkedArea",
     "Meter",
     "Obstruction",
@@ -160,6 +162,26 @@ class BayRail(Node):
 
 
 @record
+class AlongRail(Node):
+    """Where a vehicle stands along the rail."""
+
+    front: Length | None = says(
+        "Where the front of a correctly parked vehicle stands along the rail, from its first end; below zero where it stands before that end.",
+        {"value": "8.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
+        read_off="Plumb line from the first end of the rail; tape along the slab to the stop mark",
+    )
+    off: Length | None = says(
+        "How far before or behind that place a vehicle may stand, measured on site against the marks.",
+        {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+    )
+    either_way: bool | None = says(
+        "True when vehicles also stand the other way round, so that the rear is where the front is otherwise.",
+        False,
+        read_off="Ask the supervisor of each shift",
+    )
+
+
+@record
 class Parking(Node):
     """How exactly vehicles are parked under the rail."""
 
@@ -167,30 +189,30 @@ class Parking(Node):
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
-    front: Length | None = says(
-        "Where the front of a correctly parked vehicle stands along the rail, from its first end; below zero where it stands before that end.",
-        {"value": "8.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
-        need="A",
-        papers=(2,),
-        station="parking",
-        read_off="Plumb line from the first end of the rail; tape along the slab to the stop mark",
-    )
-    along: Length | None = says(
-        "How far before or behind that place a vehicle may stand, measured on site against the marks.",
-        {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
-        need="A",
-        papers=(2,),
-        station="parking",
-    )
-    either_way: bool | None = says(
-        "True when vehicles also stand the other way round, so that the rear is where the front is otherwise.",
-        False,
+    along: AlongRail = section(
+        "Where a vehicle stands along the rail.",
+        {"front": "8.0 ft", "off": "1.0 ft", "either_way": False},
         need="A",
         papers=(1, 2),
         station="parking",
-        read_off="Ask the supervisor of each shift",
     )
     marks: Text | None = says("What shows the driver where to stop, as seen on site.", "Painted box and wheel guides on the slab")
+
+
+@record
+class LineAtHookUp(Node):
+    """How tight the line runs at hook-up and on the climb, and who looks."""
+
+    slack: Length | None = says(
+        "The most slack that the line has at hook-up or on the climb: a loop, a line caught or tied back, a hook let run.",
+        {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        read_off="Hook up as in use, take the loop in hand and measure it",
+    )
+    tight_by: Key | None = says(
+        "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
+        "attendant",
+        refers_to="roles",
+    )
 
 
 @record
@@ -205,20 +227,11 @@ class HookUp(Node):
         papers=(1,),
         station="ladder",
     )
-    slack: Length | None = says(
-        "The most slack that the line has at hook-up or on the climb: a loop, a line caught or tied back, a hook let run.",
-        {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+    line: LineAtHookUp = section(
+        "How tight the line runs at hook-up and on the climb, and who looks.",
+        {"slack": "0.5 ft", "tight_by": "attendant"},
         need="A",
-        papers=(1, 2),
-        station="ladder",
-        read_off="Hook up as in use, take the loop in hand and measure it",
-    )
-    tight_by: Key | None = says(
-        "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
-        "attendant",
-        refers_to="roles",
-        need="A",
-        papers=(1, 8),
+        papers=(1, 2, 8),
         station="ladder",
     )
 
@@ -831,7 +844,14 @@ class Bay(Node):
     )
     crossings: tuple[Crossing, ...] = says(
         "Ways from this climbing place to another without coming down: next bay, next car, platform, or the ladder's own protection.",
-        [{"to": "next car of the string", "kind": "vehicle", "attached": True, "how": "Second hook on before the first comes off"}],
+        [
+            {
+                "to": "next car of the string",
+                "kind": "vehicle",
+                "attached": True,
+                "how": "Second hook on before the first comes off",
+            }
+        ],
         default=(),
         need="A",
         station="ladder",
