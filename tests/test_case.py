@@ -244,7 +244,7 @@ def test_each_stage_from_the_one_before(name):
     for case in checked.assessed.cases:
         bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
         task = next(t for t in site.tasks if t.id == case.task)
-        side = next((s for s in fall_sides(vehicle) if s is not None and s.side == case.side), None)
+        side = next((s for s in fall_sides(vehicle, system) if s is not None and s.side == case.side), None)
         notes = Notes(case.path, system, site.country)
         line_exit, deck = heights.line_exit(bay.rail, notes), heights.deck(vehicle, notes)
         ring = heights.ring(site.limits.d_ring, case.posture, notes)

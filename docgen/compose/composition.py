@@ -128,9 +128,9 @@ class Composition:
 
         return filter_
 
-    def _exact(self, quantity: Quantity) -> str:
+    def _exact(self, quantity: Quantity, toward: str = "nearest") -> str:
         rests_on_units(self.inner.site, self.collector.trace)
-        return held_together(units.exact(quantity.si, quantity.kind, self.system))
+        return held_together(units.exact(quantity.si, quantity.kind, self.system, toward=toward))
 
     def _usual_meaning(self, name: str) -> str:
         rests_on_units(self.inner.site, self.collector.trace)

@@ -6,146 +6,123 @@ end, to each hatch, and over an open end of the vehicle as far as its edge. What
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from docgen.calc import along
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import Of, Spread, fixed, spread
 from docgen.frozen import frozen
 from docgen.site import Bay, Quantity, Vehicle
 
-__all__ = ["Past", "Reached", "ladder_past", "reached", "work_past"]
+__all__ = ["Measure", "Measures", "Reached", "ladder_past", "reached", "work_past"]
+
+
+class Measure(Protocol):
+    """What gives a figure of the profile with its ends; None where the profile does not give it."""
+
+    def __call__(self, quantity: Quantity | None, of: Of = "length") -> Spread | None:
+        """The figure at each end."""
+
+
+class Measures:
+    """A measure that notes what it was asked for on a sheet. `system` is us or si."""
+
+    def __init__(self, sheet: Sheet, system: str) -> None:
+        self._sheet, self._system = sheet, system
+
+    def __call__(self, quantity: Quantity | None, of: Of = "length") -> Spread | None:
+        """A figure with its ends, noted as an input."""
+        if quantity is None:
+            return None
+        self._sheet.use(quantity)
+        return spread(quantity, of, self._system)[0]
 
 
 @frozen
 class Reached:
-    """The part of a vehicle, from its front, that a person can get to: nominal, and with every stated tolerance outward."""
+    """The first and the last place that a person can get to, on a vehicle from its front or along the rail from its first end."""
 
-    low: float
-    high: float
-    low_worst: float
-    high_worst: float
+    first: Spread
+    last: Spread
 
 
-@frozen
-class Past:
-    """How far a place lies past the first or last hanger: as stated, and with every stated tolerance the wrong way; zero where it does not."""
-
-    nominal: float
-    worst: float
-
-
-def reached(vehicle: Vehicle, sheet: Sheet) -> Reached | None:
+def reached(vehicle: Vehicle, measure: Measure) -> Reached | None:
     """Walk, hatches and open ends of a vehicle; None where the walk is not stated. Nobody gets beyond the ends of the vehicle."""
-    walk = vehicle.walk
-    if walk.from_ is None or walk.to is None:
+    begins, ends = measure(vehicle.walk.from_), measure(vehicle.walk.to)
+    if begins is None or ends is None:
         return None
-    hatches = [h.at for h in vehicle.hatches if h.at is not None]
-    low, high = min((walk.from_, *hatches), key=_low), max((walk.to, *hatches), key=_high)
-    front, rear = _open_end(vehicle, "front"), _open_end(vehicle, "rear")
-    for figure in (low, high, front, rear):
-        if figure is not None:
-            sheet.use(figure)
-    ends = (0.0, float("inf"), float("inf"))
-    if vehicle.length is not None:
-        length = sheet.use(vehicle.length)
-        ends = (0.0, length, length + vehicle.length.tolerance)
-    return Reached(
-        low=max(low.si - _si(front), ends[0]),
-        high=min(high.si + _si(rear), ends[1]),
-        low_worst=max(_low(low) - _si(front) - _slack(front), ends[0]),
-        high_worst=min(_high(high) + _si(rear) + _slack(rear), ends[2]),
-    )
+    hatches = [found for h in vehicle.hatches if (found := measure(h.at)) is not None]
+    first = _least(begins, *hatches) - _open_end(vehicle, "front", measure)
+    last = _most(ends, *hatches) + _open_end(vehicle, "rear", measure)
+    length = measure(vehicle.length)
+    return Reached(first=_most(first, fixed(0.0)), last=_most(last if length is None else _least(last, length), fixed(0.0)))
 
 
-def work_past(bay: Bay, vehicle: Vehicle, sheet: Sheet, steps: bool = False) -> Past | None:
-    """How far work on a vehicle reaches past the rail; None where a figure for it is not stated. `steps`: the working is kept."""
-    parking, hangers = bay.parking, bay.rail.hangers
-    if parking.along.front is None or parking.along.off is None or hangers.first is None or hangers.last is None:
+def work_past(bay: Bay, vehicle: Vehicle, measure: Measure, sheet: Sheet | None = None) -> Spread | None:
+    """How far work on a vehicle reaches past the rail; None where a figure for it is not stated. `sheet` takes the working."""
+    stands = bay.parking.along
+    front, where, length = measure(stands.front), reached(vehicle, measure), measure(vehicle.length)
+    if front is None or where is None or (stands.either_way and (length is None or length.nominal < 0)):
         return None
-    if _lowest(parking.along.off, vehicle.length) < 0:
-        return None
-    where = reached(vehicle, sheet)
-    if where is None or (parking.along.either_way and vehicle.length is None):
-        return None
-    for figure in (parking.along.front, parking.along.off, hangers.first, hangers.last):
-        sheet.use(figure)
-    front, length = parking.along.front, vehicle.length
-    nominal = _on_rail(front.si, 0.0, where.low, where.high, 0.0)
-    worst = _on_rail(front.si, front.tolerance, where.low_worst, where.high_worst, 0.0)
-    if parking.along.either_way and length is not None:
-        nominal = _widest(nominal, _on_rail(front.si, 0.0, where.low, where.high, length.si))
-        worst = _widest(
-            worst, _on_rail(front.si, front.tolerance + length.tolerance, where.low_worst, where.high_worst, length.si)
-        )
-    if steps:
-        for name, at in (("low", where.low), ("high", where.high)):
-            sheet.run_for(f"{vehicle.id}.{name}", along.place, front=front.si, on_vehicle=at)
-            if parking.along.either_way and length is not None:
-                sheet.run_for(f"{vehicle.id}.{name}", along.place_turned, front=front.si, vehicle_length=length.si, on_vehicle=at)
-    return _past(bay, nominal, worst, sheet if steps else Sheet(sheet.path), vehicle.id)
+    places = Reached(first=front + where.first, last=front + where.last)
+    if stands.either_way and length is not None:
+        turned = Reached(first=front + length - where.last, last=front + length - where.first)
+        places = Reached(first=_least(places.first, turned.first), last=_most(places.last, turned.last))
+    if sheet is not None:
+        for name, at in (("first", where.first.nominal), ("last", where.last.nominal)):
+            sheet.run_for(f"{vehicle.id}.{name}", along.place, front=front.nominal, on_vehicle=at)
+            if stands.either_way and length is not None:
+                sheet.run_for(
+                    f"{vehicle.id}.{name}",
+                    along.place_turned,
+                    front=front.nominal,
+                    vehicle_length=length.nominal,
+                    on_vehicle=at,
+                )
+    off = measure(stands.off, "bound")
+    return None if off is None else _past(bay, places, off, measure, sheet or Sheet(bay.path), vehicle.id)
 
 
-def ladder_past(bay: Bay) -> Past | None:
-    """How far the ladder lies past the rail; None where its place or that of the hangers is not stated. The ladder of a vehicle stands where it stands."""
-    ladder, hangers = bay.ladder, bay.rail.hangers
-    if ladder.at is None or hangers.first is None or hangers.last is None:
+def ladder_past(bay: Bay, measure: Measure) -> Spread | None:
+    """How far the ladder lies past the rail; None where its place or that of the hangers is not stated. The ladder of a vehicle stands off with it."""
+    at = measure(bay.ladder.at)
+    off = fixed(0.0) if bay.ladder.owner == "site" else measure(bay.parking.along.off, "bound")
+    if at is None or off is None:
         return None
-    return _past(
-        bay, (ladder.at.si, ladder.at.si), (_low(ladder.at), _high(ladder.at)), Sheet(bay.path), "", ladder.owner != "site"
-    )
+    return _past(bay, Reached(first=at, last=at), off, measure, Sheet(bay.path), "")
 
 
-def _past(
-    bay: Bay, nominal: tuple[float, float], worst: tuple[float, float], sheet: Sheet, what: str, parked: bool = True
-) -> Past | None:
-    hangers, off = bay.rail.hangers, bay.parking.along.off
-    if hangers.first is None or hangers.last is None or (parked and off is None) or _lowest(off) < 0:
+def _past(bay: Bay, places: Reached, off: Spread, measure: Measure, sheet: Sheet, what: str) -> Spread | None:
+    """How far places lie past the first or the last hanger, whichever is more; none where a hanger is not stated or an allowance is below zero."""
+    first, last = measure(bay.rail.hangers.first), measure(bay.rail.hangers.last)
+    if first is None or last is None or off.nominal < 0:
         return None
-    aside, slack = (off.si, off.tolerance) if parked and off is not None else (0.0, 0.0)
-    return Past(
+    return Spread(
         nominal=sheet.run_for(
             what,
             along.past_end,
-            lowest_place=nominal[0],
-            highest_place=nominal[1],
-            parking_along=aside,
-            first_hanger=hangers.first.si,
-            last_hanger=hangers.last.si,
+            lowest_place=places.first.nominal,
+            highest_place=places.last.nominal,
+            parking_along=off.nominal,
+            first_hanger=first.nominal,
+            last_hanger=last.nominal,
         ),
-        worst=along.past_end(worst[0], worst[1], aside + slack, _high(hangers.first), _low(hangers.last)),
+        low=along.past_end(places.first.high, places.last.low, max(off.low, 0.0), first.low, last.high),
+        high=along.past_end(places.first.low, places.last.high, off.high, first.high, last.low),
     )
 
 
-def _on_rail(front: float, slack: float, low: float, high: float, turned: float) -> tuple[float, float]:
-    """The lowest and the highest place along the rail; `turned` is the length of a vehicle that stands the other way round, else zero."""
-    if turned:
-        low, high = turned - high, turned - low
-    return front + low - slack, front + high + slack
+def _open_end(vehicle: Vehicle, name: str, measure: Measure) -> Spread:
+    """How far it is from the last place of work to an end over which a person can fall; nothing where the end is closed or not measured."""
+    edge = next((s.edge for s in vehicle.sides if s.side == name and s.stopped_by is None), None)
+    return measure(edge) or fixed(0.0)
 
 
-def _widest(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
-    return min(one[0], other[0]), max(one[1], other[1])
+def _least(*spreads: Spread) -> Spread:
+    """The least of several figures, end by end."""
+    return Spread(nominal=min(s.nominal for s in spreads), low=min(s.low for s in spreads), high=min(s.high for s in spreads))
 
 
-def _open_end(vehicle: Vehicle, name: str) -> Quantity | None:
-    """How far it is from the last place of work to an end over which a person can fall."""
-    return next((s.edge for s in vehicle.sides if s.side == name and s.stopped_by is None), None)
-
-
-def _si(quantity: Quantity | None) -> float:
-    return 0.0 if quantity is None else quantity.si
-
-
-def _slack(quantity: Quantity | None) -> float:
-    return 0.0 if quantity is None else quantity.tolerance
-
-
-def _lowest(*quantities: Quantity | None) -> float:
-    """The least of some figures: one below zero means nothing (`length-below-zero`) and nothing is computed from it."""
-    return min((q.si for q in quantities if q is not None), default=0.0)
-
-
-def _low(quantity: Quantity) -> float:
-    return quantity.si - quantity.tolerance
-
-
-def _high(quantity: Quantity) -> float:
-    return quantity.si + quantity.tolerance
+def _most(*spreads: Spread) -> Spread:
+    """The most of several figures, end by end."""
+    return Spread(nominal=max(s.nominal for s in spreads), low=max(s.low for s in spreads), high=max(s.high for s in spreads))

@@ -7,7 +7,9 @@ is the least that the deflection can be, never a figure in place of one that nob
 from __future__ import annotations
 
 from docgen.calc import anchorage
+from docgen.engineering.along import Measure
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import Bay, BayRail, Part, Quantity, Site, System
@@ -74,24 +76,27 @@ def bending(rail: BayRail, users: int, peak: float, sheet: Sheet) -> Bending:
     return Bending(users=users, load=load, scaled=scaled, computed=computed, stress=stress)
 
 
-def governing_deflection(site: Site, bay: Bay, devices: tuple[Part, ...], sheet: Sheet) -> float | None:
+def governing_deflection(site: Site, bay: Bay, devices: tuple[Part, ...], measure: Measure, sheet: Sheet) -> Spread | None:
     """The deflection that counts in the clearance: the largest of the stated one, the same under the load that can come, and the beam's.
 
     None where nobody stated one, whatever the beam gives.
     """
     rail = bay.rail
-    if rail.deflection is None:
-        return None
-    stated, peak = sheet.use(rail.deflection), stated_peak(devices)
-    if peak is None:
+    stated, peak = measure(rail.deflection, "bound"), stated_peak(devices)
+    if stated is None or peak is None:
         return stated
     own = Sheet(sheet.path)
     bent = bending(rail, users_in_span(site.system_of(bay.id), rail), peak, own)
-    found = max(figure for figure in (stated, bent.scaled, bent.computed) if figure is not None)
-    if over(found, stated):
-        sheet.take(own)
-        return found
-    return stated
+    found = max(figure for figure in (stated.nominal, bent.scaled, bent.computed) if figure is not None)
+    if not over(found, stated.nominal):
+        return stated
+    sheet.take(own)
+    more = max(1.0, found / stated.nominal) if bent.scaled == found and stated.nominal > 0 else 1.0
+    return Spread(
+        nominal=found,
+        low=max(found, stated.low * more) if more == 1.0 else stated.low * more,
+        high=max(found, stated.high * more),
+    )
 
 
 def _above(*quantities: Quantity | None) -> bool:

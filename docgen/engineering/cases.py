@@ -6,11 +6,13 @@ height, the widest or worst-parked governs offset. Prohibited cases are computed
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from docgen.engineering.case import Subject, devices, one_case
 from docgen.engineering.model import Case, Governed
+from docgen.engineering.spread import spread
 from docgen.limits import under
 from docgen.site import Posture, Side, Site, Vehicle, record
 from docgen.site.vehicles import Hatch, LowerLevel
@@ -44,7 +46,7 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
             continue
         found = devices(site, bay)
         for posture in case_posture(task.postures):
-            for side in fall_sides(vehicle):
+            for side in fall_sides(vehicle, system):
                 about = Subject(
                     site=site, bay=bay, vehicle=vehicle, task=task, posture=posture, side=side, devices=found, system=system
                 )
@@ -52,7 +54,7 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
     return tuple(_mark_governing(cases))
 
 
-def fall_sides(vehicle: Vehicle) -> tuple[Side | None, ...]:
+def fall_sides(vehicle: Vehicle, system: str) -> tuple[Side | None, ...]:
     """The sides that a person can fall to, the worst hatch among them; None, a side of which nothing is known, where the profile lists none."""
     if not vehicle.sides and not vehicle.hatches:
         return (None,)
@@ -60,20 +62,20 @@ def fall_sides(vehicle: Vehicle) -> tuple[Side | None, ...]:
     shut = any(s.side == "hatch" and s.stopped_by is not None for s in vehicle.sides)
     inside = [s for s in open_ if s.side == "hatch"]
     if not shut:
-        inside += [_hatch(h) for h in vehicle.hatches if h.stopped_by is None and passes_person(h)]
+        inside += [_hatch(h) for h in vehicle.hatches if h.stopped_by is None and passes_person(h, system)]
     outside = [s for s in open_ if s.side != "hatch"]
-    worst = max(
-        inside,
-        key=lambda s: float("inf") if s.lower.height is None else s.lower.height.si + s.lower.height.tolerance,
-        default=None,
-    )
+    worst = max(inside, key=lambda s: _highest(s, system), default=None)
     return (*outside, *((worst,) if worst is not None else ()), *(() if vehicle.sides else (None,)))
 
 
-def passes_person(hatch: Hatch) -> bool:
+def passes_person(hatch: Hatch, system: str) -> bool:
     """Whether a person can fall through an opening; one whose size is not stated counts as one that does."""
-    least = practice("person_opening").si or 0.0
-    return hatch.size is None or not under(hatch.size.si + hatch.size.tolerance, least)
+    return hatch.size is None or not under(spread(hatch.size, "length", system)[0].high, practice("person_opening", system).si)
+
+
+def _highest(side: Side, system: str) -> float:
+    """How high what lies inside may be; what nobody measured stands above all."""
+    return math.inf if side.lower.height is None else spread(side.lower.height, "length", system)[0].high
 
 
 def _hatch(hatch: Hatch) -> Side:

@@ -35,9 +35,10 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
-    height = _climb(site, system, cases, sheet)
+    measure = along.Measures(sheet, site.site.units or law.units)
+    height = _climb(site, system, cases, measure, sheet)
     _rail(site, law, system, devices, sheet)
-    _along(site, system, sheet)
+    _along(site, system, measure, sheet)
     _slide(site, system, sheet)
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
@@ -114,7 +115,7 @@ def _si(quantity: Quantity | None) -> float:
     return quantity.si if quantity is not None else 0.0
 
 
-def _climb(site: Site, system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:
+def _climb(site: Site, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
     """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept.
 
     The climber is as far off the rail as the ladder stands, or as the widest case where that is not stated; a slack line makes the arrest longer.
@@ -131,7 +132,7 @@ def _climb(site: Site, system: System, cases: tuple[Case, ...], sheet: Sheet) ->
     line_exit, arrest_distance, stretch, margin = widest.line_exit, widest.arrest_distance, widest.stretch, widest.margin_term
     if line_exit is None or ring is None or arrest_distance is None or stretch is None or margin is None:
         return None
-    on_ladder, longest = ladder.ladder(site, bay, sheet), arrest_distance.si
+    on_ladder, longest = ladder.ladder(site, bay, measure, sheet), arrest_distance.si
     if bay.hook_up.line.slack is not None and bay.hook_up.line.slack.si >= 0:
         longest = sheet.run(climb.arrest_with_slack, arrest_distance=arrest_distance.si, slack=sheet.use(bay.hook_up.line.slack))
     try:
@@ -152,13 +153,13 @@ def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet
         bending.bending(bay.rail, bending.users_in_span(system, bay.rail), peak, sheet)
 
 
-def _along(site: Site, system: System, sheet: Sheet) -> None:
+def _along(site: Site, system: System, measure: along.Measures, sheet: Sheet) -> None:
     """Where the work on each vehicle of the bay lies under the rail."""
     bay = site.bay(system.bay)
     used = {t.vehicle for t in site.tasks if t.bay == system.bay and t.permission == "allowed"}
     for vehicle in site.vehicles:
         if bay is not None and vehicle.id in used:
-            along.work_past(bay, vehicle, sheet, steps=True)
+            along.work_past(bay, vehicle, measure, sheet)
 
 
 def _slide(site: Site, system: System, sheet: Sheet) -> None:

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from docgen.engineering.model import Numbers
 from docgen.findings import (
+    allowances,
     along,
     anchorage,
     chain,
@@ -35,6 +36,7 @@ from docgen.findings import (
     second,
     sense,
     survey,
+    tolerances,
     wording,
 )
 from docgen.findings.basis import basis_of
@@ -49,7 +51,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, along, geometry, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, allowances, along, geometry, tolerances, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.engineering.along import ladder_past, work_past
+from docgen.engineering.along import Measures, ladder_past, work_past
 from docgen.engineering.cases import passes_person
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
@@ -39,9 +39,9 @@ def _placed(view: View) -> Iterator[tuple[Task, Bay, Vehicle, float]]:
         bay, vehicle = view.bays.get(task.bay), view.vehicles.get(task.vehicle)
         if task.permission != "allowed" or bay is None or vehicle is None:
             continue
-        past = work_past(bay, vehicle, Sheet(task.path))
+        past = work_past(bay, vehicle, Measures(Sheet(task.path), view.system))
         if past is not None:
-            yield task, bay, vehicle, past.worst
+            yield task, bay, vehicle, past.high
 
 
 @finding("work-past-rail", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -82,9 +82,9 @@ def ladder_past_rail(view: View) -> Iterator[Hit]:
     at 61 ft. Reference: geometry.
     """
     for bay in bays_in_use(view):
-        past = ladder_past(bay)
-        if past is not None and over(past.worst, 0.0):
-            yield Hit(f"{bay.ladder.path}.at", {"bay": bay.name, "past": up(past.worst, "length")})
+        past = ladder_past(bay, Measures(Sheet(bay.path), view.system))
+        if past is not None and over(past.high, 0.0):
+            yield Hit(f"{bay.ladder.path}.at", {"bay": bay.name, "past": up(past.high, "length")})
 
 
 @finding("ladder-angle-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:line_angle_max")
@@ -97,7 +97,7 @@ def ladder_angle_over(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         limits = [c.angle_limit for c in view.allowed if c.bay == bay.id and c.angle_limit is not None]
-        climb = ladder(view.site, bay, Sheet(bay.path))
+        climb = ladder(view.site, bay, Measures(Sheet(bay.path), view.system), Sheet(bay.path))
         if climb is None or climb.angle is None or climb.angle_worst is None or not limits:
             continue
         limit = min(limits, key=lambda q: q.si)
@@ -159,9 +159,9 @@ def hatch_too_small(view: View) -> Iterator[Hit]:
     Why: whoever reads the record must see why there is no case for them. Example: a fill opening of 10 in. Reference: the figure of
     trade/practice.yaml, own choice.
     """
-    least = practice("person_opening")
+    least = practice("person_opening", view.system)
     for vehicle in vehicles_in_use(view):
-        small = [h for h in vehicle.hatches if h.stopped_by is None and h.size is not None and not passes_person(h)]
+        small = [h for h in vehicle.hatches if h.stopped_by is None and h.size is not None and not passes_person(h, view.system)]
         if small:
             widest = max((h.size for h in small if h.size is not None), key=lambda q: q.si)
             values: dict[str, Value] = {"vehicle": vehicle.name, "count": len(small), "size": up(widest)}

@@ -28,9 +28,7 @@ __all__ = [
     "line_slack_over",
     "line_strength_low",
     "line_too_short",
-    "margin_low",
     "strength_unstated",
-    "stretch_low",
 ]
 
 
@@ -117,36 +115,6 @@ def _free_fall_limit(view: View, part: Part) -> tuple[float, Value] | None:
     if label is not None and (law is None or within(label.si, law)):
         return label.si, down(label)
     return None if law is None else (law, law_text(view, "free_fall_max"))
-
-
-def _stood_behind(view: View, quantity: Quantity) -> bool:
-    """Whether a named role with a qualification set the figure by design."""
-    role = view.site.role(quantity.by)
-    return quantity.how == "design" and role is not None and role.qualification is not None
-
-
-@finding("stretch-low", "must-fix", documents=(PLAN, RECORD))
-def stretch_low(view: View) -> Iterator[Hit]:
-    """What it looks at: harness stretch and D-ring shift below the usual least.
-
-    Why: each inch left out is clearance lost. Example: 0.5 ft without a qualified person behind it. Reference: OSHA
-    Technical Manual V-4 (memory).
-    """
-    stretch, least = view.site.limits.stretch, practice("stretch_least")
-    if stretch is not None and over(least.si, stretch.si) and not _stood_behind(view, stretch):
-        yield Hit(stretch.path, {"value": near(stretch), "least": near(least.si, "length")})
-
-
-@finding("margin-low", "must-fix", documents=(PLAN, RECORD))
-def margin_low(view: View) -> Iterator[Hit]:
-    """What it looks at: a margin below the usual least.
-
-    Why: it covers what nobody measured. Example: margin 1.0 ft without a qualified person behind it. Reference:
-    handouts that cite OSHA Technical Manual V-4 (memory).
-    """
-    margin, least = view.site.limits.margin, practice("margin_least")
-    if margin is not None and over(least.si, margin.si) and not _stood_behind(view, margin):
-        yield Hit(margin.path, {"value": near(margin), "least": near(least.si, "length")})
 
 
 @finding("arrest-distance-implausible", "must-fix", documents=(PLAN, RECORD), basis="practice")
