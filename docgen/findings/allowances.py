@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import bays_in_use, listed, terms, vehicles_in_use
+from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import Hit, View, down, near
 from docgen.limits import at_least, over, under, within
 from docgen.site import Quantity
 from docgen.trade.practice import practice
@@ -33,13 +33,8 @@ def assumable(view: View) -> Iterator[tuple[Quantity, str]]:
 
 
 def _stood_behind(view: View, quantity: Quantity) -> bool:
-    """Whether the qualified person of that day set the figure by design: the role, with its holder, or by name."""
-    if quantity.how != "design" or quantity.by is None or quantity.on is None:
-        return False
-    role = view.site.role(quantity.by)
-    if role is not None:
-        return "qualified-person" in role.part and role.on(quantity.on) is not None
-    return quantity.by in view.site.named_for("qualified-person", quantity.on)
+    """Whether the qualified person of that day set the figure by design."""
+    return quantity.how == "design" and held(view, "qualified-person", quantity.by, quantity.on)
 
 
 def _too_low(view: View, quantity: Quantity | None, least: str, floor: str) -> dict[str, Value] | None:
@@ -48,7 +43,7 @@ def _too_low(view: View, quantity: Quantity | None, least: str, floor: str) -> d
         return None
     usual, lowest = practice(least, view.system).si, practice(floor, view.system).si
     if under(quantity.si, lowest) or (under(quantity.si, usual) and not _stood_behind(view, quantity)):
-        return {"value": down(quantity), "least": up(usual, "length"), "floor": up(lowest, "length")}
+        return {"value": down(quantity), "least": near(usual, "length"), "floor": near(lowest, "length")}
     return None
 
 
@@ -100,7 +95,9 @@ def ring_unusual(view: View) -> Iterator[Hit]:
         return
     least = practice("ring_least", view.system).si
     if under(rings.standing.si, asks) and at_least(rings.standing.si, least):
-        yield Hit(rings.standing.path, {"value": near(rings.standing), "usual": near(asks, "length")})
+        yield Hit(
+            rings.standing.path, {"posture": terms(("standing",)), "value": near(rings.standing), "usual": near(asks, "length")}
+        )
     lower = practice("posture_least", view.system).si
     for posture, ring in (("kneeling", rings.kneeling), ("lying", rings.lying)):
         if ring is not None and under(rings.standing.si - ring.si, lower):

@@ -325,7 +325,8 @@ def posture_unmeasured(view: View) -> Iterator[Hit]:
     """
     for posture in ("kneeling", "lying"):
         cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
-        if cases and getattr(view.site.limits.d_ring, posture) is None:
+        measured = posture == "kneeling" and view.site.limits.posture_drop is not None
+        if cases and not measured and getattr(view.site.limits.d_ring, posture) is None:
             values: dict[str, Value] = {
                 "posture": posture,
                 "addition": near(cases[0].posture_addition),

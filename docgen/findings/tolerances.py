@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, Tolerance
-from docgen.findings.common import case_names, grouped, least_first, most_first, task_path, terms, worded
+from docgen.findings.common import case_names, grouped, held, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
@@ -22,6 +21,7 @@ __all__ = [
     "margin_use_recorded",
     "margin_used_up",
     "offset_over_after_tolerances",
+    "ring_at_device_after_tolerances",
     "tolerance_close",
     "tolerance_untold",
 ]
@@ -46,13 +46,28 @@ def _kept(view: View, cases: list[Case]) -> dict[str, Value]:
 def clearance_tolerance(view: View) -> Iterator[Hit]:
     """What it looks at: what is kept of the margin in the worst corner of all tolerances.
 
-    Why: less than that is no margin. Exactly the least is enough. Example: of 3.0 ft 1.9 ft are kept where 2.0 ft must be. Where the
-    tolerances bring the line exit down to the D-ring, nothing is. Reference: own choice of the split; common practice, no
-    published source.
+    Why: less than that is no margin. Exactly the least is enough. Example: of 3.0 ft 1.9 ft are kept where 2.0 ft must be.
+    Reference: own choice of the split; common practice, no published source.
     """
-    tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
-    for cases in grouped(tight, lambda c: c.task, lambda c: -math.inf if c.kept is None else least_first(c.kept)):
+    tight = [c for c in view.allowed if c.verdict == "short-after-tolerances" and c.kept is not None]
+    for cases in grouped(tight, lambda c: c.task, lambda c: least_first(c.kept)):
         yield Hit(task_path(view, cases[0]), _kept(view, cases))
+
+
+@finding("ring-at-device-after-tolerances", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def ring_at_device_after_tolerances(view: View) -> Iterator[Hit]:
+    """What it looks at: whether tolerances bring the line exit down to the D-ring.
+
+    Why: nothing here computes a device that is not above the person. Example: half a foot above the ring, and a foot of tolerance.
+    Reference: common practice; overhead arithmetic ends here.
+    """
+    low = [c for c in view.allowed if c.height is not None and over(c.height.si, 0.0)]
+    for cases in grouped((c for c in low if c.line_angle is not None and c.line_angle_worst is None), lambda c: c.task, _height):
+        yield Hit(task_path(view, cases[0]), case_names(view, cases) | {"height": down(cases[0].height)})
+
+
+def _height(case: Case) -> float:
+    return least_first(case.height)
 
 
 def _entry(view: View, case: Case) -> KeptMargin | None:
@@ -66,9 +81,9 @@ def _task(view: View, case: Case) -> Task:
 
 
 def _covers(view: View, entry: KeptMargin, case: Case) -> bool:
-    if entry.keeps is None or entry.of is None or entry.on is None or case.kept is None or case.margin_term is None:
+    if entry.keeps is None or entry.of is None or case.kept is None or case.margin_term is None:
         return False
-    named = entry.on <= view.as_of and entry.by in view.site.named_for("qualified-person", entry.on)
+    named = held(view, "qualified-person", entry.by, entry.on)
     return named and same_figure(entry.of.si, case.margin_term.si) and not over(entry.keeps.si, case.kept.si)
 
 
@@ -101,10 +116,6 @@ def _using(view: View, recorded: bool) -> list[Case]:
     return [c for c in using if (_entry(view, c) is not None) is recorded]
 
 
-def _worst_angle(case: Case) -> float:
-    return case.line_angle_worst.si if case.line_angle_worst is not None else math.pi / 2
-
-
 def _allowance(case: Case) -> float:
     return min((q.si for q in (case.allowance_left, case.allowance_right) if q is not None), default=0.0)
 
@@ -122,13 +133,14 @@ def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
         if c.line_angle is not None
         and c.angle_limit is not None
         and not over(c.line_angle.si, c.angle_limit.si)
-        and over(_worst_angle(c), c.angle_limit.si)
+        and c.line_angle_worst is not None
+        and over(c.line_angle_worst.si, c.angle_limit.si)
     ]
-    for cases in grouped(steep, lambda c: c.task, lambda c: -_worst_angle(c)):
+    for cases in grouped(steep, lambda c: c.task, lambda c: most_first(c.line_angle_worst)):
         worst = cases[0]
         values: dict[str, Value] = {
             "angle": up(worst.line_angle),
-            "worst": up(_worst_angle(worst), "angle"),
+            "worst": up(worst.line_angle_worst),
             "limit": down(worst.angle_limit),
             "allowed": Figure(max(_allowance(worst), 0.0), "length", "way"),
         }
@@ -178,7 +190,7 @@ def tolerance_untold(view: View) -> Iterator[Hit]:
     for bay in view.site.bays:
         taken = {path: t for path, t in _of_bay(view, bay.id).items() if t.taken is not None}
         if taken:
-            values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken), "count": len(taken)}
+            values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken)}
             yield Hit(bay.path, values)
 
 
@@ -202,5 +214,5 @@ def tolerance_close(view: View) -> Iterator[Hit]:
             tolerance, usual = close[figure.path]
             yield Hit(
                 tolerance.path,
-                {"input": figure.path, "stated": down(tolerance.value), "usual": near(usual, "length")},
+                {"input": figure.path, "percent": int(100 * tolerance.value.si / usual), "usual": near(usual, "length")},
             )

@@ -130,11 +130,11 @@ def ring(limits: Limits, posture: Posture, notes: Notes) -> Ring:
             drop = notes.measured(limits.posture_drop)
         case "lying":
             given, usual, drop = limits.d_ring.lying, "posture_lying", None
+    if given is not None and over(given.si, standing.nominal):
+        raise CalcError(f"the D-ring is higher {posture} than standing")
     own = None if drop is not None else notes.measured(given, "crew")
     if own is None:
         return Ring(standing=standing, posture=None, drop=drop or notes.usual(None, usual))
-    if over(own.nominal, standing.nominal):
-        raise CalcError(f"the D-ring is higher {posture} than standing")
     notes.sheet.run(clearance.posture_addition, d_ring_standing=standing.nominal, d_ring_posture=own.nominal)
     return Ring(standing=standing, posture=own.not_below_zero(), drop=None)
 
