@@ -71,11 +71,8 @@ def test_tolerances_push_work_past_the_rail():
     assert feet(case.along) == pytest.approx(2.0)
     bare = cases_of({})["load.standing.left"]
     assert case.offset_worst.si > bare.offset_worst.si
-    past = work_past(
-        site_of(**{"bays[B1].parking.along.front": at, "vehicles[tanker].sides[rear].edge": exactly("1.5 ft")}).bays[0],
-        site_of().vehicles[0],
-        Measures(Sheet("x"), "us"),
-    )
+    site = site_of(**{"bays[B1].parking.along.front": at, "vehicles[tanker].sides[rear].edge": exactly("1.5 ft")})
+    past = work_past(site.bays[0], site.vehicles[0], Measures(Sheet("x"), "us"))
     assert past.nominal == 0.0
     assert past.high / FOOT == pytest.approx(0.3)
 
@@ -153,7 +150,13 @@ def test_a_hatch_with_nothing_known_of_its_inside_is_not_computed():
 
 @pytest.mark.parametrize(
     ("size", "is_side"),
-    [("0.9 ft", False), ("12 in", True), (None, True), ({"value": "0.98 ft", "how": "measured", "tolerance": "0.02 ft"}, True)],
+    [
+        (exactly("0.9 ft"), False),
+        ("0.9 ft", True),
+        ("12 in", True),
+        (None, True),
+        ({"value": "0.98 ft", "how": "measured", "tolerance": "0.02 ft"}, True),
+    ],
 )
 def test_an_opening_that_passes_no_person_is_no_side(size, is_side):
     """Below 12 in after its tolerance; a size that is not stated counts."""
