@@ -61,8 +61,8 @@ FITS = dict.fromkeys(KINDS, FLOAT) | {
 
 # Formulas in words, or over something that is not an input; each is tested by value elsewhere.
 IN_WORDS = {
-    "anchorage.solve_lifeline", "arrest.free_fall_below_anchor", "capacity.within_limit", "dates.add_months",
-    "dates.days_overdue", "dates.days_until", "dates.due_date", "population.share_over", "population.share_under",
+    "anchorage.solve_lifeline", "dates.add_months",
+    "dates.due_date", "population.share_over",
     "rescue.critical_steps", "rescue.detection_time", "rescue.finish_of", "rescue.gain_if_cut", "rescue.schedule",
     "swing.arc_heights", "swing.arc_reaches",
 }  # fmt: skip

@@ -10,7 +10,6 @@ from docgen.frozen import frozen
 __all__ = [
     "Lifeline",
     "bending_stress",
-    "cantilever_deflection",
     "deflection_at_load",
     "elastic_stretch",
     "engineered_load",
@@ -21,6 +20,7 @@ __all__ = [
     "prescriptive_load",
     "solve_lifeline",
 ]
+
 
 _BEAM = "standard beam formula (Euler-Bernoulli), checked by integration in the tests; memory"
 _CP2 = "OpenStax College Physics 2e (2022)"
@@ -119,24 +119,6 @@ def midspan_deflection(load: float, span: float, modulus: float, second_moment: 
     not_negative(load=load, span=span)
     positive(modulus=modulus, second_moment=second_moment)
     return load * span**3 / (48.0 * modulus * second_moment)
-
-
-@formula("SD = P a^3 / (3 E I)", gives="length", cite=_BEAM)
-def cantilever_deflection(load: float, length: float, modulus: float, second_moment: float) -> float:
-    """Elastic deflection at the free end of a cantilever rail.
-
-    Rigid support assumed; the turning of a real support adds to it.
-
-    Example:
-
-    >>> round(cantilever_deflection(8000.0, 1.5, 200e9, 8e-6), 6)
-    0.005625
-
-    Source: Euler-Bernoulli beam, any handbook of structural mechanics; basis: memory, checked by integration.
-    """
-    not_negative(load=load, length=length)
-    positive(modulus=modulus, second_moment=second_moment)
-    return load * length**3 / (3.0 * modulus * second_moment)
 
 
 @formula("sigma = P l / (4 S_x)", gives="stress", cite=_BEAM)
