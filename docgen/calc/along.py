@@ -44,7 +44,7 @@ def place_turned(front: float, vehicle_length: float, on_vehicle: float) -> floa
     return front + vehicle_length - on_vehicle
 
 
-@formula("x_past = max(0, h_1 - (s_low - q), (s_high + q) - h_2)", gives="length", cite=_GEOMETRY)
+@formula("x_past = max(0, h_1 - (s_low - q), (s_high + q) - h_2)", gives="length", toward="up", cite=_GEOMETRY)
 def past_end(lowest_place: float, highest_place: float, parking_along: float, first_hanger: float, last_hanger: float) -> float:
     """How far work reaches past the first or the last hanger of the rail, whichever is more; zero where all of it lies between.
 

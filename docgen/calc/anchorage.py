@@ -84,7 +84,7 @@ def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float
     return factor * arrest_force * users
 
 
-@formula("SD = SD_1 P / P_1", gives="length", cite="Hooke's law, proportion; derived")
+@formula("SD = SD_1 P / P_1", gives="length", toward="up", cite="Hooke's law, proportion; derived")
 def deflection_at_load(stated_deflection: float, stated_load: float, load: float) -> float:
     """Deflection of an elastic rail brought from the load of the design to another one.
 
@@ -102,7 +102,7 @@ def deflection_at_load(stated_deflection: float, stated_load: float, load: float
     return stated_deflection * load / stated_load
 
 
-@formula("SD = P l^3 / (48 E I)", gives="length", cite=_BEAM)
+@formula("SD = P l^3 / (48 E I)", gives="length", toward="up", cite=_BEAM)
 def midspan_deflection(load: float, span: float, modulus: float, second_moment: float) -> float:
     """Elastic deflection of a simply supported rail under a load at midspan.
 
@@ -121,7 +121,7 @@ def midspan_deflection(load: float, span: float, modulus: float, second_moment: 
     return load * span**3 / (48.0 * modulus * second_moment)
 
 
-@formula("sigma = P l / (4 S_x)", gives="stress", cite=_BEAM)
+@formula("sigma = P l / (4 S_x)", gives="stress", toward="up", cite=_BEAM)
 def bending_stress(load: float, span: float, section_modulus: float) -> float:
     """Elastic bending stress of a simply supported rail under a load at midspan.
 

@@ -88,7 +88,7 @@ def braking_distance(mass: float, free_fall: float, force: float, g: float = G) 
     return weight * free_fall / (force - weight)
 
 
-@formula("h = h_ff + e", gives="length", cite="geometry, own derivation; derived")
+@formula("h = h_ff + e", gives="length", toward="up", cite="geometry, own derivation; derived")
 def slack_fall(free_fall: float, slack: float) -> float:
     """Free fall of a person whose line has slack: the slack runs out before the device can feel the fall.
 
@@ -105,7 +105,7 @@ def slack_fall(free_fall: float, slack: float) -> float:
     return free_fall + slack
 
 
-@formula("v = sqrt(2 g s sin(beta))", gives="speed", cite=f"{_UP1}, 5.5 and 3.5; read")
+@formula("v = sqrt(2 g s sin(beta))", gives="speed", toward="up", cite=f"{_UP1}, 5.5 and 3.5; read")
 def slide_speed(slide: float, slope: float, g: float = G) -> float:
     """Speed at the end of a slide from rest down a slope without friction: no slide of that length ends faster.
 

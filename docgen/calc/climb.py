@@ -14,7 +14,9 @@ __all__ = [
 _OWN = "clearance and swing solved for the height, own derivation; derived"
 
 
-@formula("AD = AD_label + e", gives="length", cite="geometry, own derivation; derived", arrest_distance="label_distance")
+@formula(
+    "AD = AD_label + e", gives="length", toward="up", cite="geometry, own derivation; derived", arrest_distance="label_distance"
+)
 def arrest_with_slack(arrest_distance: float, slack: float) -> float:
     """Arrest distance of a climber whose line has slack: the slack runs out before the device begins.
 

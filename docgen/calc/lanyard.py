@@ -11,7 +11,7 @@ __all__ = [
 _OTM = "OSHA Technical Manual V-4 (2016), III.A; memory"
 
 
-@formula("FF = max(0, LL - a)", gives="length", cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory")
+@formula("FF = max(0, LL - a)", gives="length", toward="up", cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory")
 def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
     """Free fall on a lanyard of fixed length.
 
@@ -30,7 +30,9 @@ def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
     return max(0.0, lanyard_length - anchor_above_d_ring)
 
 
-@formula("R_ws = FF + DD + HS + SF + SD + SW", gives="length", cite=_OTM, free_fall="lanyard_fall", deflection="line_sag")
+@formula(
+    "R_ws = FF + DD + HS + SF + SD + SW", gives="length", toward="up", cite=_OTM, free_fall="lanyard_fall", deflection="line_sag"
+)
 def required_below_surface(
     free_fall: float,
     deceleration: float,
