@@ -196,7 +196,7 @@ SHOWN = [
     (303.15, "temperature", "si", "nearest", "30 °C (86 °F)"),
     (12_500.0, "voltage", "us", "up", "12.5 kV"),
     (600.0, "voltage", "si", "nearest", "0.6 kV"),
-    (1e8, "stress", "us", "up", "14.6 ksi (100 MPa)"),
+    (1e8, "stress", "us", "up", "14.6 ksi (101 MPa)"),
     (2.4682518e-5, "second_moment", "us", "nearest", "59.3 in^4 (2,468 cm^4)"),
 ]
 
