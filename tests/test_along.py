@@ -16,6 +16,7 @@ from docgen.engineering.further import all_further
 from docgen.engineering.sheet import Sheet
 from docgen.read import Source, read_profile
 from docgen.site import build
+from docgen.text.said import PHONE
 
 FOOT = 0.3048
 
@@ -211,3 +212,9 @@ def test_the_climb_is_at_the_ladder_and_with_the_slack():
     hang = 26 - 5 - (2.5 + 0.5 + feet(case.stretch) + 0.1 + feet(case.margin_term))
     assert climb_of({}) == pytest.approx(21 - math.sqrt(hang**2 - (4.1**2 + 2.1**2)))
     assert climb_of({"bays[B1].hook_up.line.slack": "1.5 ft"}) > climb_of({}) > climb_of({"bays[B1].ladder.offset": "2 ft"})
+
+
+def test_a_length_with_four_decimals_is_no_telephone_number():
+    """The working prints hangers as `117.0000 ft`; a number without a unit is still read as one of a telephone."""
+    assert not PHONE.search("h_2 = 117.0000 ft (35.6616 m)")
+    assert PHONE.search("call 555-0143 or 555.0143")

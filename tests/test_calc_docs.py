@@ -49,6 +49,7 @@ SCENE = {
     "distances": [0.4, 0.86], "estimates": [60.0, 90.0, 180.0], "measured": [480.0, 540.0],
     "first_hanger": 1.0, "front": 8.0, "highest_place": 49.5, "last_hanger": 50.0, "lowest_place": 14.0, "on_vehicle": 6.0, "parking_along": 1.0,
     "slack": 0.2, "slide": 0.45, "slope": 0.35, "stated_deflection": 0.03, "stated_load": 4000.0, "vehicle_length": 42.0,
+    "all_persons": 1379.0, "per_person": 13_345.0, "per_tied": 22_241.0, "persons": 2, "tied": 1,
     "detection": 720.0, "duration": 300.0, "drilled": 540.0, "estimate": 480.0,
 }  # fmt: skip
 

@@ -70,7 +70,7 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log |
     system = site.site.units or code.units
     cases = all_cases(site, system)
     happened = Happened(site, logged(log_of("harrow-ridge")) if log is None else log, day)
-    return View(site, code, day, system, cases, all_chains(site), all_rescues(site, cases), happened, all_dues(happened))
+    return View(site, code, day, system, cases, all_chains(site), all_rescues(site, code, cases), happened, all_dues(happened))
 
 
 def run(name: str, case: dict) -> tuple:

@@ -11,6 +11,7 @@ __all__ = ["TERMS"]
 
 TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "across": ("x_a", "length"),
+    "all_persons": ("F_all", "force"),
     "along": ("x_l", "length"),
     "anchor_above_d_ring": ("a", "length"),
     "anchor_height": ("z_anc", "length"),
@@ -94,7 +95,10 @@ TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "paid_out": ("e", "length"),
     "parking": ("p", "length"),
     "parking_along": ("q", "length"),
+    "per_person": ("F_p", "force"),
+    "per_tied": ("F_t", "force"),
     "per_user": ("R_1", "force"),
+    "persons": ("n_p", "count"),
     "posture": ("P", "length"),
     "rail_away": ("r", "length"),
     "rail_offset": ("r", "length"),
@@ -119,6 +123,7 @@ TERMS: Mapping[str, tuple[str, str]] = MappingProxyType({
     "swing": ("SW", "length"),
     "tension": ("T", "force"),
     "threshold": ("T", "mass"),
+    "tied": ("n_t", "count"),
     "trolleys": ("n_trolley", "count"),
     "unloaded_length": ("L", "length"),
     "unstretched_length": ("L_0", "length"),

@@ -24,12 +24,15 @@ __all__ = [
     "Governed",
     "Input",
     "LargestBy",
+    "MethodClosure",
+    "MissingStep",
     "Numbers",
     "RescueRow",
     "Step",
     "StepTiming",
     "Taken",
     "Tolerance",
+    "Turn",
     "Value",
     "Verdict",
     "Working",
@@ -46,7 +49,12 @@ Governed = Literal["clearance", "angle", "swing", "rescue-height"]
 #: Which limit bounds the largest offset.
 LargestBy = Literal["clearance", "angle", "site-rule"]
 
-
+#: Why a method of rescue is closed in a bay.
+MethodClosure = Literal[
+    "anchor-missing", "anchor-weak", "anchor-persons", "anchor-not-for-arrest", "kit-missing", "steps-missing", "hook-high"
+]
+#: What the steps of a method do not do, or do in the wrong order.
+MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
 #: What falls due.
 Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
@@ -335,8 +343,23 @@ class StepTiming(Node):
 
 
 @record
+class Turn(Node):
+    """One step of one post on the clock that starts at the fall: who does what from when to when. `person` is a code, or the id of a role."""
+
+    post: str
+    person: str | None
+    step: str
+    start: Quantity
+    finish: Quantity
+
+
+@record
 class RescueRow(Node):
-    """One bay, vehicle, method and shift against the two limits. `basis` is drill or estimate."""
+    """One bay, vehicle, method and shift against the two limits.
+
+    `turns` is the schedule, by start: each step on each post of the shift that does it. `closed` says why the method cannot be
+    carried out in this bay; `anchor_need` is what the anchor must hold there, `hook_need` the height at which the hook comes off.
+    """
 
     case: str
     bay: str
@@ -355,6 +378,13 @@ class RescueRow(Node):
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()
+    turns: tuple[Turn, ...] = ()
+    anchors: tuple[str, ...] = ()
+    anchor_strength: Quantity | None = None
+    anchor_need: Quantity | None = None
+    hook_need: Quantity | None = None
+    missing_steps: tuple[MissingStep, ...] = ()
+    closed: tuple[MethodClosure, ...] = ()
     missing: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()

@@ -25,6 +25,7 @@ from docgen.findings import (
     geometry,
     law,
     logs,
+    methods,
     people,
     place,
     postings,
@@ -51,7 +52,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, allowances, along, geometry, tolerances, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, allowances, along, geometry, tolerances, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills, rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

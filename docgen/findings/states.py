@@ -49,6 +49,7 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "roster": ("no-rescue", "check-overdue"),
     "posts": ("no-rescue", None),
     "rescue": ("no-rescue", None),
+    "methods": ("no-rescue", None),
     "drills": ("no-rescue", "check-overdue"),
     "rescue_gear": ("no-rescue", "check-overdue"),
     "contractors": (None, None),
@@ -63,7 +64,6 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
 OTHERWISE: Mapping[str, Reason | None] = {
     "paper-facts-missing": None,
     "phone-in-forbidden-area": "no-rescue",
-    "anchor-of-another-bay": "no-rescue",
     "method-follows-itself": "no-rescue",
     "gate-shift-unstated": "no-rescue",
     "spare-in-use": "part-strength",
