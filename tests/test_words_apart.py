@@ -32,6 +32,7 @@ SPEAKS = {
     "data.py": PROBLEMS,
     "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
+    "signs.py": PROBLEMS,
     "check.py": PROBLEMS,
     "units.py": PROBLEMS,
     "private.py": PROBLEMS,
