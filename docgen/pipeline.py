@@ -58,8 +58,8 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
     records = read_records(profile.folder, site.site.id)
     happened = Happened(site, profile.log, as_of)
-    facts = _facts(profile, happened, code)
     try:
+        facts = _facts(profile, happened, code)
         checked = judged(profile.source, site, law, as_of, facts, records.until(as_of), happened)
     except CalcError as error:
         return Refused(profile.source, as_of, (_impossible(site, profile, error),))

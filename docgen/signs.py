@@ -1,9 +1,9 @@
 """Signs that a reader cannot see or takes for others: two texts that look alike must be alike.
 
 Refused: what nobody sees (controls, marks of direction, joiners, soft hyphens, fillers, tags), a combining mark with no letter to stand on,
-and a Latin word with a Cyrillic or Greek letter in it that looks like a Latin one. A name with such a letter is found by no search, and an
-approval by it stands beside that of another person; nobody writes one on purpose. A whole word in another alphabet is a word; units such as
-kΩ, and accents, apostrophes, dashes and spaces that do not break a line, pass.
+and a Cyrillic or Greek letter that looks like a Latin one, in a Latin word or beside Latin words where no other letter shows that the
+alphabet is meant. A name with such a letter is found by no search, and an approval by it stands beside that of another person; nobody writes
+one on purpose. Words in another alphabet are words; units such as kΩ, and accents, apostrophes, dashes and spaces that do not break a line, pass.
 """
 
 import re
@@ -20,8 +20,11 @@ UNSEEN = (
     "\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U0010ffff"  # shorthand and music controls, tags, variants, private use
 )
 _UNSEEN = re.compile(f"[{UNSEEN}\0\t\n\r]")
-#: Cyrillic and Greek letters that look like Latin ones in the fonts of the papers.
-_LOOKS_LATIN = frozenset("АВЕЅІЈКМНОРСТУХҮҺԌԚԜаеѕіјорсухһԁԛԝ" + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧινορυϲϳ")
+#: Letters that look like Latin ones in the fonts of the papers. Small Greek ones are symbols of their own beside Latin text (ρ, ν).
+_CYRILLIC = "АВЕЅІЈКМНОРСТУХҮҺԌԚԜаеѕіјорсухһԁԛԝ"
+_GREEK, _GREEK_SMALL = "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", "ινρυϲϳ"
+_LOOKS_LATIN = frozenset(_CYRILLIC + _GREEK + _GREEK_SMALL)
+HINT = "type the words again in one alphabet"
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -41,7 +44,7 @@ def misread(text: str) -> tuple[int, str, str] | None:
     >>> misread("José Łucja O'Brien, 5 kΩ, Пётр") is None
     True
     >>> misread("M. Ok\\u0430for")
-    (5, "in the word 'Ok\u0430for' the letter U+0430 is no Latin one and looks like one", 'type the word again in one alphabet')
+    (5, "in 'Ok\u0430for' the letter U+0430 is no Latin one and looks like one", 'type the words again in one alphabet')
     """
     if text.isascii():
         return None
@@ -56,7 +59,21 @@ def misread(text: str) -> tuple[int, str, str] | None:
         before = sign
     for word in _WORD.finditer(text):
         for index, letter in enumerate(word[0]) if not word[0].isascii() else ():
-            if letter in _LOOKS_LATIN and any("LATIN" in unicodedata.name(other, "") for other in word[0]):
-                message = f"in the word '{word[0]}' the letter U+{ord(letter):04X} is no Latin one and looks like one"
-                return word.start() + index, message, "type the word again in one alphabet"
+            if letter in _LOOKS_LATIN and any(_script(other) == "LATIN" for other in word[0]):
+                return word.start() + index, _told(letter, word[0]), HINT
+    scripts = [_script(sign) for sign in text]
+    for script, alike in (("CYRILLIC", _CYRILLIC), ("GREEK", _GREEK)) if "LATIN" in scripts else ():
+        places = [index for index, found in enumerate(scripts) if found == script]
+        if places and all(text[index] in alike for index in places):  # nothing in the text shows that it is meant
+            return places[0], _told(text[places[0]], text), HINT
     return None
+
+
+def _script(sign: str) -> str:
+    """The alphabet of a letter, and the first word of the name of any other sign."""
+    return unicodedata.name(sign, "").partition(" ")[0]
+
+
+def _told(letter: str, within: str) -> str:
+    shown = within if len(within) <= 40 else f"{within[:37]}..."
+    return f"in '{shown}' the letter U+{ord(letter):04X} is no Latin one and looks like one"

@@ -22,7 +22,7 @@ from support import ALL_DEMOS, AS_OF, SITES
 from docgen.checked import Assessed, Refused
 from docgen.control.approve import Request
 from docgen.errors import Refusal
-from docgen.papers import papers
+from docgen.papers import outline, papers
 from docgen.pipeline import check_site, compared_site, render_site, stated
 from docgen.read import read_profile
 from docgen.report import as_json, as_text
@@ -129,7 +129,8 @@ def _ids(data: Any) -> list[str]:
 def _altered_once(data: dict[str, Any], draw: random.Random) -> str:
     """Alter one place of the data and tell how."""
     places = list(_places(data))
-    path, keys, value = draw.choice(places)
+    figures = [place for place in places if isinstance(place[2], int | float | str) and FIGURE.fullmatch(str(place[2]))]
+    path, keys, value = draw.choice(figures if figures and draw.random() < 0.3 else places)
     over, last = _at(data, keys[:-1]), keys[-1]
     node = _node(keys)
     ways = ["drop", "swap", "swap"]
@@ -221,8 +222,13 @@ def tried(
     wanted = tuple(p.name for p in papers() if p.written)
     every, bodies = compared_site(checked, wanted)
     written = render_site(every, folder / "out", types, wanted, bodies)
-    stems = [{path.stem for path in written.files if path.suffix == f".{t}" and path.stem != "index"} for t in types]
-    assert all(stems[0] == other and len(other) >= 7 for other in stems), stems
+    ends: dict[str, set[str]] = {}
+    for path in written.files:
+        if path.name not in ("index.html", "build.json"):
+            ends.setdefault(path.stem, set()).add(path.suffix[1:])
+    due = {name for name in wanted if {*outline(name).types} & {*types}}
+    assert due == {stem.partition(".")[0] for stem in ends}, ends
+    assert all(found == {*outline(stem.partition(".")[0]).types} & {*types} for stem, found in ends.items()), ends
     assert all(path.stat().st_size for path in written.files)
     shutil.rmtree(folder / "out")
     if control:
