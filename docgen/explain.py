@@ -296,14 +296,14 @@ def _steps(asked: _Asked, working: tuple[Working, ...], names: set[str], system:
         yield _fill(meaning("formulas", step.name, asked.language) + about, 2)
         yield f"      {step.formula}"
         yield _fill("; ".join(f"{i.symbol} = {_figure(asked, i.value, system)}" for i in step.inputs), 6)
-        yield f"      = {_figure(asked, step.result, system)}"
+        yield f"      = {_figure(asked, step.result, system, step.toward)}"
         yield _fill(f"{asked.said('source')}: {step.source}", 6)
 
 
-def _figure(asked: _Asked, value: Value, system: str) -> str:
+def _figure(asked: _Asked, value: Value, system: str, toward: str = "nearest") -> str:
     match value:
         case Quantity():
-            return units.exact(value.si, value.kind, system)
+            return units.exact(value.si, value.kind, system, toward=toward)
         case bool():
             return asked.said("yes" if value else "no")
         case None:

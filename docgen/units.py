@@ -344,13 +344,14 @@ def _one(si: float, unit_name: str, decimals: int, toward: str, drop_zeros: bool
 
 
 def show(si: float, kind: str, system: str, *, toward: str, both: bool = True) -> str:
-    """SI value as text: the governing system ("us" or "si") first, the other in brackets, each rounded in its own unit.
+    """SI value as text: the governing system ("us" or "si") first, the other in brackets.
 
-    `toward` is "up", "down" or "nearest". Kinds that both systems write alike (time, angle, voltage) are shown once.
-    Raises ValueError when `si` is not finite or an option is unknown.
+    `toward` is "up", "down" or "nearest". Up and down the figure is rounded once, in the governing unit, and what was rounded is
+    converted, again to that side: two readers get one limit, and neither more than it. To the nearest each is rounded by itself. Kinds
+    that both systems write alike (time, angle, voltage) are shown once. Raises ValueError when `si` is not finite or an option is unknown.
 
     >>> show(2.152, "length", "us", toward="up")
-    '7.1 ft (2.16 m)'
+    '7.1 ft (2.17 m)'
     >>> show(2.152, "length", "si", toward="down")
     '2.15 m (7.0 ft)'
     """
@@ -364,7 +365,17 @@ def show(si: float, kind: str, system: str, *, toward: str, both: bool = True) -
     first = _one(si, *ways[system], toward, drop)
     if not both or ways["us"] == ways["si"]:
         return first
-    return f"{first} ({_one(si, *ways[other], toward, kind == 'voltage')})"
+    limit = si if toward == "nearest" else _printed(si, *ways[system], toward)
+    return f"{first} ({_one(limit, *ways[other], toward, kind == 'voltage')})"
+
+
+def _printed(si: float, unit_name: str, decimals: int, toward: str) -> float:
+    """The SI value of a figure as it is printed."""
+    unit = UNITS[unit_name]
+    shift = unit.shift[0] / unit.shift[1]
+    figure = si * unit.bottom / unit.top - shift
+    printed: float = _round(figure, decimals, toward) / 10**decimals
+    return (printed + shift) * unit.top / unit.bottom
 
 
 EXACT = {
@@ -373,19 +384,19 @@ EXACT = {
 }  # fmt: skip
 
 
-def exact(si: float, kind: str, system: str, both: bool = True) -> str:
-    """A figure with enough digits to repeat a calculation, rounded to the nearest; a kind without a unit as it is.
+def exact(si: float, kind: str, system: str, both: bool = True, toward: str = "nearest", more: int = 0) -> str:
+    """A figure with enough digits to repeat a calculation, and `more` for one that is put in; a kind without a unit as it is.
 
-    >>> exact(2.152, "length", "us")
-    '7.060 ft (2.1520 m)'
+    >>> exact(2.152, "length", "us"), exact(2.152, "length", "us", both=False, toward="up", more=1)
+    ('7.060 ft (2.1520 m)', '7.0604 ft')
     """
     if kind not in EXACT:
         return f"{si:.5g}"
     us, metric, digits_us, digits_metric = EXACT[kind]
-    first = f"{si * UNITS[us].bottom / UNITS[us].top:,.{digits_us}f} {us}"
+    first = _one(si, us, digits_us + more, toward, False)
     if kind == "angle":
         return first
-    second = f"{si * UNITS[metric].bottom / UNITS[metric].top:,.{digits_metric}f} {metric}"
+    second = _one(si, metric, digits_metric + more, toward, False)
     if system == "si":
         first, second = second, first
     return f"{first} ({second})" if both else first

@@ -167,13 +167,13 @@ def test_what_a_hint_offers_is_itself_accepted(row):
 
 
 SHOWN = [
-    (2.152, "length", "us", "up", "7.1 ft (2.16 m)"),
+    (2.152, "length", "us", "up", "7.1 ft (2.17 m)"),
     (2.152, "length", "si", "up", "2.16 m (7.1 ft)"),
     (7.500000000001 * 0.3048, "length", "us", "up", "7.5 ft (2.29 m)"),
     (7.499999999999 * 0.3048, "length", "us", "down", "7.5 ft (2.28 m)"),
     (-1e-15, "length", "us", "down", "0.0 ft (0.00 m)"),
-    (-0.01, "length", "us", "up", "0.0 ft (-0.01 m)"),
-    (-0.01, "length", "us", "down", "-0.1 ft (-0.01 m)"),
+    (-0.01, "length", "us", "up", "0.0 ft (0.00 m)"),
+    (-0.01, "length", "us", "down", "-0.1 ft (-0.04 m)"),
     (310 * 0.45359237, "mass", "us", "down", "310 lb (140.6 kg)"),
     (140.0, "mass", "si", "down", "140 kg (308 lb)"),
     (140.65, "mass", "si", "up", "140.7 kg (311 lb)"),

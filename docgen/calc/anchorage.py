@@ -36,7 +36,7 @@ class Lifeline:
     length: float
 
 
-@formula("R = n R_1", gives="force", cite="product of the terms, figure of the rule in force; derived")
+@formula("R = n R_1", gives="force", toward="up", cite="product of the terms, figure of the rule in force; derived")
 def prescriptive_load(users: int, per_user: float) -> float:
     """Anchorage strength by a fixed figure per attached user.
 
@@ -59,7 +59,7 @@ def prescriptive_load(users: int, per_user: float) -> float:
     return users * per_user
 
 
-@formula("R = k MAF n", gives="force", cite="product of the terms, factor of the rule in force; derived")
+@formula("R = k MAF n", gives="force", toward="up", cite="product of the terms, factor of the rule in force; derived")
 def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float:
     """Anchorage strength by a safety factor on the maximum arrest force.
 

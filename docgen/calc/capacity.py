@@ -10,7 +10,7 @@ from docgen.limits import within
 __all__ = ["body_allowance", "chain_limit", "lower_limit", "users_allowed", "within_limit"]
 
 
-@formula("C = min(C_i)", gives="mass", cite="common practice, no published source")
+@formula("C = min(C_i)", gives="mass", toward="down", cite="common practice, no published source")
 def chain_limit(limits: Sequence[float]) -> tuple[float, int]:
     """Upper user mass of a chain of rated parts: the weakest part governs.
 
@@ -38,7 +38,7 @@ def chain_limit(limits: Sequence[float]) -> tuple[float, int]:
     return lowest, list(limits).index(lowest)
 
 
-@formula("C_low = max(c_i)", gives="mass", cite="common practice, no published source")
+@formula("C_low = max(c_i)", gives="mass", toward="up", cite="common practice, no published source")
 def lower_limit(minimums: Sequence[float]) -> tuple[float, int]:
     """Lower user mass of a chain of rated parts: the most demanding part governs.
 
@@ -80,7 +80,7 @@ def users_allowed(rail_users: int, trolleys: int, users_per_trolley: int = 1) ->
     return min(rail_users, trolleys * users_per_trolley)
 
 
-@formula("T = C - sum(a_i)", gives="mass", cite="29 CFR 1910.140 (2016), (d)(1) note; memory")
+@formula("T = C - sum(a_i)", gives="mass", toward="down", cite="29 CFR 1910.140 (2016), (d)(1) note; memory")
 def body_allowance(capacity: float, *allowances: float) -> float:
     """Largest body mass that a chain admits once clothing, equipment and tools are off.
 

@@ -20,6 +20,8 @@ __all__ = [
     "hang_d_ring_lowest",
     "hang_feet_height",
     "height_above_d_ring",
+    "kept_margin",
+    "least_kept_margin",
     "line_bears_on_edge",
     "posture_addition",
     "required_below_anchorage",
@@ -31,7 +33,7 @@ _SUM = "sum of the terms, own derivation; derived"
 _DERIVED = "geometry, own derivation; derived"
 
 
-@formula("AD = s_lock + DD", gives="length", cite="ANSI/ASSP Z359.14 (2021), definition; memory")
+@formula("AD = s_lock + DD", gives="length", toward="up", cite="ANSI/ASSP Z359.14 (2021), definition; memory")
 def arrest_distance(lock_distance: float, deceleration: float) -> float:
     """Arrest distance of a self-retracting device: lock-up and braking together.
 
@@ -52,7 +54,7 @@ def arrest_distance(lock_distance: float, deceleration: float) -> float:
     return lock_distance + deceleration
 
 
-@formula("AD = max(AD_i)", gives="length", cite="common practice, no published source")
+@formula("AD = max(AD_i)", gives="length", toward="up", cite="common practice, no published source")
 def governing_arrest_distance(distances: Sequence[float]) -> tuple[float, int]:
     """Arrest distance that governs where a device states several, as ambient, wet, hot and cold.
 
@@ -76,7 +78,7 @@ def governing_arrest_distance(distances: Sequence[float]) -> tuple[float, int]:
     return longest, list(distances).index(longest)
 
 
-@formula("h = z_anc - z_ws - H", gives="length", cite=_DERIVED)
+@formula("h = z_anc - z_ws - H", gives="length", toward="down", cite=_DERIVED)
 def height_above_d_ring(line_exit: float, surface: float, d_ring_height: float) -> float:
     """Height of the line exit above the D-ring in the working posture.
 
@@ -96,7 +98,7 @@ def height_above_d_ring(line_exit: float, surface: float, d_ring_height: float) 
     return line_exit - surface - d_ring_height
 
 
-@formula("P = H_dr - H_posture", gives="length", cite=_DERIVED)
+@formula("P = H_dr - H_posture", gives="length", toward="up", cite=_DERIVED)
 def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     """Addition for kneeling, crouching or lying: line already paid out before the fall.
 
@@ -121,7 +123,7 @@ def posture_addition(d_ring_standing: float, d_ring_posture: float) -> float:
     return max(0.0, d_ring_standing - d_ring_posture)
 
 
-@formula("R_ws = AD + HS + P + SW + SD + SF", gives="length", cite=_SUM)
+@formula("R_ws = AD + HS + P + SW + SD + SF", gives="length", toward="up", cite=_SUM)
 def required_below_surface(
     arrest_distance: float, stretch: float, posture: float, swing: float, deflection: float, margin: float
 ) -> float:
@@ -152,7 +154,7 @@ def required_below_surface(
     return arrest_distance + stretch + posture + swing + deflection + margin
 
 
-@formula("R_dr = R_ws + H_dr", gives="length", cite=_DERIVED)
+@formula("R_dr = R_ws + H_dr", gives="length", toward="up", cite=_DERIVED)
 def required_below_d_ring(required_below_surface: float, d_ring_standing: float) -> float:
     """The same required clearance, measured from the D-ring of a standing person.
 
@@ -172,7 +174,7 @@ def required_below_d_ring(required_below_surface: float, d_ring_standing: float)
     return required_below_surface + d_ring_standing
 
 
-@formula("R_anc = R_ws + H_dr + h", gives="length", cite=_DERIVED)
+@formula("R_anc = R_ws + H_dr + h", gives="length", toward="up", cite=_DERIVED)
 def required_below_anchorage(required_below_surface: float, d_ring_standing: float, height_above_d_ring_standing: float) -> float:
     """The same required clearance, measured from the line exit or anchorage.
 
@@ -192,7 +194,7 @@ def required_below_anchorage(required_below_surface: float, d_ring_standing: flo
     return required_below_surface + d_ring_standing + height_above_d_ring_standing
 
 
-@formula("A_ws = z_ws - z_low", gives="length", cite=_DERIVED)
+@formula("A_ws = z_ws - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_surface(surface: float, lower_level: float) -> float:
     """Clearance available below the walking surface.
 
@@ -210,7 +212,7 @@ def available_below_surface(surface: float, lower_level: float) -> float:
     return surface - lower_level
 
 
-@formula("A_dr = z_ws + H_dr - z_low", gives="length", cite=_DERIVED)
+@formula("A_dr = z_ws + H_dr - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_d_ring(surface: float, lower_level: float, d_ring_standing: float) -> float:
     """The same available clearance, measured from the D-ring of a standing person.
 
@@ -227,7 +229,7 @@ def available_below_d_ring(surface: float, lower_level: float, d_ring_standing: 
     return available_below_surface(surface, lower_level) + d_ring_standing
 
 
-@formula("A_anc = z_anc - z_low", gives="length", cite=_DERIVED)
+@formula("A_anc = z_anc - z_low", gives="length", toward="down", cite=_DERIVED)
 def available_below_anchorage(line_exit: float, lower_level: float) -> float:
     """The same available clearance, measured from the line exit.
 
@@ -244,7 +246,7 @@ def available_below_anchorage(line_exit: float, lower_level: float) -> float:
     return line_exit - lower_level
 
 
-@formula("M = A - R", gives="length", cite=_SUM, available="available_in_reference")
+@formula("M = A - R", gives="length", toward="down", cite=_SUM, available="available_in_reference")
 def clearance_margin(available: float, required: float) -> float:
     """Clearance left over, both figures in the same reference.
 
@@ -261,7 +263,47 @@ def clearance_margin(available: float, required: float) -> float:
     return available - required
 
 
-@formula("s_allow = A_ws - (AD + HS + P + SD + SF)", gives="length", cite=_DERIVED)
+@formula("SF_kept = SF + M", gives="length", toward="down", cite=_DERIVED)
+def kept_margin(margin: float, left_over: float) -> float:
+    """What stays of a margin once the tolerances have taken their part.
+
+    Less than the margin in force where the clearance left over is negative. Below zero the person strikes.
+
+    Example: Margin 3.0 ft, short of it by 0.5 ft after tolerances (own figures): 2.5 ft are kept.
+
+    >>> round(kept_margin(3.0 * 0.3048, -0.5 * 0.3048) / 0.3048, 6)
+    2.5
+
+    Source: Own derivation; basis: derived.
+    """
+    not_negative(margin=margin)
+    finite(left_over=left_over)
+    return margin + left_over
+
+
+@formula(
+    "SF_least = max(K_1, min(K_2, SF - K_1))",
+    gives="length",
+    toward="up",
+    cite="own choice; common practice, no published source",
+)
+def least_kept_margin(margin: float, least: float, enough: float) -> float:
+    """What must stay of a margin after tolerances: all but `least` of it, no more than `enough`, never under `least`.
+
+    An own choice of how to split a margin between tolerances and what nobody measured.
+
+    Example: Margin 3.0 ft: 2.0 ft must be kept. Margin 2.0 ft: 1.0 ft (own figures).
+
+    >>> least_kept_margin(3.0, 1.0, 2.0), least_kept_margin(2.0, 1.0, 2.0), least_kept_margin(5.0, 1.0, 2.0)
+    (2.0, 1.0, 2.0)
+
+    Source: Own choice: common practice, no published source.
+    """
+    not_negative(margin=margin, least=least, enough=enough)
+    return max(least, min(enough, margin - least))
+
+
+@formula("s_allow = A_ws - (AD + HS + P + SD + SF)", gives="length", toward="down", cite=_DERIVED)
 def allowed_swing(
     available: float, arrest_distance: float, stretch: float, posture: float, deflection: float, margin: float
 ) -> float:
@@ -302,7 +344,7 @@ def hang_d_ring_height(line_exit: float, line_length_at_lock: float, extra: floa
     return line_exit - (line_length_at_lock + extra)
 
 
-@formula("z_hang_low = z_anc - (L + AD + SD)", gives="length", cite=_DERIVED)
+@formula("z_hang_low = z_anc - (L + AD + SD)", gives="length", toward="down", cite=_DERIVED)
 def hang_d_ring_lowest(line_exit: float, line_length_at_lock: float, arrest_distance: float, deflection: float = 0.0) -> float:
     """Lowest elevation of the D-ring of the hanging person: the whole arrest distance is used.
 
@@ -321,7 +363,7 @@ def hang_d_ring_lowest(line_exit: float, line_length_at_lock: float, arrest_dist
     return hang_d_ring_height(line_exit, line_length_at_lock, arrest_distance + deflection)
 
 
-@formula("z_hang_high = z_anc - (L + s_lock)", gives="length", cite=_DERIVED)
+@formula("z_hang_high = z_anc - (L + s_lock)", gives="length", toward="up", cite=_DERIVED)
 def hang_d_ring_highest(line_exit: float, line_length_at_lock: float, lock_distance: float = 0.0) -> float:
     """Highest plausible elevation of the D-ring of the hanging person: lock-up only, no braking.
 
@@ -359,13 +401,15 @@ def hang_feet_height(d_ring_height: float, d_ring_standing: float, stretch: floa
     return d_ring_height - d_ring_standing - stretch
 
 
-@formula("b_edge = H - AD - SW", gives="length", cite=_DERIVED)
-def line_bears_on_edge(d_ring_height: float, arrest_distance: float, swing: float) -> float:
+@formula("b_edge = H - AD - SW - SD - z_edge", gives="length", toward="down", cite=_DERIVED)
+def line_bears_on_edge(
+    d_ring_height: float, arrest_distance: float, swing: float, deflection: float = 0.0, edge_height: float = 0.0
+) -> float:
     """How far the D-ring stays above the edge of the surface after the fall.
 
     Gives the height left above the edge; negative means that the line can bear on the edge. Negative: an edge-rated
-    device or a guarded edge is needed. Give the posture's D-ring height, which is lower when kneeling. The path of
-    the line beside a neighbouring part is not covered.
+    device or a guarded edge is needed. Give the posture's D-ring height, which is lower when kneeling, and the height of the
+    edge with coaming and handrail above the surface. The path of the line beside a neighbouring part is not covered.
 
     Example: D-ring 5.0 ft, arrest distance 3.5 ft, swing drop 1.82 ft (own figures): the line bears by 0.32 ft.
 
@@ -375,5 +419,6 @@ def line_bears_on_edge(d_ring_height: float, arrest_distance: float, swing: floa
 
     Source: Own derivation; basis: derived.
     """
-    not_negative(d_ring_height=d_ring_height, arrest_distance=arrest_distance, swing=swing)
-    return d_ring_height - arrest_distance - swing
+    not_negative(d_ring_height=d_ring_height, arrest_distance=arrest_distance, swing=swing, deflection=deflection)
+    finite(edge_height=edge_height)
+    return d_ring_height - arrest_distance - swing - deflection - edge_height

@@ -48,7 +48,9 @@ def climb_margin(
     return feet_height - lower_level - needed
 
 
-@formula("z_min = z_anc - H_dr - sqrt((z_anc - H_dr - z_low - AD - HS - SD - SF)^2 - x^2)", gives="length", cite=_OWN)
+@formula(
+    "z_min = z_anc - H_dr - sqrt((z_anc - H_dr - z_low - AD - HS - SD - SF)^2 - x^2)", gives="length", toward="up", cite=_OWN
+)
 def protected_height(
     line_exit: float,
     d_ring_standing: float,

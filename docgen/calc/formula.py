@@ -8,12 +8,12 @@ line, what it is valid for and when it raises, an example (a published one where
 
 from collections.abc import Callable
 from types import FunctionType, MappingProxyType
-from typing import NamedTuple, ParamSpec, Protocol, TypeVar, cast
+from typing import Literal, NamedTuple, ParamSpec, Protocol, TypeVar, cast
 
 from docgen.calc.terms import TERMS
 from docgen.frozen import frozen
 
-__all__ = ["KINDS", "Calculation", "Formula", "Term", "formula"]
+__all__ = ["KINDS", "Calculation", "Formula", "Term", "Toward", "formula"]
 
 # Kind of quantity -> the unit in which every function of this package takes and gives it.
 KINDS = MappingProxyType({
@@ -41,6 +41,9 @@ KINDS = MappingProxyType({
     "time": "s",
 })  # fmt: skip
 
+#: The unfavorable side of a printed result.
+Toward = Literal["up", "down", "nearest"]
+
 P = ParamSpec("P")
 R = TypeVar("R")
 R_co = TypeVar("R_co", covariant=True)
@@ -63,7 +66,8 @@ class Formula:
     blank between two names or brackets is a multiplication, `ln` is the natural logarithm; what stands left of ` = ` is
     `symbol`. `terms` holds (parameter, `Term`) in the order of the function's parameters; `gives` is the kind of the
     result (of its first part where the function gives several). `cite` ends with the basis: read, memory, derived, or
-    "common practice, no published source".
+    "common practice, no published source". `toward` is the unfavorable side to which a printed result is rounded: up for a need,
+    down for what is available.
     """
 
     name: str
@@ -72,6 +76,7 @@ class Formula:
     terms: tuple[tuple[str, Term], ...]
     gives: str
     cite: str
+    toward: Toward = "nearest"
 
     @property
     def where(self) -> dict[str, Term]:
@@ -90,7 +95,9 @@ class Calculation(Protocol[P, R_co]):
         ...
 
 
-def formula(text: str, *, gives: str, cite: str, **other: str) -> Callable[[Callable[P, R]], Calculation[P, R]]:
+def formula(
+    text: str, *, gives: str, cite: str, toward: Toward = "nearest", **other: str
+) -> Callable[[Callable[P, R]], Calculation[P, R]]:
     """Decorator: put a `Formula` on a function as `func.formula`; the function itself is returned unchanged.
 
     A parameter is the term of the same name in `terms.py`; `other` names the term of a parameter that means something else
@@ -103,7 +110,7 @@ def formula(text: str, *, gives: str, cite: str, **other: str) -> Callable[[Call
         terms = tuple((name, Term(*TERMS[key], key)) for name in names for key in (other.get(name, name),))
         name = f"{function.__module__.rpartition('.')[2]}.{code.co_name}"
         marked = cast("Calculation[P, R]", function)
-        marked.formula = Formula(name, text.partition(" = ")[0], text, terms, gives, cite)
+        marked.formula = Formula(name, text.partition(" = ")[0], text, terms, gives, cite, toward)
         marked.__doc__ = _documented(function.__doc__, marked.formula)
         return marked
 

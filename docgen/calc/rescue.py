@@ -72,7 +72,9 @@ class Schedule:
         return tuple((step.id, step.finish) for step in self.steps)
 
 
-@formula("T = longest chain of t_i, where a step waits for its predecessors and for its people", gives="time", cite=_CPM)
+@formula(
+    "T = longest chain of t_i, where a step waits for its predecessors and for its people", gives="time", toward="up", cite=_CPM
+)
 def schedule(steps: Sequence[Step]) -> Schedule:
     """Times of all steps; a step waits for its predecessors and for its people.
 
@@ -128,7 +130,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     return Schedule(placed, total)
 
 
-@formula("T_step = finish of the step", gives="time", cite=_CPM)
+@formula("T_step = finish of the step", gives="time", toward="up", cite=_CPM)
 def finish_of(schedule: Schedule, step_id: str) -> float:
     """Time from knowing of the fall until one step is done, first contact or on the ground.
 
@@ -192,7 +194,7 @@ def gain_if_cut(steps: Sequence[Step], step_id: str, goal_step: str) -> float:
     return finish_of(before, goal_step) - finish_of(schedule(shorter), goal_step)
 
 
-@formula("t = max(t_i)", gives="time", cite="common practice, no published source")
+@formula("t = max(t_i)", gives="time", toward="up", cite="common practice, no published source")
 def pessimistic(estimates: Sequence[float]) -> float:
     """Duration that decides among the estimates of one step, best, likely and worst: the longest.
 
@@ -231,7 +233,10 @@ def expected_pert(best: float, likely: float, worst: float) -> float:
 
 
 @formula(
-    "t_detect = 0 with a continuous watcher, else t_check + t_confirm", gives="time", cite="common practice, no published source"
+    "t_detect = 0 with a continuous watcher, else t_check + t_confirm",
+    gives="time",
+    toward="up",
+    cite="common practice, no published source",
 )
 def detection_time(check_interval: float, confirmation_wait: float = 0.0, continuous_watch: bool = False) -> float:
     """Longest time until a fall is noticed.

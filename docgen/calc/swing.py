@@ -30,7 +30,7 @@ _GEOMETRY = "geometry, own derivation; derived"
 _PENDULUM = "OpenStax University Physics 1 (2016), 8.3; read"
 
 
-@formula("x = sqrt(x_a^2 + x_l^2)", gives="length", cite=_GEOMETRY)
+@formula("x = sqrt(x_a^2 + x_l^2)", gives="length", toward="up", cite=_GEOMETRY)
 def offset(across: float, along: float) -> float:
     """Horizontal offset of the D-ring from under the trolley.
 
@@ -48,7 +48,7 @@ def offset(across: float, along: float) -> float:
     return math.hypot(across, along)
 
 
-@formula("x_a = abs(r) + b + p", gives="length", cite=_GEOMETRY)
+@formula("x_a = abs(r) + b + p", gives="length", toward="up", cite=_GEOMETRY)
 def across_offset(rail_offset: float, reach: float, parking: float) -> float:
     """Offset across the rail, worst side.
 
@@ -66,7 +66,7 @@ def across_offset(rail_offset: float, reach: float, parking: float) -> float:
     return abs(rail_offset) + reach + parking
 
 
-@formula("L = sqrt(h^2 + x^2)", gives="length", cite=_GEOMETRY)
+@formula("L = sqrt(h^2 + x^2)", gives="length", toward="up", cite=_GEOMETRY)
 def line_length(height: float, offset: float) -> float:
     """Line between exit and D-ring when the device locks.
 
@@ -83,7 +83,7 @@ def line_length(height: float, offset: float) -> float:
     return math.hypot(height, offset)
 
 
-@formula("theta = atan2(x, h)", gives="angle", cite=_GEOMETRY)
+@formula("theta = atan2(x, h)", gives="angle", toward="up", cite=_GEOMETRY)
 def line_angle(height: float, offset: float) -> float:
     """Angle of the line from the vertical.
 
@@ -103,7 +103,7 @@ def line_angle(height: float, offset: float) -> float:
     return math.atan2(offset, height)
 
 
-@formula("SW = sqrt(h^2 + x^2) - h", gives="length", cite=_GEOMETRY)
+@formula("SW = sqrt(h^2 + x^2) - h", gives="length", toward="up", cite=_GEOMETRY)
 def swing_drop(height: float, offset: float) -> float:
     """Extra drop of a swing from the offset to the lowest point.
 
@@ -125,7 +125,7 @@ def swing_drop(height: float, offset: float) -> float:
     return offset * (offset / (length + height)) if length > 0 else 0.0
 
 
-@formula("SW = L (1 - cos(theta))", gives="length", cite=_PENDULUM)
+@formula("SW = L (1 - cos(theta))", gives="length", toward="up", cite=_PENDULUM)
 def swing_drop_at_angle(line_length: float, angle: float) -> float:
     """Swing drop from line length and angle instead of height and offset.
 
@@ -144,7 +144,7 @@ def swing_drop_at_angle(line_length: float, angle: float) -> float:
     return line_length * 2.0 * math.sin(angle / 2.0) ** 2
 
 
-@formula("v = sqrt(2 g SW)", gives="speed", cite=_PENDULUM)
+@formula("v = sqrt(2 g SW)", gives="speed", toward="up", cite=_PENDULUM)
 def swing_speed(drop: float, g: float = G) -> float:
     """Speed at the lowest point of a swing from rest, without losses.
 
@@ -166,6 +166,7 @@ def swing_speed(drop: float, g: float = G) -> float:
 @formula(
     "v_comb = sqrt(v_0^2 + 2 g SW)",
     gives="speed",
+    toward="up",
     cite="OpenStax College Physics 2e (2022), 7.3; read",
     initial_speed="speed_at_lock",
 )
@@ -187,7 +188,7 @@ def combined_speed(initial_speed: float, drop: float, g: float = G) -> float:
     return math.sqrt(initial_speed * initial_speed + 2.0 * g * drop)
 
 
-@formula("x_max = sqrt(s^2 + 2 h s)", gives="length", cite=_GEOMETRY, drop="drop_limit")
+@formula("x_max = sqrt(s^2 + 2 h s)", gives="length", toward="down", cite=_GEOMETRY, drop="drop_limit")
 def largest_offset_for_drop(height: float, drop: float) -> float:
     """Largest offset whose swing drop stays within a limit.
 
@@ -206,7 +207,7 @@ def largest_offset_for_drop(height: float, drop: float) -> float:
     return math.sqrt(drop * drop + 2.0 * height * drop) if drop > 0 else 0.0
 
 
-@formula("x_max = h tan(theta)", gives="length", cite=_GEOMETRY, angle="angle_limit")
+@formula("x_max = h tan(theta)", gives="length", toward="down", cite=_GEOMETRY, angle="angle_limit")
 def largest_offset_for_angle(height: float, angle: float) -> float:
     """Largest offset whose line angle stays within a limit.
 
@@ -226,7 +227,7 @@ def largest_offset_for_angle(height: float, angle: float) -> float:
     return height * math.tan(angle)
 
 
-@formula("x_a_max = sqrt(max(0, x_max^2 - x_l^2))", gives="length", cite=_GEOMETRY)
+@formula("x_a_max = sqrt(max(0, x_max^2 - x_l^2))", gives="length", toward="down", cite=_GEOMETRY)
 def largest_across(largest_offset: float, along: float) -> float:
     """Offset across the rail that is left once the offset along it is taken.
 
@@ -244,7 +245,7 @@ def largest_across(largest_offset: float, along: float) -> float:
     return math.sqrt(max(0.0, (largest_offset - along) * (largest_offset + along)))
 
 
-@formula("p_max = x_a_max - b - r", gives="length", cite=_GEOMETRY, rail_offset="rail_away")
+@formula("p_max = x_a_max - b - r", gives="length", toward="down", cite=_GEOMETRY, rail_offset="rail_away")
 def parking_allowance(largest_across: float, reach: float, rail_offset: float) -> float:
     """How far a vehicle may stand off its mark towards one side.
 
@@ -310,7 +311,7 @@ def arc_heights(anchor_height: float, line_at_lock: float, extra: float, near: f
     return lowest, highest
 
 
-@formula("T = m g (3 - 2 cos(theta))", gives="force", cite=_PENDULUM, angle="angle_at_start")
+@formula("T = m g (3 - 2 cos(theta))", gives="force", toward="up", cite=_PENDULUM, angle="angle_at_start")
 def tension_at_bottom(mass: float, angle: float, g: float = G) -> float:
     """Line tension at the lowest point of a swing from rest.
 
@@ -330,7 +331,9 @@ def tension_at_bottom(mass: float, angle: float, g: float = G) -> float:
     return mass * g * (3.0 - 2.0 * math.cos(angle))
 
 
-@formula("T = m (v^2 / L + g)", gives="force", cite="OpenStax College Physics 2e (2022), 6.2; read", speed="lowest_speed")
+@formula(
+    "T = m (v^2 / L + g)", gives="force", toward="up", cite="OpenStax College Physics 2e (2022), 6.2; read", speed="lowest_speed"
+)
 def tension_at_speed(mass: float, speed: float, line_length: float, g: float = G) -> float:
     """Line tension at the lowest point of a swing from its speed.
 

@@ -58,6 +58,10 @@ class Duties:
     do: tuple[str, ...]
 
 
+#: What a figure without a tolerance is, by where it comes from.
+BOUND_OF = {"label": "label-maximum", "design": "design-value"}
+
+
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
@@ -75,7 +79,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -104,9 +108,7 @@ class Helpers:
         """A table row: what, value, tolerance, evidence, and two cells for the hand of the checker; a missing value is a marked blank."""
         if quantity is None:
             return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – | | |")
-        tolerance = "–"
-        if quantity.tolerance:
-            tolerance = "\u00b1 " + units.show(quantity.tolerance, quantity.kind, self.system, toward="up")
+        tolerance = self._tolerance(quantity)
         how = self.words["terms"][quantity.how or "stated"]
         for name in ("by", "on"):
             self.collector.trace.read(quantity, name, getattr(quantity, name))
@@ -114,6 +116,17 @@ class Helpers:
         evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
         cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
         return Markup("| " + " | ".join(escape(c) for c in cells) + " | | |")
+
+    def _tolerance(self, quantity: Quantity) -> str:
+        """How far a figure may lie off: as stated, as practice takes it, or that it is a bound."""
+        known = plain(self.numbers).tolerances.get(quantity.path)
+        if quantity.tolerance_stated:
+            return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
+        if known is not None and known.taken is not None:
+            return self.phrase("tolerance_taken").format(value=units.exact(known.value.si, known.value.kind, self.system))
+        bound = quantity.bound or BOUND_OF.get(quantity.how or "", "allowance")
+        said: str = self.words["terms"][bound]
+        return said
 
     def offset_rows(self) -> list[Case]:
         """For each allowed task and posture the side with the smallest largest offset."""
@@ -125,6 +138,25 @@ class Helpers:
             if key not in best or largest < best[key][0]:
                 best[key] = (largest, case)
         return [case for _, case in best.values()]
+
+    def case_result(self, case: Case) -> str:
+        """What came of a case, in words with its figures."""
+        verdict: str = case.verdict
+        kept, of, margin = case.kept, case.margin_term, case.margin
+        if verdict == "short" and margin is not None:
+            return self.phrase("short_by").format(short=units.show(-margin.si, "length", self.system, toward="up", both=False))
+        if verdict in ("keeps-less", "short-after-tolerances") and of is not None:
+            key = "keeps_none" if kept is None else "keeps" if verdict == "keeps-less" else "keeps_too_little"
+            left = "" if kept is None else units.show(kept.si, "length", self.system, toward="down", both=False)
+            whole = units.show(of.si, "length", self.system, toward="nearest", both=False)
+            return self.phrase(key).format(kept=left, of=whole)
+        said: str = self.words["terms"][verdict]
+        return said
+
+    def least_kept(self) -> str:
+        """What must be kept of the margin in force, the same in every case."""
+        least = next((c.kept_least for c in self.numbers.cases if c.kept_least is not None), None)
+        return self.phrase("not_computed") if least is None else units.show(least.si, "length", self.system, toward="up")
 
     def parking_case(self, bay: Bay) -> Case | None:
         """The allowed case of a bay that leaves a vehicle the least room to either side of its mark."""
@@ -160,7 +192,7 @@ class Helpers:
 
         def figure(value: Value) -> str:
             if isinstance(value, Quantity):
-                return units.exact(value.si, value.kind, self.system, both=False)
+                return units.exact(value.si, value.kind, self.system, both=False, more=1)
             return self.words["terms"]["yes" if value else "no"] if isinstance(value, bool) else str(value)
 
         return "; ".join(held_together(f"{i.symbol} = {figure(i.value)}") for i in step.inputs)
@@ -291,11 +323,12 @@ class Helpers:
             held: Permission = "closed" if bay.closed.on else "allowed"
             for vehicle in self._vehicles(bay, held):
                 cases = self.numbers.cases_of(bay.id, vehicle.id, held)
-                ends = [(c.hang_high, c.hang_low, c.feet_high, c.feet_low) for c in cases]
-                known = [(h, low, feet, least) for h, low, feet, least in ends if h and low and feet and least]
+                seen = [(c.hang_high, c.hang_low, c.feet_high, c.feet_low) for c in cases]
+                known = [(h, low, feet, least) for h, low, feet, least in seen if h and low and feet and least]
                 if known:
-                    high, low = max(known, key=lambda e: e[0].si), min(known, key=lambda e: e[1].si)
-                    rows.append(Hang(bay.name, vehicle.name, high[0], low[1], high[2], low[3]))
+                    high, low, feet_high, feet_low = zip(*known, strict=True)
+                    ends = (_highest(high), _lowest(low), _highest(feet_high), _lowest(feet_low))
+                    rows.append(Hang(bay.name, vehicle.name, *ends))
         return rows
 
     def merged_times(self) -> list[tuple[RescueRow, str]]:
@@ -325,6 +358,14 @@ class Helpers:
         if seconds is None:
             return self.phrase("not_computed")
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
+
+
+def _highest(of: Iterable[Quantity]) -> Quantity:
+    return max(of, key=lambda q: q.si)
+
+
+def _lowest(of: Iterable[Quantity]) -> Quantity:
+    return min(of, key=lambda q: q.si)
 
 
 def rests_on_units(site: Site, trace: Trace) -> None:

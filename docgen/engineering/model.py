@@ -8,7 +8,8 @@ from datetime import date
 from typing import Literal, NamedTuple, overload
 
 from docgen.calc import rescue
-from docgen.calc.formula import Formula
+from docgen.calc.formula import Formula, Toward
+from docgen.limits import under
 from docgen.site import Node, Permission, Posture, Quantity, SideName, record
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "Case",
     "CaseSide",
     "Chain",
+    "Corner",
     "Due",
     "Duty",
     "Further",
@@ -26,6 +28,8 @@ __all__ = [
     "RescueRow",
     "Step",
     "StepTiming",
+    "Taken",
+    "Tolerance",
     "Value",
     "Verdict",
     "Working",
@@ -35,8 +39,8 @@ __all__ = [
 
 #: The side of a fall; any where the profile lists no side of the vehicle.
 CaseSide = SideName | Literal["any"]
-#: Of one case: short of clearance; open where the deflection of the rail is not stated.
-Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "holds"]
+#: Of one case: short of clearance; open where the deflection of the rail is not stated; keeps-less: the tolerances use up a part of the margin.
+Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "keeps-less", "holds"]
 #: What the worst case of a bay governs.
 Governed = Literal["clearance", "angle", "swing", "rescue-height"]
 #: Which limit bounds the largest offset.
@@ -71,7 +75,8 @@ class Input(Node):
 class Working(Node):
     """One calculation step: name in `calc`, symbol, formula, values put in, result, source.
 
-    `name` is the key of its meaning in words. `what` names the step or goal it is about where one formula is used several times.
+    `name` is the key of its meaning in words. `what` names the step, goal or corner it is about where one formula is used several times, `toward` the side to
+    which its result is rounded in print.
     """
 
     name: str
@@ -81,6 +86,7 @@ class Working(Node):
     result: Value
     source: str
     what: str = ""
+    toward: Toward = "nearest"
 
 
 class Step(NamedTuple):
@@ -111,7 +117,7 @@ def _written(step: Step) -> Working:
     )
     return Working(
         path=path, name=rule.name, symbol=rule.symbol, formula=rule.text, inputs=inputs,
-        result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what,
+        result=_value(path, _first(step.result), rule.gives), source=rule.cite, what=step.what, toward=rule.toward,
     )  # fmt: skip
 
 
@@ -153,13 +159,36 @@ class Assumed(Node):
     basis: str
 
 
+#: A tolerance of practice: of a length with none stated, by how it became known.
+Taken = Literal["tape_short", "tape_long", "unchecked_on_site", "crew_and_vehicles"]
+#: In which corner of the tolerances a step stands.
+Corner = Literal["clearance", "angle", "edge", "largest", "hang-low", "hang-high", "feet-low", "feet-high", "line"]
+
+
+@record
+class Tolerance(Node):
+    """How far a figure of the profile may lie off, in its unit: as `stated`, else as is `usual` in practice; a bound has no usual one."""
+
+    value: Quantity
+    usual: Taken | None = None
+    stated: bool = False
+
+    @property
+    def taken(self) -> Taken | None:
+        """The tolerance of practice that stands in for one that is not stated."""
+        return None if self.stated else self.usual
+
+
 @record
 class Case(Node):
-    """One task, posture and fall side; `working` is nominal, `corner` the worst of the tolerances. A quantity that could not be computed is None; `missing` says why.
+    """One task, posture and fall side; `working` is nominal, `corner` each worst corner of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
-    Lengths are in m above the bay datum or as distances, angles in rad, speeds in m/s. `margin` is nominal, `margin_worst`
-    after the stated tolerances. `edge` below zero means that the line bears on the edge. `largest_*` are the offsets of
-    the D-ring from under the trolley that still pass; `largest_worst` does so after tolerances.
+    Lengths are in m above the bay datum or as distances, angles in rad, speeds in m/s. `margin` is nominal, `*_worst` each the
+    extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset.
+    `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
+    corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
+    `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` and the allowances do so after
+    tolerances. `hang` and `feet` are as the figures stand, `hang_*` and `feet_*` the highest and lowest that can occur, `line_needed` the longest line.
     """
 
     id: str
@@ -173,7 +202,6 @@ class Case(Node):
     line_exit: Quantity | None = None
     ring: Quantity | None = None
     height: Quantity | None = None
-    height_worst: Quantity | None = None
     reach: Quantity | None = None
     rail_offset: Quantity | None = None
     parking: Quantity | None = None
@@ -182,7 +210,9 @@ class Case(Node):
     offset: Quantity | None = None
     offset_worst: Quantity | None = None
     swing_drop: Quantity | None = None
+    swing_drop_worst: Quantity | None = None
     swing_speed: Quantity | None = None
+    swing_speed_worst: Quantity | None = None
     line_angle: Quantity | None = None
     line_angle_worst: Quantity | None = None
     angle_limit: Quantity | None = None
@@ -200,7 +230,10 @@ class Case(Node):
     available_worst: Quantity | None = None
     margin: Quantity | None = None
     margin_worst: Quantity | None = None
+    kept: Quantity | None = None
+    kept_least: Quantity | None = None
     edge: Quantity | None = None
+    bears: bool = False
     largest_offset: Quantity | None = None
     largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None
@@ -210,8 +243,10 @@ class Case(Node):
     allowance_left: Quantity | None = None
     allowance_right: Quantity | None = None
     arrest_way_out: Quantity | None = None
+    hang: Quantity | None = None
     hang_low: Quantity | None = None
     hang_high: Quantity | None = None
+    feet: Quantity | None = None
     feet_low: Quantity | None = None
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
@@ -219,6 +254,7 @@ class Case(Node):
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
+    tolerances: tuple[Tolerance, ...] = ()
     inputs: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
     corner_steps: tuple[Step, ...] = ()
@@ -230,20 +266,23 @@ class Case(Node):
 
     @property
     def corner(self) -> tuple[Working, ...]:
-        """The calculation in the worst corner of the tolerances, step by step."""
+        """The calculation in each worst corner of the tolerances, step by step; `what` of a step names its corner."""
         return written(self.corner_steps)
 
     @property
     def verdict(self) -> Verdict:
-        """not-computed, short, short-after-tolerances, open (rail deflection unknown) or holds: clearance only."""
+        """Of clearance only: not-computed, short, short-after-tolerances (too little kept, or the line exit no longer above the D-ring),
+        open (rail deflection unknown), keeps-less (of the margin) or holds."""
         if self.margin is None:
             return "not-computed"
-        if self.margin.si < 0:
+        if under(self.margin.si, 0.0):
             return "short"
+        if self.kept is None or self.kept_least is None or under(self.kept.si, self.kept_least.si):
+            return "short-after-tolerances"
         if self.deflection is None:
             return "open"
-        if self.margin_worst is not None and self.margin_worst.si < 0:
-            return "short-after-tolerances"
+        if self.margin_term is None or under(self.kept.si, self.margin_term.si):
+            return "keeps-less"
         return "holds"
 
 
@@ -355,6 +394,11 @@ class Numbers(Node):
     rescues: tuple[RescueRow, ...]
     further: tuple[Further, ...] = ()
     by_id: Mapping[str, Case] = field(default_factory=dict)
+
+    @property
+    def tolerances(self) -> Mapping[str, Tolerance]:
+        """The tolerance of each figure that went into a case, by the path of the figure."""
+        return {t.path.removesuffix(".tolerance"): t for case in self.cases for t in case.tolerances}
 
     def case(self, key: str) -> Case | None:
         """The case of that id."""

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from docgen.engineering.model import Numbers
 from docgen.findings import (
+    allowances,
     anchorage,
     chain,
     contractors,
@@ -33,6 +34,7 @@ from docgen.findings import (
     second,
     sense,
     survey,
+    tolerances,
     wording,
 )
 from docgen.findings.basis import basis_of
@@ -47,7 +49,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, geometry, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, allowances, geometry, tolerances, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

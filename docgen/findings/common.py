@@ -10,7 +10,7 @@ from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View
 from docgen.frozen import frozen
-from docgen.site import Bay, Part, Quantity, System, Vehicle
+from docgen.site import Bay, Part, Quantity, RolePart, System, Vehicle
 
 __all__ = [
     "Overdue",
@@ -18,6 +18,7 @@ __all__ = [
     "below",
     "case_names",
     "grouped",
+    "held",
     "latest",
     "law_figure",
     "law_text",
@@ -70,6 +71,17 @@ def minutes(seconds: float) -> str:
 def said_none(text: str | None) -> bool:
     """Whether a text field is absent or says in a word that there is nothing."""
     return text is None or text.strip().casefold().rstrip(".") in ("", "none", "no", "nothing", "n/a")
+
+
+def held(view: View, part: RolePart, name: str | None, day: date | None) -> bool:
+    """Whether a name is that of a holder of the part on that day, which is not ahead: a role speaks with its holder, a name for itself."""
+    if name is None or day is None or day > view.as_of:
+        return False
+    role = view.site.role(name)
+    if role is not None:
+        return part in role.part and role.on(day) is not None
+    holders = (r.on(day) for r in view.site.roles_of(part))
+    return any(h is not None and h.name == name for h in holders)
 
 
 def law_figure(view: View, key: str) -> float | None:

@@ -27,9 +27,7 @@ __all__ = [
     "line_length_unstated",
     "line_strength_low",
     "line_too_short",
-    "margin_low",
     "strength_unstated",
-    "stretch_low",
 ]
 
 
@@ -82,36 +80,6 @@ def hook_up_late(view: View) -> Iterator[Hit]:
             ]
             high = max((d.si for d in decks if d is not None), default=0.0)
             yield Hit(f"{bay.hook_up.path}.at_ground", {"bay": bay.name, "deck": up(high, "length")})
-
-
-def _stood_behind(view: View, quantity: Quantity) -> bool:
-    """Whether a named role with a qualification set the figure by design."""
-    role = view.site.role(quantity.by)
-    return quantity.how == "design" and role is not None and role.qualification is not None
-
-
-@finding("stretch-low", "must-fix", documents=(PLAN, RECORD))
-def stretch_low(view: View) -> Iterator[Hit]:
-    """What it looks at: harness stretch and D-ring shift below the usual least.
-
-    Why: each inch left out is clearance lost. Example: 0.5 ft without a qualified person behind it. Reference: OSHA
-    Technical Manual V-4 (memory).
-    """
-    stretch, least = view.site.limits.stretch, practice("stretch_least")
-    if stretch is not None and over(least.si, stretch.si) and not _stood_behind(view, stretch):
-        yield Hit(stretch.path, {"value": near(stretch), "least": near(least.si, "length")})
-
-
-@finding("margin-low", "must-fix", documents=(PLAN, RECORD))
-def margin_low(view: View) -> Iterator[Hit]:
-    """What it looks at: a margin below the usual least.
-
-    Why: it covers what nobody measured. Example: margin 1.0 ft without a qualified person behind it. Reference:
-    handouts that cite OSHA Technical Manual V-4 (memory).
-    """
-    margin, least = view.site.limits.margin, practice("margin_least")
-    if margin is not None and over(least.si, margin.si) and not _stood_behind(view, margin):
-        yield Hit(margin.path, {"value": near(margin), "least": near(least.si, "length")})
 
 
 @finding("arrest-distance-implausible", "must-fix", documents=(PLAN, RECORD), basis="practice")

@@ -11,18 +11,17 @@ from docgen.findings.common import case_names, grouped, least_first, most_first,
 from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
-from docgen.limits import over
+from docgen.limits import over, under
 from docgen.site import Obstruction, Part, Protrusion, Quantity, System
 from docgen.trade.practice import practice
 
 __all__ = [
     "angle_over",
-    "angle_over_after_tolerances",
     "class_one_below_ring",
     "clearance_short",
-    "clearance_tolerance",
     "device_below_ring",
     "edge_not_rated",
+    "edge_setback_short",
     "obstruction_in_path",
     "obstruction_unmeasured",
     "offset_over_largest",
@@ -93,25 +92,6 @@ def obstruction_in_path(view: View) -> Iterator[Hit]:
     short = [c for c in view.allowed if _blocked(view, c)]
     for cases in grouped(short, lambda c: (c.task, c.lower_path), lambda c: least_first(c.margin)):
         yield Hit(cases[0].lower_path or task_path(view, cases[0]), _clearance_values(view, cases))
-
-
-@finding("clearance-tolerance", "fix-soon", documents=(PLAN, RECORD))
-def clearance_tolerance(view: View) -> Iterator[Hit]:
-    """What it looks at: the margin left once every stated tolerance falls the wrong way.
-
-    Why: it may be eaten up. Example: +0.02 ft nominal becomes -0.4 ft. Reference: common practice, no published
-    source.
-    """
-    tight = [c for c in view.allowed if c.verdict == "short-after-tolerances"]
-    for cases in grouped(tight, lambda c: c.task, lambda c: least_first(c.margin_worst)):
-        worst = cases[0]
-        values: dict[str, Value] = {
-            "margin": down(worst.margin),
-            "worst": _lacking(worst.margin_worst),
-            "lower": worst.lower_what or worded("surface-below"),
-            "largest": _way(worst.largest_worst),
-        }
-        yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
 @finding("offset-over-largest", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="site-rule")
@@ -195,36 +175,6 @@ def angle_over(view: View) -> Iterator[Hit]:
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
 
 
-def _worst_angle(case: Case) -> float:
-    return case.line_angle_worst.si if case.line_angle_worst is not None else math.pi / 2
-
-
-@finding("angle-over-after-tolerances", "fix-soon", documents=(PLAN, RECORD))
-def angle_over_after_tolerances(view: View) -> Iterator[Hit]:
-    """What it looks at: the line angle once every stated tolerance falls the wrong way.
-
-    Why: the limit may be passed unseen. Example: 29 degrees nominal, 31 after tolerances. Reference: common practice,
-    no published source.
-    """
-    steep = [
-        c
-        for c in view.allowed
-        if c.line_angle is not None
-        and c.angle_limit is not None
-        and not over(c.line_angle.si, c.angle_limit.si)
-        and (c.line_angle_worst is None or over(c.line_angle_worst.si, c.angle_limit.si))
-    ]
-    for cases in grouped(steep, lambda c: c.task, lambda c: -_worst_angle(c)):
-        worst = cases[0]
-        values: dict[str, Value] = {
-            "angle": up(worst.line_angle),
-            "worst": up(_worst_angle(worst), "angle"),
-            "limit": down(worst.angle_limit),
-            "allowed": Figure(max(_allowance(worst), 0.0), "length", "way"),
-        }
-        yield Hit(task_path(view, worst), case_names(view, cases) | values)
-
-
 def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
     inside = set(case.in_swing)
     yield from (t for t in view.vehicles[case.vehicle].protrusions if t.path in inside)
@@ -283,11 +233,6 @@ def _devices(view: View, case: Case) -> tuple[Part, ...]:
     return view.site.parts(system.parts, "srd") if system else ()
 
 
-def _bears(case: Case) -> bool:
-    """Whether the line comes to bear on the edge."""
-    return case.edge is not None and over(0.0, case.edge.si)
-
-
 @finding("edge-not-rated", "must-fix", documents=(PLAN, RECORD), basis=SRD)
 def edge_not_rated(view: View) -> Iterator[Hit]:
     """What it looks at: whether the line comes to bear on the edge, and whether the device is tested for that.
@@ -295,17 +240,41 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
     Why: it may cut. Example: D-ring 5.0 ft, arrest 4.5 ft and swing 1.0 ft leave the ring 0.5 ft below the edge.
     Reference: ANSI/ASSP Z359.14-2021, class 2 (memory).
     """
-    for cases in grouped(
-        (c for c in view.allowed if c.edge is not None), lambda c: (c.bay, c.vehicle), lambda c: least_first(c.edge)
-    ):
+    bearing = [c for c in view.allowed if c.bears]
+    for cases in grouped(bearing, lambda c: (c.bay, c.vehicle), lambda c: -math.inf if c.edge is None else c.edge.si):
         worst = cases[0]
-        if not _bears(worst) or view.vehicles[worst.vehicle].edge_guarded:
+        if view.vehicles[worst.vehicle].edge_guarded:
             continue
+        below = Figure(0.0, "length", "way") if worst.edge is None else up(-worst.edge.si, "length")
         for device in _devices(view, worst):
             if device.edge_rated is not True:
-                bearing = [c for c in cases if _bears(c)]
-                values = case_names(view, bearing) | {"part": device.id, "below": _lacking(worst.edge)}
-                yield Hit(f"{device.path}.edge_rated", values)
+                yield Hit(f"{device.path}.edge_rated", case_names(view, cases) | {"part": device.id, "below": below})
+
+
+@finding("edge-setback-short", "must-fix", documents=(PLAN, RECORD))
+def edge_setback_short(view: View) -> Iterator[Hit]:
+    """What it looks at: where the line bears on an edge, how far the line exit is from that edge against the least that the maker names.
+
+    Why: the brake needs that much line before the edge. Measured straight, to an edge right below the rail. Exactly the least is enough.
+    Example: 7.2 ft from the line exit to the walkway edge, and the manual asks for 8 ft. Reference: the device manual.
+    """
+    bearing = [c for c in view.allowed if c.bears and c.line_exit is not None and c.deck is not None]
+    for cases in grouped(bearing, lambda c: (c.bay, c.vehicle), lambda c: _to_edge(view, c)):
+        have = _to_edge(view, cases[0])
+        for device in _devices(view, cases[0]):
+            least = device.edge_use.setback
+            if least is not None and under(have, least.si):
+                values = case_names(view, cases) | {"part": device.id, "have": down(have, "length"), "least": up(least)}
+                yield Hit(least.path, values)
+
+
+def _to_edge(view: View, case: Case) -> float:
+    """The shortest way from the line exit to the edge of that side: straight down."""
+    if case.line_exit is None or case.deck is None:
+        return math.inf
+    tops = [s.edge_top for s in view.vehicles[case.vehicle].sides if s.side == case.side]
+    top = next((t.si for t in tops if t is not None), case.deck.si)
+    return case.line_exit.si - max(top, case.deck.si)
 
 
 def _below(view: View) -> Iterator[tuple[list[Case], Part | None]]:

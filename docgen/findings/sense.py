@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docgen.engineering.case import deck_kind
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, listed, parts_in_use, said_none, systems_in_use, terms, vehicles_in_use
 from docgen.findings.rule import ALL, NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, down, near, up
@@ -89,7 +91,8 @@ def deck_beyond_tolerance(view: View) -> Iterator[Hit]:
         deck = vehicle.deck
         if deck is None:
             continue
-        low, high = deck.si - deck.tolerance, deck.si + deck.tolerance
+        measured, _ = spread(deck, deck_kind(vehicle), view.system)
+        low, high = measured.low, measured.high
         accepted = (vehicle.gauge.deck_from, vehicle.gauge.deck_to, vehicle.deck_range.empty, vehicle.deck_range.loaded)
         for figure in accepted:
             if figure is not None and (over(low, figure.si) or over(figure.si, high)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Assumed, Case
+from docgen.findings.allowances import assumable
 from docgen.findings.common import (
     bays_in_use,
     case_names,
@@ -21,7 +22,9 @@ from docgen.findings.common import (
 from docgen.findings.model import Usual, Value
 from docgen.findings.rule import ALL, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near
+from docgen.limits import under
 from docgen.site import Quantity
+from docgen.trade.practice import practice
 
 SIDES = ("left", "right", "front", "rear")
 
@@ -103,7 +106,11 @@ def _critical(view: View) -> Iterator[Quantity | None]:
         yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
     for vehicle in vehicles_in_use(view):
         yield vehicle.deck
-        yield from (s.lower.height for s in vehicle.sides if s.stopped_by is None)
+        yield from (q for s in vehicle.sides if s.stopped_by is None for q in (s.lower.height, s.edge, s.edge_top))
+    yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
+    limits = view.site.limits
+    yield from (limits.d_ring.standing, limits.d_ring.kneeling, limits.d_ring.lying, limits.posture_drop)
+    yield from (q for q, name in assumable(view) if under(q.si, practice(name, view.system).si))
     for part in parts_in_use(view):
         yield from (
             part.capacity.min,
@@ -122,7 +129,8 @@ def _critical(view: View) -> Iterator[Quantity | None]:
 
 @finding("critical-input-assumed", "must-fix", documents=(PLAN,))
 def critical_input_assumed(view: View) -> Iterator[Hit]:
-    """What it looks at: how=assumed on a height, a rating, an arrest distance or a design load.
+    """What it looks at: how=assumed on a height, a distance, a D-ring, a rating, an arrest distance or a design load; on stretch, margin and
+    lag below what practice takes.
 
     Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
     Reference: common practice.
@@ -302,7 +310,8 @@ def posture_unmeasured(view: View) -> Iterator[Hit]:
     """
     for posture in ("kneeling", "lying"):
         cases = [c for c in view.allowed if c.posture == posture and c.posture_addition is not None]
-        if cases and getattr(view.site.limits.d_ring, posture) is None:
+        measured = posture == "kneeling" and view.site.limits.posture_drop is not None
+        if cases and not measured and getattr(view.site.limits.d_ring, posture) is None:
             values: dict[str, Value] = {
                 "posture": posture,
                 "addition": near(cases[0].posture_addition),

@@ -130,7 +130,7 @@ class _Builder:
         for key in evidence:
             self.note(f"{at}.{key}", f"{path}.{key}")
         return Quantity(
-            path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance,
+            path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance, tolerance_stated="tolerance" in evidence,
             how=evidence.get("how"), bound=evidence.get("bound"), by=evidence.get("by"), on=units.parse_date(evidence["on"]) if "on" in evidence else None,
         )  # fmt: skip
 

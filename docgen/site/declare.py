@@ -50,7 +50,7 @@ class Quantity(Node):
     """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
 
     `how` is None when the profile gives the bare figure, and calculated for a result of docgen. `bound`: the figure is a bound
-    already, so that it has no tolerance.
+    already, so that it has no tolerance. `tolerance_stated`: the profile gives one, be it zero.
     """
 
     si: float = 0.0
@@ -61,6 +61,7 @@ class Quantity(Node):
     by: str | None = None
     on: date | None = None
     tolerance: float = 0.0
+    tolerance_stated: bool = False
     bound: Bound | None = None
 
     @property

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from docgen.calc import arrest, clearance, swing
 from docgen.engineering.case.below import Below, things
-from docgen.engineering.case.heights import LineExit, Ring
+from docgen.engineering.case.heights import Ends, LineExit, Ring
 from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.model import Corner
 from docgen.frozen import frozen
 from docgen.limits import over, under
 from docgen.site import Bay, Obstruction, Protrusion, Vehicle
@@ -16,11 +17,22 @@ from docgen.site import Bay, Obstruction, Protrusion, Vehicle
 __all__ = ["Hanging", "hanging", "in_swing", "line_needed"]
 
 
+#: The lowest D-ring, the lowest feet, the highest D-ring, the highest feet, and the longest line.
+RING_LOW = Ends(line_exit="low", deck="low", standing="low", posture="low")
+FEET_LOW = Ends(line_exit="low", deck="low", standing="high", posture="low")
+RING_HIGH = Ends(line_exit="high", deck="high", standing="high", posture="high")
+FEET_HIGH = Ends(line_exit="high", deck="high", standing="low", posture="high")
+LINE = Ends(line_exit="high", deck="low", standing="low", posture="low")
+
+
 @frozen
 class Hanging:
-    """Elevation of D-ring and feet of the hanging person: lowest after the full arrest, highest after lock-up only."""
+    """Elevation of D-ring and feet of the hanging person after the full arrest, as the figures stand; and the lowest and highest that
+    can occur: lowest after the full arrest from the largest offset, highest after lock-up only from the least one."""
 
     need: Need
+    ring: float
+    feet: float
     low: float
     high: float
     feet_low: float
@@ -28,42 +40,101 @@ class Hanging:
 
 
 def hanging(need: Stage[Need], notes: Notes) -> Stage[Hanging]:
-    """Range of the hanging D-ring and feet."""
+    """Range of the hanging D-ring and feet; none where tolerances bring the line exit down to the D-ring."""
     if need.value is None:
         return lacking(need)
-    heights, offsets, terms = need.value.swing.heights, need.value.swing.offsets, need.value.terms
-    run, line_exit, standing = notes.sheet.run, heights.line_exit.elevation, heights.ring.standing
-    line = run(swing.line_length, height=heights.height, offset=offsets.offset)
-    lock = min(run(arrest.lock_distance, lock_speed=trade_figure("lock_speed"), line_angle=0.0), terms.arrest_distance)
-    low = run(
+    if not need.value.swing.steep > 0:
+        return Stage(None, barred="not-overhead")
+    heights, terms = need.value.swing.heights, need.value.terms
+    run = notes.sheet.run
+    line = run(swing.line_length, height=heights.height, offset=need.value.swing.offsets.offset)
+    ring = run(
         clearance.hang_d_ring_lowest,
-        line_exit=line_exit,
+        line_exit=heights.line_exit.elevation.nominal,
         line_length_at_lock=line,
-        arrest_distance=terms.arrest_distance,
-        deflection=terms.deflection,
+        arrest_distance=terms.arrest_distance.nominal,
+        deflection=terms.deflection.nominal,
     )
-    high = run(clearance.hang_d_ring_highest, line_exit=line_exit, line_length_at_lock=line, lock_distance=lock)
+    feet = run(
+        clearance.hang_feet_height,
+        d_ring_height=ring,
+        d_ring_standing=heights.ring.standing.nominal,
+        stretch=terms.stretch.nominal,
+    )
+    corner = _Corners(need.value, notes)
     return Stage(
         Hanging(
             need=need.value,
-            low=low,
-            high=high,
-            feet_low=run(clearance.hang_feet_height, d_ring_height=low, d_ring_standing=standing, stretch=terms.stretch),
-            feet_high=run(clearance.hang_feet_height, d_ring_height=high, d_ring_standing=standing, stretch=0.0),
+            ring=ring,
+            feet=feet,
+            low=corner.lowest("hang-low", RING_LOW),
+            high=corner.highest("hang-high", RING_HIGH),
+            feet_low=corner.feet("feet-low", FEET_LOW, corner.lowest("feet-low", FEET_LOW), terms.stretch.high),
+            feet_high=corner.feet("feet-high", FEET_HIGH, corner.highest("feet-high", FEET_HIGH), 0.0),
         )
     )
 
 
-def line_needed(bay: Bay, exit_: Stage[LineExit], ring: Ring, offsets: Stage[Offsets], hang: Stage[Hanging]) -> float | None:
-    """The longest line that the case asks for: hook-up at the ground, or the lowest hang. None where neither is known."""
+class _Corners:
+    """The elevations at the combinations of ends that govern them, written down."""
+
+    def __init__(self, need: Need, notes: Notes) -> None:
+        self._heights, self._offsets, self._terms = need.swing.heights, need.swing.offsets, need.terms
+        self._run = notes.corner.run_for
+
+    def _line(self, what: Corner, ends: Ends, offset: float) -> float:
+        known = self._heights
+        height = self._run(
+            what,
+            clearance.height_above_d_ring,
+            line_exit=known.line_exit.elevation.at(ends.line_exit),
+            surface=known.deck.elevation.at(ends.deck),
+            d_ring_height=known.ring.at(ends.standing, ends.posture).in_posture,
+        )
+        return self._run(what, swing.line_length, height=height, offset=offset)
+
+    def lowest(self, what: Corner, ends: Ends) -> float:
+        """The D-ring after the full arrest from the largest offset."""
+        return self._run(
+            what,
+            clearance.hang_d_ring_lowest,
+            line_exit=self._heights.line_exit.elevation.at(ends.line_exit),
+            line_length_at_lock=self._line(what, ends, self._offsets.worst),
+            arrest_distance=self._terms.arrest_distance.high,
+            deflection=self._terms.deflection.high,
+        )
+
+    def highest(self, what: Corner, ends: Ends) -> float:
+        """The D-ring after lock-up only, from the least offset that can occur."""
+        lock = self._run(what, arrest.lock_distance, lock_speed=trade_figure("lock_speed"), line_angle=0.0)
+        return self._run(
+            what,
+            clearance.hang_d_ring_highest,
+            line_exit=self._heights.line_exit.elevation.at(ends.line_exit),
+            line_length_at_lock=self._line(what, ends, self._offsets.least),
+            lock_distance=min(lock, self._terms.arrest_distance.low),
+        )
+
+    def feet(self, what: Corner, ends: Ends, ring: float, stretch: float) -> float:
+        """The feet below that D-ring."""
+        standing = self._heights.ring.at(ends.standing, ends.posture).standing
+        return self._run(what, clearance.hang_feet_height, d_ring_height=ring, d_ring_standing=standing, stretch=stretch)
+
+
+def line_needed(
+    bay: Bay, exit_: Stage[LineExit], ring: Ring, offsets: Stage[Offsets], hang: Stage[Hanging], notes: Notes
+) -> float | None:
+    """The longest line that the case can ask for: hook-up at the ground, or the lowest hang. None where neither is known."""
     if exit_.value is None or offsets.value is None:
         return None
-    line_exit = exit_.value.elevation
-    needs = []
-    if bay.hook_up.at_ground and line_exit > ring.standing:
-        needs.append(swing.line_length(height=line_exit - ring.standing, offset=offsets.value.offset))
+    highest, needs = exit_.value.elevation.high, []
+    if bay.hook_up.at_ground and highest > ring.standing.low:
+        height = highest - ring.standing.low
+        needs.append(notes.corner.run_for("line", swing.line_length, height=height, offset=offsets.value.worst))
     if hang.value is not None:
-        needs.append(line_exit - hang.value.low)
+        heights, terms = hang.value.need.swing.heights, hang.value.need.terms
+        line = notes.corner.run_for("line", swing.line_length, height=heights.at(LINE), offset=offsets.value.worst)
+        needs.append(line + terms.arrest_distance.high + terms.deflection.high)
     return max(needs, default=None)
 
 
@@ -72,14 +143,14 @@ def in_swing(bay: Bay, vehicle: Vehicle, below: Stage[Below], hang: Stage[Hangin
     if hang.value is None:
         return ()
     heights, need = hang.value.need.swing.heights, hang.value.need
-    offset, line_exit = need.swing.offsets.worst, heights.line_exit.elevation
+    offset, line_exit = need.swing.offsets.worst, heights.line_exit.elevation.nominal
     half, head = trade_figure("half_body"), trade_figure("head_above_ring")
-    below_ring = heights.ring.standing + need.terms.stretch
+    below_ring = heights.ring.standing.high + need.terms.stretch.high
     line = swing.line_length(height=heights.height, offset=offset)
     extra = max(line_exit - hang.value.low - line, 0.0)
     found = []
     for thing in things(bay, vehicle):
-        if below.value is not None and below.value.path.startswith(f"{thing.path}."):
+        if below.value is not None and below.value.highest.path.startswith(f"{thing.path}."):
             continue
         near, far = _across(thing)
         if near is not None and over(near, offset + half):

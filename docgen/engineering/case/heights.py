@@ -1,59 +1,97 @@
-"""Stage 1, heights: from the underside of the rail to the height of the line exit above the D-ring.
+"""Stage 1, heights: from the underside of the rail to the height of the line exit above the D-ring, at any combination of their ends.
 
 All lengths in m; elevations above the datum of the bay.
 """
 
 from __future__ import annotations
 
-from docgen.calc import clearance
-from docgen.engineering.case.notes import Notes, Usual, tolerance
+from docgen.calc import CalcError, clearance
+from docgen.engineering.case.notes import Notes, Usual
 from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.spread import End, Of, Spread
 from docgen.frozen import frozen
-from docgen.site import BayRail, DRing, Posture, Quantity, Vehicle
+from docgen.limits import over
+from docgen.site import BayRail, Limits, Posture, Quantity, Vehicle
 
-__all__ = ["Deck", "Heights", "LineExit", "Ring", "deck", "heights", "line_exit", "ring"]
+__all__ = ["Deck", "Ends", "Heights", "LineExit", "Ring", "RingAt", "deck", "deck_kind", "heights", "line_exit", "ring"]
+
+OF_ROAD = ("tank-trailer", "flatbed", "van-trailer", "straight-truck", "other", None)
 
 
 @frozen
 class LineExit:
-    """Where the line leaves the device: elevation, and how much lower it may be by the stated tolerances."""
+    """Elevation of the place where the line leaves the device."""
 
-    elevation: float
-    slack: float
+    elevation: Spread
 
 
 @frozen
 class Deck:
-    """The surface that people stand on: elevation, and its stated tolerance."""
+    """Elevation of the surface that people stand on, empty to loaded."""
 
-    elevation: float
-    slack: float
+    elevation: Spread
 
 
 @frozen
-class Ring:
-    """Height of the back D-ring above the deck, standing and in the posture of the case; `addition` is the difference."""
+class RingAt:
+    """D-ring above the deck at one combination of ends: standing, in the posture of the case, and the difference of both."""
 
     standing: float
     in_posture: float
     addition: float
-    slack: float
+
+
+@frozen
+class Ring:
+    """Height of the back D-ring above the deck. Standing it is one figure; in another posture a figure of its own, or the standing
+    one less a `drop`: whichever is None is not varied."""
+
+    standing: Spread
+    posture: Spread | None
+    drop: Spread | None
+
+    def at(self, standing: End, posture: End) -> RingAt:
+        """At one end of the standing height and one of the height in posture, which a drop turns round: a low ring is a large drop."""
+        upright = self.standing.at(standing)
+        if self.posture is not None:
+            low = self.posture.at(posture)
+            return RingAt(standing=upright, in_posture=low, addition=max(0.0, upright - low))
+        turned: End = "high" if posture == "low" else "low" if posture == "high" else "nominal"
+        drop = 0.0 if self.drop is None else self.drop.at(turned)
+        return RingAt(standing=upright, in_posture=max(0.0, upright - drop), addition=min(drop, upright))
+
+
+@frozen
+class Ends:
+    """Which end each height is taken at."""
+
+    line_exit: End
+    deck: End
+    standing: End
+    posture: End
 
 
 @frozen
 class Heights:
-    """`height` of the line exit above the D-ring; negative where the device is below it.
-
-    `worst` governs angle and swing: rail low, deck high, D-ring high. `low_deck` governs clearance: rail low, deck low,
-    D-ring high.
-    """
+    """The heights, and `height` of the line exit above the D-ring as it stands; negative where the device is below it."""
 
     line_exit: LineExit
     deck: Deck
     ring: Ring
     height: float
-    worst: float
-    low_deck: float
+
+    def at(self, ends: Ends) -> float:
+        """Height of the line exit above the D-ring at one combination of ends."""
+        return (
+            self.line_exit.elevation.at(ends.line_exit)
+            - self.deck.elevation.at(ends.deck)
+            - self.ring.at(ends.standing, ends.posture).in_posture
+        )
+
+
+def deck_kind(vehicle: Vehicle) -> Of:
+    """How a deck is measured: vehicles of the road differ and spring, a railcar or a machine is as it was measured."""
+    return "deck" if vehicle.kind in OF_ROAD else "length"
 
 
 def line_exit(rail: BayRail, notes: Notes) -> Stage[LineExit]:
@@ -62,55 +100,53 @@ def line_exit(rail: BayRail, notes: Notes) -> Stage[LineExit]:
     if underside is None or hang is None:
         paths = ((underside, f"{rail.path}.underside"), (hang, f"{rail.path}.line_exit_below_rail"))
         return Stage(None, tuple(path for value, path in paths if value is None))
-    return Stage(LineExit(elevation=underside - hang, slack=tolerance(rail.underside, rail.line_exit_below_rail)))
+    return Stage(LineExit(elevation=underside - hang.not_below_zero()))
 
 
 def deck(vehicle: Vehicle, notes: Notes) -> Stage[Deck]:
-    """The deck of the vehicle."""
-    elevation = notes.measured(vehicle.deck)
+    """The deck of the vehicle, its range from empty to loaded included."""
+    elevation = notes.measured(vehicle.deck, deck_kind(vehicle))
     if elevation is None:
         return Stage(None, (f"{vehicle.path}.deck",))
-    return Stage(Deck(elevation=elevation, slack=tolerance(vehicle.deck)))
+    for end in (vehicle.deck_range.empty, vehicle.deck_range.loaded):
+        seen = notes.measured(end)
+        elevation = elevation if seen is None else elevation.wider(seen)
+    return Stage(Deck(elevation=elevation))
 
 
-def ring(measured: DRing, posture: Posture, notes: Notes) -> Ring:
-    """The D-ring as measured in that posture, or standing less the addition of practice. CalcError if higher than standing."""
-    standing = notes.usual(measured.standing, "d_ring_standing")
+def ring(limits: Limits, posture: Posture, notes: Notes) -> Ring:
+    """The D-ring as measured in that posture, or standing less a measured drop or that of practice. CalcError if higher than standing."""
+    standing = notes.usual(limits.d_ring.standing, "d_ring_standing", "crew").not_below_zero()
+    for end in (limits.stature.shortest, limits.stature.tallest):
+        seen = notes.measured(end)
+        standing = standing if seen is None else standing.wider(seen)
     given: Quantity | None
     usual: Usual
     match posture:
         case "standing":
-            return Ring(standing=standing, in_posture=standing, addition=0.0, slack=tolerance(measured.standing))
+            return Ring(standing=standing, posture=None, drop=None)
         case "kneeling":
-            given, usual = measured.kneeling, "posture_kneeling"
+            given, usual = limits.d_ring.kneeling, "posture_kneeling"
+            drop = notes.measured(limits.posture_drop)
         case "lying":
-            given, usual = measured.lying, "posture_lying"
-    if given is None:
-        addition = notes.usual(None, usual)
-        return Ring(standing=standing, in_posture=standing - addition, addition=addition, slack=tolerance(measured.standing))
-    height = notes.sheet.use(given)
-    addition = notes.sheet.run(clearance.posture_addition, d_ring_standing=standing, d_ring_posture=height)
-    return Ring(standing=standing, in_posture=height, addition=addition, slack=tolerance(given))
+            given, usual, drop = limits.d_ring.lying, "posture_lying", None
+    if given is not None and over(given.si, standing.nominal):
+        raise CalcError(f"the D-ring is higher {posture} than standing")
+    own = None if drop is not None else notes.measured(given, "crew")
+    if own is None:
+        return Ring(standing=standing, posture=None, drop=drop or notes.usual(None, usual))
+    notes.sheet.run(clearance.posture_addition, d_ring_standing=standing.nominal, d_ring_posture=own.nominal)
+    return Ring(standing=standing, posture=own.not_below_zero(), drop=None)
 
 
 def heights(exit_: Stage[LineExit], deck_: Stage[Deck], ring_: Ring, notes: Notes) -> Stage[Heights]:
-    """Height of the line exit above the D-ring, nominal and in the two corners that govern."""
+    """Height of the line exit above the D-ring."""
     if exit_.value is None or deck_.value is None:
         return lacking(exit_, deck_)
-    low, deck_slack = exit_.value.slack, deck_.value.slack
     height = notes.sheet.run(
         clearance.height_above_d_ring,
-        line_exit=exit_.value.elevation,
-        surface=deck_.value.elevation,
-        d_ring_height=ring_.in_posture,
+        line_exit=exit_.value.elevation.nominal,
+        surface=deck_.value.elevation.nominal,
+        d_ring_height=ring_.at("nominal", "nominal").in_posture,
     )
-    return Stage(
-        Heights(
-            line_exit=exit_.value,
-            deck=deck_.value,
-            ring=ring_,
-            height=height,
-            worst=height - low - deck_slack - ring_.slack,
-            low_deck=height - low + deck_slack - ring_.slack,
-        )
-    )
+    return Stage(Heights(line_exit=exit_.value, deck=deck_.value, ring=ring_, height=height))

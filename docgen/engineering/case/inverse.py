@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from docgen.calc import clearance, swing
-from docgen.engineering.case.heights import Heights
-from docgen.engineering.case.need import Available, Margin
+from docgen.engineering.case.below import Level
+from docgen.engineering.case.need import Margin, corner_of, room_over
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.case.terms import Allowances, Terms
 from docgen.engineering.model import LargestBy
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import End
 from docgen.frozen import frozen
+from docgen.limits import at_least, under
 from docgen.site import BayRail
 
 __all__ = ["Inverse", "inverse"]
@@ -38,14 +40,14 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
     if margin.value is None:
         return lacking(margin)
     have, swing_, terms = margin.value.available, margin.value.need.swing, margin.value.need.terms
-    room, height = _allowed_swing(terms, have.nominal, notes.sheet), swing_.heights.height
-    by_clearance = notes.sheet.run(swing.largest_offset_for_drop, height=height, drop=room) if room > 0 else 0.0
+    posture, height = swing_.heights.ring.at("nominal", "nominal").addition, swing_.heights.height
+    by_clearance = _by_clearance(terms, terms.margin, have.nominal, posture, height, "nominal", notes.sheet, "")
     by_angle = notes.sheet.run(swing.largest_offset_for_angle, height=height, angle=given.angle_limit)
     bounds: list[tuple[LargestBy, float]] = [("clearance", by_clearance), ("angle", by_angle)]
     if given.largest_by_rule is not None:
         bounds.append(("site-rule", given.largest_by_rule))
     by, largest = min(bounds, key=lambda bound: bound[1])
-    worst = _largest_worst(swing_.heights, terms, given, have, notes.corner)
+    worst = _largest_worst(margin.value, given, notes.corner)
     left, right = _parking(rail, swing_.offsets, worst, notes.corner)
     return Stage(
         Inverse(
@@ -60,39 +62,58 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
     )
 
 
-def _largest_worst(heights: Heights, terms: Terms, given: Allowances, have: Available, corner: Sheet) -> float:
-    """The smallest of the largest offsets, each in the corner that governs it."""
-    room, low, high = _allowed_swing(terms, have.worst, corner), heights.low_deck, heights.worst
-    by_clearance = corner.run(swing.largest_offset_for_drop, height=low, drop=room) if room > 0 and low > 0 else 0.0
-    by_angle = corner.run(swing.largest_offset_for_angle, height=high, angle=given.angle_limit) if high > 0 else 0.0
+def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> float:
+    """The smallest of the largest offsets, each in the corner that governs it; zero where one brings the line exit down to the D-ring."""
+    swing_, levels = margin.need.swing, margin.available.below.levels
+    if not swing_.steep > 0:
+        return 0.0
+    by_clearance = _over(min(levels, key=lambda level: _over(level, margin, Sheet(""))), margin, corner)
+    by_angle = corner.run_for("largest", swing.largest_offset_for_angle, height=swing_.steep, angle=given.angle_limit)
     rule = () if given.largest_by_rule is None else (given.largest_by_rule,)
     return min(by_clearance, by_angle, *rule)
 
 
-def _parking(rail: BayRail, offsets: Offsets, largest: float, corner: Sheet) -> tuple[float, float]:
-    """What the largest offset leaves for parking toward the left and toward the right."""
-    along = offsets.along
-    across = corner.run(swing.largest_across, largest_offset=largest, along=along) if largest > along else 0.0
-    left, right = (-1.0, 1.0) if rail.offset_toward == "left" else (1.0, -1.0)
-
-    def allowance(sign: float) -> float:
-        return corner.run(
-            swing.parking_allowance,
-            largest_across=across,
-            reach=offsets.reach,
-            rail_offset=offsets.rail_offset * sign + offsets.slack,
-        )
-
-    return allowance(left), allowance(right)
+def _to_keep(margin: Margin) -> float:
+    """What an offset must leave of the margin after tolerances: all of it; where tolerances use a part and enough is kept, what is kept
+    now, so that no offset larger than today's passes."""
+    whole, worst = margin.need.terms.margin, margin.worst
+    return worst.kept if worst is not None and at_least(worst.kept, margin.least) and under(worst.kept, whole) else whole
 
 
-def _allowed_swing(terms: Terms, available: float, sheet: Sheet) -> float:
-    return sheet.run(
+def _over(level: Level, margin: Margin, sheet: Sheet) -> float:
+    """The largest offset over one thing below, in its corner."""
+    heights, ends, (deck, top) = margin.need.swing.heights, corner_of(level), room_over(margin.available, level)
+    posture = heights.ring.at(ends.standing, ends.posture).addition
+    return _by_clearance(margin.need.terms, _to_keep(margin), deck - top, posture, heights.at(ends), "high", sheet, "largest")
+
+
+def _by_clearance(
+    terms: Terms, margin: float, available: float, posture: float, height: float, end: End, sheet: Sheet, what: str
+) -> float:
+    room = sheet.run_for(
+        what,
         clearance.allowed_swing,
         available=available,
-        arrest_distance=terms.arrest_distance,
-        stretch=terms.stretch,
-        posture=terms.posture,
-        deflection=terms.deflection,
-        margin=terms.margin,
+        arrest_distance=terms.arrest_distance.at(end),
+        stretch=terms.stretch.at(end),
+        posture=posture,
+        deflection=terms.deflection.at(end),
+        margin=margin,
     )
+    return sheet.run_for(what, swing.largest_offset_for_drop, height=height, drop=room) if room > 0 else 0.0
+
+
+def _parking(rail: BayRail, offsets: Offsets, largest: float, corner: Sheet) -> tuple[float, float]:
+    """What the largest offset leaves for parking toward the left and toward the right. A rail offset to a side that is not said counts against both."""
+    along = offsets.along.high
+    across = corner.run_for("largest", swing.largest_across, largest_offset=largest, along=along) if largest > along else 0.0
+    away = {"left": offsets.rail_offset.high, "right": offsets.rail_offset.high}
+    if rail.offset_toward is not None:
+        away[rail.offset_toward] = -offsets.rail_offset.low
+
+    def allowance(side: str) -> float:
+        return corner.run_for(
+            "largest", swing.parking_allowance, largest_across=across, reach=offsets.reach.high, rail_offset=away[side]
+        )
+
+    return allowance("left"), allowance("right")

@@ -4,50 +4,67 @@ from __future__ import annotations
 
 from docgen.calc import clearance
 from docgen.calc import swing as arithmetic
-from docgen.engineering.case.below import Below
-from docgen.engineering.case.heights import Deck
-from docgen.engineering.case.notes import Notes
+from docgen.engineering.case.below import Below, Level
+from docgen.engineering.case.heights import Deck, Ends
+from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Terms
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import End
 from docgen.frozen import frozen
 from docgen.limits import no_noise
 
-__all__ = ["Available", "Margin", "Need", "available", "margin", "need"]
+__all__ = ["Available", "Margin", "Need", "Worst", "available", "corner_of", "margin", "need", "room_over"]
 
 
 @frozen
 class Available:
-    """Clearance available below the deck; `worst` with the deck low and the lower level high."""
+    """Clearance below the deck, down to the highest thing there, as the figures stand."""
 
+    deck: Deck
+    below: Below
     nominal: float
-    worst: float
 
 
 @frozen
 class Need:
-    """Clearance required below the deck for that swing and those terms; `edge` below zero means that the line bears on the edge."""
+    """Clearance required below the deck for that swing and those terms, as the figures stand."""
 
     swing: Swing
     terms: Terms
     required: float
-    edge: float
+
+
+@frozen
+class Worst:
+    """The corner of the tolerances with the least clearance left over: over which thing below, with which heights, and its figures.
+
+    `over` is what is left over; `kept` what that leaves of the margin.
+    """
+
+    level: Level
+    ends: Ends
+    height: float
+    required: float
+    available: float
+    over: float
+    kept: float
 
 
 @frozen
 class Margin:
     """What is left over between `available` and `need`; negative means short.
 
-    `worst` and `required_worst` are in the corner that governs clearance; None where it brings the line exit down to the
-    D-ring. `arrest_way_out` is the arrest distance that would cure a short case, None where none would.
+    `worst` is None where tolerances bring the line exit down to the D-ring. `least` is what must be kept of the margin after tolerances.
+    `arrest_way_out` is the arrest distance that would cure a short case, None where none would.
     """
 
     available: Available
     need: Need
     nominal: float
-    worst: float | None
-    required_worst: float | None
+    worst: Worst | None
+    least: float
     arrest_way_out: float | None
 
 
@@ -55,55 +72,91 @@ def available(deck: Stage[Deck], below: Stage[Below], notes: Notes) -> Stage[Ava
     """From the deck down to the highest thing below."""
     if deck.value is None or below.value is None:
         return lacking(deck, below)
-    have = notes.sheet.run(clearance.available_below_surface, surface=deck.value.elevation, lower_level=below.value.elevation)
-    return Stage(Available(nominal=have, worst=have - deck.value.slack - below.value.slack))
+    have = notes.sheet.run(
+        clearance.available_below_surface,
+        surface=deck.value.elevation.nominal,
+        lower_level=below.value.highest.top.nominal,
+    )
+    return Stage(Available(deck=deck.value, below=below.value, nominal=have))
 
 
 def need(swing: Stage[Swing], terms: Stage[Terms], notes: Notes) -> Stage[Need]:
-    """The sum of all terms, and whether the line clears the edge."""
+    """The sum of all terms."""
     if swing.value is None or terms.value is None:
         return lacking(swing, terms)
-    required = _required(terms.value, swing.value.drop, notes.sheet)
-    edge = notes.sheet.run(
-        clearance.line_bears_on_edge,
-        d_ring_height=swing.value.heights.ring.in_posture,
-        arrest_distance=terms.value.arrest_distance,
-        swing=swing.value.drop,
-    )
-    return Stage(Need(swing=swing.value, terms=terms.value, required=required, edge=no_noise(edge)))
+    posture = swing.value.heights.ring.at("nominal", "nominal").addition
+    required = _required(terms.value, swing.value.drop, posture, "nominal", notes.sheet, "")
+    return Stage(Need(swing=swing.value, terms=terms.value, required=required))
 
 
 def margin(have: Stage[Available], need_: Stage[Need], notes: Notes) -> Stage[Margin]:
-    """Available less required, nominal and in the corner that governs clearance."""
+    """Available less required, as the figures stand and in the corner of the tolerances that leaves the least."""
     if have.value is None or need_.value is None:
         return lacking(need_, have)
-    heights, offsets, terms = need_.value.swing.heights, need_.value.swing.offsets, need_.value.terms
+    terms = need_.value.terms
     nominal = no_noise(notes.sheet.run(clearance.clearance_margin, available=have.value.nominal, required=need_.value.required))
-    worst = required_worst = None
-    if heights.low_deck > 0:
-        drop = notes.corner.run(arithmetic.swing_drop, height=heights.low_deck, offset=offsets.worst)
-        required_worst = _required(terms, drop, notes.corner)
-        worst = no_noise(notes.corner.run(clearance.clearance_margin, available=have.value.worst, required=required_worst))
-    shorter = terms.arrest_distance + nominal
+    worst = None
+    if need_.value.swing.steep > 0:
+        tried = [_worst(have.value, need_.value, level, Sheet("")) for level in have.value.below.levels]
+        worst = _worst(have.value, need_.value, min(tried, key=lambda corner: corner.over).level, notes.corner)
+    shorter = terms.arrest_distance.nominal + nominal
     return Stage(
         Margin(
             available=have.value,
             need=need_.value,
             nominal=nominal,
             worst=worst,
-            required_worst=required_worst,
+            least=notes.corner.run_for(
+                "clearance",
+                clearance.least_kept_margin,
+                margin=terms.margin,
+                least=trade_figure("kept_least", notes.system),
+                enough=trade_figure("kept_most", notes.system),
+            ),
             arrest_way_out=shorter if nominal < 0 and shorter > 0 else None,
         )
     )
 
 
-def _required(terms: Terms, drop: float, sheet: Sheet) -> float:
-    return sheet.run(
+def corner_of(level: Level) -> Ends:
+    """The corner with the least clearance over one thing below: rail low and ring standing high; the deck low over what stands fixed, and
+    high over what rises with it, where only the swing grows. A ring that is low in posture is line paid out before the fall."""
+    return Ends(line_exit="low", deck="high" if level.moves else "low", standing="high", posture="low")
+
+
+def room_over(have: Available, level: Level) -> tuple[float, float]:
+    """Lowest deck and highest level that can go together: what rises with the deck was measured with it."""
+    deck = have.deck.elevation
+    return deck.nominal if level.moves else deck.low, level.top.high
+
+
+def _worst(have: Available, need_: Need, level: Level, sheet: Sheet) -> Worst:
+    heights, terms, ends = need_.swing.heights, need_.terms, corner_of(level)
+    ring, run = heights.ring.at(ends.standing, ends.posture), sheet.run_for
+    height = run(
+        "clearance",
+        clearance.height_above_d_ring,
+        line_exit=heights.line_exit.elevation.low,
+        surface=have.deck.elevation.at(ends.deck),
+        d_ring_height=ring.in_posture,
+    )
+    drop = run("clearance", arithmetic.swing_drop, height=height, offset=need_.swing.offsets.worst)
+    required = _required(terms, drop, ring.addition, "high", sheet, "clearance")
+    deck, top = room_over(have, level)
+    room = run("clearance", clearance.available_below_surface, surface=deck, lower_level=top)
+    over = no_noise(run("clearance", clearance.clearance_margin, available=room, required=required))
+    kept = no_noise(run("clearance", clearance.kept_margin, margin=terms.margin, left_over=over))
+    return Worst(level=level, ends=ends, height=height, required=required, available=room, over=over, kept=kept)
+
+
+def _required(terms: Terms, drop: float, posture: float, end: End, sheet: Sheet, what: str) -> float:
+    return sheet.run_for(
+        what,
         clearance.required_below_surface,
         swing=drop,
-        arrest_distance=terms.arrest_distance,
-        stretch=terms.stretch,
-        posture=terms.posture,
-        deflection=terms.deflection,
+        arrest_distance=terms.arrest_distance.at(end),
+        stretch=terms.stretch.at(end),
+        posture=posture,
+        deflection=terms.deflection.at(end),
         margin=terms.margin,
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from docgen.calc import swing
-from docgen.engineering.case.notes import Notes, tolerance
+from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage
+from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
 from docgen.site import Bay, Quantity, SideName, Task, Vehicle
 
@@ -15,40 +16,40 @@ ALONG: tuple[SideName, ...] = ("front", "rear")  # their edges are measured alon
 
 @frozen
 class Distances:
-    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past an end stop.
+    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past an end stop."""
 
-    `slack` is the tolerance of rail offset and reach together.
-    """
-
-    reach: float | None
-    rail_offset: float | None
-    parking: float | None
-    along: float
-    slack: float
+    reach: Spread | None
+    rail_offset: Spread | None
+    parking: Spread | None
+    along: Spread
     missing: tuple[str, ...]
 
 
 @frozen
 class Offsets:
-    """Offset of the D-ring from under the line exit: across the rail, in all, and after the stated tolerances."""
+    """Offset of the D-ring from under the line exit: across the rail, in all, and the most and the least that can occur.
 
-    reach: float
-    rail_offset: float
-    along: float
-    slack: float
+    `rail_offset` is a distance, whichever side it is to.
+    """
+
+    reach: Spread
+    rail_offset: Spread
+    parking: Spread
+    along: Spread
     across: float
     offset: float
+    across_worst: float
     worst: float
+    least: float
 
 
 def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances:
     """Reach, rail offset, parking tolerance and lag; what is missing among them is named."""
-    widest = _reach(vehicle, task)
-    reach = notes.measured(widest)
+    reach = _reach(vehicle, task, notes)
     rail_offset = notes.measured(bay.rail.offset)
-    parking = notes.measured(bay.parking.lateral)
-    lag = notes.usual(bay.rail.trolley_lag, "trolley_lag")
-    past = notes.measured(task.past_end_stop)
+    parking = notes.measured(bay.parking.lateral, "bound")
+    lag = notes.usual(bay.rail.trolley_lag, "trolley_lag", "length").not_below_zero()
+    past = notes.measured(task.past_end_stop) or fixed(0.0)
     paths = (
         (reach, f"{task.path}.reach_from_centreline"),
         (rail_offset, f"{bay.rail.path}.offset"),
@@ -56,39 +57,58 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
     )
     return Distances(
         reach=reach,
-        rail_offset=rail_offset,
-        parking=parking,
-        along=lag + (0.0 if past is None else past),
-        slack=tolerance(bay.rail.offset, widest),
+        rail_offset=None if rail_offset is None else _distance(rail_offset),
+        parking=None if parking is None else parking.not_below_zero(),
+        along=lag + past.not_below_zero(),
         missing=tuple(path for value, path in paths if value is None),
     )
 
 
-def offsets(bay: Bay, task: Task, given: Distances, notes: Notes) -> Stage[Offsets]:
-    """The offset, nominal and with every stated tolerance added."""
+def offsets(given: Distances, notes: Notes) -> Stage[Offsets]:
+    """The offset: as the figures stand, with every tolerance added, and the least that a person on the deck can have."""
     if given.reach is None or given.rail_offset is None or given.parking is None:
         return Stage(None, given.missing)
-    across = notes.sheet.run(swing.across_offset, rail_offset=abs(given.rail_offset), reach=given.reach, parking=given.parking)
-    slack = given.slack + tolerance(bay.parking.lateral)
-    worst = notes.corner.run(
-        swing.offset, across=across + slack, along=given.along + tolerance(bay.rail.trolley_lag, task.past_end_stop)
+    reach, rail, parking, along = given.reach, given.rail_offset, given.parking, given.along
+    across = notes.sheet.run(swing.across_offset, rail_offset=rail.nominal, reach=reach.nominal, parking=parking.nominal)
+    offset = notes.sheet.run(swing.offset, across=across, along=along.nominal)
+    across_worst = notes.corner.run_for(
+        "clearance", swing.across_offset, rail_offset=rail.high, reach=reach.high, parking=parking.high
     )
-    offset = notes.sheet.run(swing.offset, across=across, along=given.along)
+    worst = notes.corner.run_for("clearance", swing.offset, across=across_worst, along=along.high)
     return Stage(
         Offsets(
-            reach=given.reach,
-            rail_offset=given.rail_offset,
-            along=given.along,
-            slack=given.slack,
+            reach=reach,
+            rail_offset=rail,
+            parking=parking,
+            along=along,
             across=across,
             offset=offset,
+            across_worst=across_worst,
             worst=worst,
+            least=max(0.0, rail.low - reach.high - parking.high),
         )
     )
 
 
-def _reach(vehicle: Vehicle, task: Task) -> Quantity | None:
+def _distance(signed: Spread) -> Spread:
+    """A distance to either side as one: how far, not to which side."""
+    ends = (abs(signed.low), abs(signed.high))
+    low = 0.0 if signed.low <= 0.0 <= signed.high else min(ends)
+    return Spread(nominal=abs(signed.nominal), low=low, high=max(ends))
+
+
+def _reach(vehicle: Vehicle, task: Task, notes: Notes) -> Spread | None:
     """The task's own reach, and never less than any edge that nothing physical stops a person from getting to."""
     edges = [s.edge for s in vehicle.sides if s.stopped_by is None and s.side not in ALONG]
-    wanted = [q for q in (task.reach_from_centreline, *edges) if q is not None]
-    return max(wanted, key=lambda q: q.si, default=None)
+    widest: Spread | None = None
+    quantities: list[Quantity | None] = [task.reach_from_centreline, *edges]
+    for found in map(notes.measured, quantities):
+        if found is not None:
+            known = found.not_below_zero()
+            widest = known if widest is None else _farther(widest, known)
+    return widest
+
+
+def _farther(one: Spread, other: Spread) -> Spread:
+    """The farther of two, end by end."""
+    return Spread(nominal=max(one.nominal, other.nominal), low=max(one.low, other.low), high=max(one.high, other.high))

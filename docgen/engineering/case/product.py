@@ -5,6 +5,7 @@ from __future__ import annotations
 from docgen.calc import CalcError
 from docgen.engineering.case.run import Stages, Subject, stages
 from docgen.engineering.model import Case, computed
+from docgen.engineering.spread import Spread
 from docgen.site import Quantity
 
 __all__ = ["one_case"]
@@ -44,10 +45,13 @@ def _product(about: Subject, s: Stages) -> Case:
     def angle(name: str, si: float | None) -> Quantity | None:
         return computed(f"{path}.{name}", si, "angle")
 
-    line_exit, deck, ring, heights = s.line_exit.value, s.deck.value, s.ring, s.heights.value
-    distances, offsets, below, swing = s.distances, s.offsets.value, s.below.value, s.swing.value
+    line_exit, deck, heights = s.line_exit.value, s.deck.value, s.heights.value
+    ring = s.ring.at("nominal", "nominal")
+    distances, offsets, swing = s.distances, s.offsets.value, s.swing.value
+    lower = None if s.below.value is None else s.below.value.highest
     have, need, margin, hanging, inverse = s.available.value, s.need.value, s.margin.value, s.hanging.value, s.inverse.value
-    side = about.side
+    worst = None if margin is None else margin.worst
+    side, given, edge = about.side, s.allowances, s.edge.value
     return Case(
         path=path,
         id=key,
@@ -57,56 +61,67 @@ def _product(about: Subject, s: Stages) -> Case:
         posture=about.posture,
         side=about.side_name,
         permission=about.task.permission,
-        deck=length("deck", None if deck is None else deck.elevation),
-        line_exit=length("line_exit", None if line_exit is None else line_exit.elevation),
+        deck=length("deck", _nominal(None if deck is None else deck.elevation)),
+        line_exit=length("line_exit", _nominal(None if line_exit is None else line_exit.elevation)),
         ring=length("ring", ring.in_posture),
         height=length("height", None if heights is None else heights.height),
-        height_worst=length("height_worst", None if heights is None else heights.worst),
-        reach=length("reach", distances.reach),
-        rail_offset=length("rail_offset", distances.rail_offset),
-        parking=length("parking", distances.parking),
+        reach=length("reach", _nominal(distances.reach)),
+        rail_offset=length("rail_offset", _nominal(distances.rail_offset)),
+        parking=length("parking", _nominal(distances.parking)),
         across=length("across", None if offsets is None else offsets.across),
-        along=length("along", distances.along),
+        along=length("along", distances.along.nominal),
         offset=length("offset", None if offsets is None else offsets.offset),
         offset_worst=length("offset_worst", None if offsets is None else offsets.worst),
         swing_drop=length("swing_drop", None if swing is None else swing.drop),
+        swing_drop_worst=length("swing_drop_worst", None if swing is None else swing.drop_worst),
         swing_speed=computed(f"{path}.swing_speed", None if swing is None else swing.speed, "speed"),
+        swing_speed_worst=computed(f"{path}.swing_speed_worst", None if swing is None else swing.speed_worst, "speed"),
         line_angle=angle("line_angle", None if swing is None else swing.angle),
         line_angle_worst=angle("line_angle_worst", None if swing is None else swing.angle_worst),
-        angle_limit=angle("angle_limit", s.allowances.angle_limit),
-        lower_level=length("lower_level", None if below is None else below.elevation),
-        lower_what=(None if side is None else side.lower.what) if below is None else below.what,
-        lower_path=None if below is None else below.path,
-        arrest_distance=length("arrest_distance", s.arrest_distance.value),
-        stretch=length("stretch", s.allowances.stretch),
+        angle_limit=angle("angle_limit", given.angle_limit),
+        lower_level=length("lower_level", None if lower is None else lower.top.nominal),
+        lower_what=(None if side is None else side.lower.what) if lower is None else lower.what,
+        lower_path=None if lower is None else lower.path,
+        arrest_distance=length("arrest_distance", _nominal(s.arrest_distance.value)),
+        stretch=length("stretch", given.stretch.nominal),
         posture_addition=length("posture_addition", ring.addition),
-        deflection=length("deflection", s.allowances.deflection),
-        margin_term=length("margin_term", s.allowances.margin),
+        deflection=length("deflection", _nominal(given.deflection)),
+        margin_term=length("margin_term", given.margin),
         required=length("required", None if need is None else need.required),
-        required_worst=length("required_worst", None if margin is None else margin.required_worst),
+        required_worst=length("required_worst", None if worst is None else worst.required),
         available=length("available", None if have is None else have.nominal),
-        available_worst=length("available_worst", None if have is None else have.worst),
+        available_worst=length("available_worst", None if worst is None else worst.available),
         margin=length("margin", None if margin is None else margin.nominal),
-        margin_worst=length("margin_worst", None if margin is None else margin.worst),
-        edge=length("edge", None if need is None else need.edge),
+        margin_worst=length("margin_worst", None if worst is None else worst.over),
+        kept=length("kept", None if worst is None else worst.kept),
+        kept_least=length("kept_least", None if margin is None else margin.least),
+        edge=length("edge", None if edge is None else edge.clear),
+        bears=edge is not None and edge.bears,
         largest_offset=length("largest_offset", None if inverse is None else inverse.largest),
         largest_offset_by=None if inverse is None else inverse.by,
         largest_by_clearance=length("largest_by_clearance", None if inverse is None else inverse.by_clearance),
         largest_by_angle=length("largest_by_angle", None if inverse is None else inverse.by_angle),
-        largest_by_rule=length("largest_by_rule", s.allowances.largest_by_rule),
+        largest_by_rule=length("largest_by_rule", given.largest_by_rule),
         largest_worst=length("largest_worst", None if inverse is None else inverse.largest_worst),
         allowance_left=length("allowance_left", None if inverse is None else inverse.left),
         allowance_right=length("allowance_right", None if inverse is None else inverse.right),
         arrest_way_out=length("arrest_way_out", None if margin is None else margin.arrest_way_out),
+        hang=length("hang", None if hanging is None else hanging.ring),
         hang_low=length("hang_low", None if hanging is None else hanging.low),
         hang_high=length("hang_high", None if hanging is None else hanging.high),
+        feet=length("feet", None if hanging is None else hanging.feet),
         feet_low=length("feet_low", None if hanging is None else hanging.feet_low),
         feet_high=length("feet_high", None if hanging is None else hanging.feet_high),
         line_needed=length("line_needed", s.line_needed),
         in_swing=s.in_swing,
         missing=s.missing,
         assumed=s.assumed,
+        tolerances=s.tolerances,
         inputs=s.inputs,
         steps=s.steps,
         corner_steps=s.corner_steps,
     )
+
+
+def _nominal(spread: Spread | None) -> float | None:
+    return None if spread is None else spread.nominal

@@ -1,13 +1,15 @@
 """One case: heights, offsets, below, terms, swing, need, inverse, each a frozen stage made from those before it.
 
-Corners. Clearance: deck low, rail low, lower level high, offset and D-ring high. Angle and swing: deck high, rail low, offset
-and D-ring high. A missing height, offset or arrest distance leaves a case uncomputed; it never counts as a pass.
+Corners. Each result is looked for where all tolerances together are worst for it: its stage says at which end of each figure that is
+(`Ends`), which follows from the sign of the derivative and is proven by enumeration in the tests. A missing height, offset or arrest
+distance leaves a case uncomputed; it never counts as a pass.
 """
 
 from __future__ import annotations
 
-from docgen.engineering.case import below, hanging, heights, inverse, need, offsets, swing, terms
+from docgen.engineering.case import below, edge, hanging, heights, inverse, need, offsets, swing, terms
 from docgen.engineering.case.below import Below
+from docgen.engineering.case.edge import Edge
 from docgen.engineering.case.hanging import Hanging
 from docgen.engineering.case.heights import Deck, Heights, LineExit, Ring
 from docgen.engineering.case.inverse import Inverse
@@ -17,7 +19,8 @@ from docgen.engineering.case.offsets import Distances, Offsets
 from docgen.engineering.case.stage import Stage
 from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Allowances, Terms
-from docgen.engineering.model import Assumed, CaseSide, Step
+from docgen.engineering.model import Assumed, CaseSide, Step, Tolerance
+from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.site import Bay, Part, Posture, Side, Site, Task, Vehicle
 
@@ -62,7 +65,8 @@ class Stages:
     distances: Distances
     offsets: Stage[Offsets]
     below: Stage[Below]
-    arrest_distance: Stage[float]
+    edge: Stage[Edge]
+    arrest_distance: Stage[Spread]
     allowances: Allowances
     terms: Stage[Terms]
     swing: Stage[Swing]
@@ -74,6 +78,7 @@ class Stages:
     line_needed: float | None
     in_swing: tuple[str, ...]
     assumed: tuple[Assumed, ...]
+    tolerances: tuple[Tolerance, ...]
     inputs: tuple[str, ...]
     steps: tuple[Step, ...]
     corner_steps: tuple[Step, ...]
@@ -94,14 +99,16 @@ def stages(subject: Subject) -> Stages:
     notes = Notes(f"cases[{subject.id}]", subject.system, site.country)
     line_exit = heights.line_exit(bay.rail, notes)
     deck = heights.deck(vehicle, notes)
-    ring = heights.ring(site.limits.d_ring, subject.posture, notes)
+    ring = heights.ring(site.limits, subject.posture, notes)
     above = heights.heights(line_exit, deck, ring, notes)
     distances = offsets.distances(bay, vehicle, task, notes)
-    aside = offsets.offsets(bay, task, distances, notes)
-    lower = below.below(bay, vehicle, subject.side, deck, aside, subject.system, notes)
-    arrest = terms.arrest_distance(site, bay, subject.devices, notes)
+    aside = offsets.offsets(distances, notes)
+    lower = below.below(bay, vehicle, subject.side, deck, aside, notes)
+    overhead = terms.arrest_distance(site, bay, subject.devices, notes)
     allowances = terms.allowances(site.limits, bay.rail, subject.devices, notes)
-    summed = terms.terms(arrest, allowances, ring)
+    line = edge.edge(bay, subject.side, above, aside, overhead, allowances, notes)
+    arrest = edge.over_edge(vehicle, subject.devices, line, overhead, notes)
+    summed = terms.terms(arrest, allowances)
     fall = swing.swing(above, aside, notes)
     have = need.available(deck, lower, notes)
     needed = need.need(fall, summed, notes)
@@ -116,6 +123,7 @@ def stages(subject: Subject) -> Stages:
         distances=distances,
         offsets=aside,
         below=lower,
+        edge=line,
         arrest_distance=arrest,
         allowances=allowances,
         terms=summed,
@@ -125,9 +133,10 @@ def stages(subject: Subject) -> Stages:
         hanging=hang,
         margin=margin,
         inverse=largest,
-        line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang),
+        line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang, notes),
         in_swing=hanging.in_swing(bay, vehicle, lower, hang),
         assumed=tuple(notes.assumed),
+        tolerances=tuple(notes.tolerances),
         inputs=tuple(notes.sheet.inputs),
         steps=tuple(notes.sheet.steps),
         corner_steps=tuple(notes.corner.steps),

@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from docgen.engineering.case.heights import Ring
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
 from docgen.site import Bay, BayRail, Limits, Part, Site
 
-__all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "terms"]
+__all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "longest", "terms"]
 
 
 @frozen
 class Allowances:
     """Stretch, margin and rail deflection in m, limit of the line angle in rad, largest offset by a rule of the site in m.
 
-    `deflection` is None where nobody has stated it, `largest_by_rule` where the site has no such rule.
+    `deflection` is None where nobody has stated it, `largest_by_rule` where the site has no such rule. Angle limit and rule are
+    taken at their lower end.
     """
 
-    stretch: float
+    stretch: Spread
     margin: float
-    deflection: float | None
+    deflection: Spread | None
     angle_limit: float
     largest_by_rule: float | None
 
@@ -29,10 +30,9 @@ class Allowances:
 class Terms:
     """The terms of the sum, in m. A deflection that is not stated is left out here, and the verdict of the case says so."""
 
-    arrest_distance: float
-    stretch: float
-    posture: float
-    deflection: float
+    arrest_distance: Spread
+    stretch: Spread
+    deflection: Spread
     margin: float
 
 
@@ -42,32 +42,39 @@ def devices(site: Site, bay: Bay) -> tuple[Part, ...]:
     return site.parts(system.parts, "srd") if system is not None else ()
 
 
-def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[float]:
+def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[Spread]:
     """The longest arrest distance among the devices of the bay, in m; none where one of them has no figure."""
     if not found:
         system = site.system_of(bay.id)
         return Stage(None, (bay.path if system is None else f"{system.path}.parts",))
-    distances = []
-    for device in found:
-        if device.arrest_distance is None:
-            return Stage(None, (f"{device.path}.arrest_distance",))
-        distances.append(device.arrest_distance)
-    return Stage(notes.sheet.use(max(distances, key=lambda q: q.si)))
+    missing = tuple(f"{device.path}.arrest_distance" for device in found if device.arrest_distance is None)
+    if missing:
+        return Stage(None, missing[:1])
+    known = (notes.measured(device.arrest_distance, "bound") for device in found)
+    return Stage(longest(tuple(d for d in known if d is not None)))
+
+
+def longest(distances: tuple[Spread, ...]) -> Spread:
+    """The longest of several distances, end by end."""
+    return Spread(
+        nominal=max(d.nominal for d in distances), low=max(d.low for d in distances), high=max(d.high for d in distances)
+    )
 
 
 def allowances(limits: Limits, rail: BayRail, found: tuple[Part, ...], notes: Notes) -> Allowances:
     """What the profile or practice gives for the rest. The lowest angle limit of the site and of any device counts."""
     angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in found)) if q is not None]
+    rule = notes.measured(limits.lateral.value, "bound")
     return Allowances(
         stretch=notes.usual(limits.stretch, "stretch"),
-        margin=notes.usual(limits.margin, "margin"),
-        deflection=notes.measured(rail.deflection),
-        angle_limit=notes.usual(min(angles, key=lambda q: q.si, default=None), "line_angle"),
-        largest_by_rule=notes.measured(limits.lateral.value),
+        margin=notes.usual(limits.margin, "margin").high,
+        deflection=notes.measured(rail.deflection, "bound"),
+        angle_limit=notes.usual(min(angles, key=lambda q: q.si, default=None), "line_angle").low,
+        largest_by_rule=None if rule is None else rule.low,
     )
 
 
-def terms(arrest: Stage[float], given: Allowances, ring: Ring) -> Stage[Terms]:
+def terms(arrest: Stage[Spread], given: Allowances) -> Stage[Terms]:
     """The terms together; none without an arrest distance."""
     if arrest.value is None:
         return lacking(arrest)
@@ -75,8 +82,7 @@ def terms(arrest: Stage[float], given: Allowances, ring: Ring) -> Stage[Terms]:
         Terms(
             arrest_distance=arrest.value,
             stretch=given.stretch,
-            posture=ring.addition,
-            deflection=given.deflection or 0.0,
+            deflection=given.deflection or fixed(0.0),
             margin=given.margin,
         )
     )

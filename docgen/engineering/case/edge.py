@@ -1,0 +1,84 @@
+"""Stage 5b, edge: whether the line comes to bear on the edge of that side, and the arrest distance that then holds. All lengths in m."""
+
+from __future__ import annotations
+
+from docgen.calc import clearance, swing
+from docgen.engineering.case.heights import Ends, Heights
+from docgen.engineering.case.notes import Notes
+from docgen.engineering.case.offsets import Offsets
+from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.case.terms import Allowances, longest
+from docgen.engineering.spread import Spread, fixed
+from docgen.frozen import frozen
+from docgen.limits import under
+from docgen.site import Bay, Part, Side, Vehicle
+
+__all__ = ["Edge", "edge", "over_edge"]
+
+#: The lowest D-ring against an edge that rises with the deck: rail low, deck high, ring low.
+ENDS = Ends(line_exit="low", deck="high", standing="low", posture="low")
+
+
+@frozen
+class Edge:
+    """`clear`: how high the D-ring stays above the edge after an arrest as under an overhead device, tolerances the wrong way; None where
+    they bring the line exit down to the D-ring. `bears`: the line comes to bear on it."""
+
+    clear: float | None
+    bears: bool
+
+
+def edge(
+    bay: Bay, side: Side | None, heights: Stage[Heights], offsets: Stage[Offsets], arrest: Stage[Spread], given: Allowances, notes: Notes
+) -> Stage[Edge]:  # fmt: skip
+    """The edge of that side, coaming and handrail included; the deck itself where nobody measured the edge."""
+    if heights.value is None or offsets.value is None or arrest.value is None:
+        return lacking(heights, offsets, arrest)
+    known, deck = heights.value, heights.value.deck.elevation
+    top = None if side is None else notes.measured(side.edge_top)
+    above = fixed(0.0) if top is None else Spread(
+        nominal=top.nominal - deck.nominal, low=top.low - deck.nominal, high=top.high - deck.nominal
+    )  # fmt: skip
+    inboard = _inboard(bay, side, offsets.value, notes)
+    height = known.at(ENDS)
+    if not height > 0:
+        return Stage(Edge(clear=None, bears=inboard))
+    run = notes.corner.run_for
+    run(
+        "edge", clearance.height_above_d_ring, line_exit=known.line_exit.elevation.low, surface=deck.high,
+        d_ring_height=known.ring.at("low", "low").in_posture,
+    )  # fmt: skip
+    clear = run(
+        "edge", clearance.line_bears_on_edge, d_ring_height=known.ring.at("low", "low").in_posture,
+        arrest_distance=arrest.value.high, swing=run("edge", swing.swing_drop, height=height, offset=offsets.value.worst),
+        deflection=0.0 if given.deflection is None else given.deflection.high, edge_height=above.high,
+    )  # fmt: skip
+    return Stage(Edge(clear=clear, bears=inboard and under(clear, 0.0)))
+
+
+def _inboard(bay: Bay, side: Side | None, offsets: Offsets, notes: Notes) -> bool:
+    """Whether the trolley can stand on the inner side of that edge; along the vehicle it always can."""
+    if side is None or side.edge is None or side.side not in ("left", "right"):
+        return True
+    reach, rail = notes.measured(side.edge), offsets.rail_offset
+    outward = rail.low if bay.rail.offset_toward == side.side else -rail.high
+    return reach is None or under(outward - offsets.parking.high, reach.high)
+
+
+def over_edge(
+    vehicle: Vehicle, found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread], notes: Notes
+) -> Stage[Spread]:
+    """The arrest distance of the case: that of an overhead device, or where the line bears on an edge that nothing guards what the maker
+    says of use over an edge; none where the maker says nothing, or does not say where."""
+    if arrest.value is None or edge_.value is None or not edge_.value.bears or vehicle.edge_guarded:
+        return arrest
+    distances: list[Spread] = []
+    for device in found:
+        use = device.edge_use
+        if use.page is None:
+            return Stage(None, (f"{use.path}.page" if use else use.path,))
+        known = notes.measured(device.arrest_distance if use.same else use.arrest_distance, "bound")
+        if known is None:
+            return Stage(None, (f"{use.path}.arrest_distance",))
+        distances.append(known)
+    return Stage(longest(tuple(distances)))

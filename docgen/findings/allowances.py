@@ -1,0 +1,171 @@
+"""Findings on what goes into the sum and may be chosen or mistaken: stretch, margin, ring heights, angle limit, what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
+from docgen.findings.model import Value
+from docgen.findings.rule import PLAN, RECORD, finding
+from docgen.findings.view import Hit, View, down, near
+from docgen.limits import at_least, over, under, within
+from docgen.site import Quantity
+from docgen.trade.practice import practice
+
+__all__ = [
+    "allowance_assumed",
+    "angle_limit_unproved",
+    "assumable",
+    "ground_moves",
+    "margin_low",
+    "posture_figures_differ",
+    "ring_low",
+    "ring_unusual",
+    "stretch_low",
+]
+
+
+def assumable(view: View) -> Iterator[tuple[Quantity, str]]:
+    """Figures for which practice has one of its own, with its name."""
+    limits = view.site.limits
+    yield from ((q, n) for q, n in ((limits.stretch, "stretch"), (limits.margin, "margin")) if q is not None)
+    yield from ((b.rail.trolley_lag, "trolley_lag") for b in bays_in_use(view) if b.rail.trolley_lag is not None)
+
+
+def _stood_behind(view: View, quantity: Quantity) -> bool:
+    """Whether the qualified person of that day set the figure by design."""
+    return quantity.how == "design" and held(view, "qualified-person", quantity.by, quantity.on)
+
+
+def _too_low(view: View, quantity: Quantity | None, least: str, floor: str) -> dict[str, Value] | None:
+    """What a message needs where a figure lies below its floor, or below the usual least with nobody behind it."""
+    if quantity is None:
+        return None
+    usual, lowest = practice(least, view.system).si, practice(floor, view.system).si
+    if under(quantity.si, lowest) or (under(quantity.si, usual) and not _stood_behind(view, quantity)):
+        return {"value": down(quantity), "least": near(usual, "length"), "floor": near(lowest, "length")}
+    return None
+
+
+@finding("stretch-low", "must-fix", documents=(PLAN, RECORD))
+def stretch_low(view: View) -> Iterator[Hit]:
+    """What it looks at: harness stretch and D-ring shift below the usual least without the qualified person of that day, or below any floor.
+
+    Why: each inch left out is clearance lost. Exactly the least is enough. Example: 0.5 ft by the trainer. Reference: OSHA
+    Technical Manual V-4 (memory); the floor is an own choice.
+    """
+    values = _too_low(view, view.site.limits.stretch, "stretch_least", "stretch_floor")
+    if values is not None:
+        yield Hit("limits.stretch", values)
+
+
+@finding("margin-low", "must-fix", documents=(PLAN, RECORD))
+def margin_low(view: View) -> Iterator[Hit]:
+    """What it looks at: a margin below the usual least without the qualified person of that day, or below any floor.
+
+    Why: it covers what nobody measured. Exactly the least is enough. Example: 1.0 ft by the competent person. Reference: handouts
+    that cite OSHA Technical Manual V-4 (memory); the floor is an own choice.
+    """
+    values = _too_low(view, view.site.limits.margin, "margin_least", "kept_least")
+    if values is not None:
+        yield Hit("limits.margin", values)
+
+
+@finding("ring-low", "must-fix", documents=(PLAN, RECORD))
+def ring_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the height of the D-ring of a standing user.
+
+    Why: nobody's is so low, and a slip there shortens the fall on paper. Exactly the least passes. Example: 2.0 ft written for 5.0 ft.
+    Reference: own choice; common practice, no published source.
+    """
+    ring = view.site.limits.d_ring.standing
+    if ring is not None and under(ring.si, practice("ring_least", view.system).si):
+        yield Hit(ring.path, {"value": near(ring), "least": near(practice("ring_least", view.system).si, "length")})
+
+
+@finding("ring-unusual", "fix-soon", documents=(PLAN, RECORD))
+def ring_unusual(view: View) -> Iterator[Hit]:
+    """What it looks at: a D-ring height of a standing user that is lower than is usual, or one in posture that is hardly lower than standing.
+
+    Why: either shortens the fall on paper. Example: 3.5 ft standing; kneeling 4.6 ft and standing 5.0 ft. Reference: own choice;
+    common practice, no published source.
+    """
+    rings, asks = view.site.limits.d_ring, practice("ring_asks", view.system).si
+    if rings.standing is None:
+        return
+    least = practice("ring_least", view.system).si
+    if under(rings.standing.si, asks) and at_least(rings.standing.si, least):
+        yield Hit(
+            rings.standing.path, {"posture": terms(("standing",)), "value": near(rings.standing), "usual": near(asks, "length")}
+        )
+    lower = practice("posture_least", view.system).si
+    for posture, ring in (("kneeling", rings.kneeling), ("lying", rings.lying)):
+        if ring is not None and under(rings.standing.si - ring.si, lower):
+            yield Hit(
+                ring.path, {"value": near(ring), "usual": near(rings.standing.si - lower, "length"), "posture": terms((posture,))}
+            )
+
+
+@finding("posture-figures-differ", "must-fix", documents=(PLAN, RECORD))
+def posture_figures_differ(view: View) -> Iterator[Hit]:
+    """What it looks at: ring standing less ring kneeling against the drop that was measured as one figure.
+
+    Why: one of the three is wrong. To the last digit of the drop as it was written they must agree. Example: 5.0 and 3.0 ft, drop
+    1.5 ft. Reference: geometry.
+    """
+    limits = view.site.limits
+    standing, kneeling, drop = limits.d_ring.standing, limits.d_ring.kneeling, limits.posture_drop
+    if standing is not None and kneeling is not None and drop is not None:
+        apart = abs(standing.si - kneeling.si - drop.si)
+        if over(apart, standing.tolerance + kneeling.tolerance + drop.tolerance):
+            yield Hit(drop.path, {"drop": near(drop), "rings": near(standing.si - kneeling.si, "length")})
+
+
+@finding("ground-moves", "must-fix", documents=(PLAN, RECORD))
+def ground_moves(view: View) -> Iterator[Hit]:
+    """What it looks at: lower levels at or below the datum of the bay that are said to move with the vehicle.
+
+    Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck. Example: slab, 0 ft, moves_with vehicle.
+    Reference: geometry.
+    """
+    for vehicle in vehicles_in_use(view):
+        for side in vehicle.sides:
+            height = side.lower.height
+            if side.lower.moves_with == "vehicle" and height is not None and within(height.si, 0.0):
+                yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
+
+
+@finding("angle-limit-unproved", "must-fix", documents=(PLAN, RECORD))
+def angle_limit_unproved(view: View) -> Iterator[Hit]:
+    """What it looks at: a limit of the line angle over the usual one, without the page of the manual that allows it.
+
+    Why: a device may not lock or hold at a slant that it was not tested for. Exactly the usual limit asks for nothing. Example: 60 degrees
+    under limits and on the device. Reference: common practice, no published source.
+    """
+    usual = practice("line_angle", view.system).si
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        devices = view.site.parts(system.parts, "srd") if system is not None else ()
+        said = [q for q in (view.site.limits.line_angle.value, *(d.angle_max for d in devices)) if q is not None]
+        limit = min(said, key=lambda q: q.si, default=None)
+        if limit is None or not over(limit.si, usual):
+            continue
+        without = [
+            d.id for d in devices if d.line_angle.max is None or d.line_angle.page is None or over(limit.si, d.line_angle.max.si)
+        ]
+        if without:
+            yield Hit(
+                limit.path, {"bay": bay.name, "limit": near(limit), "usual": near(usual, "angle"), "devices": listed(without)}
+            )
+
+
+@finding("allowance-assumed", "fix-soon", documents=(PLAN, RECORD))
+def allowance_assumed(view: View) -> Iterator[Hit]:
+    """What it looks at: stretch, margin and trolley lag that were assumed, at what practice takes or more.
+
+    Why: nobody measured or read them. Below what practice takes they count as critical. Example: stretch 1.5 ft, how assumed.
+    Reference: common practice, no published source.
+    """
+    for quantity, name in assumable(view):
+        if quantity.assumed and at_least(quantity.si, practice(name, view.system).si):
+            yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
