@@ -338,7 +338,9 @@ def test_the_edge_reaches_as_far_as_the_offset():
     text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: 9.0 ft")
     near, far = (
         text.replace(
-            "vehicles:", f"    obstructions: [{{id: post, what: post, side: rear, from: {{value: {x}, tolerance: 0 ft}}, top: 9.0 ft}}]\nvehicles:", 1
+            "vehicles:",
+            f"    obstructions: [{{id: post, what: post, side: rear, from: {{value: {x}, tolerance: 0 ft}}, top: 9.0 ft}}]\nvehicles:",
+            1,
         )
         for x in ("10.9 ft", "11.0 ft")
     )
