@@ -1,6 +1,6 @@
 """Odd files where the program looks for its own: one clear message or a fresh start, never an internal fault, never a hang.
 
-Each command runs in this process; whatever would open a pipe and wait for a writer would hang the test.
+Where a pipe is in the way the command runs in a process of its own, which is ended when it waits for a writer: then the test fails.
 """
 
 import json
@@ -24,6 +24,14 @@ FIFO = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no 
 def small(tmp_path):
     """A copy of a small demo."""
     return Path(shutil.copytree(SITES / "wattle-bend", tmp_path / "wattle-bend"))
+
+
+def alone(*arguments, **environment):
+    """A command in a process of its own, with other variables of the environment; ended, and the test with it, when it hangs."""
+    return subprocess.run(
+        [sys.executable, "-m", "docgen.cli", *arguments], capture_output=True, text=True, encoding="utf-8", check=False,
+        env=os.environ | environment, timeout=120,
+    )  # fmt: skip
 
 
 def render(site, into):
@@ -77,7 +85,8 @@ def test_a_folder_or_a_pipe_in_the_place_of_a_paper(small, tmp_path):
         for name in ("build.json", "contractor-notice.md"):
             (folder / name).unlink(missing_ok=True)
             os.mkfifo(folder / name)
-        assert render(small, tmp_path / "out")[::2] == (1, "")
+        done = alone("render", str(small), "--into", str(tmp_path / "out"), "--types", "md", *DAY)
+        assert (done.returncode, done.stderr) == (1, "")
         assert (folder / "build.json").is_file()
 
 
@@ -115,6 +124,7 @@ def test_an_odd_private_file_or_log_is_no_silence(small, name, make):
     if "log" in name:
         (small / "log.yaml").unlink(missing_ok=True)
     make(small / name)
+    assert alone("check", str(small), *DAY).returncode == 1
     problems = check_site(small, AS_OF).problems
     assert len(problems) == 1
     problem = problems[0]
@@ -142,19 +152,16 @@ def test_evidence_that_is_a_pipe_or_a_folder(approved, tmp_path):
     (tmp_path / "scan.pdf").mkdir()
     words = ("--document", "contractor-notice", "--role", "counsel", "--by", "A. Petrie", "--on", "2026-11-01")
     for name in ("page.pdf", "scan.pdf"):
-        code, _, err = run("approve", str(site), *words, "--evidence", str(tmp_path / name))
-        assert code == 2
-        assert err.startswith("docgen: ")
-        assert err.count("\n") == 1
-        assert "no file" in err
+        done = alone("approve", str(site), *words, "--evidence", str(tmp_path / name))
+        assert done.returncode == 2
+        assert done.stderr.startswith("docgen: ")
+        assert done.stderr.count("\n") == 1
+        assert "no file" in done.stderr
 
 
 def fresh(small, tmp_path, **environment):
     """A render in a fresh process, whose compiled templates lie where the environment says."""
-    return subprocess.run(
-        [sys.executable, "-m", "docgen.cli", "render", str(small), "--into", str(tmp_path / "out"), "--types", "md", *DAY],
-        capture_output=True, check=False, env=os.environ | environment, timeout=120,
-    )  # fmt: skip
+    return alone("render", str(small), "--into", str(tmp_path / "out"), "--types", "md", *DAY, **environment)
 
 
 def test_damaged_compiled_templates_are_made_again(small, tmp_path):
@@ -171,7 +178,7 @@ def test_damaged_compiled_templates_are_made_again(small, tmp_path):
         else:
             path.write_bytes((data[: len(data) // 2], data[:20] + b"garbage" * 50, b"\x80\x04.")[number % 4 - 1])
     result = fresh(small, tmp_path, XDG_CACHE_HOME=str(tmp_path / "cache"))
-    assert (result.returncode, result.stderr) == (1, b"")
+    assert (result.returncode, result.stderr) == (1, "")
     assert (tmp_path / "out" / "wattle-bend" / "contractor-notice.md").read_bytes() == before
 
 
@@ -186,17 +193,12 @@ def test_a_cache_that_others_can_write_is_not_used(small, tmp_path):
     (tmp_path / "file").write_text("x", encoding="utf-8")
     for place in (tmp_path / "file", Path("/proc/nowhere")):
         result = fresh(small, tmp_path, XDG_CACHE_HOME=str(place))
-        assert (result.returncode, result.stderr) == (1, b"")
+        assert (result.returncode, result.stderr) == (1, "")
 
 
 def test_output_that_the_terminal_cannot_show(small, tmp_path):
     """A terminal without the signs, and a folder with bytes that are no text in its name: the command ends as ever."""
     odd = Path(os.fsdecode(os.fsencode(tmp_path) + b"/o\xffut"))
     for arguments in (("check", str(small)), ("render", str(small), "--types", "md", "--into", str(odd))):
-        result = subprocess.run(
-            [sys.executable, "-m", "docgen.cli", *arguments, *DAY],
-            capture_output=True,
-            check=False,
-            env=os.environ | {"PYTHONIOENCODING": "ascii"},
-        )
-        assert (result.returncode, result.stderr) == (1, b""), result.stderr
+        result = alone(*arguments, *DAY, PYTHONIOENCODING="ascii")
+        assert (result.returncode, result.stderr) == (1, "")
