@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
-from typing import Literal, NamedTuple, overload
+from typing import Literal, NamedTuple, get_args, overload
 
 from docgen.calc import rescue
 from docgen.calc.formula import Formula, Toward
@@ -162,7 +162,8 @@ class Assumed(Node):
 #: A tolerance of practice: of a length with none stated, by how it became known.
 Taken = Literal["tape_short", "tape_long", "unchecked_on_site", "crew_and_vehicles"]
 #: In which corner of the tolerances a step stands.
-Corner = Literal["clearance", "angle", "edge", "largest", "hang-low", "hang-high", "feet-low", "feet-high", "line"]
+Corner = Literal["offset", "clearance", "largest", "angle", "edge", "hang-low", "feet-low", "hang-high", "feet-high", "line"]
+CORNERS: tuple[str, ...] = get_args(Corner)
 
 
 @record
@@ -267,7 +268,7 @@ class Case(Node):
     @property
     def corner(self) -> tuple[Working, ...]:
         """The calculation in each worst corner of the tolerances, step by step; `what` of a step names its corner."""
-        return written(self.corner_steps)
+        return written(sorted(self.corner_steps, key=lambda step: CORNERS.index(step.what)))
 
     @property
     def verdict(self) -> Verdict:

@@ -190,7 +190,7 @@ def tolerance_untold(view: View) -> Iterator[Hit]:
     for bay in view.site.bays:
         taken = {path: t for path, t in _of_bay(view, bay.id).items() if t.taken is not None}
         if taken:
-            values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken), "count": len(taken)}
+            values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken)}
             yield Hit(bay.path, values)
 
 
