@@ -24,12 +24,17 @@ __all__ = [
     "Governed",
     "Input",
     "LargestBy",
+    "Link",
+    "MethodClosure",
+    "MissingStep",
     "Numbers",
     "RescueRow",
     "Step",
     "StepTiming",
+    "Struck",
     "Taken",
     "Tolerance",
+    "Turn",
     "Value",
     "Verdict",
     "Working",
@@ -43,10 +48,19 @@ CaseSide = SideName | Literal["any"]
 Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "keeps-less", "holds"]
 #: What the worst case of a bay governs.
 Governed = Literal["clearance", "angle", "swing", "rescue-height"]
+#: A link of a load path, by the kind of part that it usually is.
+Link = Literal[
+    "foundation", "structure", "hanger", "splice", "end-stop", "rail", "trolley", "connector", "srd", "hook", "harness"
+]  # fmt: skip
 #: Which limit bounds the largest offset.
 LargestBy = Literal["clearance", "angle", "site-rule"]
 
-
+#: Why a method of rescue is closed in a bay.
+MethodClosure = Literal[
+    "anchor-missing", "anchor-weak", "anchor-persons", "anchor-not-for-arrest", "kit-missing", "steps-missing", "hook-high"
+]
+#: What the steps of a method do not do, or do in the wrong order.
+MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
 #: What falls due.
 Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
@@ -181,6 +195,35 @@ class Tolerance(Node):
 
 
 @record
+class Struck(Node):
+    """What the swinging body can meet in one case, each figure after tolerances.
+
+    thing: profile path of it, or of the side whose flank it is; object: how `tasks[].struck` calls it; what: its name, None for the
+    flank; flat: a flat face, else something that sticks out; measured: whether its place is known; drop, speed: of the swing when it is
+    met. Of the flank besides, where its edge lies across and is measured: `free` is run across before the D-ring is back over the edge,
+    `blocked` is left from there to under the rail, `edge_drop` and `edge_speed` are those at the edge.
+    """
+
+    thing: str
+    object: str
+    what: str | None
+    flat: bool
+    measured: bool
+    drop: Quantity
+    speed: Quantity
+    free: Quantity | None = None
+    blocked: Quantity | None = None
+    edge_drop: Quantity | None = None
+    edge_speed: Quantity | None = None
+    steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """The calculation, step by step."""
+        return written(self.steps)
+
+
+@record
 class Case(Node):
     """One task, posture and fall side; `working` is nominal, `corner` each worst corner of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
@@ -251,7 +294,7 @@ class Case(Node):
     feet_low: Quantity | None = None
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
-    in_swing: tuple[str, ...] = ()
+    struck: tuple[Struck, ...] = ()
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
@@ -289,7 +332,11 @@ class Case(Node):
 
 @record
 class Chain(Node):
-    """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once."""
+    """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once.
+
+    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `trolleys`,
+    `devices` and `harnesses` are counted from the parts.
+    """
 
     system: str
     bay: str
@@ -299,6 +346,10 @@ class Chain(Node):
     lower_governing: str | None = None
     users: int | None = None
     users_by: str | None = None
+    trolleys: int = 0
+    devices: int = 0
+    harnesses: int = 0
+    lacking: tuple[Link, ...] = ()
     unrated: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
@@ -306,12 +357,21 @@ class Chain(Node):
 
 @record
 class Further(Node):
-    """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation."""
+    """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
+
+    `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case after tolerances.
+    `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
+    """
 
     id: str
     bay: str
     anchorage_needed: Quantity | None = None
     anchorage_by: str | None = None
+    side_angle: Quantity | None = None
+    side_load: Quantity | None = None
+    second_load: Quantity | None = None
+    spacing: Quantity | None = None
+    second_margin: Quantity | None = None
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None
@@ -335,8 +395,23 @@ class StepTiming(Node):
 
 
 @record
+class Turn(Node):
+    """One step of one post on the clock that starts at the fall: who does what from when to when. `person` is a code, or the id of a role."""
+
+    post: str
+    person: str | None
+    step: str
+    start: Quantity
+    finish: Quantity
+
+
+@record
 class RescueRow(Node):
-    """One bay, vehicle, method and shift against the two limits. `basis` is drill or estimate."""
+    """One bay, vehicle, method and shift against the two limits.
+
+    `turns` is the schedule, by start: each step on each post of the shift that does it. `closed` says why the method cannot be
+    carried out in this bay; `anchor_need` is what the anchor must hold there, `hook_need` the height at which the hook comes off.
+    """
 
     case: str
     bay: str
@@ -355,6 +430,13 @@ class RescueRow(Node):
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()
+    turns: tuple[Turn, ...] = ()
+    anchors: tuple[str, ...] = ()
+    anchor_strength: Quantity | None = None
+    anchor_need: Quantity | None = None
+    hook_need: Quantity | None = None
+    missing_steps: tuple[MissingStep, ...] = ()
+    closed: tuple[MethodClosure, ...] = ()
     missing: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
