@@ -105,7 +105,7 @@ class Figures:
     arrest: Span
     over_edge: Span | None
     stretch: Span
-    deflection: Span
+    deflection: Span | None
     margin: Span
     edge: Span | None
     edge_top: Span | None
@@ -141,12 +141,12 @@ def fall_of_arc(length, angle):
 def offset_of_fall(height, fall):
     """The offset from which a pendulum falls so far: root of L(x) - h - s = 0 by Newton from the right, where the curve is convex."""
     height, fall = np.broadcast_arrays(np.asarray(height, float), np.asarray(fall, float))
-    wanted = np.maximum(fall, 0.0)
+    wanted = np.where(fall > 0.0, fall, 1.0)
     x = height + wanted
-    for _ in range(200):
+    for _ in range(100):
         length, angle = polar(height, x)
-        step = (fall_of_arc(length, angle) - wanted) / np.maximum(np.sin(angle), 1e-300)
-        x = x - np.where(x > 0.0, step, 0.0)
+        step = (fall_of_arc(length, angle) - wanted) / np.sin(angle)
+        x = x - step
         if np.all(np.abs(step) <= 1e-14 * (1.0 + x)):
             break
     return np.where(fall > 0.0, x, 0.0)
@@ -192,7 +192,7 @@ def corners(f: Figures, arrest: Span, nominal: bool, stepwise: bool) -> Corners:
     own = [f.ring] if f.ring is not None else [f.drop]
     tops = [level.top for level in f.levels]
     edge = [f.edge_top] if f.edge_top is not None else []
-    plain = [f.deck, f.standing, *own, arrest, f.stretch, f.deflection, f.margin, *tops, *edge]
+    plain = [f.deck, f.standing, *own, arrest, f.stretch, f.deflection or sure(0.0), f.margin, *tops, *edge]
     axes = box([*plain, *exits, *reaches], nominal)
     deck, standing, second, arrest_, stretch, deflection, margin = axes[:7]
     rest = axes[7 : len(plain)]
@@ -202,7 +202,7 @@ def corners(f: Figures, arrest: Span, nominal: bool, stepwise: bool) -> Corners:
         offset = far[-1]
     else:
         offset = offset.reshape((1,) * (len(plain) + 2) + offset.shape)
-    ring = second if f.ring is not None else standing - second
+    ring = second if f.ring is not None else np.maximum(standing - second, 0.0)
     heave = deck - f.deck.nominal
     levels = [top + heave if level.moves else top for level, top in zip(f.levels, rest, strict=False)]
     return Corners(
@@ -218,10 +218,10 @@ class Result:
     offset: float
     offset_worst: float
     height: float
-    line_angle: float
+    line_angle: float | None = None
     line_angle_worst: float | None = None
-    swing_drop: float = 0.0
-    swing_speed: float = 0.0
+    swing_drop: float | None = None
+    swing_speed: float | None = None
     swing_drop_worst: float | None = None
     swing_speed_worst: float | None = None
     arrest_distance: float | None = None
@@ -280,11 +280,19 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
     ends = corners(f, arrest or f.arrest, False, stepwise)
     height, offset = float(as_is.height.item()), float(as_is.offset.item())
     worst_offset = float(ends.offset.max())
+    out = Result(offset, worst_offset, height, largest_by_rule=f.rule)
+    if f.levels:
+        out.available = min(float((as_is.deck - level).item()) for level in as_is.levels)
+    if f.at_ground:
+        out.line_needed = float(polar(ends.exit - ends.standing, ends.offset)[0].max())
     if height <= 0.0:
-        raise ValueError("the line exit is not above the D-ring")
-    length, angle = (float(v.item()) for v in polar(as_is.height, as_is.offset))
-    drop = float(fall_of_arc(length, angle))
-    out = Result(offset, worst_offset, height, angle, swing_drop=drop, swing_speed=math.sqrt(2 * G * drop))
+        out.bears = f.inboard
+        used = f.over_edge if out.bears else f.arrest
+        out.arrest_distance = None if used is None else used.nominal
+        return out
+    length, out.line_angle = (float(v.item()) for v in polar(as_is.height, as_is.offset))
+    drop = out.swing_drop = float(fall_of_arc(length, out.line_angle))
+    out.swing_speed = math.sqrt(2 * G * drop)
     above = float(ends.height.min()) > 0.0
     if above:
         lengths, angles = polar(ends.height, ends.offset)
@@ -297,13 +305,8 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
     if above:
         top = ends.deck if ends.edge_top is None else ends.edge_top
         clear = ends.deck + ends.ring - ends.arrest - ends.deflection - drops - top
-        out.edge = float(clear.min()) if f.inboard else None
+        out.edge = float(clear.min())
         out.bears = f.inboard and out.edge < -NOISE
-    out.largest_by_rule = f.rule
-    if f.levels:
-        out.available = min(float((as_is.deck - level).item()) for level in as_is.levels)
-    if f.at_ground:
-        out.line_needed = float(polar(ends.exit - ends.standing, ends.offset)[0].max())
     if arrest is None and out.bears:
         if f.over_edge is None:
             return out
@@ -343,7 +346,8 @@ def clearance(f: Figures, out: Result, as_is: Corners, ends: Corners, drop: floa
     elif out.kept is None or out.kept < out.kept_least - NOISE:
         out.verdict = "short-after-tolerances"
     else:
-        out.verdict = "keeps-less" if out.kept < f.margin.nominal - NOISE else "holds"
+        whole = "holds" if out.kept >= f.margin.nominal - NOISE else "keeps-less"
+        out.verdict = "open" if f.deflection is None else whole
 
 
 def hanging(f: Figures, out: Result, as_is: Corners, ends: Corners, length: float, above: bool) -> None:
@@ -352,11 +356,11 @@ def hanging(f: Figures, out: Result, as_is: Corners, ends: Corners, length: floa
     def plumb(c: Corners, line):
         return c.exit - line - c.arrest - c.deflection
 
+    if not above:
+        return
     ring = plumb(as_is, length)
     out.hang = float(ring.item())
     out.feet = float((ring - as_is.standing - as_is.stretch).item())
-    if not above:
-        return
     line, _ = polar(ends.height, ends.offset)
     low = plumb(ends, line)
     out.hang_low = float(low.min())
@@ -444,8 +448,8 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         past=sure(0.0) if task.past_end_stop is None else span(task.past_end_stop, metric), levels=levels,
         arrest=widest(arrests), over_edge=widest(over) if len(over) == len(devices) else None,
         stretch=sure(practice("stretch")) if limits.stretch is None else bound(limits.stretch),
-        deflection=sure(0.0) if rail.deflection is None else bound(rail.deflection),
-        margin=sure(practice("margin", metric)) if limits.margin is None else bound(limits.margin),
+        deflection=None if rail.deflection is None else bound(rail.deflection),
+        margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
         edge=edge, edge_top=None if side is None or side.edge_top is None else span(side.edge_top, metric),
         side=None if side is None else side.side, inboard=inboard, at_ground=bay.hook_up.at_ground is True,
         angle=min(angles, default=practice("line_angle")), rule=None if limits.lateral.value is None else limits.lateral.value.si,
@@ -456,8 +460,8 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
 
 
 def below(f: Figures, things, moves: bool) -> list[Level]:
-    """Things lower than the deck on the side of the fall, or on a side not told, that may lie within the landing width outside the largest offset; unmeasured, they do."""
-    zone = float(offsets(f, False).max()) + practice("landing_width")
+    """Things lower than the deck, on the side of the fall or on a side not told, that may lie within the landing width outside edge or largest offset; unmeasured, they do."""
+    zone = max(float(offsets(f, False).max()), 0.0 if f.edge is None else f.edge.high) + practice("landing_width")
     found = []
     for thing in things:
         here = thing.side is None or thing.side == f.side
