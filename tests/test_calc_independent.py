@@ -159,7 +159,9 @@ def test_largest_offsets_by_root_finder():
         assert climb.protected_height(*terms, offset) == pytest.approx(found, rel=1e-9)
 
 
-@pytest.mark.parametrize(("height", "offset", "arrested", "deflected"), [(8.0, 0.0, 3.5, 0.0), (8.5, 3.6, 3.5, 0.25), (11.2, 4.3, 2.5, 0.1)])
+@pytest.mark.parametrize(
+    ("height", "offset", "arrested", "deflected"), [(8.0, 0.0, 3.5, 0.0), (8.5, 3.6, 3.5, 0.25), (11.2, 4.3, 2.5, 0.1)]
+)
 def test_hanging_at_rest(height, offset, arrested, deflected):
     """A body at rest on an inextensible line hangs where its height is least on the circle about the lowered exit, of the line paid out.
 
@@ -204,7 +206,12 @@ def test_a_line_bears_where_it_would_pass_through_the_edge():
     seen = set()
     for _ in range(2000):
         exit_, edge_height = chance.uniform(8.0, 15.0), chance.choice((0.0, chance.uniform(0.0, 3.5)))
-        ring, arrested, drop, deflected = chance.uniform(1.0, 5.5), chance.uniform(1.0, 5.0), chance.uniform(0.0, 2.0), chance.uniform(0.0, 0.3)
+        ring, arrested, drop, deflected = (
+            chance.uniform(1.0, 5.5),
+            chance.uniform(1.0, 5.0),
+            chance.uniform(0.0, 2.0),
+            chance.uniform(0.0, 0.3),
+        )
         inboard = chance.uniform(0.2, 4.0)
         left = clearance.line_bears_on_edge(ring, arrested, drop, deflected, edge_height)
         end = ring - arrested - drop - deflected  # above the surface; the edge is at 0 across, inboard is negative
@@ -222,7 +229,9 @@ def test_kept_margin_is_the_room_under_the_feet():
     """What is kept does not depend on the margin asked for: it is the elevation of the hanging feet over the lower level, whatever the margin."""
     chance = random.Random(12)
     for _ in range(500):
-        deck, arrested, stretch, posture, drop, deflected = (chance.uniform(low, high) for low, high in ((6, 15), (1, 5), (0, 2), (0, 5), (0, 2), (0, 0.4)))
+        deck, arrested, stretch, posture, drop, deflected = (
+            chance.uniform(low, high) for low, high in ((6, 15), (1, 5), (0, 2), (0, 5), (0, 2), (0, 0.4))
+        )
         margin, standing = chance.uniform(0.0, 4.0), 5.0
         need = clearance.required_below_surface(arrested, stretch, posture, drop, deflected, margin)
         kept = clearance.kept_margin(margin, clearance.clearance_margin(deck, need))

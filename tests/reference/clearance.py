@@ -32,7 +32,9 @@ NOISE = 1e-9
 def practice(name: str, metric: bool = False) -> float:
     """A figure of the trade in SI, in the form for sites in feet or in metres."""
     row = PRACTICE[name]
-    figure, unit = re.fullmatch(r"([\d.]+) (\S+)", str(row.get("metric_value", row["value"]) if metric else row["value"])).groups()
+    figure, unit = re.fullmatch(
+        r"([\d.]+) (\S+)", str(row.get("metric_value", row["value"]) if metric else row["value"])
+    ).groups()
     return float(figure) * METRES[unit]
 
 
@@ -111,6 +113,7 @@ class Figures:
     edge_top: Span | None
     side: str | None
     inboard: bool
+    guarded: bool
     at_ground: bool
     angle: float
     rule: float | None
@@ -198,10 +201,7 @@ def corners(f: Figures, arrest: Span, nominal: bool, stepwise: bool) -> Corners:
     rest = axes[7 : len(plain)]
     far = axes[len(plain) :]
     exit_ = far[0] if len(exits) == 1 else far[0] - far[1]
-    if len(reaches) == 1:
-        offset = far[-1]
-    else:
-        offset = offset.reshape((1,) * (len(plain) + 2) + offset.shape)
+    offset = far[-1] if len(reaches) == 1 else offset.reshape((1,) * (len(plain) + 2) + offset.shape)
     ring = second if f.ring is not None else np.maximum(standing - second, 0.0)
     heave = deck - f.deck.nominal
     levels = [top + heave if level.moves else top for level, top in zip(f.levels, rest, strict=False)]
@@ -236,6 +236,7 @@ class Result:
     edge: float | None = None
     bears: bool = False
     largest_offset: float | None = None
+    largest_offset_by: str | None = None
     largest_by_clearance: float | None = None
     largest_by_angle: float | None = None
     largest_by_rule: float | None = None
@@ -287,7 +288,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
         out.line_needed = float(polar(ends.exit - ends.standing, ends.offset)[0].max())
     if height <= 0.0:
         out.bears = f.inboard
-        used = f.over_edge if out.bears else f.arrest
+        used = f.over_edge if out.bears and not f.guarded else f.arrest
         out.arrest_distance = None if used is None else used.nominal
         return out
     length, out.line_angle = (float(v.item()) for v in polar(as_is.height, as_is.offset))
@@ -307,7 +308,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
         clear = ends.deck + ends.ring - ends.arrest - ends.deflection - drops - top
         out.edge = float(clear.min())
         out.bears = f.inboard and out.edge < -NOISE
-    if arrest is None and out.bears:
+    if arrest is None and out.bears and not f.guarded:
         if f.over_edge is None:
             return out
         as_is = corners(f, f.over_edge, True, stepwise)
@@ -386,7 +387,8 @@ def inverse(f: Figures, out: Result, as_is: Corners, ends: Corners, above: bool)
     if not f.levels:
         return
     out.largest_by_clearance = min(float(offset_of_fall(as_is.height, left(as_is, level)).item()) for level in as_is.levels)
-    out.largest_offset = min(*bounds, out.largest_by_clearance)
+    known = {"clearance": out.largest_by_clearance, "angle": out.largest_by_angle, "site-rule": f.rule}
+    out.largest_offset, out.largest_offset_by = min((v, k) for k, v in known.items() if v is not None)
     worst = 0.0
     if above:
         used = max(0.0, -out.margin_worst) if out.verdict in ("keeps-less", "open", "holds") else 0.0
@@ -423,12 +425,16 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         else:
             drop = sure(practice(POSTURE_DROP[posture]))
     reach = [] if task.reach_from_centreline is None else [span(task.reach_from_centreline, metric)]
-    reach += [span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and s.stopped_by is None]
+    reach += [
+        span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and s.stopped_by is None
+    ]
     devices = [site.part(p) for system in site.systems if system.bay == bay.id for p in system.parts]
     devices = [d for d in devices if d is not None and d.kind == "srd"]
     arrests = [bound(d.arrest_distance) for d in devices]
     over = []
     for d in devices:
+        if d.edge_use.page is None:
+            continue
         if d.edge_use.same:
             over.append(bound(d.arrest_distance))
         elif d.edge_use.arrest_distance is not None:
@@ -451,7 +457,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         deflection=None if rail.deflection is None else bound(rail.deflection),
         margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
         edge=edge, edge_top=None if side is None or side.edge_top is None else span(side.edge_top, metric),
-        side=None if side is None else side.side, inboard=inboard, at_ground=bay.hook_up.at_ground is True,
+        side=None if side is None else side.side, inboard=inboard, guarded=vehicle.edge_guarded, at_ground=bay.hook_up.at_ground is True,
         angle=min(angles, default=practice("line_angle")), rule=None if limits.lateral.value is None else limits.lateral.value.si,
         metric=metric,
     )  # fmt: skip
