@@ -32,7 +32,7 @@ BASES = ("read", "memory", "derived", "no published source")
 # Values that fit every numeric formula: a whole scene in SI, one value a parameter.
 SCENE = {
     "across": 1.2, "along": 0.5, "anchor_above_d_ring": 0.4, "angle": 0.6, "area": 5e-5, "arrest_distance": 1.07,
-    "arrest_force": 8000.0, "available": 3.5, "best": 60.0, "body_force": 8000.0, "braking": 0.4, "capacity": 140.6,
+    "arrest_force": 8000.0, "available": 3.5, "best": 60.0, "body_force": 8000.0, "braking": 0.4, "capacity": 140.6, "contact": 0.4,
     "count": 20, "cv": 0.224, "d_ring_height": 1.5, "d_ring_posture": 0.9, "d_ring_standing": 1.5, "deceleration": 1.0,
     "deflection": 0.02, "distance": 2.5, "drop": 0.3, "edge_height": 0.1, "elongation": 0.2, "enough": 0.6, "extra": 1.07, "factor": 1.5,
     "feet_height": 2.0, "first_stiffness": 204.0, "force": 4000.0, "free_fall": 0.6, "g": 9.8, "height": 2.3,
@@ -42,11 +42,12 @@ SCENE = {
     "lower_level": 0.2, "margin": 0.6, "mass": 100.0, "mean": 88.8, "modulus": 2e11, "moment": 12e3, "months": 3,
     "offset": 1.2, "parking": 0.3, "peak": 8000.0, "per_user": 22_241.0, "posture": 0.6, "protected_height": 2.1,
     "rail_offset": -0.3, "rail_users": 3, "ratio": 0.875, "reach": 0.7, "required": 3.1, "required_below_surface": 2.4,
-    "rigid_mass": 100.0, "sag_angle": 0.26, "second_moment": 8e-6, "second_stiffness": 111.0, "section_modulus": 1e-4,
+    "rigid_mass": 100.0, "rise": 0.05, "sag_angle": 0.26, "second_moment": 8e-6, "second_stiffness": 111.0, "section_modulus": 1e-4,
     "share": 0.03, "shift": 13.5, "span": 6.0, "speed": 3.0, "stiffness": 5000.0, "stretch": 0.6, "surface": 3.5,
     "swing": 0.3, "tension": 9000.0, "time": 0.8, "trolleys": 2, "users": 2, "users_per_trolley": 1, "worst": 180.0,
     "allowances": [5.0, 9.0], "limits": [190.0, 140.6, 140.6], "minimums": [0.0, 59.0],
     "distances": [0.4, 0.86], "estimates": [60.0, 90.0, 180.0], "measured": [480.0, 540.0],
+    "all_persons": 1379.0, "per_person": 13_345.0, "per_tied": 22_241.0, "persons": 2, "tied": 1,
     "detection": 720.0, "duration": 300.0, "drilled": 540.0, "estimate": 480.0,
 }  # fmt: skip
 

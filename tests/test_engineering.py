@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from docgen.calc import arrest
+from docgen.codes import load
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
 from docgen.engineering.drills import all_measured, last_of_each
@@ -16,6 +17,7 @@ from docgen.site import build, build_log
 
 FOOT = 0.3048
 G = 9.80665
+LAW = load("US-KS", "general-industry", date(2026, 11, 1))
 
 # A scenario made for this test: rail underside 25.0 ft, hang 1.0 ft, so the line leaves at 24.0 ft; device of 3.5 ft; D-ring
 # 5.0 ft; offset 4.0 ft; stretch 1.0 ft and margin 2.0 ft. Three vehicles of 11.5, 5.0 and 15.5 ft.
@@ -190,7 +192,7 @@ rescue:
 def test_rescue_clock_starts_at_the_fall():
     """The worst duration of each step decides; a radio check costs its whole interval and the wait for an answer."""
     site = build(read_text(RESCUE))
-    rows = {(r.vehicle, r.shift): r for r in all_rescues(site, all_cases(site, "us"))}
+    rows = {(r.vehicle, r.shift): r for r in all_rescues(site, LAW, all_cases(site, "us"))}
     day, radio, none = rows["V3", "d"], rows["V3", "r"], rows["V3", "n"]
     assert day.contact.si == 5 * 60
     assert day.ground.si == 6 * 60
@@ -224,7 +226,7 @@ def test_a_climber_is_not_a_rescuer():
 def test_the_last_drill_of_each_stands_against_the_plan(drills, told):
     """The last drill of a method, shift and vehicle is held against the planned time; one of what is not planned says nothing."""
     site = build(read_text(RESCUE))
-    rows = all_rescues(site, all_cases(site, "us"))
+    rows = all_rescues(site, LAW, all_cases(site, "us"))
     entries = [
         {
             "kind": "drill",

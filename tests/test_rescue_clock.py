@@ -15,7 +15,7 @@ from docgen.site import build
 STEPS = "rescue.methods[M2].steps"
 EXACT = {  # three steps one after the other, 20.1 s each, against 60.3 s
     "rescue.contact_limit": {"value": "60.3 s", "basis": "a limit made for this test"},
-    **{f"{STEPS}[{step}].time": {"worst": "20.1 s"} for step in ("alarm", "fetch", "attach")},
+    **{f"{STEPS}[{step}].time": {"worst": "20.1 s"} for step in ("alarm", "meter", "fetch", "attach")},
 }
 
 
@@ -23,7 +23,9 @@ def clock(changes=None, site="harrow-ridge"):
     """The rescue rows of a demo with some fields changed, by `vehicle.method.shift`."""
     checked = demo(site)
     new = build(replace(checked.source, data=changed(checked.source.data, changes or {})))
-    return {f"{r.vehicle}.{r.method}.{r.shift}": r for r in all_rescues(new, all_cases(new, checked.assessed.system))}
+    return {
+        f"{r.vehicle}.{r.method}.{r.shift}": r for r in all_rescues(new, checked.code, all_cases(new, checked.assessed.system))
+    }
 
 
 def test_exactly_at_the_limit():
@@ -108,3 +110,95 @@ def test_a_month_end():
     log = logged(log_of("harrow-ridge"), [{"set": {"kind": "review", "what": "plan"}, "to": {"on": "2025-08-31"}}])
     dues = {d.what: d for d in all_dues(Happened(site, log, AS_OF))}
     assert dues["document-review"].due == date(2026, 2, 28) < AS_OF
+
+
+SHARED = {  # one post rigs and attaches: the plan lets both run at a time
+    "shifts[day].posts[3].steps": ["M2.fetch", "M2.rig", "M2.attach", "M2.raise", "M2.lower"],
+    "shifts[day].posts[4].steps": ["M2.fetch", "M2.raise", "M2.lower"],
+}
+
+
+def test_one_post_does_one_step_after_the_other():
+    """0.5 + 1.5 + 1.2 to rig, then 1.5 to attach: contact at 4.7 min, though the plan would have both at once and be in time."""
+    planned, shared = clock()["tank-car.M2.day"], clock(SHARED)["tank-car.M2.day"]
+    assert (planned.contact.si, planned.within) == (pytest.approx(3.5 * 60), True)
+    assert (shared.contact.si, shared.within) == (pytest.approx(4.7 * 60), False)
+    assert clock(SHARED)["tank-car.M2.night"].contact.si == planned.contact.si
+    assert {f"shifts[day].posts[{n}].steps" for n in (2, 3, 4, 5)} <= set(shared.inputs)
+
+
+@pytest.mark.parametrize(("held", "contact"), [("2 min", 3.5), ("3 min", 4.5), ("181 s", 4.5 + 1 / 60)])
+def test_the_clock_waits_for_a_rescuer_who_comes_later(held, contact):
+    """Rescuer 2 is there from a later minute on: fetching takes both, so nothing of it begins before; at once where he waits anyhow."""
+    change = {"shifts[day].posts[4].from": held, "rescue.methods[M2].steps[fetch].who": ["rescuer-1"]}
+    change |= {"shifts[day].posts[4].steps": ["M2.attach", "M2.raise", "M2.lower"]}
+    row = clock(change)["tank-car.M2.day"]
+    assert row.contact.si == pytest.approx(contact * 60)
+    late = {i.symbol: i.value.si for i in steps_of(row, "schedule")[""].inputs if i.symbol.endswith("_from")}
+    assert late.keys() == {"t_attach_from", "t_raise_from", "t_lower_from"}
+
+
+def test_arrival_counts_from_the_fall():
+    """With a radio check the fall is known after 3 min; a post held from minute 2 is then there at once."""
+    radio = {"shifts[day].watch": {"how": "radio", "interval": "3 min", "confirm": "0 min"}}
+    early = clock({**radio, "shifts[day].posts[4].from": "2 min"})["tank-car.M2.day"]
+    assert early.contact.si == clock(radio)["tank-car.M2.day"].contact.si == pytest.approx(6.5 * 60)
+
+
+@pytest.mark.parametrize("site", DEMOS)
+def test_a_row_says_who_does_what_when(site):
+    """Each step of a row on each post that has it, by start, with the person; and nobody twice at the same time."""
+    checked = demo(site)
+    for row in checked.assessed.rescues:
+        shift = checked.site.shift(row.shift)
+        held = {(p.post, s.partition(".")[2]): p.person for p in shift.posts for s in p.steps if s.startswith(f"{row.method}.")}
+        timed = {t.id: t for t in row.timings}
+        assert {(t.post, t.step) for t in row.turns} == {key for key in held if key[1] in timed}
+        assert [t.start.si for t in row.turns] == sorted(t.start.si for t in row.turns)
+        for turn in row.turns:
+            assert turn.person == held[turn.post, turn.step]
+            assert (turn.start, turn.finish) == (timed[turn.step].start, timed[turn.step].finish)
+        for one in row.turns:
+            same = [t for t in row.turns if t.person == one.person and t is not one]
+            assert all(t.finish.si <= one.start.si or one.finish.si <= t.start.si for t in same)
+
+
+def test_a_method_without_vehicles_is_for_all():
+    """And an empty list of kits or anchors is no pass."""
+    rows = clock({"rescue.methods[M2].vehicles": None})
+    assert {"tanker.M2.day", "tank-car.M2.day"} <= rows.keys()
+    assert "kit-missing" in clock({"rescue.methods[M2].kits": []})["tanker.M2.day"].closed
+    change = {"rescue.methods[M2].rescue_anchors": [], "bays[B2].rescue_anchors": []}
+    assert clock(change)["tank-car.M2.day"].closed == ("anchor-missing",)
+
+
+def test_what_an_anchor_needs_can_be_repeated():
+    """3,000 lbf for one; 5 times the load of the drawing where a qualified person designed it: each with its working."""
+    row = clock()["tanker.M2.day"]
+    assert row.anchors == ("RA-1",)
+    assert row.anchor_need.si == pytest.approx(3000 * 4.4482216152605)
+    (fixed,), (designed,) = (steps_of(row, name).values() for name in ("anchor_load", "anchor_load_designed"))
+    assert fixed.result.si == row.anchor_need.si
+    assert designed.result.si == pytest.approx(5 * 620 * 4.4482216152605)
+    two = clock({"rescue.methods[M2].load_persons": 2})["tanker.M2.day"]
+    assert two.anchor_need.si == pytest.approx(5 * 620 * 4.4482216152605)
+
+
+@pytest.mark.parametrize(("change", "states"), [
+    ({"rescue.methods[M2].anchor_strength": "100 lbf"}, ["open", "open"]),
+    ({"rescue.methods[M2].rescue_anchors": ["RA-1"]}, ["open", "open"]),
+    ({"rescue.methods[M2].rescue_anchors": ["RA-1"], "rescue.methods[M3].hook.reach": "19 ft"}, ["open", "closed-by-finding"]),
+    ({"rescue.methods[M2].kits": [], "rescue.methods[M3].kits": []}, ["closed-by-finding", "closed-by-finding"]),
+])  # fmt: skip
+def test_a_method_is_closed_before_a_bay(change, states):
+    """The bay stays open while another method serves the same rows on every shift, and is closed where none does."""
+    checked = with_changes(demo("harrow-ridge"), change)
+    assert [b.state for b in checked.assessed.bays] == states
+
+
+def test_exactly_at_the_reach_of_the_hook():
+    """The height at which the hook comes off is within a reach of that height, and not within one a millimetre lower."""
+    need = clock()["tank-car.M2.day"].hook_need.si
+    at = clock({"rescue.methods[M2].hook.reach": f"{need:.12f} m"})["tank-car.M2.day"]
+    below = clock({"rescue.methods[M2].hook.reach": f"{need - 0.001:.12f} m"})["tank-car.M2.day"]
+    assert (at.closed, below.closed) == ((), ("hook-high",))

@@ -17,6 +17,7 @@ import docgen
 from docgen.codes.binding import Reason
 from docgen.compose.contradictions import AGAINST
 from docgen.findings.model import BasisSaid
+from docgen.findings.swing import Fault
 from docgen.resources import data_folder
 from docgen.trade.practice import practices
 from docgen.words import languages, usual_text, words
@@ -141,8 +142,9 @@ def worded_keys() -> tuple[set[str], set[str]]:
 def test_every_value_in_words_exists_and_is_used():
     """Each key of a value that findings say in words stands in the words of each language, and none stands there for nothing."""
     keys, beginnings = worded_keys()
-    assert beginnings == {"duty-", "rule-"}
+    assert beginnings == {"duty-", "rule-", "struck-"}
     keys |= {f"duty-{kind}" for kind in AGAINST} | {f"rule-{reason}" for reason in get_args(Reason)}
+    keys |= {f"struck-{fault}" for fault in get_args(Fault)}
     for language in languages():
         assert set(words(language)["values"]) == keys, language
 

@@ -13,7 +13,12 @@ __all__ = ["climb_margin", "protected_height", "unprotected_climb"]
 _OWN = "clearance and swing solved for the height, own derivation; derived"
 
 
-@formula("M = z - z_low - AD - HS - SD - SF - (sqrt((z_anc - z - H_dr)^2 + x^2) - (z_anc - z - H_dr))", gives="length", cite=_OWN)
+@formula(
+    "M = z - z_low - AD - HS - SD - SF - (sqrt((z_anc - z - H_dr)^2 + x^2) - (z_anc - z - H_dr))",
+    gives="length",
+    toward="down",
+    cite=_OWN,
+)
 def climb_margin(
     feet_height: float,
     line_exit: float,
@@ -85,7 +90,7 @@ def protected_height(
     return highest - math.sqrt((hanging - offset) * (hanging + offset))
 
 
-@formula("c = max(0, z_min - z_low)", gives="length", cite=_OWN, lower_level="ground_level")
+@formula("c = max(0, z_min - z_low)", gives="length", toward="up", cite=_OWN, lower_level="ground_level")
 def unprotected_climb(protected_height: float, lower_level: float) -> float:
     """Height climbed without protection although attached.
 

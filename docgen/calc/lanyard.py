@@ -8,7 +8,7 @@ __all__ = ["free_fall", "required_below_anchorage", "required_below_surface", "t
 _OTM = "OSHA Technical Manual V-4 (2016), III.A; memory"
 
 
-@formula("FF = max(0, LL - a)", gives="length", cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory")
+@formula("FF = max(0, LL - a)", gives="length", toward="up", cite="OSHA Technical Manual V-4 (2016), III.A, example 4; memory")
 def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
     """Free fall on a lanyard of fixed length.
 
@@ -30,6 +30,7 @@ def free_fall(lanyard_length: float, anchor_above_d_ring: float) -> float:
 @formula(
     "TFD = FF + DD + VE + HS",
     gives="length",
+    toward="up",
     cite="trade safety magazine, five-term method, undated; read",
     free_fall="lanyard_fall",
 )
@@ -52,7 +53,7 @@ def total_fall_distance(free_fall: float, deceleration: float, elongation: float
     return free_fall + deceleration + elongation + stretch
 
 
-@formula("R_anc = LL + DD + HS + H_dr + SF + SD + SW", gives="length", cite=_OTM, deflection="line_sag")
+@formula("R_anc = LL + DD + HS + H_dr + SF + SD + SW", gives="length", toward="up", cite=_OTM, deflection="line_sag")
 def required_below_anchorage(
     lanyard_length: float,
     deceleration: float,
@@ -89,7 +90,9 @@ def required_below_anchorage(
     return lanyard_length + deceleration + stretch + d_ring_standing + margin + deflection + swing
 
 
-@formula("R_ws = FF + DD + HS + SF + SD + SW", gives="length", cite=_OTM, free_fall="lanyard_fall", deflection="line_sag")
+@formula(
+    "R_ws = FF + DD + HS + SF + SD + SW", gives="length", toward="up", cite=_OTM, free_fall="lanyard_fall", deflection="line_sag"
+)
 def required_below_surface(
     free_fall: float,
     deceleration: float,

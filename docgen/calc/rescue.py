@@ -1,11 +1,11 @@
-"""Rescue as a network of timed steps: who does what when, what decides the time, what a shorter step would save."""
+"""Rescue as a network of timed steps: who does what when, what decides the time, what a shorter step would save; and what its anchor needs."""
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from docgen.calc import CalcError
+from docgen.calc import CalcError, G
 from docgen.calc.formula import formula
-from docgen.calc.guard import not_negative
+from docgen.calc.guard import counts, not_negative, positive
 from docgen.frozen import frozen
 from docgen.limits import no_noise
 
@@ -13,11 +13,14 @@ __all__ = [
     "Schedule",
     "ScheduledStep",
     "Step",
+    "anchor_load",
+    "anchor_load_designed",
     "critical_steps",
     "detection_time",
     "expected_pert",
     "finish_of",
     "gain_if_cut",
+    "hanging_load",
     "pessimistic",
     "schedule",
     "time_since_fall",
@@ -28,17 +31,22 @@ _CPM = "critical-path arithmetic, common practice, no published source"
 
 @frozen
 class Step:
-    """One step of a rescue: `duration` in seconds, the ids of the steps it waits for, the people it keeps busy."""
+    """One step of a rescue: `duration` in seconds, the ids of the steps it waits for, the people it keeps busy.
+
+    `earliest` [s] is when the last of those people has come, counted like the schedule from the moment the fall is known.
+    """
 
     id: str
     duration: float
     after: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
+    earliest: float = 0.0
 
     @property
     def figures(self) -> tuple[tuple[str, float], ...]:
-        """Identifier and duration [s]."""
-        return ((self.id, self.duration),)
+        """Identifier and duration [s]; and when its people have come [s], where they are not there from the first."""
+        arrival = ((f"{self.id}_from", self.earliest),) if self.earliest > 0 else ()
+        return ((self.id, self.duration), *arrival)
 
 
 @frozen
@@ -76,7 +84,7 @@ class Schedule:
     "T = longest chain of t_i, where a step waits for its predecessors and for its people", gives="time", toward="up", cite=_CPM
 )
 def schedule(steps: Sequence[Step]) -> Schedule:
-    """Times of all steps; a step waits for its predecessors and for its people.
+    """Times of all steps; a step waits for its predecessors, for its people to be free, and for them to come.
 
     Gives start, finish, slack and critical flag of each step, and the total. Steps are placed one by one: always the
     first in the list whose predecessors have been placed. Each person does their steps in the order of placing and
@@ -105,7 +113,7 @@ def schedule(steps: Sequence[Step]) -> Schedule:
     for step in order:
         busy = [last_of[person] for person in step.people if person in last_of]
         links[step.id] = tuple(dict.fromkeys([*step.after, *busy]))
-        start[step.id] = max((finish[other] for other in links[step.id]), default=0.0)
+        start[step.id] = max([step.earliest, *(finish[other] for other in links[step.id])])
         finish[step.id] = start[step.id] + step.duration
         last_of.update(dict.fromkeys(step.people, step.id))
     total = max(finish.values())
@@ -271,6 +279,66 @@ def time_since_fall(detection: float, duration: float) -> float:
     return detection + duration
 
 
+@formula(
+    "R = n_p F_p + n_t F_t", gives="force", cite="product of the terms, figures of the trade and of the rule in force; derived"
+)
+def anchor_load(persons: int, per_person: float, tied: int = 0, per_tied: float = 0.0) -> float:
+    """Strength that a rescue anchor needs.
+
+    So much for each person who hangs on it, casualty and rescuer alike, and the strength of a fall-arrest anchorage for
+    each rescuer whose own fall protection hangs there too. The two are added, since a rescuer falls while the casualty
+    hangs (own choice).
+
+    Example: Two persons on it at 3,000 lbf each.
+
+    >>> round(anchor_load(2, 3000 * 4.4482216152605) / 4.4482216152605)
+    6000
+
+    Sources:
+    - USACE EM 385-1-1 (2014), 21.N.04, read in a reproduction; basis: read.
+    - Adding the two: common practice, no published source.
+    """
+    counts(0, persons=persons, tied=tied)
+    positive(per_person=per_person)
+    not_negative(per_tied=per_tied)
+    return persons * per_person + tied * per_tied
+
+
+@formula("R = k F_all", gives="force", cite="USACE EM 385-1-1 (2014), 21.N.04; read")
+def anchor_load_designed(all_persons: float, factor: float = 5.0) -> float:
+    """Strength that a rescue anchor needs where a qualified person designed it for the load that hangs on it.
+
+    The load is that of all who hang there at a time. Without that design the fixed figure for each person holds.
+
+    Example: One person of 310 lbf.
+
+    >>> anchor_load_designed(310.0)
+    1550.0
+
+    Source: USACE EM 385-1-1 (2014), 21.N.04, read in a reproduction; basis: read.
+    """
+    positive(all_persons=all_persons, factor=factor)
+    return factor * all_persons
+
+
+@formula("F = n_p m g", gives="force", cite="Newton's second law; derived")
+def hanging_load(persons: int, mass: float, g: float = G) -> float:
+    """Load of those who hang on a rescue anchor, each at the same mass.
+
+    At rest; jerks of the haul are in the factor.
+
+    Example: Two persons at 100 kg.
+
+    >>> round(hanging_load(2, 100.0), 2)
+    1961.33
+
+    Source: Newton's second law; basis: derived.
+    """
+    counts(1, persons=persons)
+    positive(mass=mass, g=g)
+    return persons * mass * g
+
+
 def _placing_order(steps: Sequence[Step]) -> list[Step]:
     """Steps in the order of placing: always the first in the list whose predecessors have been placed."""
     if not steps:
@@ -280,7 +348,7 @@ def _placing_order(steps: Sequence[Step]) -> list[Step]:
         if step.id in known:
             raise CalcError(f"rescue step {step.id!r} is given twice; each step needs an id of its own")
         known.add(step.id)
-        not_negative(**{f"duration_of_{step.id}": step.duration})
+        not_negative(**{f"duration_of_{step.id}": step.duration, f"earliest_start_of_{step.id}": step.earliest})
     for step in steps:
         for other in step.after:
             if other not in known:

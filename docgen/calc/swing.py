@@ -5,13 +5,14 @@ import math
 from docgen.calc import CalcError, G
 from docgen.calc.formula import formula
 from docgen.calc.guard import finite, not_negative, positive
-from docgen.limits import within
+from docgen.limits import over, within
 
 __all__ = [
     "across_offset",
     "arc_heights",
     "arc_reaches",
     "combined_speed",
+    "contact_drop",
     "largest_across",
     "largest_offset_for_angle",
     "largest_offset_for_drop",
@@ -19,6 +20,7 @@ __all__ = [
     "line_length",
     "offset",
     "parking_allowance",
+    "speed_after_rise",
     "swing_drop",
     "swing_drop_at_angle",
     "swing_speed",
@@ -186,6 +188,61 @@ def combined_speed(initial_speed: float, drop: float, g: float = G) -> float:
     not_negative(initial_speed=initial_speed, drop=drop)
     positive(g=g)
     return math.sqrt(initial_speed * initial_speed + 2.0 * g * drop)
+
+
+@formula("SW_c = sqrt(h^2 + x^2 - x_c^2) - h", gives="length", toward="up", cite=_GEOMETRY)
+def contact_drop(height: float, offset: float, contact: float) -> float:
+    """Drop of a swing up to where it is stopped, short of the lowest point.
+
+    The contact is how far from under the line exit the D-ring still is when the body meets something; at zero it is the whole
+    swing drop, at the offset nothing. A contact farther out than the offset raises CalcError: the swing does not go there.
+
+    Example: 7.5 ft above, 10.0 ft to the side, stopped 3.5 ft from under the exit (own figures): 4.5 ft of the 5.0 ft.
+
+    >>> contact_drop(7.5, 10.0, 3.5)
+    4.5
+
+    Source: Own derivation (circle); basis: derived.
+    """
+    not_negative(height=height, offset=offset, contact=contact)
+    if over(contact, offset):
+        raise CalcError(f"contact is {contact:.6g} m from under the line exit; it must be at most the offset of {offset:.6g} m")
+    level = max(0.0, (offset - contact) * (offset + contact))
+    # level / (L_c + h) is the same as L_c - h without the loss of digits when the drop is small.
+    length = math.sqrt(height * height + level)
+    return level / (length + height) if length > 0 else 0.0
+
+
+@formula(
+    "v = sqrt(v_0^2 - 2 g r)",
+    gives="speed",
+    toward="up",
+    cite="OpenStax College Physics 2e (2022), 7.3; read",
+    initial_speed="speed_before_rise",
+)
+def speed_after_rise(initial_speed: float, rise: float, g: float = G) -> float:
+    """Speed after a signed height: a rise slows, a negative rise (a drop) speeds up; air resistance left out.
+
+    A rise that the speed cannot reach raises CalcError: the speed there would be imaginary. A rise that it just reaches gives
+    zero, whatever the machine rounds away.
+
+    Example: A toy car of 2.00 m/s coasts 0.180 m up a slope: 0.687 m/s in print. Matches.
+
+    >>> round(speed_after_rise(2.0, 0.18, g=9.8), 3)
+    0.687
+
+    Source: OpenStax, College Physics 2e, 2022 (web version), section 7.3, problem of the toy car that coasts up a slope; basis: read.
+    """
+    not_negative(initial_speed=initial_speed)
+    finite(rise=rise)
+    positive(g=g)
+    squared, taken = initial_speed * initial_speed, 2.0 * g * rise
+    if over(taken, squared):
+        raise CalcError(
+            f"rise is {rise:.6g} m; from {initial_speed:.6g} m/s it must be at most {squared / (2.0 * g):.6g} m, "
+            "else the speed there would be imaginary"
+        )
+    return math.sqrt(max(0.0, squared - taken))
 
 
 @formula("x_max = sqrt(s^2 + 2 h s)", gives="length", toward="down", cite=_GEOMETRY, drop="drop_limit")

@@ -1,7 +1,8 @@
 """Elevation of one case, to one scale in both directions: rail, line, person, surface, what is below, need and have.
 
-Heights stand over the datum of the bay. Distances run outward from under the line exit, in the plane of the line, so
-that the offset shows at its full length; the fall side lies left for a fall to the left, else right.
+Heights stand over the datum of the bay. Everything lies in one plane, the vertical plane of the line: distances run outward from under
+the line exit, so that line and offset show at their full length, and what is measured across lies farther out by the share that the
+trolley lags. The fall side lies left for a fall to the left, else right.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ __all__ = ["elevation"]
 HIGHEST = 150.0  # of the sheet [mm]
 ACROSS = {"left": "right", "right": "left"}
 ROUND = ("tank-trailer", "railcar")
-BESIDE = 0.45  # m from the flank to the middle of the person who hangs there
+BESIDE = 0.3  # m from the flank to the middle of the person who hangs there
 SHOWN = 3.0  # m beyond the person, within which things in the bay are drawn
 LETTERS = 7.0
 
@@ -90,25 +91,45 @@ class _Elevation:
         self.board = Board()
         self.x, self.deck, self.exit, self.under = known.offset.si, known.deck.si, known.exit.si, known.under.si
         self.ring = self.deck + known.ring.si
-        self.centre = self.x - known.reach.si
+        self.crosswise = case.side in ACROSS
+        # what is measured across is cut by the plane of the line at a slant
+        self.slant = self.x / case.across.si if self.crosswise and case.across is not None and case.across.si > 0 else 1.0
+        self.centre = self.x - known.reach.si * self.slant
         self.lower = None if case.lower_level is None else case.lower_level.si
         side = _side(self.vehicle, case.side)
         other = _side(self.vehicle, ACROSS.get(case.side, ""))
-        self.crosswise = case.side in ACROSS
         near = side.edge.si if side is not None and side.edge is not None else None
         far = other.edge.si if other is not None and other.edge is not None else near
-        widest = half_road_vehicle()
-        half = max(widest, near or 0.0, far or 0.0)
         if self.crosswise:
-            self.edge = self.x - 0.15 if near is None else min(self.centre + near, self.x)
-            self.far = self.centre - (far if far is not None else 0.6)
-            self.flank = max(self.edge, self.centre + half) if self.vehicle.kind != "flatbed" else self.edge
-            self.back = min(self.far, self.centre - half) if self.vehicle.kind != "flatbed" else self.far
+            self.edge = self.x - 0.15 if near is None else min(self.centre + near * self.slant, self.x)
+            self.far = min(self.centre - (far if far is not None else 0.6) * self.slant, self.edge - 0.3)
         else:
-            self.edge = self.flank = self.x - 0.15
-            self.far = self.back = self.edge - 2 * widest
-        self.hang = self.flank + BESIDE
-        self.outer = max(self.hang + BESIDE, self.flank + 25 / self.per)
+            self.edge = self.x - 0.15
+            self.far = self.edge - 2 * half_road_vehicle()
+        top = None if side is None or side.edge_top is None else side.edge_top.si
+        self.edge_top = self.deck if top is None else max(self.deck, top)
+        self.hung = self._hung()
+        self.hang = self.edge + BESIDE if self.hung is None else self.hung[-1][0]
+        self.outer = max(self.hang + BESIDE, self.edge + 25 / self.per)
+
+    def _hung(self) -> tuple[Point, ...] | None:
+        """The line after the arrest, in metres outward and upward, as long as the case says: over the edge where it bears on it, else
+        straight. None where the arrest distance is not known."""
+        case = self.case
+        if case.arrest_distance is None or case.hang is None:
+            return None
+        length = math.hypot(self.x, self.known.height.si) + case.arrest_distance.si
+        exit_ = self.exit - (case.deflection.si if case.deflection is not None else 0.0)
+        aside = max(self.edge + BESIDE, 0.0)
+        if aside >= length:
+            return None
+        ring = exit_ - math.sqrt(length**2 - aside**2)
+        cuts = self.edge > 0 and exit_ + (ring - exit_) * self.edge / aside < self.edge_top
+        rest = length - math.hypot(self.edge, exit_ - self.edge_top)
+        if self.edge <= 0 or not (case.bears or cuts) or rest <= 0:
+            return (0.0, exit_), (aside, ring)
+        out = min(BESIDE, rest * 0.5)
+        return (0.0, exit_), (self.edge, self.edge_top), (self.edge + out, self.edge_top - math.sqrt(rest**2 - out**2))
 
     def at(self, x: float, height: float) -> Point:
         """Place on paper of a distance outward and a height [m]."""
@@ -144,16 +165,26 @@ class _Elevation:
         self.named: list[tuple[str, float, float, float, float]] = []
         things: tuple[Obstruction | Protrusion, ...] = (*self.bay.obstructions, *self.vehicle.protrusions)
         for thing in things:
-            if thing.side not in (None, self.case.side) or self.case.lower_path == f"{thing.path}.top":
+            stands_up = thing.top is not None and thing.top.si > self.deck
+            if thing.side not in (None, self.case.side) or (self.case.lower_path == f"{thing.path}.top" and not stands_up):
                 continue
             if thing.from_ is None or not self.crosswise:
                 self.undrawn.append(thing.what)
-            elif self.centre + thing.from_.si <= self.outer + SHOWN:
-                self._thing(thing, self.centre + thing.from_.si)
+            elif (left := self._place(thing, thing.from_)) <= self.outer + SHOWN:
+                self._thing(thing, left)
+
+    def _place(self, thing: Obstruction | Protrusion, across: Quantity) -> float:
+        """Distance outward from under the line exit of what is measured from the center line: of the vehicle where it stands, or of a
+        correctly parked one."""
+        if isinstance(thing, Protrusion):
+            return self.centre + across.si * self.slant
+        rail = self.case.rail_offset.si if self.case.rail_offset is not None else 0.0
+        away = self.bay.rail.offset_toward == ACROSS[self.case.side]
+        return (across.si + (abs(rail) if away else -abs(rail))) * self.slant
 
     def _thing(self, thing: Obstruction | Protrusion, left: float) -> None:
         """A hatched box from its near side outward."""
-        right = self.centre + thing.to.si if thing.to is not None else left + 0.3
+        right = self._place(thing, thing.to) if thing.to is not None else left + 0.3
         right = min(right, self.outer + SHOWN + 0.6)
         bottom = thing.bottom.si if thing.bottom is not None else 0.0
         top = min(thing.top.si if thing.top is not None else math.inf, self.exit + 0.6)
@@ -180,44 +211,43 @@ class _Elevation:
         draw(self.line((self.far, deck), (self.edge, deck), width=0.8, part="surface"))
 
     def _axles(self) -> tuple[float, ...]:
-        inset = min(0.45, (self.flank - self.back) * 0.25)
-        return (self.back + inset, self.flank - inset) if self.crosswise else (self.flank - 0.9,)
+        inset = min(0.45, (self.edge - self.far) * 0.25)
+        return (self.far + inset, self.edge - inset) if self.crosswise else (self.edge - 0.9,)
 
     def _body(self, low: float) -> Path:
         top = self.deck - 0.02
         if self.vehicle.kind == "flatbed":
             low = max(top - 0.35, 0.1)
         if self.vehicle.kind in ROUND and self.crosswise:
-            low = max(low, top - (self.flank - self.back) * 1.05)
-            x, y, a, b = (self.flank + self.back) / 2, (top + low) / 2, (self.flank - self.back) / 2, (top - low) / 2
+            x, y, a, b = (self.edge + self.far) / 2, (top + low) / 2, (self.edge - self.far) / 2, (top - low) / 2
             turns = [math.radians(t) for t in range(0, 360, 4)]
             points = [
                 (x + a * _soft(math.cos(t)), y + b * _soft(math.sin(t))) for t in turns
             ]  # a rounded square: nearer to a barrel with its frame than a plain ellipse
             return self.line(*points, closed=True, fill="white", width=0.22)
         if self.crosswise:
-            points = [(self.back, low), (self.flank, low), (self.flank, top), (self.back, top)]
+            points = [(self.far, low), (self.edge, low), (self.edge, top), (self.far, top)]
         else:
             middle = (top + low) / 2
             points = [
-                (self.back, low), (self.flank, low), (self.flank, top), (self.back, top), (self.back, middle + 0.12),
-                (self.back + 0.12, middle), (self.back - 0.12, middle), (self.back, middle - 0.12),
+                (self.far, low), (self.edge, low), (self.edge, top), (self.far, top), (self.far, middle + 0.12),
+                (self.far + 0.12, middle), (self.far - 0.12, middle), (self.far, middle - 0.12),
             ]  # fmt: skip
         return self.line(*points, closed=True, fill="white", width=0.22)
 
     def _ground(self) -> None:
         thick = 1.6 / self.per
-        left, right = min(self.back, -0.3) - 0.3, self.outer + 0.2
+        left, right = min(self.far, -0.3) - 0.3, self.outer + 0.2
         level = self.lower
         if level is None or level > 0.02:
             self._surface(left, right, 0.0, thick, "ground")
             if level is not None:
-                self._surface(self.flank, self.hang + BESIDE, level, 1.1 / self.per, "lower-level")
+                self._surface(self.edge, self.hang + BESIDE, level, 1.1 / self.per, "lower-level")
         elif level >= -0.02:
             self._surface(left, right, level, thick, "lower-level")
         else:
-            self._surface(left, self.flank, 0.0, thick, "ground")
-            self._surface(self.flank, right, level, thick, "lower-level")
+            self._surface(left, self.edge, 0.0, thick, "ground")
+            self._surface(self.edge, right, level, thick, "lower-level")
 
     def _surface(self, left: float, right: float, height: float, thick: float, part: str) -> None:
         (x1, y1), (x2, y2) = self.at(left, height), self.at(right, height - thick)
@@ -239,29 +269,39 @@ class _Elevation:
         draw = self.board.draw
         length = math.hypot(self.x, self.known.height.si)
         low = min(self.ring, self.exit - length) - 0.1
+        if self.hung is not None and self.case.hang is not None:
+            # where the sum counts the D-ring: straight under the rail, whatever stands there
+            low = min(low, self.case.hang.si)
+            draw(circle(*self.at(0, self.case.hang.si), 0.5, fill="white", width=0.2, part="counted-ring"))
         draw(self.line((0, self.exit), (0, low), width=THIN, dash="chain"))
         if self.case.swing_drop is not None and length * self.per > 4:
             x, y = self.at(0, self.exit)
             turn = math.degrees(math.atan2(self.x, self.known.height.si))
             draw(arc(x, y, length * self.per, 90, 90 - self.sign * turn, width=0.25, dash="dotted", part="swing"))
-        if self.case.hang_low is not None:
-            draw(self.line((0, self.exit), (self.hang, self.case.hang_low.si), width=0.3, dash="dashed"))
+        if self.hung is not None:
+            draw(self.line(*self.hung, width=0.3, dash="dashed", part="hanging-line"))
         draw(self.line((0, self.exit), (self.x, self.ring), width=0.45, part="line"))
         draw(circle(*self.at(0, self.exit), 0.55, fill="black", width=0.1))
         draw(circle(*self.at(self.x, self.ring), 0.75, fill="white", width=0.3))
-        if self.case.hang_low is not None:
-            draw(circle(*self.at(self.hang, self.case.hang_low.si), 0.75, fill="white", width=0.3))
+        if self.hung is not None:
+            draw(circle(*self.at(*self.hung[-1]), 0.75, fill="white", width=0.3))
 
     # --- persons -----------------------------------------------------------------------------------------------------
 
     def _persons(self) -> None:
         self._person(at_the_edge(self.edge, self.deck, self.x, self.known.ring.si), "white")
         case = self.case
-        if case.hang_low is not None and case.feet_low is not None:
+        if self.hung is not None and case.hang is not None and case.feet is not None:
             stretch = case.stretch.si if case.stretch is not None else 0.0
-            self._person(hanging(self.hang, case.hang_low.si, case.feet_low.si, stretch), "grey")
-            x1, y1 = self.at(self.hang - 0.3, case.hang_low.si + 0.2)
-            x2, y2 = self.at(self.hang + 0.3, case.feet_low.si - 0.1)
+            ring = self.hung[-1][1]
+            feet = ring - (case.hang.si - case.feet.si)
+            self._person(hanging(self.hang, ring, feet, stretch), "grey")
+            for level, part in ((case.hang.si, "lowest-ring"), (case.feet.si, "lowest-feet")):
+                self.board.draw(
+                    self.line((self.edge + 0.05, level), (self.hang + 0.45, level), width=0.25, dash="dotted", part=part)
+                )
+            x1, y1 = self.at(self.hang - 0.3, ring + 0.2)
+            x2, y2 = self.at(self.hang + 0.3, feet - 0.1)
             self.board.keep_free(rectangle(min(x1, x2), y1, max(x1, x2), y2))
 
     def _person(self, pose: Pose, fill: Fill) -> None:
@@ -301,7 +341,7 @@ class _Elevation:
             column += 6
         if foot is not None:
             self._ladder(column, foot)
-        inner = min(self.back, -0.2) * self.per - 4
+        inner = min(min(self.far, -0.2) * self.per - 4, -12.0)
         y1, y2 = -self.exit * self.per, -self.ring * self.per
         x = self.sign * inner
         board.draw(Path(((0, y1), (x - self.sign, y1)), THIN), under=True)
@@ -381,7 +421,7 @@ class _Elevation:
             (self.exit, None, say.word("exit", value=say.near(self.known.exit))),
             (self.ring, None, say.word("ring", value=say.near(self.ring))),
             (self.deck, self.far, say.word("surface", value=say.near(self.known.deck))),
-            (0.0, min(self.back, -0.3) - 0.3, say.word("datum", value=say.near(0.0))),
+            (0.0, min(self.far, -0.3) - 0.3, say.word("datum", value=say.near(0.0))),
         ]
         em = LETTERS * POINT
         places = spread([-height * self.per for height, _, _ in rows], [em * 1.25] * len(rows))
@@ -396,29 +436,29 @@ class _Elevation:
     def _names(self) -> None:
         case, say, board = self.case, self.say, self.board
         em = LETTERS * POINT
-        body = (self.flank - self.back) * self.per
+        body = (self.edge - self.far) * self.per
         lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 2)
-        x, y = self.at((self.back + self.flank) / 2, self.deck * 0.72)
+        x, y = self.at((self.far + self.edge) / 2, self.deck * 0.72)
         board.place([(x, y + step) for step in (0, 3, -3, 6, 9)], lines, anchor="middle")
         start: Anchor = "start" if self.sign > 0 else "end"
         if self.lower is not None and self.lower != 0:
-            wide = max((self.outer - self.flank) * self.per, 20)
+            wide = max((self.outer - self.edge) * self.per, 20)
             what = case.lower_what or say.word("below")
             lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level or self.lower)), wide / em, 3)
-            x, y = self.out(self.flank, 1), -self.lower * self.per
+            x, y = self.out(self.edge, 1), -self.lower * self.per
             tall = len(lines) * em * 1.2
             aside = self.out(self.hang + 0.32, 1)
             spots = [(x, y + 1.8 + tall / 2), (aside, y + 1.8 + tall / 2), (aside, y - 1.5 - tall / 2), (x, y + 4 + tall / 2)]
             board.place(spots, lines, anchor=start)
-        if case.hang_low is not None and case.feet_low is not None:
+        if case.hang is not None and case.feet is not None:
             lines = (
                 say.word("hanging"),
-                say.word("hanging_ring", value=say.near(case.hang_low)),
-                say.word("hanging_feet", value=say.near(case.feet_low)),
+                say.word("hanging_ring", value=say.near(case.hang)),
+                say.word("hanging_feet", value=say.near(case.feet)),
             )
-            x, y = self.out(self.flank, 1), -case.feet_low.si * self.per
+            x, y = self.out(self.edge, 1), -case.feet.si * self.per
             tall = len(lines) * em * 1.2
-            middle = -(case.hang_low.si + case.feet_low.si) / 2 * self.per
+            middle = -(case.hang.si + case.feet.si) / 2 * self.per
             beside = self.out(self.hang + 0.32, 1)
             spots = [(x, y + 1.2 + tall / 2), (beside, middle), (beside, middle + 8), (x, y + 5 + tall / 2)]
             board.place(spots, lines, anchor=start)
@@ -434,11 +474,24 @@ class _Elevation:
         notes = [say.word("note_scale")]
         if case.across is not None and case.along is not None:
             notes.append(say.word("note_plane", across=say.need(case.across), along=say.need(case.along)))
+        if self._beyond():
+            notes.append(say.word("note_other_side"))
+        if self.hung is not None and case.hang is not None and case.feet is not None:
+            key = "note_hanging_edge" if len(self.hung) > 2 else "note_hanging_taken" if case.bears else "note_hanging"
+            notes.append(say.word(key, ring=say.near(case.hang), feet=say.near(case.feet)))
         if case.required is not None:
-            notes += [say.word("note_hanging"), say.word("note_terms")]
+            notes.append(say.word("note_terms"))
         if self.undrawn:
             notes.append(say.word("note_undrawn", what=", ".join(self.undrawn)))
         return notes
+
+    def _beyond(self) -> bool:
+        """Whether the rail lies toward this side, so that the offset drawn is the larger one of the other side."""
+        return (
+            self.crosswise
+            and self.bay.rail.offset_toward == self.case.side
+            and bool(self.bay.rail.offset and self.bay.rail.offset.si)
+        )
 
     def _alt(self) -> str:
         case, say = self.case, self.say

@@ -386,6 +386,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
         "slowest": _slowest,
         "timelines": _timelines,
+        "closures": _closures,
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),
     }
     return {name: tracing(function, trace) for name, function in choosing.items()} | {
@@ -424,6 +425,11 @@ def _slowest(rows: Iterable[RescueRow]) -> list[RescueRow]:
         if key not in best or _ground(row) > _ground(best[key]):
             best[key] = row
     return list(best.values())
+
+
+def _closures(rows: Iterable[RescueRow], method: str) -> list[RescueRow]:
+    """For each bay in which a method is closed one row that says why."""
+    return list({row.bay: row for row in reversed(list(rows)) if row.method == method and row.closed}.values())[::-1]
 
 
 def _ground(row: RescueRow) -> float:

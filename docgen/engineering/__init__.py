@@ -23,6 +23,6 @@ def engineered(site: Site, law: Law) -> Numbers:
     system = site.site.units or law.units
     cases = all_cases(site, system)
     return Numbers(
-        path="assessment", system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, cases),
+        path="assessment", system=system, cases=cases, chains=all_chains(site), rescues=all_rescues(site, law, cases),
         further=all_further(site, law, cases), by_id=MappingProxyType({c.id: c for c in cases}),
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
-from typing import Literal, NamedTuple, overload
+from typing import Literal, NamedTuple, get_args, overload
 
 from docgen.calc import rescue
 from docgen.calc.formula import Formula, Toward
@@ -24,12 +24,16 @@ __all__ = [
     "Governed",
     "Input",
     "LargestBy",
+    "MethodClosure",
+    "MissingStep",
     "Numbers",
     "RescueRow",
     "Step",
     "StepTiming",
+    "Struck",
     "Taken",
     "Tolerance",
+    "Turn",
     "Value",
     "Verdict",
     "Working",
@@ -46,7 +50,12 @@ Governed = Literal["clearance", "angle", "swing", "rescue-height"]
 #: Which limit bounds the largest offset.
 LargestBy = Literal["clearance", "angle", "site-rule"]
 
-
+#: Why a method of rescue is closed in a bay.
+MethodClosure = Literal[
+    "anchor-missing", "anchor-weak", "anchor-persons", "anchor-not-for-arrest", "kit-missing", "steps-missing", "hook-high"
+]
+#: What the steps of a method do not do, or do in the wrong order.
+MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
 #: What falls due.
 Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
@@ -162,7 +171,8 @@ class Assumed(Node):
 #: A tolerance of practice: of a length with none stated, by how it became known.
 Taken = Literal["tape_short", "tape_long", "unchecked_on_site", "crew_and_vehicles"]
 #: In which corner of the tolerances a step stands.
-Corner = Literal["clearance", "angle", "edge", "largest", "hang-low", "hang-high", "feet-low", "feet-high", "line"]
+Corner = Literal["offset", "clearance", "largest", "angle", "edge", "hang-low", "feet-low", "hang-high", "feet-high", "line"]
+CORNERS: tuple[str, ...] = get_args(Corner)
 
 
 @record
@@ -177,6 +187,35 @@ class Tolerance(Node):
     def taken(self) -> Taken | None:
         """The tolerance of practice that stands in for one that is not stated."""
         return None if self.stated else self.usual
+
+
+@record
+class Struck(Node):
+    """What the swinging body can meet in one case, each figure after tolerances.
+
+    thing: profile path of it, or of the side whose flank it is; object: how `tasks[].struck` calls it; what: its name, None for the
+    flank; flat: a flat face, else something that sticks out; measured: whether its place is known; drop, speed: of the swing when it is
+    met. Of the flank besides, where its edge lies across and is measured: `free` is run across before the D-ring is back over the edge,
+    `blocked` is left from there to under the rail, `edge_drop` and `edge_speed` are those at the edge.
+    """
+
+    thing: str
+    object: str
+    what: str | None
+    flat: bool
+    measured: bool
+    drop: Quantity
+    speed: Quantity
+    free: Quantity | None = None
+    blocked: Quantity | None = None
+    edge_drop: Quantity | None = None
+    edge_speed: Quantity | None = None
+    steps: tuple[Step, ...] = ()
+
+    @property
+    def working(self) -> tuple[Working, ...]:
+        """The calculation, step by step."""
+        return written(self.steps)
 
 
 @record
@@ -250,7 +289,7 @@ class Case(Node):
     feet_low: Quantity | None = None
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
-    in_swing: tuple[str, ...] = ()
+    struck: tuple[Struck, ...] = ()
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
@@ -267,7 +306,7 @@ class Case(Node):
     @property
     def corner(self) -> tuple[Working, ...]:
         """The calculation in each worst corner of the tolerances, step by step; `what` of a step names its corner."""
-        return written(self.corner_steps)
+        return written(sorted(self.corner_steps, key=lambda step: CORNERS.index(step.what)))
 
     @property
     def verdict(self) -> Verdict:
@@ -334,8 +373,23 @@ class StepTiming(Node):
 
 
 @record
+class Turn(Node):
+    """One step of one post on the clock that starts at the fall: who does what from when to when. `person` is a code, or the id of a role."""
+
+    post: str
+    person: str | None
+    step: str
+    start: Quantity
+    finish: Quantity
+
+
+@record
 class RescueRow(Node):
-    """One bay, vehicle, method and shift against the two limits. `basis` is drill or estimate."""
+    """One bay, vehicle, method and shift against the two limits.
+
+    `turns` is the schedule, by start: each step on each post of the shift that does it. `closed` says why the method cannot be
+    carried out in this bay; `anchor_need` is what the anchor must hold there, `hook_need` the height at which the hook comes off.
+    """
 
     case: str
     bay: str
@@ -354,6 +408,13 @@ class RescueRow(Node):
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()
+    turns: tuple[Turn, ...] = ()
+    anchors: tuple[str, ...] = ()
+    anchor_strength: Quantity | None = None
+    anchor_need: Quantity | None = None
+    hook_need: Quantity | None = None
+    missing_steps: tuple[MissingStep, ...] = ()
+    closed: tuple[MethodClosure, ...] = ()
     missing: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()

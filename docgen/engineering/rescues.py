@@ -1,38 +1,48 @@
 """Every bay, vehicle, method and shift on the clock that starts at the fall.
 
 Detection comes first: a continuous watcher costs nothing, a radio check costs its whole interval and the wait for an
-answer. The worst duration of each step decides. These are the times of the plan: what a drill measured changes none of them
-(`drills.py` holds it against them).
+answer. The worst duration of each step decides, and whoever has two steps does one after the other: whoever the method names for them
+(`who`), and each post of the shift, which is the same person in all its steps. A post that is held from a later minute on begins then.
+These are the times of the plan: what a drill measured changes none of them (`drills.py` holds it against them).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from docgen.calc import rescue
-from docgen.engineering.model import Case, RescueRow, StepTiming, computed
+from docgen.engineering.model import Case, RescueRow, StepTiming, Turn, computed
+from docgen.engineering.ready import ready
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import within
-from docgen.site import Method, MethodStep, Quantity, Shift, Site
+from docgen.site import Bay, Method, MethodStep, Post, Quantity, Shift, Site
 
-__all__ = ["all_rescues", "detection_time", "rescuers_there"]
+if TYPE_CHECKING:
+    from docgen.codes.law import Law
+
+__all__ = ["all_rescues", "detection_time", "posts_of", "rescuers_there"]
 
 NEVER = float("-inf")
 
 
-def all_rescues(site: Site, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
+def all_rescues(site: Site, law: Law, cases: tuple[Case, ...]) -> tuple[RescueRow, ...]:
     """Rows in the order bay, vehicle, method, shift; only vehicles with a task that is allowed, or closed with its bay."""
-    networks = [(method, _network(method)) for method in site.rescue.methods]
-    rows = []
-    for (_, vehicle), case in _allowed(cases).items():
-        for method, network in networks:
-            if method.vehicles and vehicle not in method.vehicles:
-                continue
-            for shift in site.shifts:
-                if shift.climbing and (not method.shifts or shift.id in method.shifts):
-                    rows.append(_row(site, case, method, network, shift))
-    return tuple(rows)
+    networks = [
+        (method, shift, _network(method, shift))
+        for method in site.rescue.methods
+        for shift in site.shifts
+        if shift.climbing and (not method.shifts or shift.id in method.shifts)
+    ]
+    bays = {b.id: b for b in site.bays}
+    return tuple(
+        _row(site, law, bays[bay], case, method, network, shift)
+        for (bay, vehicle), case in _allowed(cases).items()
+        for method, shift, network in networks
+        if not method.vehicles or vehicle in method.vehicles
+    )
 
 
 def _allowed(cases: tuple[Case, ...]) -> dict[tuple[str, str], Case]:
@@ -76,12 +86,12 @@ def rescuers_there(site: Site, shift: Shift, method: Method) -> int:
     return len(present) - min(both, up)
 
 
-# --- the network of a method, the same in each of its rows --------------------------------------------------------------
+# --- the network of a method on a shift, the same in each of its rows ----------------------------------------------------
 
 
 @frozen
 class _Network:
-    """The timed steps of one method with what decides them; `plan` is None where something is missing."""
+    """The timed steps of one method on one shift with what decides them; `plan` is None where something is missing."""
 
     sheet: Sheet
     contact_step: str = ""
@@ -94,9 +104,9 @@ class _Network:
     missing: tuple[str, ...] = ()
 
 
-def _network(method: Method) -> _Network:
+def _network(method: Method, shift: Shift) -> _Network:
     sheet = Sheet(method.path)
-    steps, missing = _steps(method, sheet)
+    steps, missing = _steps(method, shift, sheet)
     ids = {s.id for s in method.steps}
     for name, step in (("contact_step", method.contact_step), ("ground_step", method.ground_step)):
         if step is None or step not in ids:
@@ -114,8 +124,19 @@ def _network(method: Method) -> _Network:
     )  # fmt: skip
 
 
-def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
-    """The steps with the duration that decides, and the paths of what is missing."""
+def posts_of(shift: Shift, method: Method, step: str) -> tuple[Post, ...]:
+    """The posts of a shift that do a step of a method."""
+    return tuple(p for p in shift.posts if f"{method.id}.{step}" in p.steps)
+
+
+def _comes(posts: tuple[Post, ...], shift: Shift, sheet: Sheet) -> float:
+    """Seconds from the moment the fall is known until the last of these posts is held; none is before that moment."""
+    late = [sheet.use(p.from_) for p in posts if p.from_ is not None]
+    return max(max(late, default=0.0) - (detection_time(shift) or 0.0), 0.0)
+
+
+def _steps(method: Method, shift: Shift, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
+    """The steps with the duration that decides, whom they keep busy, and the paths of what is missing."""
     steps: list[rescue.Step] = []
     missing: list[str] = []
     known = {s.id for s in method.steps}
@@ -126,10 +147,15 @@ def _steps(method: Method, sheet: Sheet) -> tuple[list[rescue.Step], list[str]]:
             continue
         if any(a not in known for a in step.after):
             missing.append(f"{step.path}.after")
-        duration = sheet.run_for(step.id, rescue.pessimistic, estimates=times)
+        posts = posts_of(shift, method, step.id)
+        sheet.inputs += [path for p in posts if (path := f"{p.path}.steps") not in sheet.inputs]
         steps.append(
-            rescue.Step(id=step.id, duration=duration, after=tuple(a for a in step.after if a in known), people=step.who)
-        )
+            rescue.Step(
+                id=step.id, duration=sheet.run_for(step.id, rescue.pessimistic, estimates=times),
+                after=tuple(a for a in step.after if a in known), people=tuple(dict.fromkeys((*step.who, *(p.post for p in posts)))),
+                earliest=_comes(posts, shift, sheet),
+            )
+        )  # fmt: skip
     missing += _waiting(method, known)
     if not method.steps:
         missing.append(f"{method.path}.steps")
@@ -148,7 +174,7 @@ def _waiting(method: Method, known: set[str]) -> list[str]:
 # --- one row ------------------------------------------------------------------------------------------------------------
 
 
-def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift) -> RescueRow:
+def _row(site: Site, law: Law, bay: Bay, case: Case, method: Method, network: _Network, shift: Shift) -> RescueRow:
     path = f"rescues[{case.bay}.{case.vehicle}.{method.id}.{shift.id}]"
     sheet = Sheet(path)
     limits = (site.rescue.contact_limit.value, site.rescue.ground_limit.value)
@@ -156,11 +182,14 @@ def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift
     detection = _detection(shift, sheet)
     missing = [] if detection is not None else [f"{shift.path}.watch"]
     sheet.take(network.sheet)
+    able = ready(site, law, bay, method, case, sheet)
     row = RescueRow(
         path=path, case=case.id, bay=case.bay, vehicle=case.vehicle, method=method.id, kind=method.kind, shift=shift.id,
         persons_needed=method.persons, persons_there=rescuers_there(site, shift, method),
         detection=computed(f"{path}.detection", detection, "time"), contact_limit=computed(f"{path}.contact_limit", contact_limit, "time"),
         ground_limit=computed(f"{path}.ground_limit", ground_limit, "time"), missing=(*missing, *network.missing),
+        anchors=able.anchor.names, anchor_strength=able.anchor.strength, anchor_need=computed(f"{path}.anchor_need", able.anchor.need, "force"),
+        hook_need=computed(f"{path}.hook_need", able.hook, "length"), missing_steps=able.missing, closed=able.closed,
         inputs=tuple(sheet.inputs), steps=tuple(sheet.steps),
     )  # fmt: skip
     if detection is None or network.plan is None:
@@ -177,7 +206,7 @@ def _row(site: Site, case: Case, method: Method, network: _Network, shift: Shift
         row, contact=computed(f"{path}.contact", contact, "time"), ground=computed(f"{path}.ground", ground, "time"), within=kept,
         critical_steps=network.critical,
         gains=tuple((i, computed(f"{path}.gains[{i}]", gain, "time")) for i, gain in network.gains),
-        timings=timings, inputs=tuple(sheet.inputs),
+        timings=timings, turns=tuple(_turns(path, method, shift, timings)), inputs=tuple(sheet.inputs),
         steps=tuple(sheet.steps),
     )  # fmt: skip
 
@@ -199,3 +228,13 @@ def _timings(
         )
         for t in plan.steps
     )  # fmt: skip
+
+
+def _turns(path: str, method: Method, shift: Shift, timings: tuple[StepTiming, ...]) -> Iterator[Turn]:
+    """The schedule by start, then in the order of the steps and of the posts."""
+    for timing in sorted(timings, key=lambda t: t.start.si):
+        for post in posts_of(shift, method, timing.id):
+            yield Turn(
+                path=f"{path}.turns[{timing.id}.{post.post}]", post=post.post, person=post.person, step=timing.id,
+                start=timing.start, finish=timing.finish,
+            )  # fmt: skip

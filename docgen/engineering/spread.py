@@ -40,6 +40,10 @@ class Spread:
         """The same figure, its ends no closer than those of the other."""
         return Spread(nominal=self.nominal, low=min(self.low, other.low), high=max(self.high, other.high))
 
+    def no_higher(self, other: Spread) -> Spread:
+        """The same figure, cut off at the other, end by end."""
+        return Spread(nominal=min(self.nominal, other.nominal), low=min(self.low, other.low), high=min(self.high, other.high))
+
     def not_below_zero(self) -> Spread:
         """The same distance: tolerances bring none below zero."""
         return self if self.low >= 0.0 else Spread(nominal=self.nominal, low=min(self.nominal, 0.0), high=self.high)

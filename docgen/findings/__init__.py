@@ -24,6 +24,7 @@ from docgen.findings import (
     geometry,
     law,
     logs,
+    methods,
     people,
     place,
     postings,
@@ -34,6 +35,7 @@ from docgen.findings import (
     second,
     sense,
     survey,
+    swing,
     tolerances,
     wording,
 )
@@ -49,7 +51,8 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, allowances, geometry, tolerances, device, chain, anchorage, equipment, place, people, roster, posts, rescue, drills, rescue_gear, contractors, wording, law,
+    survey, facts, sense, allowances, geometry, tolerances, swing, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills, rescue_gear,
+    contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

@@ -12,8 +12,7 @@ from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over, under
-from docgen.site import Obstruction, Part, Protrusion, Quantity, System
-from docgen.trade.practice import practice
+from docgen.site import Part, Quantity, System
 
 __all__ = [
     "angle_over",
@@ -23,10 +22,8 @@ __all__ = [
     "edge_not_rated",
     "edge_setback_short",
     "obstruction_in_path",
-    "obstruction_unmeasured",
     "offset_over_largest",
     "parking_over_allowance",
-    "swing_into",
 ]
 
 NOTHING = Figure(0.0, "length", "way")
@@ -173,59 +170,6 @@ def angle_over(view: View) -> Iterator[Hit]:
             "largest": _way(worst.largest_by_angle),
         }
         yield Hit(task_path(view, worst), case_names(view, cases) | values)
-
-
-def _things(view: View, case: Case) -> Iterator[Obstruction | Protrusion]:
-    inside = set(case.in_swing)
-    yield from (t for t in view.vehicles[case.vehicle].protrusions if t.path in inside)
-    yield from (t for t in view.bays[case.bay].obstructions if t.path in inside)
-
-
-def _measured(thing: Obstruction | Protrusion) -> bool:
-    return None not in (thing.from_, thing.bottom, thing.top)
-
-
-def _met(view: View, measured: bool) -> Iterator[tuple[Obstruction | Protrusion, list[Case]]]:
-    """Things in the swing path with the cases that meet them, the fastest first."""
-    met: dict[str, tuple[Obstruction | Protrusion, list[Case]]] = {}
-    for case in view.allowed:
-        for thing in _things(view, case):
-            if _measured(thing) is measured:
-                met.setdefault(thing.path, (thing, []))[1].append(case)
-    for thing, cases in met.values():
-        yield thing, sorted(cases, key=lambda c: most_first(c.swing_speed))
-
-
-@finding("swing-into", "must-fix", documents=(PLAN, RECORD))
-def swing_into(view: View) -> Iterator[Hit]:
-    """What it looks at: columns, arms and neighbours in the whole arc of the body, feet to head.
-
-    Why: it hits them at speed. Example: a swing drop of 1.8 ft gives about 10.8 ft/s into a post. Reference: common
-    practice; energy conservation.
-    """
-    half = practice("half_body").si
-    for thing, cases in _met(view, measured=True):
-        near_by = 0.0 if thing.from_ is None else thing.from_.si - thing.from_.tolerance
-        clear = max(near_by - half, 0.0)
-        values: dict[str, Value] = {
-            "thing": thing.what,
-            "speed": up(cases[0].swing_speed),
-            "offset": up(cases[0].offset_worst),
-            "clear": Figure(clear, "length", "way"),
-        }
-        yield Hit(thing.path, case_names(view, cases) | values)
-
-
-@finding("obstruction-unmeasured", "must-fix", documents=(PLAN, RECORD))
-def obstruction_unmeasured(view: View) -> Iterator[Hit]:
-    """What it looks at: things beside the vehicle without a measured place.
-
-    Why: unmeasured counts as in the path. Example: a parked loading arm with a height and no distance. Reference:
-    common practice, no published source.
-    """
-    for thing, cases in _met(view, measured=False):
-        lacking = [n for n, q in (("from", thing.from_), ("bottom", thing.bottom), ("top", thing.top)) if q is None]
-        yield Hit(thing.path, case_names(view, cases) | {"thing": thing.what, "lacking": terms(lacking)})
 
 
 def _devices(view: View, case: Case) -> tuple[Part, ...]:

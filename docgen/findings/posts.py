@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 
-from docgen.engineering.model import RescueRow, StepTiming
+from docgen.engineering.model import RescueRow, StepTiming, Turn
 from docgen.findings.common import listed, terms
+from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
-from docgen.findings.view import Hit, View
+from docgen.findings.view import Hit, View, near
 from docgen.limits import over
-from docgen.site import Post, Quantity, Shift
+from docgen.site import MethodStep, Post, Quantity, Shift
+from docgen.trade.practice import practice
 
 __all__ = [
     "chain_incomplete",
     "chain_post_unknown",
+    "duty_not_free",
+    "meter_in_other_hands",
     "person_twice",
     "post_step_unknown",
     "post_unmanned",
     "posts_not_different",
     "step_without_post",
+    "watcher_leaves",
 ]
 
 CHAIN = ("caller", "backup", "guide", "leader")
@@ -35,20 +40,24 @@ def _name(shift: Shift) -> str:
 
 def _rows(view: View, shift: Shift) -> dict[str, RescueRow]:
     """One row of each of the site's own methods that a shift needs; its timeline is the same for every vehicle."""
-    rows: dict[str, RescueRow] = {}
-    for row in view.rescues:
-        if row.shift == shift.id and row.kind != "outside":
-            rows.setdefault(row.method, row)
-    return rows
+    return _once(r for r in view.rescues if r.shift == shift.id and r.kind != "outside")
+
+
+def _outside(view: View, shift: Shift) -> dict[str, RescueRow]:
+    """The same of outside help, which is called at once whatever the site does."""
+    return _once(r for r in view.rescues if r.shift == shift.id and r.kind == "outside")
+
+
+def _once(rows: Iterable[RescueRow]) -> dict[str, RescueRow]:
+    first: dict[str, RescueRow] = {}
+    for row in rows:
+        first.setdefault(row.method, row)
+    return first
 
 
 def _covers(post: Post, timing: StepTiming | None) -> bool:
-    """Whether a post is held for the whole of a step; without a timeline it is."""
-    if timing is None:
-        return True
-    late = post.from_ is not None and over(post.from_.si, timing.start.si)
-    early = post.until is not None and over(timing.finish.si, post.until.si)
-    return not (late or early)
+    """Whether a post is held to the end of a step; without a timeline it is. The clock waits until it is taken up."""
+    return timing is None or post.until is None or not over(timing.finish.si, post.until.si)
 
 
 def _on(shift: Shift, row: RescueRow, step: str) -> tuple[Post, ...]:
@@ -116,24 +125,36 @@ def post_step_unknown(view: View) -> Iterator[Hit]:
 
 @finding("person-twice", "must-fix", documents=(PLAN, RESCUE))
 def person_twice(view: View) -> Iterator[Hit]:
-    """What it looks at: the timeline of each method against the persons on its posts.
+    """What it looks at: the schedule of each method against the persons on its posts, with what the posts do for outside help.
 
-    Why: nobody does two things at once, so the time printed is not kept. Example: one person rigs and attaches from
-    minute 2 on. Reference: critical-path arithmetic, common practice.
+    Why: nobody does two things at once, so the time printed is not kept. One post does its steps one after the other, and the clock
+    says so; a person on two posts is seen here alone. Example: RS-1 rigs as Rescuer 1 and attaches as Rescuer 2 from minute 2 on.
+    Reference: critical-path arithmetic, common practice.
     """
     for shift in _climbing(view):
+        outside = [(row, turn) for row in _outside(view, shift).values() for turn in row.turns]
         for row in _rows(view, shift).values():
-            busy: dict[str, list[tuple[str, StepTiming]]] = {}
-            for timing in row.timings:
-                held = (p.person for p in _on(shift, row, timing.id) if p.person is not None)
-                for who, key in {_same(view, key): key for key in held}.items():
-                    busy.setdefault(who, []).append((key, timing))
+            busy: dict[str, list[tuple[RescueRow, Turn]]] = {}
+            for of, turn in [*((row, t) for t in row.turns), *outside]:
+                if turn.person is not None:
+                    busy.setdefault(_same(view, turn.person), []).append((of, turn))
             for done in busy.values():
-                for (key, one), (_, other) in combinations(done, 2):
-                    if over(one.finish.si, other.start.si) and over(other.finish.si, one.start.si):
-                        values = {"shift": _name(shift), "method": row.method, "person": _called(view, key), "one": one.id}
-                        yield Hit(f"{shift.path}.posts", {**values, "other": other.id})
+                for (of, one), (too, other) in combinations(done, 2):
+                    same_step = (of.method, one.step) == (too.method, other.step) and one.post == other.post
+                    if not same_step and (of is row or too is row) and _overlap(one, other):
+                        yield Hit(f"{shift.path}.posts", _twice(view, shift, of, one, too, other))
                         break
+
+
+def _overlap(one: Turn, other: Turn) -> bool:
+    return over(one.finish.si, other.start.si) and over(other.finish.si, one.start.si)
+
+
+def _twice(view: View, shift: Shift, of: RescueRow, one: Turn, too: RescueRow, other: Turn) -> dict[str, Value]:
+    return {
+        "shift": _name(shift), "person": _called(view, one.person or ""), "one": f"{of.method}.{one.step}", "post": one.post,
+        "other": f"{too.method}.{other.step}", "too": other.post, "minute": near(max(one.start.si, other.start.si), "time"),
+    }  # fmt: skip
 
 
 def _apart(one: Post, other: Post) -> bool:
@@ -143,6 +164,20 @@ def _apart(one: Post, other: Post) -> bool:
         return until is not None and begins is not None and not over(until.si, begins.si)
 
     return before(one.until, other.from_) or before(other.until, one.from_)
+
+
+def _attached(view: View, row: RescueRow) -> float:
+    """Seconds from the fall until the person hangs on the rescue line: the step that attaches it, else that of the first contact."""
+    method = next(m for m in view.site.rescue.methods if m.id == row.method)
+    attaching = {s.id for s in method.steps if "attach" in s.does}
+    steps = attaching if attaching or method.contact_step is None else {method.contact_step}
+    return min((t.finish.si for t in row.timings if t.id in steps), default=float("inf"))
+
+
+def _begins_attached(view: View, shift: Shift, post: Post) -> bool:
+    """Whether a post has steps only after the person hangs on the rescue line."""
+    turns = [(row, t) for row in _rows(view, shift).values() for t in row.turns if t.post == post.post]
+    return bool(turns) and not any(over(_attached(view, row), t.start.si) for row, t in turns)
 
 
 def _place(post: Post) -> str:
@@ -162,9 +197,114 @@ def posts_not_different(view: View) -> Iterator[Hit]:
     for shift in _climbing(view):
         held = [(p, _same(view, p.person)) for p in shift.posts if p.person is not None and _place(p)]
         for (one, who), (other, too) in combinations(held, 2):
-            if who == too and _place(one) != _place(other) and not _apart(one, other):
+            if who == too and _place(one) != _place(other) and not (_apart(one, other) or _later(view, shift, one, other)):
                 values = {"shift": _name(shift), "person": _called(view, one.person or who), "one": one.post, "other": other.post}
                 yield Hit(f"{other.path}.person", values)
+
+
+def _later(view: View, shift: Shift, one: Post, other: Post) -> bool:
+    """Whether whoever watches takes up the other post only when the person hangs on the rescue line."""
+    watches = [p for p in (one, other) if _place(p) == "attendant"]
+    rescues = [p for p in (one, other) if _place(p) == "rescuer"]
+    return bool(watches and rescues) and _begins_attached(view, shift, rescues[0])
+
+
+@finding("watcher-leaves", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def watcher_leaves(view: View) -> Iterator[Hit]:
+    """What it looks at: steps of the attendant before the person hangs on the rescue line: with a kit, or meant for another.
+
+    Why: who watches stays, sees and talks until then. Example: the attendant fetches the kit. Reference: common practice.
+    """
+    for shift in _climbing(view):
+        for row in _rows(view, shift).values():
+            method = next(m for m in view.site.rescue.methods if m.id == row.method)
+            steps = {s.id: s for s in method.steps}
+            for post in (p for p in shift.posts if p.part == "attendant"):
+                away = [
+                    t.step for t in row.turns
+                    if t.post == post.post and over(_attached(view, row), t.start.si)
+                    and (steps[t.step].kit is not None or "attendant" not in steps[t.step].who)
+                ]  # fmt: skip
+                if away:
+                    values = {"shift": _name(shift), "post": post.post, "steps": listed(f"{row.method}.{s}" for s in away)}
+                    yield Hit(f"{post.path}.steps", values)
+
+
+@finding("duty-not-free", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def duty_not_free(view: View) -> Iterator[Hit]:
+    """What it looks at: the first minutes of each shift: whether caller, guide and leader have their hands free when they are needed.
+
+    Why: the call waits, and nobody stands at the gate. The caller is free while the call is made, or in the first two minutes; the
+    guide from the time at which help may arrive, or from minute five; the leader takes no kit in hand. Example: Rescuer 1 calls
+    and fetches at once. Reference: common practice.
+    """
+    for shift in _climbing(view):
+        for row in _rows(view, shift).values():
+            method = next(m for m in view.site.rescue.methods if m.id == row.method)
+            steps = {s.id: s for s in method.steps}
+            for duty in ("caller", "guide", "leader"):
+                post = next((p for p in shift.posts if p.post == getattr(shift.chain, duty) and p.person is not None), None)
+                if post is None or row.detection is None:
+                    continue
+                turns = [t for t in row.turns if t.person is not None and _same(view, t.person) == _same(view, post.person or "")]
+                for turn in turns:
+                    step = steps[turn.step]
+                    if _hinders(view, shift, row, duty, turn, step):
+                        values: dict[str, Value] = {
+                            "shift": _name(shift), "duty": terms((f"chain-{duty}",)), "person": _called(view, post.person or ""),
+                            "step": f"{row.method}.{turn.step}", "from": near(turn.start), "to": near(turn.finish),
+                        }  # fmt: skip
+                        yield Hit(f"{shift.chain.path}.{duty}", values)
+                        break
+
+
+def _hinders(view: View, shift: Shift, row: RescueRow, duty: str, turn: Turn, step: MethodStep) -> bool:
+    """Whether a step keeps the holder of a duty from it: what is done by voice, radio or button does not."""
+    if duty == "leader":
+        return step.kit is not None
+    if set(step.does) & {"alarm", "stop", "call"}:
+        return False
+    known = row.detection.si if row.detection is not None else 0.0
+    if duty == "caller":
+        begin, end = _call(view, shift) or (known, known + practice("caller_time").si)
+        return over(turn.finish.si, begin) and over(end, turn.start.si)
+    arrival = view.site.rescue.external.arrival
+    return over(turn.finish.si, known + (arrival.si if arrival is not None else practice("guide_time").si))
+
+
+def _call(view: View, shift: Shift) -> tuple[float, float] | None:
+    """From when to when the call for help is made on this shift, where it is a step that is timed [s from the fall]."""
+    steps = {(m.id, s.id) for m in view.site.rescue.methods for s in m.steps if "call" in s.does}
+    times = [
+        (t.start.si, t.finish.si) for row in view.rescues for t in row.timings if row.shift == shift.id and (row.method, t.id) in steps
+    ]  # fmt: skip
+    return min(times, default=None)
+
+
+@finding("meter-in-other-hands", "must-fix", documents=(PLAN, RESCUE))
+def meter_in_other_hands(view: View) -> Iterator[Hit]:
+    """What it looks at: who reads the meter in a method on each shift, against who holds the meter of the bay.
+
+    Why: he has it, and rescuers wait for his word. Example: the supervisor holds the meter, and Rescuer 1 is to read it. Reference:
+    common practice.
+    """
+    for shift in _climbing(view):
+        for row in (r for r in view.rescues if r.shift == shift.id and r.kind != "outside"):
+            holder = view.bays[row.bay].meter.holder
+            method = next(m for m in view.site.rescue.methods if m.id == row.method)
+            metered = {s.id for s in method.steps if "meter" in s.does}
+            for turn in row.turns:
+                reads = turn.step in metered and turn.person is not None
+                if reads and holder is not None and _same(view, turn.person or "") != _same(view, holder):
+                    post = next(p for p in shift.posts if p.post == turn.post)
+                    values: dict[str, Value] = {
+                        "shift": _name(shift),
+                        "post": post.post,
+                        "step": f"{row.method}.{turn.step}",
+                        "bay": view.bays[row.bay].name,
+                        "holder": _called(view, holder),
+                    }
+                    yield Hit(f"{post.path}.steps", values)
 
 
 @finding("chain-incomplete", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")

@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from docgen.engineering.drills import Goal, last_of_each
 from docgen.engineering.model import RescueRow, StepTiming
 from docgen.findings.common import law_figure, law_text, listed, minutes, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
-from docgen.limits import over, same_figure
-from docgen.site import Method
+from docgen.frozen import frozen
+from docgen.limits import no_noise, over, same_figure, under
+from docgen.site import Method, Quantity
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
@@ -27,6 +29,8 @@ __all__ = [
     "rescue_missing",
     "rescue_over_time",
     "rescue_shift_uncovered",
+    "rescue_slack_drilled",
+    "rescue_slack_thin",
     "step_order",
     "straps_as_rescue",
     "straps_missing",
@@ -87,6 +91,11 @@ def _rows(view: View, spot: Spot, shift: str | None = None) -> list[RescueRow]:
     return [r for r in view.rescues if (r.bay, r.vehicle) == spot and r.kind != "outside" and shift in (None, r.shift)]
 
 
+def _standing(view: View, spot: Spot, shift: str | None = None) -> list[RescueRow]:
+    """Those of methods that can be carried out there."""
+    return [r for r in _rows(view, spot, shift) if not r.closed]
+
+
 @finding("rescue-shift-uncovered", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
 def rescue_shift_uncovered(view: View) -> Iterator[Hit]:
     """What it looks at: climbing shifts for which no method of the site is listed.
@@ -131,7 +140,8 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
     groups: dict[tuple[str, str, str], list[RescueRow]] = {}
     for spot in _spots(view):
         for shift in view.site.shifts:
-            rows = [r for r in _rows(view, spot, shift.id) if r.within is not None]
+            timed = [r for r in _rows(view, spot, shift.id) if r.within is not None]
+            rows = [r for r in timed if not r.closed] or timed
             if rows and not any(r.within for r in rows):
                 best = min(rows, key=_excess)
                 groups.setdefault((*spot, best.method), []).append(best)
@@ -152,6 +162,81 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
             "gain": down(gain[1]) if gain else down(0.0, "time"),
         }
         yield Hit(method.path, values)
+
+
+@frozen
+class _Thin:
+    """A row that keeps a limit by less than estimates are good for: the goal with the least left, and whether a drill has shown it."""
+
+    row: RescueRow
+    goal: Goal
+    took: float
+    limit: float
+    shown: bool
+
+
+def _thin(view: View, shown: bool) -> Iterator[Hit]:
+    """One hit a method and goal, for the row with the least left."""
+    found: dict[tuple[str, Goal], list[_Thin]] = {}
+    spots = set(_spots(view))
+    for row in view.rescues:
+        if row.within and row.kind != "outside" and not row.closed and (row.bay, row.vehicle) in spots:
+            for thin in _kept_by_little(view, row):
+                if thin.shown is shown:
+                    found.setdefault((row.method, thin.goal), []).append(thin)
+    for (key, goal), all_ in found.items():
+        worst = min(all_, key=lambda t: t.limit - t.took)
+        method = next(m for m in view.site.rescue.methods if m.id == key)
+        values: dict[str, Value] = {
+            "method": method.name,
+            "goal": terms((f"to-{goal}",)),
+            "took": up(worst.took, "time"),
+            "limit": down(worst.limit, "time"),
+            "left": down(no_noise(worst.limit - worst.took), "time"),
+            "least": near(_least_left(worst.limit), "time"),
+            "shifts": listed(t.row.shift for t in all_),
+            "vehicles": listed(view.vehicles[t.row.vehicle].name for t in all_),
+        }
+        yield Hit(method.path, values)
+
+
+def _least_left(limit: float) -> float:
+    """What estimates are good for: a share of the limit, and never less than the grain in which steps are estimated [s]."""
+    return max(practice("rescue_slack_share").si * limit, practice("rescue_slack").si)
+
+
+def _kept_by_little(view: View, row: RescueRow) -> Iterator[_Thin]:
+    goals: tuple[tuple[Goal, Quantity | None, Quantity | None], ...] = (
+        ("contact", row.contact, row.contact_limit), ("ground", row.ground, row.ground_limit),
+    )  # fmt: skip
+    for goal, took, limit in goals:
+        if took is not None and limit is not None and under(limit.si - took.si, _least_left(limit.si)):
+            shown = any(
+                m.goal == goal and not m.slower and not m.late
+                and (m.bay, m.method.id, m.drill.shift, m.drill.vehicle) == (row.bay, row.method, row.shift, row.vehicle)
+                for m in last_of_each(view.measured)
+            )  # fmt: skip
+            yield _Thin(row, goal, took.si, limit.si, shown)
+
+
+@finding("rescue-slack-thin", "fix-soon", documents=(RESCUE,))
+def rescue_slack_thin(view: View) -> Iterator[Hit]:
+    """What it looks at: what the longest estimates leave to each limit, where no drill has shown the time.
+
+    Why: estimates are good to half a minute or a tenth of the limit, whichever is more (own choice); less is luck. Exactly
+    that much is enough. Example: contact 3.9 min, limit 4.0. Reference: own choice, no published source.
+    """
+    yield from _thin(view, shown=False)
+
+
+@finding("rescue-slack-drilled", "advice", documents=(RESCUE,))
+def rescue_slack_drilled(view: View) -> Iterator[Hit]:
+    """What it looks at: the same where the last drill of that method, shift and vehicle was no slower than planned.
+
+    Why: it can be done, and little may go wrong. Example: contact 3.9 min, limit 4.0, drilled in 3.4. Reference: own choice, no
+    published source.
+    """
+    yield from _thin(view, shown=True)
 
 
 @finding("rescue-input-missing", "must-fix", documents=(RESCUE,))
@@ -242,7 +327,8 @@ def unconscious_not_covered(view: View) -> Iterator[Hit]:
     suspension trauma (memory).
     """
     for spot in _spots(view):
-        own = _methods(view, spot[1])
+        standing = {r.method for r in _standing(view, spot)}
+        own = [m for m in _methods(view, spot[1]) if m.id in standing]
         if own and not any(m.unconscious for m in own):
             yield Hit(_vehicle_path(view, spot), _names(view, spot) | {"methods": listed(m.name for m in own)})
 
@@ -256,7 +342,7 @@ def night_method(view: View) -> Iterator[Hit]:
     methods = {m.id: m for m in view.site.rescue.methods}
     for spot in _spots(view):
         for shift in view.site.shifts:
-            rows = _rows(view, spot, shift.id)
+            rows = _standing(view, spot, shift.id)
             if shift.climbing and shift.night and rows and not any(methods[r.method].night for r in rows):
                 yield Hit(shift.path, _names(view, spot) | {"shift": shift.name or shift.id})
 

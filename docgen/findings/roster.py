@@ -131,7 +131,7 @@ def _rows_by_shift(view: View) -> Iterator[tuple[Shift, list[tuple[int, int, Res
         rows = [
             (r.persons_needed, r.persons_there or 0, r)
             for r in view.rescues
-            if r.shift == shift.id and r.kind != "outside" and r.persons_needed is not None
+            if r.shift == shift.id and r.kind != "outside" and r.persons_needed is not None and not r.closed
         ]
         if rows:
             yield shift, rows

@@ -196,7 +196,7 @@ def phone_in_forbidden_area(view: View) -> Iterator[Hit]:
             yield Hit(f"{bay.phone.path}.area_allows", {"bay": bay.name, "place": bay.phone.place or bay.name})
 
 
-@finding("anchor-of-another-bay", "must-fix", documents=(RESCUE,))
+@finding("anchor-of-another-bay", "must-fix", documents=(RESCUE,), stops="use")
 def anchor_of_another_bay(view: View) -> Iterator[Hit]:
     """What it looks at: whether a method that hauls from an anchor names one in each bay in which it serves.
 

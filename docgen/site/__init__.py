@@ -7,7 +7,7 @@ Each field is declared once, in the module of its section, with its sentence, ex
 
 from docgen.site.acts import Act, acts
 from docgen.site.administrative import administrative
-from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine
+from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine, RescueAnchor
 from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
@@ -20,7 +20,7 @@ from docgen.site.place import Holder, Role, RolePart
 from docgen.site.posting import Handling, Posting
 from docgen.site.profile import Site
 from docgen.site.rescue import Contact, KitPlace, Method, MethodStep, TimeLimit
-from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Task, Vehicle
+from docgen.site.vehicles import Permission, Posture, Protrusion, Side, Struck, Task, Vehicle
 
 __all__ = [
     "KEY_OF_FIELD",
@@ -51,6 +51,7 @@ __all__ = [
     "Posture",
     "Protrusion",
     "Quantity",
+    "RescueAnchor",
     "Rescuer",
     "Role",
     "RolePart",
@@ -60,6 +61,7 @@ __all__ = [
     "Site",
     "SiteRule",
     "Slot",
+    "Struck",
     "System",
     "Task",
     "TimeLimit",

@@ -518,6 +518,18 @@ class RescueAnchor(Node):
         read_off="Drawing or plate",
     )
     persons: int | None = says("How many people may hang from it.", 1, minimum=1)
+    load: Force | None = says(
+        "The load of all who hang on it at a time, as the qualified person designed it for; for an anchor that bears less than the figure of practice for each person.",
+        {"value": "700 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+        need="o",
+        papers=(2,),
+    )
+    height: Length | None = says(
+        "The height of the anchor above the datum; when left out, that of the rail is taken.",
+        "26 ft",
+        need="o",
+        papers=(2, 6),
+    )
     by: Name | None = says("Who designed or tested it.", "T. Maran", need="o")
     drawing: Name | None = says("The drawing that shows it.", "S-104, rev B")
     fall_arrest: bool | None = says("True when a rescuer's own fall protection may hang from it.", True)

@@ -25,7 +25,7 @@ from docgen.site.profile import Site
 from docgen.site.rescue import Method
 from docgen.site.vehicles import Side, Task, Vehicle
 
-__all__ = ["CONDITIONS", "HAULING", "NONE_WORDS", "STATIONS", "Fact", "missing_facts"]
+__all__ = ["CONDITIONS", "HAULING", "NONE_WORDS", "STATIONS", "UNDOES", "Fact", "missing_facts"]
 
 STATIONS: tuple[Station, ...] = get_args(Station)[1:]
 NONE_WORDS = ("none", "no", "nothing", "does not apply")

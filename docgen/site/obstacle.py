@@ -38,4 +38,9 @@ class Obstacle(Node):
         "Distance across from the vehicle centreline to its far face, measured on site with a tape.", "8.5 ft", "2.6 m"
     )
     bottom: Length | None = says("Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m")
+    flat: bool | None = says(
+        "True when it is a flat face at least as large as a person, with nothing that sticks out; a post or a pipe is not, even padded.",
+        True,
+        need="o",
+    )
     top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")

@@ -40,6 +40,7 @@ __all__ = [
     "Scenario",
     "SecondNumber",
     "SpecialCondition",
+    "StepDeed",
     "StepTime",
     "TimeLimit",
 ]
@@ -51,6 +52,8 @@ RescuePost = Literal[
     "driver", "fire-department", "ambulance",
 ]  # fmt: skip
 Row = Literal["A", "B", "C", "D", "E"]
+#: What a step does, so that it can be held against what a rescue needs.
+StepDeed = Literal["alarm", "stop", "call", "meter", "anchor", "attach", "lift", "release", "lower", "arrive"]
 
 
 @record
@@ -162,6 +165,14 @@ class MethodStep(Node):
         station="rescue-lead",
         papers=(2, 6, 20),
     )
+    does: tuple[StepDeed, ...] = says(
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, anchor the line on its anchor, attach the line on the person.",
+        ["lift", "release"],
+        default=(),
+        unique=True,
+        need="o",
+        papers=(2, 6),
+    )
     after: tuple[Key, ...] = says(
         "The steps that are finished before this one starts, by their ids in this method.", ["alarm"], default=(), unique=True
     )
@@ -216,14 +227,22 @@ class Method(Node):
     )
     anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf")
     load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
+    tied_to_anchor: int = says(
+        "How many rescuers hang their own fall protection on the rescue anchor; when left out, none.",
+        1,
+        default=0,
+        minimum=0,
+        need="o",
+        papers=(2, 6),
+    )
     load_on_rail: int | None = says("How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0)
     rescuer_tie_off: Text | None = says(
         "How the rescuers themselves are kept from falling.", "Both rescuers work from the ground"
     )
     attach_from: AttachFrom | None = says("Where the rescuer stands when attaching the rescue line.", "ground")
     attach_height: Length | None = says(
-        "The height of a rescuer's hands above the surface stood on when attaching, measured on site.",
-        "7 ft",
+        "The height above the datum up to which the rescue line is attached to a back ring, with pole, platform or ladder, tried on site.",
+        "21 ft",
         need="A",
         papers=(6,),
         station="rescue-lead",

@@ -258,9 +258,21 @@ class Alternatives(Node):
 class Struck(Node):
     """What the qualified person wrote on an object in the arc of a swing."""
 
-    object: Name = says("The object that would be struck.", "Canopy column", default="", required=True)
+    object: Name = says(
+        "The flat object that would be struck: the id of an obstruction or a protrusion, or the word flank for the side of the vehicle itself.",
+        "flank",
+        "neighbour",
+        default="",
+        required=True,
+    )
+    drop: Length | None = says(
+        "The drop of the swing for which it was written, as the engineering record gives it; at a longer one it no longer holds.",
+        "1.4 ft",
+        required=True,
+        read_off="The engineering record, what the swing meets",
+    )
     text: Text | None = says(
-        "What was padded or moved, or why it is tolerable.", "Padded to 8 ft with foam of 4 in", required=True
+        "What was padded or moved, or why it is tolerable.", "Foam of 4 in on the upper rail of the tank frame", required=True
     )
     by: Name | None = says("The qualified person who wrote it.", "T. Maran", required=True)
     on: date | None = says("The day on which it was written.", "2026-01-14", required=True)
@@ -344,7 +356,7 @@ class Task(Node):
     )
     struck: tuple[Struck, ...] = says(
         "What the qualified person wrote on objects in the arc of a swing.",
-        [{"object": "Canopy column", "text": "Padded to 8 ft with foam of 4 in", "by": "T. Maran", "on": "2026-01-14"}],
+        [{"object": "flank", "drop": "1.4 ft", "text": "Foam of 4 in on the tank frame", "by": "T. Maran", "on": "2026-01-14"}],
         default=(),
         need="B",
         station="engineer",

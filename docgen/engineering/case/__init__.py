@@ -4,6 +4,7 @@
     reach, rail, parking ---> Offsets ----+-> Edge    |          |
     side, protrusions -> Below -> Available ----------|----------+
     device, allowances, Edge -> Terms ----------------+-> Hanging
+    Swing, Terms, Frame (one frame of coordinates across) -> what is struck
 
 Each figure goes in with both its ends (`spread.Spread`); each result is computed as the figures stand and in its worst corner. A stage that cannot be computed is None and says what it lacks (`stage.Stage`); so are all that rest on it.
 """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from docgen.engineering.case.frame import ends, frame, places, toward
 from docgen.engineering.case.heights import Deck
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
@@ -41,6 +42,8 @@ def below(
 ) -> Stage[Below]:
     """The surface below that side, and each protrusion there; one whose position is not known counts as in the path.
 
+    A thing that stands up beside the deck counts as one that is as high as the deck: whoever falls comes down along it, and a taller
+    one is never better than a shorter one. What begins above the deck is none to come down on; the swing looks at it (`struck`).
     `side` is None where the profile lists no side of the vehicle. Without the deck nothing counts as above it, without the
     offset nothing counts as too far out.
     """
@@ -49,18 +52,39 @@ def below(
     base = notes.measured(side.lower.height)
     if base is None or side.lower.height is None:
         return Stage(None, (f"{side.path}.lower.height",))
-    edge = side.edge.si if side.edge is not None else 0.0
-    zone = None if offsets.value is None else max(offsets.value.worst, edge) + trade_figure("landing_width", notes.system)
+    surface = None if deck.value is None else deck.value.elevation
     levels = [Level(top=base, what=side.lower.what or "", path=side.lower.height.path, moves=side.lower.moves_with == "vehicle")]
     for thing in things(bay, vehicle):
-        if thing.side not in (None, side.side) or thing.top is None:
+        top, bottom = notes.measured(thing.top), notes.measured(thing.bottom)
+        if thing.side not in (None, side.side) or thing.top is None or top is None:
             continue
-        if deck.value is not None and at_least(thing.top.si, deck.value.elevation.nominal):
+        if surface is not None and bottom is not None and at_least(bottom.low, surface.high):
             continue
-        near, top = notes.measured(thing.from_), notes.measured(thing.top)
-        if top is not None and (near is None or zone is None or under(near.low, zone)):
-            levels.append(Level(top=top, what=thing.what, path=thing.top.path, moves=isinstance(thing, Protrusion)))
+        if offsets.value is None or _under_the_fall(thing, side, bay, offsets.value, notes):
+            levels.append(
+                Level(
+                    top=top if surface is None else top.no_higher(surface),
+                    what=thing.what,
+                    path=thing.top.path,
+                    moves=isinstance(thing, Protrusion),
+                )
+            )
     return Stage(Below(levels=tuple(levels)))
+
+
+def _under_the_fall(thing: Protrusion | Obstruction, side: Side, bay: Bay, offsets: Offsets, notes: Notes) -> bool:
+    """Whether a person who falls on that side can come down on the thing.
+
+    Outward that goes a landing width beyond wherever the D-ring can come on that side, and no less far than beyond the offset across or
+    the edge. The lag adds nothing across; beyond an end of the vehicle, where nobody says whether a thing is measured across or along,
+    it counts.
+    """
+    swept = frame(bay, offsets, notes).swept(moves=isinstance(thing, Protrusion))
+    edge = ends(side.edge, notes)[1]
+    offset = offsets.across_worst if side.side in ("left", "right") else offsets.worst
+    zone = max(offset, edge, *(sign * (swept.low if sign < 0 else swept.high) for sign in toward(side.side)))
+    zone += trade_figure("landing_width", notes.system)
+    return any(under(place.gap(0.0), zone) for place in places(thing, notes))
 
 
 def things(bay: Bay, vehicle: Vehicle) -> tuple[Protrusion | Obstruction, ...]:

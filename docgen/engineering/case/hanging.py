@@ -1,9 +1,8 @@
-"""After the arrest: where the person hangs, how much line that takes, and what the swinging body can meet. All lengths in m."""
+"""After the arrest: where the person hangs, and how much line that takes. All lengths in m."""
 
 from __future__ import annotations
 
 from docgen.calc import arrest, clearance, swing
-from docgen.engineering.case.below import Below, things
 from docgen.engineering.case.heights import Ends, LineExit, Ring
 from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
@@ -11,10 +10,9 @@ from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.model import Corner
 from docgen.frozen import frozen
-from docgen.limits import over, under
-from docgen.site import Bay, Obstruction, Protrusion, Vehicle
+from docgen.site import Bay
 
-__all__ = ["Hanging", "hanging", "in_swing", "line_needed"]
+__all__ = ["Hanging", "hanging", "line_needed"]
 
 
 #: The lowest D-ring, the lowest feet, the highest D-ring, the highest feet, and the longest line.
@@ -136,37 +134,3 @@ def line_needed(
         line = notes.corner.run_for("line", swing.line_length, height=heights.at(LINE), offset=offsets.value.worst)
         needs.append(line + terms.arrest_distance.high + terms.deflection.high)
     return max(needs, default=None)
-
-
-def in_swing(bay: Bay, vehicle: Vehicle, below: Stage[Below], hang: Stage[Hanging]) -> tuple[str, ...]:
-    """Paths of the things that the swinging body can meet, over the whole arc from +x to -x, feet to head."""
-    if hang.value is None:
-        return ()
-    heights, need = hang.value.need.swing.heights, hang.value.need
-    offset, line_exit = need.swing.offsets.worst, heights.line_exit.elevation.nominal
-    half, head = trade_figure("half_body"), trade_figure("head_above_ring")
-    below_ring = heights.ring.standing.high + need.terms.stretch.high
-    line = swing.line_length(height=heights.height, offset=offset)
-    extra = max(line_exit - hang.value.low - line, 0.0)
-    found = []
-    for thing in things(bay, vehicle):
-        if below.value is not None and below.value.highest.path.startswith(f"{thing.path}."):
-            continue
-        near, far = _across(thing)
-        if near is not None and over(near, offset + half):
-            continue
-        outer = offset if far is None else min(far + half, offset)
-        inner = min(max((near or 0.0) - half, 0.0), outer)
-        lowest, highest = swing.arc_heights(anchor_height=line_exit, line_at_lock=line, extra=extra, near=inner, far=outer)
-        bottom = thing.bottom.si - thing.bottom.tolerance if thing.bottom is not None else float("-inf")
-        top = thing.top.si + thing.top.tolerance if thing.top is not None else float("inf")
-        if under(bottom, highest + head) and over(top, lowest - below_ring):
-            found.append(thing.path)
-    return tuple(found)
-
-
-def _across(thing: Obstruction | Protrusion) -> tuple[float | None, float | None]:
-    """Nearest and farthest distance across from the center line, tolerances taken the wrong way."""
-    near = None if thing.from_ is None else thing.from_.si - thing.from_.tolerance
-    far = None if thing.to is None else thing.to.si + thing.to.tolerance
-    return near, far

@@ -72,9 +72,9 @@ def offsets(given: Distances, notes: Notes) -> Stage[Offsets]:
     across = notes.sheet.run(swing.across_offset, rail_offset=rail.nominal, reach=reach.nominal, parking=parking.nominal)
     offset = notes.sheet.run(swing.offset, across=across, along=along.nominal)
     across_worst = notes.corner.run_for(
-        "clearance", swing.across_offset, rail_offset=rail.high, reach=reach.high, parking=parking.high
+        "offset", swing.across_offset, rail_offset=rail.high, reach=reach.high, parking=parking.high
     )
-    worst = notes.corner.run_for("clearance", swing.offset, across=across_worst, along=along.high)
+    worst = notes.corner.run_for("offset", swing.offset, across=across_worst, along=along.high)
     return Stage(
         Offsets(
             reach=reach,

@@ -113,7 +113,7 @@ def _product(about: Subject, s: Stages) -> Case:
         feet_low=length("feet_low", None if hanging is None else hanging.feet_low),
         feet_high=length("feet_high", None if hanging is None else hanging.feet_high),
         line_needed=length("line_needed", s.line_needed),
-        in_swing=s.in_swing,
+        struck=s.struck,
         missing=s.missing,
         assumed=s.assumed,
         tolerances=s.tolerances,

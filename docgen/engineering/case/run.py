@@ -7,7 +7,7 @@ distance leaves a case uncomputed; it never counts as a pass.
 
 from __future__ import annotations
 
-from docgen.engineering.case import below, edge, hanging, heights, inverse, need, offsets, swing, terms
+from docgen.engineering.case import below, edge, hanging, heights, inverse, need, offsets, struck, swing, terms
 from docgen.engineering.case.below import Below
 from docgen.engineering.case.edge import Edge
 from docgen.engineering.case.hanging import Hanging
@@ -19,7 +19,7 @@ from docgen.engineering.case.offsets import Distances, Offsets
 from docgen.engineering.case.stage import Stage
 from docgen.engineering.case.swing import Swing
 from docgen.engineering.case.terms import Allowances, Terms
-from docgen.engineering.model import Assumed, CaseSide, Step, Tolerance
+from docgen.engineering.model import Assumed, CaseSide, Step, Struck, Tolerance
 from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.site import Bay, Part, Posture, Side, Site, Task, Vehicle
@@ -76,7 +76,7 @@ class Stages:
     margin: Stage[Margin]
     inverse: Stage[Inverse]
     line_needed: float | None
-    in_swing: tuple[str, ...]
+    struck: tuple[Struck, ...]
     assumed: tuple[Assumed, ...]
     tolerances: tuple[Tolerance, ...]
     inputs: tuple[str, ...]
@@ -134,7 +134,7 @@ def stages(subject: Subject) -> Stages:
         margin=margin,
         inverse=largest,
         line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang, notes),
-        in_swing=hanging.in_swing(bay, vehicle, lower, hang),
+        struck=struck.struck(bay, vehicle, subject.side, fall, summed, notes),
         assumed=tuple(notes.assumed),
         tolerances=tuple(notes.tolerances),
         inputs=tuple(notes.sheet.inputs),

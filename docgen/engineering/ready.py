@@ -1,0 +1,201 @@
+"""Whether a method of rescue can be carried out in a bay: its anchor there, the steps that it needs, the reach to the hook, its kit.
+
+What is lacking closes the method in that bay; the bay itself closes where no other method serves in its place (findings decide that).
+The rule for the anchor is the figure of practice for each person on it, or a factor on the load where a qualified person designed it for
+that load, whichever he can show; a rescuer's own fall protection on it adds the strength of a fall-arrest anchorage.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from docgen.calc import rescue
+from docgen.engineering.model import Case, MethodClosure, MissingStep
+from docgen.engineering.sheet import Sheet
+from docgen.frozen import frozen
+from docgen.limits import over
+from docgen.site import Bay, Method, MethodStep, Quantity, RescueAnchor, Site
+from docgen.site.facts import HAULING, NONE_WORDS, UNDOES
+from docgen.trade.practice import practice
+
+if TYPE_CHECKING:
+    from docgen.codes.law import Law
+
+__all__ = ["METERED", "STOPPED", "Anchor", "Ready", "ready"]
+
+#: Dangers that a meter lifts, and those that a stop ends: a rescue waits for that step.
+METERED, STOPPED = ("fire", "gas", "spill"), ("live-wire", "moving", "loose-solids")
+
+
+@frozen
+class Anchor:
+    """What a method hangs from in one bay. `strength` is the weaker where the anchor of the bay and the method both state one."""
+
+    names: tuple[str, ...] = ()
+    strength: Quantity | None = None
+    need: float | None = None
+    closed: tuple[MethodClosure, ...] = ()
+
+
+@frozen
+class Ready:
+    """What a method lacks in one bay, its anchor and the height that its hook must be reached at [m]."""
+
+    anchor: Anchor
+    missing: tuple[MissingStep, ...]
+    hook: float | None
+    closed: tuple[MethodClosure, ...]
+
+
+def ready(site: Site, law: Law, bay: Bay, method: Method, case: Case, sheet: Sheet) -> Ready:
+    """All of it for the case with the highest hang."""
+    if method.kind == "outside":
+        return Ready(Anchor(), (), None, ())
+    anchor = _anchor(site, law, bay, method, sheet)
+    missing = tuple(_missing(method, bay))
+    hook = _hook(method, case, sheet)
+    closed: list[MethodClosure] = [*anchor.closed]
+    if method.kind in UNDOES and not method.kits:
+        closed.append("kit-missing")
+    if missing:
+        closed.append("steps-missing")
+    reach = method.hook.reach
+    if hook is not None and reach is not None and over(hook, sheet.use(reach)):
+        closed.append("hook-high")
+    return Ready(anchor, missing, hook, tuple(closed))
+
+
+# --- the anchor ---------------------------------------------------------------------------------------------------------
+
+
+def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anchor:
+    if method.kind not in HAULING and not method.rescue_anchors and not method.tied_to_anchor:
+        return Anchor()
+    here = tuple(a for a in bay.rescue_anchors if a.id in method.rescue_anchors)
+    strengths = [a.strength for a in here if a.strength is not None]
+    none_here = _untold(method) or (not here and (bool(method.rescue_anchors) or _said_none(site, bay, method)))
+    if none_here or len(strengths) < len(here):
+        return Anchor(names=tuple(a.id for a in here), closed=("anchor-missing",))
+    if method.anchor_strength is not None:
+        strengths.append(method.anchor_strength)
+    strength = min(strengths, key=lambda q: q.si, default=None)
+    if strength is None:
+        return Anchor(closed=("anchor-missing",))
+    need = _need(site, law, here, method, sheet)
+    return Anchor(
+        tuple(a.id for a in here), strength, need, tuple(_too_weak(here, method, sheet.use(strength), need)),
+    )  # fmt: skip
+
+
+def _untold(method: Method) -> bool:
+    """Whether a method that hauls does not say what its line hangs from."""
+    return method.kind in HAULING and (method.anchor is None or method.anchor.strip().casefold().rstrip(".") in NONE_WORDS)
+
+
+def _said_none(site: Site, bay: Bay, method: Method) -> bool:
+    """Whether the profile says with an empty list that there is no anchor: it is an answer, and no pass."""
+    asked = (f"{method.path}.rescue_anchors", f"{bay.path}.rescue_anchors")
+    return any(path in site.answered for path in asked) and not bay.rescue_anchors
+
+
+def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, need: float | None) -> Iterator[MethodClosure]:
+    if need is None or over(need, strength):
+        yield "anchor-weak"
+    if any(a.persons is not None and method.load_persons + method.tied_to_anchor > a.persons for a in here):
+        yield "anchor-persons"
+    if method.tied_to_anchor and not (here and all(a.fall_arrest for a in here)):
+        yield "anchor-not-for-arrest"
+
+
+def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float | None:
+    """Strength asked for; None where the law is silent on an anchorage that a rescuer's own protection hangs from."""
+    system = site.site.units or law.units
+    each = max(practice("rescue_anchor", system, site.country).si, law.ask("anchorage_for_rescue_min").figure or 0.0)
+    tied, per_tied = method.tied_to_anchor, _arrest(law) if method.tied_to_anchor else 0.0
+    if per_tied is None:
+        return None
+    fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
+    posted = site.limits.upper.value
+    if posted is None:
+        return fixed
+    hanging = sheet.run(rescue.hanging_load, persons=method.load_persons, mass=sheet.use(posted))
+    designed = [sheet.use(a.load) for a in here if a.load is not None and _by_qualified(site, a)]
+    whole = bool(here) and len(designed) == len(here) and not tied and not any(over(hanging, load) for load in designed)
+    if not whole:
+        return fixed
+    factor = practice("rescue_anchor_factor", system, site.country).si
+    by_design = sheet.run(rescue.anchor_load_designed, all_persons=max(designed), factor=factor)
+    law_asks = (law.ask("anchorage_for_rescue_min").figure or 0.0) * method.load_persons
+    return max(min(by_design, fixed), law_asks)
+
+
+def _arrest(law: Law) -> float | None:
+    """Strength of a fall-arrest anchorage for one person: the law's figure, or its factor on its greatest arrest force."""
+    fixed = law.ask("anchorage_per_user").figure
+    factor, force = law.ask("anchorage_factor").figure, law.ask("arrest_force_max").figure
+    return fixed if fixed is not None or factor is None or force is None else factor * force
+
+
+def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:
+    """Whether the one who designed the anchor held the post of a qualified person."""
+    load = anchor.load
+    names = {n for n in (anchor.by, load.by if load is not None else None) if n is not None}
+    return any(
+        names & {role.id, *(h.name for h in role.holders if h.name is not None)} for role in site.roles_of("qualified-person")
+    )
+
+
+# --- steps and reach ----------------------------------------------------------------------------------------------------
+
+
+def _missing(method: Method, bay: Bay) -> Iterator[MissingStep]:
+    """What the steps of a method do not do, or do in the wrong order."""
+    before = _before(method.steps)
+
+    def doing(deed: str) -> tuple[str, ...]:
+        return tuple(s.id for s in method.steps if deed in s.does)
+
+    def follows(late: str, early: str) -> bool:
+        return all(any(e == one or e in before[one] for e in doing(early)) for one in doing(late))
+
+    hauls, undoes = method.kind in HAULING, method.kind in UNDOES
+    if hauls and not doing("anchor"):
+        yield "anchor"
+    if hauls and not doing("lift"):
+        yield "lift"
+    elif hauls and doing("anchor") and not follows("lift", "anchor"):
+        yield "lift-before-anchor"
+    if undoes and not doing("release"):
+        yield "release"
+    elif hauls and doing("lift") and not follows("release", "lift"):
+        yield "release-before-lift"
+    first = before.get(method.contact_step or "", set())
+    if set(bay.dangers) & set(METERED) and not first & set(doing("meter")):
+        yield "meter"
+    if set(bay.dangers) & set(STOPPED) and not first & set(doing("stop")):
+        yield "stop"
+
+
+def _before(steps: Iterable[MethodStep]) -> dict[str, set[str]]:
+    """For each step all that it waits for by the plan, near or far."""
+    after = {s.id: set(s.after) for s in steps}
+    before = {}
+    for step in after:
+        seen: set[str] = set()
+        waiting = list(after[step])
+        while waiting:
+            one = waiting.pop()
+            if one not in seen:
+                seen.add(one)
+                waiting += after.get(one, ())
+        before[step] = seen
+    return before
+
+
+def _hook(method: Method, case: Case, sheet: Sheet) -> float | None:
+    """Height at which the hook comes off: the highest hang, raised by the lift of a method that hauls."""
+    if method.kind not in UNDOES or case.hang_high is None:
+        return None
+    lift = method.lift.needed if method.kind in HAULING else None
+    return case.hang_high.si + (sheet.use(lift) if lift is not None else 0.0)
