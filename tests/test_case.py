@@ -390,7 +390,10 @@ def test_each_stage_from_the_one_before(name):
         aside = offsets.offsets(offsets.distances(bay, vehicle, task, notes), notes)
         lower = below.below(bay, vehicle, side, deck, aside, notes)
         found = devices(site, bay)
-        overhead, given = terms.arrest_distance(site, bay, found, notes), terms.allowances(site.limits, bay.rail, found, notes)
+        overhead, given = (
+            terms.arrest_distance(site, bay, task, found, notes),
+            terms.allowances(site.limits, bay.rail, found, notes),
+        )
         line = edge.edge(bay, side, above, aside, overhead, given, notes)
         arrest = edge.over_edge(vehicle, found, line, overhead, notes)
         fall = swing.swing(above, aside, notes)

@@ -44,8 +44,17 @@ equipment:
   - {id: T, kind: trolley, capacity: {max: 500 lb}}
   - {id: H, kind: harness, capacity: {min: 130 lb, max: 420 lb}}
   - {id: R, kind: rail, rated_users: 1}
+  - {id: F, kind: host-structure, design_load: 5000 lbf}
+  - {id: A, kind: structure, design_load: 5000 lbf}
+  - {id: E, kind: end-stop, count: 2, part_of: {part: R, paper: Rail manual page 14}}
+  - {id: K, kind: hook, part_of: {part: D, paper: Device manual page 5}}
 systems:
-  - {id: S, bay: B, parts: [R, T, D], harnesses: [H], trolleys: 1}
+  - id: S
+    bay: B
+    parts: [F, A, R, T, D]
+    harnesses: [H]
+    trolleys: 1
+    without: [{kind: hanger, reason: Bolted to the frame}, {kind: splice, reason: One length}, {kind: connector, reason: Hangs on the trolley}]
 limits: {d_ring: {standing: 5.0 ft}, stretch: 1.0 ft, margin: 2.0 ft, line_angle: {value: 30 deg}}
 """
 

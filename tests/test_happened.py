@@ -116,7 +116,7 @@ def closed(*steps, day=AS_OF):
 
 SLOW = {"set": {"kind": "drill", "shift": "day"}, "to": {"ground": "10 min"}}
 SHUT = {"add": entry("closure", {"bay": "B2", "shift": "night", "reason": "Ice on the rail"})}
-LOAD_PATH = ("F-1", "ST-1", "HG-1", "R-1", "ES-1", "ES-2", "T-1", "C-1", "D-1", "HK-1")
+LOAD_PATH = ("F-1", "ST-1", "HG-1", "SP-1", "R-1", "ES-1", "ES-2", "T-1", "C-1", "D-1", "HK-1")
 TODAY = [  # steps, what is closed, steps that open it again
     ([{"add": entry("tagged", {"part": "D-2", "reason": "Label gone"})}], [("B2", "tagged")],
      [{"add": entry("cleared", {"part": "D-2", "page": "page 30"})}]),

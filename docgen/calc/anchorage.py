@@ -1,8 +1,8 @@
-"""Anchorage demand, deflection of a rail, and the horizontal lifeline as a line of two straight segments."""
+"""Anchorage demand, side load, deflection of a rail, and the horizontal lifeline as a line of two straight segments."""
 
 import math
 
-from docgen.calc import CalcError
+from docgen.calc import CalcError, G
 from docgen.calc.formula import formula
 from docgen.calc.guard import counts, not_negative, positive
 from docgen.frozen import frozen
@@ -19,6 +19,8 @@ __all__ = [
     "lifeline_tension",
     "midspan_deflection",
     "prescriptive_load",
+    "second_load",
+    "side_load",
     "solve_lifeline",
 ]
 
@@ -82,6 +84,46 @@ def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float
     if factor < 1:
         raise CalcError(f"safety factor is {factor:.6g}; it must be 1 or more")
     return factor * arrest_force * users
+
+
+@formula("S = MAF sin(theta)", gives="force", toward="up", cite="resolution of a force, own derivation; derived")
+def side_load(arrest_force: float, line_angle: float) -> float:
+    """Force across or along the rail when a line is stopped at an angle from the vertical.
+
+    The angle is from 0 to a right angle. It acts on rail, trolley, end stop and frame. The peak of the device is taken at
+    the angle at which the fall starts; during the swing the angle gets smaller.
+
+    Example: 1,800 lbf at 24.1 degrees (own figures): 735 lbf.
+
+    >>> round(side_load(1800 * 4.4482216152605, math.radians(24.1)) / 4.4482216152605)
+    735
+
+    Sources:
+    - OpenStax, College Physics 2e, 2022 (web version), section 4.5, components of a tension; basis: read.
+    - Own derivation; basis: derived.
+    """
+    not_negative(arrest_force=arrest_force, line_angle=line_angle)
+    if line_angle > math.pi / 2:
+        raise CalcError(f"line angle is {math.degrees(line_angle):.6g} degrees from the vertical; it must be at most 90 degrees")
+    return arrest_force * math.sin(line_angle)
+
+
+@formula("F_2 = MAF + m g", gives="force", toward="up", cite="sum of the loads, own derivation; derived")
+def second_load(arrest_force: float, mass: float, g: float = G) -> float:
+    """Load on one span of a rail when one person hangs and another is stopped in the same span.
+
+    The hanging person counts with the weight alone. Two arrests at the same moment are the anchorage's case, not this one.
+
+    Example: A peak of 6 kN and a person of 100 kg (own figures): 7.0 kN.
+
+    >>> round(second_load(6000.0, 100.0, g=10.0))
+    7000
+
+    Source: Own derivation (statics of two loads on one rail); basis: derived.
+    """
+    not_negative(arrest_force=arrest_force)
+    positive(mass=mass, g=g)
+    return arrest_force + mass * g
 
 
 @formula("SD = P l^3 / (48 E I)", gives="length", cite=_BEAM)

@@ -7,7 +7,7 @@ from docgen.calc.formula import formula
 from docgen.calc.guard import counts, not_negative, positive
 from docgen.limits import within
 
-__all__ = ["body_allowance", "chain_limit", "lower_limit", "users_allowed", "within_limit"]
+__all__ = ["body_allowance", "chain_limit", "least_spacing", "lower_limit", "users_allowed", "within_limit"]
 
 
 @formula("C = min(C_i)", gives="mass", toward="down", cite="common practice, no published source")
@@ -78,6 +78,24 @@ def users_allowed(rail_users: int, trolleys: int, users_per_trolley: int = 1) ->
     """
     counts(0, rail_users=rail_users, trolleys=trolleys, users_per_trolley=users_per_trolley)
     return min(rail_users, trolleys * users_per_trolley)
+
+
+@formula("s_2 = b_1 + b_2 + e", gives="length", toward="up", cite="geometry, own derivation; derived")
+def least_spacing(reach_one: float, reach_two: float, gap: float) -> float:
+    """Least distance of two trolleys on one rail at which the swings of their users cannot meet.
+
+    Each user swings within a circle about the own trolley whose radius is the D-ring's offset at the start of the fall.
+    The gap is room for two bodies, half of one on each side. Fixed stops between the trolleys do the same.
+
+    Example: Two offsets of 5.0 ft and 2.0 ft of bodies (own figures): 12.0 ft.
+
+    >>> least_spacing(5.0, 5.0, 2.0)
+    12.0
+
+    Source: Own derivation (two circles that do not meet); basis: derived.
+    """
+    not_negative(reach_one=reach_one, reach_two=reach_two, gap=gap)
+    return reach_one + reach_two + gap
 
 
 @formula("T = C - sum(a_i)", gives="mass", toward="down", cite="29 CFR 1910.140 (2016), (d)(1) note; memory")

@@ -21,7 +21,7 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Permission, Quantity, Role, RolePart, Shift, Site, Vehicle
+from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -79,7 +79,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -166,6 +166,13 @@ class Helpers:
                 least = min(case.allowance_left.si, case.allowance_right.si)
                 found = (least, case) if found is None or least < found[0] else found
         return found[1] if found else None
+
+    def load_path(self, system: System) -> list[Part]:
+        """The parts that bear a fall in a system, from the frame to the harness; what they are part of is read of every part of the site."""
+        known = {part.id: part for part in self.site.equipment}
+        named = (*system.parts, *system.harnesses, *(p.part_of.part for p in known.values() if not p.spare))
+        path = plain(self.site).load_path(plain(system)) if named else ()
+        return [known[part.id] for part in path]
 
     def assumed_values(self) -> list[Assumed]:
         """Every value taken from practice, once, in order of first use."""

@@ -1,20 +1,65 @@
-"""The load path of each system: the weakest rated part, the lowest mass it is proven for, and how many at once."""
+"""The load path of each system: whether it is whole, the weakest rated part, the lowest mass it is proven for, and how many at once.
+
+A link that is not there, or a part of it without a rating, leaves the limit uncomputed: it never counts as a pass.
+"""
 
 from __future__ import annotations
 
 from docgen.calc import capacity
-from docgen.engineering.model import Chain, computed
+from docgen.engineering.model import Chain, Link, computed
 from docgen.engineering.sheet import Sheet
 from docgen.site import Part, Site, System
+from docgen.site.equipment import PartKind
 
-__all__ = ["RATED_KINDS", "all_chains", "chain_parts"]
+__all__ = ["LINKS", "RATED_KINDS", "all_chains", "chain_parts", "end_stops", "rated"]
 
+#: Kinds of part that bear one person and carry the mass up to which they do.
 RATED_KINDS = ("trolley", "srd", "lanyard", "harness")
+#: The links of a load path from the ground to the person, and the kinds of part that can be each.
+LINKS: tuple[tuple[Link, tuple[PartKind, ...]], ...] = (
+    ("foundation", ("foundation", "host-structure")),
+    ("structure", ("structure",)),
+    ("hanger", ("hanger",)),
+    ("splice", ("splice",)),
+    ("end-stop", ("end-stop",)),
+    ("rail", ("rail",)),
+    ("trolley", ("trolley",)),
+    ("connector", ("connector",)),
+    ("srd", ("srd",)),
+    ("hook", ("hook", "swivel")),
+    ("harness", ("harness",)),
+)
+ENDS = 2  # a rail has two, and each has its stop
 
 
 def chain_parts(site: Site, system: System) -> tuple[Part, ...]:
     """The parts in the load path, harness pools last."""
     return (*site.parts(system.parts), *site.parts(system.harnesses))
+
+
+def end_stops(site: Site, system: System) -> int:
+    """How many end stops are shown: those that the bay lists with a part or with words on what they rest on, or those among the parts."""
+    bay = site.bay(system.bay)
+    told = sum(1 for s in bay.rail.stops if s.part is not None or s.basis is not None) if bay is not None else 0
+    return max(told, _count(tuple(p for p in site.load_path(system) if p.kind == "end-stop")))
+
+
+def rated(site: Site, part: Part) -> bool:
+    """Whether a part has a rating of its own, or a paper says that it is part of one that has.
+
+    What bears one person alone is rated in mass; anything else in mass, persons or force. A part of itself is not rated.
+    """
+    seen: set[str] = set()
+    whole: Part | None = part
+    while whole is not None and whole.id not in seen:
+        if whole.capacity.max is not None:
+            return True
+        forces = (whole.design_load, whole.tensile, whole.proof, whole.line_strength)
+        if whole.kind not in RATED_KINDS and (whole.rated_users is not None or any(f is not None for f in forces)):
+            return True
+        seen.add(whole.id)
+        whole = site.part(whole.part_of.part) if whole.part_of.paper is not None else None
+    return False
 
 
 def all_chains(site: Site) -> tuple[Chain, ...]:
@@ -25,40 +70,70 @@ def all_chains(site: Site) -> tuple[Chain, ...]:
 def _chain(site: Site, system: System) -> Chain:
     path = f"chains[{system.id}]"
     sheet = Sheet(path)
-    parts = chain_parts(site, system)
-    unrated = [p.id for p in parts if p.kind in RATED_KINDS and p.capacity.max is None]
-    for kind in ("srd", "harness"):
-        if not any(p.kind == kind for p in parts):
-            unrated.append(kind)
-    rated = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
+    parts = site.load_path(system)
+    missing = _missing(site, system, parts)
+    bare = [p.id for p in parts if not rated(site, p)]
+    unrated = tuple(key for key in bare if site.within(key)[-1] not in bare or _whole(site, key))
+    with_mass = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
     limit: float | None = None
     lower: float | None = None
     governing = lower_governing = None
-    if rated and not unrated:
-        limit, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in rated])
-        governing = rated[index][0].id
+    if with_mass and not unrated and not missing:
+        limit, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in with_mass])
+        governing = with_mass[index][0].id
     floors = [(p, p.capacity.min) for p in parts if p.capacity.min is not None]
     if floors:
         lower, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
         lower_governing = floors[index][0].id
-    users, users_by = _users(site, system, sheet)
+    trolleys, devices, harnesses = (_count(_of(site, system, kind)) for kind in ("trolley", "srd", "harness"))
+    users, users_by = _users(site, system, sheet, trolleys, devices, harnesses)
     return Chain(
         path=path, system=system.id, bay=system.bay, limit=computed(f"{path}.limit", limit, "mass"), governing=governing,
         lower_limit=computed(f"{path}.lower_limit", lower, "mass"), lower_governing=lower_governing, users=users,
-        users_by=users_by, unrated=tuple(unrated), inputs=tuple(sheet.inputs), working=sheet.working(),
+        users_by=users_by, trolleys=trolleys, devices=devices, harnesses=harnesses, lacking=missing, unrated=unrated,
+        inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
 
 
-def _users(site: Site, system: System, sheet: Sheet) -> tuple[int | None, str | None]:
-    """Persons who may be attached at once, and what sets that: the lowest of rail, structure, anchorage and trolleys."""
+def _whole(site: Site, key: str) -> bool:
+    """Whether a part is asked for its own rating: it is part of nothing, or of something that is part of it in turn."""
+    part = site.part(key)
+    last = site.part(site.within(key)[-1])
+    return part is None or last is None or part is last or last.part_of.part is not None
+
+
+def _missing(site: Site, system: System, parts: tuple[Part, ...]) -> tuple[Link, ...]:
+    """The links that nothing in the profile is, and of which the system does not say that there is none."""
+    there = {p.kind for p in parts if p.kind not in ("harness", "end-stop")}
+    there |= {"harness"} if _of(site, system, "harness") else set()
+    there |= {"end-stop"} if end_stops(site, system) >= ENDS else set()
+    without = {w.kind for w in system.without}
+    return tuple(link for link, kinds in LINKS if link not in without and there.isdisjoint(kinds))
+
+
+def _of(site: Site, system: System, kind: PartKind) -> tuple[Part, ...]:
+    """The parts of one kind that the system itself names; a spare is none of them."""
+    return tuple(p for p in chain_parts(site, system) if p.kind == kind and not p.spare)
+
+
+def _count(parts: tuple[Part, ...]) -> int:
+    """How many items these records stand for."""
+    return sum(p.count or 1 for p in parts)
+
+
+def _users(
+    site: Site, system: System, sheet: Sheet, trolleys: int, devices: int, harnesses: int
+) -> tuple[int | None, str | None]:
+    """Persons who may be attached at once, and what sets that: the lowest of rail, structure, anchorage and the parts counted."""
     bounds = {p.id: p.rated_users for p in site.parts(system.parts) if p.rated_users is not None}
     if system.anchorage.designed_for_users is not None:
         bounds["anchorage"] = system.anchorage.designed_for_users
     if not bounds:
         return None, None
-    if system.trolleys is not None:
+    if trolleys:
         bounds["trolleys"] = sheet.run(
-            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=system.trolleys, users_per_trolley=system.rated_users_per_trolley
+            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=trolleys, users_per_trolley=system.rated_users_per_trolley
         )  # fmt: skip
+    bounds |= {name: count for name, count in (("devices", devices), ("harnesses", harnesses)) if count}
     by = min(bounds, key=lambda k: bounds[k])
     return bounds[by], by

@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from docgen.calc import CalcError, anchorage, arrest, climb, lanyard, population
+from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
+from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
+from docgen.frozen import frozen
+from docgen.limits import no_noise
 from docgen.site import Part, Quantity, Site, System
 from docgen.trade.practice import practice
 
@@ -29,14 +32,22 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     sheet = Sheet(path)
     devices = site.parts(system.parts, "srd")
     lanyards = site.parts(system.parts, "lanyard")
-    needed, by = _anchorage(law, system, devices, sheet)
+    needed, by = _anchorage(site, law, system, devices, sheet)
+    angle = corner_angle(system, cases) if devices else None
+    side = _side_load(site, law, system, angle, sheet)
+    shared = _two_users(site, law, system, cases, sheet)
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
     height = _climb(system, cases, sheet)
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
-        anchorage_needed=computed(f"{path}.anchorage_needed", needed, "force"), lock_distance=computed(f"{path}.lock_distance", lock, "length"),
+        anchorage_needed=computed(f"{path}.anchorage_needed", needed, "force"),
+        side_angle=computed(f"{path}.side_angle", None if angle is None else angle.si, "angle"),
+        side_load=computed(f"{path}.side_load", side, "force"), second_load=computed(f"{path}.second_load", shared.load, "force"),
+        spacing=computed(f"{path}.spacing", shared.spacing, "length"),
+        second_margin=computed(f"{path}.second_margin", shared.margin, "length"),
+        lock_distance=computed(f"{path}.lock_distance", lock, "length"),
         least_arrest=computed(f"{path}.least_arrest", least, "length"), climb_height=computed(f"{path}.climb_height", height, "length"),
         lanyard_fall=computed(f"{path}.lanyard_fall", fall, "length"), lanyard_need=computed(f"{path}.lanyard_need", need, "length"),
         inputs=tuple(sheet.inputs), working=sheet.working(),
@@ -51,24 +62,74 @@ def _usual(name: str) -> float:
     return figure.si
 
 
-def _anchorage(law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
+def _anchorage(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> tuple[float | None, str | None]:
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
-    users = system.anchorage.designed_for_users or system.climbers_at_once
-    if not users or not devices:
+    if not devices:
         return None, None
     if system.anchorage.basis == "rated-per-user":
         per_user = law.ask("anchorage_per_user").figure
         if per_user is None:
             return None, None
-        return sheet.run(anchorage.prescriptive_load, users=users, per_user=per_user), "rated-per-user"
+        return sheet.run(anchorage.prescriptive_load, users=persons(system), per_user=per_user), "rated-per-user"
     if system.anchorage.basis == "engineered":
         factor = law.ask("anchorage_factor").figure or system.anchorage.design_factor
-        stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
-        known = len(stated) == len(devices)
-        force = max(sheet.use(q) for q in stated) if known else law.ask("arrest_force_max").figure
+        force = _peak(site, law, system, sheet)
         if force and factor:
-            return sheet.run(anchorage.engineered_load, arrest_force=force, users=users, factor=factor), "engineered"
+            return sheet.run(anchorage.engineered_load, arrest_force=force, users=persons(system), factor=factor), "engineered"
     return None, None
+
+
+def _peak(site: Site, law: Law, system: System, sheet: Sheet) -> float | None:
+    """The peak of one arrest, noted as an input where the labels state it."""
+    stated = stated_peak(site, system)
+    return peak_force(site, system, law) if stated is None else sheet.use(stated)
+
+
+def _side_load(site: Site, law: Law, system: System, angle: Quantity | None, sheet: Sheet) -> float | None:
+    """The peak of one arrest across or along the rail at the steepest line."""
+    force = _peak(site, law, system, sheet) if angle is not None else None
+    if force is None or angle is None:
+        return None
+    return sheet.run(anchorage.side_load, arrest_force=force, line_angle=angle.si)
+
+
+@frozen
+class _Shared:
+    """Of two people on one rail: load in N, least spacing of the trolleys in m, and the clearance left when one hangs and one falls."""
+
+    load: float | None = None
+    spacing: float | None = None
+    margin: float | None = None
+
+
+def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sheet: Sheet) -> _Shared:
+    """Nothing where only one person may be attached."""
+    if (system.climbers_at_once or 1) < 2:
+        return _Shared()
+    force, limit, reach = _peak(site, law, system, sheet), site.limits.upper.value, widest(system, cases)
+    load = None if force is None or limit is None else sheet.run(anchorage.second_load, arrest_force=force, mass=sheet.use(limit))
+    spacing = None
+    if reach is not None:
+        gap = 2 * _usual("half_body")
+        spacing = sheet.run(capacity.least_spacing, reach_one=reach.si, reach_two=reach.si, gap=gap)
+    return _Shared(load, spacing, _second_margin(system, cases, sheet))
+
+
+def _second_margin(system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:
+    """The least clearance left of the allowed cases, with the deflection of the rail under one who hangs and one who falls."""
+    worked = second_case(system)
+    known = [(c.margin, c) for c in cases if c.bay == system.bay and c.permission == "allowed" and c.margin is not None]
+    if worked is None or worked.deflection is None or not known:
+        return None
+    _, worst = min(known, key=lambda pair: pair[0].si)
+    if None in (worst.swing_drop, worst.arrest_distance, worst.stretch, worst.margin_term, worst.available):
+        return None
+    need = sheet.run(
+        clearance.required_below_surface, swing=_si(worst.swing_drop), arrest_distance=_si(worst.arrest_distance),
+        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=sheet.use(worked.deflection) + worked.deflection.tolerance,
+        margin=_si(worst.margin_term),
+    )  # fmt: skip
+    return no_noise(sheet.run(clearance.clearance_margin, available=_si(worst.available), required=need))
 
 
 def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, sheet: Sheet) -> float | None:

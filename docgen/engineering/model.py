@@ -24,6 +24,7 @@ __all__ = [
     "Governed",
     "Input",
     "LargestBy",
+    "Link",
     "MethodClosure",
     "MissingStep",
     "Numbers",
@@ -47,6 +48,10 @@ CaseSide = SideName | Literal["any"]
 Verdict = Literal["not-computed", "short", "short-after-tolerances", "open", "keeps-less", "holds"]
 #: What the worst case of a bay governs.
 Governed = Literal["clearance", "angle", "swing", "rescue-height"]
+#: A link of a load path, by the kind of part that it usually is.
+Link = Literal[
+    "foundation", "structure", "hanger", "splice", "end-stop", "rail", "trolley", "connector", "srd", "hook", "harness"
+]  # fmt: skip
 #: Which limit bounds the largest offset.
 LargestBy = Literal["clearance", "angle", "site-rule"]
 
@@ -327,7 +332,11 @@ class Case(Node):
 
 @record
 class Chain(Node):
-    """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once."""
+    """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once.
+
+    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `trolleys`,
+    `devices` and `harnesses` are counted from the parts.
+    """
 
     system: str
     bay: str
@@ -337,6 +346,10 @@ class Chain(Node):
     lower_governing: str | None = None
     users: int | None = None
     users_by: str | None = None
+    trolleys: int = 0
+    devices: int = 0
+    harnesses: int = 0
+    lacking: tuple[Link, ...] = ()
     unrated: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
@@ -344,12 +357,21 @@ class Chain(Node):
 
 @record
 class Further(Node):
-    """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation."""
+    """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
+
+    `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case after tolerances.
+    `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
+    """
 
     id: str
     bay: str
     anchorage_needed: Quantity | None = None
     anchorage_by: str | None = None
+    side_angle: Quantity | None = None
+    side_load: Quantity | None = None
+    second_load: Quantity | None = None
+    spacing: Quantity | None = None
+    second_margin: Quantity | None = None
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import law_figure, law_text, systems_in_use, terms, worded
+from docgen.calc.anchorage import side_load
+from docgen.engineering.chains import rated
+from docgen.engineering.loads import corner_angle, peak_force, persons, stated_peak
+from docgen.findings.common import bays_in_use, law_figure, law_text, systems_in_use, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
-from docgen.site import Quantity, System
+from docgen.site import Bay, Part, Quantity, System
+from docgen.trade.practice import practice
 
 __all__ = [
     "anchorage_basis_missing",
@@ -19,8 +23,14 @@ __all__ = [
     "anchorage_rated_low",
     "anchorage_unsupervised",
     "compatibility_unstated",
+    "end_stop_unproved",
+    "end_stop_weak",
+    "frame_load_low",
     "harness_attachment",
     "other_use_of_rail",
+    "side_load_low",
+    "side_load_silent",
+    "side_load_untold",
     "structure_unchecked",
 ]
 
@@ -36,29 +46,12 @@ def anchorage_basis_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.basis", {"system": system.id})
 
 
-def _users(system: System) -> int:
-    return max(system.climbers_at_once or 1, system.anchorage.designed_for_users or 1)
-
-
-def _peaks(view: View, system: System) -> list[Quantity]:
-    """Peak forces of the devices, or nothing where one of them states none."""
-    devices = view.site.parts(system.parts, "srd")
-    stated = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
-    return stated if len(stated) == len(devices) else []
-
-
-def _force(view: View, system: System) -> float | None:
-    """Peak force of one arrest: the highest stated, or the law's maximum where one is unstated; never an average."""
-    stated = _peaks(view, system)
-    return max(q.si for q in stated) if stated else law_figure(view, "arrest_force_max")
-
-
 def _need(view: View, system: System) -> float | None:
     if system.anchorage.basis == "rated-per-user":
         each = law_figure(view, "anchorage_per_user")
-        return None if each is None else each * _users(system)
-    factor, force = law_figure(view, "anchorage_factor"), _force(view, system)
-    return None if factor is None or force is None else factor * force * _users(system)
+        return None if each is None else each * persons(system)
+    factor, force = law_figure(view, "anchorage_factor"), peak_force(view.site, system, view.binding)
+    return None if factor is None or force is None else factor * force * persons(system)
 
 
 def _asked(view: View, system: System) -> Value:
@@ -86,8 +79,8 @@ def anchorage_load_missing(view: View) -> Iterator[Hit]:
 
 
 def _force_text(view: View, system: System) -> Value:
-    stated = _peaks(view, system)
-    return near(max(stated, key=lambda q: q.si)) if stated else law_text(view, "arrest_force_max")
+    stated = stated_peak(view.site, system)
+    return law_text(view, "arrest_force_max") if stated is None else near(stated)
 
 
 @finding("anchorage-design-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_factor")
@@ -104,7 +97,7 @@ def anchorage_design_low(view: View) -> Iterator[Hit]:
                 "system": system.id,
                 "load": down(load),
                 "need": up(need, "force"),
-                "users": _users(system),
+                "users": persons(system),
                 "factor": f"{law_figure(view, 'anchorage_factor'):g}",
                 "force": _force_text(view, system),
             }
@@ -125,7 +118,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
                 "system": system.id,
                 "load": down(load),
                 "need": up(need, "force"),
-                "users": _users(system),
+                "users": persons(system),
                 "each": law_text(view, "anchorage_per_user"),
             }
             yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
@@ -171,6 +164,137 @@ def structure_unchecked(view: View) -> Iterator[Hit]:
     for system in systems_in_use(view):
         if system.anchorage.structure_checked_by is None or system.anchorage.structure_checked_on is None:
             yield Hit(f"{system.anchorage.path}.structure_checked_by", {"system": system.id})
+
+
+#: Parts between the ground and the trolley: they hold what the anchorage must hold.
+FRAME = ("foundation", "host-structure", "base-plate", "structure", "bracket-bolts", "hanger", "splice", "rail")
+
+
+@finding("frame-load-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
+def frame_load_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the design load of each part of frame and rail against the strength asked of the anchorage.
+
+    Why: the anchorage is as strong as the weakest part that it hangs by. Exactly as strong is enough. Example: 3,600 lbf asked, splice 2,000
+    lbf. Reference: 29 CFR 1910.140(c)(13) (memory).
+    """
+    for system in systems_in_use(view):
+        need = _need(view, system)
+        for part in view.site.load_path(system):
+            load = part.design_load
+            if part.kind in FRAME and load is not None and need is not None and over(need, load.si):
+                values = {"system": system.id, "part": part.id, "load": down(load), "need": up(need, "force")}
+                yield Hit(f"{part.path}.design_load", values)
+
+
+def _angles(view: View, system: System, device: Part) -> list[tuple[Part, Quantity]]:
+    """The maker's line angles that speak of this device: its own, and those of the trolleys."""
+    parts = (device, *view.site.parts(system.parts, "trolley"))
+    return [(p, p.line_angle.max) for p in parts if p.line_angle.max is not None]
+
+
+@finding("side-load-untold", "must-fix", documents=(PLAN, RECORD))
+def side_load_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: the maker's largest line angle for this rail and trolley against the steepest line after tolerances.
+
+    Why: a line at an angle pulls sideways at rail, trolley and frame, and they are tested for so much of it. Exactly at the angle holds. Example: line at
+    24 degrees, and no angle in the manual. Reference: the manual; common practice.
+    """
+    for system in systems_in_use(view):
+        corner = corner_angle(system, view.cases)
+        for device in view.site.parts(system.parts, "srd") if corner is not None else ():
+            stated = _angles(view, system, device)
+            values: dict[str, Value] = {"system": system.id, "angle": up(corner)}
+            if not stated:
+                yield Hit(f"{device.path}.line_angle", values | {"limit": NOT_STATED, "part": device.id})
+            for part, limit in stated:
+                if corner is not None and over(corner.si, limit.si):
+                    yield Hit(f"{part.line_angle.path}.max", values | {"limit": down(limit), "part": part.id})
+
+
+def _sideways(view: View, system: System) -> tuple[Quantity, float] | None:
+    """The steepest line, and the force that it pulls sideways; None where either is not known."""
+    corner, force = corner_angle(system, view.cases), peak_force(view.site, system, view.binding)
+    return None if corner is None or force is None else (corner, side_load(force, corner.si))
+
+
+@finding("side-load-low", "must-fix", documents=(PLAN, RECORD))
+def side_load_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the angle and the sideways load that the structural record states, against the steepest line and its pull.
+
+    Why: the frame was designed for less. Exactly as much is enough; where both are stated, both must be. Example: 735 lbf sideways, the record states 500 lbf. Reference:
+    statics; common practice.
+    """
+    for system in systems_in_use(view):
+        found, stated = _sideways(view, system), system.anchorage.direction
+        if found is None:
+            continue
+        values = {"system": system.id, "angle": up(found[0]), "side": up(found[1], "force")}
+        if stated.angle is not None and over(found[0].si, stated.angle.si):
+            yield Hit(f"{stated.path}.angle", values | {"stated": down(stated.angle)})
+        if stated.load is not None and over(found[1], stated.load.si):
+            yield Hit(f"{stated.path}.load", values | {"stated": down(stated.load)})
+
+
+@finding("side-load-silent", "fix-soon", documents=(PLAN, RECORD))
+def side_load_silent(view: View) -> Iterator[Hit]:
+    """What it looks at: structural records that say nothing of the angle of the load, or that nobody has read for it.
+
+    Why: the sideways pull goes into the frame, and its engineer must say whether it was reckoned with. Example: silent: true. Reference: common practice, no
+    published source.
+    """
+    for system in systems_in_use(view):
+        found, stated = _sideways(view, system), system.anchorage.direction
+        if found is not None and stated.angle is None and stated.load is None:
+            record = worded("record-silent") if stated.silent else worded("record-unread")
+            values: dict[str, Value] = {
+                "system": system.id,
+                "record": record,
+                "angle": up(found[0]),
+                "side": up(found[1], "force"),
+            }
+            yield Hit(stated.path, values)
+
+
+@finding("end-stop-unproved", "must-fix", documents=(PLAN, RECORD))
+def end_stop_unproved(view: View) -> Iterator[Hit]:
+    """What it looks at: what each end stop within reach of the work rests on: its rating, or the words that it is part of the tested rail.
+
+    Why: a person who falls near the end pulls the trolley against the stop. Reach is lag, reach and half a body; a vehicle whose place
+    along the rail nobody can tell counts as near. Example: a stop that is listed and nothing more. Reference: common practice, no
+    published source.
+    """
+    for bay in bays_in_use(view):
+        for stop in bay.rail.stops:
+            part = view.site.part(stop.part)
+            if stop.basis is None and (part is None or not rated(view.site, part)):
+                yield Hit(stop.path, {"bay": bay.name, "end": stop.at, "near": _near_stop(view, bay)})
+
+
+def _near_stop(view: View, bay: Bay) -> Value:
+    """How near to a stop the work counts as being at it: lag, reach and half a body, of the widest case."""
+    reaches = [c.along.si + c.reach.si for c in view.allowed if c.bay == bay.id and c.along is not None and c.reach is not None]
+    return up(max(reaches) + practice("half_body").si if reaches else None, "length")
+
+
+@finding("end-stop-weak", "must-fix", documents=(PLAN, RECORD))
+def end_stop_weak(view: View) -> Iterator[Hit]:
+    """What it looks at: the design load of an end stop against the sideways pull of the steepest line.
+
+    Why: the pull drives the trolley against the stop. Exactly as strong is enough. Example: 735 lbf sideways, stop 500 lbf. Reference: statics; common practice.
+    """
+    for system in systems_in_use(view):
+        found = _sideways(view, system)
+        for part in view.site.load_path(system):
+            load = part.design_load
+            if part.kind == "end-stop" and found is not None and load is not None and over(found[1], load.si):
+                values = {
+                    "part": part.id,
+                    "system": system.id,
+                    "load": down(load),
+                    "angle": up(found[0]),
+                    "side": up(found[1], "force"),
+                }
+                yield Hit(f"{part.path}.design_load", values)
 
 
 @finding("compatibility-unstated", "must-fix", documents=(PLAN, RECORD), basis="law:compatibility")

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docgen.calc.anchorage import second_load
+from docgen.calc.capacity import least_spacing
+from docgen.engineering.chains import RATED_KINDS
+from docgen.engineering.loads import peak_force, second_case, widest
 from docgen.engineering.model import Chain
-from docgen.findings.common import bays_in_use, most_first, systems_in_use, terms
+from docgen.findings.common import bays_in_use, case_names, most_first, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
-from docgen.limits import over, same_figure
+from docgen.limits import no_noise, over, same_figure, under
+from docgen.site import Part, System
+from docgen.trade.practice import practice
 
 __all__ = [
     "device_missing",
@@ -17,6 +23,8 @@ __all__ = [
     "fit_lapsed",
     "fit_limit_unstated",
     "harness_missing",
+    "load_path_incomplete",
+    "load_path_unrated",
     "lower_limit_missing",
     "lower_limit_weak",
     "posted_limit_at_condition",
@@ -25,13 +33,22 @@ __all__ = [
     "private_user_unknown",
     "rating_missing",
     "rescuer_on_rail",
+    "second_case_missing",
+    "second_clearance_short",
+    "second_load_low",
     "shift_users_over",
+    "trolleys_differ",
     "user_not_cleared",
+    "users_over_parts",
     "users_over_rail",
     "users_over_span",
+    "users_too_close",
     "users_unstated",
     "weakest_link",
 ]
+
+#: What the number of users can be bounded by that is counted from the parts.
+COUNTED = ("trolleys", "devices", "harnesses")
 
 
 def _chains(view: View) -> Iterator[tuple[Chain, str]]:
@@ -42,15 +59,28 @@ def _chains(view: View) -> Iterator[tuple[Chain, str]]:
                 yield chain, system.path
 
 
+@finding("load-path-incomplete", "must-fix", documents=(PLAN, RECORD))
+def load_path_incomplete(view: View) -> Iterator[Hit]:
+    """What it looks at: whether each link of the load path is there, from the ground to the person.
+
+    Why: nobody knows what a link holds that nobody named, so the chain has no limit. A link that this system truly has not is said
+    so, with the reason. Example: rail, trolley and device, and no hanger. Reference: common practice, no published source.
+    """
+    for chain, path in _chains(view):
+        links = [f"link-{link}" for link in chain.lacking if link not in ("srd", "harness")]
+        if links:
+            yield Hit(f"{path}.parts", {"system": chain.system, "links": terms(links)})
+
+
 @finding("device-missing", "must-fix", documents=(PLAN, RECORD))
 def device_missing(view: View) -> Iterator[Hit]:
     """What it looks at: systems without a self-retracting device.
 
-    Why: nothing stops the fall that the plan computes. Example: rail, trolley and connector, and no srd. Reference:
+    Why: nothing stops the fall that the plan computes. A spare in store is none. Example: rail, trolley and connector, and no srd. Reference:
     common practice.
     """
     for chain, path in _chains(view):
-        if "srd" in chain.unrated and view.site.part("srd") is None:
+        if "srd" in chain.lacking:
             yield Hit(f"{path}.parts", {"system": chain.system})
 
 
@@ -62,22 +92,51 @@ def harness_missing(view: View) -> Iterator[Hit]:
     practice.
     """
     for chain, path in _chains(view):
-        if "harness" in chain.unrated and view.site.part("harness") is None:
+        if "harness" in chain.lacking:
             yield Hit(f"{path}.harnesses", {"system": chain.system})
+
+
+def _unrated(view: View) -> Iterator[tuple[Chain, Part]]:
+    for chain, _ in _chains(view):
+        for part in view.site.parts(chain.unrated):
+            yield chain, part
 
 
 @finding("rating-missing", "must-fix", documents=(PLAN, RECORD))
 def rating_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: parts of the load path without an upper rating.
+    """What it looks at: parts that bear one person alone and have no upper rating.
 
     Why: the chain is as strong as its weakest rated part. Example: a trolley without a user rating. Reference: 29 CFR
     1910.140(d) (memory); common practice.
     """
-    for chain, _ in _chains(view):
-        for key in chain.unrated:
-            part = view.site.part(key)
-            if part is not None:
-                yield Hit(f"{part.path}.capacity.max", {"part": part.id, "system": chain.system})
+    for chain, part in _unrated(view):
+        if part.kind in RATED_KINDS:
+            yield Hit(f"{part.path}.capacity.max", {"part": part.id, "system": chain.system})
+
+
+@finding("load-path-unrated", "must-fix", documents=(PLAN, RECORD))
+def load_path_unrated(view: View) -> Iterator[Hit]:
+    """What it looks at: parts of frame, rail and connection that have no rating, and no paper that makes them part of one that has.
+
+    Why: the chain is as strong as its weakest rated part. Example: a splice of which nothing is said. Reference: common practice, no
+    published source.
+    """
+    for chain, part in _unrated(view):
+        if part.kind not in RATED_KINDS:
+            yield Hit(part.path, {"part": part.id, "kind": terms((part.kind,)), "system": chain.system})
+
+
+@finding("trolleys-differ", "must-fix", documents=(PLAN, RECORD))
+def trolleys_differ(view: View) -> Iterator[Hit]:
+    """What it looks at: the number of trolleys that a system states against those among its parts.
+
+    Why: a trolley that nobody listed is rated by nobody, and inspected by nobody. A spare is not counted. Example: two stated, T-1 alone listed.
+    Reference: common practice, no published source.
+    """
+    for chain, path in _chains(view):
+        stated = _system(view, path).trolleys
+        if stated is not None and stated != chain.trolleys:
+            yield Hit(f"{path}.trolleys", {"system": chain.system, "stated": stated, "counted": chain.trolleys})
 
 
 @finding("weakest-link", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -256,6 +315,10 @@ def private_user_unknown(view: View) -> Iterator[Hit]:
         yield Hit("people.users", {"user": user})
 
 
+def _system(view: View, path: str) -> System:
+    return next(s for s in view.site.systems if s.path == path)
+
+
 def _by(chain: Chain) -> Value:
     """What sets the number of users."""
     return NOT_STATED if chain.users_by is None else terms((chain.users_by,))
@@ -263,17 +326,121 @@ def _by(chain: Chain) -> Value:
 
 @finding("users-over-rail", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:anchorage_per_user")
 def users_over_rail(view: View) -> Iterator[Hit]:
-    """What it looks at: planned users at once against rail, structure, anchorage and trolleys.
+    """What it looks at: planned users at once against rail, structure and anchorage.
 
     Why: the load adds up. Example: rated for 1, planned 2. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for chain, path in _chains(view):
-        system = next(s for s in view.site.systems if s.path == path)
-        if chain.users is not None and system.climbers_at_once is not None and system.climbers_at_once > chain.users:
+        system = _system(view, path)
+        planned, users = system.climbers_at_once, chain.users
+        if users is None or planned is None or chain.users_by in COUNTED:  # of what is counted another finding speaks
+            continue
+        if planned > users:
             yield Hit(
                 f"{path}.climbers_at_once",
-                {"planned": system.climbers_at_once, "users": chain.users, "by": _by(chain), "system": system.id},
+                {"planned": planned, "users": users, "by": _by(chain), "system": system.id},
             )
+
+
+@finding("users-over-parts", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def users_over_parts(view: View) -> Iterator[Hit]:
+    """What it looks at: planned users at once against the trolleys, devices and harnesses among the parts of the system.
+
+    Why: two people on one device are held by none. Counted, never declared; spares are not among them. Example: two planned, one device.
+    Reference: common practice, no published source.
+    """
+    for chain, path in _chains(view):
+        system = _system(view, path)
+        on_trolleys = chain.trolleys * system.rated_users_per_trolley
+        counts = (("trolleys", on_trolleys), ("devices", chain.devices), ("harnesses", chain.harnesses))
+        for what, count in counts:
+            if system.climbers_at_once is not None and 0 < count < system.climbers_at_once:
+                values: dict[str, Value] = {
+                    "planned": system.climbers_at_once,
+                    "by": terms((what,)),
+                    "users": count,
+                    "system": system.id,
+                }
+                yield Hit(f"{path}.climbers_at_once", values)
+
+
+def _shared(view: View) -> Iterator[System]:
+    """Systems on which two or more people may be attached at once."""
+    yield from (s for s in systems_in_use(view) if (s.climbers_at_once or 1) > 1)
+
+
+@finding("users-too-close", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def users_too_close(view: View) -> Iterator[Hit]:
+    """What it looks at: what keeps two people on one rail apart: fixed stops between the spans, or a distance of their trolleys.
+
+    Why: two people in one swing zone strike each other, and one who falls pulls at the other's rail. Exactly the distance is enough. Example: offsets of 4 ft each and
+    no distance stated; 10 ft are needed. Reference: geometry, own derivation.
+    """
+    for system in _shared(view):
+        bay, reach = view.bays.get(system.bay), widest(system, view.cases)
+        if bay is None or bay.rail.span_stops is True:
+            continue
+        half = practice("half_body").si
+        need = None if reach is None else least_spacing(reach.si, reach.si, 2 * half)
+        apart = None if system.spacing is None else system.spacing.si - system.spacing.tolerance
+        if apart is None or need is None or under(apart, need):
+            have = NOT_STATED if apart is None else down(apart, "length")
+            yield Hit(f"{system.path}.spacing", {"system": system.id, "bay": bay.name, "have": have, "need": up(need, "length")})
+
+
+@finding("second-case-missing", "must-fix", documents=(PLAN, RECORD))
+def second_case_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: the load case of one who hangs and one who falls, with its load and the deflection under it.
+
+    Why: the rail is bent already when the second falls, and the clearance is smaller. Example: two users, one deflection without a
+    load. Reference: common practice, no published source.
+    """
+    for system in _shared(view):
+        if second_case(system) is None:
+            yield Hit(f"{system.path}.load_cases", {"system": system.id, "users": system.climbers_at_once or 1})
+
+
+@finding("second-load-low", "must-fix", documents=(PLAN, RECORD))
+def second_load_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the load of that case against the peak of one arrest and the weight of one who hangs.
+
+    Why: a deflection under a smaller load says nothing. Example: 1,800 lbf peak and 310 lb are 2,110 lbf; the case has 1,800.
+    Reference: statics, own derivation.
+    """
+    limit = view.site.limits.upper.value
+    for system in _shared(view):
+        case, force = second_case(system), peak_force(view.site, system, view.binding)
+        if case is None or case.load is None or limit is None or force is None:
+            continue
+        need = second_load(force, limit.si)
+        if over(need, case.load.si):
+            yield Hit(case.load.path, {"system": system.id, "load": down(case.load), "need": up(need, "force")})
+
+
+@finding("second-clearance-short", "must-fix", documents=(PLAN, RECORD))
+def second_clearance_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the clearance of every allowed case with the rail bent by one who hangs and one who falls.
+
+    Why: the second person strikes what is below. Example: a margin of 0.3 ft, and the rail bends 0.5 ft more. Reference: the no-contact
+    rule of the law in force; arithmetic.
+    """
+    for system in _shared(view):
+        case = second_case(system)
+        if case is None or case.deflection is None:
+            continue
+        deflection = case.deflection.si + case.deflection.tolerance
+        bent = [
+            (no_noise(c.margin.si - deflection + (0.0 if c.deflection is None else c.deflection.si)), c)
+            for c in view.allowed if c.bay == system.bay and c.margin is not None
+        ]  # fmt: skip
+        left, worst = min(bent, key=lambda pair: pair[0], default=(0.0, None))
+        if worst is not None and under(left, 0.0):
+            values = case_names(view, [worst]) | {
+                "system": system.id,
+                "deflection": up(deflection, "length"),
+                "short": up(-left, "length"),
+            }
+            yield Hit(case.deflection.path, values)
 
 
 @finding("users-unstated", "fix-soon", documents=(PLAN, RECORD, NOTICE))
@@ -283,7 +450,7 @@ def users_unstated(view: View) -> Iterator[Hit]:
     Why: one cannot compare. Example: a rail without a number of users. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for chain, path in _chains(view):
-        system = next(s for s in view.site.systems if s.path == path)
+        system = _system(view, path)
         if chain.users is None or system.climbers_at_once is None:
             yield Hit(f"{path}.climbers_at_once", {"system": system.id})
 
@@ -335,7 +502,7 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
     seen = {(r.method, r.bay) for r in view.rescues}
     for method in view.site.rescue.methods:
         for chain, path in _chains(view):
-            system = next(s for s in view.site.systems if s.path == path)
+            system = _system(view, path)
             if method.load_on_rail is None or chain.users is None or (method.id, chain.bay) not in seen:
                 continue
             load = method.load_on_rail + (system.climbers_at_once or 1) - 1

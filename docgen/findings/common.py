@@ -140,8 +140,8 @@ def systems_in_use(view: View) -> tuple[System, ...]:
 
 
 def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
-    """Parts of the listed kinds (all when none is named) that a system or method names or the site lends, in profile order."""
-    named = {k for s in view.site.systems for k in (*s.parts, *s.harnesses)} | {
+    """Parts of the listed kinds (all when none is named) that a system in use or a method names or the site lends, in profile order."""
+    named = {k for s in systems_in_use(view) for k in (*s.parts, *s.harnesses)} | {
         k for m in view.site.rescue.methods for k in m.kits
     }
     named |= set(view.site.contractors.loaned_harnesses)

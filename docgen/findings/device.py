@@ -5,22 +5,42 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.calc import G, arrest
-from docgen.findings.common import bays_in_use, case_names, grouped, law_figure, law_text, most_first, parts_in_use, terms
+from docgen.engineering.case.label import above_tested, for_mass
+from docgen.findings.common import (
+    bays_in_use,
+    case_names,
+    grouped,
+    law_figure,
+    law_text,
+    listed,
+    most_first,
+    parts_in_use,
+    terms,
+    worded,
+)
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
+from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under, within
 from docgen.site import Part, Quantity
-from docgen.trade.classes import class_limits
+from docgen.site.facts import TESTED_MASS
+from docgen.trade.classes import class_known, class_limits, classes_of
 from docgen.trade.practice import practice
 
 __all__ = [
     "arrest_distance_implausible",
     "arrest_force_over",
+    "arrest_force_reversed",
     "arrest_force_unstated",
+    "arrest_mass_untested",
+    "class_edge_differs",
     "class_limit_over",
+    "class_missing",
+    "class_unknown",
     "deceleration_over",
     "deceleration_unstated",
+    "edge_distance_short",
+    "edge_use_missing",
     "free_fall_over",
     "free_fall_unstated",
     "hook_up_late",
@@ -107,12 +127,12 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
             yield Hit(part.arrest_distance.path, values)
 
 
-@finding("class-limit-over", "fix-soon", documents=(PLAN, RECORD))
+@finding("class-limit-over", "must-fix", documents=(PLAN, RECORD))
 def class_limit_over(view: View) -> Iterator[Hit]:
     """What it looks at: the label's arrest distance and forces against the limits of the class marked on the device.
 
     Why: a device of that class cannot have such a label; the figure was misread or belongs to another device. Example:
-    60 in on a class 2 device of the 2021 edition, which stops within 42 in. Reference: the standard marked.
+    60 in on a class 2 device of the 2021 edition, which stops within 42 in. At the limit it passes. Reference: the standard marked.
     """
     for part in parts_in_use(view, "srd"):
         limits = class_limits(part.standard, part.class_)
@@ -127,6 +147,91 @@ def class_limit_over(view: View) -> Iterator[Hit]:
                 values: dict[str, Value] = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
                           "class": limits.name, "source": limits.source}  # fmt: skip
                 yield Hit(stated.path, values)
+
+
+@finding("class-missing", "must-fix", documents=(PLAN, RECORD))
+def class_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: devices marked with an edition that has classes, and no class.
+
+    Why: class and edition say how the device may be used. Example: marked Z359.14-2021, class left out. Reference: the standard
+    marked.
+    """
+    for part in parts_in_use(view, "srd"):
+        classes = classes_of(part.standard)
+        if classes and part.class_ is None:
+            yield Hit(
+                f"{part.path}.class", {"part": part.id, "standard": part.standard or NOT_STATED, "classes": listed(classes)}
+            )
+
+
+@finding("class-unknown", "must-fix", documents=(PLAN, RECORD))
+def class_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: a class that the edition on the mark does not have.
+
+    Why: edition or class was read off another device. Example: class A on a mark of 2021, which has classes 1 and 2. Reference:
+    the standard marked.
+    """
+    for part in parts_in_use(view, "srd"):
+        classes = classes_of(part.standard)
+        if classes and part.class_ is not None and not class_known(part.standard, part.class_):
+            values: dict[str, Value] = {"part": part.id, "class": part.class_, "standard": part.standard or NOT_STATED,
+                                        "classes": listed(classes)}  # fmt: skip
+            yield Hit(f"{part.path}.class", values)
+
+
+@finding("class-edge-differs", "must-fix", documents=(PLAN, RECORD), basis=SRD)
+def class_edge_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the class of a device against what is said of its line on an edge.
+
+    Why: the two exclude each other, and a line that was never tested on an edge may part there. Example: class 1 of 2021, tested
+    without an edge, and edge_rated true. Reference: ANSI/ASSP Z359.14-2021, classes 1 and 2 (memory).
+    """
+    for part in parts_in_use(view, "srd"):
+        limits = class_limits(part.standard, part.class_)
+        if limits is not None and limits.edge is not None and part.edge_rated is not None and limits.edge is not part.edge_rated:
+            says = worded("class-with-edge") if limits.edge else worded("class-without-edge")
+            label = worded("label-with-edge") if part.edge_rated else worded("label-without-edge")
+            yield Hit(f"{part.path}.edge_rated", {"part": part.id, "class": limits.name, "says": says, "label": label})
+
+
+@finding("edge-use-missing", "must-fix", documents=(PLAN, RECORD))
+def edge_use_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: devices said to be tested on an edge, and nothing of what the maker says of that use.
+
+    Why: over an edge the distance is another one, and the anchor must stand back. Example: edge_rated true, edge_use left out.
+    Reference: the manual; common practice.
+    """
+    for part in parts_in_use(view, "srd"):
+        if part.edge_rated is True and part.edge_use.same is not True and part.edge_use.arrest_distance is None:
+            yield Hit(f"{part.path}.edge_use", {"part": part.id})
+
+
+@finding("edge-distance-short", "must-fix", documents=(PLAN, RECORD))
+def edge_distance_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the arrest distance over an edge against the one without.
+
+    Why: an edge never stops a fall earlier; one of the two was misread. The same distance is no fault. Example: 60 in overhead, 30 in over
+    an edge. Reference: common practice, no published source.
+    """
+    for part in parts_in_use(view, "srd"):
+        edge, without = part.edge_use.arrest_distance, part.arrest_distance
+        if edge is not None and without is not None and under(edge.si, without.si):
+            yield Hit(f"{part.edge_use.path}.arrest_distance", {"part": part.id, "edge": near(edge), "without": near(without)})
+
+
+@finding("arrest-mass-untested", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:user_mass_condition")
+def arrest_mass_untested(view: View) -> Iterator[Hit]:
+    """What it looks at: a posted limit above the mass up to which the label's arrest distance speaks, and no figure of the maker that covers it.
+
+    Why: a heavier person falls further, and nothing is scaled. At the tested mass itself the label holds. Example: posted 360 lb, the
+    label alone. Reference: 29 CFR 1910.140(d), note (memory); the manual.
+    """
+    posted = view.site.limits.upper.value
+    if posted is None or not above_tested(view.site):
+        return
+    for part in parts_in_use(view, "srd"):
+        if for_mass(view.site, part) is None:
+            yield Hit(f"{part.path}.arrest_at", {"part": part.id, "posted": near(posted), "tested": near(TESTED_MASS, "mass")})
 
 
 @finding("free-fall-over", "must-fix", documents=(PLAN, RECORD), basis="law:free_fall_max")
@@ -213,6 +318,19 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
                 "limit": law_text(view, "arrest_force_max"),
             }
             yield Hit(f"{part.path}.arrest_force_peak", values)
+
+
+@finding("arrest-force-reversed", "must-fix", documents=(PLAN, RECORD))
+def arrest_force_reversed(view: View) -> Iterator[Hit]:
+    """What it looks at: the average arrest force against the peak.
+
+    Why: an average is never above the peak; one of the two was misread, and the peak decides what anchorage and rail must hold.
+    Equal figures are possible. Example: average 1,900 lbf, peak 1,000 lbf. Reference: arithmetic.
+    """
+    for part in parts_in_use(view, "srd", "lanyard"):
+        average, peak = part.arrest_force_average, part.arrest_force_peak
+        if average is not None and peak is not None and over(average.si, peak.si):
+            yield Hit(f"{part.path}.arrest_force_average", {"part": part.id, "average": near(average), "peak": near(peak)})
 
 
 @finding("arrest-force-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:arrest_force_max")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from docgen.engineering.case.label import lowest_temperature
 from docgen.findings.common import (
     bays_in_use,
     law_figure,
@@ -21,13 +22,14 @@ from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
-from docgen.site import Part
+from docgen.site import Part, Quantity, Task
 from docgen.text.screens import found_in_any
 from docgen.trade.editions import current_edition
 from docgen.trade.practice import practice
 from docgen.units import Interval
 
 __all__ = [
+    "cold_outside_range",
     "connector_not_locking",
     "connector_strength_low",
     "corrosive_unsuitable",
@@ -59,7 +61,8 @@ def connector_strength_low(view: View) -> Iterator[Hit]:
     Why: a gate or hook may open or break. Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR
     1910.140(c)(7) and (8) (memory).
     """
-    for part in parts_in_use(view, "connector"):
+    joints = [p for p in parts_relied_on(view) if p.kind in ("connector", "hook", "swivel")]
+    for part in joints:
         for name, key in STRENGTHS.items():
             have, need = getattr(part, name), law_figure(view, key)
             if have is not None and need is not None and over(need, have.si):
@@ -75,8 +78,8 @@ def connector_not_locking(view: View) -> Iterator[Hit]:
 
     Why: an open gate lets go. Example: self_locking: false. Reference: 29 CFR 1910.140(c)(9) (memory).
     """
-    for part in parts_in_use(view, "connector"):
-        if part.self_locking is False:
+    for part in parts_relied_on(view):
+        if part.kind in ("connector", "hook") and part.self_locking is False:
             yield Hit(f"{part.path}.self_locking", {"part": part.id})
 
 
@@ -292,6 +295,38 @@ def edition_old(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard or NOT_STATED, "current": newer})
 
 
+@finding("cold-outside-range", "must-fix", documents=(PLAN,))
+def cold_outside_range(view: View) -> Iterator[Hit]:
+    """What it looks at: the lowest temperature of each task, or of the weather limits outside a building, against the range of the device.
+
+    Why: below its range a brake may slip or stick. Exactly at its lowest it may be used; a range that is not marked covers nothing. Example: climbing at -20 °F, device from 0 °F.
+    Reference: the manual; 29 CFR 1910 Subpart I, Appendix C.
+    """
+    lowest: dict[str, tuple[Task, Quantity | None]] = {}
+    for task in view.site.tasks:
+        bay, system = view.site.bay(task.bay), view.site.system_of(task.bay)
+        if task.permission != "allowed" or bay is None or system is None:
+            continue
+        cold = lowest_temperature(view.site, bay, task)
+        for part in view.site.parts(system.parts, "srd") if cold is not None or bay.setting != "indoor" else ():
+            before = lowest[part.id][1] if part.id in lowest else None
+            if before is None or (cold is not None and cold.si < before.si):
+                lowest[part.id] = (task, cold)
+    for part in parts_in_use(view, "srd"):
+        if part.id not in lowest:
+            continue
+        task, cold = lowest[part.id]
+        low = part.temperature.min
+        if low is None or (cold is not None and over(low.si, cold.si)):
+            values: dict[str, Value] = {
+                "part": part.id,
+                "task": task.id,
+                "lowest": NOT_STATED if cold is None else near(cold),
+                "limit": NOT_STATED if low is None else up(low),
+            }
+            yield Hit(f"{part.temperature.path}.min", values)
+
+
 @finding("temperature-range", "fix-soon", documents=(PLAN,))
 def temperature_range(view: View) -> Iterator[Hit]:
     """What it looks at: the air temperatures in which people climb against the range of each part.
@@ -302,10 +337,11 @@ def temperature_range(view: View) -> Iterator[Hit]:
     weather = view.site.limits.weather
     for part in parts_in_use(view):
         low, high = part.temperature.min, part.temperature.max
-        if weather.temperature_min is not None and low is not None and over(low.si, weather.temperature_min.si):
+        cold = weather.temperature_min if part.kind != "srd" else None  # of a device the tasks decide: cold-outside-range
+        if cold is not None and low is not None and over(low.si, cold.si):
             yield Hit(
                 f"{part.temperature.path}.min",
-                {"part": part.id, "site": near(weather.temperature_min), "limit": up(low)},
+                {"part": part.id, "site": near(cold), "limit": up(low)},
             )
         if weather.temperature_max is not None and high is not None and over(weather.temperature_max.si, high.si):
             yield Hit(

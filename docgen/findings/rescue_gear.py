@@ -34,6 +34,7 @@ __all__ = [
     "kit_unavailable",
     "lift_no_room",
     "location_words_missing",
+    "method_without_kit",
     "radio_not_suitable",
     "rescue_route_blocked",
     "rescue_route_untimed",
@@ -192,6 +193,18 @@ def ring_reach_unstated(view: View) -> Iterator[Hit]:
 
 def _kits(view: View, method: Method) -> tuple[Part, ...]:
     return view.site.parts(method.kits)
+
+
+@finding("method-without-kit", "must-fix", documents=(RESCUE,))
+def method_without_kit(view: View) -> Iterator[Hit]:
+    """What it looks at: methods that lift, lower or carry a person, and name nothing that they do it with.
+
+    Why: an empty list looks like an answer, and the crew stands there with bare hands. Example: raise and lower, kits: [].
+    Reference: common practice, no published source.
+    """
+    for method in _own(view):
+        if method.kind in (*FROM_ABOVE, "platform", "ladder") and not _kits(view, method):
+            yield Hit(f"{method.path}.kits", {"method": method.name})
 
 
 @finding("kit-capacity", "must-fix", documents=(RESCUE,))

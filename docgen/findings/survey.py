@@ -90,6 +90,7 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
     """
     without: dict[str, list[Case]] = {}
     elsewhere = {b.path for b in view.site.bays} | {f"{s.path}.parts" for s in view.site.systems}
+    elsewhere |= {f"{p.path}.arrest_at" for p in view.site.equipment}
     for case in view.allowed:
         for path in case.missing:
             if path not in elsewhere:

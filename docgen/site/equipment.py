@@ -32,6 +32,8 @@ __all__ = [
     "Retrieval",
     "System",
     "TemperatureRange",
+    "Without",
+    "WithoutKind",
 ]
 
 PartKind = Literal[
@@ -44,6 +46,8 @@ BEARING = (
     "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
     "connector", "srd", "lanyard", "swivel", "hook",
 )  # fmt: skip
+#: Links of a load path that one system has and another does not.
+WithoutKind = Literal["structure", "hanger", "splice", "connector"]
 LineMaterial = Literal["wire rope", "webbing", "synthetic rope"]
 Retrieval = Literal["none", "raise", "lower", "raise-and-lower"]
 AnchorageBasis = Literal["engineered", "rated-per-user"]
@@ -240,6 +244,11 @@ class Part(Node):
     tensile: Force | None = says("The tensile strength of a connector, read off its marking or its data sheet.", "5000 lbf")
     proof: Force | None = says("The proof load of a connector, read off its data sheet.", "3600 lbf")
     gate_proof: Force | None = says("The proof load of a connector's gate, read off its marking or its data sheet.", "3600 lbf")
+    design_load: Force | None = says(
+        "The load that a part of frame or rail was designed, tested or rated for, from its drawing or certificate.",
+        "3600 lbf",
+        "16 kN",
+    )
     self_locking: bool | None = says("True when the gate of the connector closes and locks by itself, as tried by hand.", True)
     attachment: Attachment | None = says(
         "The D-ring of the harness that is meant for fall arrest, from the manual: back, chest or side.", "dorsal"
@@ -447,6 +456,24 @@ class LoadCase(Node):
         required=True,
     )
     by: Name | None = says("Who worked it out.", "T. Maran")
+    load: Force | None = says(
+        "The load on the rail in that case, from the calculation.", "2150 lbf", read_off="The qualified person's calculation"
+    )
+    deflection: Length | None = says(
+        "How far the rail bends down under that load, from the calculation.",
+        {"value": "0.2 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+        read_off="The qualified person's calculation",
+    )
+
+
+@record
+class Without(Node):
+    """A link that the load path of this system does not have."""
+
+    kind: WithoutKind = says("The link that there is none of.", "splice", default="", required=True)
+    reason: Text = says(
+        "Why there is none, with the paper that shows it.", "One length of rail, drawing PH-S-101", default="", required=True
+    )
 
 
 @record
@@ -465,6 +492,11 @@ class System(Node):
         at_least=1,
         required=True,
         refers_to="equipment",
+    )
+    without: tuple[Without, ...] = says(
+        "The links of a load path that this system does not have.",
+        [{"kind": "splice", "reason": "One length of rail, drawing PH-S-101"}],
+        default=(),
     )
     harnesses: tuple[Key, ...] = says(
         "The harnesses or harness pools used with it, by their ids under equipment.",
@@ -487,6 +519,9 @@ class System(Node):
         1,
         default=1,
         minimum=1,
+    )
+    spacing: Length | None = says(
+        "How far apart two people on the rail keep their trolleys at the least, by stop, mark or rule.", "16 ft", "5 m"
     )
     attachment: Attachment | None = says("The D-ring of the harness to which the device is connected here.", "dorsal")
     fall_protection_only: bool | None = says("True when nothing else is ever hung on or lifted with the system.", True)

@@ -246,9 +246,8 @@ def _outdoors(site: Site, inside: tuple[Node, ...]) -> bool:
 def _unrated(site: Site, inside: tuple[Node, ...]) -> bool:
     part: Part = _within(inside, Part)
     hangs = part.kind in BEARING or any(part.id in s.parts for s in site.systems)
-    return (
-        hangs and part.capacity.max is None and part.rated_users is None and part.tensile is None and part.line_strength is None
-    )
+    ratings = (part.capacity.max, part.rated_users, part.tensile, part.proof, part.line_strength, part.design_load)
+    return hangs and all(rating is None for rating in ratings)
 
 
 def _above_usual(site: Site, inside: tuple[Node, ...]) -> bool:

@@ -11,7 +11,7 @@ from docgen.read import Mark
 from docgen.site.bays import Bay
 from docgen.site.contractors import Contractors
 from docgen.site.declare import Node, record, says, section
-from docgen.site.equipment import Part, System
+from docgen.site.equipment import BEARING, Part, System
 from docgen.site.law import CodeSettings, Reviewer
 from docgen.site.limits import Limits, SiteRule
 from docgen.site.people import Inspection, People, Shift, Training
@@ -232,6 +232,15 @@ class Site(Node):
         stops = [s.part for s in bay.rail.stops if s.part] if bay is not None else []
         named = {*system.parts, *system.harnesses, *stops}
         return tuple(p for p in self.equipment if not named.isdisjoint(self.within(p.id)))
+
+    def load_path(self, system: System) -> tuple[Part, ...]:
+        """Every part that bears a fall in a system, what is part of another and the end stops included, from the frame to the harness.
+
+        A spare is none of them.
+        """
+        kinds = (*BEARING, "harness")
+        found = [p for p in self.belonging(system) if not p.spare and p.kind in kinds]
+        return tuple(sorted(found, key=lambda p: kinds.index(p.kind)))
 
 
 def _by_id(records: tuple[R, ...], key: str | None) -> R | None:

@@ -77,8 +77,8 @@ def over_edge(
         use = device.edge_use
         if use.page is None:
             return Stage(None, (f"{use.path}.page" if use else use.path,))
-        known = notes.measured(device.arrest_distance if use.same else use.arrest_distance, "bound")
+        known = arrest.value if use.same else notes.measured(use.arrest_distance, "bound")
         if known is None:
             return Stage(None, (f"{use.path}.arrest_distance",))
         distances.append(known)
-    return Stage(longest(tuple(distances)))
+    return Stage(longest((arrest.value, *distances)))  # in the cold, or for a heavy user, the other figure can be the longer one

@@ -104,7 +104,7 @@ def stages(subject: Subject) -> Stages:
     distances = offsets.distances(bay, vehicle, task, notes)
     aside = offsets.offsets(distances, notes)
     lower = below.below(bay, vehicle, subject.side, deck, aside, notes)
-    overhead = terms.arrest_distance(site, bay, subject.devices, notes)
+    overhead = terms.arrest_distance(site, bay, task, subject.devices, notes)
     allowances = terms.allowances(site.limits, bay.rail, subject.devices, notes)
     line = edge.edge(bay, subject.side, above, aside, overhead, allowances, notes)
     arrest = edge.over_edge(vehicle, subject.devices, line, overhead, notes)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from docgen.calc import clearance
+from docgen.engineering.case.label import arrest_figures
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
-from docgen.site import Bay, BayRail, Limits, Part, Site
+from docgen.site import Bay, BayRail, Limits, Part, Quantity, Site, Task
 
 __all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "longest", "terms"]
 
@@ -42,16 +44,21 @@ def devices(site: Site, bay: Bay) -> tuple[Part, ...]:
     return site.parts(system.parts, "srd") if system is not None else ()
 
 
-def arrest_distance(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Stage[Spread]:
-    """The longest arrest distance among the devices of the bay, in m; none where one of them has no figure."""
+def arrest_distance(site: Site, bay: Bay, task: Task, found: tuple[Part, ...], notes: Notes) -> Stage[Spread]:
+    """The longest arrest distance among the devices of the bay for that task, in m; none where one of them has no figure."""
     if not found:
         system = site.system_of(bay.id)
         return Stage(None, (bay.path if system is None else f"{system.path}.parts",))
-    missing = tuple(f"{device.path}.arrest_distance" for device in found if device.arrest_distance is None)
-    if missing:
-        return Stage(None, missing[:1])
-    known = (notes.measured(device.arrest_distance, "bound") for device in found)
-    return Stage(longest(tuple(d for d in known if d is not None)))
+    figures: list[Quantity] = []
+    for device in found:
+        own = arrest_figures(site, bay, task, device)
+        if own.value is None:
+            return lacking(own)
+        figures += own.value
+    known = tuple(d for d in (notes.measured(q, "bound") for q in figures) if d is not None)
+    if len(figures) > len(found):
+        notes.sheet.run(clearance.governing_arrest_distance, distances=[d.nominal for d in known])
+    return Stage(longest(known))
 
 
 def longest(distances: tuple[Spread, ...]) -> Spread:

@@ -1,0 +1,61 @@
+"""Which of the maker's arrest distances hold for a task: that of the label, that for a heavier user, that in the cold."""
+
+from __future__ import annotations
+
+from docgen.engineering.case.stage import Stage
+from docgen.limits import at_least, over, under
+from docgen.site import Bay, Part, Quantity, Site, Task
+from docgen.site.facts import TESTED_MASS
+
+__all__ = ["above_tested", "arrest_figures", "for_mass", "in_cold", "lowest_temperature"]
+
+
+def arrest_figures(site: Site, bay: Bay, task: Task, device: Part) -> Stage[tuple[Quantity, ...]]:
+    """All figures of the device that hold for this task, of which the longest governs; none where one of them is not there."""
+    if device.arrest_distance is None:
+        return Stage(None, (f"{device.path}.arrest_distance",))
+    found = [device.arrest_distance]
+    if above_tested(site):
+        heavy = for_mass(site, device)
+        if heavy is None:
+            return Stage(None, (f"{device.path}.arrest_at",))
+        found.append(heavy)
+    if device.cold and in_cold(site, bay, task, device):
+        if device.cold.distance is None:
+            return Stage(None, (f"{device.cold.path}.distance",))
+        found.append(device.cold.distance)
+    return Stage(tuple(found))
+
+
+def above_tested(site: Site) -> bool:
+    """Whether the posted limit is above the mass up to which a label speaks."""
+    limit = site.limits.upper.value
+    return limit is not None and over(limit.si, TESTED_MASS)
+
+
+def for_mass(site: Site, device: Part) -> Quantity | None:
+    """The longest of the maker's arrest distances up to the first mass that covers the posted limit; None where none covers it.
+
+    A lighter user may go further than a heavier one of the table, so that the lighter rows count too. Nothing is scaled between masses.
+    """
+    limit = site.limits.upper.value
+    rows = [(a.mass.si, a.distance) for a in device.arrest_at if a.mass is not None and a.distance is not None]
+    covering = [mass for mass, _ in rows if limit is not None and at_least(mass, limit.si)]
+    if not covering:
+        return None
+    return max((distance for mass, distance in rows if mass <= min(covering)), key=lambda q: q.si)
+
+
+def lowest_temperature(site: Site, bay: Bay, task: Task) -> Quantity | None:
+    """The lowest air temperature of the task: its own, or outside a building that of the weather limits; None where nothing says."""
+    if task.temperature_min is not None:
+        return task.temperature_min
+    return None if bay.setting == "indoor" else site.limits.weather.temperature_min
+
+
+def in_cold(site: Site, bay: Bay, task: Task, device: Part) -> bool:
+    """Whether the maker's other distance holds: below the temperature that the manual names, or where either temperature is not known."""
+    lowest, below = lowest_temperature(site, bay, task), device.cold.below
+    if lowest is None:
+        return bay.setting != "indoor"
+    return below is None or under(lowest.si, below.si)

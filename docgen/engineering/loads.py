@@ -1,0 +1,57 @@
+"""What the loads of a system are worked out from: the peak of one arrest, the steepest line, the persons, the case of two users."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from docgen.engineering.model import Case
+from docgen.site import Quantity, Site, System
+from docgen.site.equipment import LoadCase
+
+if TYPE_CHECKING:
+    from docgen.codes.law import Law
+
+__all__ = ["corner_angle", "peak_force", "persons", "second_case", "stated_peak", "widest"]
+
+
+def persons(system: System) -> int:
+    """For how many people the anchorage must be strong: those who may be attached, or those whom it was designed for if they are more."""
+    return max(system.climbers_at_once or 1, system.anchorage.designed_for_users or 1)
+
+
+def stated_peak(site: Site, system: System) -> Quantity | None:
+    """The highest peak force among the devices; None where one of them states none."""
+    devices = site.parts(system.parts, "srd")
+    peaks = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
+    return max(peaks, key=lambda q: q.si) if peaks and len(peaks) == len(devices) else None
+
+
+def peak_force(site: Site, system: System, law: Law) -> float | None:
+    """Peak force of one arrest in N: the highest stated, or the law's maximum where one is unstated; never an average."""
+    stated = stated_peak(site, system)
+    return law.ask("arrest_force_max").figure if stated is None else stated.si
+
+
+def _allowed(system: System, cases: Iterable[Case]) -> list[Case]:
+    return [c for c in cases if c.bay == system.bay and c.permission == "allowed"]
+
+
+def corner_angle(system: System, cases: Iterable[Case]) -> Quantity | None:
+    """The steepest line of the allowed cases of the bay after tolerances; None where one of them has none."""
+    angles = [c.line_angle_worst for c in _allowed(system, cases)]
+    known = [a for a in angles if a is not None]
+    return max(known, key=lambda q: q.si) if known and len(known) == len(angles) else None
+
+
+def widest(system: System, cases: Iterable[Case]) -> Quantity | None:
+    """How far from under the trolley the D-ring gets in the allowed cases of the bay, after tolerances; None where one is not computed."""
+    offsets = [c.offset_worst for c in _allowed(system, cases)]
+    known = [o for o in offsets if o is not None]
+    return max(known, key=lambda q: q.si) if known and len(known) == len(offsets) else None
+
+
+def second_case(system: System) -> LoadCase | None:
+    """The load case of one who hangs and one who falls: the one that bends the rail most, of those with load and deflection."""
+    worked = [(c.deflection.si, c) for c in system.load_cases if c.deflection is not None and c.load is not None]
+    return max(worked, key=lambda pair: pair[0])[1] if worked else None
