@@ -20,6 +20,8 @@ from docgen.read import read_text
 from docgen.site import build
 
 SEEDS, EACH = 4, 500
+#: Without one of these a case is not worked out.
+NO_FIGURE = (".arrest_distance", ".arrest_at", ".cold.distance")
 #: One site in so many is worked out with every end of every figure in one box, without the steps between.
 WHOLE = 40
 SIDES = ("left", "right", "front", "rear")
@@ -96,8 +98,9 @@ class Sites:
         """An obstacle on some side, measured or not."""
         return {
             "id": key, "what": key, "side": self.of.choice(("left", "right", "rear", None)),
-            "from": self.maybe(0.7, lambda: self.length(0.0, 8.0)), "bottom": self.put(0.0),
-            "top": self.length(0.5, 16.0 if self.of.random() < 0.2 else 4.0),
+            "from": self.maybe(0.8, lambda: self.length(2.0, 12.0)), "to": self.maybe(0.3, lambda: self.length(4.0, 13.0)),
+            "bottom": self.maybe(0.7, lambda: self.length(0.0, 0.5 if self.of.random() < 0.7 else 17.0)),
+            "top": self.maybe(0.95, lambda: self.length(0.5, 17.0 if self.of.random() < 0.3 else 4.0)),
         }  # fmt: skip
 
     def side(self, name):
@@ -115,12 +118,15 @@ class Sites:
         stated = {"value": self.put(distance), "how": "label"}
         if self.of.random() < 0.2:
             stated["tolerance"] = self.put(self.of.uniform(0.0, 0.5))
+        further = self.put(distance + self.of.uniform(-0.2, 1.0))
         return {
             "id": key,
             "kind": "srd",
             "arrest_distance": stated,
             "edge_use": edge,
             "angle_max": self.maybe(0.3, lambda: "25 deg"),
+            "arrest_at": [{"mass": "320 lb", "distance": further}, {"mass": "400 lb", "distance": self.put(distance + 0.3)}],
+            "cold": self.maybe(0.2, lambda: {"below": "0 °F", "distance": further, "page": "1"}),
         }
 
     def site(self):
@@ -156,7 +162,8 @@ class Sites:
             "vehicles": [vehicle],
             "tasks": [{
                 "id": "a", "name": "A", "bay": "B", "vehicle": "V", "postures": of.choice((["standing"], ["kneeling"], ["lying"])),
-                "reach_from_centreline": self.length(0.5, 4.0), "past_end_stop": self.maybe(0.3, lambda: self.length(0.0, 2.0)),
+                "reach_from_centreline": self.length(0.5, 4.0), "temperature_min": self.maybe(0.3, lambda: of.choice(("0 °F", "-1 °F", "20 °F"))),
+                    "past_end_stop": self.maybe(0.3, lambda: self.length(0.0, 2.0)),
             }],
             "equipment": [self.device("D")] + ([self.device("E")] if of.random() < 0.15 else []),
             "limits": {
@@ -165,6 +172,7 @@ class Sites:
                     "kneeling": self.maybe(0.8, lambda: self.length(kneeling, kneeling)),
                     "lying": self.maybe(0.5, lambda: self.length(0.8, 1.5)),
                 },
+                "upper": self.maybe(0.7, lambda: {"value": of.choice(("300 lb", "310 lb", "320 lb", "350 lb", "420 lb"))}),
                 "stature": self.maybe(0.4, lambda: crew), "posture_drop": self.maybe(0.3, lambda: self.length(1.5, 2.5)),
                 "stretch": self.maybe(0.8, lambda: {"value": self.put(of.uniform(0.5, 2.0)), **self.extra()}),
                 "margin": self.maybe(0.8, lambda: {"value": self.put(of.uniform(1.0, 3.0)), **self.extra()}),
@@ -191,7 +199,7 @@ def worked(site, system, stepwise=True):
     """(case of the program, the same by the second implementation) of a site; cases of which a figure is missing are left to other tests."""
     for case in all_cases(site, system):
         bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
-        if any(path.startswith(f"bays[{case.bay}]") for path in case.missing):
+        if any(path.startswith(f"bays[{case.bay}]") or path.endswith(NO_FIGURE) for path in case.missing):
             continue
         side = next((s for s in vehicle.sides if s.side == case.side and s.stopped_by is None), None)
         task = next(t for t in site.tasks if t.id == case.task)
@@ -351,9 +359,6 @@ def test_what_is_short_as_it_stands_keeps_nothing():
     assert plain(case, "largest_worst") == pytest.approx(result.largest_worst, abs=1e-9)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="the landing width is counted from the edge as it stands, not from the farthest that its tolerance allows"
-)
 def test_an_edge_farther_out_moves_the_landing_zone():
     """Behind a rear edge 5.0 +- 0.5 ft from the last place of work a block lies 7.2 ft out: within 2 ft of where the edge may be, so it counts."""
     side = {
@@ -363,6 +368,7 @@ def test_an_edge_farther_out_moves_the_landing_zone():
         "lower": {"what": "slab", "height": measured(0.0)},
     }
     block = {"id": "o", "what": "block", "side": "rear", "from": measured(7.2, 0.0), "top": measured(2.0)}
-    case, figures, _ = first_case({"vehicles[V].sides": [side], "bays[B].obstructions": [block]})
+    case, figures, result = first_case({"vehicles[V].sides": [side], "bays[B].obstructions": [block]})
     assert [level.path for level in figures.levels][1:] == ["bays[B].obstructions[o].top"]
     assert case.lower_path == "bays[B].obstructions[o].top"
+    assert list(differences(case, figures, result)) == []

@@ -27,6 +27,7 @@ G = 9.80665
 OFF_ROAD = ("railcar", "machine", "other")
 POSTURE_DROP = {"kneeling": "posture_kneeling", "lying": "posture_lying"}
 NOISE = 1e-9
+TESTED = 310 * 0.45359237  # kg; up to here a label speaks
 
 
 def practice(name: str, metric: bool = False) -> float:
@@ -430,7 +431,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
     ]
     devices = [site.part(p) for system in site.systems if system.bay == bay.id for p in system.parts]
     devices = [d for d in devices if d is not None and d.kind == "srd"]
-    arrests = [bound(d.arrest_distance) for d in devices]
+    arrests = [bound(q) for d in devices for q in arrest_figures(site, bay, task, d)]
     over = []
     for d in devices:
         if d.edge_use.page is None:
@@ -452,7 +453,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         ring=ring, drop=drop, rail=span(rail.offset, metric), toward=rail.offset_toward, reach=reach, parking=parking,
         lag=sure(practice("trolley_lag")) if rail.trolley_lag is None else span(rail.trolley_lag, metric),
         past=sure(0.0) if task.past_end_stop is None else span(task.past_end_stop, metric), levels=levels,
-        arrest=widest(arrests), over_edge=widest(over) if len(over) == len(devices) else None,
+        arrest=widest(arrests), over_edge=widest([*arrests, *over]) if len(over) == len(devices) else None,
         stretch=sure(practice("stretch")) if limits.stretch is None else bound(limits.stretch),
         deflection=None if rail.deflection is None else bound(rail.deflection),
         margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
@@ -461,20 +462,64 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         angle=min(angles, default=practice("line_angle")), rule=None if limits.lateral.value is None else limits.lateral.value.si,
         metric=metric,
     )  # fmt: skip
-    f.levels += below(f, bay.obstructions, False) + below(f, vehicle.protrusions, True)
+    if f.levels:
+        f.levels += below(f, rail, bay.obstructions, False) + below(f, rail, vehicle.protrusions, True)
     return f
 
 
-def below(f: Figures, things, moves: bool) -> list[Level]:
-    """Things lower than the deck, on the side of the fall or on a side not told, that may lie within the landing width outside edge or largest offset; unmeasured, they do."""
-    zone = max(float(offsets(f, False).max()), 0.0 if f.edge is None else f.edge.high) + practice("landing_width")
+def arrest_figures(site, bay, task, device) -> list:
+    """The maker's figures that hold for a task: of the label, for users up to the first mass that covers the posted limit, in the cold."""
+    found = [device.arrest_distance]
+    limit = site.limits.upper.value
+    if limit is not None and limit.si > TESTED * (1 + NOISE):
+        covering = min(row.mass.si for row in device.arrest_at if row.mass.si >= limit.si - NOISE)
+        found += [row.distance for row in device.arrest_at if row.mass.si <= covering]
+    outside = None if bay.setting == "indoor" else site.limits.weather.temperature_min
+    lowest = task.temperature_min or outside
+    if device.cold:
+        told = lowest is not None and device.cold.below is not None
+        if lowest.si < device.cold.below.si - NOISE if told else lowest is not None or bay.setting != "indoor":
+            found.append(device.cold.distance)
+    return found
+
+
+def below(f: Figures, rail, things, moves: bool) -> list[Level]:
+    """What a person falling on that side may come down on, beside the surface there: things on that side, or on a side not told, that
+    stand up from below the deck within the landing width of the outermost place of the D-ring. Not measured across, they do; taller
+    than the deck they count as high as the deck."""
+    here = outermost(f, rail, moves) + practice("landing_width")
     found = []
     for thing in things:
-        here = thing.side is None or thing.side == f.side
-        near = thing.from_ is None or span(thing.from_, f.metric).low <= zone + NOISE
-        if here and near and thing.top is not None and thing.top.si < f.deck.nominal - NOISE:
-            found.append(Level(span(thing.top, f.metric), moves, thing.top.path))
+        told = [q for q in (thing.from_, thing.to) if q is not None]
+        near = 0.0 if thing.from_ is None else min(span(q, f.metric).low for q in told)
+        over = thing.bottom is not None and span(thing.bottom, f.metric).low >= f.deck.high - NOISE
+        if thing.side in (None, f.side) and thing.top is not None and not over and near < here - NOISE:
+            top = span(thing.top, f.metric)
+            capped = Span(min(top.nominal, f.deck.nominal), min(top.low, f.deck.low), min(top.high, f.deck.high))
+            found.append(Level(capped, moves, thing.top.path))
     return found
+
+
+def outermost(f: Figures, rail, moves: bool) -> float:
+    """How far to that side the D-ring can come, over where it starts and where the trolley hangs: the start, or its mirror in the trolley.
+
+    Seen from the vehicle for what belongs to it, which moves with it, else from the bay; and never less than the edge or the offset: that
+    across on a side across, else the whole.
+    """
+    reach, parking = max(one.high for one in f.reach), f.parking.high
+    rails = [sign * r for sign in signs(rail.offset_toward) for r in (f.rail.low, f.rail.high)]
+    trolleys = [r + p for r in rails for p in ((-parking, parking) if moves else (0.0,))]
+    starts = [sign * (reach + (0.0 if moves else parking)) for sign in (-1, 1)]
+    reached = [place for s in starts for t in trolleys for place in (s, 2 * t - s)]
+    edge = 0.0 if f.edge is None else f.edge.high
+    across = max(abs(f.rail.low), abs(f.rail.high)) + reach + parking
+    beyond = across if f.side in ("left", "right") else float(offsets(f, False).max())
+    return max(edge, beyond, *(sign * place for sign in signs(f.side) for place in reached))
+
+
+def signs(side: str | None) -> tuple[int, ...]:
+    """Left is negative; both where it is not across, or not told."""
+    return {"left": (-1,), "right": (1,)}.get(side or "", (-1, 1))
 
 
 def toward_side(rail, side, metric: bool) -> float:
