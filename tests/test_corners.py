@@ -372,3 +372,28 @@ def test_an_edge_farther_out_moves_the_landing_zone():
     assert [level.path for level in figures.levels][1:] == ["bays[B].obstructions[o].top"]
     assert case.lower_path == "bays[B].obstructions[o].top"
     assert list(differences(case, figures, result)) == []
+
+
+@pytest.mark.parametrize("belongs", ["bays[B].obstructions", "vehicles[V].protrusions"])
+@pytest.mark.parametrize("side", ["left", "right", "rear"])
+def test_things_at_the_border(belongs, side):
+    """A block moved outward past the landing zone, and one raised past the deck, each with a tolerance: both agree at every step when it no longer counts."""
+    sides = [
+        {"side": side, "edge": measured(1.5), "edge_top": measured(12.0), "lower": {"what": "slab", "height": measured(0.0)}}
+    ]
+    counted = {"from": set(), "bottom": set()}
+    for key, steps in (("from", range(500, 900, 8)), ("bottom", range(1150, 1250, 4))):
+        for step in steps:
+            block = {
+                "id": "o",
+                "what": "block",
+                "side": side,
+                "from": measured(2.0),
+                "bottom": measured(1.0),
+                "top": measured(14.0),
+            }
+            block[key] = measured(step / 100, 0.2)
+            case, figures, result = first_case({"vehicles[V].sides": sides, belongs: [block]})
+            assert list(differences(case, figures, result)) == []
+            counted[key].add(len(figures.levels) > 1)
+    assert counted == {"from": {True, False}, "bottom": {True, False}}
