@@ -46,7 +46,7 @@ class UnitProblem(ValueError):
 
 @frozen
 class Amount:
-    """A quantity: `si` in m, kg, N, s, m/s, rad, K or V; `unit` as first written; `text` as written, evenly spaced."""
+    """A quantity: `si` in m, kg, N, s, m/s, rad, K, V, N/m^2, m^4 or m^3; `unit` as first written; `text` as written, evenly spaced."""
 
     si: float
     kind: str
@@ -87,6 +87,9 @@ KINDS = MappingProxyType(
         "angle": Kind("an angle", "rad", ("30 deg", "30°"), ("°", 1), ("°", 1), signed=True),
         "temperature": Kind("a temperature", "K", ("-20 °F", "-29 °C"), ("°F", 0), ("°C", 0), signed=True),
         "voltage": Kind("a voltage", "V", ("12.5 kV", "600 V"), ("kV", 2), ("kV", 2)),
+        "stress": Kind("a stress", "N/m^2", ("29,000 ksi", "200 GPa"), ("ksi", 1), ("MPa", 0)),
+        "second_moment": Kind("a second moment of area", "m^4", ("59.3 in^4", "2470 cm^4"), ("in^4", 1), ("cm^4", 0)),
+        "section_modulus": Kind("a section modulus", "m^3", ("14.8 in^3", "243 cm^3"), ("in^3", 1), ("cm^3", 0)),
     }
 )
 
@@ -95,6 +98,7 @@ _DEGREE = Unit("angle", "both", _PI[0], _PI[1] * 180)
 _FOOT = Unit("length", "us", 3048, 10_000)
 _INCH = Unit("length", "us", 254, 10_000)
 _POUND = Unit("mass", "us", 45_359_237, 10**8)
+_KSI = (44_482_216_152_605, 100 * 254**2)  # a thousand pounds-force on a square inch
 _HOUR = Unit("time", "both", 3600, 1)
 _FAHRENHEIT = Unit("temperature", "us", 5, 9, (45_967, 100))
 _CELSIUS = Unit("temperature", "si", 1, 1, (27_315, 100))
@@ -142,6 +146,16 @@ UNITS = MappingProxyType(
         "K": Unit("temperature", "si", 1, 1),
         "kV": Unit("voltage", "both", 1000, 1),
         "V": Unit("voltage", "both", 1, 1),
+        "psi": Unit("stress", "us", _KSI[0], _KSI[1] * 1000),
+        "ksi": Unit("stress", "us", *_KSI),
+        "MPa": Unit("stress", "si", 10**6, 1),
+        "GPa": Unit("stress", "si", 10**9, 1),
+        "in^4": Unit("second_moment", "us", 254**4, 10**16),
+        "cm^4": Unit("second_moment", "si", 1, 10**8),
+        "mm^4": Unit("second_moment", "si", 1, 10**12),
+        "in^3": Unit("section_modulus", "us", 254**3, 10**12),
+        "cm^3": Unit("section_modulus", "si", 1, 10**6),
+        "mm^3": Unit("section_modulus", "si", 1, 10**9),
     }
 )
 
@@ -157,10 +171,13 @@ _BARE = {  # the two units offered when a number stands alone
     "angle": ("deg", "°"),
     "temperature": ("°F", "°C"),
     "voltage": ("kV", "V"),
+    "stress": ("ksi", "MPa"),
+    "second_moment": ("in^4", "cm^4"),
+    "section_modulus": ("in^3", "cm^3"),
 }
 _LONGEST, _DIGITS = 60, 15  # of a text; of a figure, since a float keeps 15 digits
 _NUMBER = re.compile(r"([+-]?)([1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)(?:\.([0-9]+))?")
-_PART = re.compile(r"([+-]?[0-9.,]*[0-9.,]) ?(°?[^\W\d_][^\W\d_./]*(?:/[^\W\d_]+)?\.?|°) ?")
+_PART = re.compile(r"([+-]?[0-9.,]*[0-9.,]) ?([^\W\d_]+\^[34](?![0-9])|°?[^\W\d_][^\W\d_./]*(?:/[^\W\d_]+)?\.?|°) ?")
 _ALONE = re.compile(r"[+-]?[0-9][0-9.,]*")
 _SAME = str.maketrans({"\N{MINUS SIGN}": "-", "\N{MASCULINE ORDINAL INDICATOR}": "°", "℉": "°F", "℃": "°C"})
 
@@ -380,7 +397,8 @@ def _printed(si: float, unit_name: str, decimals: int, toward: str) -> float:
 
 EXACT = {
     "length": ("ft", "m", 3, 4), "mass": ("lb", "kg", 1, 2), "force": ("lbf", "kN", 1, 3), "time": ("min", "s", 3, 1),
-    "angle": ("deg", "rad", 2, 4), "speed": ("ft/s", "m/s", 3, 4),
+    "angle": ("deg", "rad", 2, 4), "speed": ("ft/s", "m/s", 3, 4), "stress": ("ksi", "MPa", 2, 1),
+    "second_moment": ("in^4", "cm^4", 2, 1), "section_modulus": ("in^3", "cm^3", 2, 1),
 }  # fmt: skip
 
 

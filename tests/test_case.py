@@ -28,7 +28,7 @@ from docgen.engineering.case import (
     terms,
 )
 from docgen.engineering.case.notes import Notes
-from docgen.engineering.cases import all_cases
+from docgen.engineering.cases import all_cases, fall_sides
 from docgen.engineering.model import CaseSide, Governed, LargestBy, Verdict
 from docgen.read import read_text
 from docgen.site import Posture, Quantity, Site, build
@@ -382,7 +382,7 @@ def test_each_stage_from_the_one_before(name):
     for case in checked.assessed.cases:
         bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
         task = next(t for t in site.tasks if t.id == case.task)
-        side = next((s for s in vehicle.sides if s.side == case.side), None)
+        side = next((s for s in fall_sides(vehicle, system) if s is not None and s.side == case.side), None)
         notes = Notes(case.path, system, site.country)
         line_exit, deck = heights.line_exit(bay.rail, notes), heights.deck(vehicle, notes)
         ring = heights.ring(site.limits, case.posture, notes)
@@ -392,7 +392,7 @@ def test_each_stage_from_the_one_before(name):
         found = devices(site, bay)
         overhead, given = (
             terms.arrest_distance(site, bay, task, found, notes),
-            terms.allowances(site.limits, bay.rail, found, notes),
+            terms.allowances(site, bay, found, notes),
         )
         line = edge.edge(bay, side, above, aside, overhead, given, notes)
         arrest = edge.over_edge(vehicle, found, line, overhead, notes)

@@ -1,4 +1,4 @@
-"""Every printed figure of a case held against a second implementation that tries every end of every figure (`reference.clearance`).
+"""Every printed figure of a case held against a second implementation that tries every end of every figure (`reference.cases`).
 
 The demos, and 2,000 sites of a seeded generator made for this test: figures with and without a tolerance, feet and metres, levels that
 move with the vehicle or stand, postures, edges, sides. `tests/long/test_long_corners.py` has more of them.
@@ -11,7 +11,7 @@ from collections import Counter
 from typing import get_args
 
 import pytest
-from reference import clearance
+from reference import cases
 from support import ALL_DEMOS, changed, demo
 
 from docgen.engineering.cases import all_cases
@@ -23,7 +23,7 @@ SEEDS, EACH = 4, 500
 #: Without one of these a case is not worked out.
 NO_FIGURE = (".arrest_distance", ".arrest_at", ".cold.distance")
 #: One site in so many is worked out with every end of every figure in one box, without the steps between.
-WHOLE = 40
+WHOLE = 100
 SIDES = ("left", "right", "front", "rear")
 ALLOWANCES = ("allowance_left", "allowance_right")
 #: What is of no use where tolerances bring the device down to the D-ring: such a case fails for that reason alone.
@@ -31,7 +31,7 @@ AT_THE_DEVICE = (
     "edge", "bears", "verdict", "arrest_distance", "required", "margin", "kept_least", "largest_by_clearance", "largest_by_angle", "largest_offset", "largest_offset_by",
     "largest_worst", *ALLOWANCES,
 )  # fmt: skip
-FIELDS = tuple(f.name for f in dataclasses.fields(clearance.Result))
+FIELDS = tuple(f.name for f in dataclasses.fields(cases.Result))
 #: The worst figures that a reader sees, and whether less or more of them is worse.
 WORSE_LESS = ("margin_worst", "kept", "edge", "largest_worst", *ALLOWANCES, "hang_low", "feet_low")
 WORSE_MORE = (
@@ -203,8 +203,8 @@ def worked(site, system, stepwise=True):
             continue
         side = next((s for s in vehicle.sides if s.side == case.side and s.stopped_by is None), None)
         task = next(t for t in site.tasks if t.id == case.task)
-        figures = clearance.figures(site, bay, vehicle, task, case.posture, side, system == "si")
-        yield case, figures, clearance.work(figures, stepwise)
+        figures = cases.figures(site, bay, vehicle, task, case.posture, side, system == "si")
+        yield case, figures, cases.work(figures, stepwise)
 
 
 def plain(case, name):

@@ -11,9 +11,9 @@ from docgen.calc.catalogue import catalogue
 
 SHOWN = re.compile(r"^(-?[\d,.]+) (\S+) \((-?[\d,.]+) (\S+)\)$")
 #: What each formula of these gives is a need, or something to be had; a new one must be put here.
-NEED = {"required_below_surface", "required_below_d_ring", "required_below_anchorage", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load"}  # fmt: skip
+NEED = {"required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load"}  # fmt: skip
 HAVE = {
-    "available_below_surface", "available_below_d_ring", "available_below_anchorage", "clearance_margin", "kept_margin", "allowed_swing",
+    "available_below_surface", "clearance_margin", "kept_margin", "allowed_swing",
     "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge",
 }  # fmt: skip
 

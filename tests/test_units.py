@@ -23,10 +23,12 @@ PINT_NAMES = {
     "km/h": "km/hour", "deg": "degree", "°": "degree", "degrees": "degree",
     "°F": "degF", "F": "degF", "°C": "degC", "C": "degC", "min": "minute", "rad": "radian", "g": "gram", "m": "meter",
     "K": "kelvin", "N": "newton", "kN": "kilonewton", "V": "volt", "kV": "kilovolt",
+    "psi": "lbf/inch**2", "ksi": "ksi", "MPa": "megapascal", "GPa": "gigapascal", "in^4": "inch**4", "cm^4": "cm**4",
+    "mm^4": "mm**4", "in^3": "inch**3", "cm^3": "cm**3", "mm^3": "mm**3",
 }  # fmt: skip
 PINT_BASE = {
     "length": "m", "mass": "kg", "force": "newton", "time": "s", "speed": "m/s", "angle": "radian",
-    "temperature": "kelvin", "voltage": "volt",
+    "temperature": "kelvin", "voltage": "volt", "stress": "pascal", "second_moment": "m**4", "section_modulus": "m**3",
 }  # fmt: skip
 
 # scipy.constants, which follows NIST SP 811 and CODATA
@@ -75,6 +77,10 @@ SAME = [
     ("angle", "30 deg", "30°", "30 degrees"),
     ("temperature", "-20 °F", "-20 degF", "\N{MINUS SIGN}20\N{NO-BREAK SPACE}°F"),
     ("voltage", "12.5 kV", "12,500 V", "12500 V"),
+    ("stress", "29 ksi", "29,000 psi", "29000 psi"),
+    ("stress", "200 GPa", "200,000 MPa", "200000 MPa"),
+    ("second_moment", "2470 cm^4", "24,700,000 mm^4", "24700000 mm^4"),
+    ("section_modulus", "243 cm^3", "243,000 mm^3", "243000 mm^3"),
 ]
 
 
@@ -109,6 +115,9 @@ REFUSED = [
     ("30", "angle", "30 has no unit", "write 30 deg or 30°"),
     ("-20", "temperature", "-20 has no unit", "write -20 °F or -20 °C"),
     ("25", "voltage", "25 has no unit", "write 25 kV or 25 V"),
+    ("29000", "stress", "29000 has no unit", "write 29000 ksi or 29000 MPa"),
+    ("59.3 in", "second_moment", "59.3 in is a length; a second moment of area is wanted", "write 59.3 in^4 or 2470 cm^4"),
+    ("59.3 in^5", "second_moment", "'59.3 in^5' is not a second moment of area", "write one plain number and its unit: 59.3 in^4 or 2470 cm^4"),
     ("", "length", "a length is wanted here, and the text is empty", "write 25 ft or 7.62 m"),
     ("1,5 m", "length", "1,5 m has a comma inside the number", "write 1.5 m"),
     ("1,80 lbf", "force", "1,80 lbf has a comma inside the number", "write 1.80 lbf"),
@@ -187,6 +196,8 @@ SHOWN = [
     (303.15, "temperature", "si", "nearest", "30 °C (86 °F)"),
     (12_500.0, "voltage", "us", "up", "12.5 kV"),
     (600.0, "voltage", "si", "nearest", "0.6 kV"),
+    (1e8, "stress", "us", "up", "14.6 ksi (101 MPa)"),
+    (2.4682518e-5, "second_moment", "us", "nearest", "59.3 in^4 (2,468 cm^4)"),
 ]
 
 
@@ -221,14 +232,15 @@ def test_shown_as_written(text, kind, toward, shown):
 
 FACTORS = {  # one of the printed unit in SI, by the definitions of 1959 and 1901 (see docgen/units.py)
     "ft": 0.3048, "m": 1.0, "lb": 0.45359237, "kg": 1.0, "lbf": 4.4482216152605, "kN": 1000.0, "min": 60.0,
-    "ft/s": 0.3048, "m/s": 1.0, "°": math.pi / 180, "kV": 1000.0,
+    "ft/s": 0.3048, "m/s": 1.0, "°": math.pi / 180, "kV": 1000.0, "ksi": 4448.2216152605 / 0.0254**2, "MPa": 1e6,
+    "in^4": 0.0254**4, "cm^4": 1e-8, "in^3": 0.0254**3, "cm^3": 1e-6,
 }  # fmt: skip
 SIMPLE = sorted(set(KINDS) - {"temperature"})
 
 
 def figures(shown):
     """Each printed figure back in SI."""
-    for number, unit in re.findall(r"(-?[\d,]+(?:\.\d+)?) ?([^\s()\d,-]+)", shown):
+    for number, unit in re.findall(r"(-?[\d,]+(?:\.\d+)?) ?([^\s()\d,^-]+(?:\^[34])?)", shown):
         yield float(number.replace(",", "")) * FACTORS[unit]
 
 

@@ -9,6 +9,7 @@ from docgen.calc.formula import Calculation
 __all__ = ["MODULES", "catalogue", "valid_for"]
 
 MODULES = (
+    "along",
     "anchorage",
     "arrest",
     "capacity",

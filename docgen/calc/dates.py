@@ -7,9 +7,11 @@ from docgen.calc.formula import formula
 from docgen.calc.guard import counts
 from docgen.days import later
 
-__all__ = ["add_months", "days_overdue", "days_until", "due_date"]
+__all__ = [
+    "add_months",
+    "due_date",
+]
 
-_CALENDAR = "Gregorian calendar; common practice, no published source"
 _MONTHS = "Regulation (EEC, Euratom) No 1182/71, article 3(2)(c); read"
 
 
@@ -59,39 +61,6 @@ def due_date(last: date, months: int, days: int = 0) -> date:
     if days > (date.max - month_end).days:
         raise CalcError(f"{days} days after {month_end} is beyond the year {MAXYEAR}; give a shorter interval")
     return later(last, months, days)
-
-
-@formula("left = due - as_of", gives="days", cite=_CALENDAR)
-def days_until(due: date, as_of: date) -> int:
-    """Days left until a due date.
-
-    Calendar days, no time of day and no time zone.
-
-    Example:
-
-    >>> days_until(date(2026, 3, 12), date(2026, 3, 2))
-    10
-
-    Source: Difference of calendar dates: common practice, no published source.
-    """
-    _dates(due=due, as_of=as_of)
-    return (due - as_of).days
-
-
-@formula("over = max(0, as_of - due)", gives="days", cite=_CALENDAR)
-def days_overdue(due: date, as_of: date) -> int:
-    """Days that have passed since a due date.
-
-    Calendar days, no time of day and no time zone.
-
-    Example: Due 10 Dec 2025, asked on 2 Mar 2026 (own figures).
-
-    >>> days_overdue(date(2025, 12, 10), date(2026, 3, 2))
-    82
-
-    Source: Difference of calendar dates: common practice, no published source.
-    """
-    return max(0, -days_until(due, as_of))
 
 
 def _dates(**values: date) -> None:

@@ -30,7 +30,9 @@ __all__ = ["contradictions"]
 NAME = "documents-contradict"
 SAME = 0.02
 MPH = 0.44704  # m/s, exact: 1,609.344 m in 3,600 s (NIST SP 811)
-TRACED = re.compile(r"^(-?[\d.]+(?:e[-+]?\d+)?) (mass|length|time|speed|angle|force|temperature|voltage) ~")
+TRACED = re.compile(
+    r"^(-?[\d.]+(?:e[-+]?\d+)?) (mass|length|time|speed|angle|force|temperature|voltage|stress|second_moment|section_modulus) ~"
+)
 FIGURE = re.compile(
     r"\d[\s\u00a0-]?(?:lb|pound|kg|kilo|ft|feet|foot|in\b|inch|m\b|cm|min|s\b|sec|h\b|hour|mph|km/h|deg|°)", re.IGNORECASE
 )

@@ -21,6 +21,9 @@ UNITS = {
     "speed": "m/s",
     "temperature": "K",
     "voltage": "V",
+    "stress": "N/m^2",
+    "second_moment": "m^4",
+    "section_modulus": "m^3",
 }
 
 

@@ -6,14 +6,29 @@ height, the widest or worst-parked governs offset. Prohibited cases are computed
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from docgen.engineering.case import Subject, devices, one_case
 from docgen.engineering.model import Case, Governed
-from docgen.site import Posture, Side, Site, Vehicle
+from docgen.engineering.spread import spread
+from docgen.limits import under
+from docgen.site import Posture, Side, Site, Vehicle, record
+from docgen.site.vehicles import Hatch, LowerLevel
+from docgen.trade.practice import practice
 
-__all__ = ["all_cases", "case_posture"]
+__all__ = ["all_cases", "case_posture", "fall_sides", "passes_person"]
+
+
+@record
+class HatchSide(Side):
+    """A hatch as a side of its own: a fall into the tank."""
+
+    @property
+    def lower_at(self) -> str:
+        """Where the profile gives the height of what a person lands on inside."""
+        return f"{self.path}.lower"
 
 
 def case_posture(postures: tuple[Posture, ...]) -> tuple[Posture, ...]:
@@ -31,7 +46,7 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
             continue
         found = devices(site, bay)
         for posture in case_posture(task.postures):
-            for side in _sides(vehicle):
+            for side in fall_sides(vehicle, system):
                 about = Subject(
                     site=site, bay=bay, vehicle=vehicle, task=task, posture=posture, side=side, devices=found, system=system
                 )
@@ -39,9 +54,33 @@ def all_cases(site: Site, system: str) -> tuple[Case, ...]:
     return tuple(_mark_governing(cases))
 
 
-def _sides(vehicle: Vehicle) -> tuple[Side | None, ...]:
-    """The sides that a person can fall to; None, a side of which nothing is known, where the profile lists none."""
-    return tuple(s for s in vehicle.sides if s.stopped_by is None) if vehicle.sides else (None,)
+def fall_sides(vehicle: Vehicle, system: str) -> tuple[Side | None, ...]:
+    """The sides that a person can fall to, the worst hatch among them; None, a side of which nothing is known, where the profile lists none."""
+    if not vehicle.sides and not vehicle.hatches:
+        return (None,)
+    open_ = [s for s in vehicle.sides if s.stopped_by is None]
+    shut = any(s.side == "hatch" and s.stopped_by is not None for s in vehicle.sides)
+    inside = [s for s in open_ if s.side == "hatch"]
+    if not shut:
+        inside += [_hatch(h) for h in vehicle.hatches if h.stopped_by is None and passes_person(h, system)]
+    outside = [s for s in open_ if s.side != "hatch"]
+    worst = max(inside, key=lambda s: _highest(s, system), default=None)
+    return (*outside, *((worst,) if worst is not None else ()), *(() if vehicle.sides else (None,)))
+
+
+def passes_person(hatch: Hatch, system: str) -> bool:
+    """Whether a person can fall through an opening; one whose size is not stated counts as one that does."""
+    return hatch.size is None or not under(spread(hatch.size, "length", system)[0].high, practice("person_opening", system).si)
+
+
+def _highest(side: Side, system: str) -> float:
+    """How high what lies inside may be; what nobody measured stands above all."""
+    return math.inf if side.lower.height is None else spread(side.lower.height, "length", system)[0].high
+
+
+def _hatch(hatch: Hatch) -> Side:
+    lower = LowerLevel(path=hatch.path, what=hatch.inside, height=hatch.lower, moves_with="vehicle")
+    return HatchSide(path=hatch.path, side="hatch", lower=lower, edge_kind="hatch-ring")
 
 
 def _clearance(case: Case) -> float | None:

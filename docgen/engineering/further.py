@@ -5,21 +5,23 @@ None of them decides whether a case passes; each keeps its working, so that an e
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
+from docgen.engineering import along, bending, ladder
 from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import no_noise
-from docgen.site import Part, Quantity, Site, System
+from docgen.site import Bay, Part, Quantity, Site, System
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["all_further", "mass_shares"]
+__all__ = ["all_further", "mass_shares", "slide_way"]
 
 
 def all_further(site: Site, law: Law, cases: tuple[Case, ...]) -> tuple[Further, ...]:
@@ -39,7 +41,11 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
-    height = _climb(system, cases, sheet)
+    measure = along.Measures(sheet, site.site.units or law.units)
+    height = _climb(site, system, cases, measure, sheet)
+    _rail(site, law, system, devices, sheet)
+    _along(site, system, measure, sheet)
+    _slide(site, system, sheet)
     return Further(
         path=path, id=system.id, bay=system.bay, anchorage_by=by, lanyards=tuple(p.id for p in lanyards),
         anchorage_needed=computed(f"{path}.anchorage_needed", needed, "force"),
@@ -170,26 +176,70 @@ def _si(quantity: Quantity | None) -> float:
     return quantity.si if quantity is not None else 0.0
 
 
-def _climb(system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:
-    """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept."""
+def _climb(site: Site, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
+    """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept.
+
+    The climber is as far off the rail as the ladder stands, or as the widest case where that is not stated; a slack line makes the arrest longer.
+    """
     known = [
         (c, c.offset) for c in cases
         if c.bay == system.bay and c.permission == "allowed" and c.required is not None and c.offset is not None
     ]  # fmt: skip
-    if not known:
+    bay = site.bay(system.bay)
+    if not known or bay is None:
         return None
     widest, offset = max(known, key=lambda pair: pair[1].si)
     ring = next((c for c, _ in known if c.posture == "standing"), widest).ring
     line_exit, arrest_distance, stretch, margin = widest.line_exit, widest.arrest_distance, widest.stretch, widest.margin_term
     if line_exit is None or ring is None or arrest_distance is None or stretch is None or margin is None:
         return None
+    on_ladder, longest = ladder.ladder(site, bay, measure, sheet), arrest_distance.si
+    if bay.hook_up.line.slack is not None and bay.hook_up.line.slack.si >= 0:
+        longest = sheet.run(climb.arrest_with_slack, arrest_distance=arrest_distance.si, slack=sheet.use(bay.hook_up.line.slack))
     try:
         return sheet.run(
-            climb.protected_height, line_exit=line_exit.si, d_ring_standing=ring.si, lower_level=0.0, arrest_distance=arrest_distance.si,
-            stretch=stretch.si, deflection=_si(widest.deflection), margin=margin.si, offset=offset.si,
+            climb.protected_height, line_exit=line_exit.si, d_ring_standing=ring.si, lower_level=0.0, arrest_distance=longest,
+            stretch=stretch.si, deflection=_si(widest.deflection), margin=margin.si,
+            offset=offset.si if on_ladder is None else on_ladder.offset_worst,
         )  # fmt: skip
     except CalcError:
         return None
+
+
+def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> None:
+    """Bending of the rail under the falls that one span can see at a time, where the profile gives its section."""
+    bay = site.bay(system.bay)
+    peak = bending.stated_peak(devices) or law.ask("arrest_force_max").figure
+    if bay is not None and devices and peak:
+        bending.bending(bay.rail, bending.users_in_span(system, bay.rail), peak, sheet)
+
+
+def _along(site: Site, system: System, measure: along.Measures, sheet: Sheet) -> None:
+    """Where the work on each vehicle of the bay lies under the rail."""
+    bay = site.bay(system.bay)
+    used = {t.vehicle for t in site.tasks if t.bay == system.bay and t.permission == "allowed"}
+    for vehicle in site.vehicles:
+        if bay is not None and vehicle.id in used:
+            along.work_past(bay, vehicle, measure, sheet)
+
+
+def _slide(site: Site, system: System, sheet: Sheet) -> None:
+    """Speed and friction of a slide over a sloping top to its farthest open edge."""
+    bay = site.bay(system.bay)
+    way = slide_way(site, bay) if bay is not None else None
+    if bay is not None and bay.hazards.slope is not None and 0 < bay.hazards.slope.si < math.pi / 2 and way is not None:
+        slope = sheet.use(bay.hazards.slope)
+        sheet.run(arrest.slide_speed, slide=sheet.use(way), slope=slope)
+        sheet.run(arrest.slide_friction, slide=sheet.use(way), slope=slope, lock_speed=_usual("lock_speed"))
+
+
+def slide_way(site: Site, bay: Bay) -> Quantity | None:
+    """The longest way from the centreline to an open edge of a vehicle that is climbed on in a bay: a slide has that long to gain speed."""
+    used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
+    edges = [
+        s.edge for v in site.vehicles if v.id in used for s in v.sides if s.stopped_by is None and s.side in ("left", "right")
+    ]
+    return max((e for e in edges if e is not None and e.si > 0), key=lambda e: e.si, default=None)
 
 
 def mass_shares(site: Site, path: str = "mass") -> tuple[tuple[str, float, Working], ...]:

@@ -13,6 +13,7 @@ from dataclasses import replace
 from docgen.engineering.model import Numbers
 from docgen.findings import (
     allowances,
+    along,
     anchorage,
     chain,
     contractors,
@@ -29,6 +30,7 @@ from docgen.findings import (
     place,
     postings,
     posts,
+    rail,
     rescue,
     rescue_gear,
     roster,
@@ -51,8 +53,8 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, allowances, geometry, tolerances, swing, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills, rescue_gear,
-    contractors, wording, law,
+    survey, facts, sense, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills,
+    rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip
 FIRST = tuple(rule for subject in SUBJECTS for rule in registered(subject))

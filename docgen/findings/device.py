@@ -45,6 +45,7 @@ __all__ = [
     "free_fall_unstated",
     "hook_up_late",
     "line_length_unstated",
+    "line_slack_over",
     "line_strength_low",
     "line_too_short",
     "strength_unstated",
@@ -100,6 +101,40 @@ def hook_up_late(view: View) -> Iterator[Hit]:
             ]
             high = max((d.si for d in decks if d is not None), default=0.0)
             yield Hit(f"{bay.hook_up.path}.at_ground", {"bay": bay.name, "deck": up(high, "length")})
+
+
+@finding("line-slack-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:free_fall_max")
+def line_slack_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the slack of the line at hook-up and on the climb, with the free fall of the device, against what label and law allow.
+
+    Why: the slack is fallen through before the device feels anything; what it was tested for then says nothing. Example: free fall 0.5
+    ft, a loop of 2.0 ft over a valve, 2.0 ft allowed. Reference: the label; 29 CFR 1910.140(d)(2).
+    """
+    for bay in bays_in_use(view):
+        slack, system = bay.hook_up.line.slack, view.site.system_of(bay.id)
+        if slack is None or slack.si < 0 or system is None:
+            continue
+        for part in view.site.parts(system.parts, "srd"):
+            found = _free_fall_limit(view, part)
+            own = part.free_fall.si if part.free_fall is not None else 0.0
+            fall = arrest.slack_fall(max(own, 0.0), slack.si)
+            if found is not None and over(fall, found[0]):
+                values: dict[str, Value] = {
+                    "bay": bay.name,
+                    "part": part.id,
+                    "slack": up(slack),
+                    "fall": up(fall, "length"),
+                    "limit": found[1],
+                }
+                yield Hit(slack.path, values)
+
+
+def _free_fall_limit(view: View, part: Part) -> tuple[float, Value] | None:
+    """The lowest limit of label and law on the free fall, and how it is told; None where neither gives one."""
+    label, law = part.free_fall_max, law_figure(view, "free_fall_max")
+    if label is not None and (law is None or within(label.si, law)):
+        return label.si, down(label)
+    return None if law is None else (law, law_text(view, "free_fall_max"))
 
 
 @finding("arrest-distance-implausible", "must-fix", documents=(PLAN, RECORD), basis="practice")
@@ -241,18 +276,10 @@ def free_fall_over(view: View) -> Iterator[Hit]:
     Why: force and distance grow with it. Example: a sling at the D-ring lets 2.6 ft of free fall through; the label
     allows 2.0 ft. Reference: 29 CFR 1910.140(d)(2); the label.
     """
-    law = law_figure(view, "free_fall_max")
     for part in parts_in_use(view, "srd", "lanyard"):
-        label = part.free_fall_max
-        shown: Value
-        if label is not None and (law is None or within(label.si, law)):
-            limit, shown = label.si, down(label)
-        elif law is not None:
-            limit, shown = law, law_text(view, "free_fall_max")
-        else:
-            continue
-        if part.free_fall is not None and over(part.free_fall.si, limit):
-            yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": shown})
+        found = _free_fall_limit(view, part)
+        if found is not None and part.free_fall is not None and over(part.free_fall.si, found[0]):
+            yield Hit(f"{part.path}.free_fall", {"part": part.id, "value": up(part.free_fall), "limit": found[1]})
 
 
 @finding("free-fall-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:srd_free_fall_condition")

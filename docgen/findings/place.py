@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Set
 
-from docgen.findings.common import bays_in_use, said_none, terms
+from docgen.calc import arrest
+from docgen.engineering.further import slide_way
+from docgen.findings.common import bays_in_use, said_none, terms, worded
+from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, POWER, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
-from docgen.limits import NOISE, over, within
+from docgen.limits import NOISE, over, under, within
 from docgen.site import Bay, OverheadLine
 from docgen.trade.practice import practice
 
@@ -45,16 +48,33 @@ def flowing_solids(view: View) -> Iterator[Hit]:
 
 @finding("slow-slide-no-lock", "fix-soon", documents=(PLAN, NOTICE))
 def slow_slide_no_lock(view: View) -> Iterator[Hit]:
-    """What it looks at: sloped or curved surfaces under a device that locks on speed.
+    """What it looks at: sloped or curved surfaces, and people who lie, under a device that locks on speed.
 
-    Why: a slow slide may never reach it. Example: a wet tank crown. Reference: common practice, no published source.
+    Why: a slow slide or a roll over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Where the slope is stated, the record works out the speed without friction and the friction from which on a
+    slide is too slow. Example: a wet tank crown of 20 degrees, edge at 1.5 ft. Reference: common practice, no published source.
     """
+    lock = practice("lock_speed").si
     for bay in bays_in_use(view):
-        if bay.hazards.sloped_surface is True:
-            yield Hit(
-                f"{bay.hazards.path}.sloped_surface",
-                {"bay": bay.name, "speed": near(practice("lock_speed").si, "speed")},
-            )
+        hazards = bay.hazards
+        lying = any(t.bay == bay.id and t.permission == "allowed" and "lying" in t.postures for t in view.site.tasks)
+        if not said_none(hazards.slide_control) or lock is None:
+            continue
+        way = slide_way(view.site, bay)
+        slope = hazards.slope.si if hazards.slope is not None else 0.0
+        values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed")}
+        if slope > 0 and slope < math.pi / 2 and way is not None:
+            fastest = arrest.slide_speed(way.si, slope)
+            reached, edge = up(fastest, "speed"), near(way)
+            slow = worded("slide-never", reached=reached, edge=edge)
+            values |= {"why": slow if under(fastest, lock) else worded("slide-slope", reached=reached, edge=edge)}
+        elif hazards.sloped_surface is True or slope > 0:
+            values |= {"why": worded("slide-unmeasured")}
+        elif lying:
+            values |= {"why": worded("slide-lying")}
+        else:
+            continue
+        sloped = hazards.sloped_surface is True or slope > 0
+        yield Hit(f"{hazards.path}.{'sloped_surface' if sloped else 'slide_control'}", values)
 
 
 def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:

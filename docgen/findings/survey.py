@@ -105,8 +105,16 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
 def _critical(view: View) -> Iterator[Quantity | None]:
     for bay in bays_in_use(view):
         yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
+        yield from (
+            bay.parking.along.front,
+            bay.parking.along.off,
+            bay.rail.hangers.first,
+            bay.rail.hangers.last,
+            bay.hook_up.line.slack,
+        )
     for vehicle in vehicles_in_use(view):
-        yield vehicle.deck
+        yield from (vehicle.deck, vehicle.walk.from_, vehicle.walk.to)
+        yield from (h.lower for h in vehicle.hatches if h.stopped_by is None)
         yield from (q for s in vehicle.sides if s.stopped_by is None for q in (s.lower.height, s.edge, s.edge_top))
     yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
     limits = view.site.limits
@@ -150,10 +158,17 @@ def _lengths(view: View) -> Iterator[Quantity | None]:
             rail.trolley_lag,
             rail.deflection,
             rail.length,
+            rail.beam.span,
             bay.parking.lateral,
+            bay.parking.along.off,
+            bay.hook_up.line.slack,
+            bay.ladder.offset,
+            bay.ladder.trolley_lag,
             bay.electrical.line.distance,
         )
     yield from (s.edge for v in view.site.vehicles for s in v.sides)
+    for vehicle in view.site.vehicles:
+        yield from (vehicle.length, vehicle.walk.from_, vehicle.walk.to, *(q for h in vehicle.hatches for q in (h.at, h.size)))
     yield from (q for t in view.site.tasks for q in (t.reach_from_centreline, t.past_end_stop))
     for part in view.site.equipment:
         yield from (part.arrest_distance, part.deceleration_distance, part.free_fall, part.free_fall_max)

@@ -5,11 +5,29 @@ from __future__ import annotations
 from datetime import date
 from typing import Literal
 
-from docgen.site.declare import FileKey, Force, Key, Length, Name, Node, SideName, Text, Voltage, record, says, section
+from docgen.site.declare import (
+    Angle,
+    FileKey,
+    Force,
+    Key,
+    Length,
+    Name,
+    Node,
+    SecondMoment,
+    SectionModulus,
+    SideName,
+    Stress,
+    Text,
+    Voltage,
+    record,
+    says,
+    section,
+)
 from docgen.site.obstacle import Obstacle
 
 __all__ = [
     "Across",
+    "AlongRail",
     "AsBuilt",
     "Attendant",
     "Bay",
@@ -18,6 +36,8 @@ __all__ = [
     "BayRail",
     "Closed",
     "ControlStep",
+    "Crossing",
+    "CrossingKind",
     "Danger",
     "Electrical",
     "EnergyStep",
@@ -28,12 +48,14 @@ __all__ = [
     "LadderPlace",
     "LaterLoad",
     "Lighting",
+    "LineAtHookUp",
     "MarkedArea",
     "Meter",
     "Obstruction",
     "OverheadLine",
     "Parking",
     "Product",
+    "RailBeam",
     "RailStop",
     "RedStop",
     "Release",
@@ -52,6 +74,7 @@ Across = Literal["left", "right"]
 Danger = Literal["fire", "gas", "spill", "live-wire", "moving", "loose-solids"]
 StepSign = Literal["brake", "chocks", "lockbox", "own-lock", "derail", "blue-signal", "other"]
 LadderOwner = Literal["site", "vehicle"]
+CrossingKind = Literal["bay", "vehicle", "ladder", "platform"]
 LadderControl = Literal["cage", "ladder-device", "gangway", "rail-lowered", "shorter-device"]
 
 
@@ -84,6 +107,17 @@ class BayRail(Node):
     deflection: Length | None = says(
         "How far the rail bends down when it stops a fall, from the designer's calculation.",
         {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+    )
+    deflection_load: Force | None = says(
+        "The force under which the rail bends so far, from the same calculation.",
+        {"value": "1800 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+        read_off="The designer's calculation",
+    )
+    beam: RailBeam = section(
+        "Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them.",
+        {"span": "20 ft", "second_moment": "59.3 in^4", "section_modulus": "14.8 in^3", "modulus": "29,000 ksi"},
+        need="o",
+        papers=(2,),
     )
     length: Length | None = says(
         "Length of the rail between its end stops, measured on site or read off the drawing.",
@@ -128,6 +162,26 @@ class BayRail(Node):
 
 
 @record
+class AlongRail(Node):
+    """Where a vehicle stands along the rail."""
+
+    front: Length | None = says(
+        "Where the front of a correctly parked vehicle stands along the rail, from its first end; below zero where it stands before that end.",
+        {"value": "8.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
+        read_off="Plumb line from the first end of the rail; tape along the slab to the stop mark",
+    )
+    off: Length | None = says(
+        "How far before or behind that place a vehicle may stand, measured on site against the marks.",
+        {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+    )
+    either_way: bool | None = says(
+        "True when vehicles also stand the other way round, so that the rear is where the front is otherwise.",
+        False,
+        read_off="Ask the supervisor of each shift",
+    )
+
+
+@record
 class Parking(Node):
     """How exactly vehicles are parked under the rail."""
 
@@ -135,7 +189,30 @@ class Parking(Node):
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
     )
+    along: AlongRail = section(
+        "Where a vehicle stands along the rail.",
+        {"front": "8.0 ft", "off": "1.0 ft", "either_way": False},
+        need="A",
+        papers=(1, 2),
+        station="parking",
+    )
     marks: Text | None = says("What shows the driver where to stop, as seen on site.", "Painted box and wheel guides on the slab")
+
+
+@record
+class LineAtHookUp(Node):
+    """How tight the line runs at hook-up and on the climb, and who looks."""
+
+    slack: Length | None = says(
+        "The most slack that the line has at hook-up or on the climb: a loop, a line caught or tied back, a hook let run.",
+        {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        read_off="Hook up as in use, take the loop in hand and measure it",
+    )
+    tight_by: Key | None = says(
+        "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
+        "attendant",
+        refers_to="roles",
+    )
 
 
 @record
@@ -148,6 +225,13 @@ class HookUp(Node):
         "A tagline brings the hook down to the foot of the ladder",
         need="A",
         papers=(1,),
+        station="ladder",
+    )
+    line: LineAtHookUp = section(
+        "How tight the line runs at hook-up and on the climb, and who looks.",
+        {"slack": "0.5 ft", "tight_by": "attendant"},
+        need="A",
+        papers=(1, 2, 8),
         station="ladder",
     )
 
@@ -224,6 +308,13 @@ class BayHazards(Node):
         "A grate covers each hopper opening while the hatch is open",
     )
     sloped_surface: bool | None = says("True when people stand or walk on a sloped or curved surface, as seen on site.", False)
+    slope: Angle | None = says(
+        "The steepest slope of that surface where people go, measured with a level on site.", "20 deg", read_off="Digital level"
+    )
+    slide_control: Text | None = says(
+        "What keeps a person from sliding slowly over the edge, on a slope or while lying.",
+        "Toe board 4 in high along both edges of the walkway",
+    )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
     )
@@ -443,6 +534,11 @@ class LadderPlace(Node):
         {"value": "4.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
         read_off="Tape from a plumb line under the rail",
     )
+    at: Length | None = says(
+        "Where the ladder is along the rail, from its first end, with the vehicle parked right.",
+        {"value": "20.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
+        read_off="Plumb line from the first end of the rail; tape along the slab to the ladder",
+    )
     trolley_lag: Length | None = says(
         "How far the trolley stands along the rail from the ladder when a person begins to climb.",
         "2.0 ft",
@@ -458,11 +554,44 @@ class LadderPlace(Node):
 
 
 @record
+class RailBeam(Node):
+    """Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them."""
+
+    span: Length | None = says("The longest span between two supports of the rail.", "20 ft", read_off="The drawing")
+    second_moment: SecondMoment | None = says(
+        "Second moment of area of the rail for bending down.", "59.3 in^4", "2470 cm^4", read_off="The table of sections"
+    )
+    section_modulus: SectionModulus | None = says(
+        "Elastic section modulus of the rail for bending down.", "14.8 in^3", "243 cm^3", read_off="The table of sections"
+    )
+    modulus: Stress | None = says("Modulus of elasticity of the rail.", "29,000 ksi", "200 GPa", read_off="The calculation")
+    allowed_stress: Stress | None = says(
+        "The bending stress that the engineer allows in the arrest.", "30 ksi", "200 MPa", read_off="The calculation"
+    )
+
+
+@record
+class Crossing(Node):
+    """A way from one climbing place to another that does not come down to the ground."""
+
+    to: Name = says("Where people go from here without coming down.", "next car of the string", default="", required=True)
+    kind: CrossingKind | None = says(
+        "What that place is; ladder where one protection on the ladder is changed for the rail on top.", "vehicle"
+    )
+    attached: bool | None = says(
+        "True when a person is attached all the time on that way, the second line hooked on before the first comes off.", True
+    )
+    how: Text | None = says(
+        "How the person stays attached, in one statement.", "The hook of the second device goes on before the first comes off"
+    )
+
+
+@record
 class Hangers(Node):
     """Where the first and the last hanger of the rail are, along the rail."""
 
     first: Length | None = says(
-        "Distance along the rail from its first end to the first hanger.",
+        "Distance along the rail from its first end, toward which the front of a parked vehicle points, to the first hanger.",
         "1.0 ft",
         read_off="Tape along the rail, or the drawing",
     )
@@ -724,6 +853,22 @@ class Bay(Node):
         need="B",
         station="ladder",
         papers=(1, 2, 8),
+    )
+    crossings: tuple[Crossing, ...] = says(
+        "Ways from this climbing place to another without coming down: next bay, next car, platform, or the ladder's own protection.",
+        [
+            {
+                "to": "next car of the string",
+                "kind": "vehicle",
+                "attached": True,
+                "how": "Second hook on before the first comes off",
+            }
+        ],
+        default=(),
+        need="A",
+        station="ladder",
+        papers=(1, 2, 8),
+        read_off="Watch a whole shift climb",
     )
     rescue_anchors: tuple[RescueAnchor, ...] = says(
         "Anchors for rescuers and their kits; without one the method that needs it falls away.",

@@ -18,7 +18,7 @@ from docgen.frozen import record
 
 __all__ = [
     "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "PaperName", "Phone",
-    "Quantity", "QuestionKey", "RuleValue", "Says", "SideName", "Speed", "Spoken", "Station", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "Quantity", "QuestionKey", "RuleValue", "Says", "SecondMoment", "SectionModulus", "SideName", "Speed", "Spoken", "Station", "Stress", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
 Bound = Literal["label-maximum", "rated-minimum", "design", "allowance"]
@@ -47,7 +47,7 @@ class Node:
 
 @record
 class Quantity(Node):
-    """A measured thing: `si` in m, kg, N, s, m/s, rad, K or V; `text` and `unit` as written; the evidence as stated.
+    """A measured thing: `si` in m, kg, N, s, m/s, rad, K, V, N/m^2, m^4 or m^3; `text` and `unit` as written; the evidence as stated.
 
     `how` is None when the profile gives the bare figure, and calculated for a result of docgen. `bound`: the figure is a bound
     already, so that it has no tolerance. `tolerance_stated`: the profile gives one, be it zero.
@@ -97,6 +97,9 @@ Speed = Annotated[Quantity, "speed"]
 Angle = Annotated[Quantity, "angle"]
 Temperature = Annotated[Quantity, "temperature"]
 Voltage = Annotated[Quantity, "voltage"]
+Stress = Annotated[Quantity, "stress"]
+SecondMoment = Annotated[Quantity, "second_moment"]
+SectionModulus = Annotated[Quantity, "section_modulus"]
 Key = Annotated[str, "id"]
 FileKey = Annotated[str, "file_id"]
 Name = Annotated[str, "name"]

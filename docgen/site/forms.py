@@ -249,6 +249,30 @@ FORMS: dict[str, dict[str, Any]] = {
         "12.5 kV",
         "600 V",
     ),
+    "stress": _figure(
+        "stress",
+        "A stress with its unit, alone or with the evidence for it.",
+        "The figure with its unit, such as 29,000 ksi or 200 GPa, as the calculation or a handbook gives it.",
+        "1 ksi",
+        "29,000 ksi",
+        "200 GPa",
+    ),
+    "second_moment": _figure(
+        "second_moment",
+        "A second moment of area with its unit, alone or with the evidence for it.",
+        "The figure with its unit, such as 59.3 in^4 or 2470 cm^4, as the table of sections gives it.",
+        "0.1 in^4",
+        "59.3 in^4",
+        "2470 cm^4",
+    ),
+    "section_modulus": _figure(
+        "section_modulus",
+        "A section modulus with its unit, alone or with the evidence for it.",
+        "The figure with its unit, such as 14.8 in^3 or 243 cm^3, as the table of sections gives it.",
+        "0.1 in^3",
+        "14.8 in^3",
+        "243 cm^3",
+    ),
 }
 
 #: what may stand for a value that is not known yet; `docgen.unknown` reads it

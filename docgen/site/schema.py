@@ -24,7 +24,7 @@ PROFILE = 2  # the number of the format
 TITLE = "Site profile"
 ABOUT = "The facts of one site with overhead fall protection, from which its fall-protection plan, contractor notice and rescue procedure are written."
 COMMENT = (
-    "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature and voltage (a figure with its unit), date "
+    "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature, voltage, stress, second_moment and section_modulus (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
     "collections that must hold the id."
 )

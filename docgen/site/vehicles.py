@@ -90,6 +90,10 @@ class Hatch(Node):
     lower: Length | None = says(
         "Height of what a person would land on inside, above the datum of the bay.", "5.0 ft", read_off="Drawing of the vehicle"
     )
+    inside: Name | None = says("What a person would land on inside.", "bottom of the tank", need="o")
+    stopped_by: Text | None = says(
+        "What physically keeps a person from falling in while the lid is open.", "Bar grate locked in the opening", need="o"
+    )
 
 
 @record
@@ -130,6 +134,11 @@ class Side(Node):
         papers=(2, 19),
         read_off="Looked at from a platform; photograph",
     )
+
+    @property
+    def lower_at(self) -> str:
+        """Where the profile gives the height of the lower level."""
+        return f"{self.path}.lower.height"
 
 
 @record

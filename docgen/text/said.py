@@ -32,7 +32,9 @@ __all__ = [
     "said_in",
 ]
 
-PHONE = re.compile(r"(?<![\w.-])(?:\+?\d{1,3}[-. ])?(?:\(\d{3}\) ?|\d{3}[-. ])?\d{3}[-.]\d{4}(?![\w-])")
+PHONE = re.compile(
+    r"(?<![\w.-])(?:\+?\d{1,3}[-. ])?(?:\(\d{3}\) ?|\d{3}[-. ])?\d{3}[-.]\d{4}(?![\w-])(?!\s(?:ft|m|lb|lbf|kN|kg|deg|ksi|MPa)\b)"
+)
 LIKE_PHONE = re.compile(r"\d{3}[-.]\d{4}(?![\w-])")
 LAST_WORD = re.compile(r"(?<![^\W\d_])([^\W\d_]+)[ \u00a0]$")
 WORD = re.compile(r"[^\W_]+")

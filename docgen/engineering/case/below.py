@@ -51,12 +51,13 @@ def below(
         return Stage(None, (f"{vehicle.path}.sides",))
     base = notes.measured(side.lower.height)
     if base is None or side.lower.height is None:
-        return Stage(None, (f"{side.path}.lower.height",))
+        return Stage(None, (side.lower_at,))
     surface = None if deck.value is None else deck.value.elevation
     levels = [Level(top=base, what=side.lower.what or "", path=side.lower.height.path, moves=side.lower.moves_with == "vehicle")]
     for thing in things(bay, vehicle):
         top, bottom = notes.measured(thing.top), notes.measured(thing.bottom)
-        if thing.side not in (None, side.side) or thing.top is None or top is None:
+        outside = side.side == "hatch" and thing.side is None  # what stands outside is not met inside a tank
+        if outside or thing.side not in (None, side.side) or thing.top is None or top is None:
             continue
         if surface is not None and bottom is not None and at_least(bottom.low, surface.high):
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from docgen.calc import swing
+from docgen.engineering import along
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage
 from docgen.engineering.spread import Spread, fixed
@@ -16,7 +17,7 @@ ALONG: tuple[SideName, ...] = ("front", "rear")  # their edges are measured alon
 
 @frozen
 class Distances:
-    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past an end stop."""
+    """What adds up to the offset, each as the profile gives it or None; `along` is the lag of the trolley and any reach past the end of the rail."""
 
     reach: Spread | None
     rail_offset: Spread | None
@@ -49,7 +50,7 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
     rail_offset = notes.measured(bay.rail.offset)
     parking = notes.measured(bay.parking.lateral, "bound")
     lag = notes.usual(bay.rail.trolley_lag, "trolley_lag", "length").not_below_zero()
-    past = notes.measured(task.past_end_stop) or fixed(0.0)
+    past = _past(bay, vehicle, task, notes)
     paths = (
         (reach, f"{task.path}.reach_from_centreline"),
         (rail_offset, f"{bay.rail.path}.offset"),
@@ -59,7 +60,7 @@ def distances(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Distances
         reach=reach,
         rail_offset=None if rail_offset is None else _distance(rail_offset),
         parking=None if parking is None else parking.not_below_zero(),
-        along=lag + past.not_below_zero(),
+        along=lag + past,
         missing=tuple(path for value, path in paths if value is None),
     )
 
@@ -88,6 +89,13 @@ def offsets(given: Distances, notes: Notes) -> Stage[Offsets]:
             least=max(0.0, rail.low - reach.high - parking.high),
         )
     )
+
+
+def _past(bay: Bay, vehicle: Vehicle, task: Task, notes: Notes) -> Spread:
+    """Reach past the end of the rail: what the task states and what the places give, the larger of the two."""
+    stated = (notes.measured(task.past_end_stop) or fixed(0.0)).not_below_zero()
+    given = along.work_past(bay, vehicle, notes.measured)
+    return stated if given is None else _farther(stated, given)
 
 
 def _distance(signed: Spread) -> Spread:

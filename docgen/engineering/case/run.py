@@ -105,7 +105,7 @@ def stages(subject: Subject) -> Stages:
     aside = offsets.offsets(distances, notes)
     lower = below.below(bay, vehicle, subject.side, deck, aside, notes)
     overhead = terms.arrest_distance(site, bay, task, subject.devices, notes)
-    allowances = terms.allowances(site.limits, bay.rail, subject.devices, notes)
+    allowances = terms.allowances(site, bay, subject.devices, notes)
     line = edge.edge(bay, subject.side, above, aside, overhead, allowances, notes)
     arrest = edge.over_edge(vehicle, subject.devices, line, overhead, notes)
     summed = terms.terms(arrest, allowances)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from docgen.calc import clearance
+from docgen.engineering import bending
 from docgen.engineering.case.label import arrest_figures
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
-from docgen.site import Bay, BayRail, Limits, Part, Quantity, Site, Task
+from docgen.site import Bay, Part, Quantity, Site, Task
 
 __all__ = ["Allowances", "Terms", "allowances", "arrest_distance", "devices", "longest", "terms"]
 
@@ -68,14 +69,15 @@ def longest(distances: tuple[Spread, ...]) -> Spread:
     )
 
 
-def allowances(limits: Limits, rail: BayRail, found: tuple[Part, ...], notes: Notes) -> Allowances:
+def allowances(site: Site, bay: Bay, found: tuple[Part, ...], notes: Notes) -> Allowances:
     """What the profile or practice gives for the rest. The lowest angle limit of the site and of any device counts."""
+    limits = site.limits
     angles = [q for q in (limits.line_angle.value, *(d.angle_max for d in found)) if q is not None]
     rule = notes.measured(limits.lateral.value, "bound")
     return Allowances(
         stretch=notes.usual(limits.stretch, "stretch"),
         margin=notes.usual(limits.margin, "margin").high,
-        deflection=notes.measured(rail.deflection, "bound"),
+        deflection=bending.governing_deflection(site, bay, found, notes.measured, notes.sheet),
         angle_limit=notes.usual(min(angles, key=lambda q: q.si, default=None), "line_angle").low,
         largest_by_rule=None if rule is None else rule.low,
     )

@@ -1,0 +1,197 @@
+"""Findings along the rail: work past its end, the ladder, hatches, ways from one climbing place to another, vehicles without a task."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.along import Measures, ladder_past, work_past
+from docgen.engineering.cases import passes_person
+from docgen.engineering.ladder import ladder
+from docgen.engineering.sheet import Sheet
+from docgen.findings.common import bays_in_use, said_none, terms, vehicles_in_use
+from docgen.findings.model import Value
+from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.limits import over
+from docgen.site import Bay, Task, Vehicle
+from docgen.trade.practice import practice
+
+__all__ = [
+    "crossing_unattached",
+    "crossing_untold",
+    "hatch_too_small",
+    "ladder_angle_over",
+    "ladder_past_rail",
+    "ladder_side_differs",
+    "lids_differ",
+    "past_end_contradicts",
+    "vehicle_without_task",
+    "work_past_rail",
+]
+
+#: What protects on a ladder and is left for the rail at its top.
+OWN_PROTECTION = ("ladder-device", "gangway")
+
+
+def _placed(view: View) -> Iterator[tuple[Task, Bay, Vehicle, float]]:
+    """Each allowed task whose places along the rail are known, with how far they lie past its last hanger after tolerances."""
+    for task in view.site.tasks:
+        bay, vehicle = view.bays.get(task.bay), view.vehicles.get(task.vehicle)
+        if task.permission != "allowed" or bay is None or vehicle is None:
+            continue
+        past = work_past(bay, vehicle, Measures(Sheet(task.path), view.system))
+        if past is not None:
+            yield task, bay, vehicle, past.high
+
+
+@finding("work-past-rail", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def work_past_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: the places that work reaches along the vehicle, as it stands under the rail, against the first and the last hanger.
+
+    Why: past the rail a fall begins with a swing along it, and the trolley may meet its stop first. What a task states as reach past the end
+    counts; places beyond it do not. Example: hangers to 59 ft, vehicle parked at 20 ft, walkway to 40 ft. Reference: geometry.
+    """
+    for task, bay, vehicle, past in _placed(view):
+        stated = task.past_end_stop
+        allowed = 0.0 if stated is None else stated.si + stated.tolerance
+        if over(past, allowed):
+            values: dict[str, Value] = {"task": task.id, "vehicle": vehicle.name, "bay": bay.name, "past": up(past, "length")}
+            values |= {"stated": NOT_STATED if stated is None else down(stated)}
+            yield Hit(f"{task.path}.past_end_stop", values)
+
+
+@finding("past-end-contradicts", "fix-soon", documents=(PLAN, RECORD))
+def past_end_contradicts(view: View) -> Iterator[Hit]:
+    """What it looks at: a reach past the end that a task states, against a vehicle that lies under the rail or nearer to its end.
+
+    Why: one of the two was measured wrong; the larger is counted. Example: 1.5 ft stated, and every place lies under the rail.
+    Reference: geometry.
+    """
+    for task, bay, vehicle, past in _placed(view):
+        stated = task.past_end_stop
+        if stated is not None and over(stated.si - stated.tolerance, past):
+            values: dict[str, Value] = {"task": task.id, "vehicle": vehicle.name, "bay": bay.name}
+            yield Hit(stated.path, values | {"stated": near(stated), "past": up(past, "length")})
+
+
+@finding("ladder-past-rail", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def ladder_past_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: the place of the ladder along the rail against its first and last hanger.
+
+    Why: whoever climbs there hangs on a line that runs off along the rail from the first rung on. Example: ladder at 62 ft, last hanger
+    at 61 ft. Reference: geometry.
+    """
+    for bay in bays_in_use(view):
+        past = ladder_past(bay, Measures(Sheet(bay.path), view.system))
+        if past is not None and over(past.high, 0.0):
+            yield Hit(f"{bay.ladder.path}.at", {"bay": bay.name, "past": up(past.high, "length")})
+
+
+@finding("ladder-angle-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:line_angle_max")
+def ladder_angle_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the angle of the line at the top of the ladder, standing on the highest deck, after tolerances, against the lowest
+    stated limit.
+
+    Why: the ladder often stands farther off the rail than any work. Example: ladder at 5.0 ft, trolley lag 2.0 ft, 8.7 ft of height: 33
+    degrees. Reference: the device manual; common practice where it is silent.
+    """
+    for bay in bays_in_use(view):
+        limits = [c.angle_limit for c in view.allowed if c.bay == bay.id and c.angle_limit is not None]
+        climb = ladder(view.site, bay, Measures(Sheet(bay.path), view.system), Sheet(bay.path))
+        if climb is None or climb.angle is None or climb.angle_worst is None or not limits:
+            continue
+        limit = min(limits, key=lambda q: q.si)
+        if over(climb.angle_worst, limit.si):
+            values: dict[str, Value] = {"bay": bay.name, "angle": up(climb.angle_worst, "angle"), "limit": down(limit)}
+            yield Hit(f"{bay.ladder.path}.offset", values | {"offset": up(climb.offset_worst, "length")})
+
+
+@finding("vehicle-without-task", "fix-soon", documents=(PLAN, NOTICE))
+def vehicle_without_task(view: View) -> Iterator[Hit]:
+    """What it looks at: kinds of vehicle in the profile for which no task is listed, permitted or not.
+
+    Why: nobody worked out a fall from it, and the papers do not ban it by name. Example: a lowboy in the list, and no task.
+    Reference: common practice, no published source.
+    """
+    used = {task.vehicle for task in view.site.tasks}
+    for vehicle in view.site.vehicles:
+        if vehicle.id not in used:
+            yield Hit(vehicle.path, {"vehicle": vehicle.name})
+
+
+@finding("ladder-side-differs", "must-fix", documents=(PLAN, NOTICE))
+def ladder_side_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: the side on which an arriving vehicle must have its ladder, against the side on which the bay has it.
+
+    Why: then a vehicle is accepted that cannot be climbed where the rail was measured for it. Example: gauge left, bay right.
+    Reference: common practice.
+    """
+    for task in view.site.tasks:
+        bay, vehicle = view.bays.get(task.bay), view.vehicles.get(task.vehicle)
+        if task.permission != "allowed" or bay is None or vehicle is None:
+            continue
+        wanted, there = vehicle.gauge.ladder_side, bay.ladder.side
+        turned = bay.parking.along.either_way and {wanted, there} in ({"left", "right"}, {"front", "rear"})
+        if wanted is not None and there is not None and wanted != there and not turned:
+            yield Hit(
+                f"{vehicle.gauge.path}.ladder_side",
+                {"vehicle": vehicle.name, "wanted": terms((wanted,)), "bay": bay.name, "there": terms((there,))},
+            )
+
+
+@finding("lids-differ", "must-fix", documents=(PLAN, NOTICE))
+def lids_differ(view: View) -> Iterator[Hit]:
+    """What it looks at: the number of lids by which a vehicle is accepted, against the hatches that are described.
+
+    Why: each lid is an opening that somebody can fall into, and one that is not described was not worked out. Example: three lids, two
+    hatches. Reference: common practice.
+    """
+    for vehicle in vehicles_in_use(view):
+        lids, told = vehicle.gauge.lids, len(vehicle.hatches)
+        if lids is not None and lids != told and (told or f"{vehicle.path}.hatches" in view.site.answered):
+            yield Hit(f"{vehicle.gauge.path}.lids", {"vehicle": vehicle.name, "lids": lids, "told": told})
+
+
+@finding("hatch-too-small", "advice", documents=(PLAN, RECORD))
+def hatch_too_small(view: View) -> Iterator[Hit]:
+    """What it looks at: open hatches through which no person passes, so that a fall into them is not worked out.
+
+    Why: whoever reads the record must see why there is no case for them. Example: a fill opening of 10 in. Reference: the figure of
+    trade/practice.yaml, own choice.
+    """
+    least = practice("person_opening", view.system)
+    for vehicle in vehicles_in_use(view):
+        small = [h for h in vehicle.hatches if h.stopped_by is None and h.size is not None and not passes_person(h, view.system)]
+        if small:
+            widest = max((h.size for h in small if h.size is not None), key=lambda q: q.si)
+            values: dict[str, Value] = {"vehicle": vehicle.name, "count": len(small), "size": up(widest)}
+            yield Hit(small[0].path, values | {"least": near(least.si, "length"), "source": least.source})
+
+
+@finding("crossing-unattached", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def crossing_unattached(view: View) -> Iterator[Hit]:
+    """What it looks at: ways from one climbing place to another on which nobody is attached for a while.
+
+    Why: a fall while the hooks are changed is a fall without anything. Example: the hook is taken off on one car and the next one hooked
+    on after the step across. Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        for crossing in bay.crossings:
+            if crossing.attached is False:
+                yield Hit(f"{crossing.path}.attached", {"bay": bay.name, "to": crossing.to})
+
+
+@finding("crossing-untold", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def crossing_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: ways from one climbing place to another of which nothing says how people stay attached; a ladder with a protection
+    of its own is such a way.
+
+    Why: the change of hooks is where people come off both. Example: a ladder device to the top, and the rail from there. Reference:
+    common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        for crossing in bay.crossings:
+            if crossing.attached is None or (crossing.attached and said_none(crossing.how)):
+                yield Hit(crossing.path, {"bay": bay.name, "to": crossing.to})
+        if bay.ladder.control in OWN_PROTECTION and not any(c.kind == "ladder" for c in bay.crossings):
+            yield Hit(f"{bay.ladder.path}.control", {"bay": bay.name, "to": terms((bay.ladder.control,))})

@@ -1,0 +1,92 @@
+"""Findings on the bending of the rail: the load of its deflection, and the design against the beam formulas."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from docgen.engineering.bending import Bending, bending, stated_peak, users_in_span
+from docgen.engineering.sheet import Sheet
+from docgen.findings.common import bays_in_use, law_figure
+from docgen.findings.model import Value
+from docgen.findings.rule import PLAN, RECORD, finding
+from docgen.findings.view import Hit, View, down, up
+from docgen.limits import over, under
+from docgen.site import Bay
+from docgen.units import exact
+
+__all__ = ["deflection_below_beam", "deflection_load_low", "deflection_load_unstated", "rail_stress_over"]
+
+
+def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
+    """The bays in use with a device, and their rail under the load that can come; the law's largest force where a device states no peak."""
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        devices = view.site.parts(system.parts, "srd") if system is not None else ()
+        peak = stated_peak(devices) or law_figure(view, "arrest_force_max")
+        if devices and peak:
+            yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))
+
+
+def _exact(view: View, length: float | None) -> str:
+    """A deflection with the digits to repeat it: a tenth of a foot is too coarse for it."""
+    return "" if length is None else exact(length, "length", view.system)
+
+
+@finding("deflection-load-unstated", "fix-soon", documents=(PLAN, RECORD))
+def deflection_load_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the deflection of the rail names the load under which it was worked out.
+
+    Why: half the load bends it half as far, and nobody sees which it was. Example: 0.1 ft, no load. Reference: common practice, no
+    published source.
+    """
+    for bay, bent in _bent(view):
+        if bay.rail.deflection is not None and bay.rail.deflection_load is None:
+            yield Hit(f"{bay.rail.path}.deflection_load", {"bay": bay.name, "load": up(bent.load, "force"), "users": bent.users})
+
+
+@finding("deflection-load-low", "must-fix", documents=(PLAN, RECORD))
+def deflection_load_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the load under which the deflection of the rail was worked out, against the peak of the devices for everyone who can
+    fall on one span.
+
+    Why: the rail bends farther than stated. The clearance counts the deflection brought to the load that can come. Example: worked out for
+    900 lbf, device with a peak of 1,800 lbf. Reference: Hooke's law.
+    """
+    for bay, bent in _bent(view):
+        load = bay.rail.deflection_load
+        if load is not None and over(bent.load, load.si):
+            values: dict[str, Value] = {
+                "bay": bay.name,
+                "stated": down(load),
+                "load": up(bent.load, "force"),
+                "users": bent.users,
+            }
+            yield Hit(load.path, values | {"deflection": _exact(view, bent.scaled)})
+
+
+@finding("deflection-below-beam", "must-fix", documents=(PLAN, RECORD))
+def deflection_below_beam(view: View) -> Iterator[Hit]:
+    """What it looks at: the stated deflection against that of a simply supported beam of the stated span and section.
+
+    Why: the supports give way besides, so that the true one is larger yet. The clearance counts the larger of the two. Example: 0.03 ft
+    stated, 0.05 ft by span and section. Reference: beam formula, any handbook.
+    """
+    for bay, bent in _bent(view):
+        stated = bay.rail.deflection
+        if stated is not None and bent.computed is not None and under(stated.si, bent.computed):
+            values: dict[str, Value] = {"bay": bay.name, "stated": stated.text, "beam": _exact(view, bent.computed)}
+            yield Hit(stated.path, values | {"load": up(bent.load, "force")})
+
+
+@finding("rail-stress-over", "must-fix", documents=(PLAN, RECORD))
+def rail_stress_over(view: View) -> Iterator[Hit]:
+    """What it looks at: the bending stress of the rail in the arrest against what the engineer allows.
+
+    Why: a rail that yields bends on, and stays bent. Example: 34 ksi in the arrest, 30 ksi allowed. Reference: beam formula, any
+    handbook; the engineer's figure.
+    """
+    for bay, bent in _bent(view):
+        allowed = bay.rail.beam.allowed_stress
+        if allowed is not None and bent.stress is not None and over(bent.stress, allowed.si):
+            values: dict[str, Value] = {"bay": bay.name, "stress": up(bent.stress, "stress"), "allowed": down(allowed)}
+            yield Hit(allowed.path, values | {"load": up(bent.load, "force")})
