@@ -14,7 +14,7 @@ import pytest
 from reference import cases
 from support import ALL_DEMOS, changed, demo
 
-from docgen.engineering.cases import all_cases
+from docgen.engineering.cases import all_cases, fall_sides
 from docgen.engineering.model import Verdict
 from docgen.read import read_text
 from docgen.site import build
@@ -201,9 +201,11 @@ def worked(site, system, stepwise=True):
         bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
         if any(path.startswith(f"bays[{case.bay}]") or path.endswith(NO_FIGURE) for path in case.missing):
             continue
-        side = next((s for s in vehicle.sides if s.side == case.side and s.stopped_by is None), None)
+        side = next((s for s in fall_sides(vehicle, system) if s is not None and s.side == case.side), None)
         task = next(t for t in site.tasks if t.id == case.task)
         figures = cases.figures(site, bay, vehicle, task, case.posture, side, system == "si")
+        if bay.rail.deflection_load is not None:  # how a rail bends under another load is not of this test
+            figures.deflection = cases.sure(case.deflection.si)
         yield case, figures, cases.work(figures, stepwise)
 
 

@@ -487,13 +487,14 @@ def below(f: Figures, rail, things, moves: bool) -> list[Level]:
     """What a person falling on that side may come down on, beside the surface there: things on that side, or on a side not told, that
     stand up from below the deck within the landing width of the outermost place of the D-ring. Not measured across, they do; taller
     than the deck they count as high as the deck."""
-    here = outermost(f, rail, moves) + practice("landing_width")
+    zone = outermost(f, rail, moves) + practice("landing_width")
     found = []
     for thing in things:
         told = [q for q in (thing.from_, thing.to) if q is not None]
         near = 0.0 if thing.from_ is None else min(span(q, f.metric).low for q in told)
         over = thing.bottom is not None and span(thing.bottom, f.metric).low >= f.deck.high - NOISE
-        if thing.side in (None, f.side) and thing.top is not None and not over and near < here - NOISE:
+        here = thing.side == f.side or (thing.side is None and f.side != "hatch")  # what stands outside is not met inside a tank
+        if here and thing.top is not None and not over and near < zone - NOISE:
             top = span(thing.top, f.metric)
             capped = Span(min(top.nominal, f.deck.nominal), min(top.low, f.deck.low), min(top.high, f.deck.high))
             found.append(Level(capped, moves, thing.top.path))
