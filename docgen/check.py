@@ -1,8 +1,8 @@
 """Checks a file as read against its JSON Schema, in our own words: one fault, one problem, at its line.
 
-Beside the keywords of JSON Schema 2020-12 the schema may say `format` with one of FORMATS (on text only), `id_of: bays`
-on a text that names its owner within the collection "bays" (capitals make no difference there), and `refers_to: bays` (or a list of collections) on a text
-that must be such an id. Hints are the schema's own `description` and first of `examples`.
+Beside the keywords of JSON Schema 2020-12 the schema may say `format` with one of FORMATS (on text only), `exclusiveMinimum` beside such a format for
+the figure in SI, `id_of: bays` on a text that names its owner within the collection "bays" (capitals make no difference there), `refers_to: bays` (or a
+list of collections) on a text that must be such an id, and `unique_by: side` on a list whose entries must differ in that key. Hints are the schema's own `description` and first of `examples`.
 """
 
 from __future__ import annotations
@@ -260,6 +260,7 @@ class _Check:
         self.suggested: set[tuple[Steps, str]] = set()
         self.declared: list[tuple[Steps, str, str]] = []
         self.references: list[tuple[Steps, str, tuple[str, ...]]] = []
+        self.unfit: list[_Fault] = []  # what a general validator does not look for, ids aside
         self.unsure: set[str] = set()  # collections of which an id could not be read: a reference may be right
 
     def problems(self) -> Iterator[Problem]:
@@ -268,7 +269,9 @@ class _Check:
         errors.sort(key=lambda error: _RANKS.get(error.validator, len(_RANKS)))
         self.walk(self.source.data, self.schema.expand(self.schema.root), ())
         told: set[Steps] = set()
-        for fault in chain(chain.from_iterable(map(self.faults, errors)), islice(self.identity_faults(), _MOST_ERRORS)):
+        for fault in chain(
+            chain.from_iterable(map(self.faults, errors)), self.unfit[:_MOST_ERRORS], islice(self.identity_faults(), _MOST_ERRORS)
+        ):
             if fault.steps not in told:
                 told.add(fault.steps)
                 yield from self.problem(fault)
@@ -590,10 +593,12 @@ class _Check:
             for key in sorted({key for node in nodes for key in node.get("required", ())} - value.keys()):
                 self.doubt(self.schema.below(nodes, key))
         elif isinstance(value, list):
+            self.note_doubles(value, nodes, steps)
             for index, part in enumerate(value):
                 self.walk(part, self.schema.below(nodes, index), (*steps, index))
         elif isinstance(value, str) and not unreadable:
             self.note_ids(value, nodes, steps)
+            self.note_figure(value, nodes, steps)
 
     def note_ids(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
         """A text that names its owner, or names another's id, or both."""
@@ -603,6 +608,32 @@ class _Check:
             if "refers_to" in node:
                 into = node["refers_to"]
                 self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
+
+    def note_doubles(self, entries: list[Any], nodes: tuple[Sub, ...], steps: Steps) -> None:
+        """Entries of a list that say the same in the key in which they must differ."""
+        for key in {node["unique_by"] for node in nodes if "unique_by" in node}:
+            first: dict[str, Steps] = {}
+            for index, entry in enumerate(entries):
+                said = entry.get(key) if isinstance(entry, dict) else None
+                if isinstance(said, str) and first.setdefault(said, (*steps, index, key)) != (at := (*steps, index, key)):
+                    line = self.source.marks[self.path(first[said])].line
+                    message = f"'{key}' is '{_short(said)}' in two entries of this list, here and on line {line}"
+                    self.unfit.append(_Fault(at, message, "put what belongs together into one entry, and take the other out"))
+
+    def note_figure(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
+        """A figure with a unit that is not above what it must be above."""
+        for node in nodes:
+            if "exclusiveMinimum" not in node or node.get("format") not in _KIND_OF:
+                continue
+            try:
+                figure = parse(value, _KIND_OF[node["format"]]).si
+            except UnitProblem:
+                continue  # the validator says so
+            if figure <= node["exclusiveMinimum"]:
+                need = f"more than {_shown(node['exclusiveMinimum'])}"
+                hint = self.about(self.schema.at(steps)) or f"write {need}"
+                self.unfit.append(_Fault(steps, f"{_short(value)} is out of range; it must be {need}", hint))
+                return
 
     def doubt(self, nodes: tuple[Sub, ...]) -> None:
         self.unsure |= self.schema.collections_below(nodes)

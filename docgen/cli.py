@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import gc
+import io
 import os
 import sys
 from datetime import date
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from docgen import __version__
 from docgen.errors import DataError, DocgenError, Refusal, UsageError
+from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
     from docgen.checked import Assessed
@@ -42,6 +44,9 @@ INSTEAD = {
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and return the exit code; nothing but results goes to standard output."""
+    for stream in (sys.stdout, sys.stderr):  # a path may hold bytes that are no text, and a terminal may lack a sign
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     options = command_line().parse_args(arguments)
     gc.disable()  # a short process that keeps what it makes: collecting would cost a quarter of a check
     try:
@@ -140,27 +145,35 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     """Documents under control: approve, issue, changes, register, show, hold."""
     approve = commands.add_parser("approve", help="record who approved which document, bound to the text that was read")
     _site(approve)
-    approve.add_argument("--document", required=True, metavar="NAME", help="such as fall-protection-plan")
+    approve.add_argument("--document", required=True, metavar="NAME", type=_words, help="such as fall-protection-plan")
     approve.add_argument(
-        "--role", required=True, metavar="ROLE", help="the part in which the person approves, such as qualified-person or counsel"
+        "--role",
+        required=True,
+        metavar="ROLE",
+        type=_words,
+        help="the part in which the person approves, such as qualified-person or counsel",
     )
-    approve.add_argument("--by", required=True, metavar="NAME", help="the person who approved")
+    approve.add_argument("--by", required=True, metavar="NAME", type=_words, help="the person who approved")
     approve.add_argument(
-        "--scope", metavar="LIST", default="document", help="comma-separated sections or clause ids; default: document"
+        "--scope",
+        metavar="LIST",
+        type=_words,
+        default="document",
+        help="comma-separated sections or clause ids; default: document",
     )
-    approve.add_argument("--licence", metavar="NUMBER", help="number of the licence (default: the profile's)")
-    approve.add_argument("--jurisdiction", metavar="CODE", help="where the licence is valid, such as US-KS")
+    approve.add_argument("--licence", metavar="NUMBER", type=_words, help="number of the licence (default: the profile's)")
+    approve.add_argument("--jurisdiction", metavar="CODE", type=_words, help="where the licence is valid, such as US-KS")
     approve.add_argument("--expires", metavar="DATE", type=_day, help="last day of the licence")
     approve.add_argument(
         "--digest",
         metavar="DIGITS",
         help="the digest printed on the page that was signed: refused if the text is another one today",
     )
-    approve.add_argument("--entered-by", metavar="NAME", help="who types this in")
+    approve.add_argument("--entered-by", metavar="NAME", type=_words, help="who types this in")
     approve.add_argument(
         "--evidence", metavar="FILE", type=Path, help="scan or photo of the signed page; a copy is kept with the record"
     )
-    approve.add_argument("--note", metavar="TEXT", help="a condition or remark of the one who approved")
+    approve.add_argument("--note", metavar="TEXT", type=_words, help="a condition or remark of the one who approved")
     _on(approve, "the day of the approval")
     approve.set_defaults(run=_approve)
 
@@ -169,8 +182,8 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     issue.add_argument(
         "--document", metavar="NAME", action="append", default=[], help="only this document; may be given more than once"
     )
-    issue.add_argument("--reason", metavar="TEXT", help="why, for the revision history")
-    issue.add_argument("--by", metavar="NAME", help="who issues it")
+    issue.add_argument("--reason", metavar="TEXT", type=_words, help="why, for the revision history")
+    issue.add_argument("--by", metavar="NAME", type=_words, help="who issues it")
     issue.add_argument(
         "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
     )
@@ -190,7 +203,7 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
         "--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML"
     )
     changes.add_argument(
-        "--author", metavar="NAME", help="author of the tracked changes (default: from the record or the profile)"
+        "--author", metavar="NAME", type=_words, help="author of the tracked changes (default: from the record or the profile)"
     )
     changes.set_defaults(run=_changes)
 
@@ -209,8 +222,8 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     hold = commands.add_parser("hold", help="stop deletion and overwriting of everything on record, or lift that")
     _site(hold)
     hold.add_argument("state", choices=("on", "off"), help="begin or lift the hold")
-    hold.add_argument("--by", required=True, metavar="NAME", help="who orders it")
-    hold.add_argument("--reason", required=True, metavar="TEXT", help="why")
+    hold.add_argument("--by", required=True, metavar="NAME", type=_words, help="who orders it")
+    hold.add_argument("--reason", required=True, metavar="TEXT", type=_words, help="why")
     _on(hold, "the day")
     hold.set_defaults(run=_hold)
 
@@ -244,6 +257,17 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"'{text}' is not a day; write it as 2026-11-01") from None
+
+
+def _words(text: str) -> str:
+    """A text that is kept in a record or printed: every sign of it can be seen, and none is taken for another."""
+    if sign := unseen(text):
+        raise argparse.ArgumentTypeError(
+            f"sign {text.index(sign) + 1} is U+{ord(sign):04X}, which nobody sees; type the text again"
+        )
+    if taken := misread(text):
+        raise argparse.ArgumentTypeError(f"{taken[1]}; {taken[2]}")
+    return text
 
 
 def _as_of(options: argparse.Namespace) -> date:

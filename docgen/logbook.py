@@ -11,7 +11,7 @@ from typing import Any
 
 from docgen.check import check, declared
 from docgen.frozen import frozen
-from docgen.read import Mark, Problem, Source, read_profile, read_text
+from docgen.read import Mark, Problem, Source, left_out, read_profile, read_text
 from docgen.site.forms import FORMS
 from docgen.site.log import KINDS, mark_of
 from docgen.site.schema import entry_schema
@@ -19,6 +19,7 @@ from docgen.site.schema import entry_schema
 __all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text"]
 
 NAME = "log.yaml"
+NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
 HEAD = "log: 1\nentries:"
 LAST = re.compile(r"(?m)^( *)- ")
 EMPTY = re.compile(r"(?m)^entries:[ ]*\[[ ]*\]")
@@ -48,6 +49,8 @@ def read_log(folder: Path, profile: Source, frozen_with: Path | None = None) -> 
     path = folder / NAME
     if path.is_file():
         return _read(read_profile(path), profile, frozen_with)
+    if (wrong := left_out(path, NEAR)) is not None:
+        return Logbook((wrong,))
     if frozen_with is not None and _frozen(frozen_with):
         return Logbook((_gone(path, frozen_with),))
     return Logbook()

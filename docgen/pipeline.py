@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from docgen.calc import CalcError
 from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
 from docgen.codes.binding import BindingRules
@@ -57,7 +58,11 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
     records = read_records(profile.folder, site.site.id)
     happened = Happened(site, profile.log, as_of)
-    checked = judged(profile.source, site, law, as_of, _facts(profile, happened, code), records.until(as_of), happened)
+    try:
+        facts = _facts(profile, happened, code)
+        checked = judged(profile.source, site, law, as_of, facts, records.until(as_of), happened)
+    except CalcError as error:
+        return Refused(profile.source, as_of, (_impossible(site, profile, error),))
     return replace(checked, not_known=profile.not_known)
 
 
@@ -106,6 +111,14 @@ def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:
     mark = site.source_lines[at]
     return Problem(profile.source.file, mark.line, mark.column, at, str(error), "")
+
+
+def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
+    """The figure read last before a calculation refused what it was given; the top of the file where none was noted."""
+    at = next((path for path in reversed(error.inputs) if path in site.source_lines), "")
+    mark = site.source_lines.get(at)
+    line, column = (mark.line, mark.column) if mark else (1, 1)
+    return Problem(profile.source.file, line, column, at, str(error), ", ".join(error.inputs[-4:]))
 
 
 def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Assessed, Bodies]:

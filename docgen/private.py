@@ -21,11 +21,13 @@ from typing import Any, NoReturn
 from docgen import units
 from docgen.frozen import frozen
 from docgen.limits import at_least, within
-from docgen.read import Mark, Problem, Source, join, read_profile
+from docgen.read import Mark, Problem, Source, join, left_out, read_profile
 
 __all__ = ["NONE", "Facts", "Guard", "guard_for", "leaks_in"]
 
 NAME = "private.yaml"
+#: names that a person gives to that file, or an editor; none of them is looked at
+NEAR = re.compile(r"\.?private\.(?:ya?ml|json|txt)(?:\.txt)?", re.IGNORECASE)
 HIDDEN = "this text gives a person's weight; it is not repeated here"
 HINT = "delete it; state only the posted limit"
 FORM = 'write it as  U-01: {weight: "... lb", with_tools: "... lb", on: 2026-09-02}'
@@ -126,7 +128,8 @@ def guard_for(folder: Path, screen: Callable[[str], bool] = lambda _: False) -> 
     """Read the private file of a site folder, if there is one. Its mistakes are problems that never repeat a figure."""
     path = folder / NAME
     if not path.is_file():
-        return Guard({}, (), screen)
+        wrong = left_out(path, NEAR)
+        return Guard({}, (wrong,) if wrong else (), screen)
     source = read_profile(path)
     people: dict[str, tuple[float, float]] = {}
     problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", FORM) for p in source.problems]

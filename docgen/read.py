@@ -5,6 +5,7 @@ text resolves to true, false, null and decimal numbers only; what YAML versions 
 6:30, 0755, 1e3) is refused.
 """
 
+import os
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -15,8 +16,9 @@ import yaml
 
 from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
+from docgen.signs import UNSEEN, misread
 
-__all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "read_profile", "read_text"]
+__all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
 
 MAX_BYTES = 1_048_576
 MAX_DEPTH = 40
@@ -104,6 +106,22 @@ def read_profile(path: Path) -> Source:
     return read_text(text, shown)
 
 
+def left_out(path: Path, near: re.Pattern[str]) -> Problem | None:
+    """What is wrong where a file that may be left out is not there: something else has its name, or a file has a name like it."""
+    shown = str(path).encode("utf-8", "backslashreplace").decode("utf-8")
+    if os.path.lexists(path):
+        return Problem(shown, 1, 1, "", "this is no file that can be read", f"put a file {path.name} here, or take this away")
+    try:
+        other = next((name for name in sorted(os.listdir(path.parent)) if near.fullmatch(name)), None)
+    except OSError:
+        return None
+    if other is None:
+        return None
+    return Problem(
+        shown, 1, 1, "", f"there is '{_short(other)}' here, which is not read", f"call it {path.name}, or take it away"
+    )
+
+
 def read_text(text: str, file: str = "profile.yaml") -> Source:
     """Read YAML text as `read_profile` does; `file` is the name that problems carry."""
     text = text.removeprefix("\ufeff")
@@ -130,12 +148,9 @@ def _place(text: str, index: int) -> tuple[int, int]:
     return line, index - begin + 1
 
 
-# Characters that no reader sees and that change how text is broken, ordered or compared: controls, line separators,
-# paragraph separators, direction overrides, zero-width space, inner byte order mark, surrogates, non-characters.
-_UNSEEN = "\x01-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b\u2028-\u202e\u2060\u2066-\u2069\ufeff\ud800-\udfff\ufffe\uffff"
-_UNSEEN_RAW = re.compile(f"[{_UNSEEN}]")
-_UNSEEN_VALUE = re.compile(f"[{_UNSEEN}\0\t\n\r]")
-_UNSEEN_BLOCK = re.compile(f"[{_UNSEEN}\0\t\r]")
+_UNSEEN_RAW = re.compile(f"[{UNSEEN}]")
+_UNSEEN_VALUE = re.compile(f"[{UNSEEN}\0\t\n\r]")
+_UNSEEN_BLOCK = re.compile(f"[{UNSEEN}\0\t\r]")
 
 
 @dataclass(slots=True)
@@ -374,11 +389,22 @@ class _Reading:
                 value, wrong = _resolve(event.value)
                 if wrong:
                     self._report(mark, path, *wrong)
-        if isinstance(value, str) and not value.isprintable() and len(self.problems) == before:
+        if isinstance(value, str) and not (value.isascii() and value.isprintable()) and len(self.problems) == before:
             unseen = _UNSEEN_BLOCK if event.style in ("|", ">") else _UNSEEN_VALUE
             if match := unseen.search(value):
                 self._report(mark, path, *_unseen(match[0]))
+            elif taken := misread(value):
+                self._report(self._place_of(value[taken[0]], mark), path, *taken[1:])
         self._put(value, mark, path, dead)
+
+    def _place_of(self, sign: str, begin: _Mark) -> _Mark:
+        """Where a sign of a value stands in the text; where the value begins if it is written in another way there."""
+        at = begin.column
+        for line, row in enumerate(_BREAK.split(self.text)[begin.line :], begin.line):
+            if (column := row.find(sign, at)) >= 0:
+                return _Place(line, column)
+            at = 0
+        return begin
 
     def _nothing(self, event: _Event, path: str) -> _Mark:
         """Report a key or an entry without a value; gives the mark to use."""
@@ -406,7 +432,7 @@ class _Reading:
             self._refuse_key(frame, mark, "the merge key << is not allowed", "write the keys out in each place", key)
         elif plain and (wrong := _not_a_key(key)):
             self._refuse_key(frame, mark, *wrong, key)
-        elif not key.isprintable() and (match := _UNSEEN_VALUE.search(key)):
+        elif not (key.isascii() and key.isprintable()) and (match := _UNSEEN_VALUE.search(key)):
             self._refuse_key(frame, mark, *_unseen(match[0]))
         elif key in frame.lines:
             message = f"'{_short(key)}' is already given on line {frame.lines[key]}"

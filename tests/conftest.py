@@ -22,6 +22,7 @@ ALL = frozenset({"*"})
 
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
+    "test_always_written.py": ALL,
     "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
     "test_calc_independent.py": ALL,
     "test_calc_properties.py": ALL,
@@ -55,6 +56,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
     "test_mutations.py": frozenset({"test_planted_fault"}),
+    "test_odd_files.py": ALL,
     "test_outputs.py": ALL,
     "test_pins.py": frozenset({"test_texts", "test_digests"}),
     "test_private.py": ALL,
@@ -66,6 +68,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_states.py": ALL,
     "test_struck.py": frozenset({"test_the_arc_in_small_steps", "test_nothing_gets_better"}),
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
+    "test_texts.py": frozenset({"test_names_print_once_and_right", "test_a_list_of_names_is_not_escaped_twice", "test_markdown_is_inert_elsewhere"}),
     "test_trace.py": ALL,
     "test_write.py": frozenset(
         {"test_stamp_stands_on_every_page", "test_two_runs_give_the_same_bytes", "test_office_numbers_are_ours", "test_header_rows_repeat",

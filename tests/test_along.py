@@ -181,8 +181,7 @@ def test_what_stands_outside_is_not_met_inside():
     [
         ({}, 0.1),
         ({"bays[B1].rail.deflection_load": "900 lbf"}, 0.2),
-        ({"systems[S1].climbers_at_once": 2}, 0.2),
-        ({"systems[S1].climbers_at_once": 2, "bays[B1].rail.span_stops": True}, 0.1),
+        ({"systems[S1].climbers_at_once": 2}, 0.1),  # the second case is another figure
         ({"bays[B1].rail.deflection_load": "3600 lbf"}, 0.1),
         ({"bays[B1].rail.deflection": "0.01 ft"}, 1800 * 240**3 / (48 * 29e6 * 82.7) / 12),
         ({"bays[B1].rail.deflection_load": None}, 0.1),

@@ -45,7 +45,7 @@ from docgen.control.approve import approve as record
 from docgen.control.digests import verify
 from docgen.control.kinds import table
 from docgen.control.say import shown
-from docgen.control.tell import as_text, json_object
+from docgen.control.tell import apart, as_text, json_object
 from docgen.errors import RecordError, Refusal
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.read import read_profile
@@ -690,6 +690,29 @@ def test_a_revision_is_never_dated_before_the_last(site):
     approve_all(site, earlier)
     with refused(RecordError, match="cannot be dated 2026-10-20"):
         issue(site, earlier, types=("md",))
+
+
+def test_two_revisions_of_one_day(site):
+    """The day of the last revision is no earlier day: a second revision may bear it."""
+    swap(site, ("name: Truck driver", "name: Truck crew"))
+    approve_all(site, FIRST)
+    second, against = issue(site, FIRST, types=("md",))
+    assert not against
+    assert second is not None
+    assert (second.revision, second.on) == (2, FIRST)
+
+
+def test_the_comparison_shows_both_texts_of_a_clause_where_the_text_changed(story):
+    """`old -> new` stands below each clause whose text changed, and below no other."""
+    changes = story["changes"]
+    lines = as_text(changes, "en").splitlines()
+    hows = {c.how for c in changes.clauses}
+    assert {"text"} < hows
+    for c in changes.clauses:
+        at = next(n for n, line in enumerate(lines) if line.strip().startswith(f"{c.id} ({c.language}): "))
+        between = "{} -> {}".format(*apart(c.old, c.new))
+        below = " ".join(" ".join(lines[at + 1 : at + 8]).split())
+        assert (" ".join(between.split()) in below) == (c.how == "text"), c.id
 
 
 def test_two_at_once_make_one_revision_each_number_once(approved, tmp_path):

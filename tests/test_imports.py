@@ -13,7 +13,7 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 # Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
 ORDER = (
     ("days", "errors", "frozen", "limits"),
-    ("resources", "units", "filing"),
+    ("resources", "signs", "units", "filing"),
     ("shapes",),
     ("read", "data"),
     ("papers",),

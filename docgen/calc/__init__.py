@@ -13,4 +13,9 @@ G = 9.80665
 
 
 class CalcError(DocgenError, ValueError):
-    """A value that no calculation can be made with; the message says which one and what would be right."""
+    """A value that no calculation can be made with; the message says which one and what would be right.
+
+    `inputs` are the paths of the profile that the calculation had read by then, the last one last; empty where nobody noted them.
+    """
+
+    inputs: tuple[str, ...] = ()

@@ -128,7 +128,10 @@ class Composition:
 
         return filter_
 
-    def _exact(self, quantity: Quantity, toward: str = "nearest") -> str:
+    def _exact(self, quantity: Quantity | None, toward: str = "nearest") -> str:
+        """A calculated figure to all its digits; what a step could not find is said to be not computed."""
+        if quantity is None:
+            return str(self.words["phrases"]["not_computed"])
         rests_on_units(self.inner.site, self.collector.trace)
         return held_together(units.exact(quantity.si, quantity.kind, self.system, toward=toward))
 

@@ -29,6 +29,7 @@ LABELS = {
     "blank": (),  # said of a marked blank by a screen: "to be filled in by hand"
     "alert": (),  # alternative text of the safety alert triangle: "safety alert symbol"
     "skip": (),  # link for keyboard users: "Skip to the text"
+    "no_glyph": ("{signs}",),  # note: "no font here has {signs}; the PDF prints the number instead"
     "too_long": ("{pages}",),  # note: "longer than one page at the smallest type: {pages} pages"
 }
 

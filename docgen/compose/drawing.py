@@ -30,6 +30,7 @@ POINT = 25.4 / 72  # millimetres in a point of type
 FILLS: dict[Fill, float | None] = {"": None, "white": 1.0, "grey": 0.85, "hatch": 1.0, "black": 0.0}
 #: Line style -> lengths of dash and gap in turn [mm].
 DASHES: dict[Dash, tuple[float, ...]] = {"": (), "dashed": (1.8, 1.0), "dotted": (0.4, 0.8), "chain": (4.0, 0.8, 0.6, 0.8)}
+LARGEST = 5000.0  # mm from the corner of a sheet
 HATCH_GAP = 1.1
 HATCH_WIDTH = 0.1
 ARROW = (2.0, 0.62)  # length and width of an arrowhead
@@ -121,6 +122,12 @@ class Drawing:
     items: tuple[Item, ...]
     alt: str
     scale: int | None = None
+
+    @property
+    def fits(self) -> bool:
+        """Whether it can be drawn at all: a figure that is wrong by a thousand leaves the sheet by metres, and its hatching has no end."""
+        points = (point for item in self.items if isinstance(item, Path) for point in item.points)
+        return max(self.width, self.height) <= LARGEST and all(abs(x) <= LARGEST and abs(y) <= LARGEST for x, y in points)
 
 
 def rectangle(left: float, top: float, right: float, bottom: float, **look: Unpack[OutlineLook]) -> Path:

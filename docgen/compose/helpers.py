@@ -92,12 +92,12 @@ class Helpers:
         return text
 
     def figure(self, kind: str, record: Case | RescueRow) -> Markup:
-        """A drawing of a case or a rescue row as a block of its own; empty where too little is known to draw it."""
+        """A drawing of a case or a rescue row as a block of its own; empty where too little is known to draw it, or a figure is beyond any sheet."""
         if kind not in FIGURES:
             raise TemplateError(f"{self.collector.document}: there is no figure '{kind}'; there are: {', '.join(FIGURES)}")
         say = Say(self.words, self.system)
         drawing = FIGURES[kind](record, self.site, say)
-        if drawing is None:
+        if drawing is None or not drawing.fits:
             return Markup("")
         self.collector.figures[drawing.name] = drawing
         return Markup(f"![{escape(caption(kind, record, self.site, say))}](figure:{drawing.name})\n{{: #f.{drawing.name} }}")

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, MutableMapping
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from types import CodeType
 from typing import Any
 
 from jinja2 import BaseLoader, Environment, FileSystemBytecodeCache, FileSystemLoader, Template, TemplateNotFound
+from jinja2.bccache import Bucket
 
 from docgen import __version__
 from docgen.compose.parsed import FORM, hold, respell
@@ -83,13 +85,31 @@ def _language(template: str) -> str | None:
     return language if language in languages() else None
 
 
+class _Kept(FileSystemBytecodeCache):
+    """Compiled templates on the disk: what cannot be read is compiled again, and what cannot be written is not kept."""
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """As the interface of Jinja asks."""
+        try:
+            super().load_bytecode(bucket)
+        except Exception:  # whatever a damaged file makes of itself
+            bucket.reset()
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """As the interface of Jinja asks."""
+        with suppress(OSError):
+            super().dump_bytecode(bucket)
+
+
 @cache
 def _on_disk() -> FileSystemBytecodeCache | None:
-    """A per-user folder for compiled templates, or None where none can be written."""
+    """A per-user folder for compiled templates; None where none can be written, or where others can write: what lies there is run."""
     base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
     folder = Path(base) / "docgen" / __version__
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        found = folder.stat()
     except OSError:
         return None
-    return FileSystemBytecodeCache(str(folder)) if os.access(folder, os.W_OK) else None
+    ours = not hasattr(os, "getuid") or (found.st_uid == os.getuid() and not found.st_mode & 0o022)
+    return _Kept(str(folder)) if ours and os.access(folder, os.W_OK) else None

@@ -197,6 +197,8 @@ def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
     ending = evidence.suffix.lower()
     if ending not in ENDINGS:
         raise Refusal("evidence-kind", kinds=ENDINGS, file=evidence.name)
+    if evidence.exists() and not evidence.is_file():  # a pipe would keep us waiting
+        raise Refusal("evidence-no-file", file=str(evidence))
     try:
         with evidence.open("rb") as stream:
             data = stream.read(LARGEST + 1)

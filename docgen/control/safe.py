@@ -12,7 +12,7 @@ import errno
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from docgen.errors import RecordError
@@ -24,11 +24,9 @@ TAKEN = (errno.EEXIST, errno.ENOTEMPTY)
 
 def new_file(target: Path, data: bytes) -> None:
     """Make a file that does not exist yet. FileExistsError if it does; RecordError where the folder cannot be written."""
-    try:
+    with _told_of(target):
         target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
-        try:
-            _fill(handle, data)
+        with _beside(target, data) as name:
             os.chmod(name, 0o644)
             try:
                 os.link(name, target)
@@ -38,19 +36,11 @@ def new_file(target: Path, data: bytes) -> None:
                 if target.exists():
                     raise FileExistsError(str(target)) from None
                 os.rename(name, target)
-        finally:
-            with contextlib.suppress(OSError):
-                os.unlink(name)
-        _settle(target.parent)
-    except FileExistsError:
-        raise
-    except OSError as error:
-        raise _cannot(target, error) from error
 
 
 def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
     """Make a folder with files (names may hold `/`) that does not exist yet. FileExistsError if it does; RecordError as above."""
-    try:
+    with _told_of(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         draft = Path(tempfile.mkdtemp(dir=target.parent, prefix=".new-"))
         try:
@@ -73,26 +63,35 @@ def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
             shutil.rmtree(draft, ignore_errors=True)
             raise
         _settle(target.parent)
-    except FileExistsError:
-        raise
-    except OSError as error:
-        raise _cannot(target, error) from error
 
 
 def replace_file(target: Path, old: bytes, data: bytes) -> None:
     """Put other contents into a file in one step. FileExistsError where it no longer holds `old`; RecordError as above."""
+    with _told_of(target), _beside(target, data) as name:
+        os.chmod(name, target.stat().st_mode & 0o777)
+        if target.read_bytes() != old:
+            raise FileExistsError(str(target))
+        os.replace(name, target)
+
+
+@contextlib.contextmanager
+def _beside(target: Path, data: bytes) -> Iterator[str]:
+    """A hidden file with the data beside the target, on the disk, to be given its name inside; gone at the end."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
     try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
-        try:
-            _fill(handle, data)
-            os.chmod(name, target.stat().st_mode & 0o777)
-            if target.read_bytes() != old:
-                raise FileExistsError(str(target))
-            os.replace(name, target)
-        finally:
-            with contextlib.suppress(OSError):
-                os.unlink(name)
-        _settle(target.parent)
+        _fill(handle, data)
+        yield name
+    finally:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+    _settle(target.parent)
+
+
+@contextlib.contextmanager
+def _told_of(target: Path) -> Iterator[None]:
+    """A fault of the file system is told as one of the target, but for a name that is taken."""
+    try:
+        yield
     except FileExistsError:
         raise
     except OSError as error:

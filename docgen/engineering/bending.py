@@ -19,13 +19,14 @@ __all__ = ["Bending", "bending", "governing_deflection", "stated_peak", "users_i
 
 @frozen
 class Bending:
-    """`load` can come on one span; `scaled` is the stated deflection under it where it was stated for less, `computed` that of the beam.
+    """`load` is that of one arrest; `scaled` is the stated deflection under it where it was stated for less, `computed` that of the beam.
 
-    None where a figure for it is missing.
+    `stress` is under `most`, the arrests of everyone who can fall on one span. None where a figure for it is missing. A rail that one person
+    bends while another falls is the second case (`loads.py`).
     """
 
-    users: int
     load: float
+    most: float
     scaled: float | None
     computed: float | None
     stress: float | None
@@ -46,8 +47,8 @@ def users_in_span(system: System | None, rail: BayRail) -> int:
 
 
 def bending(rail: BayRail, users: int, peak: float, sheet: Sheet) -> Bending:
-    """The rail under the peak of so many falls at one time at the middle of a span."""
-    load, beam = peak * users, rail.beam
+    """The rail under one arrest at the middle of a span, and its stress under so many at one time."""
+    load, most, beam = peak, peak * users, rail.beam
     scaled = computed = stress = None
     if (
         _above(rail.deflection_load)
@@ -71,9 +72,9 @@ def bending(rail: BayRail, users: int, peak: float, sheet: Sheet) -> Bending:
         )
     if _above(beam.span, beam.section_modulus):
         stress = sheet.run(
-            anchorage.bending_stress, load=load, span=_si(beam.span, sheet), section_modulus=_si(beam.section_modulus, sheet)
+            anchorage.bending_stress, load=most, span=_si(beam.span, sheet), section_modulus=_si(beam.section_modulus, sheet)
         )
-    return Bending(users=users, load=load, scaled=scaled, computed=computed, stress=stress)
+    return Bending(load=load, most=most, scaled=scaled, computed=computed, stress=stress)
 
 
 def governing_deflection(site: Site, bay: Bay, devices: tuple[Part, ...], measure: Measure, sheet: Sheet) -> Spread | None:

@@ -245,12 +245,15 @@ def slide_way(site: Site, bay: Bay) -> Quantity | None:
 def mass_shares(site: Site, path: str = "mass") -> tuple[tuple[str, float, Working], ...]:
     """For each published population its share above the body mass that the posted limit admits: an estimate by a model.
 
-    (name of the population in practice.yaml, share from 0 to 1, working). Empty without a posted limit.
+    (name of the population in practice.yaml, share from 0 to 1, working). Empty without a posted limit, and where clothing, harness and
+    tools alone reach it.
     """
     if site.limits.upper.value is None:
         return ()
     sheet = Sheet(path)
     threshold = sheet.use(site.limits.upper.value) - _usual("mass_allowance")
+    if threshold <= 0:
+        return ()
     spread = _usual("mass_spread")
     found = []
     for name in ("mass_us_men", "mass_us_women", "mass_us_male_drivers"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ParamSpec, TypeVar
 
+from docgen.calc import CalcError
 from docgen.calc.formula import Calculation
 from docgen.engineering.model import Step, Working, written
 from docgen.site import Quantity
@@ -29,12 +30,16 @@ class Sheet:
         return quantity.si
 
     def run(self, function: Calculation[P, R], *none: P.args, **values: P.kwargs) -> R:
-        """Call a function of `docgen.calc`, its values by name, and keep the step."""
+        """Call a function of `docgen.calc`, its values by name, and keep the step. CalcError, with the inputs read so far, if it refuses them."""
         return self.run_for("", function, *none, **values)
 
     def run_for(self, what: str, function: Calculation[P, R], *none: P.args, **values: P.kwargs) -> R:
         """The same where one formula is used several times; `what` says for which step or goal."""
-        result = function(*none, **values)
+        try:
+            result = function(*none, **values)
+        except CalcError as error:
+            error.inputs = tuple(self.inputs)
+            raise
         self.steps.append(Step(self.path, function.formula, values, result, what))
         return result
 

@@ -41,13 +41,12 @@ def deflection_load_unstated(view: View) -> Iterator[Hit]:
     """
     for bay, bent in _bent(view):
         if bay.rail.deflection is not None and bay.rail.deflection_load is None:
-            yield Hit(f"{bay.rail.path}.deflection_load", {"bay": bay.name, "load": up(bent.load, "force"), "users": bent.users})
+            yield Hit(f"{bay.rail.path}.deflection_load", {"bay": bay.name, "load": up(bent.load, "force")})
 
 
 @finding("deflection-load-low", "must-fix", documents=(PLAN, RECORD))
 def deflection_load_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the load under which the deflection of the rail was worked out, against the peak of the devices for everyone who can
-    fall on one span.
+    """What it looks at: the load under which the deflection of the rail was worked out, against the peak of the devices.
 
     Why: the rail bends farther than stated. The clearance counts the deflection brought to the load that can come. Example: worked out for
     900 lbf, device with a peak of 1,800 lbf. Reference: Hooke's law.
@@ -59,7 +58,6 @@ def deflection_load_low(view: View) -> Iterator[Hit]:
                 "bay": bay.name,
                 "stated": down(load),
                 "load": up(bent.load, "force"),
-                "users": bent.users,
             }
             yield Hit(load.path, values | {"deflection": _exact(view, bent.scaled)})
 
@@ -80,7 +78,7 @@ def deflection_below_beam(view: View) -> Iterator[Hit]:
 
 @finding("rail-stress-over", "must-fix", documents=(PLAN, RECORD))
 def rail_stress_over(view: View) -> Iterator[Hit]:
-    """What it looks at: the bending stress of the rail in the arrest against what the engineer allows.
+    """What it looks at: the bending stress of the rail in the arrest, of everyone who can fall on one span, against what the engineer allows.
 
     Why: a rail that yields bends on, and stays bent. Example: 34 ksi in the arrest, 30 ksi allowed. Reference: beam formula, any
     handbook; the engineer's figure.
@@ -89,4 +87,4 @@ def rail_stress_over(view: View) -> Iterator[Hit]:
         allowed = bay.rail.beam.allowed_stress
         if allowed is not None and bent.stress is not None and over(bent.stress, allowed.si):
             values: dict[str, Value] = {"bay": bay.name, "stress": up(bent.stress, "stress"), "allowed": down(allowed)}
-            yield Hit(allowed.path, values | {"load": up(bent.load, "force")})
+            yield Hit(allowed.path, values | {"load": up(bent.most, "force")})

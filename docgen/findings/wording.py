@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View
 from docgen.site import walk
+from docgen.text.glyphs import without_glyph
 from docgen.text.said import facts_of, has_subjects, phones_in, phones_of, said_in
 from docgen.text.screens import found_in_any, screened
 from docgen.trade.practice import practice
@@ -22,6 +23,8 @@ __all__ = [
     "promise_words",
     "regulator_approval",
     "rescue_promise",
+    "sign_without_glyph",
+    "sign_without_glyph_in_log",
     "vague_words",
     "waiver",
     "weight_in_log",
@@ -142,6 +145,32 @@ def _joined(texts: tuple[str, ...]) -> tuple[str, list[int]]:
         starts.append(at)
         at += len(low) + 1
     return "\n".join(lowered), starts
+
+
+@finding("sign-without-glyph", "must-fix", documents=ALL)
+def sign_without_glyph(view: View) -> Iterator[Hit]:
+    """What it looks at: signs in any text of the profile that the fonts of the papers do not have.
+
+    Why: the sign is missing on paper, or looks otherwise on each machine. Example: a picture of a helmet in a name. Accents,
+    dashes, fractions, signs of degree and Greek letters are there. Reference: common practice, no published source.
+    """
+    yield from _unprinted((path, value) for path, value in walk(view.site))
+
+
+@finding("sign-without-glyph-in-log", "must-fix", documents=ALL, stops="nothing")
+def sign_without_glyph_in_log(view: View) -> Iterator[Hit]:
+    """What it looks at: the same in the log, which the sheets of the day print.
+
+    Why: the sign is missing on paper, or looks otherwise on each machine. Example: a name in letters that the font lacks.
+    Reference: common practice, no published source.
+    """
+    yield from _unprinted((entry.path, value) for entry in view.happened.log.standing for _, value in walk(entry))
+
+
+def _unprinted(texts: Iterable[tuple[str, object]]) -> Iterator[Hit]:
+    for path, text in texts:
+        if isinstance(text, str) and (signs := without_glyph(text)):
+            yield Hit(path, {"signs": ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in signs)})
 
 
 @finding("common-mistake", "must-fix", documents=ALL)

@@ -10,17 +10,19 @@ from docgen.site.equipment import PartKind
 __all__ = ["FORMS", "UNKNOWN"]
 
 
-def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str) -> dict[str, Any]:
-    """A figure with its unit, alone or with the evidence for it."""
+def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str, above: int | None = None) -> dict[str, Any]:
+    """A figure with its unit, alone or with the evidence for it; `above`: what it must be more than, in any unit."""
+    least = {} if above is None else {"exclusiveMinimum": above}
     return {
         "description": sentence,
         "examples": list(examples),
         "type": ["string", "object"],
         "format": kind,
+        **least,
         "required": ["value"],
         "additionalProperties": False,
         "properties": {
-            "value": {"description": of, "examples": list(examples), "type": "string", "format": kind},
+            "value": {"description": of, "examples": list(examples), "type": "string", "format": kind, **least},
             "how": {
                 "description": "Where the figure comes from, as the person who wrote it down knows.",
                 "examples": ["measured", "label"],
@@ -200,6 +202,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "2 lb",
         "310 lb",
         "140 kg",
+        above=0,
     ),
     "force": _figure(
         "force",
@@ -208,6 +211,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "50 lbf",
         "1800 lbf",
         "8 kN",
+        above=0,
     ),
     "time": _figure(
         "timespan",

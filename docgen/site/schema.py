@@ -26,7 +26,7 @@ ABOUT = "The facts of one site with overhead fall protection, from which its fal
 COMMENT = (
     "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature, voltage, stress, second_moment and section_modulus (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
-    "collections that must hold the id."
+    "collections that must hold the id; unique_by, the key in which the entries of a list differ; and exclusiveMinimum beside such a format, which the figure must exceed."
 )
 ABOUT_IT = ("description", "examples", "default", "decided", "need", "station", "read_off", "papers", "administrative")
 NOTHING = (None, "", (), dataclasses.MISSING)  # what a field holds that was left out and means nothing by it
@@ -114,6 +114,8 @@ def _field(slot: Slot, said: Says, default: Any) -> dict[str, Any]:
         node["minItems"] = said.at_least
     if said.unique:
         node["uniqueItems"] = True
+    if said.unique_by:
+        node["unique_by"] = said.unique_by
     items = _value(slot, said)
     return node | {"items": {"examples": [said.each], **items} if said.each else items}
 

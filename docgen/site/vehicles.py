@@ -188,6 +188,7 @@ class Vehicle(Node):
     sides: tuple[Side, ...] = says(
         "The sides a person can fall to, one record a side, measured on the vehicle.",
         [{"side": "left", "edge": "1.5 ft", "lower": {"what": "fender", "height": "4.0 ft"}}],
+        unique_by="side",
         default=(),
     )
     protrusions: tuple[Protrusion, ...] = says(

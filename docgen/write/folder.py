@@ -116,9 +116,10 @@ def _build_record(
 
 def _old_build(folder: Path) -> dict[str, str]:
     """File -> digest of what was written there before; nothing is known where that record is missing or not readable."""
+    path = folder / "build.json"
     try:
-        files = json.loads((folder / "build.json").read_text(encoding="utf-8"))["files"]
-    except (OSError, ValueError, KeyError, TypeError):
+        files = json.loads(path.read_text(encoding="utf-8"))["files"] if path.is_file() else {}
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return {}
     return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
 
@@ -140,7 +141,7 @@ def _place(
 
 def _edited(target: Path, known: str | None, data: bytes) -> bool:
     """True if the file there is neither what docgen wrote last nor what it is about to write."""
-    if not target.exists() or target.name in ("build.json", "index.html"):
+    if not target.is_file() or target.name in ("build.json", "index.html"):
         return False
     current = target.read_bytes()
     return current != data and hashlib.sha256(current).hexdigest() != known

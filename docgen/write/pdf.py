@@ -10,6 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from docgen.errors import WriteError
+from docgen.text.glyphs import without_glyph
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg
 from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
@@ -310,13 +311,21 @@ def _fonts() -> typst.Fonts:
 
 
 def _failure(doc: Document, error: Exception) -> WriteError:
-    message = " ".join(str(getattr(error, "message", error)).split())
-    where = f"{doc.name} ({doc.language}): the PDF cannot be written"
-    signs = re.search(r'the text `"(.+?)"` could not be displayed', message)
-    if signs:
-        codes = ", ".join(f"U+{ord(sign):04X}" for sign in signs.group(1)[:4])
-        return WriteError(f"{where}: no font here has '{signs.group(1)}' ({codes}); write it with letters the font has")
-    return WriteError(f"{where}: {message}")
+    return WriteError(f"{doc.name} ({doc.language}): the PDF cannot be written: {_said(error)}")
+
+
+def _said(error: Exception) -> str:
+    return " ".join(str(getattr(error, "message", error)).split())
+
+
+def _shown(text: str) -> tuple[str, tuple[str, ...]]:
+    """The source with each sign that our font lacks as its number, which can be read where the sign cannot, and those signs."""
+    missing = without_glyph(text)
+    return text.translate({ord(sign): f"[{_number(sign)}]" for sign in missing}), missing
+
+
+def _number(sign: str) -> str:
+    return f"U+{ord(sign):04X}"
 
 
 def _pages(data: bytes) -> int:
@@ -332,28 +341,46 @@ def _pages(data: bytes) -> int:
 def render(doc: Document) -> Rendered:
     """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page.
 
-    Raises PdfUnavailable where typst is not installed, WriteError where the text cannot be set (a sign that no font
-    has).
+    A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
+    where the text cannot be set.
     """
     try:
         import typst
     except ImportError:
         raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
-    text = source(doc).encode("utf-8")
-    fonts = _fonts()
-    steps = POSTER_STEPS if doc.layout == "poster" else (0.0,)
+    text, missing = source(doc), tuple[str, ...]()
     try:
-        for step in steps:
-            size = {"size": f"{doc.type_pt + step:g}"}
-            data, warnings = typst.compile_with_warnings(
-                text, format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
-            )
-            if warnings:
-                raise _failure(doc, warnings[0])
-            pages = _pages(data)
-            if pages == 1:
-                break
+        data, pages = _set(doc, text)
     except typst.TypstError as error:
-        raise _failure(doc, error) from None
-    long = doc.layout == "poster" and pages > 1
-    return Rendered(data, pages, (doc.labels["too_long"].replace("{pages}", str(pages)),) if long else ())
+        if "could not be displayed" not in _said(error):
+            raise _failure(doc, error) from None
+        text, missing = _shown(text)
+        try:
+            data, pages = _set(doc, text)
+        except typst.TypstError as again:
+            raise _failure(doc, again) from None
+    notes = []
+    if missing:
+        signs = ", ".join(f"{sign} ({_number(sign)})" for sign in missing)
+        notes.append(doc.labels["no_glyph"].replace("{signs}", signs))
+    if doc.layout == "poster" and pages > 1:
+        notes.append(doc.labels["too_long"].replace("{pages}", str(pages)))
+    return Rendered(data, pages, tuple(notes))
+
+
+def _set(doc: Document, text: str) -> tuple[bytes, int]:
+    """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
+    import typst
+
+    fonts = _fonts()
+    for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
+        size = {"size": f"{doc.type_pt + step:g}"}
+        data, warnings = typst.compile_with_warnings(
+            text.encode("utf-8"), format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
+        )
+        if warnings:
+            raise _failure(doc, warnings[0])
+        pages = _pages(data)
+        if pages == 1:
+            break
+    return data, pages
