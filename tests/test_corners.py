@@ -384,7 +384,7 @@ def test_things_at_the_border(belongs, side):
         {"side": side, "edge": measured(1.5), "edge_top": measured(12.0), "lower": {"what": "slab", "height": measured(0.0)}}
     ]
     counted = {"from": set(), "bottom": set()}
-    for key, steps in (("from", range(500, 900, 8)), ("bottom", range(1150, 1250, 4))):
+    for key, steps in (("from", range(500, 900, 16)), ("bottom", range(1150, 1250, 8))):
         for step in steps:
             block = {
                 "id": "o",
