@@ -34,6 +34,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_composition.py": ALL,
     "test_contradictions.py": ALL,
     "test_control.py": ALL,
+    "test_corners.py": frozenset({"test_random_sites", "test_a_wider_tolerance_improves_nothing"}),
     "test_crash.py": ALL,
     "test_data.py": frozenset(
         {"test_a_second_key_is_an_error", "test_an_unknown_key_is_an_error", "test_a_wrong_type_is_an_error",

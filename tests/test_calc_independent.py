@@ -11,7 +11,7 @@ from reference import arrest as other_arrest
 from reference import climb as other_climb
 from reference import population as other_population
 
-from docgen.calc import G, anchorage, arrest, climb, dates, population, rescue, swing
+from docgen.calc import G, anchorage, arrest, clearance, climb, dates, population, rescue, swing
 from docgen.calc.rescue import Step
 
 FOOT, POUND, LBF = 0.3048, 0.45359237, 4.4482216152605  # international yard and pound, 1959; basis: memory
@@ -163,6 +163,86 @@ def test_largest_offsets_by_root_finder():
     for offset in (0.0, 0.8, 2.0, 3.5):
         found = root(lambda z, x=offset: other_climb.climb_margin(z, *terms, x), 0.2, 5.8, xtol=1e-14)
         assert climb.protected_height(*terms, offset) == pytest.approx(found, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("height", "offset", "arrested", "deflected"), [(8.0, 0.0, 3.5, 0.0), (8.5, 3.6, 3.5, 0.25), (11.2, 4.3, 2.5, 0.1)]
+)
+def test_hanging_at_rest(height, offset, arrested, deflected):
+    """A body at rest on an inextensible line hangs where its height is least on the circle about the lowered exit, of the line paid out.
+
+    The line at lock is the distance from exit to D-ring, the arrest distance is paid out; the feet are a stretch and a D-ring height lower.
+    """
+    minimum = pytest.importorskip("scipy.optimize").minimize_scalar
+    line_exit = 25.0
+    at_lock = abs(complex(offset, height))
+    radius = at_lock + arrested
+
+    def elevation(angle):
+        return (line_exit - deflected) - radius * math.cos(angle)
+
+    rest = minimum(elevation, bounds=(-1.5, 1.5), method="bounded", options={"xatol": 1e-9}).fun
+    low = clearance.hang_d_ring_lowest(line_exit, at_lock, arrested, deflected)
+    assert low == pytest.approx(rest, abs=1e-9)
+    assert clearance.hang_d_ring_height(line_exit, at_lock, arrested + deflected) == pytest.approx(rest, abs=1e-9)
+    # Hung up from the ring downward: stretch first, then the height of the ring over the feet.
+    standing, stretch = 5.0, 1.2
+    assert clearance.hang_feet_height(low, standing, stretch) == pytest.approx(rest - stretch - standing, abs=1e-9)
+    surface = line_exit - height - standing
+    need = clearance.required_below_surface(arrested, stretch, 0.0, at_lock - height, deflected, 0.0)
+    assert clearance.hang_feet_height(low, standing, stretch) == pytest.approx(surface - need, abs=1e-9)
+
+
+def test_hanging_after_lock_up_alone():
+    """The highest hang: under the exit, a fall integrated until the line runs at 4.5 ft/s, where a light person may stop almost at once."""
+    line_exit, at_lock, speed = 25.0 * FOOT, 8.0 * FOOT, 4.5 * FOOT
+    _, (elevation, _) = until(lambda t, y: [y[1], -G], [line_exit - at_lock, 0.0], lambda t, y: y[1] + speed)
+    highest = clearance.hang_d_ring_highest(line_exit, at_lock, arrest.lock_distance(speed))
+    assert highest == pytest.approx(elevation, rel=1e-9)
+    assert highest >= clearance.hang_d_ring_lowest(line_exit, at_lock, arrest.lock_distance(speed) + 1e-9)
+
+
+def test_a_line_bears_where_it_would_pass_through_the_edge():
+    """A straight line from a trolley inboard of an edge to a ring outside it or against the flank: does any point of it lie within the body?
+
+    The body is all that lies inboard of the edge and below its top. While the ring is above the top, no point of the line is in
+    it, since the line only comes down toward the ring; once the ring at the flank is below, the line passes through the corner.
+    """
+    chance = random.Random(11)
+    seen = set()
+    for _ in range(2000):
+        exit_, edge_height = chance.uniform(8.0, 15.0), chance.choice((0.0, chance.uniform(0.0, 3.5)))
+        ring, arrested, drop, deflected = (
+            chance.uniform(1.0, 5.5),
+            chance.uniform(1.0, 5.0),
+            chance.uniform(0.0, 2.0),
+            chance.uniform(0.0, 0.3),
+        )
+        inboard = chance.uniform(0.2, 4.0)
+        left = clearance.line_bears_on_edge(ring, arrested, drop, deflected, edge_height)
+        end = ring - arrested - drop - deflected  # above the surface; the edge is at 0 across, inboard is negative
+        outward = chance.uniform(0.0, 1.0) if end > edge_height else 0.0
+        points = [(-inboard + (inboard + outward) * k / 4000, exit_ + (end - exit_) * k / 4000) for k in range(3990, 4001)]
+        within = any(across <= 0.0 and up < edge_height for across, up in points)
+        seen.add(within)
+        if abs(left) > 1e-9:
+            assert (left < 0.0) == within
+        assert left == pytest.approx(end - edge_height, abs=1e-12)
+    assert seen == {True, False}
+
+
+def test_kept_margin_is_the_room_under_the_feet():
+    """What is kept does not depend on the margin asked for: it is the elevation of the hanging feet over the lower level, whatever the margin."""
+    chance = random.Random(12)
+    for _ in range(500):
+        deck, arrested, stretch, posture, drop, deflected = (
+            chance.uniform(low, high) for low, high in ((6, 15), (1, 5), (0, 2), (0, 5), (0, 2), (0, 0.4))
+        )
+        margin, standing = chance.uniform(0.0, 4.0), 5.0
+        need = clearance.required_below_surface(arrested, stretch, posture, drop, deflected, margin)
+        kept = clearance.kept_margin(margin, clearance.clearance_margin(deck, need))
+        ring = deck + (standing - posture) - drop - arrested - deflected
+        assert kept == pytest.approx(clearance.hang_feet_height(ring, standing, stretch), abs=1e-9)
 
 
 def test_beams():
