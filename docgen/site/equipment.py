@@ -109,7 +109,7 @@ class EdgeUse(Node):
         need="o",
     )
     arrest_distance: Length | None = says(
-        "The arrest distance over an edge.",
+        "The arrest distance over an edge, from where the D-ring is when the fall begins to where it stops.",
         {"value": "60 in", "how": "label", "by": "competent-person", "on": "2026-01-12"},
         read_off="Label or manual",
         when="edge-differs",

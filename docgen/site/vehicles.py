@@ -178,7 +178,7 @@ class Vehicle(Node):
     )
     surface: Text | None = says("What people stand on, as seen on the vehicle.", "Walkway grating along the tank crown")
     edge_guarded: bool = says(
-        "True when the edges that a line could bear on are rounded or padded, as felt by hand on the vehicle.",
+        "True when the edges that a line could bear on are rounded or padded, as felt by hand on the vehicle; the arrest distance over an edge counts all the same.",
         False,
         default=False,
     )

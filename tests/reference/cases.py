@@ -114,7 +114,6 @@ class Figures:
     edge_top: Span | None
     side: str | None
     inboard: bool
-    guarded: bool
     at_ground: bool
     angle: float
     rule: float | None
@@ -289,7 +288,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
         out.line_needed = float(polar(ends.exit - ends.standing, ends.offset)[0].max())
     if height <= 0.0:
         out.bears = f.inboard
-        used = f.over_edge if out.bears and not f.guarded else f.arrest
+        used = f.over_edge if out.bears else f.arrest
         out.arrest_distance = None if used is None else used.nominal
         return out
     length, out.line_angle = (float(v.item()) for v in polar(as_is.height, as_is.offset))
@@ -309,7 +308,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
         clear = ends.deck + ends.ring - ends.arrest - ends.deflection - drops - top
         out.edge = float(clear.min())
         out.bears = f.inboard and out.edge < -NOISE
-    if arrest is None and out.bears and not f.guarded:
+    if arrest is None and out.bears:
         if f.over_edge is None:
             return out
         as_is = corners(f, f.over_edge, True, stepwise)
@@ -395,6 +394,7 @@ def inverse(f: Figures, out: Result, as_is: Corners, ends: Corners, above: bool)
         used = max(0.0, -out.margin_worst) if out.verdict in ("keeps-less", "open", "holds") else 0.0
         passes = [float(offset_of_fall(ends.height, left(ends, level) + used).min()) for level in ends.levels]
         worst = min(*passes, float((ends.height * math.tan(f.angle)).min()), *bounds[1:])
+    worst = min(worst, out.largest_offset)
     out.largest_worst = worst
     along = f.lag.high + f.past.high
     reach = max(one.high for one in f.reach)
@@ -420,7 +420,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
     if posture != "standing":
         own = getattr(limits.d_ring, posture)
         if posture == "kneeling" and limits.posture_drop is not None:
-            drop = span(limits.posture_drop, metric)
+            drop = span(limits.posture_drop, metric, crew)
         elif own is not None:
             ring, drop = span(own, metric, crew), None
         else:
@@ -458,7 +458,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         deflection=None if rail.deflection is None else bound(rail.deflection),
         margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
         edge=edge, edge_top=None if side is None or side.edge_top is None else span(side.edge_top, metric),
-        side=None if side is None else side.side, inboard=inboard, guarded=vehicle.edge_guarded, at_ground=bay.hook_up.at_ground is True,
+        side=None if side is None else side.side, inboard=inboard, at_ground=bay.hook_up.at_ground is True,
         angle=min(angles, default=practice("line_angle")), rule=None if limits.lateral.value is None else limits.lateral.value.si,
         metric=metric,
     )  # fmt: skip

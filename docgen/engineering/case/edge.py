@@ -11,7 +11,7 @@ from docgen.engineering.case.terms import Allowances, longest
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
 from docgen.limits import under
-from docgen.site import Bay, Part, Side, Vehicle
+from docgen.site import Bay, Part, Side
 
 __all__ = ["Edge", "edge", "over_edge"]
 
@@ -61,16 +61,14 @@ def _inboard(bay: Bay, side: Side | None, offsets: Offsets, notes: Notes) -> boo
     if side is None or side.edge is None or side.side not in ("left", "right"):
         return True
     reach, rail = notes.measured(side.edge), offsets.rail_offset
-    outward = rail.low if bay.rail.offset_toward == side.side else -rail.high
+    outward = offsets.least_toward if bay.rail.offset_toward == side.side else -rail.high
     return reach is None or under(outward - offsets.parking.high, reach.high)
 
 
-def over_edge(
-    vehicle: Vehicle, found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread], notes: Notes
-) -> Stage[Spread]:
-    """The arrest distance of the case: that of an overhead device, or where the line bears on an edge that nothing guards what the maker
-    says of use over an edge; none where the maker says nothing, or does not say where."""
-    if arrest.value is None or edge_.value is None or not edge_.value.bears or vehicle.edge_guarded:
+def over_edge(found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread], notes: Notes) -> Stage[Spread]:
+    """The arrest distance of the case: that of an overhead device, or where the line bears on an edge what the maker says of use over an
+    edge, padded or not; none where the maker says nothing, or does not say where."""
+    if arrest.value is None or edge_.value is None or not edge_.value.bears:
         return arrest
     distances: list[Spread] = []
     for device in found:

@@ -127,7 +127,7 @@ def ring(limits: Limits, posture: Posture, notes: Notes) -> Ring:
             return Ring(standing=standing, posture=None, drop=None)
         case "kneeling":
             given, usual = limits.d_ring.kneeling, "posture_kneeling"
-            drop = notes.measured(limits.posture_drop)
+            drop = notes.measured(limits.posture_drop, "crew")
         case "lying":
             given, usual, drop = limits.d_ring.lying, "posture_lying", None
     if given is not None and over(given.si, standing.nominal):

@@ -47,7 +47,7 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
     if given.largest_by_rule is not None:
         bounds.append(("site-rule", given.largest_by_rule))
     by, largest = min(bounds, key=lambda bound: bound[1])
-    worst = _largest_worst(margin.value, given, notes.corner)
+    worst = min(largest, _largest_worst(margin.value, given, notes.corner))
     left, right = _parking(rail, swing_.offsets, worst, notes.corner)
     return Stage(
         Inverse(
@@ -74,10 +74,11 @@ def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> float:
 
 
 def _to_keep(margin: Margin) -> float:
-    """What an offset must leave of the margin after tolerances: all of it; where tolerances use a part and enough is kept, what is kept
-    now, so that no offset larger than today's passes."""
+    """What an offset must leave of the margin after tolerances: all of it; where the figures as they stand leave all, tolerances use a
+    part and enough is kept, what is kept now, so that no offset larger than today's passes."""
     whole, worst = margin.need.terms.margin, margin.worst
-    return worst.kept if worst is not None and at_least(worst.kept, margin.least) and under(worst.kept, whole) else whole
+    part = worst is not None and at_least(worst.kept, margin.least) and under(worst.kept, whole)
+    return worst.kept if worst is not None and part and at_least(margin.nominal, 0.0) else whole
 
 
 def _over(level: Level, margin: Margin, sheet: Sheet) -> float:
@@ -109,7 +110,7 @@ def _parking(rail: BayRail, offsets: Offsets, largest: float, corner: Sheet) -> 
     across = corner.run_for("largest", swing.largest_across, largest_offset=largest, along=along) if largest > along else 0.0
     away = {"left": offsets.rail_offset.high, "right": offsets.rail_offset.high}
     if rail.offset_toward is not None:
-        away[rail.offset_toward] = -offsets.rail_offset.low
+        away[rail.offset_toward] = -offsets.least_toward
 
     def allowance(side: str) -> float:
         return corner.run_for(

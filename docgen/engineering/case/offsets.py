@@ -30,11 +30,13 @@ class Distances:
 class Offsets:
     """Offset of the D-ring from under the line exit: across the rail, in all, and the most and the least that can occur.
 
-    `rail_offset` is a distance, whichever side it is to.
+    `rail_offset` is a distance, whichever side it is to; `least_toward` how far toward the side that it is said to be on the rail is at
+    least, below zero where its tolerance brings it beyond the middle.
     """
 
     reach: Spread
     rail_offset: Spread
+    least_toward: float
     parking: Spread
     along: Spread
     across: float
@@ -80,6 +82,7 @@ def offsets(given: Distances, notes: Notes) -> Stage[Offsets]:
         Offsets(
             reach=reach,
             rail_offset=rail,
+            least_toward=2.0 * rail.nominal - rail.high,
             parking=parking,
             along=along,
             across=across,

@@ -107,7 +107,7 @@ def stages(subject: Subject) -> Stages:
     overhead = terms.arrest_distance(site, bay, task, subject.devices, notes)
     allowances = terms.allowances(site, bay, subject.devices, notes)
     line = edge.edge(bay, subject.side, above, aside, overhead, allowances, notes)
-    arrest = edge.over_edge(vehicle, subject.devices, line, overhead, notes)
+    arrest = edge.over_edge(subject.devices, line, overhead, notes)
     summed = terms.terms(arrest, allowances)
     fall = swing.swing(above, aside, notes)
     have = need.available(deck, lower, notes)
