@@ -18,7 +18,7 @@ from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
-from docgen.engineering.model import Assumed, Case, Numbers, RescueRow, Value, Working
+from docgen.engineering.model import Assumed, Case, Corner, Governed, Numbers, RescueRow, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
@@ -58,6 +58,13 @@ class Duties:
     do: tuple[str, ...]
 
 
+#: The corners that are printed of a case, by what it governs; the offset of all of them.
+CORNERS_OF: Mapping[Governed, tuple[Corner, ...]] = {
+    "clearance": ("offset", "clearance", "largest", "edge", "hang-low", "feet-low", "line"),
+    "angle": ("offset", "largest", "angle"),
+    "swing": ("offset", "angle"),
+    "rescue-height": ("hang-high", "feet-high"),
+}
 #: What a figure without a tolerance is, by where it comes from.
 BOUND_OF = {"label": "label-maximum", "design": "design-value"}
 
@@ -79,7 +86,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -153,6 +160,11 @@ class Helpers:
         said: str = self.words["terms"][verdict]
         return said
 
+    def corner_steps(self, case: Case) -> list[Working]:
+        """The steps of the worst corners that a case governs."""
+        shown = {corner for what in case.governs for corner in CORNERS_OF[what]}
+        return [step for step in case.corner if step.what in shown]
+
     def least_kept(self) -> str:
         """What must be kept of the margin in force, the same in every case."""
         least = next((c.kept_least for c in self.numbers.cases if c.kept_least is not None), None)
@@ -184,7 +196,7 @@ class Helpers:
 
     def symbols(self) -> list[dict[str, str]]:
         """Every symbol of the workings that are printed, with what it stands for, by symbol."""
-        steps = [step for case in self.numbers.cases if case.governs for step in (*case.working, *(case.corner or ()))] + [
+        steps = [step for case in self.numbers.cases if case.governs for step in (*case.working, *self.corner_steps(case))] + [
             step for bay in self.numbers.further for step in bay.working
         ]
         found = {(i.symbol, meaning("terms", i.term, self.language)) for step in steps for i in step.inputs}
