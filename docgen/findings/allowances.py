@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docgen.engineering.case import deck_kind
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
@@ -16,6 +18,7 @@ __all__ = [
     "allowance_assumed",
     "angle_limit_unproved",
     "assumable",
+    "edge_below_deck",
     "ground_moves",
     "margin_low",
     "posture_figures_differ",
@@ -133,6 +136,30 @@ def ground_moves(view: View) -> Iterator[Hit]:
             height = side.lower.height
             if side.lower.moves_with == "vehicle" and height is not None and within(height.si, 0.0):
                 yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
+
+
+@finding("edge-below-deck", "must-fix", documents=(PLAN, RECORD))
+def edge_below_deck(view: View) -> Iterator[Hit]:
+    """What it looks at: tops of edges measured lower than the deck, tolerances of both the right way.
+
+    Why: an edge is at least as high as what one stands on; one of the two is a slip. Example: deck 12.0 ft, edge 10.0 ft. As far apart
+    as their tolerances passes. Reference: geometry.
+    """
+    for vehicle in vehicles_in_use(view):
+        deck = vehicle.deck
+        for side in vehicle.sides:
+            top = side.edge_top
+            if deck is None or top is None:
+                continue
+            lowest = spread(deck, deck_kind(vehicle), view.system)[0].low
+            if under(spread(top, "length", view.system)[0].high, lowest):
+                values: dict[str, Value] = {
+                    "vehicle": vehicle.name,
+                    "side": terms((side.side,)),
+                    "top": near(top),
+                    "deck": near(deck),
+                }
+                yield Hit(top.path, values)
 
 
 @finding("angle-limit-unproved", "must-fix", documents=(PLAN, RECORD))

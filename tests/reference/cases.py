@@ -304,7 +304,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
     # the edge, with the figure for use without one
     out.bears = f.inboard
     if above:
-        top = ends.deck if ends.edge_top is None else ends.edge_top
+        top = ends.deck if ends.edge_top is None else np.maximum(ends.deck, ends.edge_top)
         clear = ends.deck + ends.ring - ends.arrest - ends.deflection - drops - top
         out.edge = float(clear.min())
         out.bears = f.inboard and out.edge < -NOISE
