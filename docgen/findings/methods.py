@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from docgen.engineering.gear import carried, carrying, counts, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
 from docgen.findings.common import listed, on_rail, terms, worded
-from docgen.findings.model import Value
+from docgen.findings.model import Phrase, Value
 from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
-from docgen.frozen import frozen
 from docgen.limits import over, under
 from docgen.site import Method, Quantity
 
@@ -379,7 +378,7 @@ def method_gap(view: View) -> Iterator[Hit]:
     for row in view.rescues:
         if row.kind != "outside" and (row.bay, row.vehicle) in _spots(view):
             together.setdefault((row.bay, row.vehicle, row.shift), []).append(row)
-    groups: dict[tuple[str, str, tuple[str, ...], _Left], list[str]] = {}
+    groups: dict[tuple[str, str, tuple[str, ...], Phrase], list[str]] = {}
     for (bay, vehicle, shift), rows in together.items():
         left = _left(view, rows)
         if left is not None:
@@ -389,17 +388,9 @@ def method_gap(view: View) -> Iterator[Hit]:
         values: dict[str, Value] = {
             "bay": view.bays[bay].name, "vehicle": view.vehicles[vehicle].name, "methods": listed(methods),
             "shifts": listed(s.name or s.id for s in view.site.shifts if s.id in shifts),
-            "rows": worded(left.how, rows=left.rows),
+            "rows": left,
         }  # fmt: skip
         yield Hit(view.bays[bay].path, values)
-
-
-@frozen
-class _Left:
-    """What is left without a method: the name of the phrase that says it, and the rows of the decision table."""
-
-    how: str
-    rows: str
 
 
 def _fails(row: RescueRow) -> bool:
@@ -407,16 +398,15 @@ def _fails(row: RescueRow) -> bool:
     return bool(row.closed) or row.within is False
 
 
-def _left(view: View, rows: list[RescueRow]) -> _Left | None:
+def _left(view: View, rows: list[RescueRow]) -> Phrase | None:
     """What the methods that fail in one bay, vehicle and shift leave without another; None where nothing."""
     failing, standing = [r for r in rows if _fails(r)], [r for r in rows if not _fails(r)]
     if not standing:
-        return _Left("nothing-left", "") if any(r.closed for r in rows) else None
+        return worded("nothing-left") if any(r.closed for r in rows) else None
     lost = ", ".join(sorted(_rows(view, failing) - _rows(view, standing)))
-    silent = _unconscious(view, failing) and not _unconscious(view, standing)
-    if lost or silent:
-        return _Left("both-left" if lost and silent else "rows-left" if lost else "unconscious-left", lost)
-    return None
+    if _unconscious(view, failing) and not _unconscious(view, standing):
+        return worded("both-left", rows=lost) if lost else worded("unconscious-left")
+    return worded("rows-left", rows=lost) if lost else None
 
 
 def _unconscious(view: View, rows: list[RescueRow]) -> bool:
