@@ -62,7 +62,7 @@ def span(quantity, metric: bool, usual: float | None = None) -> Span:
     value = quantity.si
     if quantity.tolerance_stated:
         half = quantity.tolerance
-    elif quantity.bound is not None:
+    elif quantity.bound is not None and quantity.how != "measured":
         half = 0.0
     elif usual is not None:
         half = usual

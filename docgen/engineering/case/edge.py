@@ -73,8 +73,8 @@ def over_edge(found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread]
         use = device.edge_use
         if use.page is None:
             return Stage(None, (f"{use.path}.page" if use else use.path,))
-        known = arrest.value if use.same else notes.measured(use.arrest_distance, "bound")
-        if known is None:
+        known = notes.measured(use.arrest_distance, "bound")
+        if known is None and not use.same:
             return Stage(None, (f"{use.path}.arrest_distance",))
-        distances.append(known)
+        distances.append(known or arrest.value)
     return Stage(longest((arrest.value, *distances)))  # in the cold, or for a heavy user, the other figure can be the longer one
