@@ -136,12 +136,13 @@ def _arrest(law: Law) -> float | None:
 
 
 def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:
-    """Whether the one who designed the anchor held the post of a qualified person."""
+    """Whether whoever worked out the load held the part of a qualified person on the day of that figure."""
     load = anchor.load
-    names = {n for n in (anchor.by, load.by if load is not None else None) if n is not None}
-    return any(
-        names & {role.id, *(h.name for h in role.holders if h.name is not None)} for role in site.roles_of("qualified-person")
-    )
+    if load is None or load.on is None:
+        return False
+    names = {n for n in (anchor.by, load.by) if n is not None}
+    holders = ((role.id, role.on(load.on)) for role in site.roles_of("qualified-person"))
+    return any(names & {key, holder.name} for key, holder in holders if holder is not None)
 
 
 # --- steps --------------------------------------------------------------------------------------------------------------

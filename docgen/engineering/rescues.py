@@ -143,8 +143,8 @@ def _steps(method: Method, shift: Shift, sheet: Sheet) -> tuple[list[rescue.Step
     known = {s.id for s in method.steps}
     for step in method.steps:
         times = [sheet.use(t) for t in (step.time.worst, step.time.likely, step.time.best) if t is not None]
-        if not times:
-            missing.append(f"{step.path}.time")
+        if step.time.worst is None:  # the worst one decides, and nobody may guess it from a likely one
+            missing.append(f"{step.path}.time.worst")
             continue
         if any(a not in known for a in step.after):
             missing.append(f"{step.path}.after")
