@@ -108,7 +108,7 @@ class Sites:
         return {
             "side": name, "edge": self.maybe(0.9, lambda: self.length(0.5, 4.0)), "lower": lower,
             "edge_top": self.maybe(0.5, lambda: self.length(self.deck, self.deck + 1.0)),
-            "stopped_by": self.maybe(0.1, lambda: "hoop rail"),
+            "stopped_by": self.maybe(0.1, lambda: {"kind": "hoop-rail", "what": "Hoop rail"}),
         }  # fmt: skip
 
     def device(self, key):

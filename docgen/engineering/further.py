@@ -237,7 +237,7 @@ def slide_way(site: Site, bay: Bay) -> Quantity | None:
     """The longest way from the centreline to an open edge of a vehicle that is climbed on in a bay: a slide has that long to gain speed."""
     used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
     edges = [
-        s.edge for v in site.vehicles if v.id in used for s in v.sides if s.stopped_by is None and s.side in ("left", "right")
+        s.edge for v in site.vehicles if v.id in used for s in v.sides if not s.stopped_by and s.side in ("left", "right")
     ]
     return max((e for e in edges if e is not None and e.si > 0), key=lambda e: e.si, default=None)
 

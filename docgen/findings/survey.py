@@ -20,15 +20,18 @@ from docgen.findings.common import (
     vehicles_in_use,
 )
 from docgen.findings.model import Usual, Value
-from docgen.findings.rule import ALL, PLAN, RECORD, finding
+from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.limits import under
 from docgen.site import Quantity
+from docgen.site.declare import Spoken
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 SIDES = ("left", "right", "front", "rear")
 
 __all__ = [
+    "barrier_not_physical",
     "case_impossible",
     "critical_input_assumed",
     "critical_input_missing",
@@ -114,8 +117,8 @@ def _critical(view: View) -> Iterator[Quantity | None]:
         )
     for vehicle in vehicles_in_use(view):
         yield from (vehicle.deck, vehicle.walk.from_, vehicle.walk.to)
-        yield from (h.lower for h in vehicle.hatches if h.stopped_by is None)
-        yield from (q for s in vehicle.sides if s.stopped_by is None for q in (s.lower.height, s.edge, s.edge_top))
+        yield from (h.lower for h in vehicle.hatches if not h.stopped_by)
+        yield from (q for s in vehicle.sides if not s.stopped_by for q in (s.lower.height, s.edge, s.edge_top))
     yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
     limits = view.site.limits
     yield from (limits.d_ring.standing, limits.d_ring.kneeling, limits.d_ring.lying, limits.posture_drop)
@@ -292,6 +295,22 @@ def side_untold(view: View) -> Iterator[Hit]:
             yield Hit(f"{vehicle.path}.sides", {"vehicle": vehicle.name, "sides": terms(untold)})
 
 
+@finding("barrier-not-physical", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def barrier_not_physical(view: View) -> Iterator[Hit]:
+    """What it looks at: the words for what closes a side or a hatch, where they speak of a line, paint, a sign, a rule or of nothing.
+
+    Why: a closed side is not worked out at all, and what only asks people to stop stops nobody who falls. Example: a guardrail of which
+    it is said "Yellow line painted on the walkway". Reference: common practice; the word list in the words of each language.
+    """
+    for vehicle in vehicles_in_use(view):
+        for place in (*vehicle.sides, *vehicle.hatches):
+            what = place.stopped_by.what
+            versions = what.versions.values() if isinstance(what, Spoken) else (what,)
+            caught = [c.text for text in versions for c in found_in_any(text, "not-physical", view.languages)]
+            if caught:
+                yield Hit(f"{place.stopped_by.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
+
+
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))
 def edge_unmeasured(view: View) -> Iterator[Hit]:
     """What it looks at: an open side whose edge has no distance.
@@ -301,7 +320,7 @@ def edge_unmeasured(view: View) -> Iterator[Hit]:
     """
     for vehicle in vehicles_in_use(view):
         for side in vehicle.sides:
-            if side.stopped_by is None and side.edge is None and side.side not in ("front", "rear"):
+            if not side.stopped_by and side.edge is None and side.side not in ("front", "rear"):
                 yield Hit(f"{side.path}.edge", {"vehicle": vehicle.name, "side": side.side})
 
 

@@ -427,7 +427,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
             drop = sure(practice(POSTURE_DROP[posture]))
     reach = [] if task.reach_from_centreline is None else [span(task.reach_from_centreline, metric)]
     reach += [
-        span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and s.stopped_by is None
+        span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and not s.stopped_by
     ]
     devices = [site.part(p) for system in site.systems if system.bay == bay.id for p in system.parts]
     devices = [d for d in devices if d is not None and d.kind == "srd"]
