@@ -303,12 +303,12 @@ def barrier_not_physical(view: View) -> Iterator[Hit]:
     it is said "Yellow line painted on the walkway". Reference: common practice; the word list in the words of each language.
     """
     for vehicle in vehicles_in_use(view):
-        for place in (*vehicle.sides, *vehicle.hatches):
-            what = place.stopped_by.what
+        for barrier in (*(s.stopped_by for s in vehicle.sides), *(h.stopped_by for h in vehicle.hatches)):
+            what = barrier.what
             versions = what.versions.values() if isinstance(what, Spoken) else (what,)
             caught = [c.text for text in versions for c in found_in_any(text, "not-physical", view.languages)]
             if caught:
-                yield Hit(f"{place.stopped_by.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
+                yield Hit(f"{barrier.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
 
 
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))
