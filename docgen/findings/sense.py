@@ -44,7 +44,10 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
         yield vehicle.walk.from_, vehicle.walk.to
         yield vehicle.deck_range.loaded, vehicle.deck_range.empty
         yield from ((hatch.lower, vehicle.deck) for hatch in vehicle.hatches)
-    yield view.site.limits.stature.shortest, view.site.limits.stature.tallest
+    crew, standing = view.site.limits.stature, view.site.limits.d_ring.standing
+    yield crew.shortest, crew.tallest
+    yield crew.shortest, standing
+    yield standing, crew.tallest
     yield view.site.limits.lower.value, view.site.limits.upper.value
     yield from ((part.capacity.min, part.capacity.max) for part in view.site.equipment)
 
@@ -59,7 +62,7 @@ def _across_and_up(things: Iterable[Obstacle]) -> Iterator[tuple[Quantity | None
 def range_reversed(view: View) -> Iterator[Hit]:
     """What it looks at: figures that belong together and stand the wrong way round: the lowest deck that is accepted above the
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
-    one lands on inside a hatch above the deck, the lowest point of an obstruction above its highest or its near face beyond its far one, the shortest climber taller than the tallest, the lowest mass of climbers or of a label
+    one lands on inside a hatch above the deck, the lowest point of an obstruction above its highest or its near face beyond its far one, the shortest climber taller than the tallest or than the standing D-ring that was measured, which is taller than the tallest, the lowest mass of climbers or of a label
     above the highest.
 
     Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.

@@ -33,6 +33,7 @@ SIDES = ("left", "right", "front", "rear")
 __all__ = [
     "barrier_not_physical",
     "case_impossible",
+    "critical",
     "critical_input_assumed",
     "critical_input_missing",
     "datum_missing",
@@ -42,6 +43,7 @@ __all__ = [
     "end_stops_missing",
     "evidence_unstated",
     "length_below_zero",
+    "measured_in_future",
     "no_tasks",
     "posture_unmeasured",
     "posture_unstated",
@@ -105,9 +107,17 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
         )
 
 
-def _critical(view: View) -> Iterator[Quantity | None]:
+def critical(view: View) -> Iterator[Quantity | None]:
+    """The figures on which clearance, angle and strength rest, as far as the profile gives them."""
     for bay in bays_in_use(view):
-        yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
+        yield from (
+            bay.rail.underside,
+            bay.rail.offset,
+            bay.rail.line_exit_below_rail,
+            bay.rail.deflection,
+            bay.rail.deflection_load,
+            bay.parking.lateral,
+        )
         yield from (
             bay.parking.along.front,
             bay.parking.along.off,
@@ -147,9 +157,21 @@ def critical_input_assumed(view: View) -> Iterator[Hit]:
     Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
     Reference: common practice.
     """
-    for quantity in _critical(view):
+    for quantity in critical(view):
         if quantity is not None and quantity.assumed:
             yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+
+
+@finding("measured-in-future", "must-fix", documents=(PLAN, RECORD))
+def measured_in_future(view: View) -> Iterator[Hit]:
+    """What it looks at: the day on which a figure became known, of those on which clearance, angle and strength rest, against the day of the check.
+
+    Why: nobody has measured it yet, or the day is that of another year. The day of the check itself counts. Example: deck measured on 2027-08-18, checked
+    on 2026-11-01. Reference: common practice.
+    """
+    for quantity in critical(view):
+        if quantity is not None and quantity.on is not None and quantity.on > view.as_of:
+            yield Hit(f"{quantity.path}.on", {"input": quantity.path, "on": quantity.on, "today": view.as_of})
 
 
 def _lengths(view: View) -> Iterator[Quantity | None]:

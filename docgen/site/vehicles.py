@@ -224,6 +224,7 @@ class Vehicle(Node):
                 "top": "6 ft",
             }
         ],
+        unique_by="id",
         default=(),
     )
     length: Length | None = says(
