@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from docgen.engineering.bending import Bending, bending, stated_peak, users_in_span
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import spread
-from docgen.findings.common import bays_in_use, law_figure
+from docgen.findings.common import bays_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over, under
 from docgen.site import Bay
+from docgen.trade.practice import practice
 from docgen.units import exact
 
 __all__ = [
@@ -26,11 +27,11 @@ __all__ = [
 
 
 def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
-    """The bays in use with a device, and their rail under the load that can come; the law's largest force where a device states no peak."""
+    """The bays in use with a device, and their rail under the load that can come; the largest force that any law lets through where a device states no peak."""
     for bay in bays_in_use(view):
         system = view.site.system_of(bay.id)
         devices = view.site.parts(system.parts, "srd") if system is not None else ()
-        peak = stated_peak(devices) or law_figure(view, "arrest_force_max")
+        peak = stated_peak(devices) or practice("peak_unstated").si
         if devices and peak:
             yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))
 
