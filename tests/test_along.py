@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 from functools import cache
 
 import pytest
+from reference import cases as reference
+from scipy.optimize import brentq
 from support import SITES, changed
 
 from docgen.codes import load
 from docgen.engineering.along import Measures, ladder_past, work_past
 from docgen.engineering.cases import all_cases
 from docgen.engineering.further import all_further
+from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
 from docgen.read import Source, read_profile
 from docgen.site import build
@@ -206,11 +210,62 @@ def climb_of(changes):
 
 
 def test_the_climb_is_at_the_ladder_and_with_the_slack():
-    """By hand: exit 26 ft, ring 5 ft, 2.5 + 0.5 ft of arrest, the ladder 4.1 ft across and 2.1 ft along."""
+    """By hand, each at its worst end: exit 25.85 ft, ring 5.4 ft, 2.5 + 0.55 ft of arrest, the ladder 4.1 ft across and 2.1 ft along."""
     case = cases_of({})["load.standing.left"]
-    hang = 26 - 5 - (2.5 + 0.5 + feet(case.stretch) + 0.1 + feet(case.margin_term))
-    assert climb_of({}) == pytest.approx(21 - math.sqrt(hang**2 - (4.1**2 + 2.1**2)))
+    hang = 25.85 - 5.4 - (2.5 + 0.55 + feet(case.stretch) + 0.1 + feet(case.margin_term))
+    assert climb_of({}) == pytest.approx(25.85 - 5.4 - math.sqrt(hang**2 - (4.1**2 + 2.1**2)))
     assert climb_of({"bays[B1].hook_up.line.slack": "1.5 ft"}) > climb_of({}) > climb_of({"bays[B1].ladder.offset": "2 ft"})
+
+
+TALL = {"limits.stature.tallest": {"value": "6.1 ft", "how": "measured", "tolerance": "0.1 ft"}}
+FAR = {"bays[B1].ladder.offset": {"value": "5.5 ft", "how": "measured", "tolerance": "0.2 ft"}}
+
+
+def feet_after(feet_at, exit_, ring, offset, term):
+    """Where the feet come to hang of a person who falls with the feet at a height, all terms of the need counted."""
+    return exit_ - math.hypot(exit_ - ring - feet_at, offset) - term - ring
+
+
+@pytest.mark.parametrize("changes", [{}, TALL, FAR, TALL | FAR], ids=["as it is", "a tall crew", "a far ladder", "both"])
+def test_the_ladder_at_every_combination_of_ends(changes):
+    """Line angle at its top and the height of the climb that is not covered, over all ends of all figures, by the reference's own reading of them."""
+    site = site_of(**changes)
+    bay, limits = site.bays[0], site.limits
+    hung = [reference.span(q, False) for q in (bay.rail.underside, bay.rail.line_exit_below_rail)]
+    crew = [
+        reference.span(q, False, 0.3 * FOOT) for q in (limits.d_ring.standing, limits.stature.shortest, limits.stature.tallest)
+    ]
+    rings = {end for one in crew for end in (one.low, one.high)}
+    decks = {
+        e for q in (site.vehicles[0].deck, site.vehicles[0].deck_range.empty) for e in reference.span(q, False, 0.3 * FOOT).ends
+    }
+    offsets = [
+        abs(a + lag * 1j)
+        for a in reference.span(bay.ladder.offset, False).ends
+        for lag in reference.span(bay.ladder.trolley_lag, False).ends
+    ]
+    slacks = reference.span(bay.hook_up.line.slack, False).ends
+    assert bay.ladder.owner == "site"
+    angles, heights = [], []
+    used = [c for c in all_cases(site, "us") if c.bay == "B1" and c.permission == "allowed"]
+    term = max(c.arrest_distance.si for c in used) + used[0].stretch.si + used[0].deflection.si + used[0].margin_term.si
+    for under, hang, ring, offset, slack in itertools.product(hung[0].ends, hung[1].ends, sorted(rings), offsets, slacks):
+        exit_ = under - hang
+        angles += [math.atan2(offset, exit_ - deck - ring) for deck in decks]
+        heights.append(brentq(feet_after, -10.0, exit_ - ring, args=(exit_, ring, offset, term + slack)))
+    found = ladder(site, bay, Measures(Sheet("x"), "us"), Sheet("x"))
+    assert found.angle_worst == pytest.approx(max(angles))
+    further = all_further(site, load("US-NE", "general-industry", site.document.effective), all_cases(site, "us"))[0]
+    assert further.climb_height.si == pytest.approx(max(heights))
+    assert further.side_angle.si == pytest.approx(max(*angles, *(c.line_angle_worst.si for c in used)))
+    assert "worst" in {step.what for step in further.working if step.formula.startswith("z_min")}
+
+
+def test_the_longest_line_is_that_of_the_ladder_where_it_is_farther():
+    """Hook-up at the foot: exit 26.15 ft at most, the lowest ring 4.6 ft, the ladder 5.7 ft across and 2.1 ft along."""
+    line = cases_of(FAR)["load.standing.left"].line_needed
+    assert feet(line) == pytest.approx(math.sqrt((26.15 - 4.6) ** 2 + 5.7**2 + 2.1**2))
+    assert line.si > cases_of({})["load.standing.left"].line_needed.si
 
 
 def test_a_length_with_four_decimals_is_no_telephone_number():

@@ -28,7 +28,7 @@ SIDES = ("left", "right", "front", "rear")
 ALLOWANCES = ("allowance_left", "allowance_right")
 #: What is of no use where tolerances bring the device down to the D-ring: such a case fails for that reason alone.
 AT_THE_DEVICE = (
-    "edge", "bears", "verdict", "arrest_distance", "required", "margin", "kept_least", "largest_by_clearance", "largest_by_angle", "largest_offset", "largest_offset_by",
+    "edge", "bears", "verdict", "arrest_distance", "arrest_distance_worst", "required", "margin", "kept_least", "largest_by_clearance", "largest_by_angle", "largest_offset", "largest_offset_by",
     "largest_worst", *ALLOWANCES,
 )  # fmt: skip
 FIELDS = tuple(f.name for f in dataclasses.fields(cases.Result))
@@ -96,11 +96,14 @@ class Sites:
 
     def thing(self, key):
         """An obstacle on some side, measured or not."""
+        bottom = self.maybe(0.7, lambda: self.length(0.0, 0.5 if self.of.random() < 0.7 else 17.0))
+        top = self.maybe(0.95, lambda: self.length(0.5, 17.0 if self.of.random() < 0.3 else 4.0))
+        if self.of.random() < 0.1:  # written the wrong way round
+            bottom, top = top, bottom
         return {
             "id": key, "what": key, "side": self.of.choice(("left", "right", "rear", None)),
             "from": self.maybe(0.8, lambda: self.length(2.0, 12.0)), "to": self.maybe(0.3, lambda: self.length(4.0, 13.0)),
-            "bottom": self.maybe(0.7, lambda: self.length(0.0, 0.5 if self.of.random() < 0.7 else 17.0)),
-            "top": self.maybe(0.95, lambda: self.length(0.5, 17.0 if self.of.random() < 0.3 else 4.0)),
+            "bottom": bottom, "top": top,
         }  # fmt: skip
 
     def side(self, name):
@@ -108,7 +111,14 @@ class Sites:
         return {
             "side": name, "edge": self.maybe(0.9, lambda: self.length(0.5, 4.0)), "lower": lower,
             "edge_top": self.maybe(0.5, lambda: self.length(self.deck, self.deck + 1.0)),
-            "stopped_by": self.maybe(0.1, lambda: "hoop rail"),
+            "stopped_by": self.maybe(0.1, lambda: {"kind": "hoop-rail", "what": "Hoop rail"}),
+        }  # fmt: skip
+
+    def ladder(self):
+        """The ladder of a bay, near the work or far from it, of the site or the vehicle."""
+        return {
+            "owner": self.maybe(0.9, lambda: self.of.choice(("site", "vehicle"))), "offset": self.maybe(0.9, lambda: self.length(1.0, 9.0)),
+            "trolley_lag": self.maybe(0.5, lambda: self.length(0.0, 3.0)), "at": self.maybe(0.8, lambda: self.length(0.0, 70.0)),
         }  # fmt: skip
 
     def device(self, key):
@@ -141,6 +151,7 @@ class Sites:
             "offset_toward": self.maybe(0.8, lambda: of.choice(("left", "right"))),
             "trolley_lag": self.maybe(0.8, lambda: self.length(0.0, 3.0)),
             "deflection": self.maybe(0.8, lambda: {"value": self.put(of.uniform(0.0, 0.4)), **self.extra()}),
+            "hangers": {"first": self.length(0.5, 2.0), "last": self.length(55.0, 62.0)},
         }  # fmt: skip
         standing = of.uniform(4.2, 5.4)
         kneeling = of.uniform(standing - 2.5, standing - 1.5)
@@ -156,7 +167,8 @@ class Sites:
             "document": {"effective": "2026-11-01"},
             "bays": [{
                 "id": "B", "name": "B", "rail": rail, "hook_up": {"at_ground": of.random() < 0.7},
-                "parking": {"lateral": {"value": self.put(of.uniform(0.0, 1.5)), **self.extra()}},
+                "ladder": self.ladder(),
+                "parking": {"lateral": {"value": self.put(of.uniform(0.0, 1.5)), **self.extra()}, "along": {"off": self.put(of.uniform(0.0, 2.0))}},
                 "obstructions": [self.thing("o")] if of.random() < 0.3 else [],
             }],
             "vehicles": [vehicle],

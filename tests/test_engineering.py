@@ -165,7 +165,7 @@ def test_reach_is_at_least_any_edge_that_can_be_got_to():
     assert {c.task: c for c in all_cases(build(read_text(text)), "us")}["a"].reach.si == pytest.approx(4.0 * FOOT)
     closed = text.replace(
         "sides: [{side: left, edge: 4.0 ft, lower: {what: ground, height: 0.0 ft}}]",
-        "sides: [{side: left, edge: 0.5 ft, lower: {what: ground, height: 0.0 ft}}, {side: right, edge: 4.0 ft, stopped_by: rail}]",
+        "sides: [{side: left, edge: 0.5 ft, lower: {what: ground, height: 0.0 ft}}, {side: right, edge: 4.0 ft, stopped_by: {kind: guardrail, what: Rail}}]",
         1,
     )
     assert {c.task: c for c in all_cases(build(read_text(closed)), "us")}["a"].reach.si == pytest.approx(1.0 * FOOT)

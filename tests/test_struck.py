@@ -151,6 +151,17 @@ def test_how_high_and_what_is_not_measured(what, hit):
         assert found.measured == (None not in (what.get("top", 1), what.get("bottom", 1), what.get("from", 1)))
 
 
+@pytest.mark.parametrize("owner", ["obstructions", "protrusions"])
+def test_a_thing_written_the_wrong_way_round_stands_there_all_the_same(owner):
+    """Top and bottom, near and far face changed about: the same contact, and the same level to come down on."""
+    right = thing(3.0, 3.5, bottom=0.0, top=9.0, side="left")
+    swapped = right | {"from": right["to"], "to": right["from"], "bottom": right["top"], "top": right["bottom"]}
+    told, turned = case(**{owner: [right]}), case(**{owner: [swapped]})
+    assert met(turned).drop.si == met(told).drop.si > 0.0
+    assert turned.lower_level.si == told.lower_level.si == pytest.approx(9.0 * FOOT)
+    assert turned.margin_worst.si == told.margin_worst.si
+
+
 def test_without_an_arrest_distance_nothing_is_too_low():
     """Nobody knows then how far the body comes down."""
     text = profile(obstructions=[thing(3.0, 3.5, top=0.5)])

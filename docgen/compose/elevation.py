@@ -165,12 +165,15 @@ class _Elevation:
         self.named: list[tuple[str, float, float, float, float]] = []
         things: tuple[Obstruction | Protrusion, ...] = (*self.bay.obstructions, *self.vehicle.protrusions)
         for thing in things:
-            stands_up = thing.top is not None and thing.top.si > self.deck
-            if thing.side not in (None, self.case.side) or (self.case.lower_path == f"{thing.path}.top" and not stands_up):
+            _, highest = thing.upright
+            stands_up = highest is not None and highest.si > self.deck
+            lower = highest is not None and self.case.lower_path == highest.path
+            if thing.side not in (None, self.case.side) or (lower and not stands_up):
                 continue
-            if thing.from_ is None or not self.crosswise:
+            near, _ = thing.across
+            if near is None or not self.crosswise:
                 self.undrawn.append(thing.what)
-            elif (left := self._place(thing, thing.from_)) <= self.outer + SHOWN:
+            elif (left := self._place(thing, near)) <= self.outer + SHOWN:
                 self._thing(thing, left)
 
     def _place(self, thing: Obstruction | Protrusion, across: Quantity) -> float:
@@ -184,10 +187,12 @@ class _Elevation:
 
     def _thing(self, thing: Obstruction | Protrusion, left: float) -> None:
         """A hatched box from its near side outward."""
-        right = self._place(thing, thing.to) if thing.to is not None else left + 0.3
+        _, far = thing.across
+        right = self._place(thing, far) if far is not None else left + 0.3
         right = min(right, self.outer + SHOWN + 0.6)
-        bottom = thing.bottom.si if thing.bottom is not None else 0.0
-        top = min(thing.top.si if thing.top is not None else math.inf, self.exit + 0.6)
+        lowest, highest = thing.upright
+        bottom = lowest.si if lowest is not None else 0.0
+        top = min(highest.si if highest is not None else math.inf, self.exit + 0.6)
         if right <= left or top <= bottom:
             self.undrawn.append(thing.what)
             return

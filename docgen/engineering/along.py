@@ -114,7 +114,7 @@ def _past(bay: Bay, places: Reached, off: Spread, measure: Measure, sheet: Sheet
 
 def _open_end(vehicle: Vehicle, name: str, measure: Measure) -> Spread:
     """How far it is from the last place of work to an end over which a person can fall; nothing where the end is closed or not measured."""
-    edge = next((s.edge for s in vehicle.sides if s.side == name and s.stopped_by is None), None)
+    edge = next((s.edge for s in vehicle.sides if s.side == name and not s.stopped_by), None)
     return measure(edge) or fixed(0.0)
 
 

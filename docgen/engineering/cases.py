@@ -58,11 +58,11 @@ def fall_sides(vehicle: Vehicle, system: str) -> tuple[Side | None, ...]:
     """The sides that a person can fall to, the worst hatch among them; None, a side of which nothing is known, where the profile lists none."""
     if not vehicle.sides and not vehicle.hatches:
         return (None,)
-    open_ = [s for s in vehicle.sides if s.stopped_by is None]
-    shut = any(s.side == "hatch" and s.stopped_by is not None for s in vehicle.sides)
+    open_ = [s for s in vehicle.sides if not s.stopped_by]
+    shut = any(s.side == "hatch" and s.stopped_by.given for s in vehicle.sides)
     inside = [s for s in open_ if s.side == "hatch"]
     if not shut:
-        inside += [_hatch(h) for h in vehicle.hatches if h.stopped_by is None and passes_person(h, system)]
+        inside += [_hatch(h) for h in vehicle.hatches if not h.stopped_by and passes_person(h, system)]
     outside = [s for s in open_ if s.side != "hatch"]
     worst = max(inside, key=lambda s: _highest(s, system), default=None)
     return (*outside, *((worst,) if worst is not None else ()), *(() if vehicle.sides else (None,)))
@@ -80,7 +80,7 @@ def _highest(side: Side, system: str) -> float:
 
 def _hatch(hatch: Hatch) -> Side:
     lower = LowerLevel(path=hatch.path, what=hatch.inside, height=hatch.lower, moves_with="vehicle")
-    return HatchSide(path=hatch.path, side="hatch", lower=lower, edge_kind="hatch-ring")
+    return HatchSide(path=hatch.path, side="hatch", stopped_by=hatch.stopped_by, lower=lower, edge_kind="hatch-ring")
 
 
 def _clearance(case: Case) -> float | None:

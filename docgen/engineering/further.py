@@ -6,13 +6,15 @@ None of them decides whether a case passes; each keeps its working, so that an e
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
-from docgen.engineering import along, bending, ladder
+from docgen.engineering import along, bending, ladder, levels
 from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import fixed
 from docgen.frozen import frozen
 from docgen.limits import no_noise
 from docgen.site import Bay, Part, Quantity, Site, System
@@ -35,14 +37,15 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     devices = site.parts(system.parts, "srd")
     lanyards = site.parts(system.parts, "lanyard")
     needed, by = _anchorage(site, law, system, devices, sheet)
-    angle = corner_angle(system, cases) if devices else None
+    bay, measure = site.bay(system.bay), along.Measures(sheet, site.site.units or law.units)
+    on_ladder = ladder.ladder(site, bay, measure, sheet) if bay is not None else None
+    angle = corner_angle(system, cases, on_ladder) if devices else None
     side = _side_load(site, law, system, angle, sheet)
     shared = _two_users(site, law, system, cases, sheet)
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
-    measure = along.Measures(sheet, site.site.units or law.units)
-    height = _climb(site, system, cases, measure, sheet)
+    height = _climb(site, system, cases, on_ladder, measure, sheet)
     _rail(site, law, system, devices, sheet)
     _along(site, system, measure, sheet)
     _slide(site, system, sheet)
@@ -176,34 +179,38 @@ def _si(quantity: Quantity | None) -> float:
     return quantity.si if quantity is not None else 0.0
 
 
-def _climb(site: Site, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
-    """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept.
+def _climb(
+    site: Site, system: System, cases: tuple[Case, ...], on_ladder: ladder.Ladder | None, measure: along.Measure, sheet: Sheet
+) -> float | None:
+    """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept, each figure at its worst end.
 
-    The climber is as far off the rail as the ladder stands, or as the widest case where that is not stated; a slack line makes the arrest longer.
+    The climber is the tallest of the crew, as far off the rail as the ladder stands, or as the widest case where that is not stated; a
+    slack line makes the arrest longer.
     """
-    known = [
-        (c, c.offset) for c in cases
-        if c.bay == system.bay and c.permission == "allowed" and c.required is not None and c.offset is not None
-    ]  # fmt: skip
+    known = [c for c in cases if c.bay == system.bay and c.permission == "allowed" and c.required is not None]
     bay = site.bay(system.bay)
-    if not known or bay is None:
+    line_exit = None if bay is None else levels.exit_elevation(bay.rail, measure)
+    offset = _most(c.offset_worst for c in known) if on_ladder is None else on_ladder.offset_worst
+    longest = _most(c.arrest_distance_worst for c in known)
+    if bay is None or line_exit is None or offset is None or longest is None:
         return None
-    widest, offset = max(known, key=lambda pair: pair[1].si)
-    ring = next((c for c, _ in known if c.posture == "standing"), widest).ring
-    line_exit, arrest_distance, stretch, margin = widest.line_exit, widest.arrest_distance, widest.stretch, widest.margin_term
-    if line_exit is None or ring is None or arrest_distance is None or stretch is None or margin is None:
-        return None
-    on_ladder, longest = ladder.ladder(site, bay, measure, sheet), arrest_distance.si
-    if bay.hook_up.line.slack is not None and bay.hook_up.line.slack.si >= 0:
-        longest = sheet.run(climb.arrest_with_slack, arrest_distance=arrest_distance.si, slack=sheet.use(bay.hook_up.line.slack))
+    standing = measure(site.limits.d_ring.standing, "crew") or fixed(_usual("d_ring_standing"))
+    slack = measure(bay.hook_up.line.slack)
+    if slack is not None and slack.nominal >= 0:
+        longest = sheet.run_for("worst", climb.arrest_with_slack, arrest_distance=longest, slack=slack.high)
     try:
-        return sheet.run(
-            climb.protected_height, line_exit=line_exit.si, d_ring_standing=ring.si, lower_level=0.0, arrest_distance=longest,
-            stretch=stretch.si, deflection=_si(widest.deflection), margin=margin.si,
-            offset=offset.si if on_ladder is None else on_ladder.offset_worst,
+        return sheet.run_for(
+            "worst", climb.protected_height, line_exit=line_exit.low, d_ring_standing=levels.over_the_crew(site.limits, standing, measure).high,
+            lower_level=0.0, arrest_distance=longest, stretch=_most(c.stretch_worst for c in known) or 0.0,
+            deflection=_most(c.deflection_worst for c in known) or 0.0, margin=_most(c.margin_term for c in known) or 0.0, offset=offset,
         )  # fmt: skip
     except CalcError:
         return None
+
+
+def _most(quantities: Iterable[Quantity | None]) -> float | None:
+    """The largest of those that were computed; None of none."""
+    return max((q.si for q in quantities if q is not None), default=None)
 
 
 def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> None:
@@ -236,9 +243,7 @@ def _slide(site: Site, system: System, sheet: Sheet) -> None:
 def slide_way(site: Site, bay: Bay) -> Quantity | None:
     """The longest way from the centreline to an open edge of a vehicle that is climbed on in a bay: a slide has that long to gain speed."""
     used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
-    edges = [
-        s.edge for v in site.vehicles if v.id in used for s in v.sides if s.stopped_by is None and s.side in ("left", "right")
-    ]
+    edges = [s.edge for v in site.vehicles if v.id in used for s in v.sides if not s.stopped_by and s.side in ("left", "right")]
     return max((e for e in edges if e is not None and e.si > 0), key=lambda e: e.si, default=None)
 
 

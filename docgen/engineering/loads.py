@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from docgen.engineering.model import Case
+from docgen.engineering.ladder import Ladder
+from docgen.engineering.model import Case, computed
 from docgen.site import Quantity, Site, System
 from docgen.site.equipment import LoadCase
 
@@ -37,11 +38,14 @@ def _allowed(system: System, cases: Iterable[Case]) -> list[Case]:
     return [c for c in cases if c.bay == system.bay and c.permission == "allowed"]
 
 
-def corner_angle(system: System, cases: Iterable[Case]) -> Quantity | None:
-    """The steepest line of the allowed cases of the bay after tolerances; None where one of them has none."""
+def corner_angle(system: System, cases: Iterable[Case], climb: Ladder | None) -> Quantity | None:
+    """The steepest line of the allowed cases of the bay and of the climb up its ladder after tolerances; None where one of the cases has none."""
     angles = [c.line_angle_worst for c in _allowed(system, cases)]
     known = [a for a in angles if a is not None]
-    return max(known, key=lambda q: q.si) if known and len(known) == len(angles) else None
+    if not known or len(known) < len(angles):
+        return None
+    on_ladder = None if climb is None else computed(f"bays[{system.bay}].ladder.angle_worst", climb.angle_worst, "angle")
+    return max([*known, on_ladder] if on_ladder is not None else known, key=lambda q: q.si)
 
 
 def widest(system: System, cases: Iterable[Case]) -> Quantity | None:

@@ -230,7 +230,7 @@ class Case(Node):
     """One task, posture and fall side; `working` is nominal, `corner` each worst corner of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
     Lengths are in m above the bay datum or as distances, angles in rad, speeds in m/s. `margin` is nominal, `*_worst` each the
-    extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset.
+    extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset, of each term of the need.
     `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
     corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
     `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` and the allowances do so after
@@ -266,9 +266,12 @@ class Case(Node):
     lower_what: str | None = None
     lower_path: str | None = None
     arrest_distance: Quantity | None = None
+    arrest_distance_worst: Quantity | None = None
     stretch: Quantity | None = None
+    stretch_worst: Quantity | None = None
     posture_addition: Quantity | None = None
     deflection: Quantity | None = None
+    deflection_worst: Quantity | None = None
     margin_term: Quantity | None = None
     required: Quantity | None = None
     required_worst: Quantity | None = None
@@ -361,7 +364,7 @@ class Chain(Node):
 class Further(Node):
     """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
 
-    `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case after tolerances.
+    `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case or on the ladder after tolerances.
     `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
     """
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.engineering.case import deck_kind
+from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value

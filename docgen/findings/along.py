@@ -161,7 +161,7 @@ def hatch_too_small(view: View) -> Iterator[Hit]:
     """
     least = practice("person_opening", view.system)
     for vehicle in vehicles_in_use(view):
-        small = [h for h in vehicle.hatches if h.stopped_by is None and h.size is not None and not passes_person(h, view.system)]
+        small = [h for h in vehicle.hatches if not h.stopped_by and h.size is not None and not passes_person(h, view.system)]
         if small:
             widest = max((h.size for h in small if h.size is not None), key=lambda q: q.si)
             values: dict[str, Value] = {"vehicle": vehicle.name, "count": len(small), "size": up(widest)}

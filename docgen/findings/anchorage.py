@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.calc.anchorage import side_load
+from docgen.engineering.along import Measures
 from docgen.engineering.chains import rated
+from docgen.engineering.ladder import ladder
 from docgen.engineering.loads import corner_angle, peak_force, persons, stated_peak
+from docgen.engineering.sheet import Sheet
 from docgen.findings.common import bays_in_use, law_figure, law_text, systems_in_use, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
@@ -194,13 +197,13 @@ def _angles(view: View, system: System, device: Part) -> list[tuple[Part, Quanti
 
 @finding("side-load-untold", "must-fix", documents=(PLAN, RECORD))
 def side_load_untold(view: View) -> Iterator[Hit]:
-    """What it looks at: the maker's largest line angle for this rail and trolley against the steepest line after tolerances.
+    """What it looks at: the maker's largest line angle for this rail and trolley against the steepest line, at work or on the ladder, after tolerances.
 
     Why: a line at an angle pulls sideways at rail, trolley and frame, and they are tested for so much of it. Exactly at the angle holds. Example: line at
     24 degrees, and no angle in the manual. Reference: the manual; common practice.
     """
     for system in systems_in_use(view):
-        corner = corner_angle(system, view.cases)
+        corner = _steepest(view, system)
         for device in view.site.parts(system.parts, "srd") if corner is not None else ():
             stated = _angles(view, system, device)
             values: dict[str, Value] = {"system": system.id, "angle": up(corner)}
@@ -211,9 +214,17 @@ def side_load_untold(view: View) -> Iterator[Hit]:
                     yield Hit(f"{part.line_angle.path}.max", values | {"limit": down(limit), "part": part.id})
 
 
+def _steepest(view: View, system: System) -> Quantity | None:
+    """The steepest line of a system, at work or on the ladder, after tolerances."""
+    bay = view.bays.get(system.bay)
+    sheet = Sheet(system.path)
+    climb = None if bay is None else ladder(view.site, bay, Measures(sheet, view.system), sheet)
+    return corner_angle(system, view.cases, climb)
+
+
 def _sideways(view: View, system: System) -> tuple[Quantity, float] | None:
     """The steepest line, and the force that it pulls sideways; None where either is not known."""
-    corner, force = corner_angle(system, view.cases), peak_force(view.site, system, view.binding)
+    corner, force = _steepest(view, system), peak_force(view.site, system, view.binding)
     return None if corner is None or force is None else (corner, side_load(force, corner.si))
 
 

@@ -21,7 +21,7 @@ from docgen.findings.common import (
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
-from docgen.limits import over
+from docgen.limits import over, same_figure
 from docgen.site import Part, Quantity, Task
 from docgen.text.screens import found_in_any
 from docgen.trade.editions import current_edition
@@ -45,9 +45,11 @@ __all__ = [
     "inspection_serial_differs",
     "inspector_is_user",
     "label_photo_missing",
+    "model_labels_differ",
     "quarantined_in_use",
     "retire_passed",
     "temperature_range",
+    "weather_outside_range",
 ]
 
 STRENGTHS = {"tensile": "connector_tensile_min", "proof": "connector_proof_load", "gate_proof": "connector_gate_load"}
@@ -302,16 +304,7 @@ def cold_outside_range(view: View) -> Iterator[Hit]:
     Why: below its range a brake may slip or stick. Exactly at its lowest it may be used; a range that is not marked covers nothing. Example: climbing at -20 °F, device from 0 °F.
     Reference: the manual; 29 CFR 1910 Subpart I, Appendix C.
     """
-    lowest: dict[str, tuple[Task, Quantity | None]] = {}
-    for task in view.site.tasks:
-        bay, system = view.site.bay(task.bay), view.site.system_of(task.bay)
-        if task.permission != "allowed" or bay is None or system is None:
-            continue
-        cold = lowest_temperature(view.site, bay, task)
-        for part in view.site.parts(system.parts, "srd") if cold is not None or bay.setting != "indoor" else ():
-            before = lowest[part.id][1] if part.id in lowest else None
-            if before is None or (cold is not None and cold.si < before.si):
-                lowest[part.id] = (task, cold)
+    lowest = _coldest(view)
     for part in parts_in_use(view, "srd"):
         if part.id not in lowest:
             continue
@@ -327,17 +320,59 @@ def cold_outside_range(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.temperature.path}.min", values)
 
 
+def _coldest(view: View) -> dict[str, tuple[Task, Quantity | None]]:
+    """By device the task in the deepest cold, and that temperature; None where nobody states one. Devices used indoors only at no stated temperature are left out."""
+    lowest: dict[str, tuple[Task, Quantity | None]] = {}
+    for task in view.site.tasks:
+        bay, system = view.site.bay(task.bay), view.site.system_of(task.bay)
+        if task.permission != "allowed" or bay is None or system is None:
+            continue
+        cold = lowest_temperature(view.site, bay, task)
+        for part in view.site.parts(system.parts, "srd") if cold is not None or bay.setting != "indoor" else ():
+            before = lowest[part.id][1] if part.id in lowest else None
+            if before is None or (cold is not None and cold.si < before.si):
+                lowest[part.id] = (task, cold)
+    return lowest
+
+
+@finding("weather-outside-range", "must-fix", documents=(PLAN,))
+def weather_outside_range(view: View) -> Iterator[Hit]:
+    """What it looks at: the posted weather limits against the marked range of each device that is used outside a building.
+
+    Why: within what is posted people climb, and outside its range a brake may slip or stick. Exactly at an end it may be used. Example: posted down to
+    -50 °F, device from -40 °F. Reference: the manual; 29 CFR 1910 Subpart I, Appendix C.
+    """
+    weather, coldest = view.site.limits.weather, _coldest(view)
+    outside = {s.bay for s in view.site.systems if (bay := view.bays.get(s.bay)) is not None and bay.setting != "indoor"}
+    used = {key for s in systems_in_use(view) if s.bay in outside for key in s.parts}
+    for part in parts_in_use(view, "srd"):
+        low, high = part.temperature.min, part.temperature.max
+        if part.id not in used:
+            continue
+        cold = coldest[part.id][1] if part.id in coldest else None
+        told = cold is not None and weather.temperature_min is not None and not over(cold.si, weather.temperature_min.si)
+        if weather.temperature_min is not None and low is not None and not told and over(low.si, weather.temperature_min.si):
+            yield Hit(
+                f"{weather.path}.temperature_min", {"part": part.id, "site": near(weather.temperature_min), "limit": up(low)}
+            )
+        if weather.temperature_max is not None and high is not None and over(weather.temperature_max.si, high.si):
+            yield Hit(
+                f"{weather.path}.temperature_max", {"part": part.id, "site": near(weather.temperature_max), "limit": down(high)}
+            )
+
+
 @finding("temperature-range", "fix-soon", documents=(PLAN,))
 def temperature_range(view: View) -> Iterator[Hit]:
-    """What it looks at: the air temperatures in which people climb against the range of each part.
+    """What it looks at: the air temperatures in which people climb against the range of each part but the devices, of which `weather-outside-range` and
+    `cold-outside-range` speak.
 
-    Why: brakes and locks change. Example: climbing down to -20 °F, device down to 0 °F. Reference: the manual; 29 CFR
+    Why: brakes and locks change. Example: climbing down to -20 °F, carabiner down to 0 °F. Reference: the manual; 29 CFR
     1910 Subpart I, Appendix C.
     """
     weather = view.site.limits.weather
-    for part in parts_in_use(view):
+    for part in (p for p in parts_in_use(view) if p.kind != "srd"):
         low, high = part.temperature.min, part.temperature.max
-        cold = weather.temperature_min if part.kind != "srd" else None  # of a device the tasks decide: cold-outside-range
+        cold = weather.temperature_min
         if cold is not None and low is not None and over(low.si, cold.si):
             yield Hit(
                 f"{part.temperature.path}.min",
@@ -348,6 +383,49 @@ def temperature_range(view: View) -> Iterator[Hit]:
                 f"{part.temperature.path}.max",
                 {"part": part.id, "site": near(weather.temperature_max), "limit": down(high)},
             )
+
+
+@finding("model-labels-differ", "fix-soon", documents=(PLAN,))
+def model_labels_differ(view: View) -> Iterator[Hit]:
+    """What it looks at: what is read off the labels of two devices that are said to be of one model.
+
+    Why: one of the two labels was misread, or the model is another one. What one of them leaves out is not compared. Example: D-1 and D-2 of one model,
+    arrest distance 30 in and 42 in. Reference: common practice.
+    """
+    first: dict[str, Part] = {}
+    for part in parts_in_use(view, "srd"):
+        other = first.setdefault(part.model, part) if part.model is not None else part
+        differ = [name for name, value in _label(part).items() if _differs(value, _label(other)[name])]
+        if differ:
+            values: dict[str, Value] = {"part": part.id, "other": other.id, "model": part.model or "", "fields": listed(differ)}
+            yield Hit(f"{part.path}.model", values)
+
+
+def _label(part: Part) -> dict[str, Quantity | str | bool | None]:
+    """What a label states, by the name of its field."""
+    return {
+        "capacity.min": part.capacity.min,
+        "capacity.max": part.capacity.max,
+        "arrest_distance": part.arrest_distance,
+        "arrest_force_average": part.arrest_force_average,
+        "arrest_force_peak": part.arrest_force_peak,
+        "free_fall_max": part.free_fall_max,
+        "line_length": part.line_length,
+        "line_material": part.line_material,
+        "line_strength": part.line_strength,
+        "edge_rated": part.edge_rated,
+        "angle_max": part.angle_max,
+        "temperature.min": part.temperature.min,
+        "temperature.max": part.temperature.max,
+        "standard": part.standard,
+        "class": part.class_,
+    }
+
+
+def _differs(one: Quantity | str | bool | None, other: Quantity | str | bool | None) -> bool:
+    if isinstance(one, Quantity) and isinstance(other, Quantity):
+        return not same_figure(one.si, other.si)
+    return one is not None and other is not None and one != other
 
 
 @finding("corrosive-unsuitable", "fix-soon", documents=(PLAN,))

@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from docgen.engineering.case import deck_kind
+from docgen.engineering.levels import deck_kind
 from docgen.engineering.model import Case
 from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, case_names, grouped, least_first, most_first, task_path, terms, worded

@@ -7,10 +7,15 @@ from datetime import date
 
 from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
+from docgen.findings.survey import critical
 from docgen.findings.view import NOT_STATED, Hit, View
+from docgen.site import Quantity, walk
 from docgen.trade.practice import practice
 
 __all__ = ["cards_missing", "closed_by_hand", "event_open", "record_in_future", "site_rule_unproven", "vehicle_unknown"]
+
+#: Days of the profile on which something ends, falls due or begins to hold; any other is one on which something was done.
+AHEAD = frozenset({"retire_by", "expires", "effective", "from", "to", "until", "due"})
 
 
 @finding("vehicle-unknown", "fix-soon", documents=(PLAN, NOTICE))
@@ -88,13 +93,18 @@ def _dated(view: View) -> Iterator[tuple[str, date | None]]:
     later = max(view.happened.later, key=lambda e: e.on or date.min, default=None)  # one is enough: a past day has many behind it
     if later is not None:
         yield later.path, later.on
-    for bay in view.site.bays:
-        yield f"{bay.survey.path}.on", bay.survey.on
+    told = {q.path for q in critical(view) if q is not None}  # measured-in-future
+    for path, value in walk(view.site):
+        if isinstance(value, Quantity):
+            if path not in told:
+                yield f"{path}.on", value.on
+        elif isinstance(value, date) and path.rpartition(".")[2] not in AHEAD:
+            yield path, value
 
 
 @finding("record-in-future", "fix-soon", documents=ALL)
 def record_in_future(view: View) -> Iterator[Hit]:
-    """What it looks at: the latest entry of the log, and surveys, dated after the day of the check.
+    """What it looks at: the latest entry of the log, and each day of the profile on which something was done, if it lies after the day of the check.
 
     Why: nothing was inspected or drilled tomorrow. Example: inspection of 2062-08-03. Reference: common practice.
     """

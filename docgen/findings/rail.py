@@ -6,16 +6,24 @@ from collections.abc import Iterator
 
 from docgen.engineering.bending import Bending, bending, stated_peak, users_in_span
 from docgen.engineering.sheet import Sheet
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, down, up
+from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over, under
 from docgen.site import Bay
 from docgen.trade.practice import practice
 from docgen.units import exact
 
-__all__ = ["deflection_below_beam", "deflection_load_low", "deflection_load_unstated", "rail_stress_over"]
+__all__ = [
+    "beam_span_unfit",
+    "deflection_below_beam",
+    "deflection_load_low",
+    "deflection_load_unstated",
+    "rail_slope_untold",
+    "rail_stress_over",
+]
 
 
 def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
@@ -75,6 +83,45 @@ def deflection_below_beam(view: View) -> Iterator[Hit]:
         if stated is not None and bent.computed is not None and under(stated.si, bent.computed):
             values: dict[str, Value] = {"bay": bay.name, "stated": stated.text, "beam": _exact(view, bent.computed)}
             yield Hit(stated.path, values | {"load": up(bent.load, "force")})
+
+
+@finding("beam-span-unfit", "must-fix", documents=(PLAN, RECORD))
+def beam_span_unfit(view: View) -> Iterator[Hit]:
+    """What it looks at: the longest span of the rail against the number of spans and the way from its first to its last hanger, within tolerances.
+
+    Why: the bending grows with the cube of the span. The longest of three spans is a third of the way at least, and no longer than the whole of it; one
+    span is the whole of it. Example: 20 ft, where the hangers lie 90 ft apart and there are three spans. Reference: geometry.
+    """
+    for bay in bays_in_use(view):
+        rail = bay.rail
+        span, first, last = (
+            None if q is None else spread(q, "length", view.system)[0]
+            for q in (rail.beam.span, rail.hangers.first, rail.hangers.last)
+        )
+        if span is None or first is None or last is None or rail.beam.span is None or not rail.spans:
+            continue
+        whole = last - first
+        if over(span.low, whole.high) or under(span.high, whole.low / rail.spans):
+            values: dict[str, Value] = {"bay": bay.name, "span": near(rail.beam.span), "spans": rail.spans}
+            yield Hit(rail.beam.span.path, values | {"whole": near(whole.nominal, "length")})
+
+
+@finding("rail-slope-untold", "must-fix", documents=(PLAN, RECORD))
+def rail_slope_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: how far one end of the rail lies below the other, its tolerance included, against the tolerance of its underside.
+
+    Why: every clearance is worked out from one height of the underside, and under a rail that slopes further the person at its low end has less. Exactly
+    the tolerance is covered. Example: 1 ft from end to end, underside 27.0 ft give or take 0.1 ft. Reference: geometry.
+    """
+    for bay in bays_in_use(view):
+        slope, underside = bay.rail.as_built.slope, bay.rail.underside
+        if slope is None or underside is None:
+            continue
+        _, said = spread(underside, "length", view.system)
+        most = abs(slope.si) + slope.tolerance
+        if over(most, said.value.si):
+            values: dict[str, Value] = {"bay": bay.name, "slope": up(most, "length"), "tolerance": down(said.value)}
+            yield Hit(slope.path, values)
 
 
 @finding("rail-stress-over", "must-fix", documents=(PLAN, RECORD))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from docgen.engineering.case import deck_kind
+from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, listed, parts_in_use, said_none, systems_in_use, terms, vehicles_in_use
 from docgen.findings.rule import ALL, NOTICE, PLAN, RESCUE, finding
@@ -13,6 +13,7 @@ from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Part, Quantity
 from docgen.site.facts import HAULING
+from docgen.site.obstacle import Obstacle
 
 __all__ = [
     "aed_none",
@@ -37,12 +38,17 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
     """Two figures of which the first may not be more than the second."""
     for bay in bays_in_use(view):
         yield bay.rail.hangers.first, bay.rail.hangers.last
+        yield from _across_and_up(bay.obstructions)
     for vehicle in vehicles_in_use(view):
+        yield from _across_and_up(vehicle.protrusions)
         yield vehicle.gauge.deck_from, vehicle.gauge.deck_to
         yield vehicle.walk.from_, vehicle.walk.to
         yield vehicle.deck_range.loaded, vehicle.deck_range.empty
         yield from ((hatch.lower, vehicle.deck) for hatch in vehicle.hatches)
-    yield view.site.limits.stature.shortest, view.site.limits.stature.tallest
+    crew, standing = view.site.limits.stature, view.site.limits.d_ring.standing
+    yield crew.shortest, crew.tallest
+    yield crew.shortest, standing
+    yield standing, crew.tallest
     yield view.site.limits.lower.value, view.site.limits.upper.value
     yield from ((part.capacity.min, part.capacity.max) for part in view.site.equipment)
     for time in (step.time for method in view.site.rescue.methods for step in method.steps):
@@ -51,12 +57,19 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
     yield from ((post.from_, post.until) for shift in view.site.shifts for post in shift.posts)
 
 
+def _across_and_up(things: Iterable[Obstacle]) -> Iterator[tuple[Quantity | None, Quantity | None]]:
+    for thing in things:
+        yield thing.bottom, thing.top
+        yield thing.from_, thing.to
+
+
 @finding("range-reversed", "must-fix", documents=(PLAN, RESCUE))
 def range_reversed(view: View) -> Iterator[Hit]:
     """What it looks at: figures that belong together and stand the wrong way round: the lowest deck that is accepted above the
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
-    one lands on inside a hatch above the deck, the shortest climber taller than the tallest, the lowest mass of climbers or of a label
-    above the highest, a step of a rescue that takes less when things go badly, a post that ends before it begins.
+    one lands on inside a hatch above the deck, the lowest point of an obstruction above its highest or its near face beyond its far
+    one, the shortest climber taller than the standing D-ring that was measured, or that one than the tallest, the lowest mass of climbers
+    or of a label above the highest, a step of a rescue that takes less when things go badly, a post that ends before it begins.
 
     Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.
     Reference: common practice.

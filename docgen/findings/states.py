@@ -92,6 +92,8 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "crossing-untold": "danger",
     "deflection-load-low": "fall-distance",
     "deflection-below-beam": "fall-distance",
+    "beam-span-unfit": "fall-distance",
+    "rail-slope-untold": "fall-distance",
     "posted-limit-missing": "facts",
     "lower-limit-missing": "facts",
     "user-not-cleared": None,

@@ -20,17 +20,21 @@ from docgen.findings.common import (
     vehicles_in_use,
 )
 from docgen.findings.model import Usual, Value
-from docgen.findings.rule import ALL, PLAN, RECORD, finding
+from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.limits import under
 from docgen.site import Quantity
+from docgen.site.declare import Spoken
 from docgen.site.obstacle import Obstacle
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 SIDES = ("left", "right", "front", "rear")
 
 __all__ = [
+    "barrier_not_physical",
     "case_impossible",
+    "critical",
     "critical_input_assumed",
     "critical_input_missing",
     "datum_missing",
@@ -40,6 +44,7 @@ __all__ = [
     "end_stops_missing",
     "evidence_unstated",
     "length_below_zero",
+    "measured_in_future",
     "no_tasks",
     "posture_unmeasured",
     "posture_unstated",
@@ -107,7 +112,8 @@ def _things(things: Iterable[Obstacle]) -> Iterator[Quantity | None]:
     yield from (q for thing in things for q in (thing.from_, thing.to, thing.bottom, thing.top))
 
 
-def _critical(view: View) -> Iterator[Quantity | None]:
+def critical(view: View) -> Iterator[Quantity | None]:
+    """The figures on which clearance, angle and strength rest, as far as the profile gives them."""
     for bay in bays_in_use(view):
         rail, along, ladder = bay.rail, bay.parking.along, bay.ladder
         yield from (
@@ -131,8 +137,8 @@ def _critical(view: View) -> Iterator[Quantity | None]:
             vehicle.deck_range.empty,
             vehicle.deck_range.loaded,
         )
-        yield from (q for h in vehicle.hatches if h.stopped_by is None for q in (h.at, h.size, h.lower))
-        yield from (q for s in vehicle.sides if s.stopped_by is None for q in (s.lower.height, s.edge, s.edge_top))
+        yield from (q for h in vehicle.hatches if not h.stopped_by for q in (h.at, h.size, h.lower))
+        yield from (q for s in vehicle.sides if not s.stopped_by for q in (s.lower.height, s.edge, s.edge_top))
         yield from _things(vehicle.protrusions)
     yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
     limits = view.site.limits
@@ -169,9 +175,21 @@ def critical_input_assumed(view: View) -> Iterator[Hit]:
     Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
     Reference: common practice.
     """
-    for quantity in _critical(view):
+    for quantity in critical(view):
         if quantity is not None and quantity.assumed:
             yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+
+
+@finding("measured-in-future", "must-fix", documents=(PLAN, RECORD))
+def measured_in_future(view: View) -> Iterator[Hit]:
+    """What it looks at: the day on which a figure became known, of those on which clearance, angle and strength rest, against the day of the check.
+
+    Why: nobody has measured it yet, or the day is that of another year. The day of the check itself counts. Example: deck measured on 2027-08-18, checked
+    on 2026-11-01. Reference: common practice.
+    """
+    for quantity in critical(view):
+        if quantity is not None and quantity.on is not None and quantity.on > view.as_of:
+            yield Hit(f"{quantity.path}.on", {"input": quantity.path, "on": quantity.on, "today": view.as_of})
 
 
 def _lengths(view: View) -> Iterator[Quantity | None]:
@@ -317,6 +335,22 @@ def side_untold(view: View) -> Iterator[Hit]:
             yield Hit(f"{vehicle.path}.sides", {"vehicle": vehicle.name, "sides": terms(untold)})
 
 
+@finding("barrier-not-physical", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def barrier_not_physical(view: View) -> Iterator[Hit]:
+    """What it looks at: the words for what closes a side or a hatch, where they speak of a line, paint, a sign, a rule or of nothing.
+
+    Why: a closed side is not worked out at all, and what only asks people to stop stops nobody who falls. Example: a guardrail of which
+    it is said "Yellow line painted on the walkway". Reference: common practice; the word list in the words of each language.
+    """
+    for vehicle in vehicles_in_use(view):
+        for barrier in (*(s.stopped_by for s in vehicle.sides), *(h.stopped_by for h in vehicle.hatches)):
+            what = barrier.what
+            versions = what.versions.values() if isinstance(what, Spoken) else (what,)
+            caught = [c.text for text in versions for c in found_in_any(text, "not-physical", view.languages)]
+            if caught:
+                yield Hit(f"{barrier.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
+
+
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))
 def edge_unmeasured(view: View) -> Iterator[Hit]:
     """What it looks at: an open side whose edge has no distance.
@@ -326,7 +360,7 @@ def edge_unmeasured(view: View) -> Iterator[Hit]:
     """
     for vehicle in vehicles_in_use(view):
         for side in vehicle.sides:
-            if side.stopped_by is None and side.edge is None and side.side not in ("front", "rear"):
+            if not side.stopped_by and side.edge is None and side.side not in ("front", "rear"):
                 yield Hit(f"{side.path}.edge", {"vehicle": vehicle.name, "side": side.side})
 
 

@@ -769,6 +769,7 @@ class Bay(Node):
                 "top": "28 ft",
             }
         ],
+        unique_by="id",
         default=(),
         need="A",
         station="parking",

@@ -295,7 +295,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "holder-named": lambda site, inside: bool(set(_within(inside, Role).part) & NAMED),
     "hook-undone": _method(*UNDOES),
     "local-code": lambda site, inside: _within(inside, LocalRule).kind == "local",
-    "open-side": lambda site, inside: _within(inside, Side).stopped_by is None,
+    "open-side": lambda site, inside: not _within(inside, Side).stopped_by,
     "outdoors": _outdoors,
     "own-crew-counts": lambda site, inside: bool(site.contractors.applies_to_own_crew),
     "own-method": lambda site, inside: _within(inside, Method).kind != "outside",

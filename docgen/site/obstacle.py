@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from docgen.site.declare import Key, Length, Name, Node, SideName, record, says
+from docgen.limits import over
+from docgen.site.declare import Key, Length, Name, Node, Quantity, SideName, record, says
 
 __all__ = ["Obstacle"]
 
@@ -44,3 +45,17 @@ class Obstacle(Node):
         need="o",
     )
     top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
+
+    @property
+    def upright(self) -> tuple[Quantity | None, Quantity | None]:
+        """Its lowest and its highest point. Two heights written the wrong way round are a finding, and the thing stands there all the same."""
+        if self.bottom is not None and self.top is not None and over(self.bottom.si, self.top.si):
+            return self.top, self.bottom
+        return self.bottom, self.top
+
+    @property
+    def across(self) -> tuple[Quantity | None, Quantity | None]:
+        """Its near and its far face, in the same way."""
+        if self.from_ is not None and self.to is not None and over(self.from_.si, self.to.si):
+            return self.to, self.from_
+        return self.from_, self.to

@@ -12,6 +12,8 @@ from docgen.site.obstacle import Obstacle
 __all__ = [
     "Allowance",
     "Alternatives",
+    "Barrier",
+    "BarrierKind",
     "DeckRange",
     "EdgeKind",
     "Gauge",
@@ -37,6 +39,7 @@ Permission = Literal["allowed", "prohibited", "other-means", "closed"]
 Posture = Literal["standing", "kneeling", "lying"]
 EdgeKind = Literal["sharp", "rolled", "round", "handrail", "hatch-ring"]
 MovesWith = Literal["vehicle"]
+BarrierKind = Literal["guardrail", "hoop-rail", "wall", "cage", "grate", "bolted-cover", "locked-lid", "other-fixed"]
 
 
 @record
@@ -82,6 +85,20 @@ class Gauge(Node):
 
 
 @record
+class Barrier(Node):
+    """Something fixed that stops a person at an edge or over an opening. What only asks people to stop is none: a line, a sign, a rule."""
+
+    kind: BarrierKind | None = says(
+        "What kind of fixed thing it is, as seen on the vehicle; where none of these is there, nothing stops a person.",
+        "guardrail",
+        required=True,
+    )
+    what: Text | None = says(
+        "What it is and where it stands, in one statement.", "Fixed hoop rail across the front end of the walkway", required=True
+    )
+
+
+@record
 class Hatch(Node):
     """An opening in the top that a person can fall into."""
 
@@ -91,8 +108,10 @@ class Hatch(Node):
         "Height of what a person would land on inside, above the datum of the bay.", "5.0 ft", read_off="Drawing of the vehicle"
     )
     inside: Name | None = says("What a person would land on inside.", "bottom of the tank", need="o")
-    stopped_by: Text | None = says(
-        "What physically keeps a person from falling in while the lid is open.", "Bar grate locked in the opening", need="o"
+    stopped_by: Barrier = section(
+        "What physically keeps a person from falling in while the lid is open; left out where nothing does.",
+        {"kind": "grate", "what": "Bar grate locked in the opening"},
+        need="o",
     )
 
 
@@ -111,9 +130,10 @@ class Side(Node):
         when="open-side",
         read_off="Tape across the parked vehicle, from a platform",
     )
-    stopped_by: Text | None = says(
-        "What physically keeps a person from reaching this edge, when something does.",
-        "Fixed hoop rail across the front end of the walkway",
+    stopped_by: Barrier = section(
+        "What physically keeps a person from reaching this edge; left out where nothing does.",
+        {"kind": "hoop-rail", "what": "Fixed hoop rail across the front end of the walkway"},
+        need="o",
     )
     lower: LowerLevel = section("What a person falling on this side meets first.", {"what": "hose tray", "height": "2.2 ft"})
     edge_top: Length | None = says(
@@ -204,6 +224,7 @@ class Vehicle(Node):
                 "top": "6 ft",
             }
         ],
+        unique_by="id",
         default=(),
         need="A",
         station="deck",

@@ -115,6 +115,7 @@ class Figures:
     side: str | None
     inboard: bool
     at_ground: bool
+    ladder: list[Span]
     angle: float
     rule: float | None
     metric: bool
@@ -183,6 +184,32 @@ def offsets(f: Figures, nominal: bool) -> np.ndarray:
     return np.abs(across + 1j * (lag + past))
 
 
+def at_ladder(f: Figures) -> float:
+    """The farthest that the ladder can be from under the trolley, over all ends: distance and parking across, lag and way past a hanger along."""
+    if not f.ladder:
+        return 0.0
+    beside, parking, lag, at, off, first, last = box(f.ladder, False)
+    past = np.maximum(0.0, np.maximum(first - (at - off), at + off - last))
+    return float(np.abs(beside + parking + 1j * (lag + past)).max())
+
+
+def ladder(bay, metric: bool) -> list[Span]:
+    """What the place of the ladder is made of; empty where its distance from the rail is not told. One of the vehicle stands off as it does."""
+    place, rail = bay.ladder, bay.rail
+    if place.offset is None:
+        return []
+    own = place.owner != "site"
+    lag = place.trolley_lag or rail.trolley_lag
+    along = [place.at, rail.hangers.first, rail.hangers.last, bay.parking.along.off if own else 0.0]
+    told = None not in along
+    return [
+        span(place.offset, metric), bound(bay.parking.lateral) if own else sure(0.0),
+        sure(practice("trolley_lag")) if lag is None else span(lag, metric), span(place.at, metric) if told else sure(0.0),
+        bound(bay.parking.along.off) if told and own else sure(0.0), span(rail.hangers.first, metric) if told else sure(0.0),
+        span(rail.hangers.last, metric) if told else sure(0.0),
+    ]  # fmt: skip
+
+
 def corners(f: Figures, arrest: Span, nominal: bool, stepwise: bool) -> Corners:
     """The box of a case."""
     offset = offsets(f, nominal)
@@ -225,6 +252,7 @@ class Result:
     swing_drop_worst: float | None = None
     swing_speed_worst: float | None = None
     arrest_distance: float | None = None
+    arrest_distance_worst: float | None = None
     required: float | None = None
     required_worst: float | None = None
     available: float | None = None
@@ -285,11 +313,12 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
     if f.levels:
         out.available = min(float((as_is.deck - level).item()) for level in as_is.levels)
     if f.at_ground:
-        out.line_needed = float(polar(ends.exit - ends.standing, ends.offset)[0].max())
+        out.line_needed = float(polar(ends.exit - ends.standing, np.maximum(ends.offset, at_ladder(f)))[0].max())
     if height <= 0.0:
         out.bears = f.inboard
         used = f.over_edge if out.bears else f.arrest
         out.arrest_distance = None if used is None else used.nominal
+        out.arrest_distance_worst = None if used is None else used.high
         return out
     length, out.line_angle = (float(v.item()) for v in polar(as_is.height, as_is.offset))
     drop = out.swing_drop = float(fall_of_arc(length, out.line_angle))
@@ -314,6 +343,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
         as_is = corners(f, f.over_edge, True, stepwise)
         ends = corners(f, f.over_edge, False, stepwise)
     out.arrest_distance = float(as_is.arrest.item())
+    out.arrest_distance_worst = float(ends.arrest.max())
     clearance(f, out, as_is, ends, drop, above)
     hanging(f, out, as_is, ends, length, above)
     inverse(f, out, as_is, ends, above)
@@ -371,7 +401,8 @@ def hanging(f: Figures, out: Result, as_is: Corners, ends: Corners, length: floa
     high = ends.exit - straight - lock
     out.hang_high = float(high.max())
     out.feet_high = float((high - ends.standing).max())
-    out.line_needed = max(out.line_needed or 0.0, float((line + ends.arrest + ends.deflection).max()))
+    farthest, _ = polar(ends.height, np.maximum(ends.offset, at_ladder(f)))
+    out.line_needed = max(out.line_needed or 0.0, float((farthest + ends.arrest + ends.deflection).max()))
 
 
 def inverse(f: Figures, out: Result, as_is: Corners, ends: Corners, above: bool) -> None:
@@ -427,7 +458,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
             drop = sure(practice(POSTURE_DROP[posture]))
     reach = [] if task.reach_from_centreline is None else [span(task.reach_from_centreline, metric)]
     reach += [
-        span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and s.stopped_by is None
+        span(s.edge, metric) for s in vehicle.sides if s.side in ("left", "right") and s.edge is not None and not s.stopped_by
     ]
     devices = [site.part(p) for system in site.systems if system.bay == bay.id for p in system.parts]
     devices = [d for d in devices if d is not None and d.kind == "srd"]
@@ -459,6 +490,7 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
         edge=edge, edge_top=None if side is None or side.edge_top is None else span(side.edge_top, metric),
         side=None if side is None else side.side, inboard=inboard, at_ground=bay.hook_up.at_ground is True,
+        ladder=ladder(bay, metric),
         angle=min(angles, default=practice("line_angle")), rule=None if limits.lateral.value is None else limits.lateral.value.si,
         metric=metric,
     )  # fmt: skip
@@ -492,12 +524,17 @@ def below(f: Figures, rail, things, moves: bool) -> list[Level]:
     for thing in things:
         told = [q for q in (thing.from_, thing.to) if q is not None]
         near = 0.0 if thing.from_ is None else min(span(q, f.metric).low for q in told)
-        over = thing.bottom is not None and span(thing.bottom, f.metric).low >= f.deck.high - NOISE
+        bottom, top = thing.bottom, thing.top
+        if (
+            bottom is not None and top is not None and bottom.si > top.si
+        ):  # written the wrong way round: it stands there all the same
+            bottom, top = top, bottom
+        over = bottom is not None and span(bottom, f.metric).low >= f.deck.high - NOISE
         here = thing.side == f.side or (thing.side is None and f.side != "hatch")  # what stands outside is not met inside a tank
-        if here and thing.top is not None and not over and near < zone - NOISE:
-            top = span(thing.top, f.metric)
-            capped = Span(min(top.nominal, f.deck.nominal), min(top.low, f.deck.low), min(top.high, f.deck.high))
-            found.append(Level(capped, moves, thing.top.path))
+        if here and top is not None and not over and near < zone - NOISE:
+            high = span(top, f.metric)
+            capped = Span(min(high.nominal, f.deck.nominal), min(high.low, f.deck.low), min(high.high, f.deck.high))
+            found.append(Level(capped, moves, top.path))
     return found
 
 

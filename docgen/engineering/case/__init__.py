@@ -9,10 +9,9 @@
 Each figure goes in with both its ends (`spread.Spread`); each result is computed as the figures stand and in its worst corner. A stage that cannot be computed is None and says what it lacks (`stage.Stage`); so are all that rest on it.
 """
 
-from docgen.engineering.case.heights import deck_kind
 from docgen.engineering.case.product import one_case
 from docgen.engineering.case.run import Stages, Subject, stages
 from docgen.engineering.case.stage import Stage
 from docgen.engineering.case.terms import devices
 
-__all__ = ["Stage", "Stages", "Subject", "deck_kind", "devices", "one_case", "stages"]
+__all__ = ["Stage", "Stages", "Subject", "devices", "one_case", "stages"]

@@ -55,9 +55,10 @@ def below(
     surface = None if deck.value is None else deck.value.elevation
     levels = [Level(top=base, what=side.lower.what or "", path=side.lower.height.path, moves=side.lower.moves_with == "vehicle")]
     for thing in things(bay, vehicle):
-        top, bottom = notes.measured(thing.top), notes.measured(thing.bottom)
+        lowest, highest = thing.upright
+        top, bottom = notes.measured(highest), notes.measured(lowest)
         outside = side.side == "hatch" and thing.side is None  # what stands outside is not met inside a tank
-        if outside or thing.side not in (None, side.side) or thing.top is None or top is None:
+        if outside or thing.side not in (None, side.side) or highest is None or top is None:
             continue
         if surface is not None and bottom is not None and at_least(bottom.low, surface.high):
             continue
@@ -66,7 +67,7 @@ def below(
                 Level(
                     top=top if surface is None else top.no_higher(surface),
                     what=thing.what,
-                    path=thing.top.path,
+                    path=highest.path,
                     moves=isinstance(thing, Protrusion),
                 )
             )

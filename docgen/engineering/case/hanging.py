@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from docgen.calc import arrest, clearance, swing
+from docgen.engineering import ladder
 from docgen.engineering.case.heights import Ends, LineExit, Ring
 from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
@@ -122,15 +123,28 @@ class _Corners:
 def line_needed(
     bay: Bay, exit_: Stage[LineExit], ring: Ring, offsets: Stage[Offsets], hang: Stage[Hanging], notes: Notes
 ) -> float | None:
-    """The longest line that the case can ask for: hook-up at the ground, or the lowest hang. None where neither is known."""
+    """The longest line that the case can ask for: hook-up at the ground, or the lowest hang, from the work or from the ladder, whichever is
+    farther from under the trolley. None where neither is known."""
     if exit_.value is None or offsets.value is None:
         return None
-    highest, needs = exit_.value.elevation.high, []
+    highest, needs, offset = exit_.value.elevation.high, [], _farthest(bay, offsets.value, notes)
     if bay.hook_up.at_ground and highest > ring.standing.low:
         height = highest - ring.standing.low
-        needs.append(notes.corner.run_for("line", swing.line_length, height=height, offset=offsets.value.worst))
+        needs.append(notes.corner.run_for("line", swing.line_length, height=height, offset=offset))
     if hang.value is not None:
         heights, terms = hang.value.need.swing.heights, hang.value.need.terms
-        line = notes.corner.run_for("line", swing.line_length, height=heights.at(LINE), offset=offsets.value.worst)
+        line = notes.corner.run_for("line", swing.line_length, height=heights.at(LINE), offset=offset)
         needs.append(line + terms.arrest_distance.high + terms.deflection.high)
     return max(needs, default=None)
+
+
+def _farthest(bay: Bay, offsets: Offsets, notes: Notes) -> float:
+    """How far from under the trolley a person on the line can be, at work or at the ladder, after tolerances."""
+    place = ladder.aside(bay, notes.measured)
+    if place is None:
+        return offsets.worst
+    across, along = place
+    at_ladder = swing.offset(across.high, along.high)
+    if at_ladder > offsets.worst:
+        notes.corner.run_for("line", swing.offset, across=across.high, along=along.high)
+    return max(offsets.worst, at_ladder)

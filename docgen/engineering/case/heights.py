@@ -6,16 +6,15 @@ All lengths in m; elevations above the datum of the bay.
 from __future__ import annotations
 
 from docgen.calc import CalcError, clearance
+from docgen.engineering import levels
 from docgen.engineering.case.notes import Notes, Usual
 from docgen.engineering.case.stage import Stage, lacking
-from docgen.engineering.spread import End, Of, Spread
+from docgen.engineering.spread import End, Spread
 from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import BayRail, Limits, Posture, Quantity, Vehicle
 
-__all__ = ["Deck", "Ends", "Heights", "LineExit", "Ring", "RingAt", "deck", "deck_kind", "heights", "line_exit", "ring"]
-
-OF_ROAD = ("tank-trailer", "flatbed", "van-trailer", "straight-truck", "other", None)
+__all__ = ["Deck", "Ends", "Heights", "LineExit", "Ring", "RingAt", "deck", "heights", "line_exit", "ring"]
 
 
 @frozen
@@ -89,37 +88,24 @@ class Heights:
         )
 
 
-def deck_kind(vehicle: Vehicle) -> Of:
-    """How a deck is measured: vehicles of the road differ and spring, a railcar or a machine is as it was measured."""
-    return "deck" if vehicle.kind in OF_ROAD else "length"
-
-
 def line_exit(rail: BayRail, notes: Notes) -> Stage[LineExit]:
     """Underside of the rail less the hang of trolley and device."""
-    underside, hang = notes.measured(rail.underside), notes.measured(rail.line_exit_below_rail)
-    if underside is None or hang is None:
-        paths = ((underside, f"{rail.path}.underside"), (hang, f"{rail.path}.line_exit_below_rail"))
+    elevation = levels.exit_elevation(rail, notes.measured)
+    if elevation is None:
+        paths = ((rail.underside, f"{rail.path}.underside"), (rail.line_exit_below_rail, f"{rail.path}.line_exit_below_rail"))
         return Stage(None, tuple(path for value, path in paths if value is None))
-    return Stage(LineExit(elevation=underside - hang.not_below_zero()))
+    return Stage(LineExit(elevation=elevation))
 
 
 def deck(vehicle: Vehicle, notes: Notes) -> Stage[Deck]:
     """The deck of the vehicle, its range from empty to loaded included."""
-    elevation = notes.measured(vehicle.deck, deck_kind(vehicle))
-    if elevation is None:
-        return Stage(None, (f"{vehicle.path}.deck",))
-    for end in (vehicle.deck_range.empty, vehicle.deck_range.loaded):
-        seen = notes.measured(end)
-        elevation = elevation if seen is None else elevation.wider(seen)
-    return Stage(Deck(elevation=elevation))
+    elevation = levels.deck_elevation(vehicle, notes.measured)
+    return Stage(None, (f"{vehicle.path}.deck",)) if elevation is None else Stage(Deck(elevation=elevation))
 
 
 def ring(limits: Limits, posture: Posture, notes: Notes) -> Ring:
     """The D-ring as measured in that posture, or standing less a measured drop or that of practice. CalcError if higher than standing."""
-    standing = notes.usual(limits.d_ring.standing, "d_ring_standing", "crew").not_below_zero()
-    for end in (limits.stature.shortest, limits.stature.tallest):
-        seen = notes.measured(end)
-        standing = standing if seen is None else standing.wider(seen)
+    standing = levels.over_the_crew(limits, notes.usual(limits.d_ring.standing, "d_ring_standing", "crew"), notes.measured)
     given: Quantity | None
     usual: Usual
     match posture:

@@ -110,7 +110,7 @@ def _distance(signed: Spread) -> Spread:
 
 def _reach(vehicle: Vehicle, task: Task, notes: Notes) -> Spread | None:
     """The task's own reach, and never less than any edge that nothing physical stops a person from getting to."""
-    edges = [s.edge for s in vehicle.sides if s.stopped_by is None and s.side not in ALONG]
+    edges = [s.edge for s in vehicle.sides if not s.stopped_by and s.side not in ALONG]
     widest: Spread | None = None
     quantities: list[Quantity | None] = [task.reach_from_centreline, *edges]
     for found in map(notes.measured, quantities):

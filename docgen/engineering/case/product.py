@@ -83,9 +83,12 @@ def _product(about: Subject, s: Stages) -> Case:
         lower_what=(None if side is None else side.lower.what) if lower is None else lower.what,
         lower_path=None if lower is None else lower.path,
         arrest_distance=length("arrest_distance", _nominal(s.arrest_distance.value)),
+        arrest_distance_worst=length("arrest_distance_worst", _high(s.arrest_distance.value)),
         stretch=length("stretch", given.stretch.nominal),
+        stretch_worst=length("stretch_worst", given.stretch.high),
         posture_addition=length("posture_addition", ring.addition),
         deflection=length("deflection", _nominal(given.deflection)),
+        deflection_worst=length("deflection_worst", _high(given.deflection)),
         margin_term=length("margin_term", given.margin),
         required=length("required", None if need is None else need.required),
         required_worst=length("required_worst", None if worst is None else worst.required),
@@ -125,3 +128,7 @@ def _product(about: Subject, s: Stages) -> Case:
 
 def _nominal(spread: Spread | None) -> float | None:
     return None if spread is None else spread.nominal
+
+
+def _high(spread: Spread | None) -> float | None:
+    return None if spread is None else spread.high

@@ -103,8 +103,9 @@ def _thing(thing: Obstruction | Protrusion, fall: _Fall, notes: Notes) -> Struck
 
 def _as_high(thing: Obstruction | Protrusion, fall: _Fall, at: Reached, notes: Notes) -> bool:
     """Whether the body is as high as the thing where it comes to it: between the feet at their lowest and the head as the fall began."""
-    bottom = -math.inf if thing.bottom is None else ends(thing.bottom, notes)[0]
-    top = math.inf if thing.top is None else ends(thing.top, notes)[1]
+    lowest_point, highest_point = thing.upright
+    bottom = -math.inf if lowest_point is None else ends(lowest_point, notes)[0]
+    top = math.inf if highest_point is None else ends(highest_point, notes)[1]
     length = math.hypot(fall.tallest, at.start, fall.along) + fall.extra
     lowest = -math.inf if math.isinf(length) else fall.lowest_exit - math.sqrt((length - at.contact) * (length + at.contact))
     return under(bottom, fall.start + fall.above) and over(top, lowest - fall.under)
