@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.bending import Bending, bending, stated_peak, users_in_span
+from docgen.engineering.loads import assumed_peak
 from docgen.engineering.sheet import Sheet
-from docgen.findings.common import bays_in_use, law_figure
+from docgen.findings.common import bays_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, up
@@ -18,12 +19,12 @@ __all__ = ["deflection_below_beam", "deflection_load_low", "deflection_load_unst
 
 
 def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
-    """The bays in use with a device, and their rail under the load that can come; the law's largest force where a device states no peak."""
+    """The bays in use with a device, and their rail under the load that can come; what is assumed where a device states no peak."""
     for bay in bays_in_use(view):
         system = view.site.system_of(bay.id)
         devices = view.site.parts(system.parts, "srd") if system is not None else ()
-        peak = stated_peak(devices) or law_figure(view, "arrest_force_max")
-        if devices and peak:
+        peak = stated_peak(devices) or assumed_peak(view.site, view.binding)
+        if devices:
             yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))
 
 
