@@ -287,12 +287,12 @@ TEXTS = [  # a text, the schema, what is said of it
     (
         "EN 360: {years: [1899], kinds: [srd]}\n",
         "editions",
-        r"1:\d+: EN 360.years.*: must be at least 1900 and at most 2199, not 1899; a year",
+        r"1:\d+: EN 360: years: entry 1: must be at least 1900 and at most 2199, not 1899; a year",
     ),
     (
         "EN 360: {years: ['2023'], kinds: [srd]}\n",
         "editions",
-        r"1:\d+: EN 360.years.*: must be a whole number, not text; a year, such as 2021",
+        r"1:\d+: EN 360: years: entry 1: must be a whole number, not text; a year, such as 2021",
     ),
     (
         "EN360: {years: [2023], kinds: [srd]}\n",
