@@ -621,16 +621,22 @@ class _Check:
                     self.unfit.append(_Fault(at, message, "put what belongs together into one entry, and take the other out"))
 
     def note_figure(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
-        """A figure with a unit that is not above what it must be above."""
+        """A figure with a unit that is not above what it must be above, or below what it must be at least."""
         for node in nodes:
-            if "exclusiveMinimum" not in node or node.get("format") not in _KIND_OF:
+            bounds = node.keys() & {"exclusiveMinimum", "minimum"}
+            if not bounds or node.get("format") not in _KIND_OF:
                 continue
             try:
                 figure = parse(value, _KIND_OF[node["format"]]).si
             except UnitProblem:
                 continue  # the validator says so
-            if figure <= node["exclusiveMinimum"]:
+            if "exclusiveMinimum" in node and figure <= node["exclusiveMinimum"]:
                 need = f"more than {_shown(node['exclusiveMinimum'])}"
+            elif "minimum" in node and figure < node["minimum"]:
+                need = f"{_shown(node['minimum'])} or more"
+            else:
+                need = ""
+            if need:
                 hint = self.about(self.schema.at(steps)) or f"write {need}"
                 self.unfit.append(_Fault(steps, f"{_short(value)} is out of range; it must be {need}", hint))
                 return

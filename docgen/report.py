@@ -364,7 +364,7 @@ def _case(c: Case, system: str) -> dict[str, Any]:
     return {
         "id": c.id, "bay": c.bay, "vehicle": c.vehicle, "task": c.task, "posture": c.posture, "side": c.side,
         "permission": c.permission, "height": q(c.height, "down"), "offset": q(c.offset, "up"), "swing_drop": q(c.swing_drop, "up"),
-        "swing_speed": q(c.swing_speed, "up"), "line_angle": q(c.line_angle, "up"), "lower_level": q(c.lower_level, "up"),
+        "swing_speed": q(c.swing_speed, "up"), "line_angle": q(c.line_angle, "up"), "lower_level": q(c.lower_level, "nearest"),
         "required": q(c.required, "up"), "available": q(c.available, "down"), "margin": q(c.margin, "down"),
         "margin_worst": q(c.margin_worst, "down"), "largest_offset": q(c.largest_offset, "down"),
         "largest_offset_by": c.largest_offset_by, "governs": list(c.governs),

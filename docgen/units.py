@@ -411,12 +411,13 @@ def exact(si: float, kind: str, system: str, both: bool = True, toward: str = "n
     if kind not in EXACT:
         return f"{si:.5g}"
     us, metric, digits_us, digits_metric = EXACT[kind]
-    first = _one(si, us, digits_us + more, toward, False)
+    ways = [(us, digits_us + more), (metric, digits_metric + more)]
+    if system == "si" and kind != "angle":
+        ways.reverse()
+    first = _one(si, *ways[0], toward, False)
     if kind == "angle":
         return first
-    second = _one(si, metric, digits_metric + more, toward, False)
-    if system == "si":
-        first, second = second, first
+    second = _one(si if toward == "nearest" else _printed(si, *ways[0], toward), *ways[1], toward, False)
     return f"{first} ({second})" if both else first
 
 

@@ -43,7 +43,7 @@ IMPOSSIBLE = [
     ("harrow-ridge", ("capacity: {min: 130 lb, max: 310 lb}", "capacity: {min: 130 lb, max: 0 lb}"), "0 lb}\n", "more than 0"),
     ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 0.0 lb}"), "0.0 lb", "more than 0"),
     ("harrow-ridge", ("lower: {value: 130 lb}", "lower: {value: 0 kg}"), "0 kg", "more than 0"),
-    ("harrow-ridge", ("- {side: right, edge: 1.5 ft,", "- {side: left, edge: 1.51 ft,"), "left, edge: 1.51 ft", "two entries"),
+    ("harrow-ridge", ("- {side: right, edge: {value: 1.5 ft,", "- {side: left, edge: {value: 1.51 ft,"), "left, edge: {value: 1.51 ft", "two entries"),
 ]  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def test_negative_ratings_are_told_as_out_of_range(tmp_path):
 
 WRITTEN = {
     "an employer's name": ("harrow-ridge", ("id: U-01, employer: own", "id: U-01, employer: Carrier A"), 0),
-    "an edge beyond the rail": ("harrow-ridge", ("{side: left, edge: 1.5 ft", "{side: left, edge: 20 ft"), 1),
+    "an edge beyond the rail": ("harrow-ridge", ("{side: left, edge: {value: 1.5 ft", "{side: left, edge: {value: 20 ft"), 1),
     "an edge wider than the vehicle": ("cormorant-quay", ("edge: 2.0 ft", "edge: 7.5 ft"), 1),
     "a reach wider than the vehicle": ("sable-point", ("reach_from_centreline: 2 ft", "reach_from_centreline: 10 ft"), 1),
     "a stretch of 350 m": ("ballinroe", ("stretch: {value: 0.35 m", "stretch: {value: 350 m"), 1),
@@ -95,7 +95,7 @@ def test_a_draft_is_always_written(tmp_path, demo, change, code):
 
 def test_a_step_that_was_not_computed_says_so(tmp_path):
     """A step of a working without a result prints `not computed` in its cell, and no figure."""
-    site = site_with(tmp_path, "harrow-ridge", ("{side: left, edge: 1.5 ft", "{side: left, edge: 20 ft"))
+    site = site_with(tmp_path, "harrow-ridge", ("{side: left, edge: {value: 1.5 ft", "{side: left, edge: {value: 20 ft"))
     assert (
         run("render", str(site), "--into", str(tmp_path / "out"), "--types", "md", "--documents", "engineering-record", *DAY)[0]
         == 1

@@ -211,7 +211,7 @@ class Helpers:
 
         def figure(value: Value) -> str:
             if isinstance(value, Quantity):
-                return units.exact(value.si, value.kind, self.system, both=False, more=1)
+                return units.exact(value.si, value.kind, self.system, both=False, more=2)
             return self.words["terms"]["yes" if value else "no"] if isinstance(value, bool) else str(value)
 
         return "; ".join(held_together(f"{i.symbol} = {figure(i.value)}") for i in step.inputs)

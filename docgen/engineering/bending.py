@@ -13,6 +13,7 @@ from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import Bay, BayRail, Part, Quantity, Site, System
+from docgen.trade.practice import practice
 
 __all__ = ["Bending", "bending", "governing_deflection", "stated_peak", "users_in_span"]
 
@@ -83,9 +84,10 @@ def governing_deflection(site: Site, bay: Bay, devices: tuple[Part, ...], measur
     None where nobody stated one, whatever the beam gives.
     """
     rail = bay.rail
-    stated, peak = measure(rail.deflection, "bound"), stated_peak(devices)
-    if stated is None or peak is None:
+    stated = measure(rail.deflection, "bound")
+    if stated is None or not devices:
         return stated
+    peak = stated_peak(devices) or practice("peak_unstated").si
     own = Sheet(sheet.path)
     bent = bending(rail, users_in_span(site.system_of(bay.id), rail), peak, own)
     found = max(figure for figure in (stated.nominal, bent.scaled, bent.computed) if figure is not None)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
 from docgen.engineering import along, bending, ladder
 from docgen.engineering.demands import anchorage_demands, anchorage_factor, per_user
-from docgen.engineering.loads import assumed_peak, corner_angle, peak_force, persons, second_case, stated_peak, widest
+from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
@@ -207,8 +207,8 @@ def _climb(site: Site, system: System, cases: tuple[Case, ...], measure: along.M
 def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> None:
     """Bending of the rail under the falls that one span can see at a time, where the profile gives its section."""
     bay = site.bay(system.bay)
-    peak = bending.stated_peak(devices) or assumed_peak(site, law)
-    if bay is not None and devices and peak:
+    peak = bending.stated_peak(devices) or practice("peak_unstated").si
+    if bay is not None and devices:
         bending.bending(bay.rail, bending.users_in_span(system, bay.rail), peak, sheet)
 
 

@@ -55,8 +55,11 @@ def fixed(value: float) -> Spread:
 
 
 def default_of(quantity: Quantity, of: Of, system: str) -> Taken | None:
-    """The figure of practice that stands in for a tolerance that is not stated; None for a bound, which has none."""
-    if of == "bound" or quantity.bound is not None:
+    """The figure of practice that stands in for a tolerance that is not stated; None for a bound, which has none.
+
+    What somebody measured is no bound, whatever the profile calls it.
+    """
+    if of == "bound" or (quantity.bound is not None and quantity.how != "measured"):
         return None
     if of in ("deck", "crew"):
         return "crew_and_vehicles"

@@ -30,6 +30,7 @@ from docgen.findings import (
     place,
     postings,
     posts,
+    proofs,
     rail,
     rescue,
     rescue_gear,
@@ -53,7 +54,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills,
+    survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills,
     rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from docgen.engineering.case import deck_kind
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, down, near
-from docgen.limits import at_least, over, under, within
+from docgen.findings.view import Hit, View, near
+from docgen.limits import at_least, over, under
 from docgen.site import Quantity
 from docgen.trade.practice import practice
+from docgen.units import exact
 
 __all__ = [
     "allowance_assumed",
     "angle_limit_unproved",
     "assumable",
+    "edge_below_deck",
     "ground_moves",
     "margin_low",
     "posture_figures_differ",
@@ -43,7 +47,7 @@ def _too_low(view: View, quantity: Quantity | None, least: str, floor: str) -> d
         return None
     usual, lowest = practice(least, view.system).si, practice(floor, view.system).si
     if under(quantity.si, lowest) or (under(quantity.si, usual) and not _stood_behind(view, quantity)):
-        return {"value": down(quantity), "least": near(usual, "length"), "floor": near(lowest, "length")}
+        return {"value": quantity.text, "least": near(usual, "length"), "floor": near(lowest, "length")}
     return None
 
 
@@ -80,7 +84,7 @@ def ring_low(view: View) -> Iterator[Hit]:
     """
     ring = view.site.limits.d_ring.standing
     if ring is not None and under(ring.si, practice("ring_least", view.system).si):
-        yield Hit(ring.path, {"value": near(ring), "least": near(practice("ring_least", view.system).si, "length")})
+        yield Hit(ring.path, {"value": ring.text, "least": near(practice("ring_least", view.system).si, "length")})
 
 
 @finding("ring-unusual", "fix-soon", documents=(PLAN, RECORD))
@@ -96,13 +100,13 @@ def ring_unusual(view: View) -> Iterator[Hit]:
     least = practice("ring_least", view.system).si
     if under(rings.standing.si, asks) and at_least(rings.standing.si, least):
         yield Hit(
-            rings.standing.path, {"posture": terms(("standing",)), "value": near(rings.standing), "usual": near(asks, "length")}
+            rings.standing.path, {"posture": terms(("standing",)), "value": rings.standing.text, "usual": near(asks, "length")}
         )
     lower = practice("posture_least", view.system).si
     for posture, ring in (("kneeling", rings.kneeling), ("lying", rings.lying)):
         if ring is not None and under(rings.standing.si - ring.si, lower):
             yield Hit(
-                ring.path, {"value": near(ring), "usual": near(rings.standing.si - lower, "length"), "posture": terms((posture,))}
+                ring.path, {"value": ring.text, "usual": near(rings.standing.si - lower, "length"), "posture": terms((posture,))}
             )
 
 
@@ -118,12 +122,12 @@ def posture_figures_differ(view: View) -> Iterator[Hit]:
     if standing is not None and kneeling is not None and drop is not None:
         apart = abs(standing.si - kneeling.si - drop.si)
         if over(apart, standing.tolerance + kneeling.tolerance + drop.tolerance):
-            yield Hit(drop.path, {"drop": near(drop), "rings": near(standing.si - kneeling.si, "length")})
+            yield Hit(drop.path, {"drop": drop.text, "rings": exact(standing.si - kneeling.si, "length", view.system)})
 
 
 @finding("ground-moves", "must-fix", documents=(PLAN, RECORD))
 def ground_moves(view: View) -> Iterator[Hit]:
-    """What it looks at: lower levels at or below the datum of the bay that are said to move with the vehicle.
+    """What it looks at: lower levels near the datum of the bay, or below it, that are said to move with the vehicle.
 
     Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck. Example: slab, 0 ft, moves_with vehicle.
     Reference: geometry.
@@ -131,8 +135,36 @@ def ground_moves(view: View) -> Iterator[Hit]:
     for vehicle in vehicles_in_use(view):
         for side in vehicle.sides:
             height = side.lower.height
-            if side.lower.moves_with == "vehicle" and height is not None and within(height.si, 0.0):
+            if (
+                side.lower.moves_with == "vehicle"
+                and height is not None
+                and under(height.si, practice("ground_level", view.system).si)
+            ):
                 yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
+
+
+@finding("edge-below-deck", "must-fix", documents=(PLAN, RECORD))
+def edge_below_deck(view: View) -> Iterator[Hit]:
+    """What it looks at: tops of edges measured lower than the deck, tolerances of both the right way.
+
+    Why: an edge is at least as high as what one stands on; one of the two is a slip. Example: deck 12.0 ft, edge 10.0 ft. As far apart
+    as their tolerances passes. Reference: geometry.
+    """
+    for vehicle in vehicles_in_use(view):
+        deck = vehicle.deck
+        for side in vehicle.sides:
+            top = side.edge_top
+            if deck is None or top is None:
+                continue
+            lowest = spread(deck, deck_kind(vehicle), view.system)[0].low
+            if under(spread(top, "length", view.system)[0].high, lowest):
+                values: dict[str, Value] = {
+                    "vehicle": vehicle.name,
+                    "side": terms((side.side,)),
+                    "top": near(top),
+                    "deck": near(deck),
+                }
+                yield Hit(top.path, values)
 
 
 @finding("angle-limit-unproved", "must-fix", documents=(PLAN, RECORD))

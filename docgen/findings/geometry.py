@@ -6,12 +6,14 @@ import math
 import re
 from collections.abc import Iterator
 
+from docgen.engineering.case import deck_kind
 from docgen.engineering.model import Case
-from docgen.findings.common import case_names, grouped, least_first, most_first, task_path, terms, worded
+from docgen.engineering.spread import spread
+from docgen.findings.common import bays_in_use, case_names, grouped, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
-from docgen.limits import over, under
+from docgen.limits import over, same_figure, under
 from docgen.site import Part, Quantity, System
 
 __all__ = [
@@ -19,8 +21,10 @@ __all__ = [
     "class_one_below_ring",
     "clearance_short",
     "device_below_ring",
+    "edge_kind_unproved",
     "edge_not_rated",
     "edge_setback_short",
+    "edge_use_differs",
     "obstruction_in_path",
     "offset_over_largest",
     "parking_over_allowance",
@@ -199,10 +203,10 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
 def edge_setback_short(view: View) -> Iterator[Hit]:
     """What it looks at: where the line bears on an edge, how far the line exit is from that edge against the least that the maker names.
 
-    Why: the brake needs that much line before the edge. Measured straight, to an edge right below the rail. Exactly the least is enough.
+    Why: the brake needs that much line before the edge. Measured straight, to an edge right below the rail, after tolerances. Exactly the least is enough.
     Example: 7.2 ft from the line exit to the walkway edge, and the manual asks for 8 ft. Reference: the device manual.
     """
-    bearing = [c for c in view.allowed if c.bears and c.line_exit is not None and c.deck is not None]
+    bearing = [c for c in view.allowed if c.bears]
     for cases in grouped(bearing, lambda c: (c.bay, c.vehicle), lambda c: _to_edge(view, c)):
         have = _to_edge(view, cases[0])
         for device in _devices(view, cases[0]):
@@ -213,12 +217,54 @@ def edge_setback_short(view: View) -> Iterator[Hit]:
 
 
 def _to_edge(view: View, case: Case) -> float:
-    """The shortest way from the line exit to the edge of that side: straight down."""
-    if case.line_exit is None or case.deck is None:
+    """The shortest way from the line exit to the edge of that side, straight down, with the tolerances of both the wrong way."""
+    rail, vehicle = view.bays[case.bay].rail, view.vehicles[case.vehicle]
+    if rail.underside is None or rail.line_exit_below_rail is None or vehicle.deck is None:
         return math.inf
-    tops = [s.edge_top for s in view.vehicles[case.vehicle].sides if s.side == case.side]
-    top = next((t.si for t in tops if t is not None), case.deck.si)
-    return case.line_exit.si - max(top, case.deck.si)
+    tops = [spread(vehicle.deck, deck_kind(vehicle), view.system)[0].high]
+    tops += [
+        spread(s.edge_top, "length", view.system)[0].high for s in vehicle.sides if s.side == case.side and s.edge_top is not None
+    ]
+    hang = spread(rail.line_exit_below_rail, "length", view.system)[0].high
+    return spread(rail.underside, "length", view.system)[0].low - hang - max(tops)
+
+
+@finding("edge-use-differs", "must-fix", documents=(PLAN, RECORD), basis=SRD)
+def edge_use_differs(view: View) -> Iterator[Hit]:
+    """What it looks at: devices said to need no other figure over an edge, with another figure.
+
+    Why: one of the two was misread; the longer one is counted. Example: same: true, and 60 in beside a label of 30 in. The same figure
+    twice passes. Reference: the device manual.
+    """
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        for device in view.site.parts(system.parts, "srd") if system is not None else ():
+            use, label = device.edge_use, device.arrest_distance
+            if (
+                use.same
+                and use.arrest_distance is not None
+                and label is not None
+                and not same_figure(use.arrest_distance.si, label.si)
+            ):
+                yield Hit(use.arrest_distance.path, {"part": device.id, "edge": near(use.arrest_distance), "label": near(label)})
+
+
+@finding("edge-kind-unproved", "must-fix", documents=(PLAN, RECORD), basis=SRD)
+def edge_kind_unproved(view: View) -> Iterator[Hit]:
+    """What it looks at: sharp edges on which a line bears, and devices whose maker names no kind of edge.
+
+    Why: a line tested on a rounded edge may be cut by a sharp one. Example: edge_kind sharp, and no kind under edge_use. Reference: the
+    device manual.
+    """
+    sharp = [
+        c
+        for c in view.allowed
+        if c.bears and any(s.side == c.side and s.edge_kind == "sharp" for s in view.vehicles[c.vehicle].sides)
+    ]
+    for cases in grouped(sharp, lambda c: (c.bay, c.vehicle), lambda c: 0.0):
+        for device in _devices(view, cases[0]):
+            if device.edge_use.kind is None:
+                yield Hit(f"{device.edge_use.path}.kind", case_names(view, cases) | {"part": device.id})
 
 
 def _below(view: View) -> Iterator[tuple[list[Case], Part | None]]:

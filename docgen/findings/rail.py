@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.bending import Bending, bending, stated_peak, users_in_span
-from docgen.engineering.loads import assumed_peak
 from docgen.engineering.sheet import Sheet
 from docgen.findings.common import bays_in_use
 from docgen.findings.model import Value
@@ -13,18 +12,19 @@ from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, up
 from docgen.limits import over, under
 from docgen.site import Bay
+from docgen.trade.practice import practice
 from docgen.units import exact
 
 __all__ = ["deflection_below_beam", "deflection_load_low", "deflection_load_unstated", "rail_stress_over"]
 
 
 def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
-    """The bays in use with a device, and their rail under the load that can come; what is assumed where a device states no peak."""
+    """The bays in use with a device, and their rail under the load that can come; the largest force that any law lets through where a device states no peak."""
     for bay in bays_in_use(view):
         system = view.site.system_of(bay.id)
         devices = view.site.parts(system.parts, "srd") if system is not None else ()
-        peak = stated_peak(devices) or assumed_peak(view.site, view.binding)
-        if devices:
+        peak = stated_peak(devices) or practice("peak_unstated").si
+        if devices and peak:
             yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))
 
 

@@ -36,6 +36,7 @@ SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "facts": ("facts", None),
     "sense": ("facts", None),
     "allowances": ("fall-distance", None),
+    "proofs": ("part-strength", None),
     "along": ("fall-distance", None),
     "geometry": ("fall-distance", None),
     "swing": ("danger", None),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from docgen.engineering.model import Assumed, Case
 from docgen.findings.allowances import assumable
@@ -24,6 +24,7 @@ from docgen.findings.rule import ALL, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.limits import under
 from docgen.site import Quantity
+from docgen.site.obstacle import Obstacle
 from docgen.trade.practice import practice
 
 SIDES = ("left", "right", "front", "rear")
@@ -102,23 +103,47 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
         )
 
 
+def _things(things: Iterable[Obstacle]) -> Iterator[Quantity | None]:
+    yield from (q for thing in things for q in (thing.from_, thing.to, thing.bottom, thing.top))
+
+
 def _critical(view: View) -> Iterator[Quantity | None]:
     for bay in bays_in_use(view):
-        yield from (bay.rail.underside, bay.rail.offset, bay.rail.line_exit_below_rail, bay.rail.deflection, bay.parking.lateral)
+        rail, along, ladder = bay.rail, bay.parking.along, bay.ladder
         yield from (
-            bay.parking.along.front,
-            bay.parking.along.off,
-            bay.rail.hangers.first,
-            bay.rail.hangers.last,
-            bay.hook_up.line.slack,
+            rail.underside,
+            rail.offset,
+            rail.line_exit_below_rail,
+            rail.deflection,
+            rail.deflection_load,
+            bay.parking.lateral,
         )
+        yield from (along.front, along.off, rail.hangers.first, rail.hangers.last, bay.hook_up.line.slack)
+        yield from (ladder.offset, ladder.at, ladder.trolley_lag, rail.beam.span, rail.beam.allowed_stress)
+        yield from (q for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load))
+        yield from _things(bay.obstructions)
     for vehicle in vehicles_in_use(view):
-        yield from (vehicle.deck, vehicle.walk.from_, vehicle.walk.to)
-        yield from (h.lower for h in vehicle.hatches if h.stopped_by is None)
+        yield from (
+            vehicle.deck,
+            vehicle.length,
+            vehicle.walk.from_,
+            vehicle.walk.to,
+            vehicle.deck_range.empty,
+            vehicle.deck_range.loaded,
+        )
+        yield from (q for h in vehicle.hatches if h.stopped_by is None for q in (h.at, h.size, h.lower))
         yield from (q for s in vehicle.sides if s.stopped_by is None for q in (s.lower.height, s.edge, s.edge_top))
+        yield from _things(vehicle.protrusions)
     yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
     limits = view.site.limits
-    yield from (limits.d_ring.standing, limits.d_ring.kneeling, limits.d_ring.lying, limits.posture_drop)
+    yield from (
+        limits.d_ring.standing,
+        limits.d_ring.kneeling,
+        limits.d_ring.lying,
+        limits.posture_drop,
+        limits.stature.shortest,
+        limits.stature.tallest,
+    )
     yield from (q for q, name in assumable(view) if under(q.si, practice(name, view.system).si))
     for part in parts_in_use(view):
         yield from (

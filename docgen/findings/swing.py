@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
 from docgen.engineering.model import Case, Struck
-from docgen.findings.common import case_names, listed, most_first, task_path, terms, worded
+from docgen.findings.common import case_names, held, listed, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
@@ -135,10 +135,10 @@ def _named(entry: Entry, struck: Struck) -> bool:
 
 def _fault(view: View, entry: Entry, drop: Quantity) -> Fault | None:
     """Why an entry on that object does not hold for this drop; None where it does."""
-    if entry.on is None or entry.by is None or entry.by not in view.site.named_for("qualified-person", entry.on):
-        return "by-other"
-    if entry.on > view.as_of:
+    if entry.on is not None and entry.on > view.as_of:
         return "ahead"
+    if not held(view, "qualified-person", entry.by, entry.on):
+        return "by-other"
     if entry.drop is None or over(drop.si, entry.drop.si):
         return "for-less"
     return None

@@ -770,6 +770,10 @@ class Bay(Node):
             }
         ],
         default=(),
+        need="A",
+        station="parking",
+        papers=(2,),
+        read_off="Stand at each corner of the vehicle and look up and down, as far out as the rail reaches and two feet more",
     )
     closed: Closed = section(
         "The bay is closed by decision: by whom, since when and why.",

@@ -39,6 +39,7 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str, a
                 "examples": [tolerance],
                 "type": "string",
                 "format": kind,
+                **({} if kind == "temperature" else {"minimum": 0}),
             },
             "bound": {
                 "description": "What kind of bound the figure is, where it is one already; such a figure needs no tolerance.",

@@ -205,6 +205,10 @@ class Vehicle(Node):
             }
         ],
         default=(),
+        need="A",
+        station="deck",
+        papers=(2,),
+        read_off="Walk round the vehicle and look at everything that stands out below the deck",
     )
     length: Length | None = says(
         "Length of the vehicle over which people could go, front to rear.",

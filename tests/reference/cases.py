@@ -62,7 +62,7 @@ def span(quantity, metric: bool, usual: float | None = None) -> Span:
     value = quantity.si
     if quantity.tolerance_stated:
         half = quantity.tolerance
-    elif quantity.bound is not None:
+    elif quantity.bound is not None and quantity.how != "measured":
         half = 0.0
     elif usual is not None:
         half = usual
@@ -304,7 +304,7 @@ def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Resul
     # the edge, with the figure for use without one
     out.bears = f.inboard
     if above:
-        top = ends.deck if ends.edge_top is None else ends.edge_top
+        top = ends.deck if ends.edge_top is None else np.maximum(ends.deck, ends.edge_top)
         clear = ends.deck + ends.ring - ends.arrest - ends.deflection - drops - top
         out.edge = float(clear.min())
         out.bears = f.inboard and out.edge < -NOISE

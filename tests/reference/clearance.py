@@ -41,7 +41,8 @@ def required_below_d_ring(required_below_surface: float, d_ring_standing: float)
     Example: Instructions for a 54 in device print 12.5 ft: 4.5 + 1.5 + 5.0 + 1.5. Matches.
 
     >>> foot = 0.3048
-    >>> below_surface = required_below_surface(4.5 * foot, 1.5 * foot, 0, 0, 0, 1.5 * foot)
+    >>> from docgen.calc.clearance import required_below_surface as need
+    >>> below_surface = need(4.5 * foot, 1.5 * foot, 0, 0, 0, 1.5 * foot)
     >>> round(required_below_d_ring(below_surface, 5 * foot) / foot, 6)
     12.5
 

@@ -8,7 +8,7 @@ from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
 from docgen.engineering.case.terms import Allowances, longest
-from docgen.engineering.spread import Spread, fixed
+from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.limits import under
 from docgen.site import Bay, Part, Side
@@ -31,14 +31,12 @@ class Edge:
 def edge(
     bay: Bay, side: Side | None, heights: Stage[Heights], offsets: Stage[Offsets], arrest: Stage[Spread], given: Allowances, notes: Notes
 ) -> Stage[Edge]:  # fmt: skip
-    """The edge of that side, coaming and handrail included; the deck itself where nobody measured the edge."""
+    """The edge of that side, coaming and handrail included: never lower than the deck, and the deck where nobody measured it."""
     if heights.value is None or offsets.value is None or arrest.value is None:
         return lacking(heights, offsets, arrest)
     known, deck = heights.value, heights.value.deck.elevation
     top = None if side is None else notes.measured(side.edge_top)
-    above = fixed(0.0) if top is None else Spread(
-        nominal=top.nominal - deck.nominal, low=top.low - deck.nominal, high=top.high - deck.nominal
-    )  # fmt: skip
+    above = 0.0 if top is None else max(0.0, top.high - deck.nominal)
     inboard = _inboard(bay, side, offsets.value, notes)
     height = known.at(ENDS)
     if not height > 0:
@@ -51,7 +49,7 @@ def edge(
     clear = run(
         "edge", clearance.line_bears_on_edge, d_ring_height=known.ring.at("low", "low").in_posture,
         arrest_distance=arrest.value.high, swing=run("edge", swing.swing_drop, height=height, offset=offsets.value.worst),
-        deflection=0.0 if given.deflection is None else given.deflection.high, edge_height=above.high,
+        deflection=0.0 if given.deflection is None else given.deflection.high, edge_height=above,
     )  # fmt: skip
     return Stage(Edge(clear=clear, bears=inboard and under(clear, 0.0)))
 
@@ -75,8 +73,8 @@ def over_edge(found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread]
         use = device.edge_use
         if use.page is None:
             return Stage(None, (f"{use.path}.page" if use else use.path,))
-        known = arrest.value if use.same else notes.measured(use.arrest_distance, "bound")
-        if known is None:
+        known = notes.measured(use.arrest_distance, "bound")
+        if known is None and not use.same:
             return Stage(None, (f"{use.path}.arrest_distance",))
-        distances.append(known)
+        distances.append(known or arrest.value)
     return Stage(longest((arrest.value, *distances)))  # in the cold, or for a heavy user, the other figure can be the longer one

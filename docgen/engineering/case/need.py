@@ -125,9 +125,9 @@ def corner_of(level: Level) -> Ends:
 
 
 def room_over(have: Available, level: Level) -> tuple[float, float]:
-    """Lowest deck and highest level that can go together: what rises with the deck was measured with it."""
+    """Deck and level as they go together in that corner: the deck low over what stands fixed; what moves with the deck rises with it."""
     deck = have.deck.elevation
-    return deck.nominal if level.moves else deck.low, level.top.high
+    return (deck.high, level.top.high + deck.high - deck.nominal) if level.moves else (deck.low, level.top.high)
 
 
 def _worst(have: Available, need_: Need, level: Level, sheet: Sheet) -> Worst:
