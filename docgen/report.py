@@ -383,6 +383,13 @@ def _rescue(r: RescueRow, system: str) -> dict[str, Any]:
         "case": r.case, "method": r.method, "shift": r.shift, "contact": _quantity(r.contact, system, "up"),
         "contact_limit": _quantity(r.contact_limit, system, "down"), "ground": _quantity(r.ground, system, "up"),
         "ground_limit": _quantity(r.ground_limit, system, "down"), "within": r.within, "critical_steps": list(r.critical_steps),
+        "closed": list(r.closed), "turns": [
+            {
+                "post": t.post, "person": t.person, "step": t.step, "start": _quantity(t.start, system, "up"),
+                "finish": _quantity(t.finish, system, "up"),
+            }
+            for t in r.turns
+        ],
     }  # fmt: skip
 
 

@@ -306,6 +306,10 @@ SENTENCES = (
     ("reporting", "Failure to report a defect", ""),
     ("reporting", "Refuses to attach", ""),
     ("reporting", "A climb without being attached", ""),
+    ("on-rail", "The rescuer is tied to the rail", "is tied to the rail"),
+    ("on-rail", "Each rescuer hooks a lanyard to the same rail", "hooks a lanyard to the same rail"),
+    ("on-rail", "The rescuer is not tied to the rail", ""),
+    ("on-rail", "The rescuer stays on the platform behind its guardrail, tied to the guardrail", ""),
     ("severe-use", "Salt spray from the quay", "Salt"),
     ("severe-use", "Dry store, used weekly", ""),
 )

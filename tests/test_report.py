@@ -7,7 +7,7 @@ import json
 import re
 
 import pytest
-from support import AS_OF, ROOT, demo
+from support import AS_OF, ROOT, demo, with_changes
 from support import run as run_command
 
 from docgen.cli import main
@@ -50,6 +50,16 @@ def test_the_same_finding_at_four_parts_is_told_once():
     assert "Never inspected: RAIL, TROLLEY, SRD, HARNESS." in entry
     assert "Tag RAIL, TROLLEY, SRD, HARNESS out" in " ".join(entry.split())
     assert len(re.findall(r"\d+", entry.splitlines()[0].partition("profile.yaml:")[2])) == 4
+
+
+def test_json_says_which_methods_are_closed_and_who_does_what():
+    """Each rescue row of the JSON has its closures and its schedule, post by post, with the seconds from the fall."""
+    closed = with_changes(demo("harrow-ridge"), {"equipment[K-1].reach": "25 ft"})
+    rows = json.loads(as_json(closed))["rescue"]
+    assert {tuple(r["closed"]) for r in rows if r["method"] == "M2"} == {("kit-short",)}
+    assert {tuple(r["closed"]) for r in rows if r["method"] != "M2"} == {()}
+    attach = next(t for r in rows if (r["method"], r["shift"]) == ("M2", "day") for t in r["turns"] if t["step"] == "attach")
+    assert (attach["post"], attach["person"], attach["start"]["si"], attach["finish"]["si"]) == ("Rescuer 2", "RS-2", 120, 210)
 
 
 def test_most_important_first():

@@ -11,6 +11,7 @@ from docgen.engineering.dues import all_dues
 from docgen.engineering.rescues import all_rescues
 from docgen.happened import Happened
 from docgen.site import build
+from docgen.words import words
 
 STEPS = "rescue.methods[M2].steps"
 EXACT = {  # three steps one after the other, 20.1 s each, against 60.3 s
@@ -189,11 +190,50 @@ def test_what_an_anchor_needs_can_be_repeated():
     ({"rescue.methods[M2].rescue_anchors": ["RA-1"]}, ["open", "open"]),
     ({"rescue.methods[M2].rescue_anchors": ["RA-1"], "rescue.methods[M3].hook.reach": "19 ft"}, ["open", "closed-by-finding"]),
     ({"rescue.methods[M2].kits": [], "rescue.methods[M3].kits": []}, ["closed-by-finding", "closed-by-finding"]),
+    ({"rescue.methods[M2].attach_height": "15 ft"}, ["open", "open"]),
+    ({"equipment[K-1].reach": "25 ft"}, ["open", "open"]),
+    ({"equipment[K-1].reach": None}, ["open", "open"]),
+    ({"bays[B2].rescue_anchors[RA-2].height": "19 ft"}, ["open", "open"]),
+    ({"equipment[K-1].capacity.max": "300 lb"}, ["open", "open"]),
+    ({"equipment[K-1].capacity": None}, ["open", "open"]),
+    ({"equipment[K-2].reach": "1 ft"}, ["open", "open"]),
+    ({"equipment[K-2].reach": None}, ["open", "open"]),
+    ({"equipment[K-1].capacity.max": "300 lb", "rescue.methods[M3].rows": ["B", "C"]}, ["closed-by-finding", "closed-by-finding"]),
+    ({"rescue.methods[M2].attach_height": "19 ft", "rescue.methods[M3].unconscious": False}, ["open", "closed-by-finding"]),
+    ({"rescue.methods[M3].steps[ground].time.worst": "22 min"}, ["closed-by-finding", "closed-by-finding"]),
 ])  # fmt: skip
 def test_a_method_is_closed_before_a_bay(change, states):
     """The bay stays open while another method serves the same rows on every shift, and is closed where none does."""
     checked = with_changes(demo("harrow-ridge"), change)
     assert [b.state for b in checked.assessed.bays] == states
+
+
+CLOSURES = {
+    "ring-high": {"rescue.methods[M2].attach_height": "15 ft"},
+    "hook-high": {"rescue.methods[M2].hook.reach": "15 ft"},
+    "tool-short": {"equipment[K-2].reach": "1 ft"},
+    "tool-unstated": {"equipment[K-2].reach": None},
+    "kit-unmeasured": {"equipment[K-1].reach": None},
+    "kit-short": {"equipment[K-1].reach": "25 ft"},
+    "lift-high": {"bays[B1].rescue_anchors[RA-1].height": "14 ft"},
+    "kit-weak": {"equipment[K-1].capacity.max": "300 lb"},
+    "kit-unrated": {"equipment[K-1].capacity": None},
+}
+
+
+@pytest.mark.parametrize(("why", "change"), CLOSURES.items())
+def test_what_the_gear_lacks_closes_the_method(why, change):
+    """It is the one reason, on every shift of the bay, and no other method is closed by it; the procedure has words for it."""
+    rows = clock(change)
+    assert {rows[f"tanker.M2.{shift}"].closed for shift in ("day", "evening", "night")} == {(why,)}
+    assert not any(rows[f"tanker.{method}.day"].closed for method in ("M1", "M3", "M4"))
+    assert words("en")["terms"][f"closed-{why}"]
+
+
+def test_a_method_takes_the_people_of_its_steps():
+    """Stated 1, its steps have two rescuers; more than the steps stands as stated."""
+    assert clock({"rescue.methods[M2].persons": 1})["tanker.M2.day"].persons_needed == 2
+    assert clock({"rescue.methods[M2].persons": 3})["tanker.M2.day"].persons_needed == 3
 
 
 def test_exactly_at_the_reach_of_the_hook():

@@ -34,6 +34,7 @@ __all__ = [
     "Struck",
     "Taken",
     "Tolerance",
+    "Tool",
     "Turn",
     "Value",
     "Verdict",
@@ -57,8 +58,9 @@ LargestBy = Literal["clearance", "angle", "site-rule"]
 
 #: Why a method of rescue is closed in a bay.
 MethodClosure = Literal[
-    "anchor-missing", "anchor-weak", "anchor-persons", "anchor-not-for-arrest", "kit-missing", "steps-missing", "hook-high"
-]
+    "anchor-missing", "anchor-weak", "anchor-persons", "anchor-not-for-arrest", "kit-missing", "steps-missing", "hook-high",
+    "ring-high", "kit-unmeasured", "kit-short", "lift-high", "kit-weak", "kit-unrated", "tool-unstated", "tool-short",
+]  # fmt: skip
 #: What the steps of a method do not do, or do in the wrong order.
 MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
 #: What falls due.
@@ -406,11 +408,27 @@ class Turn(Node):
 
 
 @record
+class Tool(Node):
+    """What a rescuer comes to against a height that the method states.
+
+    `part` is the tool in the hand, `stand` the platform or ladder under the feet; `lacking` is the path of what is not stated, and
+    `reach` is None then.
+    """
+
+    stated: Quantity
+    part: str | None = None
+    stand: str | None = None
+    reach: Quantity | None = None
+    lacking: str | None = None
+
+
+@record
 class RescueRow(Node):
     """One bay, vehicle, method and shift against the two limits.
 
     `turns` is the schedule, by start: each step on each post of the shift that does it. `closed` says why the method cannot be
-    carried out in this bay; `anchor_need` is what the anchor must hold there, `hook_need` the height at which the hook comes off.
+    carried out in this bay; `anchor_need` is what the anchor must hold there, `hook_need` the height at which the hook comes off,
+    `ring_need` that of the ring, `tools` what the rescuer comes to.
     """
 
     case: str
@@ -435,6 +453,8 @@ class RescueRow(Node):
     anchor_strength: Quantity | None = None
     anchor_need: Quantity | None = None
     hook_need: Quantity | None = None
+    ring_need: Quantity | None = None
+    tools: tuple[Tool, ...] = ()
     missing_steps: tuple[MissingStep, ...] = ()
     closed: tuple[MethodClosure, ...] = ()
     missing: tuple[str, ...] = ()

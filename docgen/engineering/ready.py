@@ -1,4 +1,4 @@
-"""Whether a method of rescue can be carried out in a bay: its anchor there, the steps that it needs, the reach to the hook, its kit.
+"""Whether a method of rescue can be carried out in a bay: its anchor there, the steps that it needs, and its gear (`gear.py`).
 
 What is lacking closes the method in that bay; the bay itself closes where no other method serves in its place (findings decide that).
 The rule for the anchor is the figure of practice for each person on it, or a factor on the load where a qualified person designed it for
@@ -7,17 +7,18 @@ that load, whichever he can show; a rescuer's own fall protection on it adds the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from docgen.calc import rescue
 from docgen.engineering.demands import per_user
+from docgen.engineering.gear import Gear, before_each, gear
 from docgen.engineering.loads import assumed_peak
 from docgen.engineering.model import Case, MethodClosure, MissingStep
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import over
-from docgen.site import Bay, Method, MethodStep, Quantity, RescueAnchor, Site
+from docgen.site import Bay, Method, Quantity, RescueAnchor, Site, Vehicle
 from docgen.site.facts import HAULING, NONE_WORDS, UNDOES
 from docgen.trade.practice import practice
 
@@ -42,30 +43,27 @@ class Anchor:
 
 @frozen
 class Ready:
-    """What a method lacks in one bay, its anchor and the height that its hook must be reached at [m]."""
+    """What a method lacks in one bay, its anchor there and its gear."""
 
     anchor: Anchor
     missing: tuple[MissingStep, ...]
-    hook: float | None
+    gear: Gear
     closed: tuple[MethodClosure, ...]
 
 
-def ready(site: Site, law: Law, bay: Bay, method: Method, case: Case, sheet: Sheet) -> Ready:
+def ready(site: Site, law: Law, bay: Bay, vehicle: Vehicle | None, method: Method, case: Case, sheet: Sheet) -> Ready:
     """All of it for the case with the highest hang."""
     if method.kind == "outside":
-        return Ready(Anchor(), (), None, ())
+        return Ready(Anchor(), (), Gear(None, None, (), ()), ())
     anchor = _anchor(site, law, bay, method, sheet)
     missing = tuple(_missing(method, bay))
-    hook = _hook(method, case, sheet)
+    held = gear(site, bay, vehicle, method, case, sheet)
     closed: list[MethodClosure] = [*anchor.closed]
     if method.kind in UNDOES and not method.kits:
         closed.append("kit-missing")
     if missing:
         closed.append("steps-missing")
-    reach = method.hook.reach
-    if hook is not None and reach is not None and over(hook, sheet.use(reach)):
-        closed.append("hook-high")
-    return Ready(anchor, missing, hook, tuple(closed))
+    return Ready(anchor, missing, held, (*closed, *held.closed))
 
 
 # --- the anchor ---------------------------------------------------------------------------------------------------------
@@ -147,12 +145,12 @@ def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:
     )
 
 
-# --- steps and reach ----------------------------------------------------------------------------------------------------
+# --- steps --------------------------------------------------------------------------------------------------------------
 
 
 def _missing(method: Method, bay: Bay) -> Iterator[MissingStep]:
     """What the steps of a method do not do, or do in the wrong order."""
-    before = _before(method.steps)
+    before = before_each(method.steps)
 
     def doing(deed: str) -> tuple[str, ...]:
         return tuple(s.id for s in method.steps if deed in s.does)
@@ -176,27 +174,3 @@ def _missing(method: Method, bay: Bay) -> Iterator[MissingStep]:
         yield "meter"
     if set(bay.dangers) & set(STOPPED) and not first & set(doing("stop")):
         yield "stop"
-
-
-def _before(steps: Iterable[MethodStep]) -> dict[str, set[str]]:
-    """For each step all that it waits for by the plan, near or far."""
-    after = {s.id: set(s.after) for s in steps}
-    before = {}
-    for step in after:
-        seen: set[str] = set()
-        waiting = list(after[step])
-        while waiting:
-            one = waiting.pop()
-            if one not in seen:
-                seen.add(one)
-                waiting += after.get(one, ())
-        before[step] = seen
-    return before
-
-
-def _hook(method: Method, case: Case, sheet: Sheet) -> float | None:
-    """Height at which the hook comes off: the highest hang, raised by the lift of a method that hauls."""
-    if method.kind not in UNDOES or case.hang_high is None:
-        return None
-    lift = method.lift.needed if method.kind in HAULING else None
-    return case.hang_high.si + (sheet.use(lift) if lift is not None else 0.0)

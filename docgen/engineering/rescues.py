@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from docgen.calc import rescue
+from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, RescueRow, StepTiming, Turn, computed
 from docgen.engineering.ready import ready
 from docgen.engineering.sheet import Sheet
@@ -182,14 +183,15 @@ def _row(site: Site, law: Law, bay: Bay, case: Case, method: Method, network: _N
     detection = _detection(shift, sheet)
     missing = [] if detection is not None else [f"{shift.path}.watch"]
     sheet.take(network.sheet)
-    able = ready(site, law, bay, method, case, sheet)
+    able = ready(site, law, bay, site.vehicle(case.vehicle), method, case, sheet)
     row = RescueRow(
         path=path, case=case.id, bay=case.bay, vehicle=case.vehicle, method=method.id, kind=method.kind, shift=shift.id,
-        persons_needed=method.persons, persons_there=rescuers_there(site, shift, method),
+        persons_needed=None if method.persons is None else max(method.persons, counts(site, method).persons), persons_there=rescuers_there(site, shift, method),
         detection=computed(f"{path}.detection", detection, "time"), contact_limit=computed(f"{path}.contact_limit", contact_limit, "time"),
         ground_limit=computed(f"{path}.ground_limit", ground_limit, "time"), missing=(*missing, *network.missing),
         anchors=able.anchor.names, anchor_strength=able.anchor.strength, anchor_need=computed(f"{path}.anchor_need", able.anchor.need, "force"),
-        hook_need=computed(f"{path}.hook_need", able.hook, "length"), missing_steps=able.missing, closed=able.closed,
+        hook_need=computed(f"{path}.hook_need", able.gear.hook, "length"), missing_steps=able.missing,
+        ring_need=computed(f"{path}.ring_need", able.gear.ring, "length"), tools=able.gear.tools, closed=able.closed,
         inputs=tuple(sheet.inputs), steps=tuple(sheet.steps),
     )  # fmt: skip
     if detection is None or network.plan is None:

@@ -9,7 +9,7 @@ from docgen.calc.capacity import least_spacing
 from docgen.engineering.chains import RATED_KINDS
 from docgen.engineering.loads import peak_force, second_case, widest
 from docgen.engineering.model import Chain
-from docgen.findings.common import bays_in_use, case_names, listed, most_first, systems_in_use, terms
+from docgen.findings.common import bays_in_use, case_names, listed, most_first, on_rail, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
@@ -556,7 +556,7 @@ def rescuer_on_rail(view: View) -> Iterator[Hit]:
             system = _system(view, path)
             if method.load_on_rail is None or chain.users is None or (method.id, chain.bay) not in seen:
                 continue
-            load = method.load_on_rail + (system.climbers_at_once or 1) - 1
+            load = max(method.load_on_rail, on_rail(view, method)) + (system.climbers_at_once or 1) - 1
             if load > chain.users:
                 values: dict[str, Value] = {
                     "method": method.name,

@@ -7,11 +7,13 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from docgen.engineering.demands import Demand
+from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View, up
 from docgen.frozen import frozen
-from docgen.site import Bay, Part, Quantity, RolePart, System, Vehicle
+from docgen.site import Bay, Method, Part, Quantity, RolePart, System, Vehicle
+from docgen.text.screens import found_in_any
 
 __all__ = [
     "Overdue",
@@ -28,6 +30,7 @@ __all__ = [
     "listed",
     "minutes",
     "most_first",
+    "on_rail",
     "overdue",
     "parts_in_use",
     "parts_relied_on",
@@ -63,6 +66,12 @@ def terms(keys: Iterable[str]) -> Terms:
 def worded(key: str, **values: Value) -> Phrase:
     """A value said in words, with what stands in its places."""
     return Phrase(key, tuple(values.items()))
+
+
+def on_rail(view: View, method: Method) -> int:
+    """How many hang on the rail in a method at least, by its steps and by how it says that its rescuers are kept from falling."""
+    tied = bool(found_in_any(method.rescuer_tie_off, "on-rail", view.languages))
+    return counts(view.site, method, tied).load_on_rail
 
 
 def minutes(seconds: float) -> str:

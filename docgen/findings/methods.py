@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.engineering.model import MethodClosure, RescueRow
-from docgen.findings.common import listed, terms, worded
-from docgen.findings.model import Value
+from docgen.engineering.gear import carried, carrying, counts, lowering_kit, top_of
+from docgen.engineering.model import MethodClosure, RescueRow, Tool
+from docgen.findings.common import listed, on_rail, terms, worded
+from docgen.findings.model import Phrase, Value
 from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
-from docgen.limits import under
-from docgen.site import Method
+from docgen.limits import over, under
+from docgen.site import Method, Quantity
 
 __all__ = [
     "help_too_early",
     "help_untimed",
     "hook_out_of_reach",
+    "kit_capacity",
+    "kit_rating_missing",
+    "kit_reach",
+    "kit_reach_unstated",
+    "lift_no_room",
     "method_gap",
+    "persons_under_steps",
     "rescue_anchor_missing",
     "rescue_anchor_not_for_arrest",
     "rescue_anchor_persons",
@@ -24,6 +31,9 @@ __all__ = [
     "rescue_danger_unlifted",
     "rescue_kit_missing",
     "rescue_steps_missing",
+    "ring_out_of_reach",
+    "tool_reach_unstated",
+    "tool_too_short",
 ]
 
 DANGERS = ("meter", "stop")
@@ -169,32 +179,238 @@ def hook_out_of_reach(view: View) -> Iterator[Hit]:
             yield Hit(reach.path, values)
 
 
+@finding("ring-out-of-reach", "must-fix", documents=(RESCUE,), stops="use")
+def ring_out_of_reach(view: View) -> Iterator[Hit]:
+    """What it looks at: the highest back D-ring a method reaches in each bay against the highest hang, lock-up only.
+
+    Why: nobody can attach. Exactly at the reach is within it. Example: ring 15.2 ft above grade, the pole from the ground reaches 13.
+    Reference: geometry.
+    """
+    for method, row in _closed(view, "ring-high"):
+        reach, need = method.attach_height, row.ring_need
+        if reach is not None and need is not None:
+            values = {
+                **_names(view, method, row), "vehicle": view.vehicles[row.vehicle].name, "ring": up(need), "reach": down(reach),
+                "short": up(need.si - reach.si, "length"),
+            }  # fmt: skip
+            yield Hit(reach.path, values)
+
+
+def _tools(view: View, why: MethodClosure) -> Iterator[tuple[Method, RescueRow, Tool]]:
+    """For each method and bay that is closed for this reason each height that it states, once, with what the rescuer comes to there."""
+    told: set[tuple[str, str, str]] = set()
+    methods = {m.id: m for m in view.site.rescue.methods}
+    used = {t.bay for t in view.site.tasks if t.permission == "allowed"}
+    rows = [r for r in view.rescues if why in r.closed and r.bay in used]
+    found = [(r, t) for r in rows for t in r.tools]
+    for row, tool in sorted(found, key=lambda item: 0.0 if item[1].reach is None else item[1].reach.si):
+        key = (row.method, row.bay, tool.lacking or tool.stated.path)
+        short = tool.reach is not None and over(tool.stated.si, tool.reach.si)
+        if key not in told and (short if why == "tool-short" else tool.lacking is not None):
+            told.add(key)
+            yield methods[row.method], row, tool
+
+
+def _worked(tool: Tool) -> Value:
+    return terms(("work-hook" if tool.stated.path.endswith(".hook.reach") else "work-ring",))
+
+
+def _held(view: View, tool: Tool) -> Value:
+    part, stand = view.site.part(tool.part), view.site.part(tool.stand)
+    if part is not None and stand is not None:
+        return worded("tool-from-stand", tool=part.id, stand=stand.id)
+    return (
+        worded("hand-from-stand", stand=stand.id) if stand is not None else part.id if part is not None else worded("bare-hand")
+    )
+
+
+@finding("tool-too-short", "must-fix", documents=(PLAN, RESCUE), stops="use")
+def tool_too_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the heights that a method is said to reach for the ring and for the hook against what its tool comes to: where
+    the rescuer stands, the reach of the tool and that of a hand.
+
+    Why: what no tool reaches, nobody attaches or undoes. Exactly the height is enough. Example: attached up to 21 ft from the ground,
+    with a pole of 14 ft and a hand at 6.5 ft. Reference: geometry; common practice for the reach of a hand.
+    """
+    for method, row, tool in _tools(view, "tool-short"):
+        if tool.reach is not None:
+            values = {
+                **_names(view, method, row), "what": _worked(tool), "stated": near(tool.stated), "tool": _held(view, tool), "reach": down(tool.reach),
+                "short": up(tool.stated.si - tool.reach.si, "length"),
+            }  # fmt: skip
+            yield Hit(tool.stated.path, values, about=view.bays[row.bay].path)
+
+
+@finding("tool-reach-unstated", "must-fix", documents=(PLAN, RESCUE), stops="use")
+def tool_reach_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: poles, platforms and ladders of a method that do not say how far they reach.
+
+    Why: whether they come to the height that the method states is not computed, so it is no pass. Example: a pole without a
+    length. Reference: geometry.
+    """
+    for method, row, tool in _tools(view, "tool-unstated"):
+        if tool.lacking is not None:
+            values = {**_names(view, method, row), "what": _worked(tool), "stated": near(tool.stated), "input": tool.lacking}
+            yield Hit(tool.lacking, values, about=view.bays[row.bay].path)
+
+
+@finding("kit-reach", "must-fix", documents=(RESCUE,), stops="use")
+def kit_reach(view: View) -> Iterator[Hit]:
+    """What it looks at: the rope kit that lowers the casualty, and its rope at the top anchor, against the height of the anchor in each bay.
+
+    Why: it must reach the ground. Where no height of the anchor is given, it is that of the rail. Exactly the height is enough.
+    Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
+    """
+    for method, row in _closed(view, "kit-short"):
+        kit, high = lowering_kit(view.site, method), _top(view, row)
+        for have in (kit.reach, method.lift.rope_at_top) if kit is not None and high is not None else ():
+            if kit is not None and high is not None and have is not None and over(high.si, have.si):
+                values = {
+                    **_names(view, method, row), "part": kit.id, "need": up(high), "have": down(have),
+                    "short": up(high.si - have.si, "length"),
+                }  # fmt: skip
+                yield Hit(have.path, values, about=view.bays[row.bay].path)
+
+
+def _top(view: View, row: RescueRow) -> Quantity | None:
+    bay = view.bays[row.bay]
+    return top_of(bay, (a for a in bay.rescue_anchors if a.id in row.anchors))
+
+
+@finding("kit-reach-unstated", "must-fix", documents=(RESCUE,), stops="use")
+def kit_reach_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: rope kits that lower the casualty and do not say how far they reach.
+
+    Why: whether they reach the ground is not computed, so it is no pass. Example: K-1 without a length. Reference: labels.
+    """
+    for method in _once(view, "kit-unmeasured"):
+        kit = lowering_kit(view.site, method)
+        if kit is not None:
+            yield Hit(f"{kit.path}.reach", {"method": method.name, "part": kit.id})
+
+
+def _once(view: View, why: MethodClosure) -> Iterator[Method]:
+    """The methods that are closed for this reason in every bay, each once."""
+    yield from {method.id: method for method, _ in _closed(view, why)}.values()
+
+
+@finding("lift-no-room", "must-fix", documents=(RESCUE,), stops="use")
+def lift_no_room(view: View) -> Iterator[Hit]:
+    """What it looks at: the highest hang in each bay, raised by the lift before the hook comes off, against the height of the anchor.
+
+    Why: nobody is raised above what lifts them. The length of the kit itself is not counted. Example: ring at 19.1 ft, lift 2 ft,
+    anchor at 20 ft. Reference: geometry.
+    """
+    for method, row in _closed(view, "lift-high"):
+        values = {**_names(view, method, row), "need": NOT_COMPUTED if row.hook_need is None else up(row.hook_need)}
+        top = _top(view, row)
+        yield Hit(f"{method.path}.lift.needed", values | {"top": NOT_COMPUTED if top is None else down(top)})
+
+
+@finding("kit-capacity", "must-fix", documents=(RESCUE,), stops="use")
+def kit_capacity(view: View) -> Iterator[Hit]:
+    """What it looks at: rating of each kit or platform against the posted limit for every person it carries, counted from the statement
+    or, on a platform, from the steps where they say more.
+
+    Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
+    persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
+    """
+    posted = view.site.limits.upper.value
+    for method in _once(view, "kit-weak"):
+        for kit in view.site.parts(method.kits):
+            persons = carried(method, kit)
+            if posted is not None and kit.capacity.max is not None and over(persons * posted.si, kit.capacity.max.si):
+                values: dict[str, Value] = {
+                    "method": method.name, "part": kit.id, "persons": persons, "posted": near(posted),
+                    "need": up(persons * posted.si, "mass"), "have": down(kit.capacity.max),
+                }  # fmt: skip
+                yield Hit(f"{kit.path}.capacity.max", values)
+
+
+@finding("kit-rating-missing", "must-fix", documents=(RESCUE,), stops="use")
+def kit_rating_missing(view: View) -> Iterator[Hit]:
+    """What it looks at: kits that carry the casualty and have no rating.
+
+    Why: whether they hold is not computed, so it is no pass. Example: a winch without a label. Reference: labels;
+    common practice.
+    """
+    for method in _once(view, "kit-unrated"):
+        for part in carrying(view.site, method):
+            if part.capacity.max is None:
+                yield Hit(f"{part.path}.capacity.max", {"method": method.name, "part": part.id})
+
+
+@finding("persons-under-steps", "must-fix", documents=(PLAN, RESCUE))
+def persons_under_steps(view: View) -> Iterator[Hit]:
+    """What it looks at: how many people a method is said to take, to have on its platform and on the rail, against its steps.
+
+    Why: the smaller number is printed, and people and ratings are looked for by it. The person who hangs is on the rail until the
+    hook comes off; whoever works from the rail is on it too. Example: load_persons 1, and two rescuers bring the person down on the
+    platform. Reference: common practice.
+    """
+    for method in view.site.rescue.methods:
+        if method.kind == "outside" or not method.steps:
+            continue
+        least = counts(view.site, method)
+        for field, stated, steps in (
+            ("persons", method.persons, least.persons), ("load_persons", method.load_persons, least.load_persons),
+            ("load_on_rail", method.load_on_rail, on_rail(view, method)),
+        ):  # fmt: skip
+            if stated is not None and stated < steps:
+                values: dict[str, Value] = {
+                    "method": method.name,
+                    "field": terms((f"count-{field}",)),
+                    "stated": stated,
+                    "steps": steps,
+                }
+                yield Hit(f"{method.path}.{field}", values)
+
+
 @finding("method-gap", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
 def method_gap(view: View) -> Iterator[Hit]:
-    """What it looks at: for each bay, vehicle and shift what the methods that are closed there leave without a method.
+    """What it looks at: for each bay, vehicle and shift what the methods that are closed there, or pass a limit of time, leave without a
+    method: rows of the decision table, and whoever is unconscious.
 
-    Why: where no other serves the same rows, there is no rescue. Example: M2 and M3 closed, M1 left for who answers. Reference:
-    29 CFR 1910.140(c)(21) (memory).
+    Why: where no other serves them, there is no rescue. Where all pass a limit and none is closed, rescue-over-time tells it.
+    Example: M2 and M3 reach the person after 4.1 min, limit 4.0; M1 is left, for who answers. Reference: 29 CFR 1910.140(c)(21) (memory).
     """
-    groups: dict[tuple[str, str, tuple[str, ...], str], list[str]] = {}
+    together: dict[tuple[str, str, str], list[RescueRow]] = {}
     for row in view.rescues:
-        if row.kind == "outside" or not row.closed or (row.bay, row.vehicle) not in _spots(view):
-            continue
-        same = [
-            r for r in view.rescues if (r.bay, r.vehicle, r.shift) == (row.bay, row.vehicle, row.shift) and r.kind != "outside"
-        ]
-        lost = _rows(view, [r for r in same if r.closed]) - _rows(view, [r for r in same if not r.closed])
-        if lost or all(r.closed for r in same):
-            key = (row.bay, row.vehicle, tuple(dict.fromkeys(r.method for r in same if r.closed)), ", ".join(sorted(lost)))
-            if row.shift not in groups.setdefault(key, []):
-                groups[key].append(row.shift)
-    for (bay, vehicle, methods, lost_rows), shifts in groups.items():
+        if row.kind != "outside" and (row.bay, row.vehicle) in _spots(view):
+            together.setdefault((row.bay, row.vehicle, row.shift), []).append(row)
+    groups: dict[tuple[str, str, tuple[str, ...], Phrase], list[str]] = {}
+    for (bay, vehicle, shift), rows in together.items():
+        left = _left(view, rows)
+        if left is not None:
+            methods = tuple(dict.fromkeys(r.method for r in rows if _fails(r)))
+            groups.setdefault((bay, vehicle, methods, left), []).append(shift)
+    for (bay, vehicle, methods, left), shifts in groups.items():
         values: dict[str, Value] = {
             "bay": view.bays[bay].name, "vehicle": view.vehicles[vehicle].name, "methods": listed(methods),
             "shifts": listed(s.name or s.id for s in view.site.shifts if s.id in shifts),
-            "rows": worded("rows-left", rows=lost_rows) if lost_rows else worded("nothing-left"),
+            "rows": left,
         }  # fmt: skip
         yield Hit(view.bays[bay].path, values)
+
+
+def _fails(row: RescueRow) -> bool:
+    """Whether nobody may count on a method there: it is closed, or passes a limit of time."""
+    return bool(row.closed) or row.within is False
+
+
+def _left(view: View, rows: list[RescueRow]) -> Phrase | None:
+    """What the methods that fail in one bay, vehicle and shift leave without another; None where nothing."""
+    failing, standing = [r for r in rows if _fails(r)], [r for r in rows if not _fails(r)]
+    if not standing:
+        return worded("nothing-left") if any(r.closed for r in rows) else None
+    lost = ", ".join(sorted(_rows(view, failing) - _rows(view, standing)))
+    if _unconscious(view, failing) and not _unconscious(view, standing):
+        return worded("both-left", rows=lost) if lost else worded("unconscious-left")
+    return worded("rows-left", rows=lost) if lost else None
+
+
+def _unconscious(view: View, rows: list[RescueRow]) -> bool:
+    return any(m.unconscious for m in view.site.rescue.methods if m.id in {r.method for r in rows})
 
 
 def _spots(view: View) -> set[tuple[str, str]]:

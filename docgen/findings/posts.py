@@ -5,20 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
+from docgen.engineering.gear import RESCUERS
 from docgen.engineering.model import RescueRow, StepTiming, Turn
-from docgen.findings.common import listed, terms
+from docgen.findings.common import listed, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, near
 from docgen.limits import over
-from docgen.site import MethodStep, Post, Quantity, Shift
+from docgen.site import Method, MethodStep, Post, Quantity, Shift
 from docgen.trade.practice import practice
 
 __all__ = [
     "chain_incomplete",
     "chain_post_unknown",
     "duty_not_free",
+    "holder_not_climber",
+    "holder_not_rescuer",
     "meter_in_other_hands",
+    "pair_not_on_posts",
     "person_twice",
     "post_step_unknown",
     "post_unmanned",
@@ -108,6 +112,82 @@ def post_unmanned(view: View) -> Iterator[Hit]:
         for post in shift.posts:
             if post.person is None:
                 yield Hit(f"{post.path}.person", {"shift": _name(shift), "post": post.post})
+
+
+@finding("holder-not-rescuer", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def holder_not_rescuer(view: View) -> Iterator[Hit]:
+    """What it looks at: who holds a post of a rescuer, or one with a step for rescuers alone, against the list of rescuers: on it, on
+    that shift, for each method of which the post has a step.
+
+    Why: whoever has not practised a method, or is not there, does not carry it out. Example: U-01 climbs by day and is
+    Rescuer 2 at night. Reference: 29 CFR 1910.140(c)(21) (memory).
+    """
+    for shift in _climbing(view):
+        for post in shift.posts:
+            methods = _for_rescuers(view, post)
+            if post.person is None or (post.part != "rescuer" and not methods):
+                continue
+            if post.part == "rescuer":
+                methods = {m.id for m, _ in _steps_of(view, post)}
+            lacking = _lacks(view, shift, post.person, methods)
+            if lacking is not None:
+                values = {"shift": _name(shift), "post": post.post, "person": _called(view, post.person), "lacking": lacking}
+                yield Hit(f"{post.path}.person", values)
+
+
+def _steps_of(view: View, post: Post) -> list[tuple[Method, MethodStep]]:
+    """The steps of the site's own methods that a post has."""
+    return [
+        (m, s) for m in view.site.rescue.methods if m.kind != "outside" for s in m.steps if f"{m.id}.{s.id}" in post.steps
+    ]  # fmt: skip
+
+
+def _for_rescuers(view: View, post: Post) -> set[str]:
+    """The methods of which a post has a step that is for rescuers and nobody else."""
+    return {m.id for m, s in _steps_of(view, post) if s.who and all(w in RESCUERS for w in s.who)}
+
+
+def _lacks(view: View, shift: Shift, person: str, methods: set[str]) -> Value | None:
+    """What keeps a person from a post of a rescuer; None where nothing does."""
+    entries = [r for r in view.site.people.rescuers if _same(view, r.id) == _same(view, person)]
+    if not entries:
+        return worded("no-rescuer")
+    there = [r for r in entries if shift.id in r.shifts]
+    if not there:
+        return worded("no-rescuer-then")
+    practised = {m for r in there for m in (r.methods or methods)}
+    unknown = [m.id for m in view.site.rescue.methods if m.id in methods - practised]
+    return worded("no-rescuer-for", methods=listed(unknown)) if unknown else None
+
+
+@finding("holder-not-climber", "must-fix", documents=(PLAN, RESCUE))
+def holder_not_climber(view: View) -> Iterator[Hit]:
+    """What it looks at: who holds a post of a climber against the list of those who may climb, on that shift.
+
+    Why: whoever is on no list has no fit, no training and no harness on record. Example: RS-4 is Climber 1 and no user.
+    Reference: common practice.
+    """
+    for shift in _climbing(view):
+        there = {u.id for u in view.site.people.users if shift.id in u.shifts}
+        for post in (p for p in shift.posts if p.part == "climber" and p.person is not None):
+            if _same(view, post.person or "") not in there:
+                values = {"shift": _name(shift), "post": post.post, "person": _called(view, post.person or "")}
+                yield Hit(f"{post.path}.person", values)
+
+
+@finding("pair-not-on-posts", "fix-soon", documents=(RESCUE,))
+def pair_not_on_posts(view: View) -> Iterator[Hit]:
+    """What it looks at: pairs who practise together on a shift against the posts of that shift.
+
+    Why: those who come are not those who practised together. Example: pair RS-5 and RS-6, and RS-7 holds the post of RS-6.
+    Reference: common practice.
+    """
+    for shift in _climbing(view):
+        there = {_same(view, p.person) for p in shift.posts if p.person is not None}
+        for pair in shift.pairs:
+            away = [who for who in (pair.one, pair.other) if who and _same(view, who) not in there]
+            if there and away:
+                yield Hit(pair.path, {"shift": _name(shift), "one": pair.one, "other": pair.other, "away": listed(away)})
 
 
 @finding("post-step-unknown", "must-fix", documents=(PLAN, RESCUE))

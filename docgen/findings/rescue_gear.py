@@ -10,7 +10,8 @@ from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
-from docgen.site import KitPlace, Method, Part, Quantity
+from docgen.site import KitPlace, Method, Part
+from docgen.site.facts import HAULING
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
@@ -22,28 +23,20 @@ __all__ = [
     "contact_private",
     "contact_stale",
     "contacts_missing",
-    "kit_capacity",
     "kit_check_stale",
     "kit_never_checked",
     "kit_not_suitable",
     "kit_not_whole",
     "kit_place_missing",
-    "kit_rating_missing",
-    "kit_reach",
-    "kit_reach_unstated",
     "kit_unavailable",
-    "lift_no_room",
     "location_words_missing",
     "radio_not_suitable",
     "rescue_route_blocked",
     "rescue_route_untimed",
     "rescuer_untied",
     "retrieval_out_of_reach",
-    "ring_out_of_reach",
     "ring_reach_unstated",
 ]
-
-FROM_ABOVE = ("raise-and-lower", "lower")
 
 
 def _own(view: View) -> tuple[Method, ...]:
@@ -63,116 +56,9 @@ def rescuer_untied(view: View) -> Iterator[Hit]:
             yield Hit(f"{method.path}.rescuer_tie_off", {"method": method.name})
 
 
-def _step_kit(view: View, method: Method, step: str | None) -> Part | None:
-    return next((view.site.part(s.kit) for s in method.steps if s.id == step and s.kit is not None), None)
-
-
-def _lowering_kit(view: View, method: Method) -> Part | None:
-    """The rope kit that lowers the person: of the step that does so, else of one that hauls, else the longest that the method takes."""
-    named = [method.ground_step, *(s.id for s in method.steps if {"lower", "lift", "anchor"} & set(s.does))]
-    steps = (_step_kit(view, method, step) for step in named)
-    kits = [k for k in steps if k is not None and k.kind == "rescue-kit"]
-    listed_kits = [k for k in _kits(view, method) if k.kind == "rescue-kit"]
-    return next(iter(kits or sorted(listed_kits, key=lambda k: -(k.reach.si if k.reach is not None else 0.0))), None)
-
-
-def _top(view: View, row: RescueRow) -> Quantity | None:
-    """Height from which a method lowers in a bay: of its anchors, the highest, where each says it; else the underside of the rail."""
-    bay = view.bays[row.bay]
-    heights = [a.height for a in bay.rescue_anchors if a.id in row.anchors]
-    known = [h for h in heights if h is not None]
-    return max(known, key=lambda q: q.si) if known and len(known) == len(heights) else bay.rail.underside
-
-
-@finding("kit-reach", "must-fix", documents=(RESCUE,))
-def kit_reach(view: View) -> Iterator[Hit]:
-    """What it looks at: the rope kit that lowers the casualty, and its rope at the top anchor, against the height of the anchor.
-
-    Why: it must reach the ground. Where no height of the anchor is given, it is that of the rail. Exactly the height is enough.
-    Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
-    """
-    for method in _own(view):
-        kit = _lowering_kit(view, method) if method.kind in FROM_ABOVE else None
-        heights = [h for r in _rows_in_use(view, method) if (h := _top(view, r)) is not None]
-        high = max(heights, key=lambda q: q.si, default=None)
-        if kit is None or high is None:
-            continue
-        for have in (kit.reach, method.lift.rope_at_top):
-            if have is not None and over(high.si, have.si):
-                values: dict[str, Value] = {
-                    "method": method.name,
-                    "part": kit.id,
-                    "need": up(high),
-                    "have": down(have),
-                    "short": up(high.si - have.si, "length"),
-                }
-                yield Hit(have.path, values)
-
-
-def _rows_in_use(view: View, method: Method) -> list[RescueRow]:
-    used = {b.id for b in bays_in_use(view)}
-    return [r for r in view.rescues if r.method == method.id and r.bay in used]
-
-
-@finding("kit-reach-unstated", "must-fix", documents=(RESCUE,))
-def kit_reach_unstated(view: View) -> Iterator[Hit]:
-    """What it looks at: rope kits that lower the casualty and do not say how far they reach.
-
-    Why: whether they reach the ground is not computed, so it is no pass. Example: K-1 without a length. Reference: labels.
-    """
-    for method in _own(view):
-        kit = _lowering_kit(view, method) if method.kind in FROM_ABOVE and _rows_in_use(view, method) else None
-        if kit is not None and kit.reach is None:
-            yield Hit(f"{kit.path}.reach", {"method": method.name, "part": kit.id})
-
-
-@finding("lift-no-room", "must-fix", documents=(RESCUE,))
-def lift_no_room(view: View) -> Iterator[Hit]:
-    """What it looks at: the highest hang, raised by the lift before the hook comes off, against the height of the anchor.
-
-    Why: nobody is raised above what lifts them. The length of the kit itself is not counted. Example: ring at 19.1 ft, lift 2 ft,
-    anchor at 20 ft. Reference: geometry.
-    """
-    for method in _own(view):
-        short = [
-            (r.hook_need.si - top.si, r, top) for r in _rows_in_use(view, method)
-            if method.kind in FROM_ABOVE and r.hook_need is not None and (top := _top(view, r)) is not None and over(r.hook_need.si, top.si)
-        ]  # fmt: skip
-        if short:
-            _, row, top = max(short, key=lambda item: item[0])
-            values: dict[str, Value] = {
-                "method": method.name, "bay": view.bays[row.bay].name, "need": up(row.hook_need), "top": down(top),
-            }  # fmt: skip
-            yield Hit(f"{method.path}.lift.needed", values)
-
-
 def _hangs(view: View, method: Method) -> list[Case]:
     spots = {(r.bay, r.vehicle) for r in view.rescues if r.method == method.id}
     return [c for c in view.allowed if c.hang_high is not None and (c.bay, c.vehicle) in spots]
-
-
-@finding("ring-out-of-reach", "must-fix", documents=(RESCUE,))
-def ring_out_of_reach(view: View) -> Iterator[Hit]:
-    """What it looks at: the highest back D-ring a method reaches against the highest hang, lock-up only.
-
-    Why: nobody can attach. Example: ring 15.2 ft above grade, the pole from the ground reaches 13. Reference:
-    geometry.
-    """
-    for method in _own(view):
-        hangs = _hangs(view, method)
-        if method.attach_height is None or not hangs:
-            continue
-        worst = min(hangs, key=lambda c: most_first(c.hang_high))
-        if worst.hang_high is not None and over(worst.hang_high.si, method.attach_height.si):
-            values: dict[str, Value] = {
-                "method": method.name,
-                "vehicle": view.vehicles[worst.vehicle].name,
-                "bay": view.bays[worst.bay].name,
-                "ring": up(worst.hang_high),
-                "reach": down(method.attach_height),
-                "short": up(worst.hang_high.si - method.attach_height.si, "length"),
-            }
-            yield Hit(f"{method.path}.attach_height", values)
 
 
 @finding("ring-reach-unstated", "fix-soon", documents=(RESCUE,))
@@ -183,7 +69,7 @@ def ring_reach_unstated(view: View) -> Iterator[Hit]:
     """
     for method in _own(view):
         hangs = _hangs(view, method)
-        if method.kind in (*FROM_ABOVE, "platform", "ladder") and method.attach_height is None and hangs:
+        if method.kind in (*HAULING, "platform", "ladder") and method.attach_height is None and hangs:
             yield Hit(
                 f"{method.path}.attach_height",
                 {"method": method.name, "ring": up(min(hangs, key=lambda c: most_first(c.hang_high)).hang_high)},
@@ -192,43 +78,6 @@ def ring_reach_unstated(view: View) -> Iterator[Hit]:
 
 def _kits(view: View, method: Method) -> tuple[Part, ...]:
     return view.site.parts(method.kits)
-
-
-@finding("kit-capacity", "must-fix", documents=(RESCUE,))
-def kit_capacity(view: View) -> Iterator[Hit]:
-    """What it looks at: rating of each kit or platform against the posted limit for every person it carries.
-
-    Why: rescue loads add up. The posted limit stands for each person; no weight is used. Example: platform 500 lb, two
-    persons and a limit of 310 lb. Reference: ANSI/ASSP Z359.4 (memory); labels.
-    """
-    posted = view.site.limits.upper.value
-    for method in _own(view):
-        for kit in _kits(view, method):
-            if posted is not None and kit.capacity.max is not None and over(method.load_persons * posted.si, kit.capacity.max.si):
-                values: dict[str, Value] = {
-                    "method": method.name,
-                    "part": kit.id,
-                    "persons": method.load_persons,
-                    "posted": near(posted),
-                    "need": up(method.load_persons * posted.si, "mass"),
-                    "have": down(kit.capacity.max),
-                }
-                yield Hit(f"{kit.path}.capacity.max", values)
-
-
-@finding("kit-rating-missing", "must-fix", documents=(RESCUE,))
-def kit_rating_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: kits that carry the casualty and have no rating.
-
-    Why: whether they hold is not computed, so it is no pass. Example: a winch without a label. Reference: labels;
-    common practice.
-    """
-    for method in _own(view):
-        kit = _step_kit(view, method, method.ground_step)
-        carrying = (kit,) if kit is not None else _kits(view, method)
-        for part in carrying:
-            if part.capacity.max is None:
-                yield Hit(f"{part.path}.capacity.max", {"method": method.name, "part": part.id})
 
 
 @finding("kit-not-suitable", "must-fix", documents=(RESCUE,))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from docgen.engineering.case import deck_kind
 from docgen.engineering.spread import spread
@@ -59,14 +60,18 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
     yield view.site.limits.stature.shortest, view.site.limits.stature.tallest
     yield view.site.limits.lower.value, view.site.limits.upper.value
     yield from ((part.capacity.min, part.capacity.max) for part in view.site.equipment)
+    for time in (step.time for method in view.site.rescue.methods for step in method.steps):
+        known = [t for t in (time.best, time.likely, time.worst) if t is not None]
+        yield from pairwise(known)
+    yield from ((post.from_, post.until) for shift in view.site.shifts for post in shift.posts)
 
 
-@finding("range-reversed", "must-fix", documents=(PLAN,))
+@finding("range-reversed", "must-fix", documents=(PLAN, RESCUE))
 def range_reversed(view: View) -> Iterator[Hit]:
     """What it looks at: figures that belong together and stand the wrong way round: the lowest deck that is accepted above the
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
     one lands on inside a hatch above the deck, the shortest climber taller than the tallest, the lowest mass of climbers or of a label
-    above the highest.
+    above the highest, a step of a rescue that takes less when things go badly, a post that ends before it begins.
 
     Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.
     Reference: common practice.
