@@ -352,6 +352,7 @@ _SCHEMAS = (
     ("trade/practice.yaml", "practice"),
     ("trade/classes.yaml", "classes"),
     ("trade/editions.yaml", "editions"),
+    ("trade/parents.yaml", "parents"),
     ("control/consequences.yaml", "consequences"),
     ("docgen/older.yaml", "older"),
     ("codes/questions.yaml", "code/questions"),

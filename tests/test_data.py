@@ -284,9 +284,21 @@ TEXTS = [  # a text, the schema, what is said of it
         r"4:1: the key 'b' is not known here; there are note, questions",
     ),
     ("a: {theme: t}\n", "code/duties", r"1:4: a: the key 'who' is missing; add it: on whom the duty lies"),
-    ("EN 360: 1899\n", "editions", r"1:9: EN 360: must be at least 1900 and at most 2199, not 1899; a year"),
-    ("EN 360: '2023'\n", "editions", r"1:9: EN 360: must be a whole number, not text; a year, such as 2021"),
-    ("EN360: 2023\n", "editions", r"1:1: the key 'EN360' is not of the form wanted here; the number as marked"),
+    (
+        "EN 360: {years: [1899], kinds: [srd]}\n",
+        "editions",
+        r"1:\d+: EN 360: years: entry 1: must be at least 1900 and at most 2199, not 1899; a year",
+    ),
+    (
+        "EN 360: {years: ['2023'], kinds: [srd]}\n",
+        "editions",
+        r"1:\d+: EN 360: years: entry 1: must be a whole number, not text; a year, such as 2021",
+    ),
+    (
+        "EN360: {years: [2023], kinds: [srd]}\n",
+        "editions",
+        r"1:1: the key 'EN360' is not of the form wanted here; the number as marked",
+    ),
 ]
 
 

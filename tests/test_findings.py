@@ -107,6 +107,17 @@ def test_finding(name, case):
                 assert "{" not in finding_text(finding, part, "en", system)
 
 
+def test_severities_are_those_agreed():
+    """Severity, what it stops and whether it can be accepted, for every finding, against the table written a second time."""
+    agreed = table(Path(__file__).parent / "severities.yaml")
+    assert agreed == {rule.name: f"{rule.severity}, {rule.stops}{', acceptable' if rule.acceptable else ''}" for rule in RULES}
+
+
+def test_nothing_that_bears_a_fall_can_be_accepted():
+    """A must-fix on physics, law, rating or rescue is mended, prohibited or closed; nobody signs it away."""
+    assert [rule.name for rule in RULES if rule.severity == "must-fix" and rule.acceptable] == []
+
+
 @cache
 def schema() -> dict:
     return profile_schema()

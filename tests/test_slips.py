@@ -18,8 +18,8 @@ SURE = {"how": "measured", "by": "safety-manager", "on": "2026-08-18"}
 
 
 @pytest.mark.parametrize("changes", [
-    {f"{LEFT}.stopped_by": "none"},
-    {"vehicles[tank-car].hatches[0].stopped_by": "nothing"},
+    {f"{LEFT}.stopped_by": {"kind": "other-fixed", "what": "none"}},
+    {"vehicles[tank-car].hatches[0].stopped_by": {"kind": "other-fixed", "what": "nothing"}},
     {"equipment[F-1].part_of.paper": "none"},
     {"equipment[D-1].edge_use.page": "none"},
     {"tasks[load].struck[0].text": "none"},

@@ -1,13 +1,16 @@
 """Figures of the trade are what a second table says, in other units: a slip of the pen in a figure that stands in for a profile is seen."""
 
 import math
+from typing import get_args
 
 import pytest
 from support import ROOT, table
 
 from docgen.data import load
+from docgen.site.equipment import BEARING, PartKind
 from docgen.trade.classes import class_limits
-from docgen.trade.editions import current_edition
+from docgen.trade.editions import current_edition, marks, strength_asked
+from docgen.trade.parents import can_be_part_of
 from docgen.trade.practice import practice, practices
 
 KEPT = table(ROOT / "tests" / "trade.yaml")
@@ -45,7 +48,43 @@ def test_limits_of_a_class(row):
 
 @pytest.mark.parametrize("number", KEPT["editions"])
 def test_the_newest_edition(number):
-    """A mark of that year is current, one of the year before is not."""
-    year = int(KEPT["editions"][number])
-    assert current_edition(f"{number}-{year}") is None
-    assert current_edition(f"{number}-{year - 1}").endswith(str(year))
+    """A mark of its last year is current, one of each year before is an older one, and one of a year between is none."""
+    years = [int(year) for year in KEPT["editions"][number]["years"]]
+    assert marks(number)[0].years == tuple(years)
+    assert current_edition(f"{number}-{years[-1]}") is None
+    for year in years[:-1]:
+        assert current_edition(f"{number}-{year}").endswith(str(years[-1]))
+        assert marks(f"A body {number}-{year}, more")[0].year == year
+    assert current_edition(f"{number}-{years[-1] - 1 if years[-1] - 1 not in years else 1901}") is None
+
+
+@pytest.mark.parametrize("number", KEPT["editions"])
+def test_what_a_standard_is_for(number):
+    """The kind of part that it is for, and the strength that it asks of it and of no other."""
+    row = KEPT["editions"][number]
+    (mark,) = marks(f"{number}-{row['years'][-1]}")
+    assert row["for"] in mark.kinds
+    assert row["not"] not in mark.kinds
+    for what in ("tensile", "proof", "gate_proof", "line", "line_textile"):
+        asked = strength_asked(number, row["for"], what)
+        assert asked == ((pytest.approx(float(row[what]), rel=1e-7), number) if what in row else None)
+        assert strength_asked(number, row["not"], what) is None
+
+
+@pytest.mark.parametrize(("mark", "names"), [
+    ("CSA Z259.2.2-17", ["Z259.2.2-2017"]), ("CSA Z259.2.2-M98", ["Z259.2.2-1998"]), ("ANSI Z359.1-2016", []), ("Z359.140-2021", []),
+    ("EN 360:2002 and EN 362", ["EN 360:2002", "EN 362"]), ("EN 3600:2002", []), (None, []), ("ANSI/ASSP Z359.14 - 2201", ["Z359.14-2201"]),
+])  # fmt: skip
+def test_marks_are_read(mark, names):
+    """Numbers of the table with their editions, in two digits or four, and nothing that only looks like one."""
+    assert [one.name for one in marks(mark)] == names
+
+
+def test_kinds_are_those_of_a_profile():
+    """Each kind that a table of the trade names is one that a part may have, and a part of no whole is refused by each of them."""
+    kinds = set(get_args(PartKind))
+    parents = load(TRADE / "parents.yaml", "parents")
+    named = {kind for row in load(TRADE / "editions.yaml", "editions").values() for kind in row["kinds"]}
+    assert named | set(parents) | {kind for whole in parents.values() for kind in whole} <= kinds
+    assert set(parents) == {*BEARING, "harness"}
+    assert not any(can_be_part_of("harness", kind) for kind in kinds)

@@ -5,13 +5,16 @@ A link that is not there, or a part of it without a rating, leaves the limit unc
 
 from __future__ import annotations
 
+import re
+
 from docgen.calc import capacity
 from docgen.engineering.model import Chain, Link, computed
 from docgen.engineering.sheet import Sheet
 from docgen.site import Part, Site, System
+from docgen.site.bays import RailStop
 from docgen.site.equipment import PartKind
 
-__all__ = ["LINKS", "RATED_KINDS", "all_chains", "chain_parts", "end_stops", "rated"]
+__all__ = ["LINKS", "RATED_KINDS", "all_chains", "chain_parts", "end_stops", "rated", "shown"]
 
 #: Kinds of part that bear one person and carry the mass up to which they do.
 RATED_KINDS = ("trolley", "srd", "lanyard", "harness")
@@ -42,6 +45,11 @@ def end_stops(site: Site, system: System) -> int:
     bay = site.bay(system.bay)
     told = sum(1 for s in bay.rail.stops if s.part is not None or s.basis is not None) if bay is not None else 0
     return max(told, _count(tuple(p for p in site.load_path(system) if p.kind == "end-stop")))
+
+
+def shown(stop: RailStop) -> bool:
+    """Whether the words on what a stop rests on name a paper: a rating, a page, a report or a day has a figure in it."""
+    return stop.basis is not None and re.search(r"\d", stop.basis) is not None
 
 
 def rated(site: Site, part: Part) -> bool:

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
 from docgen.engineering import along, bending, ladder, levels
+from docgen.engineering.demands import anchorage_demands, anchorage_factor, per_user
 from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import fixed
 from docgen.frozen import frozen
-from docgen.limits import no_noise
+from docgen.limits import no_noise, over
 from docgen.site import Bay, Part, Quantity, Site, System
 from docgen.trade.practice import practice
 
@@ -75,20 +76,17 @@ def _anchorage(site: Site, law: Law, system: System, devices: tuple[Part, ...], 
     """Strength that the anchorage must show: so much for each person, or a factor on the peak arrest force."""
     if not devices:
         return None, None
-    if system.anchorage.basis == "rated-per-user":
-        per_user = law.ask("anchorage_per_user").figure
-        if per_user is None:
-            return None, None
-        return sheet.run(anchorage.prescriptive_load, users=persons(system), per_user=per_user), "rated-per-user"
-    if system.anchorage.basis == "engineered":
-        factor = law.ask("anchorage_factor").figure or system.anchorage.design_factor
-        force = _peak(site, law, system, sheet)
-        if force and factor:
-            return sheet.run(anchorage.engineered_load, arrest_force=force, users=persons(system), factor=factor), "engineered"
+    factored, each = anchorage_demands(site, law, system)
+    if each is not None and (factored is None or over(each.si, factored.si)):
+        one = per_user(site, law, _peak(site, law, system, sheet)).si
+        return sheet.run(anchorage.prescriptive_load, users=persons(system), per_user=one), "rated-per-user"
+    if factored is not None:
+        factor, force = anchorage_factor(site, law).si, _peak(site, law, system, sheet)
+        return sheet.run(anchorage.engineered_load, arrest_force=force, users=persons(system), factor=factor), "engineered"
     return None, None
 
 
-def _peak(site: Site, law: Law, system: System, sheet: Sheet) -> float | None:
+def _peak(site: Site, law: Law, system: System, sheet: Sheet) -> float:
     """The peak of one arrest, noted as an input where the labels state it."""
     stated = stated_peak(site, system)
     return peak_force(site, system, law) if stated is None else sheet.use(stated)
@@ -116,7 +114,7 @@ def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sh
     if (system.climbers_at_once or 1) < 2:
         return _Shared()
     force, limit, reach = _peak(site, law, system, sheet), site.limits.upper.value, widest(system, cases)
-    load = None if force is None or limit is None else sheet.run(anchorage.second_load, arrest_force=force, mass=sheet.use(limit))
+    load = None if limit is None else sheet.run(anchorage.second_load, arrest_force=force, mass=sheet.use(limit))
     spacing = None
     if reach is not None:
         gap = 2 * _usual("half_body")

@@ -9,11 +9,12 @@ from docgen.engineering.ladder import Ladder
 from docgen.engineering.model import Case, computed
 from docgen.site import Quantity, Site, System
 from docgen.site.equipment import LoadCase
+from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["corner_angle", "peak_force", "persons", "second_case", "stated_peak", "widest"]
+__all__ = ["asked_by", "assumed_peak", "corner_angle", "peak_force", "persons", "second_case", "stated_peak", "widest"]
 
 
 def persons(system: System) -> int:
@@ -28,10 +29,21 @@ def stated_peak(site: Site, system: System) -> Quantity | None:
     return max(peaks, key=lambda q: q.si) if peaks and len(peaks) == len(devices) else None
 
 
-def peak_force(site: Site, system: System, law: Law) -> float | None:
-    """Peak force of one arrest in N: the highest stated, or the law's maximum where one is unstated; never an average."""
+def asked_by(site: Site, law: Law, usual: str) -> float:
+    """A figure of the trade in SI, in the form of the units that the site prints first."""
+    return practice(usual, site.site.units or law.units, site.country).si
+
+
+def assumed_peak(site: Site, law: Law) -> float:
+    """Peak force of a device that states none, in N: the law's maximum; where the law names none, that of the trade."""
+    figure = law.ask("arrest_force_max").figure
+    return asked_by(site, law, "peak_unstated") if figure is None else figure
+
+
+def peak_force(site: Site, system: System, law: Law) -> float:
+    """Peak force of one arrest in N: the highest stated, or what is assumed where one is unstated; never an average."""
     stated = stated_peak(site, system)
-    return law.ask("arrest_force_max").figure if stated is None else stated.si
+    return assumed_peak(site, law) if stated is None else stated.si
 
 
 def _allowed(system: System, cases: Iterable[Case]) -> list[Case]:

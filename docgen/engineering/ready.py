@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from docgen.calc import rescue
+from docgen.engineering.demands import per_user
 from docgen.engineering.gear import Gear, before_each, gear
+from docgen.engineering.loads import assumed_peak
 from docgen.engineering.model import Case, MethodClosure, MissingStep
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
@@ -107,12 +109,10 @@ def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, n
 
 
 def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float | None:
-    """Strength asked for; None where the law is silent on an anchorage that a rescuer's own protection hangs from."""
+    """Strength asked for; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
     system = site.site.units or law.units
     each = max(practice("rescue_anchor", system, site.country).si, law.ask("anchorage_for_rescue_min").figure or 0.0)
-    tied, per_tied = method.tied_to_anchor, _arrest(law) if method.tied_to_anchor else 0.0
-    if per_tied is None:
-        return None
+    tied, per_tied = method.tied_to_anchor, _arrest(site, law) if method.tied_to_anchor else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value
     if posted is None:
@@ -128,11 +128,12 @@ def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, 
     return max(min(by_design, fixed), law_asks)
 
 
-def _arrest(law: Law) -> float | None:
-    """Strength of a fall-arrest anchorage for one person: the law's figure, or its factor on its greatest arrest force."""
-    fixed = law.ask("anchorage_per_user").figure
-    factor, force = law.ask("anchorage_factor").figure, law.ask("arrest_force_max").figure
-    return fixed if fixed is not None or factor is None or force is None else factor * force
+def _arrest(site: Site, law: Law) -> float:
+    """Strength of a fall-arrest anchorage for one person: the law's figure, or its factor on its greatest arrest force, or that of the trade."""
+    fixed, factor = law.ask("anchorage_per_user").figure, law.ask("anchorage_factor").figure
+    if fixed is None and factor is not None:
+        return factor * assumed_peak(site, law)
+    return per_user(site, law, 0.0).si if fixed is None else fixed
 
 
 def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:

@@ -81,10 +81,11 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
             continue
         seen.add(same)
         basis = basis or basis_of(rule, view.binding, view.site.country)
+        own = hit.basis or basis
         yield Finding(
             name=rule.name, severity=rule.severity, stops=rule.stops,
             documents=rule.documents if hit.documents is None else hit.documents, path=hit.path, line=view.line(hit.path), about=hit.about or hit.path,
-            values=hit.values, basis=basis,
+            values=hit.values, basis=own,
         )  # fmt: skip
 
 

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 
 from docgen.calc.anchorage import side_load
 from docgen.engineering.along import Measures
-from docgen.engineering.chains import rated
+from docgen.engineering.chains import rated, shown
+from docgen.engineering.demands import Demand, anchorage_demands, anchorage_factor, anchorage_needed, per_user
 from docgen.engineering.ladder import ladder
-from docgen.engineering.loads import corner_angle, peak_force, persons, stated_peak
+from docgen.engineering.loads import assumed_peak, corner_angle, peak_force, persons, stated_peak
 from docgen.engineering.sheet import Sheet
-from docgen.findings.common import bays_in_use, law_figure, law_text, systems_in_use, terms, worded
-from docgen.findings.model import Value
+from docgen.findings.basis import basis_of_demand
+from docgen.findings.common import asked, bays_in_use, law_figure, law_text, systems_in_use, terms, worded
+from docgen.findings.model import Basis, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
@@ -49,21 +51,12 @@ def anchorage_basis_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.basis", {"system": system.id})
 
 
-def _need(view: View, system: System) -> float | None:
-    if system.anchorage.basis == "rated-per-user":
-        each = law_figure(view, "anchorage_per_user")
-        return None if each is None else each * persons(system)
-    factor, force = law_figure(view, "anchorage_factor"), peak_force(view.site, system, view.binding)
-    return None if factor is None or force is None else factor * force * persons(system)
+def _need(view: View, system: System, users: int | None = None) -> Demand | None:
+    return anchorage_needed(view.site, view.binding, system, users)
 
 
-def _asked(view: View, system: System) -> Value:
-    """The strength asked for; in words where the law names no figure, or where one of its terms is not known."""
-    need = _need(view, system)
-    if need is not None:
-        return up(need, "force")
-    question = "anchorage_per_user" if system.anchorage.basis == "rated-per-user" else "anchorage_factor"
-    return worded("no-figure-of-law" if view.binding.ask(question).silent else "not-computable")
+def _basis(view: View, demand: Demand) -> Basis:
+    return basis_of_demand(demand, view.binding, view.site.country)
 
 
 @finding("anchorage-load-missing", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
@@ -74,85 +67,91 @@ def anchorage_load_missing(view: View) -> Iterator[Hit]:
     (memory).
     """
     for system in systems_in_use(view):
-        if system.anchorage.basis is not None and system.anchorage.design_load_all_users is None:
+        need = _need(view, system)
+        if need is not None and system.anchorage.design_load_all_users is None:
             yield Hit(
                 f"{system.anchorage.path}.design_load_all_users",
-                {"system": system.id, "need": _asked(view, system)},
+                {"system": system.id, "need": up(need.si, "force")},
+                basis=_basis(view, need),
             )
 
 
 def _force_text(view: View, system: System) -> Value:
     stated = stated_peak(view.site, system)
-    return law_text(view, "arrest_force_max") if stated is None else near(stated)
+    if stated is None and law_figure(view, "arrest_force_max") is not None:
+        return law_text(view, "arrest_force_max")
+    return near(assumed_peak(view.site, view.binding), "force") if stated is None else near(stated)
 
 
 @finding("anchorage-design-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_factor")
 def anchorage_design_low(view: View) -> Iterator[Hit]:
     """What it looks at: design load against factor x arrest force x users.
 
-    Why: that is what the text asks of a design. Example: 2 users x 1,800 lbf x 2 = 7,200 lbf; the design says 3,600.
-    Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
+    Why: that is what the text asks of a design, and the trade where the law in force names no factor. Example: 2 users x 1,800 lbf x 2 = 7,200 lbf;
+    the design says 3,600. Reference: 29 CFR 1910.140(c)(13)(ii) (memory).
     """
     for system in systems_in_use(view):
-        load, need = system.anchorage.design_load_all_users, _need(view, system)
-        if system.anchorage.basis == "engineered" and load is not None and need is not None and over(need, load.si):
+        load, (need, _) = system.anchorage.design_load_all_users, anchorage_demands(view.site, view.binding, system)
+        if load is not None and need is not None and over(need.si, load.si):
             values = {
                 "system": system.id,
                 "load": down(load),
-                "need": up(need, "force"),
+                "need": up(need.si, "force"),
                 "users": persons(system),
-                "factor": f"{law_figure(view, 'anchorage_factor'):g}",
+                "factor": f"{anchorage_factor(view.site, view.binding).si:g}",
                 "force": _force_text(view, system),
             }
-            yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
+            yield Hit(f"{system.anchorage.path}.design_load_all_users", values, basis=_basis(view, need))
 
 
 @finding("anchorage-rated-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
 def anchorage_rated_low(view: View) -> Iterator[Hit]:
-    """What it looks at: rated strength against the law's figure for each person attached.
+    """What it looks at: rated strength against the figure for each person attached; a design too, where the law names no factor beside it.
 
-    Why: it is per person, not per anchor. Example: 5,000 lbf for two users. Reference: 29 CFR 1910.140(c)(13)(i)
-    (memory).
+    Why: it is per person, not per anchor. Where the law names none, that of the trade stands. Example: 5,000 lbf for two users. Reference: 29 CFR
+    1910.140(c)(13)(i) (memory).
     """
     for system in systems_in_use(view):
-        load, need = system.anchorage.design_load_all_users, _need(view, system)
-        if system.anchorage.basis == "rated-per-user" and load is not None and need is not None and over(need, load.si):
+        load, (_, need) = system.anchorage.design_load_all_users, anchorage_demands(view.site, view.binding, system)
+        if load is not None and need is not None and over(need.si, load.si):
+            each = per_user(view.site, view.binding, peak_force(view.site, system, view.binding))
             values = {
                 "system": system.id,
                 "load": down(load),
-                "need": up(need, "force"),
+                "need": up(need.si, "force"),
                 "users": persons(system),
-                "each": law_text(view, "anchorage_per_user"),
+                "each": asked(view, each),
             }
-            yield Hit(f"{system.anchorage.path}.design_load_all_users", values)
+            yield Hit(f"{system.anchorage.path}.design_load_all_users", values, basis=_basis(view, need))
 
 
 @finding("anchorage-factor-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_factor")
 def anchorage_factor_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the factor of the design against the law's.
+    """What it looks at: the factor of the design against the law's, or against that of the trade where the law names none.
 
-    Why: a lower one is not an anchorage under that text. Example: factor 1.5. Reference: 29 CFR 1910.140(c)(13)(ii)
+    Why: a lower one leaves no room for what nobody reckoned with. Example: factor 1.5. Reference: 29 CFR 1910.140(c)(13)(ii)
     (memory).
     """
-    least = law_figure(view, "anchorage_factor")
+    least = anchorage_factor(view.site, view.binding)
     for system in systems_in_use(view):
         factor = system.anchorage.design_factor
-        if least is not None and system.anchorage.basis == "engineered" and factor is not None and over(least, factor):
-            yield Hit(
-                f"{system.anchorage.path}.design_factor", {"system": system.id, "factor": f"{factor:g}", "least": f"{least:g}"}
-            )
+        if system.anchorage.basis == "engineered" and factor is not None and over(least.si, factor):
+            values: dict[str, Value] = {"system": system.id, "factor": f"{factor:g}", "least": f"{least.si:g}"}
+            yield Hit(f"{system.anchorage.path}.design_factor", values, basis=_basis(view, least))
 
 
 @finding("anchorage-unsupervised", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_supervision")
 def anchorage_unsupervised(view: View) -> Iterator[Hit]:
     """What it looks at: a named and qualified person behind design, installation and use.
 
-    Why: the text asks for all three. Example: engineered, supervised_by left out. Reference: 29 CFR
+    Why: the text asks for all three. Example: engineered, supervised_by left out, or a trainer. Reference: 29 CFR
     1910.140(c)(13)(ii) (memory).
     """
     for system in systems_in_use(view):
         role = view.site.role(system.anchorage.supervised_by)
-        named = role is not None and role.held_by is not None and role.qualification is not None
+        named = (
+            role is not None and role.held_by is not None and "qualified-person" in role.part and role.qualification is not None
+        )
         if system.anchorage.basis == "engineered" and not named:
             yield Hit(f"{system.anchorage.path}.supervised_by", {"system": system.id})
 
@@ -169,24 +168,28 @@ def structure_unchecked(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.structure_checked_by", {"system": system.id})
 
 
-#: Parts between the ground and the trolley: they hold what the anchorage must hold.
-FRAME = ("foundation", "host-structure", "base-plate", "structure", "bracket-bolts", "hanger", "splice", "rail")
+#: Parts from the ground to the trolley: they hold what the anchorage must hold.
+FRAME = ("foundation", "host-structure", "base-plate", "structure", "bracket-bolts", "hanger", "splice", "rail", "trolley")
 
 
 @finding("frame-load-low", "must-fix", documents=(PLAN, RECORD), basis="law:anchorage_per_user")
 def frame_load_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the design load of each part of frame and rail against the strength asked of the anchorage.
+    """What it looks at: the design load of each part from the ground to the trolley against the strength asked of the anchorage.
 
     Why: the anchorage is as strong as the weakest part that it hangs by. Exactly as strong is enough. Example: 3,600 lbf asked, splice 2,000
     lbf. Reference: 29 CFR 1910.140(c)(13) (memory).
     """
     for system in systems_in_use(view):
-        need = _need(view, system)
         for part in view.site.load_path(system):
-            load = part.design_load
-            if part.kind in FRAME and load is not None and need is not None and over(need, load.si):
-                values = {"system": system.id, "part": part.id, "load": down(load), "need": up(need, "force")}
-                yield Hit(f"{part.path}.design_load", values)
+            need, load = _need(view, system, _borne(system, part)), part.design_load
+            if part.kind in FRAME and load is not None and need is not None and over(need.si, load.si):
+                values = {"system": system.id, "part": part.id, "load": down(load), "need": up(need.si, "force")}
+                yield Hit(f"{part.path}.design_load", values, basis=_basis(view, need))
+
+
+def _borne(system: System, part: Part) -> int | None:
+    """For how many people a part must be strong: a trolley for those on it, anything else for all."""
+    return system.rated_users_per_trolley if part.kind == "trolley" else None
 
 
 def _angles(view: View, system: System, device: Part) -> list[tuple[Part, Quantity]]:
@@ -223,9 +226,9 @@ def _steepest(view: View, system: System) -> Quantity | None:
 
 
 def _sideways(view: View, system: System) -> tuple[Quantity, float] | None:
-    """The steepest line, and the force that it pulls sideways; None where either is not known."""
+    """The steepest line, and the force that it pulls sideways; None where it is not known."""
     corner, force = _steepest(view, system), peak_force(view.site, system, view.binding)
-    return None if corner is None or force is None else (corner, side_load(force, corner.si))
+    return None if corner is None else (corner, side_load(force, corner.si))
 
 
 @finding("side-load-low", "must-fix", documents=(PLAN, RECORD))
@@ -271,13 +274,13 @@ def end_stop_unproved(view: View) -> Iterator[Hit]:
     """What it looks at: what each end stop within reach of the work rests on: its rating, or the words that it is part of the tested rail.
 
     Why: a person who falls near the end pulls the trolley against the stop. Reach is lag, reach and half a body; a vehicle whose place
-    along the rail nobody can tell counts as near. Example: a stop that is listed and nothing more. Reference: common practice, no
+    along the rail nobody can tell counts as near. Words without a page, a figure or a day are no paper. Example: a stop that was seen in place. Reference: common practice, no
     published source.
     """
     for bay in bays_in_use(view):
         for stop in bay.rail.stops:
             part = view.site.part(stop.part)
-            if stop.basis is None and (part is None or not rated(view.site, part)):
+            if not shown(stop) and (part is None or not rated(view.site, part)):
                 yield Hit(stop.path, {"bay": bay.name, "end": stop.at, "near": _near_stop(view, bay)})
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from docgen.engineering.demands import Demand
 from docgen.findings.model import Basis, BasisKind
 from docgen.findings.rule import Rule
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["basis_of", "basis_of_practice"]
+__all__ = ["basis_of", "basis_of_demand", "basis_of_practice"]
 
 OF_US = ("ANSI", "29 CFR")  # outside that country such a finding rests on common practice
 # What kind of basis a rule is that stands beside the law, by whose it is.
@@ -34,6 +35,20 @@ def basis_of(rule: Rule, law: Law, country: str | None) -> Basis:
     if kind == "site-rule":
         return Basis("site-rule", "", "none", "site-rule")
     return basis_of_practice()
+
+
+def basis_of_demand(demand: Demand, law: Law, country: str) -> Basis:
+    """What the strength asked rests on: the law only where it is the law that asks."""
+    match demand.whose:
+        case "law":
+            answer = law.ask(demand.question)
+            return Basis(KIND_OF.get(answer.force, "law"), answer.citation, answer.basis)
+        case "standard" if country == "US" or not demand.standard.startswith("Z359"):
+            return Basis("standard", demand.standard, "memory")
+        case "practice":
+            return Basis("practice", "", "none", "figure-not-of-law")
+        case _:
+            return basis_of_practice()
 
 
 def basis_of_practice() -> Basis:

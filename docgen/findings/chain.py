@@ -9,7 +9,7 @@ from docgen.calc.capacity import least_spacing
 from docgen.engineering.chains import RATED_KINDS
 from docgen.engineering.loads import peak_force, second_case, widest
 from docgen.engineering.model import Chain
-from docgen.findings.common import bays_in_use, case_names, most_first, on_rail, systems_in_use, terms
+from docgen.findings.common import bays_in_use, case_names, listed, most_first, on_rail, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
@@ -23,10 +23,12 @@ __all__ = [
     "fit_lapsed",
     "fit_limit_unstated",
     "harness_missing",
+    "harness_pool_short",
     "load_path_incomplete",
     "load_path_unrated",
     "lower_limit_missing",
     "lower_limit_weak",
+    "part_in_two_systems",
     "posted_limit_at_condition",
     "posted_limit_missing",
     "posted_limit_over_condition",
@@ -364,6 +366,55 @@ def users_over_parts(view: View) -> Iterator[Hit]:
                 yield Hit(f"{path}.climbers_at_once", values)
 
 
+#: Parts that are with one person at a time.
+CARRIED = ("trolley", "connector", "srd", "lanyard", "swivel", "hook")
+
+
+@finding("part-in-two-systems", "must-fix", documents=(PLAN, RECORD))
+def part_in_two_systems(view: View) -> Iterator[Hit]:
+    """What it looks at: trolleys, connectors, devices and lanyards that more systems name than there are of them.
+
+    Why: one item holds one person in one bay; in the other nothing stops a fall, or another item hangs there that nobody rated. A record with a count stands
+    for so many. Example: D-1 in S1 and in S2. Reference: common practice, no published source.
+    """
+    for part in view.site.equipment:
+        named = [s for s in systems_in_use(view) if part.id in s.parts]
+        if part.kind in CARRIED and len(named) > (part.count or 1):
+            values: dict[str, Value] = {
+                "part": part.id,
+                "kind": terms((part.kind,)),
+                "systems": listed(s.id for s in named),
+                "count": part.count or 1,
+            }
+            yield Hit(f"{named[-1].path}.parts", values)
+
+
+@finding("harness-pool-short", "must-fix", documents=(PLAN, RECORD))
+def harness_pool_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the harnesses of each pool that serves several systems against the people who may be up in their bays at once on a shift.
+
+    Why: the last one up has none, or climbs in one that nobody rated. As many as people is enough. Example: one harness for two bays, two up at once.
+    Reference: common practice, no published source.
+    """
+    pools = [p for p in view.site.equipment if p.kind == "harness"]
+    for shift in view.site.shifts:
+        for pool in pools:
+            served = [s for s in systems_in_use(view) if pool.id in s.harnesses]
+            planned = sum(s.climbers_at_once or 1 for s in served)
+            planned = min(planned, shift.climbers_at_once or planned)
+            lent = {key for s in served for key in s.harnesses}
+            there = sum(p.count or 1 for p in pools if p.id in lent and not p.spare)
+            if shift.climbing and len(served) > 1 and planned > there:
+                values: dict[str, Value] = {
+                    "pool": pool.id,
+                    "systems": listed(s.id for s in served),
+                    "shift": shift.name or shift.id,
+                    "planned": planned,
+                    "users": there,
+                }
+                yield Hit(f"{shift.path}.climbers_at_once", values)
+
+
 def _shared(view: View) -> Iterator[System]:
     """Systems on which two or more people may be attached at once."""
     yield from (s for s in systems_in_use(view) if (s.climbers_at_once or 1) > 1)
@@ -410,7 +461,7 @@ def second_load_low(view: View) -> Iterator[Hit]:
     limit = view.site.limits.upper.value
     for system in _shared(view):
         case, force = second_case(system), peak_force(view.site, system, view.binding)
-        if case is None or case.load is None or limit is None or force is None:
+        if case is None or case.load is None or limit is None:
             continue
         need = second_load(force, limit.si)
         if over(need, case.load.si):

@@ -6,16 +6,18 @@ import math
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from docgen.engineering.demands import Demand
 from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
-from docgen.findings.view import View
+from docgen.findings.view import View, up
 from docgen.frozen import frozen
 from docgen.site import Bay, Method, Part, Quantity, RolePart, System, Vehicle
 from docgen.text.screens import found_in_any
 
 __all__ = [
     "Overdue",
+    "asked",
     "bays_in_use",
     "below",
     "case_names",
@@ -102,6 +104,11 @@ def law_text(view: View, key: str) -> str:
     """The same figure as the law prints it, the binding unit first; units are not converted. A stricter rule than the law names itself."""
     answer = view.binding.ask(key)
     return f"{answer.text} ({answer.citation})" if answer.source != view.law.ask(key).source else answer.text
+
+
+def asked(view: View, demand: Demand) -> Value:
+    """A strength asked for: as the law prints it where the law asks, else a figure."""
+    return law_text(view, demand.question) if demand.whose == "law" else up(demand.si, "force")
 
 
 def case_names(view: View, cases: list[Case]) -> dict[str, Value]:

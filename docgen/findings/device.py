@@ -6,7 +6,11 @@ from collections.abc import Iterator
 
 from docgen.calc import G, arrest
 from docgen.engineering.case.label import above_tested, for_mass
+from docgen.engineering.demands import Demand, line_demand
+from docgen.engineering.loads import assumed_peak
+from docgen.findings.basis import basis_of_demand
 from docgen.findings.common import (
+    asked,
     bays_in_use,
     case_names,
     grouped,
@@ -18,7 +22,7 @@ from docgen.findings.common import (
     terms,
     worded,
 )
-from docgen.findings.model import Value
+from docgen.findings.model import Basis, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under, within
@@ -38,6 +42,7 @@ __all__ = [
     "class_missing",
     "class_unknown",
     "deceleration_over",
+    "deceleration_over_arrest",
     "deceleration_unstated",
     "edge_distance_short",
     "edge_use_missing",
@@ -330,21 +335,40 @@ def deceleration_unstated(view: View) -> Iterator[Hit]:
             )
 
 
+@finding("deceleration-over-arrest", "must-fix", documents=(PLAN, RECORD))
+def deceleration_over_arrest(view: View) -> Iterator[Hit]:
+    """What it looks at: a stated deceleration distance against the arrest distance on the label, which contains it.
+
+    Why: one of the two was misread, and the clearance rests on the arrest distance. Equal figures are possible. Example: arrest distance 30 in,
+    deceleration distance 41 in. Reference: definitions of the two; arithmetic.
+    """
+    for part in parts_in_use(view, "srd", "lanyard"):
+        part_of_it, whole = part.deceleration_distance, part.arrest_distance
+        if part_of_it is not None and whole is not None and over(part_of_it.si, whole.si):
+            values: dict[str, Value] = {"part": part.id, "deceleration": near(part_of_it), "arrest": near(whole)}
+            yield Hit(f"{part.path}.deceleration_distance", values)
+
+
+def _most_force(view: View) -> tuple[float, Value, Basis | None]:
+    """The highest peak on a person: the law's figure as it prints it, or that of the trade with what it rests on."""
+    law = law_figure(view, "arrest_force_max")
+    if law is not None:
+        return law, law_text(view, "arrest_force_max"), None
+    usual = Demand(assumed_peak(view.site, view.binding), "practice")
+    return usual.si, near(usual.si, "force"), basis_of_demand(usual, view.binding, view.site.country)
+
+
 @finding("arrest-force-over", "must-fix", documents=(PLAN, RECORD), basis="law:arrest_force_max")
 def arrest_force_over(view: View) -> Iterator[Hit]:
-    """What it looks at: the peak force on the person against the law.
+    """What it looks at: the peak force on the person against the law, or against the trade where the law names no figure.
 
     Why: it injures. Example: 2,000 lbf on the label, 1,800 lbf allowed. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
     """
-    law = law_figure(view, "arrest_force_max")
+    most, text, basis = _most_force(view)
     for part in parts_in_use(view, "srd", "lanyard"):
-        if law is not None and part.arrest_force_peak is not None and over(part.arrest_force_peak.si, law):
-            values: dict[str, Value] = {
-                "part": part.id,
-                "value": up(part.arrest_force_peak),
-                "limit": law_text(view, "arrest_force_max"),
-            }
-            yield Hit(f"{part.path}.arrest_force_peak", values)
+        if part.arrest_force_peak is not None and over(part.arrest_force_peak.si, most):
+            values: dict[str, Value] = {"part": part.id, "value": up(part.arrest_force_peak), "limit": text}
+            yield Hit(f"{part.path}.arrest_force_peak", values, basis=basis)
 
 
 @finding("arrest-force-reversed", "must-fix", documents=(PLAN, RECORD))
@@ -364,45 +388,27 @@ def arrest_force_reversed(view: View) -> Iterator[Hit]:
 def arrest_force_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: devices that state no peak force.
 
-    Why: the law's maximum stands in for it, never an average. Example: only an average of 1,350 lbf on the label.
+    Why: the law's maximum stands in for it, or that of the trade, never an average. Example: only an average of 1,350 lbf on the label.
     Reference: 29 CFR 1910.140(d)(1)(i) (memory).
     """
-    law = law_figure(view, "arrest_force_max")
+    _, text, basis = _most_force(view)
     for part in parts_in_use(view, "srd"):
-        if part.arrest_force_peak is None and law is not None:
-            yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": law_text(view, "arrest_force_max")})
-
-
-def _line_strength_asked(view: View, part: Part) -> str | None:
-    """The question whose answer is the strength of a line: lower where the device keeps the free fall short."""
-    if part.kind != "srd":
-        return "line_strength_min"
-    fall = part.free_fall or part.free_fall_max
-    condition = law_figure(view, "srd_free_fall_condition")
-    if fall is None or condition is None:
-        return None
-    if not over(fall.si, condition):
-        return "srd_strength_min"
-    return "line_strength_min" if law_figure(view, "srd_other_strength_min") is None else "srd_other_strength_min"
+        if part.arrest_force_peak is None:
+            yield Hit(f"{part.path}.arrest_force_peak", {"part": part.id, "limit": text}, basis=basis)
 
 
 @finding("line-strength-low", "must-fix", documents=(PLAN, RECORD), basis="law:srd_strength_min")
 def line_strength_low(view: View) -> Iterator[Hit]:
-    """What it looks at: the line's strength against what the law asks at this free fall.
+    """What it looks at: the line's strength against the most that the law at this free fall and the marked standard ask.
 
-    Why: the line may part. Example: free fall 2.6 ft, line 3,600 lbf, 5,000 lbf needed. Reference: 29 CFR
-    1910.140(c)(4) and (5) (memory).
+    Why: the line may part. Where neither names a figure, that of the trade stands; never less than the peak. Example: free fall 2.6 ft, line
+    3,600 lbf, 5,000 lbf needed. Reference: 29 CFR 1910.140(c)(4) and (5) (memory).
     """
     for part in parts_in_use(view, "srd", "lanyard"):
-        key = _line_strength_asked(view, part)
-        need = law_figure(view, key) if key else None
-        if need is not None and part.line_strength is not None and over(need, part.line_strength.si):
-            values: dict[str, Value] = {
-                "part": part.id,
-                "have": down(part.line_strength),
-                "need": law_text(view, key) if key else NOT_STATED,
-            }
-            yield Hit(f"{part.path}.line_strength", values)
+        need = line_demand(view.site, view.binding, part)
+        if part.line_strength is not None and over(need.si, part.line_strength.si):
+            values: dict[str, Value] = {"part": part.id, "have": down(part.line_strength), "need": asked(view, need)}
+            yield Hit(f"{part.path}.line_strength", values, basis=basis_of_demand(need, view.binding, view.site.country))
 
 
 @finding("strength-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:connector_tensile_min")

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from typing import Literal
 
 from docgen.engineering.case.label import lowest_temperature
+from docgen.engineering.demands import joint_demand
+from docgen.findings.basis import basis_of_demand
 from docgen.findings.common import (
+    asked,
     bays_in_use,
-    law_figure,
-    law_text,
     listed,
     overdue,
     parts_in_use,
@@ -24,7 +26,7 @@ from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, same_figure
 from docgen.site import Part, Quantity, Task
 from docgen.text.screens import found_in_any
-from docgen.trade.editions import current_edition
+from docgen.trade.editions import current_edition, marks
 from docgen.trade.practice import practice
 from docgen.units import Interval
 
@@ -33,7 +35,9 @@ __all__ = [
     "connector_not_locking",
     "connector_strength_low",
     "corrosive_unsuitable",
+    "edition_not_in_table",
     "edition_old",
+    "edition_unknown",
     "impact_loaded",
     "inspection_failed",
     "inspection_interval_over_law",
@@ -48,11 +52,12 @@ __all__ = [
     "model_labels_differ",
     "quarantined_in_use",
     "retire_passed",
+    "standard_other_kind",
     "temperature_range",
     "weather_outside_range",
 ]
 
-STRENGTHS = {"tensile": "connector_tensile_min", "proof": "connector_proof_load", "gate_proof": "connector_gate_load"}
+STRENGTHS: tuple[Literal["tensile", "proof", "gate_proof"], ...] = ("tensile", "proof", "gate_proof")
 INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
 
 
@@ -60,17 +65,19 @@ INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescu
 def connector_strength_low(view: View) -> Iterator[Hit]:
     """What it looks at: tensile strength, proof load and gate load of connectors.
 
-    Why: a gate or hook may open or break. Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR
-    1910.140(c)(7) and (8) (memory).
+    Why: a gate or hook may open or break. Asked is the most that the law and the marked standard ask; where neither names a figure, that of the
+    trade, and never less than the peak. Example: marked 3,000 lbf, 5,000 lbf needed. Reference: 29 CFR 1910.140(c)(7) and (8) (memory).
     """
     joints = [p for p in parts_relied_on(view) if p.kind in ("connector", "hook", "swivel")]
     for part in joints:
-        for name, key in STRENGTHS.items():
-            have, need = getattr(part, name), law_figure(view, key)
-            if have is not None and need is not None and over(need, have.si):
+        for name in STRENGTHS:
+            have: Quantity | None = getattr(part, name)
+            need = joint_demand(view.site, view.binding, part, name)
+            if have is not None and over(need.si, have.si):
                 yield Hit(
                     f"{part.path}.{name}",
-                    {"part": part.id, "what": terms((name,)), "have": down(have), "need": law_text(view, key)},
+                    {"part": part.id, "what": terms((name,)), "have": down(have), "need": asked(view, need)},
+                    basis=basis_of_demand(need, view.binding, view.site.country),
                 )
 
 
@@ -295,6 +302,58 @@ def edition_old(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view):
         if (newer := current_edition(part.standard)) is not None:
             yield Hit(f"{part.path}.standard", {"part": part.id, "marked": part.standard or NOT_STATED, "current": newer})
+
+
+@finding("edition-unknown", "must-fix", documents=(PLAN,))
+def edition_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: editions on a mark that a known standard never had: a year that is ahead, or one before the current edition that is none.
+
+    Why: the label was misread, and class and limits are read by the edition. Example: Z359.14-2201. Reference: the table of editions in editions.yaml
+    (memory).
+    """
+    for part in parts_relied_on(view):
+        for mark in marks(part.standard):
+            if mark.year is not None and mark.year not in mark.years and not mark.years[-1] < mark.year <= view.as_of.year:
+                values: dict[str, Value] = {
+                    "part": part.id,
+                    "marked": mark.name,
+                    "years": listed(mark.years),
+                    "number": mark.number,
+                }
+                yield Hit(f"{part.path}.standard", values)
+
+
+@finding("edition-not-in-table", "fix-soon", documents=(PLAN,))
+def edition_not_in_table(view: View) -> Iterator[Hit]:
+    """What it looks at: editions on a mark that are newer than the newest one known here.
+
+    Why: classes and limits may have changed, and none of them was compared. Example: Z359.14-2025. Reference: the table of editions in editions.yaml
+    (memory).
+    """
+    for part in parts_relied_on(view):
+        for mark in marks(part.standard):
+            if mark.year is not None and mark.years[-1] < mark.year <= view.as_of.year:
+                yield Hit(f"{part.path}.standard", {"part": part.id, "marked": mark.name, "newest": str(mark.years[-1])})
+
+
+@finding("standard-other-kind", "must-fix", documents=(PLAN,))
+def standard_other_kind(view: View) -> Iterator[Hit]:
+    """What it looks at: whether one of the known standards on a mark is for that kind of part.
+
+    Why: the mark or the part was entered wrongly, and the mark says what the part was tested for. Example: Z359.13, which is for energy absorbers, on a
+    self-retracting device. Reference: the table of editions in editions.yaml (memory).
+    """
+    for part in parts_relied_on(view):
+        known = marks(part.standard)
+        if known and not any(part.kind in mark.kinds for mark in known):
+            fits = [kind for mark in known for kind in mark.kinds]
+            values: dict[str, Value] = {
+                "part": part.id,
+                "kind": terms((part.kind,)),
+                "marked": listed(m.number for m in known),
+                "for": terms(fits),
+            }
+            yield Hit(f"{part.path}.standard", values)
 
 
 @finding("cold-outside-range", "must-fix", documents=(PLAN,))

@@ -7,13 +7,24 @@ from itertools import pairwise
 
 from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
-from docgen.findings.common import bays_in_use, listed, parts_in_use, said_none, systems_in_use, terms, vehicles_in_use
+from docgen.findings.common import (
+    bays_in_use,
+    listed,
+    parts_in_use,
+    parts_relied_on,
+    said_none,
+    systems_in_use,
+    terms,
+    vehicles_in_use,
+)
+from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Part, Quantity
 from docgen.site.facts import HAULING
 from docgen.site.obstacle import Obstacle
+from docgen.trade.parents import can_be_part_of
 
 __all__ = [
     "aed_none",
@@ -25,12 +36,16 @@ __all__ = [
     "line_angle_other_rail",
     "method_follows_itself",
     "part_of_itself",
+    "part_of_wrong_kind",
     "phone_in_forbidden_area",
     "place_beyond_end",
     "posting_beside_same_language",
+    "rail_part_wrong",
     "range_reversed",
     "spare_in_use",
     "stop_is_no_stop",
+    "stop_named_twice",
+    "stop_of_other_rail",
 ]
 
 
@@ -155,6 +170,57 @@ def stop_is_no_stop(view: View) -> Iterator[Hit]:
                 yield Hit(f"{stop.path}.part", {"bay": bay.name, "part": part.id, "kind": terms((part.kind,))})
 
 
+@finding("stop-named-twice", "must-fix", documents=(PLAN,))
+def stop_named_twice(view: View) -> Iterator[Hit]:
+    """What it looks at: whether one stop is named at more ends than there are of it.
+
+    Why: then one of the ends has none that anybody knows. A record with a count stands for so many. Example: ES-1 at the north end and at the south end.
+    Reference: common practice.
+    """
+    uses: dict[str, int] = {}
+    for bay in view.site.bays:
+        for stop in bay.rail.stops:
+            part = view.site.part(stop.part)
+            if part is None:
+                continue
+            uses[part.id] = uses.get(part.id, 0) + 1
+            if uses[part.id] > (part.count or 1) and bay in bays_in_use(view):
+                yield Hit(f"{stop.path}.part", {"bay": bay.name, "part": part.id, "end": stop.at})
+
+
+@finding("stop-of-other-rail", "must-fix", documents=(PLAN,))
+def stop_of_other_rail(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the stop named at an end is part of the rail of that bay, where it is part of a rail.
+
+    Why: the rating of another rail says nothing about what stops the trolley here. Example: ES-1 over the truck bay is part of R-2. Reference:
+    common practice.
+    """
+    for bay in bays_in_use(view):
+        system = view.site.system_of(bay.id)
+        here = [p.id for p in view.site.parts(system.parts, "rail")] if system is not None else []
+        for stop in bay.rail.stops if here else ():
+            part = view.site.part(stop.part)
+            rails = [p.id for p in view.site.parts(view.site.within(part.id), "rail")] if part is not None else []
+            if part is not None and rails and not set(rails) & set(here):
+                yield Hit(f"{stop.path}.part", {"bay": bay.name, "part": part.id, "rail": listed(rails), "hangs": listed(here)})
+
+
+@finding("rail-part-wrong", "must-fix", documents=(PLAN,))
+def rail_part_wrong(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the rail named over a bay is a rail, and one of the system of that bay.
+
+    Why: heights and bending are those of one rail, the strength then that of another. Example: R-2 named over the bay whose system hangs on R-1.
+    Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        part, system = view.site.part(bay.rail.part), view.site.system_of(bay.id)
+        if part is None or system is None:
+            continue
+        if part.kind != "rail" or part.id not in system.parts:
+            values: dict[str, Value] = {"bay": bay.name, "part": part.id, "kind": terms((part.kind,)), "system": system.id}
+            yield Hit(f"{bay.rail.path}.part", values)
+
+
 @finding("line-angle-other-rail", "must-fix", documents=(PLAN,))
 def line_angle_other_rail(view: View) -> Iterator[Hit]:
     """What it looks at: whether the maker's line angle of a device is stated for the rail on which the device hangs.
@@ -179,6 +245,25 @@ def part_of_itself(view: View) -> Iterator[Hit]:
     for part in view.site.equipment:
         if _comes_back(view, part):
             yield Hit(f"{part.part_of.path}.part", {"part": part.id, "whole": part.part_of.part or ""})
+
+
+@finding("part-of-wrong-kind", "must-fix", documents=(PLAN,))
+def part_of_wrong_kind(view: View) -> Iterator[Hit]:
+    """What it looks at: what each part is said to be part of, by the kinds of both.
+
+    Why: the rating of the whole then speaks for something that it does not hold. Example: a hanger that is part of the device. Reference:
+    common practice, no published source; parents.yaml.
+    """
+    for part in parts_relied_on(view):
+        whole = view.site.part(part.part_of.part)
+        if whole is not None and not can_be_part_of(part.kind, whole.kind):
+            values: dict[str, Value] = {
+                "part": part.id,
+                "kind": terms((part.kind,)),
+                "whole": whole.id,
+                "other": terms((whole.kind,)),
+            }
+            yield Hit(f"{part.part_of.path}.part", values)
 
 
 def _comes_back(view: View, part: Part) -> bool:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from docgen.engineering.drills import Measured, all_measured
 from docgen.engineering.model import Case, Chain, Due, RescueRow
-from docgen.findings.model import Figure, Phrase, Toward, Value
+from docgen.findings.model import Basis, Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.private import NONE, Facts
@@ -34,6 +34,7 @@ class Hit:
     values: Mapping[str, Value] = field(default_factory=dict)
     documents: tuple[str, ...] | None = None
     about: str | None = None  # the place in the profile that an entry of the log speaks of
+    basis: Basis | None = None  # where this fault rests on something else than its rule says
 
 
 @frozen
