@@ -19,6 +19,7 @@ from docgen.compose.say import Say
 from docgen.compose.scales import WIDEST, fitting, scale_bar
 from docgen.engineering.model import Case
 from docgen.site import Bay, Obstruction, Protrusion, Quantity, Side, Site, Vehicle
+from docgen.site.obstacle import across, upright
 from docgen.trade.practice import practice
 
 __all__ = ["elevation"]
@@ -165,12 +166,12 @@ class _Elevation:
         self.named: list[tuple[str, float, float, float, float]] = []
         things: tuple[Obstruction | Protrusion, ...] = (*self.bay.obstructions, *self.vehicle.protrusions)
         for thing in things:
-            _, highest = thing.upright
+            _, highest = upright(thing)
             stands_up = highest is not None and highest.si > self.deck
             lower = highest is not None and self.case.lower_path == highest.path
             if thing.side not in (None, self.case.side) or (lower and not stands_up):
                 continue
-            near, _ = thing.across
+            near, _ = across(thing)
             if near is None or not self.crosswise:
                 self.undrawn.append(thing.what)
             elif (left := self._place(thing, near)) <= self.outer + SHOWN:
@@ -187,10 +188,10 @@ class _Elevation:
 
     def _thing(self, thing: Obstruction | Protrusion, left: float) -> None:
         """A hatched box from its near side outward."""
-        _, far = thing.across
+        _, far = across(thing)
         right = self._place(thing, far) if far is not None else left + 0.3
         right = min(right, self.outer + SHOWN + 0.6)
-        lowest, highest = thing.upright
+        lowest, highest = upright(thing)
         bottom = lowest.si if lowest is not None else 0.0
         top = min(highest.si if highest is not None else math.inf, self.exit + 0.6)
         if right <= left or top <= bottom:

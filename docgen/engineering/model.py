@@ -119,15 +119,20 @@ class Step(NamedTuple):
 
 
 def written(steps: Iterable[Step]) -> tuple[Working, ...]:
-    """Steps as a reader sees them."""
-    return tuple(_written(step) for step in steps)
+    """Steps as a reader sees them; one that is made again is told apart by its number."""
+    seen: dict[str, int] = {}
+    return tuple(_written(step, seen) for step in steps)
 
 
-def _written(step: Step) -> Working:
+def _written(step: Step, seen: dict[str, int]) -> Working:
     rule, where = step.rule, step.rule.where
-    path = f"{step.owner}.working[{rule.symbol}{'.' if step.what else ''}{step.what}]"
+    name = f"{rule.symbol}{'.' if step.what else ''}{step.what}"
+    seen[name] = seen.get(name, 0) + 1
+    path = f"{step.owner}.working[{name}{'' if seen[name] == 1 else f'.{seen[name]}'}]"
     inputs = tuple(
-        Input(path=f"{path}.{symbol}", symbol=symbol, term=where[name].key, value=_value(path, put, where[name].kind))
+        Input(
+            path=f"{path}.{symbol}", symbol=symbol, term=where[name].key, value=_value(f"{path}.{symbol}", put, where[name].kind)
+        )
         for name, value in step.values.items()
         for symbol, put in _parts(where[name].symbol, value)
     )

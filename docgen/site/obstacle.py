@@ -5,7 +5,7 @@ from __future__ import annotations
 from docgen.limits import over
 from docgen.site.declare import Key, Length, Name, Node, Quantity, SideName, record, says
 
-__all__ = ["Obstacle"]
+__all__ = ["Obstacle", "across", "upright"]
 
 
 @record
@@ -46,16 +46,14 @@ class Obstacle(Node):
     )
     top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
 
-    @property
-    def upright(self) -> tuple[Quantity | None, Quantity | None]:
-        """Its lowest and its highest point. Two heights written the wrong way round are a finding, and the thing stands there all the same."""
-        if self.bottom is not None and self.top is not None and over(self.bottom.si, self.top.si):
-            return self.top, self.bottom
-        return self.bottom, self.top
 
-    @property
-    def across(self) -> tuple[Quantity | None, Quantity | None]:
-        """Its near and its far face, in the same way."""
-        if self.from_ is not None and self.to is not None and over(self.from_.si, self.to.si):
-            return self.to, self.from_
-        return self.from_, self.to
+def upright(thing: Obstacle) -> tuple[Quantity | None, Quantity | None]:
+    """Its lowest and its highest point. Two heights written the wrong way round are a finding, and the thing stands there all the same."""
+    bottom, top = thing.bottom, thing.top
+    return (top, bottom) if bottom is not None and top is not None and over(bottom.si, top.si) else (bottom, top)
+
+
+def across(thing: Obstacle) -> tuple[Quantity | None, Quantity | None]:
+    """Its near and its far face, in the same way."""
+    near, far = thing.from_, thing.to
+    return (far, near) if near is not None and far is not None and over(near.si, far.si) else (near, far)

@@ -55,7 +55,6 @@ def _pattern() -> re.Pattern[str]:
     return re.compile(rf"(?<![\w.])({numbers})(?!\d|\.\d)(?:\s*[-:]\s*M?(\d{{4}}|\d{{2}})(?!\d))?")
 
 
-@cache
 def marks(mark: str | None) -> tuple[Mark, ...]:
     """The standards of the table on a mark, in its order; a year of two digits is taken as the edition that ends so, or as one of this century.
 

@@ -11,6 +11,7 @@ from docgen.engineering.spread import Spread
 from docgen.frozen import frozen
 from docgen.limits import at_least, under
 from docgen.site import Bay, Obstruction, Protrusion, Side, Vehicle
+from docgen.site.obstacle import upright
 
 __all__ = ["Below", "Level", "below", "things"]
 
@@ -55,7 +56,7 @@ def below(
     surface = None if deck.value is None else deck.value.elevation
     levels = [Level(top=base, what=side.lower.what or "", path=side.lower.height.path, moves=side.lower.moves_with == "vehicle")]
     for thing in things(bay, vehicle):
-        lowest, highest = thing.upright
+        lowest, highest = upright(thing)
         top, bottom = notes.measured(highest), notes.measured(lowest)
         outside = side.side == "hatch" and thing.side is None  # what stands outside is not met inside a tank
         if outside or thing.side not in (None, side.side) or highest is None or top is None:

@@ -23,6 +23,7 @@ from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import over, under
 from docgen.site import Bay, Obstruction, Protrusion, Quantity, Side, Vehicle
+from docgen.site.obstacle import upright
 
 __all__ = ["FLANK", "struck"]
 
@@ -103,7 +104,7 @@ def _thing(thing: Obstruction | Protrusion, fall: _Fall, notes: Notes) -> Struck
 
 def _as_high(thing: Obstruction | Protrusion, fall: _Fall, at: Reached, notes: Notes) -> bool:
     """Whether the body is as high as the thing where it comes to it: between the feet at their lowest and the head as the fall began."""
-    lowest_point, highest_point = thing.upright
+    lowest_point, highest_point = upright(thing)
     bottom = -math.inf if lowest_point is None else ends(lowest_point, notes)[0]
     top = math.inf if highest_point is None else ends(highest_point, notes)[1]
     length = math.hypot(fall.tallest, at.start, fall.along) + fall.extra
