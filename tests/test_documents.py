@@ -357,3 +357,51 @@ def test_the_other_unit_of_a_limit_lies_on_the_strict_side(harrow):
     metric = composed(with_changes(harrow, {"limits.weather.wind": "40 km/h"}))
     for document, clause in (("fall-protection-plan", "weather"), ("contractor-notice", "clear")):
         assert "40 km/h (24 mph)" in said(metric, document, clause).replace("\u00a0", " "), document
+
+
+DANGLING = re.compile(r"[;,] *(?=\|)")
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_cell_ends_with_a_sign_that_joins(name):
+    """A semicolon or comma before the end of a cell promises a word that does not come."""
+    for document, _ in papers(name).values():
+        left = [line for line in document.markdown.splitlines() if line.startswith("|") and DANGLING.search(line)]
+        assert not left, (document.name, left[:3])
+
+
+@pytest.mark.parametrize(
+    ("watch", "word"),
+    [
+        ({"how": "nobody"}, "nobody watches"),
+        ({"how": "nobody", "by": "Ground attendant"}, "nobody watches"),
+        ({"how": "continuous", "by": "Ground attendant"}, "Ground attendant"),
+        ({"by": "Ground attendant"}, "Ground attendant"),
+        ({}, "who watches"),
+    ],
+)
+def test_who_watches_is_said_alike_in_both_papers(harrow, watch, word):
+    """A shift in which nobody watches says so, in no word of another meaning; where nobody is named there is a blank."""
+    after = composed(with_changes(harrow, {"shifts[0].watch": watch}))
+    for document, clause in (("fall-protection-plan", "shifts"), ("rescue-procedure", "watch")):
+        rows = [line for line in said(after, document, clause).splitlines() if line.startswith("|")][2:]
+        assert word in rows[0], rows[0]
+
+
+@pytest.mark.parametrize(
+    ("way", "words"),
+    [
+        ({"attached": False}, "Nobody may go on from here to the roof rack without coming down first"),
+        (
+            {"attached": True, "how": "Two hooks, one is always on"},
+            "without coming down: attached all the time. Two hooks, one is always on.",
+        ),
+        ({}, "how the person stays attached"),
+    ],
+)
+def test_a_way_across_says_what_the_profile_says(harrow, way, words):
+    """What is not answered is a blank, never a statement about the way."""
+    after = composed(with_changes(harrow, {"bays[B1].crossings": [{"to": "the roof rack", "kind": "platform", **way}]}))
+    text = said(after, "fall-protection-plan", "crossings.B1")
+    assert words in text
+    assert ("Nobody may" in text) == (way.get("attached") is False)

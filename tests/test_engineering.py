@@ -177,7 +177,7 @@ RESCUE = (
 shifts:
   - {id: d, watch: {how: continuous, by: the attendant}}
   - {id: r, watch: {how: radio, interval: 10 min, confirm: 2 min}}
-  - {id: n, watch: {how: none}}
+  - {id: n, watch: {how: nobody}}
 people:
   users: [{id: U1, shifts: [d]}, {id: U2, shifts: [r]}]
   rescuers: [{id: A, shifts: [d, r], methods: [M]}, {id: B, shifts: [d], user: U1, methods: [M]}]

@@ -11,10 +11,14 @@ from docgen.calc.catalogue import catalogue
 
 SHOWN = re.compile(r"^(-?[\d,.]+) (\S+) \((-?[\d,.]+) (\S+)\)$")
 #: What each formula of these gives is a need, or something to be had; a new one must be put here.
-NEED = {"required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load"}  # fmt: skip
+NEED = {
+    "required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load", "anchor_load", "anchor_load_designed",
+    "hanging_load", "lifeline_tension", "elastic_stretch", "solve_lifeline", "lifeline_sag", "fall_speed", "braking_distance", "time_since_fall", "schedule",
+    "finish_of", "pessimistic", "detection_time",
+}  # fmt: skip
 HAVE = {
     "available_below_surface", "clearance_margin", "kept_margin", "allowed_swing",
-    "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge",
+    "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge", "gain_if_cut",
 }  # fmt: skip
 
 

@@ -231,7 +231,7 @@ CONDITIONS = [
     ("tasks", [{**TASK, "permission": "other-means"}], ["0: required"]),
     ("tasks", [{**TASK, "permission": "other-means", "instead": "from the ground"}], []),
     ("shifts", [{"id": "s", "watch": {"how": "continuous"}}], []),
-    ("shifts", [{"id": "s", "watch": {"how": "none"}}], []),
+    ("shifts", [{"id": "s", "watch": {"how": "nobody"}}], []),
     ("shifts", [{"id": "s", "watch": {"how": "radio"}}], ["0.watch: required", "0.watch: required"]),
     ("shifts", [{"id": "s", "watch": {"how": "radio", "interval": "10 min"}}], ["0.watch: required"]),
     ("shifts", [{"id": "s", "watch": {"how": "radio", "interval": "10 min", "confirm": "1 min"}}], []),

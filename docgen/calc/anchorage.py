@@ -184,6 +184,7 @@ def bending_stress(load: float, span: float, section_modulus: float) -> float:
 @formula(
     "T = F / (2 sin(theta))",
     gives="force",
+    toward="up",
     cite="29 CFR 1926 Subpart M Appendix C (1994), II(h); read in reproductions",
     load="middle_load",
 )
@@ -209,7 +210,7 @@ def lifeline_tension(load: float, sag_angle: float) -> float:
     return load / (2.0 * math.sin(sag_angle))
 
 
-@formula("dL = T L / (A E)", gives="length", cite=f"{_CP2}, 5.3; read", length="unloaded_length")
+@formula("dL = T L / (A E)", gives="length", toward="up", cite=f"{_CP2}, 5.3; read", length="unloaded_length")
 def elastic_stretch(tension: float, length: float, area: float, modulus: float) -> float:
     """Elastic stretch of a line.
 
@@ -231,6 +232,7 @@ def elastic_stretch(tension: float, length: float, area: float, modulus: float) 
 @formula(
     "f = sqrt((L / 2)^2 - (l / 2)^2)",
     gives="length",
+    toward="up",
     cite="geometry, own derivation; derived",
     line_length="loaded_length",
     span="line_span",
@@ -275,6 +277,7 @@ def lifeline_angle(line_length: float, span: float) -> float:
 @formula(
     "f = l tan(theta) / 2, with theta solving l / cos(theta) = L_0 (1 + F / (2 A E sin(theta)))",
     gives="length",
+    toward="up",
     cite="equilibrium, geometry and Hooke's law, own derivation; derived",
     load="middle_load",
     span="line_span",

@@ -48,7 +48,7 @@ def lock_distance(lock_speed: float, line_angle: float = 0.0, g: float = G) -> f
     return (lock_speed / math.cos(line_angle)) ** 2 / (2.0 * g)
 
 
-@formula("v = sqrt(v_0^2 + 2 g s)", gives="speed", cite=f"{_UP1}, 3.5; read")
+@formula("v = sqrt(v_0^2 + 2 g s)", gives="speed", toward="up", cite=f"{_UP1}, 3.5; read")
 def fall_speed(distance: float, initial_speed: float = 0.0, g: float = G) -> float:
     """Speed after falling a height, air resistance left out.
 
@@ -66,7 +66,7 @@ def fall_speed(distance: float, initial_speed: float = 0.0, g: float = G) -> flo
     return math.sqrt(initial_speed * initial_speed + 2.0 * g * distance)
 
 
-@formula("d = m g h_ff / (F - m g)", gives="length", cite=f"{_CP2}, 7.8; read")
+@formula("d = m g h_ff / (F - m g)", gives="length", toward="up", cite=f"{_CP2}, 7.8; read")
 def braking_distance(mass: float, free_fall: float, force: float, g: float = G) -> float:
     """Braking distance at a constant force.
 

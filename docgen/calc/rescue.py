@@ -181,7 +181,7 @@ def critical_steps(schedule: Schedule, goal_step: str) -> tuple[str, ...]:
     return tuple(step.id for step in sorted(schedule.steps, key=lambda step: step.start) if step.id in found)
 
 
-@formula("gain = T_goal - T_goal if the step took no time", gives="time", cite=_CPM)
+@formula("gain = T_goal - T_goal if the step took no time", gives="time", toward="down", cite=_CPM)
 def gain_if_cut(steps: Sequence[Step], step_id: str, goal_step: str) -> float:
     """Time saved at a goal if one step took no time at all.
 
@@ -262,7 +262,7 @@ def detection_time(check_interval: float, confirmation_wait: float = 0.0, contin
     return 0.0 if continuous_watch else float(check_interval + confirmation_wait)
 
 
-@formula("T_fall = t_detect + t_known", gives="time", cite="common practice, no published source")
+@formula("T_fall = t_detect + t_known", gives="time", toward="up", cite="common practice, no published source")
 def time_since_fall(detection: float, duration: float) -> float:
     """Time from the fall until a step is done, which is what a limit counts.
 
@@ -280,7 +280,10 @@ def time_since_fall(detection: float, duration: float) -> float:
 
 
 @formula(
-    "R = n_p F_p + n_t F_t", gives="force", cite="product of the terms, figures of the trade and of the rule in force; derived"
+    "R = n_p F_p + n_t F_t",
+    gives="force",
+    toward="up",
+    cite="product of the terms, figures of the trade and of the rule in force; derived",
 )
 def anchor_load(persons: int, per_person: float, tied: int = 0, per_tied: float = 0.0) -> float:
     """Strength that a rescue anchor needs.
@@ -304,7 +307,7 @@ def anchor_load(persons: int, per_person: float, tied: int = 0, per_tied: float 
     return persons * per_person + tied * per_tied
 
 
-@formula("R = k F_all", gives="force", cite="USACE EM 385-1-1 (2014), 21.N.04; read")
+@formula("R = k F_all", gives="force", toward="up", cite="USACE EM 385-1-1 (2014), 21.N.04; read")
 def anchor_load_designed(all_persons: float, factor: float = 5.0) -> float:
     """Strength that a rescue anchor needs where a qualified person designed it for the load that hangs on it.
 
@@ -321,7 +324,7 @@ def anchor_load_designed(all_persons: float, factor: float = 5.0) -> float:
     return factor * all_persons
 
 
-@formula("F = n_p m g", gives="force", cite="Newton's second law; derived")
+@formula("F = n_p m g", gives="force", toward="up", cite="Newton's second law; derived")
 def hanging_load(persons: int, mass: float, g: float = G) -> float:
     """Load of those who hang on a rescue anchor, each at the same mass.
 

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 from docgen import units
@@ -18,7 +19,7 @@ from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
-from docgen.engineering.model import Assumed, Case, Corner, Governed, Numbers, RescueRow, Value, Working
+from docgen.engineering.model import Assumed, Case, Corner, Governed, Numbers, RescueRow, Tolerance, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
@@ -76,6 +77,11 @@ class Helpers:
         self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
         self.words, self.collector, self.language = words, collector, language
 
+    @cached_property
+    def _tolerances(self) -> Mapping[str, Tolerance]:
+        known: Mapping[str, Tolerance] = plain(self.numbers).tolerances
+        return known
+
     @property
     def system(self) -> str:
         """The system of units; whoever prints in it rests on what chose it."""
@@ -126,7 +132,7 @@ class Helpers:
 
     def _tolerance(self, quantity: Quantity) -> str:
         """How far a figure may lie off: as stated, as practice takes it, or that it is a bound."""
-        known = plain(self.numbers).tolerances.get(quantity.path)
+        known = self._tolerances.get(quantity.path)
         if quantity.tolerance_stated:
             return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
         if known is not None and known.taken is not None:
@@ -419,7 +425,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": _lower_first,
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
-        "bare": lambda text: text.rstrip(" ."),
+        "bare": lambda text: text.rstrip(" .;"),
         "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
     }

@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 PostPart = Literal["climber", "attendant", "rescuer", "supervisor", "gate-operator", "control-room", "first-aider", "other"]
-WatchHow = Literal["continuous", "radio", "none"]
+WatchHow = Literal["continuous", "radio", "nobody"]
 RefresherBasis = Literal["site-rule", "law"]
 Topic = Literal["fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from docgen.calc import clearance, swing
 from docgen.engineering.case.below import Level
-from docgen.engineering.case.need import Margin, corner_of, room_over
+from docgen.engineering.case.need import Margin, corner_of, least_over, room_over
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
@@ -67,7 +67,7 @@ def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> float:
     swing_, levels = margin.need.swing, margin.available.below.levels
     if not swing_.steep > 0:
         return 0.0
-    by_clearance = _over(min(levels, key=lambda level: _over(level, margin, Sheet(""))), margin, corner)
+    by_clearance = _over(least_over(levels, lambda level: _over(level, margin, Sheet(""))), margin, corner)
     by_angle = corner.run_for("largest", swing.largest_offset_for_angle, height=swing_.steep, angle=given.angle_limit)
     rule = () if given.largest_by_rule is None else (given.largest_by_rule,)
     return min(by_clearance, by_angle, *rule)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 from docgen.calc import clearance
 from docgen.calc import swing as arithmetic
 from docgen.engineering.case.below import Below, Level
@@ -15,7 +17,7 @@ from docgen.engineering.spread import End
 from docgen.frozen import frozen
 from docgen.limits import no_noise
 
-__all__ = ["Available", "Margin", "Need", "Worst", "available", "corner_of", "margin", "need", "room_over"]
+__all__ = ["Available", "Margin", "Need", "Worst", "available", "corner_of", "least_over", "margin", "need", "room_over"]
 
 
 @frozen
@@ -97,8 +99,9 @@ def margin(have: Stage[Available], need_: Stage[Need], notes: Notes) -> Stage[Ma
     nominal = no_noise(notes.sheet.run(clearance.clearance_margin, available=have.value.nominal, required=need_.value.required))
     worst = None
     if need_.value.swing.steep > 0:
-        tried = [_worst(have.value, need_.value, level, Sheet("")) for level in have.value.below.levels]
-        worst = _worst(have.value, need_.value, min(tried, key=lambda corner: corner.over).level, notes.corner)
+        over, wanted = have.value, need_.value
+        level = least_over(over.below.levels, lambda level: _worst(over, wanted, level, Sheet("")).over)
+        worst = _worst(over, wanted, level, notes.corner)
     shorter = terms.arrest_distance.nominal + nominal
     return Stage(
         Margin(
@@ -122,6 +125,11 @@ def corner_of(level: Level) -> Ends:
     """The corner with the least clearance over one thing below: rail low and ring standing high; the deck low over what stands fixed, and
     high over what rises with it, where only the swing grows. A ring that is low in posture is line paid out before the fall."""
     return Ends(line_exit="low", deck="high" if level.moves else "low", standing="high", posture="low")
+
+
+def least_over(levels: Sequence[Level], over: Callable[[Level], float]) -> Level:
+    """The thing below with the least of what is computed over each; one that lies alone needs no trial."""
+    return levels[0] if len(levels) == 1 else min(levels, key=over)
 
 
 def room_over(have: Available, level: Level) -> tuple[float, float]:
