@@ -367,6 +367,7 @@ _SCHEMAS = (
     ("codes/*/not_looked.yaml", "code/not_looked"),
     ("codes/*/duties.yaml", "code/duties"),
     ("codes/*/sources.yaml", "code/sources"),
+    ("codes/*/copies.yaml", "code/copies"),
     ("codes/*/mistakes.yaml", "code/mistakes"),
     ("codes/*/index.yaml", "code/index"),
     ("templates/*/index.yaml", "document"),

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from docgen.codes.folder import HOME, Folder, Timelines
-from docgen.codes.model import Answer, DayBasis, Expected, Question, Source, Value
+from docgen.codes.model import Amendment, Answer, DayBasis, Expected, Question, Reading, Source, Value
 from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
@@ -28,6 +28,7 @@ __all__ = [
 
 Fields = Mapping[str, Any]
 _OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
+_CLOCK = re.compile(r"[1-9][0-9]* (?:h|days?|working days?)")
 _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 
 
@@ -58,13 +59,10 @@ def source_of(home: Folder, id: str) -> Source:
     if id not in entries:
         raise CodeError(f"{home.path.name}/sources.yaml has no source '{id}'; add it or mend the name")
     entry = dict(entries[id])
-    review = entry.pop("last_review", None) or home.index["last_review"]
     return Source(
         id=id,
         jurisdiction=home.code,
         cite=tuple((part, str(text)) for part, text in entry.pop("cite", {}).items()),
-        last_review=review["on"],
-        reviewed_by=review["by"],
         effective=entry.pop("effective", None),
         effective_basis=entry.pop("effective_basis", "memory"),
         **entry,
@@ -107,6 +105,8 @@ def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
             return interval, entry.get("printed") or interval.text, interval.text.split()[-1]
         if ask.kind == "ratio":
             return float(raw), entry.get("printed") or str(raw), ""
+        if ask.kind == "clock":
+            return _clock(str(raw))
         if ask.kind == "count":
             return int(raw), entry.get("printed") or str(raw), ""
     except (UnitProblem, TypeError, ValueError, AttributeError) as fault:
@@ -118,6 +118,13 @@ def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
     if (ask.kind == "text" and isinstance(raw, str)) or (ask.kind == "choice" and raw in ask.options):
         return raw, raw, ""
     raise CodeError(f"{where} {ask.key}: {raw!r} is not a {ask.kind}")
+
+
+def _clock(raw: str) -> tuple[Value, str, str]:
+    """How long a report may take: `at once`, or a figure with its unit, which may be working days."""
+    if raw != "at once" and not _CLOCK.fullmatch(raw):
+        raise ValueError(f"'{raw}' is no time of a report; write 'at once', or a figure with h, days or working days")
+    return raw, raw, ""
 
 
 @frozen
@@ -176,52 +183,80 @@ def value_answer(line: Line, own: bool) -> Answer:
         unit=unit,
         also=_printed(entry.get("also", "")),
         says=entry.get("says", ""),
+        says_plain=_plain_of(line),
         citation=cited(source, entry.get("at")),
         source=source.id,
         title=source.title,
         body=source.body,
         edition=source.edition,
         url=source.url,
+        stable=source.stable,
         force=entry.get("force", source.force),
-        basis=entry["basis"],
+        basis="memory" if entry.get("recalled") else "read",
+        read=_reading(line),
         effective=line.day,
         effective_basis=_day_basis(line, source),
-        last_review=source.last_review,
-        reviewed_by=source.reviewed_by,
         note=entry.get("note", ""),
         jurisdiction=line.home.code,
         sector=line.sector,
         fallbacks=ask.fallbacks,
-        read_in=entry.get("read_in", ""),
         alternative=entry.get("alternative", ""),
+        starts=entry.get("starts", ""),
+        written=entry.get("written", ""),
+        amended_by=tuple(Amendment(a["on"], a["by"], a.get("what", "")) for a in entry.get("amended_by", ())),
         expected=_announced(line),
     )
 
 
 def silent_answer(line: Line) -> Answer:
-    """The answer of an entry that says that the text is silent: who looked where and when, and what may stand in."""
+    """The answer of an entry that says that the text is silent: where and when it was searched, and what may stand in."""
     ask, entry = line.ask, line.entry
-    looked: Fields | bool | None = entry.get("looked")
-    by = looked if isinstance(looked, Mapping) else None
-    silent = _without(line.home, ask, line.sector, entry["note"], by, anybody=looked is not False)
+    looked = entry.get("looked")
+    searched = looked if isinstance(looked, date) else None
     return replace(
-        silent,
+        _without(line.home, ask, line.sector, entry["note"], line.day),
         inclusive=line.inclusive,
-        effective=line.day,
         fallback=entry["fallback"],
-        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry.get("looked_in", ())),
+        looked=searched is not None,
+        looked_on=searched,
+        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry.get("looked_in", ())) if searched else (),
         expected=_announced(line),
     )
 
 
+def _reading(line: Line) -> Reading | None:
+    """When and in which copy the place was read; None for what is recalled. Raises CodeError for a copy that is not listed."""
+    read = line.entry.get("read")
+    if read is None:
+        return None
+    copies = line.home.file("copies.yaml")
+    if read["in"] not in copies:
+        told = f"was read in '{read['in']}', which {line.home.path.name}/copies.yaml does not list; add it or mend the name"
+        raise CodeError(f"{line.where} {line.ask.key}: the answer of {line.day} {told}")
+    copy = copies[read["in"]]
+    of = read.get("of", "words")
+    return Reading(
+        on=read["on"], copy=copy["of"], grade="secondary" if of == "summary" else copy["grade"], state=copy.get("state", ""),
+        url=copy.get("url", ""), of=of, paragraph=read.get("paragraph") != "recalled",
+    )  # fmt: skip
+
+
+def _plain_of(line: Line) -> str:
+    """The sentence for the papers of a site. Raises CodeError for a place of a figure in an answer that has none."""
+    plain = str(line.entry.get("says_plain", ""))
+    if "{}" in plain and line.ask.kind in ("text", "flag"):
+        told = "leaves a place for a figure, and this question has none; write the sentence out"
+        raise CodeError(f"{line.where} {line.ask.key}: says_plain of the answer of {line.day} {told}")
+    return plain
+
+
 def not_looked_answer(home: Folder, ask: Question, sector: str, why: str) -> Answer:
     """Silence of another kind: nobody looked into the text for this, so nothing is known of it. `why` is its note."""
-    return _without(home, ask, sector, why, None, anybody=False)
+    return _without(home, ask, sector, why, date.min)
 
 
-def _without(home: Folder, ask: Question, sector: str, note: str, looked: Fields | None, anybody: bool = True) -> Answer:
-    """An answer that holds no value. `looked`: who looked and when, if not the review of the set; `anybody`: whether anyone did."""
-    review: Fields = looked or home.index["last_review"]
+def _without(home: Folder, ask: Question, sector: str, note: str, since: date) -> Answer:
+    """An answer that holds no value, and into which nobody looked."""
     return Answer(
         key=ask.key,
         state="silent",
@@ -233,24 +268,25 @@ def _without(home: Folder, ask: Question, sector: str, note: str, looked: Fields
         unit="",
         also="",
         says="",
+        says_plain="",
         citation="",
         source="",
         title="",
         body="",
         edition="",
         url="",
+        stable="",
         force="",
         basis="memory",
-        effective=review["on"],
+        read=None,
+        effective=since,
         effective_basis="memory",
-        last_review=review["on"],
-        reviewed_by=review["by"],
         note=note,
         jurisdiction=home.code,
         sector=sector,
         fallback=ask.fallbacks[0],
         fallbacks=ask.fallbacks,
-        looked=anybody,
+        looked=False,
     )
 
 

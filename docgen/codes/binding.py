@@ -253,10 +253,10 @@ def _answer(
     """The answer that a rule of the profile gives, in the form of the law's own."""
     checked = (rule.verified_on if isinstance(rule, LocalRule) else None) or law.on
     return replace(
-        law.ask(ask.key), state="answered", value=value, text=text, unit=unit, also="", says="", citation=citation, source=rule.id,
-        title=rule.text, body=(rule.authority if isinstance(rule, LocalRule) else None) or "", edition="", url="", force=whose, basis="none",
-        inclusive=ask.at_limit == "inside", effective=checked, effective_basis="none", last_review=checked, reviewed_by="", note="",
-        fallback="", looked_in=(), read_in="", alternative="", looked=True, expected=(),
+        law.ask(ask.key), state="answered", value=value, text=text, unit=unit, also="", says="", says_plain="", citation=citation,
+        source=rule.id, title=rule.text, body=(rule.authority if isinstance(rule, LocalRule) else None) or "", edition="", url="",
+        stable="", force=whose, basis="none", read=None, inclusive=ask.at_limit == "inside", effective=checked, effective_basis="none",
+        note="", fallback="", looked_in=(), looked_on=None, looked=True, alternative="", starts="", written="", amended_by=(), expected=(),
     )  # fmt: skip
 
 

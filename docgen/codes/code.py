@@ -64,7 +64,6 @@ class LawAlone:
         self.languages: tuple[str, ...] = tuple(index["languages"])
         self.authority: str = index["authority"]
         self.authority_short: str = index["authority_short"]
-        self.last_review: date = index["last_review"]["on"]
 
     @property
     def paper(self) -> str:

@@ -11,6 +11,7 @@ from docgen.limits import at_least, within
 from docgen.units import Interval
 
 __all__ = [
+    "Amendment",
     "Answer",
     "AnswerKind",
     "Basis",
@@ -20,8 +21,10 @@ __all__ = [
     "Expected",
     "Expression",
     "Force",
+    "Grade",
     "Mistake",
     "Question",
+    "Reading",
     "Source",
     "State",
     "Value",
@@ -29,10 +32,11 @@ __all__ = [
 
 # The closed lists of schemas/code.schema.json. A rule that stands beside the law has a force and a basis of its own:
 # `none` where nobody read a text, and whose rule it is.
-AnswerKind = Literal["length", "mass", "force", "time", "angle", "ratio", "count", "interval", "text", "flag", "list", "choice"]
+AnswerKind = Literal["length", "mass", "force", "time", "angle", "ratio", "count", "interval", "text", "flag", "list", "choice", "clock"]
 Bound = Literal["maximum", "minimum", "threshold", "neither"]
 State = Literal["answered", "inherited", "silent"]
 Basis = Literal["read", "memory", "none"]
+Grade = Literal["official", "copy", "secondary", "memory", "none"]
 DayBasis = Literal["read", "memory", "edition", "none"]
 Force = Literal[
     "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary",
@@ -61,7 +65,7 @@ class Question:
 
 @frozen
 class Source:
-    """A text of law, policy or guidance: who issued it, which edition, how it is cited, when it was last reviewed."""
+    """A text of law, policy or guidance: who issued it, which edition, how it is cited, and an identifier that outlives its page."""
 
     id: str
     title: str
@@ -71,14 +75,38 @@ class Source:
     form: str
     cite: tuple[tuple[str, str], ...]
     force: Force
-    basis: Basis
     jurisdiction: str
     effective: date | None
     effective_basis: DayBasis
-    last_review: date
-    reviewed_by: str
     dated: date | None = None
+    stable: str = ""
     note: str = ""
+
+
+@frozen
+class Reading:
+    """When a place in a text was read, and in which copy: whose it is, of which state of the text, and what was seen of the words.
+
+    `grade` is official, copy or secondary: that of the copy, and secondary too where only a summary of the words was seen.
+    `paragraph` is false where the words were read and the number of the paragraph is recalled.
+    """
+
+    on: date
+    copy: str
+    grade: Grade
+    state: str
+    url: str
+    of: Literal["words", "quotation", "summary"]
+    paragraph: bool
+
+
+@frozen
+class Amendment:
+    """A change of a paragraph: the day on which it takes effect, what made it, and what it changed."""
+
+    on: date
+    by: str
+    what: str
 
 
 @frozen
@@ -97,12 +125,14 @@ class Answer:
     """What a jurisdiction says to one question on one day.
 
     `state` is answered, inherited (the law of a parent answers) or silent. `value` is a float in m, kg, N, s or rad, a
-    float for a ratio, an int for a count, a bool, a text, a tuple of item names, an item name (choice) or an
-    `Interval`; None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`.
-    `inclusive` says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty, and
-    `looked_in` names the texts searched, `reviewed_by` and `last_review` who searched and when, `fallback` what usually
-    stands in. `looked` is false when nobody looked, so that the text may well say something. `effective_basis` is read,
-    memory, or edition: the day that the copy bears, since when it stands so not being known.
+    float for a ratio, an int for a count, a bool, a text (of a clock: how long, as written), a tuple of item names, an item name
+    (choice) or an `Interval`; None when silent. `text` is the figure as the law prints it, the binding unit first: `1,800 lbf (8 kN)`.
+    `says` is what the text says, for counsel; `says_plain` the same in one sentence for the papers of a site, `{}` for the figure.
+    `inclusive` says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty,
+    `looked_in` names the texts searched, `looked_on` the day, and `fallback` what usually stands in. `looked` is false when nobody
+    looked, so that the text may well say something; so is it where the silence is only recalled. `read` is None for what nobody read.
+    `starts` is the event, and whose knowledge of it, that starts the clock of a report; `written` when a written one follows.
+    `effective_basis` is read, memory, or edition: the day that the copy bears, since when it stands so not being known.
     """
 
     key: str
@@ -115,28 +145,44 @@ class Answer:
     unit: str
     also: str
     says: str
+    says_plain: str
     citation: str
     source: str
     title: str
     body: str
     edition: str
     url: str
+    stable: str
     force: Force
     basis: Basis
+    read: Reading | None
     effective: date
     effective_basis: DayBasis
-    last_review: date
-    reviewed_by: str
     note: str
     jurisdiction: str
     sector: str
     fallback: str = ""
     fallbacks: tuple[str, ...] = ()
     looked_in: tuple[str, ...] = ()
-    read_in: str = ""
-    alternative: str = ""
+    looked_on: date | None = None
     looked: bool = True
+    alternative: str = ""
+    starts: str = ""
+    written: str = ""
+    amended_by: tuple[Amendment, ...] = ()
     expected: tuple[Expected, ...] = ()
+
+    @property
+    def grade(self) -> Grade:
+        """What was seen of the words: official, copy, secondary; memory where nobody read them, none where no text speaks."""
+        if self.read is not None:
+            return self.read.grade
+        return "none" if self.silent or self.basis == "none" else "memory"
+
+    @property
+    def unread(self) -> bool:
+        """Whether nobody read the text for this: what it says is recalled, or nobody looked."""
+        return not self.looked if self.silent else self.basis == "memory"
 
     @property
     def silent(self) -> bool:
