@@ -137,6 +137,7 @@ def command_line() -> argparse.ArgumentParser:
     explain.add_argument("profile", metavar="PROFILE", type=Path, nargs="?", help="a profile: how this site's number came out")
     explain.add_argument("--case", metavar="CASE", help="one case, as check names it, instead of the governing ones")
     explain.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
+    explain.add_argument("--review", action="store_true", help="with codes: the answers of law as they are due for reading, oldest first")
     explain.set_defaults(run=_explain)
     return parser
 
@@ -471,7 +472,9 @@ def _explain(options: argparse.Namespace) -> int:
         assessed = checked
     elif options.case is not None:
         raise UsageError("--case needs a profile: docgen explain clearance PROFILE --case CASE")
-    sys.stdout.write(explain(options.name, assessed, options.case, _as_of(options)))
+    if options.review and options.name != "codes":
+        raise UsageError("--review goes with codes: docgen explain codes --review")
+    sys.stdout.write(explain(options.name, assessed, options.case, _as_of(options), review=options.review))
     return CLEAN
 
 

@@ -365,7 +365,6 @@ _SCHEMAS = (
     ("codes/*/rules.yaml", "code/answers"),
     ("codes/*/definitions.yaml", "code/answers"),
     ("codes/*/not_looked.yaml", "code/not_looked"),
-    ("codes/*/duties.yaml", "code/duties"),
     ("codes/*/sources.yaml", "code/sources"),
     ("codes/*/copies.yaml", "code/copies"),
     ("codes/*/mistakes.yaml", "code/mistakes"),

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from difflib import get_close_matches
@@ -15,7 +14,9 @@ from docgen import units
 from docgen.calc.catalogue import catalogue, valid_for
 from docgen.calc.formula import KINDS, Calculation
 from docgen.checked import Assessed
-from docgen.codes import Answer, LawAlone, known, load, question, questions
+from docgen.codes import Answer, LawAlone, load, question, questions
+from docgen.codes.needed import ever_needed
+from docgen.codes.survey import SECTORS, counted, due_for_reading
 from docgen.engineering.model import RescueRow, Value, Working
 from docgen.errors import CodeError, Refusal
 from docgen.findings import RULES
@@ -41,6 +42,7 @@ class _Asked:
     case: str | None
     on: date
     language: str
+    review: bool = False
 
     def said(self, key: str, **values: object) -> str:
         """A text of the words of the language, its places filled."""
@@ -55,9 +57,12 @@ class _Asked:
         return self.checked.code if self.checked is not None else load("US", "general-industry", self.on)
 
 
-def explain(name: str, checked: Assessed | None, case: str | None, on: date, language: str = "en") -> str:
-    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has."""
-    asked = _Asked(name.strip(), checked, case, on, language)
+def explain(name: str, checked: Assessed | None, case: str | None, on: date, language: str = "en", review: bool = False) -> str:
+    """Text about a name, at most 80 wide. Refusal, naming what comes near, for a name that nothing has.
+
+    `review` asks for the answers of law in the order in which they are due for reading.
+    """
+    asked = _Asked(name.strip(), checked, case, on, language, review)
     for find in (_lists, _finding, _calculation, _question, _citation, _field):
         text = find(asked)
         if text:
@@ -108,23 +113,40 @@ def _all_findings(asked: _Asked) -> str:
     return "\n".join([*lines, asked.said("findings_end", n=len(RULES), name=asked.code.name, sector=asked.code.sector)]) + "\n"
 
 
-COUNTED = (("answered", 8), ("inherited", 9), ("silent", 6), ("unread", 6), ("read", 5), ("memory", 6))
+STATES = (("answered", 8), ("inherited", 9), ("silent", 6), ("unread", 6))
+GRADES = (("official", 8), ("copy", 5), ("secondary", 9), ("memory", 6))
 
 
 def _all_codes(asked: _Asked) -> str:
-    heads = " ".join(f"{asked.said(key):>{wide}}" for key, wide in COUNTED)
-    lines = [f"{asked.said('set'):<22} {asked.said('sector'):<18} {heads}"]
-    for name in known():
-        for sector in ("general-industry", "construction"):
-            try:
-                answers = load(name, sector, asked.on).answers()
-            except CodeError as missing:  # a set may lack a sector, or not yet be in force on that day
-                lines.append(f"{name:<22} {sector:<18} {str(missing)[:50]}")
-                continue
-            count = Counter(answer.state if answer.looked else "unread" for answer in answers)
-            count.update(answer.basis for answer in answers if not answer.silent)
-            lines.append(f"{name:<22} {sector:<18} " + " ".join(f"{count[key]:>{wide}}" for key, wide in COUNTED))
-    return "\n".join(lines) + "\n"
+    """Every set and sector: the questions that papers need by state, and the answers by what was seen of the words."""
+    if asked.review:
+        return _review(asked)
+    heads = " ".join(f"{asked.said(key):>{wide}}" for key, wide in STATES)
+    graded = " ".join(f"{asked.said(key):>{wide}}" for key, wide in GRADES)
+    lines = [f"{asked.said('set'):<18} {asked.said('sector'):<16} {heads} | {graded}"]
+    for count in counted(asked.on):
+        if count.kind == "standard":
+            continue
+        if count.told:
+            lines.append(f"{count.code:<18} {count.sector:<16} {count.told[:60]}")
+            continue
+        states = " ".join(f"{count.states[key]:>{wide}}" for key, wide in STATES)
+        grades = " ".join(f"{count.grades[key]:>{wide}}" for key, wide in GRADES)
+        lines.append(f"{count.code:<18} {count.sector:<16} {states} | {grades}")
+    return "\n".join([*lines, asked.said("codes_end", n=len(ever_needed()))]) + "\n"
+
+
+def _review(asked: _Asked) -> str:
+    """The answers in the order in which they are due for reading: what nobody read first, then the oldest reading."""
+    rows = due_for_reading(asked.on)
+    lines = [f"{asked.said('read'):<10} {asked.said('grade'):<9} {asked.said('set'):<18} {asked.said('question')}"]
+    for row in rows:
+        sectors = "" if len(row.sectors) == len(SECTORS) else f" ({', '.join(row.sectors)})"
+        lines.append(f"{row.read or '-':<10} {row.grade:<9} {row.code:<18} {row.key}{sectors}: {row.citation}")
+        lines += [f"{'':<21}{asked.said('amended')} {a.on}: {a.by}" for a in row.amended]
+        lines += [f"{'':<21}{asked.said('expected')} {day}" for day in row.expected]
+    later = sum(row.later for row in rows)
+    return "\n".join([*lines, asked.said("review_end", n=len(rows), later=later, never=sum(row.read is None for row in rows))]) + "\n"
 
 
 def _all_elements(asked: _Asked) -> str:
@@ -335,10 +357,24 @@ def _answer(asked: _Asked, answer: Answer) -> list[str]:
             asked.row("text", f"{answer.title}, {answer.body}, {answer.edition}"), asked.row("force", answer.force),
             asked.row("basis", answer.basis), asked.row("effective", f"{answer.effective} ({answer.effective_basis})"),
         ]  # fmt: skip
-    lines.append(asked.row("reviewed", asked.said("reviewed_by", day=answer.last_review, by=answer.reviewed_by)))
+    lines.append(asked.row("read", _read_as(asked, answer)))
+    lines += [asked.row("amended", f"{a.on}: {a.by}" + (f" ({a.what})" if a.what else "")) for a in answer.amended_by]
     if answer.note:
         lines.append(asked.row("note", answer.note))
     return lines
+
+
+def _read_as(asked: _Asked, answer: Answer) -> str:
+    """How a text was read: the day, the copy and its grade; or that nobody read it."""
+    if answer.silent:
+        return asked.said("searched", day=answer.looked_on) if answer.looked_on else asked.said("nobody")
+    read = answer.read
+    if read is None:
+        return asked.said("nobody")
+    parts = [asked.said("read_in", day=read.on, copy=read.copy or answer.given_by, grade=read.grade), read.state, read.url]
+    parts += [] if read.of == "words" else [asked.said(f"of_{read.of}")]
+    parts += [] if read.paragraph else [asked.said("paragraph_recalled")]
+    return "; ".join(part for part in parts if part)
 
 
 def _citation(asked: _Asked) -> str:

@@ -62,7 +62,7 @@ class Outline:
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
     `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
-    `questions` are the questions of law that it needs; `findings_of` papers whose findings are its own too; `apart` the ending of the
+    `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it.
     """
@@ -85,6 +85,7 @@ class Outline:
     types: tuple[str, ...]
     approvals: tuple[Asked, ...]
     questions: tuple[str, ...]
+    also: tuple[str, ...]
     findings_of: tuple[str, ...]
     front: tuple[str, ...]
     sections: tuple[str, ...]
@@ -170,6 +171,7 @@ class _Row(TypedDict):
     landscape: NotRequired[bool]
     body_pt: NotRequired[int | str]
     questions: NotRequired[list[str]]
+    also: NotRequired[list[str]]
     findings_of: NotRequired[list[str]]
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
@@ -221,7 +223,7 @@ def _outline(path: Path, row: _Row) -> Outline:
             Asked(a["part"], tuple(a.get("sections", ())), a.get("paper"), a.get("when", "always"), a.get("quiet", False))
             for a in row.get("approvals", ())
         ),
-        questions=tuple(row.get("questions", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
+        questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
     )  # fmt: skip

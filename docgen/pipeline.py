@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from docgen.calc import CalcError
 from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
+from docgen.codes.given import with_given
 from docgen.codes.binding import BindingRules
 from docgen.engineering import engineered
 from docgen.engineering.dues import all_dues
@@ -49,7 +50,7 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         return Refused(profile.source, as_of, profile.problems)
     site = build(profile.source)
     try:
-        code = load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots)
+        code = with_given(load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots), site)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "site.jurisdiction", error),))
     try:

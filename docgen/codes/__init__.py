@@ -4,20 +4,18 @@
     code.ask("arrest_force_max").text        1,800 lbf (8 kN)
 
 Folder: index.yaml (code, name, extends, shares, languages, units, paper, spelling, sectors, authority, review), limits.yaml, rules.yaml and
-definitions.yaml (answers by question, sector and day), not_looked.yaml (what the review did not reach), duties.yaml,
-sources.yaml, mistakes.yaml, words/<language>.yaml; all described by schemas/code.schema.json.
+definitions.yaml (answers by question, sector and day), copies.yaml (where they were read), not_looked.yaml (what the review did not reach), sources.yaml, mistakes.yaml, words/<language>.yaml; all described by schemas/code.schema.json.
 No figure of law stands in Python.
 """
 
 from docgen.codes.answers import question, questions
 from docgen.codes.code import LawAlone, facts, load
 from docgen.codes.folder import known
-from docgen.codes.model import Answer, Duty, Expected, Mistake, Question, Source
+from docgen.codes.model import Answer, Expected, Mistake, Question, Source
 from docgen.codes.words import Words
 
 __all__ = [
     "Answer",
-    "Duty",
     "Expected",
     "LawAlone",
     "Mistake",

@@ -21,6 +21,7 @@ __all__ = [
     "not_looked_answer",
     "question",
     "questions",
+    "read_value",
     "silent_answer",
     "source_of",
     "value_answer",
@@ -45,6 +46,7 @@ def question(key: str) -> Question:
     fields = dict(entries[key])
     for name in ("options", "fallbacks"):
         fields[name] = tuple(fields.get(name, ()))
+    fields["when"] = {name: tuple(needed) for name, needed in fields.get("when", {}).items()}
     return Question(key=key, **fields)
 
 
@@ -92,32 +94,37 @@ def _printed(written: str) -> str:
     return _FIGURE.sub(lambda figure: f"{int(figure[0]):,}", written)
 
 
-def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
-    """Value, printed text and binding unit of an entry. Raises CodeError for a value of another kind."""
-    raw = entry.get("value", entry.get("says") if ask.kind == "text" else None)
-    try:
-        if ask.kind in KINDS:
-            amount: Amount = parse(str(raw), ask.kind)
-            also = f" ({_printed(parse(str(entry['also']), ask.kind).text)})" if "also" in entry else ""
-            return amount.si, entry.get("printed") or _printed(amount.text) + also, amount.unit
-        if ask.kind == "interval":
-            interval = parse_interval(str(raw))
-            return interval, entry.get("printed") or interval.text, interval.text.split()[-1]
-        if ask.kind == "ratio":
-            return float(raw), entry.get("printed") or str(raw), ""
-        if ask.kind == "clock":
-            return _clock(str(raw))
-        if ask.kind == "count":
-            return int(raw), entry.get("printed") or str(raw), ""
-    except (UnitProblem, TypeError, ValueError, AttributeError) as fault:
-        raise CodeError(f"{where} {ask.key}: {fault}") from None
+def read_value(ask: Question, raw: Any, also: str = "", printed: str = "") -> tuple[Value, str, str]:
+    """Value, printed text and binding unit of what is written for a question. Raises ValueError for a value of another kind."""
+    if ask.kind in KINDS:
+        amount: Amount = parse(str(raw), ask.kind)
+        other = f" ({_printed(parse(also, ask.kind).text)})" if also else ""
+        return amount.si, printed or _printed(amount.text) + other, amount.unit
+    if ask.kind == "interval":
+        interval = parse_interval(str(raw))
+        return interval, printed or interval.text, interval.text.split()[-1]
+    if ask.kind == "ratio":
+        return float(raw), printed or str(raw), ""
+    if ask.kind == "clock":
+        return _clock(str(raw))
+    if ask.kind == "count":
+        return int(raw), printed or str(raw), ""
     if ask.kind == "list" and isinstance(raw, list):
         return tuple(raw), "; ".join(raw), ""
     if ask.kind == "flag" and isinstance(raw, bool):
         return raw, "yes" if raw else "no", ""
     if (ask.kind == "text" and isinstance(raw, str)) or (ask.kind == "choice" and raw in ask.options):
         return raw, raw, ""
-    raise CodeError(f"{where} {ask.key}: {raw!r} is not a {ask.kind}")
+    raise ValueError(f"{raw!r} is not a {ask.kind}" + (f"; write one of {', '.join(ask.options)}" if ask.options else ""))
+
+
+def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
+    """Value, printed text and binding unit of an entry. Raises CodeError for a value of another kind."""
+    raw = entry.get("value", entry.get("says") if ask.kind == "text" else None)
+    try:
+        return read_value(ask, raw, str(entry.get("also", "")), entry.get("printed", ""))
+    except (UnitProblem, TypeError, ValueError, AttributeError) as fault:
+        raise CodeError(f"{where} {ask.key}: {fault}") from None
 
 
 def _clock(raw: str) -> tuple[Value, str, str]:

@@ -1,4 +1,4 @@
-"""A set of law for one place, one sector and one day: what it says, what must be done, and how that is worded."""
+"""A set of law for one place, one sector and one day: what it says and how that is worded."""
 
 from collections.abc import Iterable, Mapping
 from datetime import date
@@ -8,7 +8,7 @@ from typing import Any
 
 from docgen.codes import answers
 from docgen.codes.folder import HOME, Folder, Place, place
-from docgen.codes.model import Answer, Duty, Expression, Mistake, Source
+from docgen.codes.model import Answer, Expression, Mistake, Source
 from docgen.codes.words import Words
 from docgen.data import blocks
 from docgen.errors import CodeError
@@ -20,7 +20,7 @@ Entry = Mapping[str, Any]  # one entry of a data file
 
 @cache
 def facts() -> tuple[str, ...]:
-    """The closed list of site facts that duties may hang on."""
+    """The closed list of site facts on which it hangs whether a question matters."""
     return tuple(blocks(HOME / "vocabulary.yaml", "code/vocabulary")["facts"])
 
 
@@ -51,6 +51,8 @@ class LawAlone:
         self._chain: tuple[Folder, ...] = found.chain
         self._sharing: tuple[Folder, ...] = found.sharing
         self._answers: dict[tuple[str, date], tuple[Answer | None, date | None]] = {}
+        self._found = found
+        self._before: Mapping[str, Answer] = {}
         self.jurisdiction = found.asked
         self.code = found.chain[0].code
         self.sector = sector
@@ -64,6 +66,11 @@ class LawAlone:
         self.languages: tuple[str, ...] = tuple(index["languages"])
         self.authority: str = index["authority"]
         self.authority_short: str = index["authority_short"]
+
+    @property
+    def inherits(self) -> bool:
+        """Whether the law of a parent answers where this set does not."""
+        return len(self._chain) > 1
 
     @property
     def paper(self) -> str:
@@ -98,6 +105,16 @@ class LawAlone:
             told = f"answers it from {first} on; on {day} the law recorded here was not in force"
         raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
 
+    def before(self, given: Mapping[str, Answer]) -> "LawAlone":
+        """The same law with answers that stand before its own, by question."""
+        other = LawAlone(self._found, self.sector, self.on, self.extra_roots)
+        other._before = given
+        return other
+
+    def blank(self, key: str) -> Answer:
+        """The answer of one who has looked into nothing, for an answer from elsewhere to be made of."""
+        return answers.not_looked_answer(self._chain[0], answers.question(key), self.sector, "")
+
     def _look(self, key: str, on: date) -> tuple[Answer | None, date | None]:
         """The answer in force, kept; or None and the first day on which there is one, if there ever is."""
         if (key, on) not in self._answers:
@@ -105,6 +122,8 @@ class LawAlone:
         return self._answers[key, on]
 
     def _work_out(self, key: str, on: date) -> tuple[Answer | None, date | None]:
+        if key in self._before:
+            return self._before[key], None
         ask = answers.question(key)
         days: list[date] = []
         for link in self._chain:
@@ -156,32 +175,6 @@ class LawAlone:
         """The answer to every question, in the order of the fixed list; raises CodeError at the first gap."""
         return tuple(self.ask(key) for key in answers.questions())
 
-    def duties(self, site_facts: set[str] | frozenset[str]) -> tuple[Duty, ...]:
-        """The duties owed by a site with these facts, in file order. Raises CodeError for an unknown fact."""
-        strange = sorted(set(site_facts) - set(facts()))
-        if strange:
-            raise CodeError(f"'{strange[0]}' is not a fact that duties know; the facts are {', '.join(facts())}")
-        entries: dict[str, tuple[Folder, Entry | None]] = {}
-        for link in reversed(self._sharing):
-            for id, entry in link.file("duties.yaml").items():
-                entries[id] = (link, entry)
-        owed = (self._duty(id, link, entry, site_facts) for id, (link, entry) in entries.items() if entry)
-        return tuple(duty for duty in owed if duty)
-
-    def _duty(self, id: str, link: Folder, entry: Entry, site_facts: set[str] | frozenset[str]) -> Duty | None:
-        if self.sector not in entry.get("sectors", (self.sector,)):
-            return None
-        when = entry.get("when", {})
-        every, some, none = (set(when.get(name, ())) for name in ("all", "any", "none"))
-        if not every <= site_facts or (some and not some & site_facts) or none & site_facts:
-            return None
-        asked = (self._look(key, self.on)[0] for key in entry["rests_on"])  # None: not yet in force, so not owed
-        law = tuple(answer for answer in asked if answer and not _denied(answer))
-        if not law:
-            return None
-        matched = tuple(sorted((every | some) & site_facts))
-        return Duty(id, entry["theme"], entry["who"], tuple(entry["documents"]), matched, law, link.code)
-
     def words(self, language: str) -> Words:
         """The wording in a language. Raises CodeError, naming the languages there are, when there is none in it."""
         known = sorted({name for link in self._sharing for name in link.languages})
@@ -212,11 +205,6 @@ class LawAlone:
 def _says(answer: Answer) -> tuple[object, ...]:
     """What makes an answer another one to a reader."""
     return answer.state, answer.value, answer.text, answer.says, answer.citation, answer.force, answer.inclusive
-
-
-def _denied(answer: Answer) -> bool:
-    """Silence lays down no duty, nor does an answer that says no."""
-    return answer.silent or answer.value is False
 
 
 def _mistake(id: str, entry: Entry) -> Mistake:

@@ -103,7 +103,7 @@ class Fallback:
 class Place:
     """Where a site lies: the folders that answer, nearest first, and what is to be said when none is its own.
 
-    `sharing` is the chain and then the folders whose duties, wording and mistakes serve here without their law.
+    `sharing` is the chain and then the folders whose wording and mistakes serve here without their law.
     """
 
     asked: str
@@ -147,7 +147,7 @@ def folder(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
 
 
 def sharing(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:
-    """The same, and beyond its end the folders whose duties, wording and mistakes are shared. Raises CodeError too."""
+    """The same, and beyond its end the folders whose wording and mistakes are shared. Raises CodeError too."""
     return _follow(code, ("extends", "shares"), extra_roots)
 
 

@@ -1,6 +1,8 @@
 """The frozen values that a set of law hands out."""
 
 import re
+from collections.abc import Mapping
+from dataclasses import field
 from datetime import date
 from functools import cache
 from typing import Literal
@@ -17,7 +19,6 @@ __all__ = [
     "Basis",
     "Bound",
     "DayBasis",
-    "Duty",
     "Expected",
     "Expression",
     "Force",
@@ -36,7 +37,7 @@ AnswerKind = Literal["length", "mass", "force", "time", "angle", "ratio", "count
 Bound = Literal["maximum", "minimum", "threshold", "neither"]
 State = Literal["answered", "inherited", "silent"]
 Basis = Literal["read", "memory", "none"]
-Grade = Literal["official", "copy", "secondary", "memory", "none"]
+Grade = Literal["official", "copy", "secondary", "given", "memory", "none"]
 DayBasis = Literal["read", "memory", "edition", "none"]
 Force = Literal[
     "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary",
@@ -49,7 +50,8 @@ Value = float | int | bool | str | tuple[str, ...] | Interval | None
 class Question:
     """One entry of questions.yaml: what may be asked, of what kind the answer is, and which way a limit goes.
 
-    An `optional` one was put after the first sets were written; a set that does not take it up was not looked at.
+    An `optional` one was put after the first sets were written; a set that does not take it up was not looked at. `stops`: while
+    it is unread nothing is issued that needs it. `when`: facts of a site that make it matter there (all of all, one of any).
     """
 
     key: str
@@ -61,6 +63,13 @@ class Question:
     options: tuple[str, ...] = ()
     fallbacks: tuple[str, ...] = ()
     optional: bool = False
+    stops: bool = False
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def matters(self, facts: frozenset[str]) -> bool:
+        """Whether a site with these facts needs an answer."""
+        every, some = self.when.get("all", ()), self.when.get("any", ())
+        return facts.issuperset(every) and (not some or not facts.isdisjoint(some))
 
 
 @frozen
@@ -87,7 +96,8 @@ class Source:
 class Reading:
     """When a place in a text was read, and in which copy: whose it is, of which state of the text, and what was seen of the words.
 
-    `grade` is official, copy or secondary: that of the copy, and secondary too where only a summary of the words was seen.
+    `grade` is official, copy or secondary: that of the copy, and secondary too where only a summary of the words was seen; given
+    where counsel or a named person read it for the site.
     `paragraph` is false where the words were read and the number of the paragraph is recalled.
     """
 
@@ -131,7 +141,7 @@ class Answer:
     `inclusive` says whether exactly-at is inside. `citation` is composed from its parts; when silent it is empty,
     `looked_in` names the texts searched, `looked_on` the day, and `fallback` what usually stands in. `looked` is false when nobody
     looked, so that the text may well say something; so is it where the silence is only recalled. `read` is None for what nobody read.
-    `starts` is the event, and whose knowledge of it, that starts the clock of a report; `written` when a written one follows.
+    `given_by` is who looked it up, where the profile has the answer. `starts` is the event, and whose knowledge of it, that starts the clock of a report; `written` when a written one follows.
     `effective_basis` is read, memory, or edition: the day that the copy bears, since when it stands so not being known.
     """
 
@@ -169,6 +179,7 @@ class Answer:
     alternative: str = ""
     starts: str = ""
     written: str = ""
+    given_by: str = ""
     amended_by: tuple[Amendment, ...] = ()
     expected: tuple[Expected, ...] = ()
 
@@ -190,6 +201,11 @@ class Answer:
         return self.state == "silent"
 
     @property
+    def binding(self) -> bool:
+        """Whether it is law, and not only policy, guidance or a voluntary standard."""
+        return self.force in ("mandatory", "via-national-law", "case-law")
+
+    @property
     def figure(self) -> float | None:
         """The value where it is a number, in SI; None where the text is silent or answers in words."""
         return None if isinstance(self.value, bool) or not isinstance(self.value, int | float) else float(self.value)
@@ -204,39 +220,6 @@ class Answer:
             raise ValueError(f"{self.key} bounds nothing")
         keeps = within if self.bound == "maximum" else at_least
         return keeps(measured, limit, self.inclusive)
-
-
-@frozen
-class Duty:
-    """Something that someone must do: on whom it lies, where it is printed, and the answers that are its law."""
-
-    id: str
-    theme: str
-    who: str
-    documents: tuple[str, ...]
-    facts: tuple[str, ...]
-    answers: tuple[Answer, ...]
-    jurisdiction: str
-
-    @property
-    def citations(self) -> tuple[str, ...]:
-        """Each citation once, in the order of the answers."""
-        return tuple(dict.fromkeys(answer.citation for answer in self.answers))
-
-    @property
-    def force(self) -> Force:
-        """The force of its first answer, which is the one that lays the duty down."""
-        return self.answers[0].force
-
-    @property
-    def binding(self) -> bool:
-        """Whether it is law, and not only policy, guidance or a voluntary standard."""
-        return self.force in ("mandatory", "via-national-law", "case-law")
-
-    @property
-    def basis(self) -> Basis:
-        """`read` only if every answer was read."""
-        return "read" if all(answer.basis == "read" for answer in self.answers) else "memory"
 
 
 class Expression:

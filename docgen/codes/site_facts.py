@@ -1,4 +1,4 @@
-"""What a site is, in the closed list of facts on which duties of the law hang (`vocabulary.yaml`)."""
+"""What a site is, in the closed list of facts on which it hangs whether a question of law matters (`vocabulary.yaml`)."""
 
 from __future__ import annotations
 

@@ -1,11 +1,11 @@
-"""The wording of duties, items and limits in one language; every figure in it comes from an answer."""
+"""The wording of items and limits in one language; every figure in it comes from an answer."""
 
 import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from docgen.codes.folder import Folder
-from docgen.codes.model import Answer, Duty
+from docgen.codes.model import Answer
 from docgen.errors import CodeError
 
 __all__ = ["Words"]
@@ -24,15 +24,6 @@ class Words:
         self._own = chain[0].index.get("languages", [None])[0]
         self._files = [link.file(f"words/{language}.yaml") for link in chain]
         self._name = chain[0].path.name
-
-    def duty(self, duty: Duty, document: str = "plan") -> str:
-        """The wording of a duty for a document (notice, rescue, card, training), or the general one.
-
-        The general wording is an advice where the law behind the duty does not bind.
-        """
-        entry: Mapping[str, str] = self._entry("duties", duty.id)
-        plain = entry["must"] if duty.binding else entry.get("advice", entry["must"])
-        return self._fill(entry.get(document, plain))
 
     def item(self, name: str) -> str:
         """The wording of an item of a list or of a choice."""

@@ -22,6 +22,8 @@ from docgen.words import words
 
 __all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping"]
 
+UNREAD = ("law-unread", "law-unread-core")
+
 
 def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
     """Must-fix findings that stop the issue of a document; one that no finding ever names is stopped by all.
@@ -103,6 +105,8 @@ def _reasons(
     reasons = []
     if stops := stopping(document, assessed):
         reasons.append(texts["reason_findings"].format(n=len(stops)) if len(stops) != 1 else texts["reason_finding"])
+    if unread := sum(_count(f) for f in assessed.findings if f.name in UNREAD):
+        reasons.append(texts["reason_unread"].format(n=unread) if unread != 1 else texts["reason_unread_one"])
     given = {r["role"]: r for r in reversed(reviews)}
     missing = [role for role in own_needed(outline(document), site) if given.get(role, {"approval": None})["approval"] is None]
     if missing:
@@ -123,6 +127,11 @@ def _reasons(
         key = "reason_changed" if issued.digest_format == DIGEST_FORMAT else "reason_method"
         reasons.append(texts[key].format(n=issued.revision))
     return tuple(reasons)
+
+
+def _count(finding: Finding) -> int:
+    n = finding.values["n"]
+    return n if isinstance(n, int) else 0
 
 
 def _reviews(

@@ -1,4 +1,8 @@
-"""What templates print of the law beside its figures: silence told apart, duties in words, a source as the register prints it."""
+"""What templates print of the law: the sentence of an answer with its citation, silence told apart, a source as the register prints it.
+
+No duty of law is worded in a template. `law_line` prints the sentence of the answer that it cites, so that nothing stands beside a
+citation that its answer does not say; what the law is silent on, or nobody read, a template may say as a rule of the site only.
+"""
 
 from __future__ import annotations
 
@@ -7,31 +11,40 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from docgen.codes import Answer, Duty
+from docgen.codes import Answer, question
+from docgen.codes.answers import questions
+from docgen.codes.needed import needed
 from docgen.codes.site_facts import site_facts
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.reading import traced, tracing
 from docgen.engineering.model import Working
+from docgen.errors import TemplateError
 from docgen.site import LocalRule, SiteRule
 from docgen.trade.practice import HOME, Practice, practice
 from docgen.words import usual_text
 
 __all__ = ["Lawful", "natural", "source_row"]
 
+LIMITS = (
+    "arrest_force_max", "free_fall_max", "deceleration_distance_max", "line_angle_max", "offset_max", "srd_strength_min",
+    "connector_tensile_min", "connector_proof_load", "anchorage_per_user", "anchorage_factor",
+)  # fmt: skip
 OF_HOME = re.compile(r"\b(?:CFR|OSHA|ANSI|WAC)\b")
 
 
 @dataclass(frozen=True, slots=True)
-class DutyRow:
-    """One duty as printed."""
+class LawRow:
+    """One answer as the legal file prints it: what is asked, what the text says, where it stands and whose it is, its force, how it was read."""
 
-    theme: str
-    who: str
-    text: str
-    citations: str
+    about: str
+    asks: str
+    says: str
+    figure: str
+    citation: str
     force: str
+    read: str
 
 
 class Lawful:
@@ -47,8 +60,8 @@ class Lawful:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
-            "law_alone", "binding", "cite", "usual", "silence", "deference", "law_words", "law_says", "memory_note", "not_looked_lines",
-            "duty_rows", "source_here",
+            "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits",
+            "law_rows", "silent_rows", "unread_rows", "source_here",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -97,6 +110,56 @@ class Lawful:
         """The citation of what the law answers."""
         return escape(self.law_alone(key).citation)
 
+    def ref(self, key: str) -> Markup:
+        """The citation in brackets, with whose paragraph it is and how far it binds; nothing where nobody answers."""
+        answer = self.law_alone(key)
+        return escape("" if answer.silent else f" ({self._cited(answer)})")
+
+    def law_line(self, key: str) -> Markup:
+        """The sentence of an answer for the papers of a site, with its citation; nothing where the law is silent or nobody looked.
+
+        Raises TemplateError for an answer that has no such sentence.
+        """
+        answer = self.law_alone(key)
+        if answer.silent:
+            return escape("")
+        if not answer.says_plain:
+            told = f"gives '{key}' no sentence for the papers of a site; write says_plain beside {answer.citation}"
+            raise TemplateError(f"the law of {answer.jurisdiction} ({answer.sector}) {told}")
+        said = answer.says_plain.format(self.wording.answer(answer)).rstrip(".")
+        return escape(f"{said} ({self._cited(answer)}).")
+
+    def _cited(self, answer: Answer) -> str:
+        """A citation with whose paragraph it is where it is not the place's own, how far it binds, and that it was not read."""
+        marks = [answer.citation]
+        if self._of_another(answer):
+            marks.append(self.law_words("inherited_mark"))
+        if not answer.binding:
+            marks.append(self.terms[answer.force])
+        if answer.given_by:
+            marks.append(self.words["phrases"]["read_by"].format(name=answer.given_by))
+        elif answer.unread:
+            marks.append(self.law_words("to_be_verified"))
+        return "; ".join(mark for mark in marks if mark)
+
+    def _of_another(self, answer: Answer) -> bool:
+        """Whether an answer is the law of a parent, in a place that has law of its own."""
+        fallback = self.code.fallback
+        return not answer.given_by and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
+
+    def inherits(self) -> str:
+        """What it means that a citation bears the mark of a parent; nothing where no answer can."""
+        self._place()
+        fallback = self.code.fallback
+        if not self.code.inherits and (fallback is None or not fallback.own_plan):
+            return ""
+        return self.law_words("inherited").replace("{place}", self.site.site.jurisdiction if fallback else self.code.name)
+
+    def law_limits(self) -> list[LawRow]:
+        """The figures of law that bind the system, by the strictest voice: those that are answered, in the order of the fixed list."""
+        answers = (self.binding(key) for key in LIMITS)
+        return [self._row(answer) for answer in answers if not answer.silent and not (answer.unread and answer.kind == "text")]
+
     def usual(self, name: str) -> Practice:
         """A figure of the trade."""
         figure = practice(name, self.system, self.site.country)
@@ -117,47 +180,82 @@ class Lawful:
         return self.wording.answer(answer)
 
     def silence(self, key: str) -> str:
-        """That the text says nothing, or that nobody has looked; and who answers instead."""
-        answer = self.code.ask(key)
-        self.collector.trace.cite(f"law:{key}")
-        told = self.law_words("silent" if answer.looked else "not_looked")
-        return f"{told} {self.words['phrases'][f'instead_{answer.fallback}']}"
+        """That the text says nothing, and who answers instead; nothing of the law where nobody has looked."""
+        answer = self.law_alone(key)
+        instead = str(self.words["phrases"][f"instead_{answer.fallback}"])
+        return f"{self.law_words('silent')} {instead}" if answer.looked else instead
 
     def deference(self) -> str:
         """To what these documents give way."""
         return self.law_words("convenience")
 
-    def memory_note(self) -> str:
-        """What it means that a citation is marked as from memory."""
-        return self.law_words("memory")
-
-    def not_looked_lines(self) -> list[str]:
-        """One sentence on how much of the law was not looked through; none where all of it was."""
-        self._place()
-        answers = self.code.answers()
-        open_ = sum(1 for a in answers if a.silent and not a.looked)
-        text = self.words["phrases"]["unlooked"]
-        return [text.format(name=self.code.name, n=open_, all=len(answers))] if open_ else []
-
     def source_here(self, step: Working) -> str:
         """The source of a step of arithmetic; abroad a body of the home country is not named."""
         return self.terms["none"] if self.site.country != HOME and OF_HOME.search(step.source) else step.source
 
-    def duty_rows(self, document: str) -> list[DutyRow]:
-        """The duties that the law lays on a site like this one and that belong in a document, in the order of their themes."""
-        self._place()
-        owed = [d for d in self.code.duties(site_facts(self.site, self.code)) if document in d.documents]
-        return [self._duty(duty, document) for duty in owed]
+    # --- rows of the legal file ---------------------------------------------------------------------------------------------
 
-    def _duty(self, duty: Duty, document: str) -> DutyRow:
-        for answer in duty.answers:
-            self.collector.trace.cite(f"law:{answer.key}")
-            self.collector.cited.setdefault(answer.citation, answer)
-        force = f"{self.terms[duty.force]}; {self.terms[f'basis-{duty.basis}']}"
-        who = self.terms.get(duty.who, duty.who)
-        return DutyRow(
-            self.terms[f"theme-{duty.theme}"], who, self.wording.duty(duty, document), "; ".join(duty.citations), force
-        )
+    def law_rows(self) -> list[LawRow]:
+        """What the law answers to the questions that matter at this site, in the order of the fixed list; definitions left out."""
+        answers = (self.law_alone(key) for key in self._mattering())
+        return [self._row(answer) for answer in answers if not answer.silent]
+
+    def silent_rows(self) -> list[LawRow]:
+        """The questions on which the texts were searched and say nothing: where and when, and what stands instead."""
+        answers = (self.law_alone(key) for key in self._mattering())
+        return [self._row(answer) for answer in answers if answer.silent and answer.looked]
+
+    def unread_rows(self) -> list[LawRow]:
+        """The questions that a paper needs and whose text nobody has read."""
+        answers = (self.law_alone(key) for key in needed(self._facts()))
+        return [self._row(answer) for answer in answers if answer.unread]
+
+    def _facts(self) -> frozenset[str]:
+        self._place()
+        return site_facts(self.site, self.code)
+
+    def _mattering(self) -> list[str]:
+        facts = self._facts()
+        return [key for key in questions() if question(key).group != "definitions" and question(key).matters(facts)]
+
+    def _row(self, answer: Answer) -> LawRow:
+        ask = question(answer.key)
+        says = answer.says or ("" if answer.silent else self.wording.answer(answer))
+        if answer.figure is not None and answer.text not in says and answer.kind not in ("text", "flag", "list", "choice"):
+            says = f"{says.rstrip('.')}: {answer.text}." if answer.says else answer.text
+        if answer.starts:
+            says += " " + self.words["phrases"]["clock_starts"].format(starts=answer.starts)
+        if answer.written:
+            says += " " + self.words["phrases"]["clock_written"].format(written=answer.written)
+        if answer.silent:
+            says = str(self.words["phrases"][f"instead_{answer.fallback}"])
+            where = "; ".join(answer.looked_in) or "–"
+        else:
+            where = "; ".join(
+                part for part in (answer.citation, self.law_words("inherited_mark") if self._of_another(answer) else "") if part
+            )
+        return LawRow(self.terms[f"theme-{ask.group}"], ask.asks, says, answer.text, where, self.terms[answer.force or "none"], self.read(answer))
+
+    def read(self, answer: Answer | Practice) -> str:
+        """How a text was read: the day, whose copy, its grade, what of it; or that nobody did."""
+        phrases = self.words["phrases"]
+        if isinstance(answer, Practice):
+            return ""
+        if answer.silent:
+            return phrases["searched_on"].format(day=answer.looked_on) if answer.looked_on else phrases["not_read"]
+        read = answer.read
+        if read is None:
+            return self.law_words("to_be_verified")
+        parts = [phrases["read_on"].format(day=read.on, copy=read.copy), self.terms[f"grade-{read.grade}"]]
+        if answer.given_by:
+            parts = [phrases["read_on_by"].format(day=read.on, name=answer.given_by), read.copy]
+        if read.state:
+            parts.append(read.state)
+        if read.of != "words":
+            parts.append(self.terms[f"read-{read.of}"])
+        if not read.paragraph:
+            parts.append(phrases["paragraph_recalled"])
+        return "; ".join(part for part in parts if part)
 
 
 def source_row(entry: Answer | Practice | LocalRule, terms: Mapping[str, str], language: str) -> tuple[str, str, str]:
@@ -169,8 +267,9 @@ def source_row(entry: Answer | Practice | LocalRule, terms: Mapping[str, str], l
         basis = f"{terms[f'basis-{entry.basis}']}; {terms['practice']}"
         return usual_text(entry.name, entry.system, language), basis, "–"
     title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
-    basis = f"{terms[f'basis-{entry.basis}']}; {terms.get(entry.force, entry.force)}"
-    days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {entry.last_review.isoformat()}"
+    basis = f"{terms[f'grade-{entry.grade}']}; {terms.get(entry.force, entry.force)}"
+    read = "–" if entry.read is None else entry.read.on.isoformat()
+    days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {read}"
     return title, basis, days
 
 

@@ -7,6 +7,8 @@ from datetime import date
 
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
+from docgen.codes.given import ungiven
+from docgen.codes.needed import unread
 from docgen.findings.common import law_text, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
@@ -19,8 +21,10 @@ __all__ = [
     "citations_stale",
     "citations_unverified",
     "figure_not_of_law",
+    "law_answer_unusable",
     "law_later",
-    "law_not_looked",
+    "law_unread",
+    "law_unread_core",
     "licence_elsewhere",
     "licence_expired",
     "licence_unstated",
@@ -293,14 +297,39 @@ def figure_not_of_law(view: View) -> Iterator[Hit]:
         yield Hit("site.jurisdiction", {"questions": asked})
 
 
-@finding("law-not-looked", "advice", documents=ALL)
-def law_not_looked(view: View) -> Iterator[Hit]:
-    """What it looks at: the questions on which this paper prints a figure and for which nobody has looked into the law used.
+@finding("law-unread-core", "must-fix", documents=ALL)
+def law_unread_core(view: View) -> Iterator[Hit]:
+    """What it looks at: the questions on the duty itself, strength, attachment, rescue, training and reporting that the papers of this
+    site need, and whose text nobody has read for the law used.
 
-    Why: that is not silence; the text may well print a figure. Example: a province of which only some sections were read.
-    Reference: the set's own list of what its review did not reach.
+    Why: a paper that is signed over such a gap promises what nobody has looked up. Example: a province whose rule on rescue is known
+    from memory only. Reference: the set's own marks; the way out is codes.answers.
     """
-    open_ = [a for a in map(view.law.ask, ASKED) if a.state == "silent" and not a.looked]
-    if open_ and view.allowed:
-        asked = "; ".join(f"{question(a.key).asks} ({a.fallback})" for a in open_)
-        yield Hit("site.jurisdiction", {"questions": asked, "name": view.binding.name})
+    yield from _unread(view, stops=True)
+
+
+@finding("law-unread", "fix-soon", documents=ALL)
+def law_unread(view: View) -> Iterator[Hit]:
+    """What it looks at: the other questions that the papers of this site need and whose text nobody has read.
+
+    Why: what is recalled may have been changed, and not having looked is not silence. Example: the rule on inspection intervals is
+    known from memory. Reference: the set's own marks; the way out is codes.answers.
+    """
+    yield from _unread(view, stops=False)
+
+
+def _unread(view: View, stops: bool) -> Iterator[Hit]:
+    found = [a for a in unread(view.site, view.law) if question(a.key).stops is stops]
+    if found:
+        asked = "; ".join(f"{question(a.key).asks} ({a.key}{'' if a.silent else ': ' + a.citation})" for a in found)
+        yield Hit("site.jurisdiction", {"n": len(found), "name": view.law.name, "questions": asked})
+
+
+@finding("law-answer-unusable", "must-fix", documents=ALL)
+def law_answer_unusable(view: View) -> Iterator[Hit]:
+    """What it looks at: answers of law in the profile that cannot be taken.
+
+    Why: whoever looked it up believes that it counts. Example: a figure of 8 kN for a length. Reference: the list of questions.
+    """
+    for one in ungiven(view.site, view.law):
+        yield Hit(one.path, {"question": one.question, "detail": one.told})
