@@ -1,0 +1,114 @@
+"""The paper says what the law says, and no more: no duty of law is worded in a template, and none stands beside a citation whose text
+does not lay it down. The reader's word for each sentence is in codes/cited.yaml."""
+
+from __future__ import annotations
+
+import re
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from docgen.codes import question
+from docgen.codes.needed import ever_needed
+from docgen.resources import data_folder
+from tests.support import composed, demo, with_changes
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+import cited  # noqa: E402
+
+LAWS = tuple(cited.laws())
+IDS = [f"{law.code}-{law.sector}" for law in LAWS]
+MUST = re.compile(r"\b(?:must|shall|has to|have to|required|forbidden|may not|prohibited)\b", re.IGNORECASE)
+#: What a citation looks like. A template may hold none: it comes with its answer.
+CITATION = re.compile(r"\bCFR\b|\bWAC\b|\bCCR\b|\bOAR\b|\bSOR/|\bR\.R\.O\.|\bS\.I\. |\bSI [0-9]{4}/|\bO\. Reg|\bCQLR\b|§ ?[0-9]|\breg(?:s|ulation)?\.? [0-9]+|\bsection [0-9]{2,}")
+FIGURE = re.compile(r"(?<![\w(])[0-9][0-9.,]* ?(?:ft|in|m|cm|mm|kN|N|lb|lbf|kg|h|hours?|days?|months?|years?|minutes?)\b")
+MEASURED = ("length", "mass", "force", "time", "angle", "ratio", "count", "interval", "clock")
+
+
+@pytest.mark.parametrize("path", sorted(data_folder("templates").rglob("*.md")), ids=lambda p: "/".join(p.parts[-3:]))
+def test_no_template_holds_a_citation_or_a_duty_of_law(path):
+    """Citations come with their answers; and where a template prints one beside words of its own, these words lay down no duty."""
+    text = path.read_text(encoding="utf-8")
+    assert CITATION.findall(text) == []
+    for line in text.splitlines():
+        for sentence in re.split(r"(?<=[.:;])\s", line):
+            if re.search(r"\b(?:ref|cite)\('", sentence):
+                assert not MUST.search(sentence), sentence
+
+
+@pytest.mark.parametrize("law", LAWS, ids=IDS)
+def test_every_answer_that_a_paper_needs_has_its_two_wordings(law):
+    """`says` for the legal file and `says_plain` for the papers of a site; the plain one is one sentence of at most 30 words."""
+    for key in ever_needed():
+        answer = law.ask(key)
+        if not answer.silent:
+            assert answer.says and answer.says_plain, (key, answer.jurisdiction)
+            assert len(answer.says_plain.split()) <= 32, (key, answer.says_plain)
+            assert len(re.findall(r"[.!?](?:\s|$)", answer.says_plain.rstrip("."))) == 0, (key, answer.says_plain)
+            assert answer.says_plain.endswith("."), (key, answer.says_plain)
+
+
+@pytest.mark.parametrize("law", LAWS, ids=IDS)
+def test_only_what_binds_says_must(law):
+    """Policy, guidance and voluntary standards advise; and a plain sentence that says must rests on a text that lays a duty down."""
+    for key in ever_needed():
+        answer = law.ask(key)
+        if answer.silent:
+            continue
+        if not answer.binding:
+            assert not MUST.search(answer.says_plain), (key, answer.force, answer.says_plain)
+            assert not re.search(r"\bmust\b", answer.says), (key, answer.force, answer.says)
+
+
+@pytest.mark.parametrize("law", LAWS, ids=IDS)
+def test_figures_travel_with_their_law(law):
+    """A sentence writes no figure of its own where the answer has one: the braces are its place."""
+    for key in ever_needed():
+        answer = law.ask(key)
+        if not answer.silent and question(key).kind in MEASURED and "{}" in answer.says_plain:
+            assert not FIGURE.findall(answer.says_plain.replace("{}", "")), (key, answer.says_plain)
+        if not answer.silent and question(key).kind in ("length", "mass", "force", "time", "angle", "ratio", "interval"):
+            assert "{}" in answer.says_plain, (key, answer.says_plain)
+
+
+@cache
+def papers_of(place: str, sector: str):
+    """The papers of a demo with railcars, trucks and contractors, as it would be in another place."""
+    return composed(with_changes(demo("harrow-ridge"), {"site.jurisdiction": place, "site.sector": sector}))
+
+
+SENTENCE = re.compile(r"[^|\n]+")
+
+
+@pytest.mark.parametrize("law", LAWS, ids=IDS)
+def test_no_duty_stands_beside_a_citation_that_does_not_carry_it(law):
+    """Wherever a site paper prints the citation of an answer, the sentence before it is that answer's own; must stands there only where it binds."""
+    answers = [a for a in map(law.ask, ever_needed()) if not a.silent]
+    words = law.words("en")
+    lines = {a.citation: [] for a in answers}
+    for a in answers:
+        lines[a.citation].append(a.says_plain.format(words.answer(a)).rstrip("."))
+    checked = 0
+    for name, (document, _) in papers_of(law.code, law.sector).items():
+        if name.partition(".")[0] not in ("fall-protection-plan", "rescue-procedure", "contractor-notice", "engineering-record"):
+            continue
+        for line in SENTENCE.findall(document.markdown.replace("\u00a0", " ")):
+            for citation, own in lines.items():
+                if f"({citation}" in line and MUST.search(line.partition(f"({citation}")[0].rpartition(". ")[2]):
+                    before = line.partition(f"({citation}")[0].rstrip().lstrip("- ")
+                    assert any(before.endswith(_plain(one)) for one in own), (name, line)
+                    checked += 1
+    assert checked or law.code not in ("US", "GB")
+
+
+def _plain(text: str) -> str:
+    return text.replace("\u00a0", " ")
+
+
+def test_every_sentence_of_law_was_read_by_a_reader():
+    """codes/cited.yaml holds every sentence and citation that the papers print now, and a reader's reason why the text carries each."""
+    kept = cited.table()
+    assert cited.differing(cited.printed(), kept) == []
+    assert [key for key, row in kept.items() if row["supports"] not in (True, "yes") or len(row["why"]) < 12] == []
