@@ -142,7 +142,7 @@ class LawAlone:
                     return answers.silent_answer(line), None
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
-        if ask.optional and not days:
+        if ask.optional:
             return answers.not_looked_answer(
                 self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml", "code/vocabulary")["later"]
             ), None

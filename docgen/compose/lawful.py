@@ -153,7 +153,7 @@ class Lawful:
         fallback = self.code.fallback
         if not self.code.inherits and (fallback is None or not fallback.own_plan):
             return ""
-        return self.law_words("inherited").replace("{place}", self.site.site.jurisdiction if fallback else self.code.name)
+        return self.law_words("inherited")
 
     def law_limits(self) -> list[LawRow]:
         """The figures of law that bind the system, by the strictest voice: those that are answered, in the order of the fixed list."""
