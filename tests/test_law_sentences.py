@@ -96,8 +96,9 @@ def test_no_duty_stands_beside_a_citation_that_does_not_carry_it(law):
             continue
         for line in SENTENCE.findall(document.markdown.replace("\u00a0", " ")):
             for citation, own in lines.items():
-                if f"({citation}" in line and MUST.search(line.partition(f"({citation}")[0].rpartition(". ")[2]):
-                    before = line.partition(f"({citation}")[0].rstrip().lstrip("- ")
+                found = re.search(re.escape(f"({citation}") + r"[;)]", line)
+                if found and MUST.search(line[: found.start()].rpartition(". ")[2]):
+                    before = line[: found.start()].rstrip().lstrip("- ")
                     assert any(before.endswith(_plain(one)) for one in own), (name, line)
                     checked += 1
     assert checked or law.code not in ("US", "GB")
