@@ -19,6 +19,7 @@ from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, blank, filters, flag, held_together, rests_on_units
 from docgen.compose.lawful import Lawful
+from docgen.compose.legal import Legal
 from docgen.compose.library import Library
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
@@ -56,8 +57,9 @@ class Composition:
     # --- names and filters ------------------------------------------------------------------------------------------------
 
     def _names(self) -> Mapping[str, Any]:
+        lawful = Lawful(self.inner, self.words, self.collector)
         reading = {
-            **Lawful(self.inner, self.words, self.collector).functions(),
+            **lawful.functions(),
             **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
         }
         if self.is_body:
@@ -65,6 +67,7 @@ class Composition:
         else:
             reading["finding_text"] = self._finding_text
         if isinstance(self.context, SheetContext):
+            reading |= Legal(lawful, self.context.assessed.as_of, self.words).functions()
             reading |= Sheets(self.context, self.words, self.collector, self.before).functions()
         return {**self.context.names(), **reading, "blank": blank, "flag": flag, "term": self._term}
 

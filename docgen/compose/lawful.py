@@ -12,9 +12,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from docgen.codes import Answer, question
-from docgen.codes.answers import questions
-from docgen.codes.needed import needed
-from docgen.codes.site_facts import site_facts
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
@@ -35,16 +32,12 @@ OF_HOME = re.compile(r"\b(?:CFR|OSHA|ANSI|WAC)\b")
 
 
 @dataclass(frozen=True, slots=True)
-class LawRow:
-    """One answer as the legal file prints it: what is asked, what the text says, where it stands and whose it is, its force, how it was read."""
+class LimitRow:
+    """One figure of law that binds the system: what is limited, the figure as printed, and where it stands."""
 
-    about: str
     asks: str
-    says: str
     figure: str
     citation: str
-    force: str
-    read: str
 
 
 class Lawful:
@@ -61,7 +54,7 @@ class Lawful:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
             "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits",
-            "law_rows", "silent_rows", "unread_rows", "source_here",
+            "source_here",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -113,7 +106,7 @@ class Lawful:
     def ref(self, key: str) -> Markup:
         """The citation in brackets, with whose paragraph it is and how far it binds; nothing where nobody answers."""
         answer = self.law_alone(key)
-        return escape("" if answer.silent else f" ({self._cited(answer)})")
+        return escape("" if answer.silent else f" ({self.marked(answer)})")
 
     def law_line(self, key: str) -> Markup:
         """The sentence of an answer for the papers of a site, with its citation; nothing where the law is silent or nobody looked.
@@ -127,12 +120,12 @@ class Lawful:
             told = f"gives '{key}' no sentence for the papers of a site; write says_plain beside {answer.citation}"
             raise TemplateError(f"the law of {answer.jurisdiction} ({answer.sector}) {told}")
         said = answer.says_plain.format(self.wording.answer(answer)).rstrip(".")
-        return escape(f"{said} ({self._cited(answer)}).")
+        return escape(f"{said} ({self.marked(answer)}).")
 
-    def _cited(self, answer: Answer) -> str:
+    def marked(self, answer: Answer) -> str:
         """A citation with whose paragraph it is where it is not the place's own, how far it binds, and that it was not read."""
         marks = [answer.citation]
-        if self._of_another(answer):
+        if self.of_another(answer):
             marks.append(self.law_words("inherited_mark"))
         if not answer.binding:
             marks.append(self.terms[answer.force])
@@ -142,7 +135,7 @@ class Lawful:
             marks.append(self.law_words("to_be_verified"))
         return "; ".join(mark for mark in marks if mark)
 
-    def _of_another(self, answer: Answer) -> bool:
+    def of_another(self, answer: Answer) -> bool:
         """Whether an answer is the law of a parent, in a place that has law of its own."""
         fallback = self.code.fallback
         return not answer.given_by and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
@@ -155,10 +148,10 @@ class Lawful:
             return ""
         return self.law_words("inherited")
 
-    def law_limits(self) -> list[LawRow]:
+    def law_limits(self) -> list[LimitRow]:
         """The figures of law that bind the system, by the strictest voice: those that are answered, in the order of the fixed list."""
         answers = (self.binding(key) for key in LIMITS)
-        return [self._row(answer) for answer in answers if not answer.silent and not (answer.unread and answer.kind == "text")]
+        return [LimitRow(question(a.key).asks, a.text, self.marked(a)) for a in answers if not a.silent]
 
     def usual(self, name: str) -> Practice:
         """A figure of the trade."""
@@ -192,70 +185,6 @@ class Lawful:
     def source_here(self, step: Working) -> str:
         """The source of a step of arithmetic; abroad a body of the home country is not named."""
         return self.terms["none"] if self.site.country != HOME and OF_HOME.search(step.source) else step.source
-
-    # --- rows of the legal file ---------------------------------------------------------------------------------------------
-
-    def law_rows(self) -> list[LawRow]:
-        """What the law answers to the questions that matter at this site, in the order of the fixed list; definitions left out."""
-        answers = (self.law_alone(key) for key in self._mattering())
-        return [self._row(answer) for answer in answers if not answer.silent]
-
-    def silent_rows(self) -> list[LawRow]:
-        """The questions on which the texts were searched and say nothing: where and when, and what stands instead."""
-        answers = (self.law_alone(key) for key in self._mattering())
-        return [self._row(answer) for answer in answers if answer.silent and answer.looked]
-
-    def unread_rows(self) -> list[LawRow]:
-        """The questions that a paper needs and whose text nobody has read."""
-        answers = (self.law_alone(key) for key in needed(self._facts()))
-        return [self._row(answer) for answer in answers if answer.unread]
-
-    def _facts(self) -> frozenset[str]:
-        self._place()
-        return site_facts(self.site, self.code)
-
-    def _mattering(self) -> list[str]:
-        facts = self._facts()
-        return [key for key in questions() if question(key).group != "definitions" and question(key).matters(facts)]
-
-    def _row(self, answer: Answer) -> LawRow:
-        ask = question(answer.key)
-        says = answer.says or ("" if answer.silent else self.wording.answer(answer))
-        if answer.figure is not None and answer.text not in says and answer.kind not in ("text", "flag", "list", "choice"):
-            says = f"{says.rstrip('.')}: {answer.text}." if answer.says else answer.text
-        if answer.starts:
-            says += " " + self.words["phrases"]["clock_starts"].format(starts=answer.starts)
-        if answer.written:
-            says += " " + self.words["phrases"]["clock_written"].format(written=answer.written)
-        if answer.silent:
-            says = str(self.words["phrases"][f"instead_{answer.fallback}"])
-            where = "; ".join(answer.looked_in) or "–"
-        else:
-            where = "; ".join(
-                part for part in (answer.citation, self.law_words("inherited_mark") if self._of_another(answer) else "") if part
-            )
-        return LawRow(self.terms[f"theme-{ask.group}"], ask.asks, says, answer.text, where, self.terms[answer.force or "none"], self.read(answer))
-
-    def read(self, answer: Answer | Practice) -> str:
-        """How a text was read: the day, whose copy, its grade, what of it; or that nobody did."""
-        phrases = self.words["phrases"]
-        if isinstance(answer, Practice):
-            return ""
-        if answer.silent:
-            return phrases["searched_on"].format(day=answer.looked_on) if answer.looked_on else phrases["not_read"]
-        read = answer.read
-        if read is None:
-            return self.law_words("to_be_verified")
-        parts = [phrases["read_on"].format(day=read.on, copy=read.copy), self.terms[f"grade-{read.grade}"]]
-        if answer.given_by:
-            parts = [phrases["read_on_by"].format(day=read.on, name=answer.given_by), read.copy]
-        if read.state:
-            parts.append(read.state)
-        if read.of != "words":
-            parts.append(self.terms[f"read-{read.of}"])
-        if not read.paragraph:
-            parts.append(phrases["paragraph_recalled"])
-        return "; ".join(part for part in parts if part)
 
 
 def source_row(entry: Answer | Practice | LocalRule, terms: Mapping[str, str], language: str) -> tuple[str, str, str]:

@@ -30,7 +30,7 @@ class SourceRow:
 
     citation: str
     title: str
-    basis: str
+    grade: str
     days: str
     used: tuple[str, ...]
 
@@ -94,8 +94,8 @@ class Sheets:
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
-                title, basis, days = source_row(entry, self.words["terms"], self.inner.language)
-                rows.append(SourceRow(citation, title, basis, days, used))
+                title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
+                rows.append(SourceRow(citation, title, grade, days, used))
         return rows
 
     def _used(self, citation: str, places: Mapping[str, str]) -> Iterator[str]:
