@@ -41,8 +41,8 @@ def given(entry: LawAnswer, law: LawAlone) -> Answer | Ungiven:
         ask = question(entry.question)
     except CodeError as error:
         return Ungiven(f"{entry.path}.question", entry.question, str(error))
-    if entry.text is None or entry.citation is None or entry.on is None or entry.by is None or entry.force is None:
-        return Ungiven(entry.path, ask.key, "write text, citation, force, by and on")
+    # the profile's schema requires these five
+    assert entry.text and entry.citation and entry.on and entry.by and entry.force
     try:
         value, text, unit = read_value(ask, _raw(ask, entry))
     except ValueError as error:
