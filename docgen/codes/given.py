@@ -66,4 +66,3 @@ def _raw(ask: Question, entry: LawAnswer) -> object:
             raise ValueError(f"'{entry.value}' is no yes and no no; write value: 'yes' or 'no'")
         return entry.value == "yes"
     return entry.value.split("; ") if ask.kind == "list" else entry.value
-
