@@ -45,6 +45,8 @@ class Words:
         if answer.silent:
             told = f"on which {answer.jurisdiction} is silent; let the duty rest on it"
             raise CodeError(f"{self._name}/words/{self.language}.yaml needs an answer to '{answer.key}', {told}")
+        if answer.given_by:  # in the words of the person who read it
+            return answer.text if answer.figure is not None else answer.says
         if isinstance(answer.value, tuple):
             return "; ".join(self.item(name) for name in answer.value)
         if isinstance(answer.value, str) and answer.kind == "choice":

@@ -119,8 +119,14 @@ class Lawful:
         if not answer.says_plain:
             told = f"gives '{key}' no sentence for the papers of a site; write says_plain beside {answer.citation}"
             raise TemplateError(f"the law of {answer.jurisdiction} ({answer.sector}) {told}")
-        said = answer.says_plain.format(self.wording.answer(answer)).rstrip(".")
+        said = self._plain(answer).rstrip(".")
         return escape(f"{said} ({self.marked(answer)}).")
+
+    def _plain(self, answer: Answer) -> str:
+        """The sentence for the papers of a site; what a person of the site wrote is taken as it stands."""
+        if answer.given_by or "{}" not in answer.says_plain:
+            return answer.says_plain
+        return answer.says_plain.format(self.wording.answer(answer))
 
     def marked(self, answer: Answer) -> str:
         """A citation with whose paragraph it is where it is not the place's own, how far it binds, and that it was not read."""
