@@ -137,7 +137,9 @@ def command_line() -> argparse.ArgumentParser:
     explain.add_argument("profile", metavar="PROFILE", type=Path, nargs="?", help="a profile: how this site's number came out")
     explain.add_argument("--case", metavar="CASE", help="one case, as check names it, instead of the governing ones")
     explain.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
-    explain.add_argument("--review", action="store_true", help="with codes: the answers of law as they are due for reading, oldest first")
+    explain.add_argument(
+        "--review", action="store_true", help="with codes: the answers of law as they are due for reading, oldest first"
+    )
     explain.set_defaults(run=_explain)
     return parser
 

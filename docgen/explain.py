@@ -18,7 +18,7 @@ from docgen.codes import Answer, LawAlone, load, question, questions
 from docgen.codes.needed import ever_needed
 from docgen.codes.survey import SECTORS, counted, due_for_reading
 from docgen.engineering.model import RescueRow, Value, Working
-from docgen.errors import CodeError, Refusal
+from docgen.errors import Refusal
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
 from docgen.findings.model import Assessment
@@ -146,7 +146,10 @@ def _review(asked: _Asked) -> str:
         lines += [f"{'':<21}{asked.said('amended')} {a.on}: {a.by}" for a in row.amended]
         lines += [f"{'':<21}{asked.said('expected')} {day}" for day in row.expected]
     later = sum(row.later for row in rows)
-    return "\n".join([*lines, asked.said("review_end", n=len(rows), later=later, never=sum(row.read is None for row in rows))]) + "\n"
+    return (
+        "\n".join([*lines, asked.said("review_end", n=len(rows), later=later, never=sum(row.read is None for row in rows))])
+        + "\n"
+    )
 
 
 def _all_elements(asked: _Asked) -> str:

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from docgen.calc import CalcError
 from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
-from docgen.codes.given import with_given
 from docgen.codes.binding import BindingRules
+from docgen.codes.given import with_given
 from docgen.engineering import engineered
 from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses

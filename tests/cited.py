@@ -63,16 +63,16 @@ def table() -> dict[str, dict[str, Any]]:
 
 def differing(now: Mapping[str, Mapping[str, str]], kept: Mapping[str, Mapping[str, Any]]) -> list[str]:
     """The rows that are new, gone or changed."""
-    changed = [key for key, row in now.items() if {k: v for k, v in kept.get(key, {}).items() if k not in ("supports", "why")} != row]
+    changed = [
+        key for key, row in now.items() if {k: v for k, v in kept.get(key, {}).items() if k not in ("supports", "why")} != row
+    ]
     return sorted({*changed, *(key for key in kept if key not in now)})
 
 
 def merged(now: Mapping[str, dict[str, str]], kept: Mapping[str, Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """The rows of now, with what a reader said of those that have not changed."""
     changed = set(differing(now, kept))
-    return {
-        key: {**row, "supports": "unread", "why": ""} if key in changed else dict(kept[key]) for key, row in now.items()
-    }
+    return {key: {**row, "supports": "unread", "why": ""} if key in changed else dict(kept[key]) for key, row in now.items()}
 
 
 def write(rows: Mapping[str, Mapping[str, Any]]) -> None:

@@ -4,25 +4,23 @@ does not lay it down. The reader's word for each sentence is in codes/cited.yaml
 from __future__ import annotations
 
 import re
-import sys
 from functools import cache
-from pathlib import Path
 
 import pytest
 
 from docgen.codes import question
 from docgen.codes.needed import ever_needed
 from docgen.resources import data_folder
+from tests import cited
 from tests.support import composed, demo, with_changes
-
-sys.path.insert(0, str(Path(__file__).resolve().parent))
-import cited  # noqa: E402
 
 LAWS = tuple(cited.laws())
 IDS = [f"{law.code}-{law.sector}" for law in LAWS]
 MUST = re.compile(r"\b(?:must|shall|has to|have to|required|forbidden|may not|prohibited)\b", re.IGNORECASE)
 #: What a citation looks like. A template may hold none: it comes with its answer.
-CITATION = re.compile(r"\bCFR\b|\bWAC\b|\bCCR\b|\bOAR\b|\bSOR/|\bR\.R\.O\.|\bS\.I\. |\bSI [0-9]{4}/|\bO\. Reg|\bCQLR\b|§ ?[0-9]|\breg(?:s|ulation)?\.? [0-9]+|\bsection [0-9]{2,}")
+CITATION = re.compile(
+    r"\bCFR\b|\bWAC\b|\bCCR\b|\bOAR\b|\bSOR/|\bR\.R\.O\.|\bS\.I\. |\bSI [0-9]{4}/|\bO\. Reg|\bCQLR\b|§ ?[0-9]|\breg(?:s|ulation)?\.? [0-9]+|\bsection [0-9]{2,}"
+)
 FIGURE = re.compile(r"(?<![\w(])[0-9][0-9.,]* ?(?:ft|in|m|cm|mm|kN|N|lb|lbf|kg|h|hours?|days?|months?|years?|minutes?)\b")
 MEASURED = ("length", "mass", "force", "time", "angle", "ratio", "count", "interval", "clock")
 
@@ -44,7 +42,8 @@ def test_every_answer_that_a_paper_needs_has_its_two_wordings(law):
     for key in ever_needed():
         answer = law.ask(key)
         if not answer.silent:
-            assert answer.says and answer.says_plain, (key, answer.jurisdiction)
+            assert answer.says, (key, answer.jurisdiction)
+            assert answer.says_plain, (key, answer.jurisdiction)
             assert len(answer.says_plain.split()) <= 32, (key, answer.says_plain)
             assert len(re.findall(r"[.!?](?:\s|$)", answer.says_plain.rstrip("."))) == 0, (key, answer.says_plain)
             assert answer.says_plain.endswith("."), (key, answer.says_plain)
@@ -69,7 +68,11 @@ def test_figures_travel_with_their_law(law):
         answer = law.ask(key)
         if not answer.silent and question(key).kind in MEASURED and "{}" in answer.says_plain:
             others = FIGURE.findall(answer.says_plain.replace("{}", ""))
-            assert all(figure in answer.says or figure in answer.written for figure in others), (key, answer.says_plain, answer.says)
+            assert all(figure in answer.says or figure in answer.written for figure in others), (
+                key,
+                answer.says_plain,
+                answer.says,
+            )
         if not answer.silent and question(key).kind in ("length", "mass", "force", "time", "angle", "ratio", "interval"):
             assert "{}" in answer.says_plain, (key, answer.says_plain)
 

@@ -29,7 +29,6 @@ __all__ = [
 
 Fields = Mapping[str, Any]
 _OPTIONAL_PARTS = {"paragraph": "", "prefix": ""}
-_WORDED = ("at once", "as soon as possible")
 _CLOCK = re.compile(r"[1-9][0-9]* (?:h|days?|working days?)")
 _FIGURE = re.compile(r"^[0-9]+(?=[ .]|$)")
 
@@ -130,8 +129,10 @@ def _read(ask: Question, entry: Fields, where: str) -> tuple[Value, str, str]:
 
 def _clock(raw: str) -> tuple[Value, str, str]:
     """How long a report may take: words of the law, or a figure with its unit, which may be working days."""
-    if raw not in _WORDED and not _CLOCK.fullmatch(raw):
-        raise ValueError(f"'{raw}' is no time of a report; write {' or '.join(map(repr, _WORDED))}, or a figure with h, days or working days")
+    worded = tuple(blocks(HOME / "vocabulary.yaml", "code/vocabulary")["clocks"])
+    if raw not in worded and not _CLOCK.fullmatch(raw):
+        told = f"write {' or '.join(map(repr, worded))}, or a figure with h, days or working days"
+        raise ValueError(f"'{raw}' is no time of a report; {told}")
     return raw, raw, ""
 
 

@@ -41,17 +41,16 @@ def given(entry: LawAnswer, law: LawAlone) -> Answer | Ungiven:
         ask = question(entry.question)
     except CodeError as error:
         return Ungiven(f"{entry.path}.question", entry.question, str(error))
-    if entry.text is None or entry.citation is None or entry.on is None or entry.by is None or entry.force is None:
-        return Ungiven(entry.path, ask.key, "write text, citation, force, by and on")
+    said, by, on = entry.text or "", entry.by or "", entry.on or law.on  # the profile's schema requires them
     try:
         value, text, unit = read_value(ask, _raw(ask, entry))
     except ValueError as error:
         return Ungiven(f"{entry.path}.value" if entry.value else entry.path, ask.key, str(error))
     return replace(
-        law.blank(ask.key), state="answered", value=value, text=text, unit=unit, says=entry.text, says_plain=entry.text,
-        citation=entry.citation, source=f"given-{ask.key}", title=entry.citation, body=entry.by, force=entry.force, basis="read",
-        read=Reading(entry.on, entry.copy or "", "given", "", "", "words", True), effective=entry.on, effective_basis="none",
-        note="", fallback="", looked=True, given_by=entry.by,
+        law.blank(ask.key), state="answered", value=value, text=text, unit=unit, says=said, says_plain=said,
+        citation=entry.citation or "", source=f"given-{ask.key}", title=entry.citation or "", body=by, force=entry.force or "mandatory", basis="read",
+        read=Reading(on, entry.copy or "", "given", "", "", "words", True), effective=on, effective_basis="none",
+        note="", fallback="", looked=True, given_by=by,
     )  # fmt: skip
 
 
@@ -66,4 +65,3 @@ def _raw(ask: Question, entry: LawAnswer) -> object:
             raise ValueError(f"'{entry.value}' is no yes and no no; write value: 'yes' or 'no'")
         return entry.value == "yes"
     return entry.value.split("; ") if ask.kind == "list" else entry.value
-

@@ -33,7 +33,9 @@ __all__ = [
 
 # The closed lists of schemas/code.schema.json. A rule that stands beside the law has a force and a basis of its own:
 # `none` where nobody read a text, and whose rule it is.
-AnswerKind = Literal["length", "mass", "force", "time", "angle", "ratio", "count", "interval", "text", "flag", "list", "choice", "clock"]
+AnswerKind = Literal[
+    "length", "mass", "force", "time", "angle", "ratio", "count", "interval", "text", "flag", "list", "choice", "clock"
+]
 Bound = Literal["maximum", "minimum", "threshold", "neither"]
 State = Literal["answered", "inherited", "silent"]
 Basis = Literal["read", "memory", "none"]

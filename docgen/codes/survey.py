@@ -95,4 +95,6 @@ def _own(answer: Answer, code: str) -> bool:
 def _due(code: str, answer: Answer, sectors: tuple[str, ...] = ()) -> Due:
     citation = answer.citation or "; ".join(answer.looked_in)
     read = answer.read.on if answer.read is not None else answer.looked_on
-    return Due(code, answer.key, sectors, citation, answer.grade, read, answer.amended_by, tuple(e.effective for e in answer.expected))
+    return Due(
+        code, answer.key, sectors, citation, answer.grade, read, answer.amended_by, tuple(e.effective for e in answer.expected)
+    )

@@ -91,7 +91,9 @@ class Legal:
             says, where = self._says(answer), answer.citation
             if self.lawful.of_another(answer):
                 where += f"; {self.lawful.law_words('inherited_mark')}"
-        return LawRow(self.terms[f"theme-{ask.group}"], ask.asks, says, where, self.terms[answer.force or "none"], self._read(answer))
+        return LawRow(
+            self.terms[f"theme-{ask.group}"], ask.asks, says, where, self.terms[answer.force or "none"], self._read(answer)
+        )
 
     def _says(self, answer: Answer) -> str:
         """What the text says, with its figure; an answer without words of its own is its figure, behind what was asked."""
