@@ -14,6 +14,7 @@ import yaml
 from support import LawLoader
 
 from docgen.codes import LawAlone, facts, known, load, question, questions
+from docgen.codes.answers import read_value
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find
 from docgen.codes.model import Amendment
 from docgen.codes.needed import ever_needed, needed
@@ -219,7 +220,8 @@ def test_the_schema_and_the_vocabulary_name_the_same_words():
     assert sorted(words["forces"]) == sorted(schema["force"]["enum"])
     assert sorted(words["fallbacks"]) == sorted(schema["fallback"]["enum"])
     assert sorted(words["bounds"]) == sorted(schema["bound"]["enum"])
-    assert sorted(words["bases"]) == sorted(schema["basis"]["enum"])
+    assert sorted(words["grades"]) == sorted(schema["grade"]["enum"])
+    assert all(read_value(question("report_fatality_within"), words_of)[1] == words_of for words_of in words["clocks"])
     assert sorted(words["day_bases"]) == sorted(schema["day_basis"]["enum"])
     assert sorted(words["sectors"]) == sorted([*schema["sector"]["enum"], "all"])
     assert tuple(words["facts"]) == facts()

@@ -553,7 +553,7 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
         "Whoever sends a person up must be able to bring them down, in any weather. | Fall Order 2024/7, article 9 | mandatory |"
     )
     assert row in law
-    assert "| Fall Order 2024/7 | searched on 2026-10-01 | The standards marked on the equipment answer instead. |" in silent
+    assert "| Order on work above the ground | searched on 2026-10-01 | The standards marked on the equipment answer instead. |" in silent
     assert {"law-unread-core", "law-unread"} <= {f.name for f in c.assessed.findings}
     for document in (PLAN, RESCUE, LEGAL):
         assert "Citations are a help. The Inspectorate decides." in made[document]
