@@ -9,10 +9,18 @@ from docgen.site import Site
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
+    from docgen.codes.model import Answer
 
-__all__ = ["site_facts"]
+__all__ = ["lowest_trigger", "site_facts"]
 
 TRUCKS = ("tank-trailer", "flatbed", "van-trailer", "straight-truck")
+
+
+def lowest_trigger(law: Law) -> Answer | None:
+    """The answer with the lowest height from which protection is owed: a bay is a permanent work area, for which some laws print a lower
+    one. None where no height is printed."""
+    found = [a for key in ("trigger_height_permanent_area", "trigger_height") if (a := law.ask(key)).figure is not None]
+    return min(found, key=lambda a: a.figure or 0.0, default=None)
 
 
 def site_facts(site: Site, law: Law) -> frozenset[str]:
@@ -26,7 +34,8 @@ def site_facts(site: Site, law: Law) -> frozenset[str]:
     every = [v.kind or "" for v in site.vehicles]
     classes = site.contractors.classes
     apart = not law.ask("vehicle_tops_position").silent  # the law treats vehicle tops apart from other surfaces
-    height = law.ask("trigger_height").figure
+    lowest = lowest_trigger(law)
+    height = None if lowest is None else lowest.figure
     walked = [v for v in vehicles if v.kind == "machine"] if apart else vehicles
     found = {
         "personal-fall-arrest": bool(allowed and site.systems),

@@ -9,6 +9,7 @@ from docgen.codes.answers import question
 from docgen.codes.binding import Voice
 from docgen.codes.given import ungiven
 from docgen.codes.needed import unread
+from docgen.codes.site_facts import lowest_trigger
 from docgen.findings.common import law_text, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
@@ -122,7 +123,7 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
 
 @finding("site-rule-weaker", "fix-soon", documents=(PLAN, NOTICE), basis="law:trigger_height")
 def site_rule_weaker(view: View) -> Iterator[Hit]:
-    """What it looks at: a tie-off rule that begins above the general trigger height.
+    """What it looks at: a tie-off rule that begins above the general trigger height, or above the lower one of a permanent work area.
 
     Why: it invites the question which one governs. On vehicle tops that height is not asserted, so counsel decides.
     Example: "over 6 ft" against 4 ft. Reference: 29 CFR 1910.28(b)(1)(i); the rolling-stock policy of 1996.
@@ -130,12 +131,12 @@ def site_rule_weaker(view: View) -> Iterator[Hit]:
     law = view.law
     if not law.ask("trigger_height_vehicles").silent:
         return
-    general = law.ask("trigger_height").figure
+    lowest = lowest_trigger(law)
+    if lowest is None or lowest.figure is None:
+        return
     for rule in view.site.site_rules:
-        if rule.subject == "tie-off" and rule.height is not None and general is not None and over(rule.height.si, general):
-            yield Hit(
-                f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": law_text(view, "trigger_height")}
-            )
+        if rule.subject == "tie-off" and rule.height is not None and over(rule.height.si, lowest.figure):
+            yield Hit(f"{rule.path}.height", {"rule": rule.id, "height": near(rule.height), "law": law_text(view, lowest.key)})
 
 
 @finding("vehicle-tops-unstated", "fix-soon", documents=(PLAN,), basis="law:vehicle_tops_position")
