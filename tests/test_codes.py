@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 from collections.abc import Iterator
 from dataclasses import FrozenInstanceError, replace
 from datetime import date
@@ -11,7 +12,7 @@ import jsonschema
 import pint
 import pytest
 import yaml
-from support import LawLoader
+from support import AS_OF, SITES, LawLoader, all_markdown, demo, run, with_changes
 
 from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.answers import read_value
@@ -1148,3 +1149,100 @@ def test_an_amendment_after_the_reading_is_later(read, amended, expected, later)
     """What took effect after the text was read, or is to, makes it due whatever its place in the order."""
     changes = tuple(Amendment(day, "an order", "") for day in amended)
     assert Due("US-QQ", "trigger_height", SECTORS, "QAC 7(1)", "copy", read, changes, expected).later is later
+
+
+# Answers of law in the profile
+
+COUNSEL = {
+    "citation": "Section 4",
+    "force": "mandatory",
+    "by": "A. Petrie, counsel",
+    "on": "2026-10-20",
+    "text": "The text says so.",
+}
+GIVEN = [  # question, value as written, the value, the text printed
+    ("arrest_force_max", "6 kN", 6000.0, "6 kN"),
+    ("inspection_periodic_interval", "6 months", "6 months", "6 months"),
+    ("anchorage_factor", "3", 3.0, "3"),
+    ("users_per_lifeline_max", "2", 2, "2"),
+    ("rescue_duty", None, "The text says so.", "The text says so."),
+    ("self_rescue_alternative", "yes", True, "yes"),
+    ("self_rescue_alternative", "no", False, "no"),
+    ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
+    ("inspection_before_use", "each-use", "each-use", "each-use"),
+    ("report_fatality_within", "10 working days", "10 working days", "10 working days"),
+]
+
+
+def with_answer(key: str, value: str | None, **more: str):
+    """The clean demo, with one answer of counsel."""
+    given = COUNSEL | {"question": key} | ({} if value is None else {"value": value}) | more
+    return with_changes(demo("harrow-ridge"), {"codes.answers": [given]})
+
+
+@pytest.mark.parametrize(("key", "written", "value", "text"), GIVEN, ids=lambda each: str(each))
+def test_an_answer_of_the_profile_stands_before_the_set(key, written, value, text):
+    """It is taken in the form that the question asks for, binds the site, and says who read it, when and in which copy."""
+    law = with_answer(key, written, copy="A print of 2026").code
+    answer = law.ask(key)
+    assert (answer.value.text if isinstance(answer.value, Interval) else answer.value, answer.text) == (value, text)
+    assert (answer.state, answer.citation, answer.force, answer.given_by) == (
+        "answered",
+        "Section 4",
+        "mandatory",
+        "A. Petrie, counsel",
+    )
+    assert (answer.grade, answer.unread, answer.read.on, answer.read.copy) == (
+        "given",
+        False,
+        date(2026, 10, 20),
+        "A print of 2026",
+    )
+    other = "free_fall_max"
+    assert law.ask(other) == code_of().ask(other)
+    assert code_of().ask(key).given_by == ""  # the set itself is as it was
+
+
+WRONG = [  # question, value, the field that is wrong
+    ("arrest_force_max", "6 ft", "codes.answers[0].value"),
+    ("arrest_force_max", None, "codes.answers[0]"),
+    ("self_rescue_alternative", "perhaps", "codes.answers[0].value"),
+    ("inspection_before_use", "each-month", "codes.answers[0].value"),
+    ("report_fatality_within", "promptly", "codes.answers[0].value"),
+    ("arrest_force_maximum", "6 kN", "codes.answers[0].question"),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "path"), WRONG)
+def test_an_answer_that_cannot_be_taken_is_found_and_the_set_answers(key, value, path):
+    """It is a finding at its place and stops issue; what the set says stands as if nothing had been entered."""
+    checked = with_answer(key, value)
+    assert [(f.path, f.stops) for f in checked.assessed.findings if f.name == "law-answer-unusable"] == [(path, "issue")]
+    if key in questions():
+        assert checked.code.ask(key) == code_of().ask(key)
+
+
+def test_check_tells_an_answer_that_cannot_be_taken(tmp_path):
+    """`docgen check` on a changed demo names the finding at its place."""
+    shutil.copytree(SITES / "harrow-ridge", tmp_path / "site")
+    profile = tmp_path / "site" / "profile.yaml"
+    given = "{question: free_fall_max, text: It is limited., value: 8 kN, citation: Section 4, force: mandatory, by: Q. Abel, on: 2026-10-20}"
+    text, count = re.subn(r"(?m)^codes:\n", f"codes:\n  answers:\n    - {given}\n", profile.read_text(encoding="utf-8"))
+    assert count == 1
+    profile.write_text(text, encoding="utf-8")
+    _, out, _ = run("check", str(tmp_path / "site"), "--format", "json", "--as-of", AS_OF.isoformat())
+    found = [f for f in json.loads(out)["findings"] if f["name"] == "law-answer-unusable"]
+    line = next(n for n, row in enumerate(text.splitlines(), 1) if "question: free_fall_max" in row)
+    assert [(f["path"], f["line"], f["severity"]) for f in found] == [("codes.answers[0].value", line, "must-fix")]
+
+
+def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
+    """Beside its citation stands who read it; the set's own sentence and citation are gone, and the legal file has day and copy."""
+    checked = with_answer("rescue_duty", None, text="Who sends a person up must bring them down.", copy="A print of 2026")
+    made = {name: text.replace("\u00a0", " ") for name, text in all_markdown(checked).items()}
+    for paper in ("fall-protection-plan", "rescue-procedure"):
+        assert "Who sends a person up must bring them down (Section 4; as read by A. Petrie, counsel)." in made[paper]
+        assert "1910.140(c)(21)" not in made[paper]
+    assert "A. Petrie, counsel" in made["legal-file"]
+    assert "A print of 2026" in made["legal-file"]
+    assert "2026-10-20" in made["legal-file"]
