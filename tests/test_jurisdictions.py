@@ -145,11 +145,14 @@ US_BODIES = re.compile(
 )
 
 
+OWN_WORDS = ("CSA or ANSI standard", "standard")  # B.C. Reg. 296/97, s. 11.5(c), names both itself
+
+
 @pytest.mark.parametrize("name", METRIC)
 def test_no_body_of_the_united_states_abroad(name):
     """No authority, standards body, statistic or term of US law stands in a document of another country."""
     for document, text in texts(name).items():
-        assert [m[0] for m in US_BODIES.finditer(text)] == [], document
+        assert [m[0] for m in US_BODIES.finditer(text.replace(*OWN_WORDS))] == [], document
 
 
 BARE = {
@@ -167,7 +170,7 @@ def test_findings_abroad_name_no_body_of_the_united_states(name):
     c = with_changes(demo(name), BARE)
     assert len(c.assessed.findings) > 8
     for text in (*all_markdown(c).values(), as_json(c)):
-        assert [m[0] for m in US_BODIES.finditer(text)] == []
+        assert [m[0] for m in US_BODIES.finditer(text.replace(*OWN_WORDS))] == []
         assert [part for part in leading(US_UNITS, text.replace("\u00a0", " ")) if "°" not in part] == []
 
 
@@ -553,7 +556,10 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
         "Whoever sends a person up must be able to bring them down, in any weather. | Fall Order 2024/7, article 9 | mandatory |"
     )
     assert row in law
-    assert "| Order on work above the ground | searched on 2026-10-01 | The standards marked on the equipment answer instead. |" in silent
+    assert (
+        "| Order on work above the ground | searched on 2026-10-01 | The standards marked on the equipment answer instead. |"
+        in silent
+    )
     assert {"law-unread-core", "law-unread"} <= {f.name for f in c.assessed.findings}
     for document in (PLAN, RESCUE, LEGAL):
         assert "Citations are a help. The Inspectorate decides." in made[document]
