@@ -26,6 +26,7 @@ from docgen.checked import Assessed
 from docgen.cli import main
 from docgen.codes import LawAlone, load
 from docgen.codes.binding import BindingRules
+from docgen.codes.given import with_given
 from docgen.compose import compose_all
 from docgen.compose.document import Document
 from docgen.compose.pieces import Body
@@ -142,11 +143,14 @@ def markdown(checked: Assessed, own: tuple[Path, ...] = ()) -> dict[str, str]:
 def with_changes(
     checked: Assessed, changes: Mapping[str, object], as_of: date = AS_OF, code: LawAlone | None = None, log: Log | None = None
 ) -> Assessed:
-    """A site with profile values changed, or with another log, assessed again on a day under the law of its place, or another one."""
+    """A site with profile values changed, or with another log, assessed again on a day under the law of its place, or another one.
+
+    Answers of law that the profile gives stand before those of the set.
+    """
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
     day = site.document.effective or as_of
-    law = code or load(site.site.jurisdiction, site.site.sector, day)
+    law = with_given(code or load(site.site.jurisdiction, site.site.sector, day), site)
     return judge(source, site, law, as_of, checked.log if log is None else log)
 
 

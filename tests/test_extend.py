@@ -99,12 +99,12 @@ spelling: us
 sectors: [general-industry, construction]
 authority: the authority of the drill
 authority_short: AD
-last_review: {{on: 2026-11-25, by: a reader}}
 """,
     "limits.yaml": """\
 rescue_time_max:
   all:
-    2024-03-01: {value: 4 min, source: drill-1, at: "(1)", basis: memory}
+    2024-03-01: {value: 4 min, source: drill-1, at: "(1)", recalled: true, says: "A person must be reached within this time.",
+      says_plain: "A person who hangs must be reached within {}."}
 """,
     "sources.yaml": """\
 drill-1:
@@ -117,7 +117,6 @@ drill-1:
   force: mandatory
   effective: 2024-03-01
   effective_basis: memory
-  basis: memory
 """,
 }
 

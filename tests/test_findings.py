@@ -2,7 +2,7 @@
 
 A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `log` changes its log by
 steps (see `support.logged`); an entry stands as `log[kind what day]` in `at`. `law` puts a
-figure in place of what the law in force says; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
+figure in place of what the law in force says, or makes it recalled, silent or unlooked; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from support import AS_OF, SITES, assess, changed, find, log_of, logged, spoken,
 
 from docgen.codes import load, question
 from docgen.codes.binding import BindingRules
+from docgen.codes.given import with_given
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
 from docgen.engineering.dues import all_dues
@@ -55,9 +56,13 @@ class Law:
 
     def ask(self, key, on=None):
         answer = self._code.ask(key, on)
-        if key not in self._said:
+        if key not in self._said or answer.given_by:
             return answer
         text = self._said[key]
+        if text == "recalled":
+            return replace(answer, read=None, basis="memory")
+        if text in ("silent", "unlooked"):
+            return replace(self._code.blank(key), looked=text == "silent")
         value = parse_interval(text) if answer.kind == "interval" else parse(text, answer.kind).si
         return replace(answer, state="answered", text=text, value=value, citation="a text made for this test")
 
@@ -65,7 +70,7 @@ class Law:
 def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
-    code = load(site.site.jurisdiction, site.site.sector, site.document.effective or day)
+    code = with_given(load(site.site.jurisdiction, site.site.sector, site.document.effective or day), site)
     code = BindingRules(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)
