@@ -93,16 +93,16 @@ class LawAlone:
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The answer to a question of the fixed list, on the day of the set or on another.
 
-        Raises CodeError for a question that is not in the list, or that has no answer on that day: a gap in the data,
-        which is not silence.
+        Before the first day recorded the question counts as not looked at. Raises CodeError for a question that is not in
+        the list, or that has no answer at all: a gap in the data, which is not silence.
         """
         day = on or self.on
         answer, first = self._look(key, day)
         if answer:
             return answer
-        told = "leaves it unanswered; answer it or enter it as silent, with who looked and when"
-        if first:
-            told = f"answers it from {first} on; on {day} the law recorded here was not in force"
+        if first:  # what held before the first day recorded, nobody looked at
+            return answers.not_looked_answer(self._chain[0], answers.question(key), self.sector, _vocabulary("before"))
+        told = "leaves it unanswered; answer it, enter it as silent with the day on which it was searched, or list it as not looked at"
         raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
 
     def before(self, given: Mapping[str, Answer]) -> "LawAlone":
@@ -143,9 +143,7 @@ class LawAlone:
                 return answers.value_answer(line, own=link is self._chain[0]), None
             days += [day for name in (self.sector, "all") for day in timelines.get(name, {}) if isinstance(day, date)]
         if ask.optional:
-            return answers.not_looked_answer(
-                self._chain[0], ask, self.sector, blocks(HOME / "vocabulary.yaml", "code/vocabulary")["later"]
-            ), None
+            return answers.not_looked_answer(self._chain[0], ask, self.sector, _vocabulary("later")), None
         return None, min(days, default=None)
 
     def changed_until(self, day: date) -> tuple[tuple[str, date], ...]:
@@ -200,6 +198,10 @@ class LawAlone:
     def index(self, field: str) -> Any:
         """A field of index.yaml, from this set or the nearest parent that has it; None when none has."""
         return next((link.index[field] for link in self._chain if link.index.get(field) is not None), None)
+
+
+def _vocabulary(name: str) -> str:
+    return str(blocks(HOME / "vocabulary.yaml", "code/vocabulary")[name])
 
 
 def _says(answer: Answer) -> tuple[object, ...]:
