@@ -100,9 +100,11 @@ class LawAlone:
         answer, first = self._look(key, day)
         if answer:
             return answer
-        if first:  # what held before the first day recorded, nobody looked at
+        if first and self.kind == "law":  # what held before the first day recorded, nobody looked at
             return answers.not_looked_answer(self._chain[0], answers.question(key), self.sector, _vocabulary("before"))
         told = "leaves it unanswered; answer it, enter it as silent with the day on which it was searched, or list it as not looked at"
+        if first:
+            told = f"answers it from {first} on; on {day} it was not in force"
         raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
 
     def before(self, given: Mapping[str, Answer]) -> "LawAlone":
