@@ -87,7 +87,7 @@ def main(arguments: list[str]) -> int:
     rows = merged(now, kept)
     if "--write" in arguments:
         write(rows)
-    unread = [key for key, row in rows.items() if row["supports"] != "yes"]
+    unread = [key for key, row in rows.items() if row["supports"] not in (True, "yes")]
     print(*(f"changed: {key}" for key in changed), sep="\n")
     print(f"{len(rows)} rows, {len(changed)} changed, {len(unread)} that nobody has read")
     return 1 if unread or changed else 0
