@@ -2,12 +2,13 @@
 
 The files lie in `codes/elements/`: a list names its document, source, force, basis, where it applies, and its elements in
 our own words, each tied to one or more merged elements; merged.yaml says which clauses meet a merged element and what the
-profile must give for it. Adding a list is adding a block to a file.
+profile must give for it. An item that asks for less, for more or for something else than its merged elements names clauses and
+needs of its own. Adding a list is adding a block to a file.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -26,12 +27,18 @@ ELEMENTS = HOME / "elements"
 
 @frozen
 class Element:
-    """One thing that a list asks for. `says` is English; `basis` is read or memory."""
+    """One thing that a list asks for. `says` is English; `basis` is read or memory.
+
+    `at` are ids of the clauses that meet it, as in Merged: none of them where no clause of our papers does, and None where it asks
+    what its merged elements ask. `needs` is what the profile must give with `at`.
+    """
 
     key: str
     says: str
     merged: tuple[str, ...]
     basis: str
+    at: tuple[str, ...] | None
+    needs: tuple[str, ...]
 
 
 @frozen
@@ -95,9 +102,13 @@ def merged_elements() -> Mapping[str, Merged]:
         if key[0] not in words:
             raise CodeError(f"elements/merged.yaml: '{key}' must begin with {', '.join(words)}")
         home = listed_papers()[words[key[0]]]
-        clauses = tuple(c.replace("/", ".", 1) if "/" in c else f"{home}.{c}" for c in entries[key]["clauses"])
-        found[key] = Merged(key, words[key[0]], clauses, tuple(entries[key]["needs"]))
+        found[key] = Merged(key, words[key[0]], _clauses(entries[key]["clauses"], home), tuple(entries[key]["needs"]))
     return MappingProxyType(found)
+
+
+def _clauses(written: Iterable[str], home: str) -> tuple[str, ...]:
+    """Full clause ids of clauses of the paper `home`, or of another that is named before a slash."""
+    return tuple(c.replace("/", ".", 1) if "/" in c else f"{home}.{c}" for c in written)
 
 
 @cache
@@ -122,7 +133,9 @@ def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
             raise CodeError(
                 f"elements/{path.name}: {key}: element '{name}' is tied to {', '.join(wrong) or 'nothing'}; see merged.yaml"
             )
-        elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"])))
+        at = _clauses(entry["at"], listed_papers()[data["document"]]) if "at" in entry else None
+        needs = entry.get("needs", dict.fromkeys(need for m in merged for need in merged_elements()[m].needs) if at else ())
+        elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"]), at, tuple(needs)))
     where = data["applies"]
     return ElementList(
         id=key, document=data["document"], title=data["title"], body=data["body"], edition=data["edition"], citation=data["citation"],

@@ -1,19 +1,22 @@
 """The element index: what each published list asks for, and the clause that meets it or what the profile lacks.
 
 An element is met when the profile gives what its clauses need to speak of this site, and those clauses stand in the
-documents as written. Nothing here is part of a digest.
+documents as written. An item of a list is met by the telling clauses of its merged elements, or by clauses of its own, all of which
+must be there. Nothing here is part of a digest.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from docgen.codes.lists import ElementList, Merged, element_lists, element_words, listed_papers, merged_elements, said
+from docgen.codes.lists import Element, ElementList, Merged, element_lists, element_words, listed_papers, merged_elements, said
 from docgen.papers import outline
 from docgen.site import KEY_OF_FIELD, Node, Site
+from docgen.units import Interval, parse, parse_interval
 
 if TYPE_CHECKING:
     from docgen.compose.pieces import Body
@@ -23,6 +26,8 @@ __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes",
 
 FIELD_OF_KEY = {key: name for name, key in KEY_OF_FIELD.items()}
 STEP = re.compile(r"([a-z_]+)(?:\[([^\]]*)\])?(?:\.|$)")
+ASKED = re.compile(r"(?P<path>\S.*?) (?P<how>=|!=|<=|has|says) (?P<wanted>.+)")
+SOME_DAY = date(2026, 1, 1)  # two intervals are compared by the days on which they end
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +50,21 @@ class Met:
 class Row:
     """One line of the index. `where` names papers and the numbers of their clauses.
 
-    `missing` is empty when the element is met; else it says what the profile lacks, or, in a list, which merged elements fail.
+    `missing` says what the profile or the paper lacks, `see` in a list which merged elements fail; both are empty when the element is
+    met. `basis` is that of an item where it is not the basis of its list.
     """
 
     key: str
     says: str
     where: tuple[str, ...]
     missing: tuple[str, ...]
+    see: tuple[str, ...] = ()
+    basis: str = ""
+
+    @property
+    def met(self) -> bool:
+        """Whether nothing is missing."""
+        return not self.missing and not self.see
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +73,11 @@ class ListRows:
 
     list: ElementList
     rows: tuple[Row, ...]
+
+    @property
+    def open(self) -> int:
+        """How many rows are not met."""
+        return sum(not row.met for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,33 +103,66 @@ def met(site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: 
     for key, element in merged_elements().items():
         if listed_papers()[element.document] not in bodies:
             continue
-        missing = tuple(dict.fromkeys(_named(need, paths, texts["needs"]) for need, paths in lacking(element, site, assessed)))
-        clauses: list[str] = []
-        for wanted in element.clauses:
-            hits = [c for c in written if c == wanted or (wanted.endswith(".*") and c.startswith(wanted[:-1]))]
-            if not hits and not missing:
-                missing = (texts["no_clause"].format(clause=wanted),)
-            clauses += hits
+        clauses, missing = _standing(element.clauses, element.needs, written, site, assessed, texts)
         words = texts["merged"][key]
-        found[key] = Met(key, words["name"], words["says"], () if missing else tuple(clauses), missing)
+        found[key] = Met(key, words["name"], words["says"], clauses, missing)
     return found
 
 
-def lacking(element: Merged, site: Site, assessed: Assessment) -> Iterator[tuple[str, tuple[str, ...]]]:
+def _standing(
+    wanted: Iterable[str],
+    needs: Iterable[str],
+    written: Collection[str],
+    site: Site,
+    assessed: Assessment,
+    texts: Mapping[str, Any],
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The clauses as written that meet what is asked for, or what is missing in words."""
+    missing = tuple(dict.fromkeys(_named(need, paths, texts["needs"]) for need, paths in _unmet(needs, site, assessed)))
+    clauses: list[str] = []
+    for one in wanted:
+        hits = [c for c in written if c == one or (one.endswith(".*") and c.startswith(one[:-1]) and _speaks(c, needs, site))]
+        if not hits and not missing:
+            missing = (texts["no_clause"].format(clause=one),)
+        clauses += hits
+    return () if missing else tuple(clauses), missing
+
+
+def lacking(element: Merged | Element, site: Site, assessed: Assessment) -> Iterator[tuple[str, tuple[str, ...]]]:
     """What an element needs and the profile does not give: the need, and the paths of the records that lack it."""
-    for need in element.needs:
+    yield from _unmet(element.needs, site, assessed)
+
+
+def _unmet(needs: Iterable[str], site: Site, assessed: Assessment) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for need in needs:
         if need.startswith("="):
-            if not _result(need[1:], assessed):
+            if not _result(need[1:], site, assessed):
                 yield need, ()
             continue
         leaves = list(reached(site, need))
-        without = tuple(path for path, value in leaves if not _given(value))
+        without = tuple(path for path, value in leaves if not (_given(value) and _is(value, need)))
         if not leaves or (len(without) == len(leaves) if "[any" in need else without):
             yield need, () if "[any" in need else without
 
 
+def _speaks(clause: str, needs: Iterable[str], site: Site) -> bool:
+    """Whether a clause about one record of many is about one that gives what `[any]` of them must give."""
+    for need in needs:
+        if "[any]" not in need:
+            continue
+        start = need[: need.index("[any]") + 1]
+        every = {path[len(start) :].partition("]")[0]: False for path, _ in reached(site, start[:-1] + "[]")}
+        for path, value in reached(site, need):
+            every[path[len(start) :].partition("]")[0]] |= _given(value) and _is(value, need)
+        if not every.get(clause.rpartition(".")[2], True):
+            return False
+    return True
+
+
 def reached(site: Site, need: str) -> Iterator[tuple[str, Any]]:
     """Every place of the profile that a need means, with what stands there (None for nothing)."""
+    asked = ASKED.fullmatch(need)
+    need = asked["path"] if asked else need
     places: list[tuple[str, Any]] = [("", site)]
     for name, selector in STEP.findall(need):
         many = f"{name}[" in need
@@ -144,7 +195,31 @@ def _given(value: Any) -> bool:
     return value is not None and (bool(value) or isinstance(value, bool | int | float))
 
 
-def _result(name: str, assessed: Assessment) -> bool:
+def _is(value: Any, need: str) -> bool:
+    """Whether a given value is what a need says it must be. `says` looks for English words in a text of the profile."""
+    asked = ASKED.fullmatch(need)
+    if not asked:
+        return True
+    wanted = asked["wanted"]
+    if asked["how"] == "has":
+        return wanted in value
+    if asked["how"] == "says":
+        return re.search(wanted, " ".join(value) if isinstance(value, tuple) else value, re.IGNORECASE) is not None
+    if asked["how"] == "<=":
+        if isinstance(value, Interval):
+            return value.after(SOME_DAY) <= parse_interval(wanted).after(SOME_DAY)
+        return bool(value.si <= parse(wanted, value.kind).si)
+    text = str(value).lower() if isinstance(value, bool) else str(value)
+    return (text == wanted) is (asked["how"] == "=")
+
+
+def _result(name: str, site: Site, assessed: Assessment) -> bool:
+    if name == "certification":
+        answer = assessed.binding.law.ask("hazard_certification")
+        return not answer.silent and isinstance(answer.value, tuple) and "named-as-certification" in answer.value
+    if name == "rescue-lead":
+        writer = site.role(site.rescue.prepared_by)
+        return writer is not None and "rescue-lead" in writer.part and bool(writer.qualification)
     if name == "cases":
         allowed = [c for c in assessed.cases if c.permission == "allowed"]
         return bool(allowed) and all(c.required is not None and c.available is not None for c in allowed)
@@ -164,7 +239,9 @@ def indexes(site: Site, assessed: Assessment, bodies: Mapping[str, Body], langua
     """
     found = met(site, assessed, bodies, language)
     where = {key: place for body in bodies.values() for key, place in places_of(body, language).items()}
-    return {word: index_of(word, site, found, language, where) for word, paper in listed_papers().items() if paper in bodies}
+    return {
+        word: index_of(word, site, assessed, found, language, where) for word, paper in listed_papers().items() if paper in bodies
+    }
 
 
 def places_of(body: Body, language: str) -> Mapping[str, str]:
@@ -182,21 +259,29 @@ def places_of(body: Body, language: str) -> Mapping[str, str]:
 # --- what is printed ----------------------------------------------------------------------------------------------------
 
 
-def index_of(document: str, site: Site, found: Mapping[str, Met], language: str, where: Mapping[str, str]) -> Index:
-    """The index of one paper's elements (plan, rescue, notice). `where` is clause id -> its place in words."""
+def index_of(
+    document: str, site: Site, assessed: Assessment, found: Mapping[str, Met], language: str, where: Mapping[str, str]
+) -> Index:
+    """The index of one paper's elements (plan, rescue, notice). `where` is clause id -> its place in words, of every clause written."""
+    texts = element_words(language)
 
     def at(clauses: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(dict.fromkeys(where[clause] for clause in clauses))
 
     own = [m for m in found.values() if merged_elements()[m.id].document == document]
     rows = tuple(Row(m.id, f"{m.name}: {m.says}", at(m.clauses), m.missing) for m in own)
-    lists = []
-    for asked in applying(site, document):
-        inner = []
-        for element in asked.elements:
+
+    def row(asked: ElementList, element: Element) -> Row:
+        told, basis = said(asked, element, language), "" if element.basis == asked.basis else element.basis
+        if element.at is None:
             parts = [found[key] for key in element.merged]
-            missing = tuple(part.id for part in parts if not part.met)
-            telling = tuple(dict.fromkeys(part.clauses[0] for part in parts if part.met))
-            inner.append(Row(element.key, said(asked, element, language), at(telling), missing))
-        lists.append(ListRows(asked, tuple(inner)))
-    return Index(rows, tuple(lists), sum(not m.met for m in own))
+            failing = tuple(part.id for part in parts if not part.met)
+            telling = () if failing else tuple(dict.fromkeys(part.clauses[0] for part in parts))
+            return Row(element.key, told, at(telling), (), failing, basis)
+        if not element.at:
+            return Row(element.key, told, (), (texts["nowhere"],), (), basis)
+        clauses, missing = _standing(element.at, element.needs, where, site, assessed, texts)
+        return Row(element.key, told, at(clauses), missing, (), basis)
+
+    lists = tuple(ListRows(asked, tuple(row(asked, e) for e in asked.elements)) for asked in applying(site, document))
+    return Index(rows, lists, sum(not m.met for m in own))
