@@ -18,6 +18,7 @@ __all__ = [
     "CaseSide",
     "Chain",
     "Corner",
+    "Counted",
     "Due",
     "Duty",
     "Further",
@@ -341,11 +342,19 @@ class Case(Node):
 
 
 @record
+class Counted(Node):
+    """How many there are among the parts of a system of what each person has one of."""
+
+    what: str
+    count: int
+
+
+@record
 class Chain(Node):
     """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once.
 
-    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `trolleys`,
-    `devices` and `harnesses` are counted from the parts.
+    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `counted`: of each
+    link that is with one person at a time how many there are among the parts.
     """
 
     system: str
@@ -356,13 +365,15 @@ class Chain(Node):
     lower_governing: str | None = None
     users: int | None = None
     users_by: str | None = None
-    trolleys: int = 0
-    devices: int = 0
-    harnesses: int = 0
+    counted: tuple[Counted, ...] = ()
     lacking: tuple[Link, ...] = ()
     unrated: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
+
+    def count(self, what: str) -> int:
+        """How many there are of what is counted; none of what the load path has not."""
+        return next((c.count for c in self.counted if c.what == what), 0)
 
 
 @record

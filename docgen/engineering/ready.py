@@ -70,7 +70,7 @@ def ready(site: Site, law: Law, bay: Bay, vehicle: Vehicle | None, method: Metho
 
 
 def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anchor:
-    if method.kind not in HAULING and not method.rescue_anchors and not method.tied_to_anchor:
+    if method.kind not in HAULING and not method.rescue_anchors and not method.tied:
         return Anchor()
     here = tuple(a for a in bay.rescue_anchors if a.id in method.rescue_anchors)
     strengths = [a.strength for a in here if a.strength is not None]
@@ -102,9 +102,9 @@ def _said_none(site: Site, bay: Bay, method: Method) -> bool:
 def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, need: float | None) -> Iterator[MethodClosure]:
     if need is None or over(need, strength):
         yield "anchor-weak"
-    if any(a.persons is not None and method.load_persons + method.tied_to_anchor > a.persons for a in here):
+    if any(a.persons is not None and method.load_persons + method.tied > a.persons for a in here):
         yield "anchor-persons"
-    if method.tied_to_anchor and not (here and all(a.fall_arrest for a in here)):
+    if method.tied and not (here and all(a.fall_arrest for a in here)):
         yield "anchor-not-for-arrest"
 
 
@@ -112,7 +112,7 @@ def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, 
     """Strength asked for; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
     system = site.site.units or law.units
     each = max(practice("rescue_anchor", system, site.country).si, law.ask("anchorage_for_rescue_min").figure or 0.0)
-    tied, per_tied = method.tied_to_anchor, _arrest(site, law) if method.tied_to_anchor else 0.0
+    tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value
     if posted is None:

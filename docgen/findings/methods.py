@@ -86,7 +86,7 @@ def rescue_anchor_weak(view: View) -> Iterator[Hit]:
     for method, row in _closed(view, "anchor-weak"):
         if row.anchor_strength is not None:
             values = {
-                **_names(view, method, row), "anchor": _anchor(row), "persons": method.load_persons, "tied": method.tied_to_anchor,
+                **_names(view, method, row), "anchor": _anchor(row), "persons": method.load_persons, "tied": method.tied,
                 "have": down(row.anchor_strength), "need": NOT_COMPUTED if row.anchor_need is None else up(row.anchor_need),
             }  # fmt: skip
             yield Hit(row.anchor_strength.path, values)
@@ -100,7 +100,7 @@ def rescue_anchor_persons(view: View) -> Iterator[Hit]:
     """
     for method, row in _closed(view, "anchor-persons"):
         for anchor in view.bays[row.bay].rescue_anchors:
-            need = method.load_persons + method.tied_to_anchor
+            need = method.load_persons + method.tied
             if anchor.id in row.anchors and anchor.persons is not None and need > anchor.persons:
                 values = {**_names(view, method, row), "anchor": anchor.id, "need": need, "have": anchor.persons}
                 yield Hit(f"{anchor.path}.persons", values)
@@ -115,7 +115,7 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
     """
     for method, row in _closed(view, "anchor-not-for-arrest"):
         yield Hit(
-            f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied_to_anchor}
+            f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied}
         )
 
 

@@ -273,6 +273,12 @@ def _method(*kinds: str) -> Callable[[Site, tuple[Node, ...]], bool]:
     return lambda site, inside: _within(inside, Method).kind in kinds
 
 
+def _anchored(site: Site, inside: tuple[Node, ...]) -> bool:
+    method: Method = _within(inside, Method)
+    told = method.anchor is not None and method.anchor.strip().casefold().rstrip(".") not in NONE_WORDS
+    return method.kind != "outside" and (told or bool(method.rescue_anchors))
+
+
 def _same_rail(site: Site, inside: tuple[Node, ...]) -> bool:
     rail: SameRail = _within(inside, SameRail)
     return bool(rail.allowed)
@@ -300,6 +306,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "own-crew-counts": lambda site, inside: bool(site.contractors.applies_to_own_crew),
     "own-method": lambda site, inside: _within(inside, Method).kind != "outside",
     "platform": _method("platform", "ladder"),
+    "rescue-anchor": _anchored,
     "releases": lambda site, inside: any(b.release.by == _within(inside, Role).id for b in site.bays),
     "reviews-figures": _reviews_figures,
     "same-rail": _same_rail,

@@ -227,13 +227,16 @@ class Method(Node):
     )
     anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf")
     load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
-    tied_to_anchor: int = says(
-        "How many rescuers hang their own fall protection on the rescue anchor; when left out, none.",
+    tied_to_anchor: int | None = says(
+        "How many rescuers hang their own fall protection on the rescue anchor, at the same time as the casualty; 0 where none does.",
+        0,
         1,
-        default=0,
         minimum=0,
-        need="o",
+        need="A",
         papers=(2, 6),
+        station="rescue-lead",
+        when="rescue-anchor",
+        read_off="Ask each rescuer what they are tied to while they work",
     )
     load_on_rail: int | None = says("How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0)
     rescuer_tie_off: Text | None = says(
@@ -326,6 +329,11 @@ class Method(Node):
         when="own-method",
         papers=(6, 7),
     )
+
+    @property
+    def tied(self) -> int:
+        """How many rescuers hang on the rescue anchor; none where nobody says, which is asked for."""
+        return self.tied_to_anchor or 0
 
 
 @record

@@ -6,7 +6,7 @@ from dataclasses import field
 from datetime import date
 from typing import ClassVar, Literal
 
-from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
+from docgen.site.declare import Conditions, Force, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
 from docgen.site.obstacle import Obstacle
 
 __all__ = [
@@ -96,6 +96,24 @@ class Barrier(Node):
     what: Text | None = says(
         "What it is and where it stands, in one statement.", "Fixed hoop rail across the front end of the walkway", required=True
     )
+    height: Length | None = says(
+        "Height of its top over the surface that people stand on; asked for at an edge, not of a cover over an opening.",
+        {"value": "3.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.05 ft"},
+        read_off="Tape from the surface to the top rail, from a platform",
+        when="found",
+    )
+    load: Force | None = says(
+        "The outward force that its top bears, from the maker's paper or a test; asked for at an edge, not of a wall or of a cover.",
+        {"value": "200 lbf", "how": "manual", "by": "competent-person", "on": "2026-03-02"},
+        read_off="Paper of the maker of the vehicle or of the rail, or a pull test",
+        when="found",
+    )
+    always_up: bool | None = says(
+        "True when it stands whenever anyone is up: fixed, or raised and locked before anyone climbs; asked for at an edge, not of a wall.",
+        True,
+        read_off="Looked at on the vehicle: a rail that folds, and who raises it",
+        when="found",
+    )
 
 
 @record
@@ -132,7 +150,7 @@ class Side(Node):
     )
     stopped_by: Barrier = section(
         "What physically keeps a person from reaching this edge; left out where nothing does.",
-        {"kind": "hoop-rail", "what": "Fixed hoop rail across the front end of the walkway"},
+        {"kind": "hoop-rail", "what": "Fixed hoop rail across the front end of the walkway", "height": "3.5 ft", "load": "200 lbf", "always_up": True},
         need="o",
     )
     lower: LowerLevel = section("What a person falling on this side meets first.", {"what": "hose tray", "height": "2.2 ft"})
