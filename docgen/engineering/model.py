@@ -380,6 +380,8 @@ class Chain(Node):
 class Further(Node):
     """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
 
+    Below it an arrest on the ladder does not end above `climb_foot`, the highest thing below there (`climb_what`); `climb_never`: at no height it does.
+
     `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case or on the ladder after tolerances.
     `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
     """
@@ -396,6 +398,9 @@ class Further(Node):
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None
+    climb_foot: Quantity | None = None
+    climb_what: str = ""
+    climb_never: bool = False
     lanyard_fall: Quantity | None = None
     lanyard_need: Quantity | None = None
     lanyards: tuple[str, ...] = ()

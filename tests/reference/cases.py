@@ -572,3 +572,66 @@ def toward_side(rail, side, metric: bool) -> float:
 def widest(spans: list[Span]) -> Span:
     """The longest of several figures, at each end."""
     return Span(*(max(getattr(s, end) for s in spans) for end in ("nominal", "low", "high")))
+
+
+def floor_of_climb(site, bay, metric: bool) -> float | None:
+    """The greatest height that whatever lies below the ladder can have, over all ends: the told surface of each vehicle on that side (all of them where it is not told
+    there), and what stands on that side within the whole offset of the ladder and a landing width of the rail."""
+    crew = practice("crew_and_vehicles", metric)
+    mirror = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
+    at = {bay.ladder.side} if bay.ladder.side in mirror else set(mirror)
+    if bay.ladder.owner != "vehicle" and bay.parking.along.either_way is not False:
+        at |= {mirror[one] for one in at}
+    tops = []
+    for vehicle in site.vehicles:
+        if not any(t.bay == bay.id and t.vehicle == vehicle.id and t.permission == "allowed" for t in site.tasks):
+            continue
+        ends = span(vehicle.deck, metric, None if vehicle.kind in OFF_ROAD else crew).ends
+        for one in (vehicle.deck_range.empty, vehicle.deck_range.loaded):
+            ends = ends if one is None else [*ends, *span(one, metric).ends]
+        heaves = [end - vehicle.deck.si for end in ends]
+        lows = {s.side: s.lower for s in vehicle.sides if s.side in mirror and s.lower.height is not None}
+        for name, low in lows.items():
+            if name in at or not at <= set(lows):
+                moved = heaves if low.moves_with == "vehicle" else [0.0]
+                tops += [h + m for h in span(low.height, metric).ends for m in moved]
+        for things, moved in ((bay.obstructions, [0.0]), (vehicle.protrusions, heaves)):
+            far = farthest_ladder(bay, moved is heaves, metric)
+            for thing in things:
+                near = [q for q in (thing.from_, thing.to) if q is not None]
+                heights = [q for q in (thing.bottom, thing.top) if q is not None]
+                closest = min(span(q, metric).low for q in near) if thing.from_ is not None else -math.inf
+                starts = min(span(q, metric).low for q in heights) if len(heights) == 2 else -math.inf
+                if (thing.side is None or thing.side in at) and thing.top is not None and starts < max(ends) and closest < far:
+                    tops += [min(max(ends), span(max(heights, key=lambda q: q.si), metric).high + m) for m in moved]
+    return max(tops, default=None)
+
+
+def farthest_ladder(bay, on_vehicle: bool, metric: bool) -> float:
+    """How far to its side of the center line a climber can come down beside the ladder, seen from the bay or the vehicle; everywhere at an end of the vehicle."""
+    if bay.ladder.side not in ("left", "right"):
+        return math.inf
+    parked = bound(bay.parking.lateral).high
+    rail, beside = span(bay.rail.offset, metric), span(bay.ladder.offset, metric)
+    rails = [r if bay.rail.offset_toward == bay.ladder.side else -r for r in rail.ends]
+    sways = (-parked, parked) if bay.ladder.owner != "site" or on_vehicle else (0.0,)
+    return max(r + b + s for r in rails for b in beside.ends for s in sways) + practice("landing_width")
+
+
+def climb(site, bay, vehicle, task, side, metric: bool) -> float:
+    """Height of the feet on the ladder from which an arrest ends in time above that floor, in its worst corner: by halving, on where the ring comes to rest."""
+    f = figures(site, bay, vehicle, task, "standing", side, metric)
+    worst, below = work(f), floor_of_climb(site, bay, metric)
+    exits = [u - d for u in f.underside.ends for d in f.below_rail.ends]
+    slack = span(bay.hook_up.line.slack, metric).high
+    term = worst.arrest_distance_worst + slack + f.stretch.high + f.deflection.high + f.margin.high
+    found = []
+    for exit_ in exits:
+        for ring in f.standing.ends:
+            low, high = below, exit_ - ring
+            for _ in range(80):
+                middle = (low + high) / 2
+                hangs = exit_ - abs(complex(exit_ - ring - middle, at_ladder(f))) - term - ring
+                low, high = (middle, high) if hangs < below else (low, middle)
+            found.append(high)
+    return max(found)
