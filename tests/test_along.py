@@ -264,7 +264,14 @@ def test_the_ladder_at_every_combination_of_ends(changes):
 
 TAPE = {"how": "measured", "tolerance": "0.1 ft"}
 METRE = {"how": "measured", "tolerance": "0.03 m"}
-ROD = {"id": "rod", "what": "Rod box", "side": "left", "from": {"value": "4 ft", **TAPE}, "bottom": {"value": "0 ft", **TAPE}, "top": {"value": "6 ft", **TAPE}}
+ROD = {
+    "id": "rod",
+    "what": "Rod box",
+    "side": "left",
+    "from": {"value": "4 ft", **TAPE},
+    "bottom": {"value": "0 ft", **TAPE},
+    "top": {"value": "6 ft", **TAPE},
+}
 
 
 @pytest.mark.parametrize(("name", "bay", "changes", "what"), [
@@ -286,12 +293,23 @@ def test_what_stands_beside_the_ladder_counts(name, bay, changes, what):
     site = with_changes(demo(name), changes).site
     system = "us" if name == "harrow-ridge" else "si"
     cases = all_cases(site, system)
-    found = next(f for f in all_further(site, load(site.site.jurisdiction, "general-industry", site.document.effective), cases) if f.bay == bay)
+    found = next(
+        f
+        for f in all_further(site, load(site.site.jurisdiction, "general-industry", site.document.effective), cases)
+        if f.bay == bay
+    )
     assert found.climb_what == what
     place = site.bay(bay)
     assert found.climb_foot.si == pytest.approx(reference.floor_of_climb(site, place, system == "si"))
-    used = [(t, site.vehicle(t.vehicle), s) for t in site.tasks if t.bay == bay and t.permission == "allowed" for s in fall_sides(site.vehicle(t.vehicle), system)]
-    assert found.climb_height.si == pytest.approx(max(reference.climb(site, place, v, t, s, system == "si") for t, v, s in used), abs=1e-9)
+    used = [
+        (t, site.vehicle(t.vehicle), s)
+        for t in site.tasks
+        if t.bay == bay and t.permission == "allowed"
+        for s in fall_sides(site.vehicle(t.vehicle), system)
+    ]
+    assert found.climb_height.si == pytest.approx(
+        max(reference.climb(site, place, v, t, s, system == "si") for t, v, s in used), abs=1e-9
+    )
 
 
 def test_a_climb_that_no_height_keeps_is_told():

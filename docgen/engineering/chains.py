@@ -147,7 +147,8 @@ def counted(site: Site, system: System, parts: tuple[Part, ...]) -> tuple[Counte
     What is part of another one is counted by its own record: a hook of two devices stands for two where it says so.
     """
     there = [
-        (name, _count(_of(site, system, kind) if kind in NAMED else tuple(p for p in parts if p.kind == kind))) for name, kind in EACH
+        (name, _count(_of(site, system, kind) if kind in NAMED else tuple(p for p in parts if p.kind == kind)))
+        for name, kind in EACH
     ]
     return tuple(Counted(path=f"chains[{system.id}].counted[{name}]", what=name, count=count) for name, count in there if count)
 

@@ -11,8 +11,8 @@ from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
 from docgen.limits import at_least, under
-from docgen.site import Bay, Obstruction, Protrusion, Side, SideName, Site, Vehicle
-from docgen.site.obstacle import across, upright
+from docgen.site import Bay, Protrusion, Side, SideName, Site, Vehicle
+from docgen.site.obstacle import Obstacle, across, upright
 from docgen.trade.practice import practice
 
 __all__ = ["Foot", "Ladder", "aside", "foot", "ladder"]
@@ -143,7 +143,7 @@ def _things(bay: Bay, vehicle: Vehicle, measure: Measure) -> list[Foot]:
     return found
 
 
-def _zone(bay: Bay, thing: Protrusion | Obstruction, measure: Measure) -> float:
+def _zone(bay: Bay, thing: Obstacle, measure: Measure) -> float:
     """How far from the center line a climber can come down toward a thing: a landing width beyond the ladder. Everywhere where the ladder is not told across.
 
     The ladder of a vehicle stands off with it, and so does what stands out from it: seen from each other the one and the other may be off.

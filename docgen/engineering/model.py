@@ -34,6 +34,7 @@ __all__ = [
     "StepTiming",
     "Struck",
     "Taken",
+    "Thin",
     "Tolerance",
     "Tool",
     "Turn",
@@ -447,6 +448,15 @@ class Tool(Node):
 
 
 @record
+class Thin(Node):
+    """A limit of time that is kept by less than estimates are good for: to `contact` or to the `ground`, what is left and what there should be."""
+
+    goal: str
+    left: Quantity
+    least: Quantity
+
+
+@record
 class RescueRow(Node):
     """One bay, vehicle, method and shift against the two limits.
 
@@ -469,6 +479,7 @@ class RescueRow(Node):
     ground: Quantity | None = None
     ground_limit: Quantity | None = None
     within: bool | None = None
+    thin: tuple[Thin, ...] = ()
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()

@@ -377,7 +377,9 @@ def users_over_rule(view: View) -> Iterator[Hit]:
         planned = system.climbers_at_once
         for rule, most in _rules_on_users(view):
             if planned is not None and over(planned, most):
-                yield Hit(f"{system.path}.climbers_at_once", {"system": system.id, "planned": planned, "rule": rule, "users": int(most)})
+                yield Hit(
+                    f"{system.path}.climbers_at_once", {"system": system.id, "planned": planned, "rule": rule, "users": int(most)}
+                )
 
 
 def _rules_on_users(view: View) -> Iterator[tuple[str, float]]:

@@ -114,9 +114,7 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
     1910.140(c)(13) (memory).
     """
     for method, row in _closed(view, "anchor-not-for-arrest"):
-        yield Hit(
-            f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied}
-        )
+        yield Hit(f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied})
 
 
 @finding("rescue-kit-missing", "must-fix", documents=(PLAN, RESCUE), stops="use")

@@ -26,6 +26,7 @@ __all__ = [
     "rescue_limit_long",
     "rescue_limit_missing",
     "rescue_limit_over_law",
+    "rescue_limit_twice",
     "rescue_missing",
     "rescue_over_time",
     "rescue_shift_uncovered",
@@ -172,6 +173,8 @@ class _Thin:
     goal: Goal
     took: float
     limit: float
+    left: Quantity
+    least: Quantity
     shown: bool
 
 
@@ -185,38 +188,35 @@ def _thin(view: View, shown: bool) -> Iterator[Hit]:
                 if thin.shown is shown:
                     found.setdefault((row.method, thin.goal), []).append(thin)
     for (key, goal), all_ in found.items():
-        worst = min(all_, key=lambda t: t.limit - t.took)
+        worst = min(all_, key=lambda t: t.left.si)
+        shifts: dict[str, list[str]] = {}
+        for one in all_:
+            shifts.setdefault(view.vehicles[one.row.vehicle].name, []).append(one.row.shift)
         method = next(m for m in view.site.rescue.methods if m.id == key)
         values: dict[str, Value] = {
             "method": method.name,
             "goal": terms((f"to-{goal}",)),
             "took": up(worst.took, "time"),
             "limit": down(worst.limit, "time"),
-            "left": down(no_noise(worst.limit - worst.took), "time"),
-            "least": near(_least_left(worst.limit), "time"),
-            "shifts": listed(t.row.shift for t in all_),
-            "vehicles": listed(view.vehicles[t.row.vehicle].name for t in all_),
+            "left": down(worst.left),
+            "least": near(worst.least),
+            "rows": "; ".join(f"{vehicle}: {listed(on)}" for vehicle, on in shifts.items()),
         }
         yield Hit(method.path, values)
 
 
-def _least_left(limit: float) -> float:
-    """What estimates are good for: a share of the limit, and never less than the grain in which steps are estimated [s]."""
-    return max(practice("rescue_slack_share").si * limit, practice("rescue_slack").si)
-
-
 def _kept_by_little(view: View, row: RescueRow) -> Iterator[_Thin]:
-    goals: tuple[tuple[Goal, Quantity | None, Quantity | None], ...] = (
-        ("contact", row.contact, row.contact_limit), ("ground", row.ground, row.ground_limit),
-    )  # fmt: skip
-    for goal, took, limit in goals:
-        if took is not None and limit is not None and under(limit.si - took.si, _least_left(limit.si)):
-            shown = any(
-                m.goal == goal and not m.slower and not m.late
-                and (m.bay, m.method.id, m.drill.shift, m.drill.vehicle) == (row.bay, row.method, row.shift, row.vehicle)
-                for m in last_of_each(view.measured)
-            )  # fmt: skip
-            yield _Thin(row, goal, took.si, limit.si, shown)
+    took = {"contact": (row.contact, row.contact_limit), "ground": (row.ground, row.ground_limit)}
+    for thin in row.thin:
+        goal: Goal = "contact" if thin.goal == "contact" else "ground"
+        planned, limit = took[goal]
+        shown = any(
+            m.goal == goal and not m.slower and not m.late
+            and (m.bay, m.method.id, m.drill.shift, m.drill.vehicle) == (row.bay, row.method, row.shift, row.vehicle)
+            for m in last_of_each(view.measured)
+        )  # fmt: skip
+        if planned is not None and limit is not None:
+            yield _Thin(row, goal, planned.si, limit.si, thin.left, thin.least, shown)
 
 
 @finding("rescue-slack-thin", "fix-soon", documents=(RESCUE,))
@@ -305,14 +305,30 @@ def rescue_limit_basis(view: View) -> Iterator[Hit]:
 
 @finding("rescue-limit-long", "fix-soon", documents=(RESCUE,))
 def rescue_limit_long(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against the published goals.
+    """What it looks at: the site's limits against the published goals, up to twice these.
 
     Why: a longer one needs a better reason. Exactly at the goal is within it. Example: contact limit 10 min, goal 6
     min. Reference: the source of each goal.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         goal = practice(f"{name}_goal", view.system, view.site.country)
-        if limit.value is not None and over(limit.value.si, goal.si):
+        if limit.value is not None and over(limit.value.si, goal.si) and not over(limit.value.si, 2 * goal.si):
+            yield Hit(
+                f"{limit.path}.value",
+                {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
+            )
+
+
+@finding("rescue-limit-twice", "must-fix", documents=(PLAN, RESCUE))
+def rescue_limit_twice(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits against twice the published goals.
+
+    Why: a limit that long is none; every method keeps it, and the person hangs. Exactly twice is let through, with its basis. Example: contact limit 20 min, goal 6 min. Reference:
+    the source of each goal; twice is our own choice.
+    """
+    for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
+        goal = practice(f"{name}_goal", view.system, view.site.country)
+        if limit.value is not None and over(limit.value.si, 2 * goal.si):
             yield Hit(
                 f"{limit.path}.value",
                 {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},

@@ -378,7 +378,11 @@ def barrier_unproved(view: View) -> Iterator[Hit]:
     over an opening for nothing more. Example: "Folding rail 1.1 m". Reference: 29 CFR 1910.29(b) (read); common practice.
     """
     for vehicle, barrier, wall in _barriers(view):
-        told = (("barrier-height", barrier.height is not None), ("barrier-load", wall or barrier.load is not None), ("barrier-up", wall or barrier.always_up is True))
+        told = (
+            ("barrier-height", barrier.height is not None),
+            ("barrier-load", wall or barrier.load is not None),
+            ("barrier-up", wall or barrier.always_up is True),
+        )
         if lacking := [name for name, there in told if not there]:
             yield Hit(barrier.path, {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED, "lacking": terms(lacking)})
 

@@ -6,7 +6,21 @@ from dataclasses import field
 from datetime import date
 from typing import ClassVar, Literal
 
-from docgen.site.declare import Conditions, Force, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
+from docgen.site.declare import (
+    Conditions,
+    Force,
+    Key,
+    Length,
+    Name,
+    Node,
+    SideName,
+    Temperature,
+    Text,
+    Time,
+    record,
+    says,
+    section,
+)
 from docgen.site.obstacle import Obstacle
 
 __all__ = [
@@ -150,7 +164,13 @@ class Side(Node):
     )
     stopped_by: Barrier = section(
         "What physically keeps a person from reaching this edge; left out where nothing does.",
-        {"kind": "hoop-rail", "what": "Fixed hoop rail across the front end of the walkway", "height": "3.5 ft", "load": "200 lbf", "always_up": True},
+        {
+            "kind": "hoop-rail",
+            "what": "Fixed hoop rail across the front end of the walkway",
+            "height": "3.5 ft",
+            "load": "200 lbf",
+            "always_up": True,
+        },
         need="o",
     )
     lower: LowerLevel = section("What a person falling on this side meets first.", {"what": "hose tray", "height": "2.2 ft"})
