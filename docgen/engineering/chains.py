@@ -6,11 +6,12 @@ A link that is not there, or a part of it without a rating, leaves the limit unc
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from docgen.calc import capacity
-from docgen.engineering.model import Chain, Counted, Link, computed
+from docgen.engineering.model import Chain, Counted, Link
 from docgen.engineering.sheet import Sheet
-from docgen.site import Part, Site, System
+from docgen.site import Part, Quantity, Site, System
 from docgen.site.bays import RailStop
 from docgen.site.equipment import PartKind
 
@@ -95,24 +96,29 @@ def _chain(site: Site, system: System) -> Chain:
     bare = [p.id for p in parts if not rated(site, p)]
     unrated = tuple(key for key in bare if site.within(key)[-1] not in bare or _whole(site, key))
     with_mass = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
-    limit: float | None = None
-    lower: float | None = None
+    limit: Quantity | None = None
+    lower: Quantity | None = None
     governing = lower_governing = None
     if with_mass and not unrated and not missing:
-        limit, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in with_mass])
-        governing = with_mass[index][0].id
+        _, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in with_mass])
+        limit, governing = with_mass[index][1], with_mass[index][0].id
     floors = [(p, p.capacity.min) for p in parts if p.capacity.min is not None]
     if floors:
-        lower, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
-        lower_governing = floors[index][0].id
+        _, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
+        lower, lower_governing = floors[index][1], floors[index][0].id
     counts = counted(site, system, parts)
     users, users_by = _users(site, system, sheet, counts)
     return Chain(
-        path=path, system=system.id, bay=system.bay, limit=computed(f"{path}.limit", limit, "mass"), governing=governing,
-        lower_limit=computed(f"{path}.lower_limit", lower, "mass"), lower_governing=lower_governing, users=users,
+        path=path, system=system.id, bay=system.bay, limit=_as_written(f"{path}.limit", limit), governing=governing,
+        lower_limit=_as_written(f"{path}.lower_limit", lower), lower_governing=lower_governing, users=users,
         users_by=users_by, counted=counts, lacking=missing, unrated=unrated,
         inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
+
+
+def _as_written(path: str, rating: Quantity | None) -> Quantity | None:
+    """The rating that governs, as its label writes it, so that one limit is never printed with two figures."""
+    return None if rating is None else replace(rating, path=path, how="calculated")
 
 
 def _whole(site: Site, key: str) -> bool:

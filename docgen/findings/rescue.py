@@ -12,7 +12,7 @@ from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.frozen import frozen
-from docgen.limits import no_noise, over, same_figure, under
+from docgen.limits import over, same_figure
 from docgen.site import Method, Quantity
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice

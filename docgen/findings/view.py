@@ -108,7 +108,8 @@ def _figure(value: Quantity | float | None, kind: str | None, toward: Toward) ->
     if value is None:
         return NOT_COMPUTED
     if isinstance(value, Quantity):
-        return Figure(value.si, value.kind, toward)
+        side = value.toward if toward == "nearest" and value.toward in ("up", "down") else toward
+        return Figure(value.si, value.kind, side, value.text, value.unit)
     return Figure(value, kind or "length", toward)
 
 
@@ -123,5 +124,5 @@ def down(value: Quantity | float | None, kind: str | None = None) -> Figure | Ph
 
 
 def near(value: Quantity | float | None, kind: str | None = None) -> Figure | Phrase:
-    """A figure that is neither."""
+    """A figure that is neither, or to the side that its field declares."""
     return _figure(value, kind, "nearest")

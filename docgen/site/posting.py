@@ -34,6 +34,7 @@ class Posting(Node):
         station="gate",
         papers=(3, 21),
         read_off="Tape from where people stand",
+        toward="nearest",
     )
     light: Text | None = says("The light at the place.", "Lamp over the board, 50 lx", need="B", station="gate", papers=(3, 21))
     beside: Key | None = says(

@@ -116,10 +116,13 @@ class Lift(Node):
     """The lift before the hook comes off, and the haul."""
 
     needed: Length | None = says(
-        "How far the person is raised before the hook comes off.", "0.5 ft", read_off="Try it with the dummy"
+        "How far the person is raised before the hook comes off.",
+        "0.5 ft",
+        read_off="Try it with the dummy",
+        toward="up",
     )
     ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
-    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft")
+    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft", toward="down")
     stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
 
 
@@ -131,7 +134,10 @@ class HighHook(Node):
     tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment", need="o")
     by: Name | None = says("The post that does it.", "Rescuer 1")
     reach: Length | None = says(
-        "The height above the datum to which that reaches.", "19 ft", read_off="Try it on the ground against a tape"
+        "The height above the datum to which that reaches.",
+        "19 ft",
+        read_off="Try it on the ground against a tape",
+        toward="down",
     )
 
 
@@ -225,7 +231,7 @@ class Method(Node):
         "What the rescue line is anchored to, and what that is rated for.",
         "Rescue anchor plate on the canopy frame, marked for two persons",
     )
-    anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf")
+    anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf", toward="down")
     load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
     tied_to_anchor: int | None = says(
         "How many rescuers hang their own fall protection on the rescue anchor, at the same time as the casualty; 0 where none does.",
@@ -250,6 +256,7 @@ class Method(Node):
         papers=(6,),
         station="rescue-lead",
         when="hook-undone",
+        toward="down",
     )
     vehicles: tuple[Key, ...] = says(
         "The types of vehicle for which the method works, by their ids under vehicles.",
@@ -293,6 +300,7 @@ class Method(Node):
         when="platform",
         papers=(6, 7),
         read_off="Label of the platform",
+        toward="down",
     )
     rescue_anchors: tuple[Key, ...] = says(
         "The anchors that the method uses, one in each bay, by their ids under rescue_anchors of the bays.",
