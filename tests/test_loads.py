@@ -98,13 +98,14 @@ def test_nothing_is_rated_by_being_part_of_itself():
 def test_users_are_counted_from_the_parts():
     """A stated number of trolleys changes nothing; counted ones do, a spare does not."""
     two = {"systems[S2].trolleys": 2}
-    counted = {"equipment[T-2].count": 2, "equipment[D-2].count": 2}
+    counted = {f"equipment[{key}].count": 2 for key in ("T-2", "C-2", "D-2", "HK-2")}
 
     def users(change):
         return next(c.users for c in all_chains(site_of("harrow-ridge", change)) if c.system == "S2")
 
     assert (users({}), users(two), users(counted)) == (1, 1, 2)
-    assert users({**counted, "equipment[D-2].count": 1}) == 1
+    for key in counted:
+        assert users({**counted, key: 1}) == 1
 
 
 def test_the_anchorage_is_asked_for_all_who_may_hang():

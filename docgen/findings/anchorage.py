@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
 from docgen.calc.anchorage import side_load
 from docgen.engineering.along import Measures
-from docgen.engineering.chains import ENDS, rated, shown
+from docgen.engineering.chains import rated, shown
 from docgen.engineering.demands import Demand, anchorage_demands, anchorage_factor, anchorage_needed, per_user
 from docgen.engineering.ladder import ladder
 from docgen.engineering.loads import assumed_peak, corner_angle, peak_force, persons, stated_peak
 from docgen.engineering.sheet import Sheet
 from docgen.findings.basis import basis_of_demand
-from docgen.findings.common import asked, bays_in_use, law_figure, law_text, listed, systems_in_use, terms, worded
+from docgen.findings.common import asked, bays_in_use, law_figure, law_text, systems_in_use, terms, worded
 from docgen.findings.model import Basis, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
@@ -29,7 +28,6 @@ __all__ = [
     "anchorage_rated_low",
     "anchorage_unsupervised",
     "compatibility_unstated",
-    "end_stop_unplaced",
     "end_stop_unproved",
     "end_stop_weak",
     "frame_load_low",
@@ -284,31 +282,6 @@ def end_stop_unproved(view: View) -> Iterator[Hit]:
             part = view.site.part(stop.part)
             if not shown(stop) and (part is None or not rated(view.site, part)):
                 yield Hit(stop.path, {"bay": bay.name, "end": stop.at, "near": _near_stop(view, bay)})
-
-
-@finding("end-stop-unplaced", "must-fix", documents=(PLAN, RECORD))
-def end_stop_unplaced(view: View) -> Iterator[Hit]:
-    """What it looks at: whether each end of the rail has its stop in the list of the bay, and each stop that hangs on the rail its end.
-
-    Why: a stop that nobody places may be at neither end, and where it is missing the trolley runs off. One stop is at one end. Example: ES-1 at the north end, ES-2 part of R-1 and in
-    no list. Reference: common practice, no published source.
-    """
-    for bay in bays_in_use(view):
-        stops, system = bay.rail.stops, view.site.system_of(bay.id)
-        if not stops or system is None:
-            continue
-        named = Counter(stop.part for stop in stops if stop.part is not None)
-        there = {p.id: p.count or 1 for p in view.site.load_path(system) if p.kind == "end-stop"}
-        loose = [key for key, count in there.items() for _ in range(count - named[key])]
-        twice = [key for key, count in named.items() if count > there.get(key, count)]
-        ends = {stop.at.strip().casefold() for stop in stops}
-        if len(ends) < ENDS or twice or len(loose) > len(stops) - named.total():
-            values: dict[str, Value] = {
-                "bay": bay.name,
-                "placed": listed(stop.at if stop.part is None else f"{stop.at} ({stop.part})" for stop in stops),
-                "parts": listed(loose) or NOT_STATED,
-            }
-            yield Hit(f"{bay.rail.path}.stops", values)
 
 
 def _near_stop(view: View, bay: Bay) -> Value:

@@ -73,6 +73,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "part-of-itself": "part-strength",
     "part-of-wrong-kind": "part-strength",
     "rail-part-wrong": "part-strength",
+    "end-stop-unplaced": "part-strength",
     "stop-named-twice": "part-strength",
     "stop-of-other-rail": "part-strength",
     "line-angle-other-rail": "part-strength",
