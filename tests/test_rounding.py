@@ -99,7 +99,9 @@ def test_each_field_says_which_side_is_the_safe_one():
     assert [f"{where}.{s.name}" for where, s in two if s.toward not in ("up", "down", "nearest")] == []
     assert [f"{where}.{s.name}" for where, s in two if s.arg in ("force", "mass", "speed") and s.toward == "nearest"] == []
     assert {s.toward for where, s in two if where == "Capacity" and s.name == "min"} == {"up"}
-    assert {s.toward for _, s in two if s.name in ("tensile", "proof", "gate_proof", "design_load", "line_strength", "strength")} == {"down"}
+    assert {
+        s.toward for _, s in two if s.name in ("tensile", "proof", "gate_proof", "design_load", "line_strength", "strength")
+    } == {"down"}
 
 
 def test_no_template_rounds_a_figure_of_the_profile_its_own_way():
@@ -109,7 +111,9 @@ def test_no_template_rounds_a_figure_of_the_profile_its_own_way():
     assert [str(p) for p, text in texts.items() if re.search(r"\|\s*written\s*\(", text)] == []
 
 
-@pytest.mark.parametrize(("name", "change"), [("harrow-ridge", {}), ("harrow-ridge", SI), ("pellan-creek", {}), ("pellan-creek", US)])
+@pytest.mark.parametrize(
+    ("name", "change"), [("harrow-ridge", {}), ("harrow-ridge", SI), ("pellan-creek", {}), ("pellan-creek", US)]
+)
 def test_each_printed_pair_is_on_its_safe_side(name, change):
     """In every paper, whatever units come first: the second unit of a figure of the profile lies on the side of its field, and one limit has one figure."""
     site = demo(name) if not change else with_changes(demo(name), change)
@@ -122,7 +126,9 @@ def test_each_printed_pair_is_on_its_safe_side(name, change):
         for first, one, second, other in PAIR.findall(text):
             kind = units.UNITS[one].kind
             value = si(first, one)
-            if (first, one, second, other) in lawful or first == exact(value, kind, one).split("\u00a0")[0]:  # put into a working, to all its digits
+            if (first, one, second, other) in lawful or first == exact(value, kind, one).split("\u00a0")[
+                0
+            ]:  # put into a working, to all its digits
                 continue
             if (declared := sides.get((kind, round(value, 9)))) is None or len(declared) > 1 or declared == {"nearest"}:
                 continue

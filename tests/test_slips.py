@@ -29,6 +29,13 @@ SURE = {"how": "measured", "by": "safety-manager", "on": "2026-08-18"}
     {"equipment[D-1].edge_use": {"same": True, "page": "page 22", "setback": "14 ft"}},
     {"systems[S1].anchorage.supervised_by": "trainer"},
     {"equipment[T-1].design_load": "500 lbf"},
+    {"equipment[HK-1].part_of.paper": "see maker"},
+    {"bays[B1].rail.stops": [{"at": "north end", "part": "ES-1", "basis": "Rail manual rev 4, page 14"}]},
+    {"bays[B2].rail.deflection": "0 ft"},
+    {"rescue.methods[M2].tied_to_anchor": None, "rescue.methods[M2].rescuer_tie_off": "The second rescuer hangs on the rescue anchor"},
+    {f"{LEFT}.stopped_by": {"kind": "guardrail", "what": "Folding rail 1.1 m"}},
+    {"systems[S2].climbers_at_once": 2, "equipment[T-2].count": 2, "equipment[D-2].count": 2, "systems[S2].trolleys": 2},
+    {"rescue.contact_limit.value": "20 min"},
 ], ids=lambda c: next(iter(c)))  # fmt: skip
 def test_it_must_be_fixed(changes):
     """One change that no page should survive."""
