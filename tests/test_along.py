@@ -44,8 +44,8 @@ def feet(quantity):
 
 
 def exactly(text):
-    """A figure that was measured without any tolerance."""
-    return {"value": text, "how": "measured", "by": "safety-manager", "on": "2026-08-18", "tolerance": "0 ft"}
+    """A figure without any tolerance: a bound of the design."""
+    return {"value": text, "how": "design", "by": "qualified-person", "on": "2026-08-18", "bound": "design"}
 
 
 BARE = {"vehicles[tanker].walk.to": "40 ft", "vehicles[tanker].length": "42 ft", "bays[B1].rail.hangers.last": "61 ft"}

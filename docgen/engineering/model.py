@@ -189,7 +189,7 @@ CORNERS: tuple[str, ...] = get_args(Corner)
 
 @record
 class Tolerance(Node):
-    """How far a figure of the profile may lie off, in its unit: as `stated`, else as is `usual` in practice; a bound has no usual one."""
+    """How far a figure of the profile may lie off, in its unit: as `stated` (zero counts as not), else as is `usual` in practice; a bound has no usual one."""
 
     value: Quantity
     usual: Taken | None = None
@@ -288,6 +288,7 @@ class Case(Node):
     kept_least: Quantity | None = None
     edge: Quantity | None = None
     bears: bool = False
+    setback: Quantity | None = None
     largest_offset: Quantity | None = None
     largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None
