@@ -63,7 +63,9 @@ def test_nothing_is_measured_exactly(words):
     sure = {key: value for key, value in (WORD | words).items() if value is not None}
     known = {key: value for key, value in sure.items() if key not in ("tolerance", "bound")}
     said, bare = (with_changes(demo(CLEAN), {"vehicles[tanker].deck": one}).assessed for one in (sure, known))
-    assert [c.margin_worst and c.margin_worst.si for c in said.cases] == [c.margin_worst and c.margin_worst.si for c in bare.cases]
+    assert [c.margin_worst and c.margin_worst.si for c in said.cases] == [
+        c.margin_worst and c.margin_worst.si for c in bare.cases
+    ]
     assert {"tolerance-zero", "tolerance-untold"} & {f.name for f in said.findings}
 
 

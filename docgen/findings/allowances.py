@@ -121,7 +121,9 @@ def posture_drop_low(view: View) -> Iterator[Hit]:
     for posture, path, drop in found:
         least = practice("kneeling_least" if posture == "kneeling" else "lying_least", view.system).si
         if posture in used and under(drop, least):
-            yield Hit(path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": near(least, "length")})
+            yield Hit(
+                path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": near(least, "length")}
+            )
 
 
 @finding("posture-figures-differ", "must-fix", documents=(PLAN, RECORD))

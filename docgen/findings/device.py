@@ -246,7 +246,12 @@ def class_edge_differs(view: View) -> Iterator[Hit]:
                 continue
             tested, bare = worded("class-with-edge"), worded("type-without-edge" if limits.by_type else "class-without-edge")
             label = worded("label-with-edge") if part.edge_rated else worded("label-without-edge")
-            values: dict[str, Value] = {"part": part.id, "class": limits.name, "says": tested if limits.edge else bare, "label": label}
+            values: dict[str, Value] = {
+                "part": part.id,
+                "class": limits.name,
+                "says": tested if limits.edge else bare,
+                "label": label,
+            }
             yield Hit(f"{part.path}.edge_rated", values)
 
 

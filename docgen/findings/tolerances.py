@@ -216,7 +216,10 @@ def tolerance_zero(view: View) -> Iterator[Hit]:
         known = counted.get(figure.path)
         usual = default_of(figure, "bound", view.system) if known is None else known.taken
         if usual is not None:
-            yield Hit(f"{figure.path}.tolerance", {"input": figure.path, "usual": exact(practice(usual, view.system).si, "length", view.system)})
+            yield Hit(
+                f"{figure.path}.tolerance",
+                {"input": figure.path, "usual": exact(practice(usual, view.system).si, "length", view.system)},
+            )
 
 
 @finding("tolerance-close", "fix-soon", documents=(PLAN, RECORD))
@@ -239,5 +242,9 @@ def tolerance_close(view: View) -> Iterator[Hit]:
             tolerance, usual = close[figure.path]
             yield Hit(
                 tolerance.path,
-                {"input": figure.path, "percent": int(100 * tolerance.value.si / usual), "usual": exact(usual, "length", view.system)},
+                {
+                    "input": figure.path,
+                    "percent": int(100 * tolerance.value.si / usual),
+                    "usual": exact(usual, "length", view.system),
+                },
             )

@@ -310,7 +310,11 @@ def from_the_edge(f: Figures) -> float:
     """How far inside an edge across the vehicle the trolley is at the least, over all ends; 0 at every other edge, and where it is not measured."""
     if f.edge is None or f.side not in ("left", "right"):
         return 0.0
-    rail = [sign * end for sign in ((1, -1) if f.toward is None or f.rail.nominal < 0 else (1 if f.toward == f.side else -1,)) for end in f.rail.ends]
+    rail = [
+        sign * end
+        for sign in ((1, -1) if f.toward is None or f.rail.nominal < 0 else (1 if f.toward == f.side else -1,))
+        for end in f.rail.ends
+    ]
     return max(0.0, min(edge - at - off for edge in f.edge.ends for at in rail for off in (-f.parking.high, f.parking.high)))
 
 
@@ -519,7 +523,9 @@ def arrest_figures(site, bay, task, device) -> list:
         found += [row.distance for row in device.arrest_at if row.mass.si <= covering]
     if device.cold:
         posted = site.limits.weather.temperature_min
-        bans = [task.temperature_min] if bay.setting == "indoor" else [posted] if posted is None else [posted, task.temperature_min]
+        bans = (
+            [task.temperature_min] if bay.setting == "indoor" else [posted] if posted is None else [posted, task.temperature_min]
+        )
         lowest = min((q.si for q in bans if q is not None), default=-math.inf)
         if lowest < (math.inf if device.cold.below is None else device.cold.below.si - NOISE):
             found.append(device.cold.distance)
