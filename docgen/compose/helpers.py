@@ -133,10 +133,10 @@ class Helpers:
     def _tolerance(self, quantity: Quantity) -> str:
         """How far a figure may lie off: as stated, as practice takes it, or that it is a bound."""
         known = self._tolerances.get(quantity.path)
-        if quantity.tolerance_stated:
-            return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
         if known is not None and known.taken is not None:
             return self.phrase("tolerance_taken").format(value=units.exact(known.value.si, known.value.kind, self.system))
+        if quantity.tolerance_stated:
+            return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
         bound = quantity.bound or BOUND_OF.get(quantity.how or "", "allowance")
         said: str = self.words["terms"][bound]
         return said

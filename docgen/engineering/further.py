@@ -42,7 +42,7 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     on_ladder = ladder.ladder(site, bay, measure, sheet) if bay is not None else None
     angle = corner_angle(system, cases, on_ladder) if devices else None
     side = _side_load(site, law, system, angle, sheet)
-    shared = _two_users(site, law, system, cases, sheet)
+    shared = _two_users(site, law, system, cases, measure, sheet)
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
@@ -110,7 +110,7 @@ class _Shared:
     margin: float | None = None
 
 
-def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sheet: Sheet) -> _Shared:
+def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> _Shared:
     """Nothing where only one person may be attached."""
     if (system.climbers_at_once or 1) < 2:
         return _Shared()
@@ -120,21 +120,22 @@ def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sh
     if reach is not None:
         gap = 2 * _usual("half_body")
         spacing = sheet.run(capacity.least_spacing, reach_one=reach.si, reach_two=reach.si, gap=gap)
-    return _Shared(load, spacing, _second_margin(system, cases, sheet))
+    return _Shared(load, spacing, _second_margin(system, cases, measure, sheet))
 
 
-def _second_margin(system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:
+def _second_margin(system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
     """The least clearance left of the allowed cases, with the deflection of the rail under one who hangs and one who falls."""
     worked = second_case(system)
     known = [(c.margin, c) for c in cases if c.bay == system.bay and c.permission == "allowed" and c.margin is not None]
-    if worked is None or worked.deflection is None or not known:
+    bent = None if worked is None else measure(worked.deflection, "bound")
+    if bent is None or not known:
         return None
     _, worst = min(known, key=lambda pair: pair[0].si)
     if None in (worst.swing_drop, worst.arrest_distance, worst.stretch, worst.margin_term, worst.available):
         return None
     need = sheet.run(
         clearance.required_below_surface, swing=_si(worst.swing_drop), arrest_distance=_si(worst.arrest_distance),
-        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=sheet.use(worked.deflection) + worked.deflection.tolerance,
+        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=bent.high,
         margin=_si(worst.margin_term),
     )  # fmt: skip
     return no_noise(sheet.run(clearance.clearance_margin, available=_si(worst.available), required=need))

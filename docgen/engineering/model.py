@@ -191,7 +191,7 @@ CORNERS: tuple[str, ...] = get_args(Corner)
 
 @record
 class Tolerance(Node):
-    """How far a figure of the profile may lie off, in its unit: as `stated`, else as is `usual` in practice; a bound has no usual one."""
+    """How far a figure of the profile may lie off, in its unit: as `stated` (zero counts as not), else as is `usual` in practice; a bound has no usual one."""
 
     value: Quantity
     usual: Taken | None = None
@@ -240,6 +240,7 @@ class Case(Node):
     extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset, of each term of the need.
     `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
     corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
+    `setback` is how far inboard of an edge across the vehicle the line exit hangs at the least.
     `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` and the allowances do so after
     tolerances. `hang` and `feet` are as the figures stand, `hang_*` and `feet_*` the highest and lowest that can occur, `line_needed` the longest line.
     """
@@ -290,6 +291,7 @@ class Case(Node):
     kept_least: Quantity | None = None
     edge: Quantity | None = None
     bears: bool = False
+    setback: Quantity | None = None
     largest_offset: Quantity | None = None
     largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None

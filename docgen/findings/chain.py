@@ -9,6 +9,7 @@ from docgen.calc.capacity import least_spacing
 from docgen.engineering.chains import EACH, RATED_KINDS
 from docgen.engineering.loads import peak_force, second_case, widest
 from docgen.engineering.model import Chain
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, case_names, listed, most_first, on_rail, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
@@ -456,7 +457,7 @@ def users_too_close(view: View) -> Iterator[Hit]:
             continue
         half = practice("half_body").si
         need = None if reach is None else least_spacing(reach.si, reach.si, 2 * half)
-        apart = None if system.spacing is None else system.spacing.si - system.spacing.tolerance
+        apart = None if system.spacing is None else spread(system.spacing, "bound", view.system)[0].low
         if apart is None or need is None or under(apart, need):
             have = NOT_STATED if apart is None else down(apart, "length")
             yield Hit(f"{system.path}.spacing", {"system": system.id, "bay": bay.name, "have": have, "need": up(need, "length")})
@@ -502,7 +503,7 @@ def second_clearance_short(view: View) -> Iterator[Hit]:
         case = second_case(system)
         if case is None or case.deflection is None:
             continue
-        deflection = case.deflection.si + case.deflection.tolerance
+        deflection = spread(case.deflection, "bound", view.system)[0].high
         bent = [
             (no_noise(c.margin.si - deflection + (0.0 if c.deflection is None else c.deflection.si)), c)
             for c in view.allowed if c.bay == system.bay and c.margin is not None

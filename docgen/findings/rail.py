@@ -134,7 +134,7 @@ def rail_slope_untold(view: View) -> Iterator[Hit]:
         if slope is None or underside is None:
             continue
         _, said = spread(underside, "length", view.system)
-        most = abs(slope.si) + slope.tolerance
+        most = max(abs(end) for end in (spread(slope, "bound", view.system)[0].low, spread(slope, "bound", view.system)[0].high))
         if over(most, said.value.si):
             values: dict[str, Value] = {"bay": bay.name, "slope": up(most, "length"), "tolerance": down(said.value)}
             yield Hit(slope.path, values)

@@ -84,6 +84,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "class-edge-differs": "part-strength",
     "class-missing": "part-strength",
     "class-unknown": "part-strength",
+    "edge-class-unknown": "part-strength",
     "edge-use-missing": "part-strength",
     "second-case-missing": "fall-distance",
     "second-clearance-short": "fall-distance",

@@ -117,10 +117,12 @@ class EdgeUse(Node):
         toward="up",
     )
     setback: Length | None = says(
-        "The least distance of the anchor from the edge.",
+        "How far inside the edge the anchor must be at the least, measured level from under it to the edge as makers state it; 0 where the "
+        "maker asks for none.",
         "2.5 ft",
-        read_off="Label or manual",
-        when="edge-differs",
+        "0 ft",
+        read_off="Label or manual, set-back",
+        when="edge-rated",
         toward="up",
     )
     kind: Text | None = says(

@@ -269,6 +269,11 @@ def _edge_differs(site: Site, inside: tuple[Node, ...]) -> bool:
     return not edge.same
 
 
+def _edge_rated(site: Site, inside: tuple[Node, ...]) -> bool:
+    part: Part = _within(inside, Part)
+    return part.edge_rated is True or _edge_differs(site, inside)
+
+
 def _method(*kinds: str) -> Callable[[Site, tuple[Node, ...]], bool]:
     return lambda site, inside: _within(inside, Method).kind in kinds
 
@@ -296,6 +301,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "danger": lambda site, inside: bool({"fire", "gas", "spill"} & set(_within(inside, Bay).dangers)),
     "device": lambda site, inside: _within(inside, Part).kind == "srd",
     "edge-differs": _edge_differs,
+    "edge-rated": _edge_rated,
     "found": lambda site, inside: False,  # asked for by the finding that says what must be written
     "hauling": _method(*HAULING),
     "holder-named": lambda site, inside: bool(set(_within(inside, Role).part) & NAMED),

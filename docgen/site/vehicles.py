@@ -454,7 +454,7 @@ class Task(Node):
         {"ground": "The valves are on top only"},
     )
     temperature_min: Temperature | None = says(
-        "The lowest temperature at which the task is done.",
+        "The lowest temperature at which the task is done; outside a building the posted limit counts where it is lower.",
         "-20 \u00b0F",
         need="B",
         station="decide",
