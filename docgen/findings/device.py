@@ -244,12 +244,12 @@ def class_edge_differs(view: View) -> Iterator[Hit]:
         for limits in class_limits(part.standard, part.class_):
             if limits.edge is None or part.edge_rated is None or limits.edge is part.edge_rated:
                 continue
-            tested, bare = worded("class-with-edge"), worded("type-without-edge" if limits.by_type else "class-without-edge")
+            bare = worded("type-without-edge") if limits.by_type else worded("class-without-edge")
             label = worded("label-with-edge") if part.edge_rated else worded("label-without-edge")
             values: dict[str, Value] = {
                 "part": part.id,
                 "class": limits.name,
-                "says": tested if limits.edge else bare,
+                "says": worded("class-with-edge") if limits.edge else bare,
                 "label": label,
             }
             yield Hit(f"{part.path}.edge_rated", values)
