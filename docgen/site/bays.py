@@ -99,19 +99,23 @@ class BayRail(Node):
     line_exit_below_rail: Length | None = says(
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        most="100 ft",
     )
     trolley_lag: Length | None = says(
         "How far the trolley stays behind the user along the rail before it follows, measured by walking the line on site.",
         {"value": "2.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        most="100 ft",
     )
     deflection: Length | None = says(
         "How far the rail bends down when it stops a fall, from the designer's calculation.",
         {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+        most="100 ft",
     )
     deflection_load: Force | None = says(
         "The force under which the rail bends so far, from the same calculation.",
         {"value": "1800 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="The designer's calculation",
+        most="100,000 lbf",
     )
     beam: RailBeam = section(
         "Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them.",
@@ -126,10 +130,11 @@ class BayRail(Node):
         papers=(2,),
         station="rail",
         read_off="Tape along the rail, or the drawing",
+        most="10,000 ft",
     )
-    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
+    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1, maximum=1000)
     rated_users_per_span: int | None = says(
-        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
+        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1, maximum=1000
     )
     span_stops: bool | None = says(
         "True when fixed stops keep the trolleys in spans of their own, so that two users never share one.", True
@@ -188,6 +193,7 @@ class Parking(Node):
     lateral: Length | None = says(
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        most="100 ft",
     )
     along: AlongRail = section(
         "Where a vehicle stands along the rail.",
@@ -207,6 +213,7 @@ class LineAtHookUp(Node):
         "The most slack that the line has at hook-up or on the climb: a loop, a line caught or tied back, a hook let run.",
         {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         read_off="Hook up as in use, take the loop in hand and measure it",
+        most="100 ft",
     )
     tight_by: Key | None = says(
         "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
@@ -309,7 +316,11 @@ class BayHazards(Node):
     )
     sloped_surface: bool | None = says("True when people stand or walk on a sloped or curved surface, as seen on site.", False)
     slope: Angle | None = says(
-        "The steepest slope of that surface where people go, measured with a level on site.", "20 deg", read_off="Digital level"
+        "The steepest slope of that surface where people go, measured with a level on site.",
+        "20 deg",
+        read_off="Digital level",
+        least="0 deg",
+        most="60 deg",
     )
     slide_control: Text | None = says(
         "What keeps a person from sliding slowly over the edge, on a slope or while lying.",
@@ -557,16 +568,24 @@ class LadderPlace(Node):
 class RailBeam(Node):
     """Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them."""
 
-    span: Length | None = says("The longest span between two supports of the rail.", "20 ft", read_off="The drawing")
+    span: Length | None = says(
+        "The longest span between two supports of the rail.", "20 ft", read_off="The drawing", above=0, most="300 ft"
+    )
     second_moment: SecondMoment | None = says(
         "Second moment of area of the rail for bending down.", "59.3 in^4", "2470 cm^4", read_off="The table of sections"
     )
     section_modulus: SectionModulus | None = says(
         "Elastic section modulus of the rail for bending down.", "14.8 in^3", "243 cm^3", read_off="The table of sections"
     )
-    modulus: Stress | None = says("Modulus of elasticity of the rail.", "29,000 ksi", "200 GPa", read_off="The calculation")
+    modulus: Stress | None = says(
+        "Modulus of elasticity of the rail.", "29,000 ksi", "200 GPa", read_off="The calculation", least="1 GPa", most="1000 GPa"
+    )
     allowed_stress: Stress | None = says(
-        "The bending stress that the engineer allows in the arrest.", "30 ksi", "200 MPa", read_off="The calculation"
+        "The bending stress that the engineer allows in the arrest.",
+        "30 ksi",
+        "200 MPa",
+        read_off="The calculation",
+        most="200 ksi",
     )
 
 
@@ -646,7 +665,7 @@ class RescueAnchor(Node):
         {"value": "3600 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="Drawing or plate",
     )
-    persons: int | None = says("How many people may hang from it.", 1, minimum=1)
+    persons: int | None = says("How many people may hang from it.", 1, minimum=1, maximum=50)
     load: Force | None = says(
         "The load of all who hang on it at a time, as the qualified person designed it for; for an anchor that bears less than the figure of practice for each person.",
         {"value": "700 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},

@@ -61,6 +61,8 @@ class LowerLimit(Node):
         "130 lb",
         "59 kg",
         read_off="The labels of device and harness",
+        least="20 lb",
+        most="1000 kg",
     )
 
 
@@ -73,6 +75,8 @@ class UpperLimit(Node):
         "310 lb",
         "140 kg",
         read_off="The weakest part and the law of the place",
+        least="20 lb",
+        most="1000 kg",
     )
 
 

@@ -60,7 +60,9 @@ StepDeed = Literal["alarm", "stop", "call", "meter", "anchor", "attach", "lift",
 class ContactLimit(Node):
     """The limit for reaching the casualty; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until someone reaches the casualty.", "4 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until someone reaches the casualty.", "4 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "site target")
 
 
@@ -68,7 +70,9 @@ class ContactLimit(Node):
 class GroundLimit(Node):
     """The limit for having the casualty on the ground; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until the casualty lies on the ground.", "9 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until the casualty lies on the ground.", "9 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "Medical adviser's letter of 2026-01-09")
 
 
@@ -95,19 +99,22 @@ class KitPlace(Node):
         "When the way from this place to a bay is blocked, such as by a vehicle on the next track.",
         "A tanker stands on the first spot",
     )
-    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min")
+    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min", most="8 h")
 
 
 @record
 class StepTime(Node):
     """Three-point estimate; the worst decides."""
 
-    best: Time | None = says("The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min")
-    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min")
+    best: Time | None = says(
+        "The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min", most="8 h"
+    )
+    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min", most="8 h")
     worst: Time | None = says(
         "The time when things go badly, which decides.",
         "1.5 min",
         {"value": "95 s", "how": "drill", "by": "rescue-lead", "on": "2026-01-28"},
+        most="8 h",
     )
 
 
@@ -116,10 +123,14 @@ class Lift(Node):
     """The lift before the hook comes off, and the haul."""
 
     needed: Length | None = says(
-        "How far the person is raised before the hook comes off.", "0.5 ft", read_off="Try it with the dummy"
+        "How far the person is raised before the hook comes off.",
+        "0.5 ft",
+        read_off="Try it with the dummy",
+        least="0 ft",
+        most="30 ft",
     )
     ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
-    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft")
+    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft", least="0 ft", most="1000 ft")
     stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
 
 
@@ -139,7 +150,9 @@ class HighHook(Node):
 class NextMethod(Node):
     """What follows when the method fails or is not ready."""
 
-    after: Time | None = says("When the next method begins: so long after the fall, or at once when this one fails.", "2 min")
+    after: Time | None = says(
+        "When the next method begins: so long after the fall, or at once when this one fails.", "2 min", most="8 h"
+    )
     method: Key | None = says("The method that follows, by its id under methods.", "M3", refers_to="methods")
 
 
@@ -209,7 +222,7 @@ class Method(Node):
     )
     unconscious: bool | None = says("True when the method works for a person who is unconscious, as tried in a drill.", True)
     night: bool | None = says("True when the method works in the dark, as tried in a drill.", True)
-    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0)
+    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0, maximum=50)
     kits: tuple[Key, ...] = says(
         "The rescue kits, platforms or ladders it takes, by their ids under equipment.",
         ["K-1"],
@@ -226,7 +239,9 @@ class Method(Node):
         "Rescue anchor plate on the canopy frame, marked for two persons",
     )
     anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf")
-    load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
+    load_persons: int = says(
+        "How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1, maximum=50
+    )
     tied_to_anchor: int = says(
         "How many rescuers hang their own fall protection on the rescue anchor; when left out, none.",
         1,
@@ -234,8 +249,11 @@ class Method(Node):
         minimum=0,
         need="o",
         papers=(2, 6),
+        maximum=50,
     )
-    load_on_rail: int | None = says("How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0)
+    load_on_rail: int | None = says(
+        "How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0, maximum=50
+    )
     rescuer_tie_off: Text | None = says(
         "How the rescuers themselves are kept from falling.", "Both rescuers work from the ground"
     )
@@ -334,7 +352,9 @@ class OutsideHelp(Node):
 
     agency: Name | None = says("The fire department or agency that would come.", "Pine Hollow fire department")
     phone: Phone | None = says("The number by which it is called, in quotation marks when it is digits only.", "911")
-    arrival: Time | None = says("The time from the call until it arrives at the bay, as the fire officer states it.", "9 min")
+    arrival: Time | None = says(
+        "The time from the call until it arrives at the bay, as the fire officer states it.", "9 min", most="8 h"
+    )
     route: Text | None = says("The way from the road to the bays.", "Quarry Lane to the north gate, then the paved lane")
 
 

@@ -80,7 +80,7 @@ class Gauge(Node):
     deck_to: Length | None = says("The highest deck that is accepted.", "12.5 ft", read_off="The measured range of this type")
     mark: Text | None = says("The mark on site by which it is judged.", "Two lines on the post at the gate")
     ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left", need="o")
-    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o")
+    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o", maximum=100)
     by: Key | None = says("The role that accepts it, by its id under roles.", "attendant", refers_to="roles")
 
 
@@ -103,7 +103,9 @@ class Hatch(Node):
     """An opening in the top that a person can fall into."""
 
     at: Length | None = says("Where it is, along the vehicle from its front.", "12 ft", read_off="Tape along the parked vehicle")
-    size: Length | None = says("Its clear width.", "1.7 ft", read_off="Tape across the open lid, from the walkway of a platform")
+    size: Length | None = says(
+        "Its clear width.", "1.7 ft", read_off="Tape across the open lid, from the walkway of a platform", above=0, most="30 ft"
+    )
     lower: Length | None = says(
         "Height of what a person would land on inside, above the datum of the bay.", "5.0 ft", read_off="Drawing of the vehicle"
     )
@@ -129,6 +131,7 @@ class Side(Node):
         station="deck",
         when="open-side",
         read_off="Tape across the parked vehicle, from a platform",
+        most="100 ft",
     )
     stopped_by: Barrier = section(
         "What physically keeps a person from reaching this edge; left out where nothing does.",
@@ -238,6 +241,7 @@ class Vehicle(Node):
         station="deck",
         papers=(1, 2),
         read_off="Tape along the parked vehicle",
+        most="1000 ft",
     )
     walk: Walk = section(
         "Where people go on the vehicle, along it from its front.",
@@ -305,6 +309,8 @@ class Struck(Node):
         "1.4 ft",
         required=True,
         read_off="The engineering record, what the swing meets",
+        least="0 ft",
+        most="100 ft",
     )
     text: Text | None = says(
         "What was padded or moved, or why it is tolerable.", "Foam of 4 in on the upper rail of the tank frame", required=True
@@ -318,8 +324,8 @@ class KeptMargin(Node):
     """The qualified person's record of a margin that is kept after tolerances."""
 
     case: Name = says("The case, as the engineering record names it.", "load.kneeling.left", default="", required=True)
-    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True)
-    of: Length | None = says("The margin in force.", "0.90 m", required=True)
+    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True, most="100 ft")
+    of: Length | None = says("The margin in force.", "0.90 m", required=True, least="0 ft", most="100 ft")
     by: Name | None = says("The qualified person who recorded it.", "T. Maran", required=True)
     on: date | None = says("The day on which it was recorded.", "2026-01-14", required=True)
 
@@ -371,9 +377,13 @@ class Task(Node):
         need="A",
         papers=(2,),
         station="deck",
+        most="100 ft",
     )
     past_end_stop: Length | None = says(
-        "How far beyond the end stop of the rail a person works along the vehicle, measured on site.", "1.5 ft", "0 m"
+        "How far beyond the end stop of the rail a person works along the vehicle, measured on site.",
+        "1.5 ft",
+        "0 m",
+        most="100 ft",
     )
     duration: Time | None = says("How long one person is on the vehicle for this task, timed on site.", "12 min")
     frequency: Name | None = says("How often the task is done, from the operations log.", "about 14 a day")
