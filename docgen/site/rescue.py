@@ -53,7 +53,7 @@ RescuePost = Literal[
 ]  # fmt: skip
 Row = Literal["A", "B", "C", "D", "E"]
 #: What a step does, so that it can be held against what a rescue needs.
-StepDeed = Literal["alarm", "stop", "call", "meter", "anchor", "attach", "lift", "release", "lower", "arrive"]
+StepDeed = Literal["alarm", "stop", "call", "meter", "fetch", "anchor", "attach", "lift", "release", "lower", "arrive"]
 
 
 @record
@@ -179,7 +179,7 @@ class MethodStep(Node):
         papers=(2, 6, 20),
     )
     does: tuple[StepDeed, ...] = says(
-        "What the step is for, from a closed list; meter is the word that rescuers may go in, anchor the line on its anchor, attach the line on the person.",
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, fetch what is brought to the bay and not into it, anchor the line on its anchor, attach the line on the person.",
         ["lift", "release"],
         default=(),
         unique=True,
