@@ -15,6 +15,7 @@ from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
 from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
+from docgen.signs import alike
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
 __all__ = ["FORMATS", "Ids", "check", "declared", "undecided"]
@@ -113,7 +114,11 @@ def _read_format(name: str, text: str) -> object:
     return parse_interval(text) if name == "interval" else parse(text, _KIND_OF[name])
 
 
-_WORDS = {"$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"}
+_WORDS = {
+    *("$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"),
+    *("need", "station", "read_off", "papers", "administrative"),
+    *("least", "most", "exclusiveMinimum"),  # of a figure with a unit: tighter than those of its kind
+}
 _SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
 _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyOf", "oneOf"}
 _UNKNOWN = {"$ref": "#/$defs/unknown"}  # a value said to be not known, for editors: it is taken out before anything is checked
@@ -612,15 +617,16 @@ class _Check:
                 self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
 
     def note_doubles(self, entries: list[Any], nodes: tuple[Sub, ...], steps: Steps) -> None:
-        """Entries of a list that say the same in the key in which they must differ."""
+        """Entries of a list that say the same in the key in which they must differ, as a reader sees it."""
         for key in {node["unique_by"] for node in nodes if "unique_by" in node}:
             first: dict[str, Steps] = {}
             for index, entry in enumerate(entries):
                 said = entry.get(key) if isinstance(entry, dict) else None
-                if isinstance(said, str) and first.setdefault(said, (*steps, index, key)) != (at := (*steps, index, key)):
-                    line = self.source.marks[self.path(first[said])].line
+                if isinstance(said, str) and first.setdefault(alike(said), (*steps, index, key)) != (at := (*steps, index, key)):
+                    line = self.source.marks[self.path(first[alike(said)])].line
                     message = f"'{key}' is '{_short(said)}' in two entries of this list, here and on line {line}"
-                    self.unfit.append(_Fault(at, message, "put what belongs together into one entry, and take the other out"))
+                    hint = "put what belongs together into one entry, or say in each what tells it from the other"
+                    self.unfit.append(_Fault(at, message, hint))
 
     def note_figure(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
         """A figure with a unit that lies outside the bounds of its kind or of its field."""

@@ -192,6 +192,8 @@ def unlifted(method: Method, bay: Bay, deed: Literal["meter", "stop"]) -> tuple[
     for those that say that they only give the alarm, stop, call, read the meter or fetch.
     """
     lifts = METERED if deed == "meter" else STOPPED
+    if method.kind == "self" and not any(w in RESCUERS for s in method.steps for w in s.who):
+        return ()  # whoever hangs is in the bay already
     if not set(bay.dangers) & set(lifts) and not (deed == "meter" and classed(bay)):
         return ()
     before, done = before_each(method.steps), {s.id for s in method.steps if deed in s.does}

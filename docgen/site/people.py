@@ -211,6 +211,7 @@ class Shift(Node):
         need="A",
         station="decide",
         papers=(1, 2, 6, 20),
+        unique_by="post",
     )
     chain: Chain = section(
         "Who calls, backs up, guides and leads on this shift.",

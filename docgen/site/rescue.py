@@ -493,6 +493,7 @@ class Rescue(Node):
         "The rescue methods in the order in which they are tried; the rescue lead keeps them.",
         [{"id": "M1", "name": "Raise with the rescue kit, release and lower", "kind": "raise-and-lower"}],
         default=(),
+        unique_by="name",
     )
     drill_interval: units.Interval | None = says("How often rescue is drilled.", "12 months")
     external: OutsideHelp = section(
