@@ -85,10 +85,10 @@ def _stops_slide(view: View, bay: Bay) -> bool:
 
 
 def _stop_told(view: View, bay: Bay) -> Value:
-    height, least = bay.hazards.slide_stop.height, practice("toe_board", view.system).si
+    height, least = bay.hazards.slide_stop.height, practice("toe_board", view.system).text
     if height is not None:
-        return worded("slide-stop-low", height=down(height.si - height.tolerance, "length"), least=up(least, "length"))
-    return worded("slide-stop-none", least=up(least, "length"))
+        return worded("slide-stop-low", height=height.text, least=least)
+    return worded("slide-stop-none", least=least)
 
 
 @finding("slow-roll-no-lock", "fix-soon", documents=(PLAN, NOTICE))

@@ -518,7 +518,7 @@ def person_on_long_hours(view: View) -> Iterator[Hit]:
             last = held[-1][1]
             values: dict[str, Value] = {
                 "person": _called(view, last.person or ""), "shifts": listed(_name(s) for s in shifts),
-                "hours": round(spent / 3600), "most": round(most / 3600),
+                "hours": f"{int(spent // 3600)}:{int(spent % 3600 // 60):02d}", "most": round(most / 3600),
             }  # fmt: skip
             yield Hit(f"{last.path}.person", values)
 

@@ -334,7 +334,7 @@ def rescue_limit_too_long(view: View) -> Iterator[Hit]:
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
         most = practice(f"{name}_most", view.system, view.site.country)
         if limit.value is not None and over(limit.value.si, most.si):
-            values = {"which": name, "limit": near(limit.value), "most": near(most.si, "time"), "source": most.source}
+            values = {"which": name, "limit": up(limit.value), "most": down(most.si, "time"), "source": most.source}
             yield Hit(f"{limit.path}.value", values)
 
 
