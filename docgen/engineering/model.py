@@ -64,7 +64,7 @@ MethodClosure = Literal[
     "ring-high", "kit-unmeasured", "kit-short", "lift-high", "kit-weak", "kit-unrated", "tool-unstated", "tool-short",
 ]  # fmt: skip
 #: What the steps of a method do not do, or do in the wrong order.
-MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
+MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop", "call"]
 #: What falls due.
 Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.

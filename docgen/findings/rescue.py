@@ -12,7 +12,7 @@ from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.frozen import frozen
-from docgen.limits import over, same_figure
+from docgen.limits import no_noise, over, same_figure, under
 from docgen.site import Method, Quantity
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
@@ -26,11 +26,12 @@ __all__ = [
     "rescue_limit_long",
     "rescue_limit_missing",
     "rescue_limit_over_law",
-    "rescue_limit_twice",
+    "rescue_limit_too_long",
     "rescue_missing",
     "rescue_over_time",
     "rescue_shift_uncovered",
     "rescue_slack_drilled",
+    "rescue_slack_none",
     "rescue_slack_thin",
     "step_order",
     "straps_as_rescue",
@@ -165,6 +166,9 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         yield Hit(method.path, values)
 
 
+NOTHING_LEFT = 6.0  # s; less prints as 0.0 min
+
+
 @frozen
 class _Thin:
     """A row that keeps a limit by less than estimates are good for: the goal with the least left, and whether a drill has shown it."""
@@ -178,14 +182,14 @@ class _Thin:
     shown: bool
 
 
-def _thin(view: View, shown: bool) -> Iterator[Hit]:
+def _thin(view: View, shown: bool, none_left: bool = False) -> Iterator[Hit]:
     """One hit a method and goal, for the row with the least left."""
     found: dict[tuple[str, Goal], list[_Thin]] = {}
     spots = set(_spots(view))
     for row in view.rescues:
         if row.within and row.kind != "outside" and not row.closed and (row.bay, row.vehicle) in spots:
             for thin in _kept_by_little(view, row):
-                if thin.shown is shown:
+                if thin.shown is shown and (shown or none_left is under(no_noise(thin.limit - thin.took), NOTHING_LEFT)):
                     found.setdefault((row.method, thin.goal), []).append(thin)
     for (key, goal), all_ in found.items():
         worst = min(all_, key=lambda t: t.left.si)
@@ -305,34 +309,42 @@ def rescue_limit_basis(view: View) -> Iterator[Hit]:
 
 @finding("rescue-limit-long", "fix-soon", documents=(RESCUE,))
 def rescue_limit_long(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against the published goals, up to twice these.
+    """What it looks at: the site's limits against the published goals, up to the most that a site may plan.
 
     Why: a longer one needs a better reason. Exactly at the goal is within it. Example: contact limit 10 min, goal 6
     min. Reference: the source of each goal.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
-        goal = practice(f"{name}_goal", view.system, view.site.country)
-        if limit.value is not None and over(limit.value.si, goal.si) and not over(limit.value.si, 2 * goal.si):
+        goal, most = (practice(f"{name}_{which}", view.system, view.site.country) for which in ("goal", "most"))
+        if limit.value is not None and over(limit.value.si, goal.si) and not over(limit.value.si, most.si):
             yield Hit(
                 f"{limit.path}.value",
                 {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
             )
 
 
-@finding("rescue-limit-twice", "must-fix", documents=(PLAN, RESCUE))
-def rescue_limit_twice(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against twice the published goals.
+@finding("rescue-limit-too-long", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_prompt_meaning")
+def rescue_limit_too_long(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits against the times beyond which no site may plan to let a person hang.
 
-    Why: a limit that long is none; every method keeps it, and the person hangs. Exactly twice is let through, with its basis. Example: contact limit 20 min, goal 6 min. Reference:
-    the source of each goal; twice is our own choice.
+    Why: a plan that keeps such a limit reaches people who have fainted, or worse. Exactly that time is let pass. Example: contact limit 60 min, at
+    most 9. Reference: the source of each figure.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
-        goal = practice(f"{name}_goal", view.system, view.site.country)
-        if limit.value is not None and over(limit.value.si, 2 * goal.si):
-            yield Hit(
-                f"{limit.path}.value",
-                {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
-            )
+        most = practice(f"{name}_most", view.system, view.site.country)
+        if limit.value is not None and over(limit.value.si, most.si):
+            values = {"which": name, "limit": up(limit.value), "most": down(most.si, "time"), "source": most.source}
+            yield Hit(f"{limit.path}.value", values)
+
+
+@finding("rescue-slack-none", "must-fix", documents=(RESCUE,))
+def rescue_slack_none(view: View) -> Iterator[Hit]:
+    """What it looks at: methods whose longest estimates leave to a limit less than a tenth of a minute, and no drill has shown the time.
+
+    Why: what is printed is 0.0 min, and one slow hand passes the limit. A tenth is let pass. Example: contact 4.0 min, limit 4.0.
+    Reference: own choice, no published source.
+    """
+    yield from _thin(view, shown=False, none_left=True)
 
 
 @finding("unconscious-not-covered", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")

@@ -63,6 +63,8 @@ __all__ = [
     "SameRail",
     "Setting",
     "Sideways",
+    "SlideStop",
+    "SlideStopKind",
     "StepSign",
     "Survey",
     "VehicleControl",
@@ -71,6 +73,7 @@ __all__ = [
 
 Setting = Literal["indoor", "canopy", "outdoor"]
 Across = Literal["left", "right"]
+SlideStopKind = Literal["toe-board", "rail", "wall"]
 Danger = Literal["fire", "gas", "spill", "live-wire", "moving", "loose-solids"]
 StepSign = Literal["brake", "chocks", "lockbox", "own-lock", "derail", "blue-signal", "other"]
 LadderOwner = Literal["site", "vehicle"]
@@ -102,22 +105,26 @@ class BayRail(Node):
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         toward="nearest",
+        most="100 ft",
     )
     trolley_lag: Length | None = says(
         "How far the trolley stays behind the user along the rail before it follows, measured by walking the line on site.",
         {"value": "2.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         toward="nearest",
+        most="100 ft",
     )
     deflection: Length | None = says(
         "How far the rail bends down when it stops a fall, from the designer's calculation.",
         {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         toward="up",
+        most="100 ft",
     )
     deflection_load: Force | None = says(
         "The force under which the rail bends so far, from the same calculation.",
         {"value": "1800 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="The designer's calculation",
         toward="down",
+        most="100,000 lbf",
     )
     beam: RailBeam = section(
         "Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them.",
@@ -133,10 +140,11 @@ class BayRail(Node):
         station="rail",
         read_off="Tape along the rail, or the drawing",
         toward="nearest",
+        most="10,000 ft",
     )
-    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
+    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1, maximum=1000)
     rated_users_per_span: int | None = says(
-        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
+        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1, maximum=1000
     )
     span_stops: bool | None = says(
         "True when fixed stops keep the trolleys in spans of their own, so that two users never share one.", True
@@ -198,6 +206,7 @@ class Parking(Node):
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         toward="down",
+        most="100 ft",
     )
     along: AlongRail = section(
         "Where a vehicle stands along the rail.",
@@ -218,6 +227,7 @@ class LineAtHookUp(Node):
         {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         read_off="Hook up as in use, take the loop in hand and measure it",
         toward="nearest",
+        most="100 ft",
     )
     tight_by: Key | None = says(
         "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
@@ -309,6 +319,22 @@ class Electrical(Node):
 
 
 @record
+class SlideStop(Node):
+    """What stands before the edge and stops a slow slide or a roll."""
+
+    kind: SlideStopKind | None = says("What kind of thing it is, as seen on the vehicle or the bay.", "toe-board", required=True)
+    height: Length | None = says(
+        "Its height above the surface on which people go, at its lowest place.",
+        "4 in",
+        {"value": "100 mm", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "5 mm"},
+        required=True,
+        above=0,
+        read_off="Tape from the surface to its top",
+    )
+    where: Text | None = says("Along which edges it stands.", "Both sides and the rear of the walkway", required=True)
+
+
+@record
 class BayHazards(Node):
     """Other hazards of the place where the work is done."""
 
@@ -325,10 +351,18 @@ class BayHazards(Node):
         "20 deg",
         read_off="Digital level",
         toward="nearest",
+        least="0 deg",
+        most="60 deg",
     )
     slide_control: Text | None = says(
         "What keeps a person from sliding slowly over the edge, on a slope or while lying.",
         "Toe board 4 in high along both edges of the walkway",
+    )
+    slide_stop: SlideStop = section(
+        "What stands before the edge and stops a slow slide or a roll; words alone stop nobody.",
+        {"kind": "toe-board", "height": "4 in", "where": "Both sides and the rear of the walkway"},
+        need="o",
+        papers=(1, 2),
     )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
@@ -577,7 +611,12 @@ class RailBeam(Node):
     """Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them."""
 
     span: Length | None = says(
-        "The longest span between two supports of the rail.", "20 ft", read_off="The drawing", toward="nearest"
+        "The longest span between two supports of the rail.",
+        "20 ft",
+        read_off="The drawing",
+        above=0,
+        most="300 ft",
+        toward="nearest",
     )
     second_moment: SecondMoment | None = says(
         "Second moment of area of the rail for bending down.",
@@ -594,7 +633,13 @@ class RailBeam(Node):
         toward="down",
     )
     modulus: Stress | None = says(
-        "Modulus of elasticity of the rail.", "29,000 ksi", "200 GPa", read_off="The calculation", toward="down"
+        "Modulus of elasticity of the rail.",
+        "29,000 ksi",
+        "200 GPa",
+        read_off="The calculation",
+        toward="down",
+        least="1 GPa",
+        most="1000 GPa",
     )
     allowed_stress: Stress | None = says(
         "The bending stress that the engineer allows in the arrest.",
@@ -602,6 +647,7 @@ class RailBeam(Node):
         "200 MPa",
         read_off="The calculation",
         toward="down",
+        most="200 ksi",
     )
 
 
@@ -689,7 +735,7 @@ class RescueAnchor(Node):
         read_off="Drawing or plate",
         toward="down",
     )
-    persons: int | None = says("How many people may hang from it.", 1, minimum=1)
+    persons: int | None = says("How many people may hang from it.", 1, minimum=1, maximum=50)
     load: Force | None = says(
         "The load of all who hang on it at a time, as the qualified person designed it for; for an anchor that bears less than the figure of practice for each person.",
         {"value": "700 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},

@@ -119,7 +119,7 @@ Jurisdiction = Annotated[str, "jurisdiction"]
 class Says:
     """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
 
-    `unique_by` is the key in which the entries of a list differ. `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
+    `least` and `most` are figures with a unit: what lies beyond no site has. `unique_by` is the key in which the entries of a list differ. `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
     A part of a record that is asked for as a whole may be left out where it says o. `when` names the condition under which it is asked
     for (`facts.CONDITIONS`), `station` where on the walk round the bay, or of whom (`STATIONS`). `decided`: it cannot be said to be not known, as no field can that means something when left out. `read_off` is where the fact is found,
     `toward` the side that a figure is rounded to in other units, on which a reader is safe,
@@ -134,6 +134,8 @@ class Says:
     minimum: float | None = None
     maximum: float | None = None
     above: float | None = None
+    least: str = ""
+    most: str = ""
     min_length: int | None = None
     max_length: int | None = None
     pattern: str = ""

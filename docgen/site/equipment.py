@@ -57,7 +57,14 @@ AnchorageBasis = Literal["engineered", "rated-per-user"]
 class Capacity(Node):
     """The mass that the item is rated for, read off the label."""
 
-    min: Mass | None = says("The lowest user mass with clothing and tools, read off the label.", "130 lb", "59 kg", toward="up")
+    min: Mass | None = says(
+        "The lowest user mass with clothing and tools, read off the label.",
+        "130 lb",
+        "59 kg",
+        least="20 lb",
+        most="1000 kg",
+        toward="up",
+    )
     max: Mass | None = says(
         "The highest user mass with clothing and tools, or highest load of a rescue kit or platform, read off the label.",
         "310 lb",
@@ -193,7 +200,10 @@ class Part(Node):
     kind: PartKind = says("What the item is; srd is a self-retracting device.", "srd", "harness", default="", required=True)
     name: Name | None = says("What the item is called in the documents.", "Self-retracting device with edge-tested line")
     count: int | None = says(
-        "How many alike items this record stands for, such as a pool of harnesses, counted in the store.", 8, minimum=1
+        "How many alike items this record stands for, such as a pool of harnesses, counted in the store.",
+        8,
+        minimum=1,
+        maximum=10000,
     )
     serial: Name | None = says(
         "The serial number or range, read off the label; it never appears on the posted notice.", "SR-20417", "H-01 to H-08"
@@ -211,7 +221,7 @@ class Part(Node):
     )
     capacity: Capacity = section("The mass that the item is rated for, read off the label.", {"min": "130 lb", "max": "310 lb"})
     rated_users: int | None = says(
-        "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1
+        "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1, maximum=1000
     )
     arrest_distance: Length | None = says(
         "The longest distance in which the device stops a fall, read off its label.",
@@ -420,7 +430,7 @@ class Anchorage(Node):
         "16 kN",
         toward="down",
     )
-    design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0)
+    design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0, maximum=100)
     designed_for_users: int | None = says(
         "How many people the anchorage was designed for, from the drawing.",
         1,
@@ -428,6 +438,7 @@ class Anchorage(Node):
         need="A",
         papers=(2,),
         station="engineer",
+        maximum=1000,
     )
     designer: Name | None = says("The person who designed the anchorage, from the drawing.", "A. Verhoeven")
     designed_on: date | None = says("The date of the design, from the drawing.", "2025-02-11")
@@ -563,13 +574,15 @@ class System(Node):
         need="A",
         papers=(1, 2),
         station="decide",
+        maximum=1000,
     )
-    trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1)
+    trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1, maximum=1000)
     rated_users_per_trolley: int = says(
         "How many people may hang on one trolley, read off the trolley or from its manual; when left out, one.",
         1,
         default=1,
         minimum=1,
+        maximum=1000,
     )
     spacing: Length | None = says(
         "How far apart two people on the rail keep their trolleys at the least, by stop, mark or rule.",

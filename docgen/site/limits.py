@@ -68,6 +68,8 @@ class LowerLimit(Node):
         "59 kg",
         read_off="The labels of device and harness",
         toward="up",
+        least="20 lb",
+        most="1000 kg",
     )
 
 
@@ -81,6 +83,8 @@ class UpperLimit(Node):
         "140 kg",
         read_off="The weakest part and the law of the place",
         toward="down",
+        least="20 lb",
+        most="1000 kg",
     )
 
 

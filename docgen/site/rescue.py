@@ -53,14 +53,16 @@ RescuePost = Literal[
 ]  # fmt: skip
 Row = Literal["A", "B", "C", "D", "E"]
 #: What a step does, so that it can be held against what a rescue needs.
-StepDeed = Literal["alarm", "stop", "call", "meter", "anchor", "attach", "lift", "release", "lower", "arrive"]
+StepDeed = Literal["alarm", "stop", "call", "meter", "fetch", "anchor", "attach", "lift", "release", "lower", "arrive"]
 
 
 @record
 class ContactLimit(Node):
     """The limit for reaching the casualty; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until someone reaches the casualty.", "4 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until someone reaches the casualty.", "4 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "site target")
 
 
@@ -68,7 +70,9 @@ class ContactLimit(Node):
 class GroundLimit(Node):
     """The limit for having the casualty on the ground; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until the casualty lies on the ground.", "9 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until the casualty lies on the ground.", "9 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "Medical adviser's letter of 2026-01-09")
 
 
@@ -95,19 +99,22 @@ class KitPlace(Node):
         "When the way from this place to a bay is blocked, such as by a vehicle on the next track.",
         "A tanker stands on the first spot",
     )
-    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min")
+    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min", most="8 h")
 
 
 @record
 class StepTime(Node):
     """Three-point estimate; the worst decides."""
 
-    best: Time | None = says("The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min")
-    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min")
+    best: Time | None = says(
+        "The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min", most="8 h"
+    )
+    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min", most="8 h")
     worst: Time | None = says(
         "The time when things go badly, which decides.",
         "1.5 min",
         {"value": "95 s", "how": "drill", "by": "rescue-lead", "on": "2026-01-28"},
+        most="8 h",
     )
 
 
@@ -120,9 +127,13 @@ class Lift(Node):
         "0.5 ft",
         read_off="Try it with the dummy",
         toward="up",
+        least="0 ft",
+        most="30 ft",
     )
     ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
-    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft", toward="down")
+    rope_at_top: Length | None = says(
+        "Length of rope that is free at the top anchor.", "60 ft", least="0 ft", most="1000 ft", toward="down"
+    )
     stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
 
 
@@ -145,7 +156,9 @@ class HighHook(Node):
 class NextMethod(Node):
     """What follows when the method fails or is not ready."""
 
-    after: Time | None = says("When the next method begins: so long after the fall, or at once when this one fails.", "2 min")
+    after: Time | None = says(
+        "When the next method begins: so long after the fall, or at once when this one fails.", "2 min", most="8 h"
+    )
     method: Key | None = says("The method that follows, by its id under methods.", "M3", refers_to="methods")
 
 
@@ -172,7 +185,7 @@ class MethodStep(Node):
         papers=(2, 6, 20),
     )
     does: tuple[StepDeed, ...] = says(
-        "What the step is for, from a closed list; meter is the word that rescuers may go in, anchor the line on its anchor, attach the line on the person.",
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, fetch brings things to the edge of the bay, anchor and attach put the line on anchor and person.",
         ["lift", "release"],
         default=(),
         unique=True,
@@ -215,7 +228,7 @@ class Method(Node):
     )
     unconscious: bool | None = says("True when the method works for a person who is unconscious, as tried in a drill.", True)
     night: bool | None = says("True when the method works in the dark, as tried in a drill.", True)
-    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0)
+    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0, maximum=50)
     kits: tuple[Key, ...] = says(
         "The rescue kits, platforms or ladders it takes, by their ids under equipment.",
         ["K-1"],
@@ -232,7 +245,9 @@ class Method(Node):
         "Rescue anchor plate on the canopy frame, marked for two persons",
     )
     anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf", toward="down")
-    load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
+    load_persons: int = says(
+        "How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1, maximum=50
+    )
     tied_to_anchor: int | None = says(
         "How many rescuers hang their own fall protection on the rescue anchor, at the same time as the casualty; 0 where none does.",
         0,
@@ -243,8 +258,11 @@ class Method(Node):
         station="rescue-lead",
         when="rescue-anchor",
         read_off="Ask each rescuer what they are tied to while they work",
+        maximum=50,
     )
-    load_on_rail: int | None = says("How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0)
+    load_on_rail: int | None = says(
+        "How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0, maximum=50
+    )
     rescuer_tie_off: Text | None = says(
         "How the rescuers themselves are kept from falling.", "Both rescuers work from the ground"
     )
@@ -350,7 +368,9 @@ class OutsideHelp(Node):
 
     agency: Name | None = says("The fire department or agency that would come.", "Pine Hollow fire department")
     phone: Phone | None = says("The number by which it is called, in quotation marks when it is digits only.", "911")
-    arrival: Time | None = says("The time from the call until it arrives at the bay, as the fire officer states it.", "9 min")
+    arrival: Time | None = says(
+        "The time from the call until it arrives at the bay, as the fire officer states it.", "9 min", most="8 h"
+    )
     route: Text | None = says("The way from the road to the bays.", "Quarry Lane to the north gate, then the paved lane")
 
 
@@ -489,6 +509,7 @@ class Rescue(Node):
         "The rescue methods in the order in which they are tried; the rescue lead keeps them.",
         [{"id": "M1", "name": "Raise with the rescue kit, release and lower", "kind": "raise-and-lower"}],
         default=(),
+        unique_by="name",
     )
     drill_interval: units.Interval | None = says("How often rescue is drilled.", "12 months")
     external: OutsideHelp = section(

@@ -104,7 +104,7 @@ class Gauge(Node):
     )
     mark: Text | None = says("The mark on site by which it is judged.", "Two lines on the post at the gate")
     ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left", need="o")
-    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o")
+    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o", maximum=100)
     by: Key | None = says("The role that accepts it, by its id under roles.", "attendant", refers_to="roles")
 
 
@@ -150,7 +150,12 @@ class Hatch(Node):
         "Where it is, along the vehicle from its front.", "12 ft", read_off="Tape along the parked vehicle", toward="nearest"
     )
     size: Length | None = says(
-        "Its clear width.", "1.7 ft", read_off="Tape across the open lid, from the walkway of a platform", toward="nearest"
+        "Its clear width.",
+        "1.7 ft",
+        read_off="Tape across the open lid, from the walkway of a platform",
+        toward="nearest",
+        above=0,
+        most="30 ft",
     )
     lower: Length | None = says(
         "Height of what a person would land on inside, above the datum of the bay.",
@@ -181,6 +186,7 @@ class Side(Node):
         when="open-side",
         read_off="Tape across the parked vehicle, from a platform",
         toward="nearest",
+        most="100 ft",
     )
     stopped_by: Barrier = section(
         "What physically keeps a person from reaching this edge; left out where nothing does.",
@@ -305,6 +311,7 @@ class Vehicle(Node):
         papers=(1, 2),
         read_off="Tape along the parked vehicle",
         toward="nearest",
+        most="1000 ft",
     )
     walk: Walk = section(
         "Where people go on the vehicle, along it from its front.",
@@ -373,6 +380,8 @@ class Struck(Node):
         required=True,
         read_off="The engineering record, what the swing meets",
         toward="down",
+        least="0 ft",
+        most="100 ft",
     )
     text: Text | None = says(
         "What was padded or moved, or why it is tolerable.", "Foam of 4 in on the upper rail of the tank frame", required=True
@@ -386,8 +395,8 @@ class KeptMargin(Node):
     """The qualified person's record of a margin that is kept after tolerances."""
 
     case: Name = says("The case, as the engineering record names it.", "load.kneeling.left", default="", required=True)
-    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True, toward="down")
-    of: Length | None = says("The margin in force.", "0.90 m", required=True, toward="down")
+    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True, most="100 ft", toward="down")
+    of: Length | None = says("The margin in force.", "0.90 m", required=True, least="0 ft", most="100 ft", toward="down")
     by: Name | None = says("The qualified person who recorded it.", "T. Maran", required=True)
     on: date | None = says("The day on which it was recorded.", "2026-01-14", required=True)
 
@@ -440,12 +449,14 @@ class Task(Node):
         papers=(2,),
         station="deck",
         toward="nearest",
+        most="100 ft",
     )
     past_end_stop: Length | None = says(
         "How far beyond the end stop of the rail a person works along the vehicle, measured on site.",
         "1.5 ft",
         "0 m",
         toward="nearest",
+        most="100 ft",
     )
     duration: Time | None = says("How long one person is on the vehicle for this task, timed on site.", "12 min")
     frequency: Name | None = says("How often the task is done, from the operations log.", "about 14 a day")
