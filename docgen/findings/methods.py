@@ -480,7 +480,9 @@ def _calls(view: View) -> Iterator[tuple[RescueRow, MethodStep, float]]:
 
 
 def _too_late(row: RescueRow, ended: float) -> bool:
-    return row.contact_limit is not None and over(ended, row.contact_limit.si)
+    """Whether a call ends past the limit for contact; where noticing the fall alone takes longer, that is told."""
+    limit, known = row.contact_limit, row.detection.si if row.detection is not None else 0.0
+    return limit is not None and not over(known, limit.si) and over(ended, limit.si)
 
 
 def _call(view: View, row: RescueRow, step: MethodStep, ended: float) -> dict[str, Value]:

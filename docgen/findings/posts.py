@@ -339,7 +339,7 @@ def duty_not_free(view: View) -> Iterator[Hit]:
                     step = steps[turn.step]
                     if _hinders(view, shift, row, duty, turn, step):
                         values: dict[str, Value] = {
-                            "shift": _name(shift), "duty": terms((f"chain-{duty}",)), "person": _called(view, post.person or ""),
+                            "shift": _name(shift), "duty": terms((f"chain-{duty}",)), "person": _called(view, post.person or "", turn.person),
                             "step": f"{row.method}.{turn.step}", "from": near(turn.start), "to": near(turn.finish),
                         }  # fmt: skip
                         yield Hit(f"{shift.chain.path}.{duty}", values)

@@ -185,7 +185,7 @@ class MethodStep(Node):
         papers=(2, 6, 20),
     )
     does: tuple[StepDeed, ...] = says(
-        "What the step is for, from a closed list; meter is the word that rescuers may go in, fetch brings things to the edge of the bay, anchor and attach put the line on anchor and person.",
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, fetch stays at the edge of the bay, anchor and attach put the line on them.",
         ["lift", "release"],
         default=(),
         unique=True,
