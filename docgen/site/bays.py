@@ -330,6 +330,7 @@ class SlideStop(Node):
         required=True,
         above=0,
         read_off="Tape from the surface to its top",
+        toward="down",
     )
     where: Text | None = says("Along which edges it stands.", "Both sides and the rear of the walkway", required=True)
 
