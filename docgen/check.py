@@ -1,7 +1,7 @@
 """Checks a file as read against its JSON Schema, in our own words: one fault, one problem, at its line.
 
 Beside the keywords of JSON Schema 2020-12 the schema may say `format` with one of FORMATS (on text only), `exclusiveMinimum` beside such a format for
-the figure in SI, `id_of: bays` on a text that names its owner within the collection "bays" (capitals make no difference there), `refers_to: bays` (or a
+the figure in SI, `least` and `most` for figures with a unit between which it lies, `id_of: bays` on a text that names its owner within the collection "bays" (capitals make no difference there), `refers_to: bays` (or a
 list of collections) on a text that must be such an id, and `unique_by: side` on a list whose entries must differ in that key. Hints are the schema's own `description` and first of `examples`.
 """
 
@@ -15,6 +15,7 @@ from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
 from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
+from docgen.signs import alike
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
 __all__ = ["FORMATS", "Ids", "check", "declared", "undecided"]
@@ -113,7 +114,11 @@ def _read_format(name: str, text: str) -> object:
     return parse_interval(text) if name == "interval" else parse(text, _KIND_OF[name])
 
 
-_WORDS = {"$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"}
+_WORDS = {
+    *("$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"),
+    *("need", "station", "read_off", "papers", "administrative"),
+    *("least", "most", "exclusiveMinimum"),  # of a figure with a unit: tighter than those of its kind
+}
 _SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
 _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyOf", "oneOf"}
 _UNKNOWN = {"$ref": "#/$defs/unknown"}  # a value said to be not known, for editors: it is taken out before anything is checked
@@ -588,6 +593,8 @@ class _Check:
         if unreadable or _of_another_kind(value, nodes):
             self.doubt(nodes)
         if isinstance(value, dict):
+            if isinstance(value.get("value"), str):  # what is asked of a figure holds for one with evidence too
+                self.note_figure(value["value"], nodes, (*steps, "value"))
             for key, part in value.items():
                 self.walk(part, self.schema.below(nodes, key), (*steps, key))
             for key in sorted({key for node in nodes for key in node.get("required", ())} - value.keys()):
@@ -610,33 +617,29 @@ class _Check:
                 self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
 
     def note_doubles(self, entries: list[Any], nodes: tuple[Sub, ...], steps: Steps) -> None:
-        """Entries of a list that say the same in the key in which they must differ."""
+        """Entries of a list that say the same in the key in which they must differ, as a reader sees it."""
         for key in {node["unique_by"] for node in nodes if "unique_by" in node}:
             first: dict[str, Steps] = {}
             for index, entry in enumerate(entries):
                 said = entry.get(key) if isinstance(entry, dict) else None
-                if isinstance(said, str) and first.setdefault(said, (*steps, index, key)) != (at := (*steps, index, key)):
-                    line = self.source.marks[self.path(first[said])].line
+                if isinstance(said, str) and first.setdefault(alike(said), (*steps, index, key)) != (at := (*steps, index, key)):
+                    line = self.source.marks[self.path(first[alike(said)])].line
                     message = f"'{key}' is '{_short(said)}' in two entries of this list, here and on line {line}"
-                    self.unfit.append(_Fault(at, message, "put what belongs together into one entry, and take the other out"))
+                    hint = "put what belongs together into one entry, or say in each what tells it from the other"
+                    self.unfit.append(_Fault(at, message, hint))
 
     def note_figure(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
-        """A figure with a unit that is not above what it must be above, or below what it must be at least."""
-        for node in nodes:
-            bounds = node.keys() & {"exclusiveMinimum", "minimum"}
-            if not bounds or node.get("format") not in _KIND_OF:
-                continue
-            try:
-                figure = parse(value, _KIND_OF[node["format"]]).si
-            except UnitProblem:
-                continue  # the validator says so
-            if "exclusiveMinimum" in node and figure <= node["exclusiveMinimum"]:
-                need = f"more than {_shown(node['exclusiveMinimum'])}"
-            elif "minimum" in node and figure < node["minimum"]:
-                need = f"{_shown(node['minimum'])} or more"
-            else:
-                need = ""
-            if need:
+        """A figure with a unit that lies outside the bounds of its kind or of its field."""
+        kind = next((_KIND_OF[node["format"]] for node in nodes if node.get("format") in _KIND_OF), None)
+        bounded = [node for node in nodes if node.keys() & _BOUNDS]
+        if kind is None or not bounded:
+            return
+        try:
+            figure = parse(value, kind).si
+        except UnitProblem:
+            return  # the validator says so
+        for node in bounded:
+            if need := _need(node, figure, kind):
                 hint = self.about(self.schema.at(steps)) or f"write {need}"
                 self.unfit.append(_Fault(steps, f"{_short(value)} is out of range; it must be {need}", hint))
                 return
@@ -696,6 +699,25 @@ _RULES = {
     "oneOf": _Check.no_form_fits,
 }
 _RANKS = {keyword: rank for rank, keyword in enumerate(_RULES)}
+
+_BOUNDS = {"exclusiveMinimum", "minimum", "least", "most"}
+
+
+def _need(node: Sub, figure: float, kind: str) -> str:
+    """What a figure in SI must be by the bounds of a sub-schema; "" where it keeps them."""
+    if "exclusiveMinimum" in node and figure <= node["exclusiveMinimum"]:
+        return f"more than {_shown(node['exclusiveMinimum'])}"
+    if "minimum" in node and figure < node["minimum"]:
+        return f"{_shown(node['minimum'])} or more"
+    if "least" in node and figure < _bound(node["least"], kind):
+        return f"{node['least']} or more"
+    return f"{node['most']} or less" if "most" in node and figure > _bound(node["most"], kind) else ""
+
+
+@cache
+def _bound(text: str, kind: str) -> float:
+    return parse(text, kind).si
+
 
 _WANTED = {"properties": dict, "items": list, "id_of": str}
 

@@ -33,8 +33,10 @@ HINT = "delete it; state only the posted limit"
 FORM = 'write it as  U-01: {weight: "... lb", with_tools: "... lb", on: 2026-09-02}'
 FIGURES = ("weight", "with_tools")
 KEYS = (*FIGURES, "on")
+CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
 POUND = units.parse("1 lb", "mass").si
 LB, KG = r"(?:lbs?|lb\.|pounds?|#)", r"(?:kgs?|kilos?|kilograms?|kilogrammes?)"
+WEIGHED = re.compile(rf"\d[.,\s-]*(?:{LB}|{KG})(?![a-z])", re.IGNORECASE)
 
 
 @frozen
@@ -146,6 +148,13 @@ def _mistakes(data: Any, people: dict[str, tuple[float, float]]) -> Iterator[tup
         return
     for user, entry in data["people"].items():
         at = join("people", user)
+        if not CODE.fullmatch(user) or WEIGHED.search(user):
+            yield (
+                at,
+                "what stands before the colon is no code of a user",
+                "write the code that the profile has under people, such as U-07",
+            )
+            continue
         if not isinstance(entry, dict) or not set(FIGURES) <= set(entry) <= set(KEYS):
             yield at, "an entry has a weight, one with tools and the day of them, and nothing else", FORM
             continue

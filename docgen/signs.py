@@ -2,14 +2,14 @@
 
 Refused: what nobody sees (controls, marks of direction, joiners, soft hyphens, fillers, tags), a combining mark with no letter to stand on,
 and a Cyrillic or Greek letter that looks like a Latin one, in a Latin word or beside Latin words where no other letter shows that the
-alphabet is meant. A name with such a letter is found by no search, and an approval by it stands beside that of another person; nobody writes
+alphabet is meant; and signs that look like those of the keyboard. A name with such a letter is found by no search, and an approval by it stands beside that of another person; nobody writes
 one on purpose. Words in another alphabet are words; units such as kΩ, and accents, apostrophes, dashes and spaces that do not break a line, pass.
 """
 
 import re
 import unicodedata
 
-__all__ = ["UNSEEN", "misread", "unseen"]
+__all__ = ["UNSEEN", "alike", "misread", "unseen"]
 
 #: What nobody sees, as the inside of a class of a regular expression; tab and ends of line are for the reader of a file to judge.
 UNSEEN = (
@@ -24,6 +24,11 @@ _UNSEEN = re.compile(f"[{UNSEEN}\0\t\n\r]")
 _CYRILLIC = "АВЕЅІЈКМНОРСТУХҮҺԌԚԜаеѕіјорсухһԁԛԝ"
 _GREEK, _GREEK_SMALL = "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", "ινρυϲϳ"
 _LOOKS_LATIN = frozenset(_CYRILLIC + _GREEK + _GREEK_SMALL)
+#: Signs that look like those of the keyboard and that no language here is written with -> what to type.
+_TYPED = {
+    "\u0261": "g", "\u01c0": "l, I or |", "\u02bc": "an apostrophe", "\u2007": "a space", "\u2008": "a space", "\u2009": "a space", "\u200a": "a space",
+    "\u2010": "a hyphen", "\u2011": "a hyphen",
+}  # fmt: skip
 HINT = "type the words again in one alphabet"
 _WORD = re.compile(r"[^\W\d_]+")
 
@@ -56,6 +61,8 @@ def misread(text: str) -> tuple[int, str, str] | None:
                 f"the combining mark U+{ord(sign):04X} has no letter before it",
                 "delete it, or type the letter with its accent",
             )
+        if sign in _TYPED:
+            return index, f"the sign U+{ord(sign):04X} looks like {_TYPED[sign]} and is none", f"type {_TYPED[sign]}"
         before = sign
     for word in _WORD.finditer(text):
         for index, letter in enumerate(word[0]) if not word[0].isascii() else ():
@@ -67,6 +74,23 @@ def misread(text: str) -> tuple[int, str, str] | None:
         if places and all(text[index] in alike for index in places):  # nothing in the text shows that it is meant
             return places[0], _told(text[places[0]], text), HINT
     return None
+
+
+def alike(text: str) -> str:
+    """What a reader sees of a name: two names are one to him where this is the same.
+
+    >>> alike("Rail\u00a0spur ") == alike("rail spur"), alike("Bay 1") == alike("Bay 2")
+    (True, False)
+    """
+    plain = unicodedata.normalize("NFKC", text).casefold()
+    return " ".join(plain.translate(_ALIKE).split())
+
+
+#: Signs that a reader takes for another one in most fonts.
+_ALIKE = str.maketrans(
+    {"\u0131": "i", "\u0261": "g", "\u02bc": "'", "\u2019": "'", "\u2018": "'", "\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-",
+     "\u2212": "-", **dict(zip("\u0430\u0435\u0456\u0458\u043e\u0440\u0441\u0443\u0445\u0455\u03bf", "aeijopcyxso", strict=True))}
+)  # fmt: skip
 
 
 def _script(sign: str) -> str:

@@ -29,6 +29,7 @@ __all__ = [
     "show",
     "show_as_written",
     "system_of",
+    "ways",
 ]
 
 
@@ -358,6 +359,11 @@ def _one(si: float, unit_name: str, decimals: int, toward: str, drop_zeros: bool
     if drop_zeros and decimals:
         number = number.rstrip("0").rstrip(".")
     return f"{number}{_gap(unit_name)}{unit_name}"
+
+
+def ways(kind: str) -> tuple[tuple[str, int], tuple[str, int]]:
+    """Unit and decimals in which a kind is shown in each system, us and si; the same twice where both write it alike."""
+    return KINDS[kind].us, KINDS[kind].si
 
 
 def show(si: float, kind: str, system: str, *, toward: str, both: bool = True) -> str:

@@ -203,6 +203,8 @@ def figure_text(value: Value, system: str, language: str = "en", spelling: str =
                 if value.si > _NO_WAY
                 else words(language)["report"]["no_way"]
             )
+        if value.text and len(set(units.ways(value.kind))) > 1:
+            return units.show_as_written(units.Amount(value.si, value.kind, value.text, value.unit), value.toward)
         return units.show(value.si, value.kind, system, toward=value.toward)
     if isinstance(value, date):
         return value.isoformat()

@@ -10,11 +10,11 @@ from functools import cache
 import pytest
 from reference import cases as reference
 from scipy.optimize import brentq
-from support import SITES, changed
+from support import SITES, changed, demo, markdown, with_changes
 
 from docgen.codes import load
 from docgen.engineering.along import Measures, ladder_past, work_past
-from docgen.engineering.cases import all_cases
+from docgen.engineering.cases import all_cases, fall_sides
 from docgen.engineering.further import all_further
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
@@ -44,8 +44,8 @@ def feet(quantity):
 
 
 def exactly(text):
-    """A figure that was measured without any tolerance."""
-    return {"value": text, "how": "measured", "by": "safety-manager", "on": "2026-08-18", "tolerance": "0 ft"}
+    """A figure without any tolerance: a bound of the design."""
+    return {"value": text, "how": "design", "by": "qualified-person", "on": "2026-08-18", "bound": "design"}
 
 
 BARE = {"vehicles[tanker].walk.to": "40 ft", "vehicles[tanker].length": "42 ft", "bays[B1].rail.hangers.last": "61 ft"}
@@ -70,7 +70,7 @@ def test_of_statement_and_places_the_larger_counts(stated, along):
 
 
 def test_tolerances_push_work_past_the_rail():
-    """Under the rail as measured, 0.3 ft past it with front, end of the walk and hanger 0.1 ft the wrong way: the corner sees it."""
+    """Under the rail as measured, 0.35 ft past it with front, end of the walk and hanger 0.1 ft and the stand 0.05 ft the wrong way: the corner sees it."""
     at = {"value": "18.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-08-18", "tolerance": "0.1 ft"}
     case = cases_of({"bays[B1].parking.along.front": at})["load.standing.left"]
     assert feet(case.along) == pytest.approx(2.0)
@@ -79,7 +79,7 @@ def test_tolerances_push_work_past_the_rail():
     site = site_of(**{"bays[B1].parking.along.front": at, "vehicles[tanker].sides[rear].edge": exactly("1.5 ft")})
     past = work_past(site.bays[0], site.vehicles[0], Measures(Sheet("x"), "us"))
     assert past.nominal == 0.0
-    assert past.high / FOOT == pytest.approx(0.3)
+    assert past.high / FOOT == pytest.approx(0.35)
 
 
 @pytest.mark.parametrize("gone", ["parking.along.front", "parking.along.off", "rail.hangers.first", "rail.hangers.last"])
@@ -210,9 +210,10 @@ def climb_of(changes):
 
 
 def test_the_climb_is_at_the_ladder_and_with_the_slack():
-    """By hand, each at its worst end: exit 25.85 ft, ring 5.4 ft, 2.5 + 0.55 ft of arrest, the ladder 4.1 ft across and 2.1 ft along."""
+    """By hand, each at its worst end: exit 25.85 ft, ring 5.4 ft, 2.5 + 0.55 ft of arrest, the ladder 4.1 ft across and 2.1 ft along, over the
+    hose tray, 2.2 + 0.1 ft, 0.3 ft higher with the deck."""
     case = cases_of({})["load.standing.left"]
-    hang = 25.85 - 5.4 - (2.5 + 0.55 + feet(case.stretch) + 0.1 + feet(case.margin_term))
+    hang = 25.85 - 5.4 - 2.6 - (2.5 + 0.55 + feet(case.stretch) + 0.1 + feet(case.margin_term))
     assert climb_of({}) == pytest.approx(25.85 - 5.4 - math.sqrt(hang**2 - (4.1**2 + 2.1**2)))
     assert climb_of({"bays[B1].hook_up.line.slack": "1.5 ft"}) > climb_of({}) > climb_of({"bays[B1].ladder.offset": "2 ft"})
 
@@ -222,8 +223,8 @@ FAR = {"bays[B1].ladder.offset": {"value": "5.5 ft", "how": "measured", "toleran
 
 
 def feet_after(feet_at, exit_, ring, offset, term):
-    """Where the feet come to hang of a person who falls with the feet at a height, all terms of the need counted."""
-    return exit_ - math.hypot(exit_ - ring - feet_at, offset) - term - ring
+    """Where the feet come to hang of a person who falls with the feet at a height, all terms of the need counted, over the hose tray."""
+    return -2.6 * FOOT + exit_ - math.hypot(exit_ - ring - feet_at, offset) - term - ring
 
 
 @pytest.mark.parametrize("changes", [{}, TALL, FAR, TALL | FAR], ids=["as it is", "a tall crew", "a far ladder", "both"])
@@ -259,6 +260,62 @@ def test_the_ladder_at_every_combination_of_ends(changes):
     assert further.climb_height.si == pytest.approx(max(heights))
     assert further.side_angle.si == pytest.approx(max(*angles, *(c.line_angle_worst.si for c in used)))
     assert "worst" in {step.what for step in further.working if step.formula.startswith("z_min")}
+
+
+TAPE = {"how": "measured", "tolerance": "0.1 ft"}
+METRE = {"how": "measured", "tolerance": "0.03 m"}
+ROD = {
+    "id": "rod",
+    "what": "Rod box",
+    "side": "left",
+    "from": {"value": "4 ft", **TAPE},
+    "bottom": {"value": "0 ft", **TAPE},
+    "top": {"value": "6 ft", **TAPE},
+}
+
+
+@pytest.mark.parametrize(("name", "bay", "changes", "what"), [
+    ("harrow-ridge", "B1", {}, "hose tray"),
+    ("harrow-ridge", "B2", {}, "side running board"),
+    ("pellan-creek", "B1", {}, "wheel fender"),
+    ("pellan-creek", "B2", {}, "side panel step"),
+    ("harrow-ridge", "B1", {"bays[B1].ladder.side": "rear"}, "rear bumper"),
+    ("harrow-ridge", "B1", {"bays[B1].ladder.side": "front"}, "hose tray"),  # closed there: the highest of the others
+    ("harrow-ridge", "B1", {"bays[B1].ladder.side": None, "bays[B1].obstructions": [], "vehicles[tanker].sides[rear].lower.height": {"value": "3 ft", **TAPE}}, "rear bumper"),
+    ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD]}, "Rod box"),
+    ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"from": {"value": "20 ft", **TAPE}}]}, "hose tray"),
+    ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"side": "right"}]}, "hose tray"),
+    ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"side": "right"}], "bays[B1].parking.along.either_way": True}, "Rod box"),
+    ("pellan-creek", "B1", {"bays[B1].obstructions[spout].from": {"value": "1.9 m", **METRE}, "bays[B1].obstructions[spout].bottom": {"value": "0 m", **METRE}, "bays[B1].obstructions[spout].top": {"value": "1 m", **METRE}}, "Parked loading spout"),
+])  # fmt: skip
+def test_what_stands_beside_the_ladder_counts(name, bay, changes, what):
+    """A climber comes down on the highest thing below on that side, not on the ground: the second implementation agrees."""
+    site = with_changes(demo(name), changes).site
+    system = "us" if name == "harrow-ridge" else "si"
+    cases = all_cases(site, system)
+    found = next(
+        f
+        for f in all_further(site, load(site.site.jurisdiction, "general-industry", site.document.effective), cases)
+        if f.bay == bay
+    )
+    assert found.climb_what == what
+    place = site.bay(bay)
+    assert found.climb_foot.si == pytest.approx(reference.floor_of_climb(site, place, system == "si"))
+    used = [
+        (t, site.vehicle(t.vehicle), s)
+        for t in site.tasks
+        if t.bay == bay and t.permission == "allowed"
+        for s in fall_sides(site.vehicle(t.vehicle), system)
+    ]
+    assert found.climb_height.si == pytest.approx(
+        max(reference.climb(site, place, v, t, s, system == "si") for t, v, s in used), abs=1e-9
+    )
+
+
+def test_a_climb_that_no_height_keeps_is_told():
+    """Where nothing protects on the ladder the plan says so; it does not leave the sentence out."""
+    beside = {"bays[B1].ladder.offset": {"value": "14 ft", "how": "measured", "tolerance": "0.1 ft"}}
+    assert "at no height does an arrest end" in markdown(with_changes(demo("harrow-ridge"), beside))["fall-protection-plan"]
 
 
 def test_the_longest_line_is_that_of_the_ladder_where_it_is_farther():

@@ -212,14 +212,23 @@ def test_a_tolerance_on_anything_in_the_sum_counts():
 
 
 def test_a_tolerance_that_is_not_stated_is_never_zero():
-    """By how a length became known; a bound has none, and says so (E1 e)."""
+    """By how a length became known, where it is stated as zero too; a bound of which it is known where it comes from has none (E1 e)."""
     bare = "{value: 26.0 ft, tolerance: 0.1 ft}"
     for written, slack in (
         ("26.0 ft", 0.25), ("{value: 26.0 ft, how: measured}", 0.1), ("{value: 26.0 ft, how: design}", 0.25),
-        ("{value: 26.0 ft, how: measured, tolerance: 0 ft}", 0.0), ("{value: 26.0 ft, how: design, bound: design}", 0.0),
+        ("{value: 26.0 ft, how: measured, tolerance: 0 ft}", 0.1), ("{value: 26.0 ft, tolerance: 0 ft}", 0.25),
+        ("{value: 26.0 ft, how: design, bound: design}", 0.0), ("{value: 26.0 ft, bound: design}", 0.25),
     ):  # fmt: skip
         s = stages(subject(PROFILE.replace(bare, written)))
         assert ends(s.line_exit.value.elevation) == pytest.approx((24.45 - slack, 24.5, 24.55 + slack))
+    for written, slack in (
+        ("0.25 ft", 0.0), ("{value: 0.25 ft, how: design}", 0.0), ("{value: 0.25 ft, how: measured}", 0.05),
+        ("{value: 0.25 ft, how: measured, tolerance: 0 ft}", 0.05), ("{value: 0.25 ft, how: measured, tolerance: 0.02 ft}", 0.02),
+    ):  # fmt: skip
+        bent = stages(subject(PROFILE.replace("deflection: 0.25 ft", f"deflection: {written}"))).allowances.deflection
+        assert ends(bent) == pytest.approx((0.25 - slack, 0.25, 0.25 + slack))
+    stretch = stages(subject(PROFILE.replace("stretch: 1.0 ft", "stretch: {value: 1.0 ft, how: measured}"))).allowances.stretch
+    assert ends(stretch) == pytest.approx((0.95, 1.0, 1.05))
     deck = PROFILE.replace("deck: {value: 11.0 ft, tolerance: 0.2 ft}", "deck: {value: 11.0 ft, how: measured}")
     assert ends(stages(subject(deck)).deck.value.elevation) == pytest.approx((10.7, 11.0, 11.3))
     railcar = deck.replace("name: Trailer", "name: Trailer\n    kind: railcar")
@@ -318,7 +327,7 @@ def test_lowest_angle_limit_counts():
 
 @pytest.mark.parametrize(("thing", "counts"), [
     ("from: 5.9 ft, top: 10.9 ft", True),
-    ("from: {value: 5.8 ft, tolerance: 0 ft}, top: 10.9 ft", False),  # across after tolerances 3.8 ft, landing width 2 ft
+    ("from: {value: 5.8 ft, how: design, bound: design}, top: 10.9 ft", False),  # across after tolerances 3.8 ft, landing width 2 ft
     ("from: 6.0 ft, top: 10.9 ft", True),  # nobody said how exact: 0.25 ft
     ("from: {value: 5.8 ft, tolerance: 0.1 ft}, top: 10.9 ft", True),
     ("top: 10.9 ft", True),
@@ -338,11 +347,11 @@ def test_what_counts_as_below(thing, counts):
 
 def test_the_edge_reaches_as_far_as_the_offset():
     """At the rear, whose edge is measured along the vehicle, the landing begins at the edge where that is farther than the offset."""
-    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {value: 9.0 ft, tolerance: 0 ft}")
+    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {value: 9.0 ft, how: design, bound: design}")
     near, far = (
         text.replace(
             "vehicles:",
-            f"    obstructions: [{{id: post, what: post, side: rear, from: {{value: {x}, tolerance: 0 ft}}, top: 9.0 ft}}]\nvehicles:",
+            f"    obstructions: [{{id: post, what: post, side: rear, from: {{value: {x}, how: design, bound: design}}, top: 9.0 ft}}]\nvehicles:",
             1,
         )
         for x in ("10.9 ft", "11.0 ft")
@@ -353,8 +362,8 @@ def test_the_edge_reaches_as_far_as_the_offset():
 
 def test_exactly_at_the_end_of_the_landing():
     """A post exactly 2 ft beyond the edge is outside for every edge: what the machine rounds away puts none of them into the path."""
-    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {value: {edge} ft, tolerance: 0 ft}")
-    post = "    obstructions: [{{id: post, what: post, side: rear, from: {{value: {at} ft, tolerance: 0 ft}}, top: 9.0 ft}}]\nvehicles:"
+    text = PROFILE.replace("side: left, edge: 1.5 ft", "side: rear, edge: {value: {edge} ft, how: design, bound: design}")
+    post = "    obstructions: [{{id: post, what: post, side: rear, from: {{value: {at} ft, how: design, bound: design}}, top: 9.0 ft}}]\nvehicles:"
 
     def found(edge: int, at: int) -> str:
         changed = text.replace("{edge}", f"{edge / 10}").replace("vehicles:", post.format(at=at / 10), 1)

@@ -10,6 +10,7 @@ from outside import schema_faults
 from support import AS_OF, DEMOS, ROOT, SITES, demo
 from support import run as here
 
+from docgen import __version__
 from docgen.cli import main
 from docgen.report import as_text, json_object
 
@@ -152,6 +153,27 @@ def test_two_renders_are_the_same_bytes(rendered):
     """Same profile and same day: same bytes, in all types."""
     for path in sorted(rendered[0].iterdir()):
         assert path.read_bytes() == (rendered[1] / path.name).read_bytes(), path.name
+
+
+def test_a_site_page_changed_by_hand_is_kept(tmp_path, capsys):
+    """The site page is under the same care as the papers; unchanged it is replaced without a word."""
+    arguments = ["render", str(SITES / "sable-point"), "--into", str(tmp_path), "--as-of", "2026-11-01", "--types", "html"]
+    main(arguments)
+    target = tmp_path / "sable-point" / "index.html"
+    main([*arguments[:5], "2026-11-02", *arguments[6:]])
+    assert not list(target.parent.glob("index.edited*"))
+    target.write_text("changed by hand\n", encoding="utf-8")
+    capsys.readouterr()
+    main(arguments)
+    assert "index.edited.html" in capsys.readouterr().out
+    assert (target.parent / "index.edited.html").read_text(encoding="utf-8") == "changed by hand\n"
+    assert target.read_text(encoding="utf-8") != "changed by hand\n"
+
+
+def test_the_package_is_a_command():
+    """`python -m docgen` is the command."""
+    result = subprocess.run([sys.executable, "-m", "docgen", "--version"], capture_output=True, text=True, check=False)
+    assert (result.returncode, result.stdout.strip().endswith(__version__)) == (0, True)
 
 
 def test_hand_edits_are_kept(tmp_path, capsys):

@@ -166,7 +166,7 @@ class Sites:
             "site": {"id": "t", "name": "T", "jurisdiction": "US-KS"},
             "document": {"effective": "2026-11-01"},
             "bays": [{
-                "id": "B", "name": "B", "rail": rail, "hook_up": {"at_ground": of.random() < 0.7},
+                "id": "B", "name": "B", "rail": rail, "setting": of.choice(("indoor", "outdoor", "canopy")), "hook_up": {"at_ground": of.random() < 0.7},
                 "ladder": self.ladder(),
                 "parking": {"lateral": {"value": self.put(of.uniform(0.0, 1.5)), **self.extra()}, "along": {"off": self.put(of.uniform(0.0, 2.0))}},
                 "obstructions": [self.thing("o")] if of.random() < 0.3 else [],
@@ -188,6 +188,7 @@ class Sites:
                 "stature": self.maybe(0.4, lambda: crew), "posture_drop": self.maybe(0.3, lambda: self.length(1.5, 2.5)),
                 "stretch": self.maybe(0.8, lambda: {"value": self.put(of.uniform(0.5, 2.0)), **self.extra()}),
                 "margin": self.maybe(0.8, lambda: {"value": self.put(of.uniform(1.0, 3.0)), **self.extra()}),
+                "weather": {"temperature_min": self.maybe(0.6, lambda: of.choice(("-20 °F", "0 °F", "20 °F")))},
                 "line_angle": self.maybe(0.7, lambda: {"value": "30 deg"}),
                 "lateral": self.maybe(0.5, lambda: {"value": self.put(of.uniform(3.0, 8.0))}),
             },

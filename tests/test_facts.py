@@ -100,7 +100,8 @@ def test_conditions_on_both_sides():
     assert fields({"limits.upper.value": "310 lb"}) == set()
     assert fields({"systems[S2].climbers_at_once": 2}) == {"systems.load_cases"}
     assert fields({"equipment[D-1].edge_use": {"page": "page 22"}}) == {"equipment.edge_use"}
-    assert fields({"equipment[D-1].edge_use": {"page": "page 22", "same": True}}) == set()
+    assert fields({"equipment[D-1].edge_use": {"page": "page 22", "same": True, "setback": "0 ft"}}) == set()
+    assert "equipment.edge_use" in fields({"equipment[D-1].edge_use": {"page": "page 22", "same": True}})
 
 
 def test_json_has_every_line():

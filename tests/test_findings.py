@@ -334,6 +334,12 @@ SENTENCES = (
     ("not-physical", "Nothing fixed", "Nothing fixed"),
     ("not-physical", "Fixed hoop rail in line with the end of the walkway", ""),
     ("not-physical", "No gap: the rail runs round the open end of the walkway", ""),
+    ("sloped", "Curved top of the tank", "Curved"),
+    ("sloped", "Walkway grating along the tank crown", ""),
+    ("opening", "Open the manlid and gauge", "manlid"),
+    ("opening", "Open the valve on the side", ""),
+    ("cover-opened", "Locked lid, opened while loading", "opened while"),
+    ("cover-opened", "The cover stays bolted; only the fill opening in it is opened", ""),
     ("severe-use", "Salt spray from the quay", "Salt"),
     ("severe-use", "Dry store, used weekly", ""),
 )

@@ -32,6 +32,7 @@ ORDER = (
     ("pipeline",),
     ("revisions",),
     ("cli",),
+    ("__main__",),
 )
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)

@@ -98,13 +98,14 @@ def test_nothing_is_rated_by_being_part_of_itself():
 def test_users_are_counted_from_the_parts():
     """A stated number of trolleys changes nothing; counted ones do, a spare does not."""
     two = {"systems[S2].trolleys": 2}
-    counted = {"equipment[T-2].count": 2, "equipment[D-2].count": 2}
+    counted = {f"equipment[{key}].count": 2 for key in ("T-2", "C-2", "D-2", "HK-2")}
 
     def users(change):
         return next(c.users for c in all_chains(site_of("harrow-ridge", change)) if c.system == "S2")
 
     assert (users({}), users(two), users(counted)) == (1, 1, 2)
-    assert users({**counted, "equipment[D-2].count": 1}) == 1
+    for key in counted:
+        assert users({**counted, key: 1}) == 1
 
 
 def test_the_anchorage_is_asked_for_all_who_may_hang():
@@ -211,7 +212,17 @@ def test_two_users_in_the_record():
         pytest.param({"equipment[D-1].cold": {"below": "-4 °F", "distance": "48 in"}, "tasks[load].temperature_min": None,
                       "limits.weather.temperature_min": None}, 48, id="outside, and nobody says how cold"),
         pytest.param({"equipment[D-1].cold": {"below": "-4 °F", "distance": "48 in"}, "tasks[load].temperature_min": None,
-                      "bays[B1].setting": "indoor"}, 30, id="indoors"),
+                      "bays[B1].setting": "indoor"}, 48, id="indoors, and nobody says how cold"),
+        pytest.param({"equipment[D-1].cold": {"below": "-4 °F", "distance": "48 in"}, "tasks[load].temperature_min": "50 °F",
+                      "bays[B1].setting": "indoor"}, 30, id="indoors, where it is warm"),
+        pytest.param({"equipment[D-1].cold": {"below": "0 °F", "distance": "60 in"}, "tasks[load].temperature_min": "50 °F"}, 60,
+                     id="a task in the warm, and climbing posted down to -20 °F"),
+        pytest.param({"equipment[D-1].cold": {"below": "0 °F", "distance": "60 in"}, "tasks[load].temperature_min": "50 °F",
+                      "limits.weather.temperature_min": "10 °F"}, 30, id="posted above it"),
+        pytest.param({"equipment[D-1].cold": {"below": "0 °F", "distance": "60 in"}, "limits.weather.temperature_min": "10 °F"}, 60,
+                     id="a task in a deeper cold than is posted"),
+        pytest.param({"equipment[D-1].cold": {"below": "0 °F", "distance": "60 in"}, "tasks[load].temperature_min": "50 °F",
+                      "limits.weather.temperature_min": None}, 60, id="a task in the warm, and nothing posted"),
         pytest.param({"equipment[D-1].cold": {"below": "-4 °F", "distance": "48 in"}, "tasks[load].temperature_min": None}, 48,
                      id="the weather limit of the site"),
         pytest.param({"limits.upper.value": "360 lb", "equipment[D-1].arrest_at": [{"mass": "370 lb", "distance": "44 in"}]}, 44,

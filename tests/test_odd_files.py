@@ -14,6 +14,7 @@ import pytest
 from support import AS_OF, SITES, run
 
 import docgen
+from docgen.compose import library
 from docgen.pipeline import check_site
 
 DAY = ("--as-of", "2026-11-01")
@@ -194,6 +195,15 @@ def test_a_cache_that_others_can_write_is_not_used(small, tmp_path):
     for place in (tmp_path / "file", Path("/proc/nowhere")):
         result = fresh(small, tmp_path, XDG_CACHE_HOME=str(place))
         assert (result.returncode, result.stderr) == (1, "")
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid"), reason="this system has no owners of files")
+def test_a_cache_of_another_owner_is_not_used(tmp_path, monkeypatch):
+    """What lies in the cache is run: a folder that another person made is left alone, closed as it may be."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    assert library._on_disk.__wrapped__() is not None
+    monkeypatch.setattr(library.os, "getuid", lambda: os.stat(tmp_path).st_uid + 1)
+    assert library._on_disk.__wrapped__() is None
 
 
 def test_output_that_the_terminal_cannot_show(small, tmp_path):

@@ -234,6 +234,9 @@ BAD = [
     "people:\n  U-01: {weight: 231.7 lbf, with_tools: 240 lb}\n",
     "people:\n  U-01: {weight: 231.7 lb, with_tools: 240 lb, on: yesterday}\n", "people:\n  U-01: {weight: 231.7 lb\n",
     "people:\n  U-01: {weight: 231.7 lb}\n  U-01: {weight: 231.7 lb}\n",
+    "people:\n  231.7 lb: {weight: 231.7 lb, with_tools: 240 lb}\n",
+    "people:\n  231lb: {weight: 231.7 lb, with_tools: 240 lb}\n",
+    "people:\n  U-01: {weight: 200 lb, with_tools: 231 lb}\n  U-231-kg: {weight: 200 lb, with_tools: 231 lb}\n",
 ]  # fmt: skip
 
 

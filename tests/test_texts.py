@@ -7,14 +7,16 @@ import html
 import io
 import re
 import zipfile
+from dataclasses import replace
 
 import pytest
-from support import composed, demo, run, with_changes
+from support import SITES, changed, composed, demo, run, with_changes
 
+from docgen.check import check
 from docgen.cli import main
 from docgen.compose.escape import escape
 from docgen.compose.tree import words
-from docgen.read import read_text
+from docgen.read import read_profile, read_text
 from docgen.signs import misread, unseen
 from docgen.text.glyphs import signs_of_font, without_glyph
 from docgen.write import WRITERS
@@ -156,6 +158,39 @@ def test_they_are_refused_when_written_as_a_number_too(text):
     escaped = "".join(c if c.isascii() else f"\\U{ord(c):08X}" for c in text)
     (problem,) = read_text(f'a: "{escaped}"\n').problems
     assert (problem.line, problem.path) == (1, "a")
+
+
+@pytest.mark.parametrize("sign", ["\u0261", "\u01c0", "\u02bc", "\u2007", "\u2009", "\u200a", "\u2010", "\u2011"])
+def test_signs_like_those_of_the_keyboard_are_told(sign):
+    """A sign that looks like one of the keyboard makes two names of one."""
+    (problem,) = read_text(f"a: Ba{sign}y\n").problems
+    assert (problem.line, problem.path) == (1, "a")
+    assert f"U+{ord(sign):04X}" in problem.message
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "bays[B2].name",
+        "vehicles[tank-car].name",
+        "rescue.methods[M3].name",
+        "roles[gate].title",
+        "shifts[night].name",
+        "shifts[day].posts[1].post",
+    ],
+)
+@pytest.mark.parametrize(
+    "alter", [str, str.upper, lambda text: text.replace(" ", "\u00a0"), lambda text: text.replace("i", "\u0131")]
+)
+def test_two_names_that_look_alike_are_one(path, alter):
+    """Two bays, vehicles, methods, roles, shifts or posts whose names a reader cannot tell apart are a problem at the second."""
+    first = {
+        "bays[B2].name": "Truck bay", "vehicles[tank-car].name": "Tank trailer", "rescue.methods[M3].name": "Help the person back to the walkway",
+        "roles[gate].title": "Terminal manager", "shifts[night].name": "Evening", "shifts[day].posts[1].post": "Climber 1",
+    }[path]  # fmt: skip
+    source = read_profile(SITES / "harrow-ridge")
+    found = check(replace(source, data=changed(source.data, {path: alter(first)})))
+    assert [p.message.split(" is ")[0] for p in found if "two entries" in p.message] == [f"'{path.rpartition('.')[2]}'"]
 
 
 FINE = (

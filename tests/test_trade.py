@@ -40,10 +40,26 @@ def test_a_figure_of_practice(name):
 @pytest.mark.parametrize("row", KEPT["classes"], ids=lambda row: f"{row['standard']} {row['class']}".strip())
 def test_limits_of_a_class(row):
     """What a device of that class was tested to."""
-    found = class_limits(row["standard"], row["class"])
-    assert found.arrest_distance == pytest.approx(float(row["distance"]))
-    assert found.peak_force == pytest.approx(float(row["peak"]), rel=1e-7)
-    assert found.average_force == (None if row["average"] is None else pytest.approx(float(row["average"]), rel=1e-7))
+    (found,) = class_limits(row["standard"], row["class"])
+    for limit, name in ((found.arrest_distance, "distance"), (found.peak_force, "peak"), (found.average_force, "average")):
+        assert limit == (None if row[name] is None else pytest.approx(float(row[name]), rel=1e-7))
+    assert found.edge is row["edge"]
+
+
+@pytest.mark.parametrize(("standard", "marked", "names"), [
+    ("CSA Z259.2.2-17, ANSI/ASSP Z359.14-21", "SRL-LE, Class 2", ["Z259.2.2-2017 SRL-LE", "Z359.14-2021 Class 2"]),
+    ("ANSI/ASSP Z359.14", "Class 1", []), ("ANSI/ASSP Z359.14-2022", "Class 1", []), (None, "Class 1", []), ("ANSI/ASSP Z359.14-2021", None, []),
+    ("EN 360:2023", None, ["EN 360"]), ("AS/NZS 1891.3", "Type 2", []),
+])  # fmt: skip
+def test_the_classes_of_a_mark(standard, marked, names):
+    """One for each standard on it of which edition and class are known; a mark without its edition has none."""
+    assert [one.name for one in class_limits(standard, marked)] == names
+
+
+def test_an_older_class_and_its_type():
+    """A class of 2012 or 2014 says nothing of edges; LE beside it does."""
+    assert class_limits("Z359.14-2014", "SRL-LE, Class B")[0].edge is True
+    assert class_limits("Z359.14-2014", "SRL-R, Class B")[0].edge is False
 
 
 @pytest.mark.parametrize("number", KEPT["editions"])

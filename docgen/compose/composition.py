@@ -117,15 +117,25 @@ class Composition:
         if _varying(self.language).search(text.lower()):
             self.collector.trace.read(self.inner.site, "country", self.inner.site.country)
 
-    def _shown(self, quantity: Quantity, toward: str = "nearest") -> str:
-        """A quantity as the profile writes it; a calculated one in the units of the site."""
+    def _shown(self, quantity: Quantity) -> str:
+        """A quantity as the profile writes it, in brackets in the other units, rounded to the side that its field declares; a calculated one in the units of the site."""
         if not quantity.text:
-            return self._rounded(toward)(quantity)
+            return self._rounded("nearest")(quantity)
+        if not quantity.toward and len(set(units.ways(quantity.kind))) > 1:
+            raise TemplateError(
+                f"{self.section}: {quantity.path} is printed in two units, and its field does not declare toward which side it is rounded"
+            )
         amount = units.Amount(quantity.si, quantity.kind, quantity.text, quantity.unit)
-        return held_together(units.show_as_written(amount, toward))
+        return held_together(units.show_as_written(amount, quantity.toward or "nearest"))
 
     def _rounded(self, toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:
+            if both and quantity.text and len(set(units.ways(quantity.kind))) > 1:  # a figure of the site stays as it was written
+                if {toward, quantity.toward} == {"up", "down"}:
+                    raise TemplateError(
+                        f"{self.section}: {quantity.path} is printed rounded {toward}, and its field declares {quantity.toward}"
+                    )
+                return self._shown(quantity)
             rests_on_units(self.inner.site, self.collector.trace)
             return held_together(units.show(quantity.si, quantity.kind, self.system, toward=toward, both=both))
 

@@ -133,10 +133,10 @@ class Helpers:
     def _tolerance(self, quantity: Quantity) -> str:
         """How far a figure may lie off: as stated, as practice takes it, or that it is a bound."""
         known = self._tolerances.get(quantity.path)
-        if quantity.tolerance_stated:
-            return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
         if known is not None and known.taken is not None:
             return self.phrase("tolerance_taken").format(value=units.exact(known.value.si, known.value.kind, self.system))
+        if quantity.tolerance_stated:
+            return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
         bound = quantity.bound or BOUND_OF.get(quantity.how or "", "allowance")
         said: str = self.words["terms"][bound]
         return said
@@ -410,6 +410,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
     choosing: Mapping[str, Callable[..., Any]] = {
         "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
         "slowest": _slowest,
+        "estimated": _estimated,
         "timelines": _timelines,
         "closures": _closures,
         "step_number": lambda key, method: _step_number(key, method, words["phrases"]["step"]),
@@ -440,6 +441,16 @@ def _lower_first(text: str) -> str:
 def _step_number(key: str, method: Method, form: str) -> str:
     place = next((n for n, s in enumerate(method.steps, 1) if s.id == key), None)
     return form.format(n=place) if place else key
+
+
+def _estimated(methods: Iterable[Method]) -> list[str]:
+    """The names of the methods of which a step has no time taken from a drill."""
+
+    def drilled(method: Method) -> bool:
+        times = [s.time.worst or s.time.likely or s.time.best for s in method.steps]
+        return all(time is not None and time.how == "drill" for time in times)
+
+    return [method.name for method in methods if method.steps and not drilled(method)]
 
 
 def _slowest(rows: Iterable[RescueRow]) -> list[RescueRow]:

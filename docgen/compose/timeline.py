@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from docgen.compose.board import Board
 from docgen.compose.drawing import POINT, Drawing, Fill, Path, PathLook, rectangle
 from docgen.compose.lettering import fitted, text_width
@@ -112,7 +114,7 @@ class _Timeline:
     def _axis(self) -> None:
         board, y = self.board, self.count * LANE + 2.5
         board.draw(Path(((self.start, y), (self.x(self.last * 60 * 1.03), y)), 0.4, part="axis"))
-        step = next((t for t in TICKS if t * self.per >= 9), TICKS[-1])
+        step = next((t for t in TICKS if t * self.per >= 9), TICKS[-1] * max(1, ceil(9 / (TICKS[-1] * self.per))))
         for index in range(int(self.last * 1.03 / step) + 1):
             x = self.x(index * step * 60)
             board.draw(Path(((x, y - 1), (x, y + 1)), 0.3))

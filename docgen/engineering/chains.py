@@ -6,15 +6,16 @@ A link that is not there, or a part of it without a rating, leaves the limit unc
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from docgen.calc import capacity
-from docgen.engineering.model import Chain, Link, computed
+from docgen.engineering.model import Chain, Counted, Link
 from docgen.engineering.sheet import Sheet
-from docgen.site import Part, Site, System
+from docgen.site import Part, Quantity, Site, System
 from docgen.site.bays import RailStop
 from docgen.site.equipment import PartKind
 
-__all__ = ["LINKS", "RATED_KINDS", "all_chains", "chain_parts", "end_stops", "rated", "shown"]
+__all__ = ["EACH", "ENDS", "LINKS", "RATED_KINDS", "all_chains", "chain_parts", "end_stops", "names_paper", "rated", "shown"]
 
 #: Kinds of part that bear one person and carry the mass up to which they do.
 RATED_KINDS = ("trolley", "srd", "lanyard", "harness")
@@ -32,6 +33,13 @@ LINKS: tuple[tuple[Link, tuple[PartKind, ...]], ...] = (
     ("hook", ("hook", "swivel")),
     ("harness", ("harness",)),
 )
+#: What each person has one of, as it is counted, and the kind of part that it is.
+EACH: tuple[tuple[str, PartKind], ...] = (
+    ("trolleys", "trolley"), ("connectors", "connector"), ("devices", "srd"), ("lanyards", "lanyard"), ("swivels", "swivel"),
+    ("hooks", "hook"), ("harnesses", "harness"),
+)  # fmt: skip
+#: Of these only the ones that the system itself names.
+NAMED = ("trolley", "srd", "harness")
 ENDS = 2  # a rail has two, and each has its stop
 
 
@@ -47,9 +55,14 @@ def end_stops(site: Site, system: System) -> int:
     return max(told, _count(tuple(p for p in site.load_path(system) if p.kind == "end-stop")))
 
 
+def names_paper(text: str | None) -> bool:
+    """Whether words name a paper that can be looked up: its number, its page, its day or a rating has a figure in it."""
+    return text is not None and re.search(r"\d", text) is not None
+
+
 def shown(stop: RailStop) -> bool:
-    """Whether the words on what a stop rests on name a paper: a rating, a page, a report or a day has a figure in it."""
-    return stop.basis is not None and re.search(r"\d", stop.basis) is not None
+    """Whether the words on what a stop rests on name a paper."""
+    return names_paper(stop.basis)
 
 
 def rated(site: Site, part: Part) -> bool:
@@ -83,24 +96,29 @@ def _chain(site: Site, system: System) -> Chain:
     bare = [p.id for p in parts if not rated(site, p)]
     unrated = tuple(key for key in bare if site.within(key)[-1] not in bare or _whole(site, key))
     with_mass = [(p, p.capacity.max) for p in parts if p.capacity.max is not None]
-    limit: float | None = None
-    lower: float | None = None
+    limit: Quantity | None = None
+    lower: Quantity | None = None
     governing = lower_governing = None
     if with_mass and not unrated and not missing:
-        limit, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in with_mass])
-        governing = with_mass[index][0].id
+        _, index = sheet.run(capacity.chain_limit, limits=[sheet.use(q) for _, q in with_mass])
+        limit, governing = with_mass[index][1], with_mass[index][0].id
     floors = [(p, p.capacity.min) for p in parts if p.capacity.min is not None]
     if floors:
-        lower, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
-        lower_governing = floors[index][0].id
-    trolleys, devices, harnesses = (_count(_of(site, system, kind)) for kind in ("trolley", "srd", "harness"))
-    users, users_by = _users(site, system, sheet, trolleys, devices, harnesses)
+        _, index = sheet.run(capacity.lower_limit, minimums=[sheet.use(q) for _, q in floors])
+        lower, lower_governing = floors[index][1], floors[index][0].id
+    counts = counted(site, system, parts)
+    users, users_by = _users(site, system, sheet, counts)
     return Chain(
-        path=path, system=system.id, bay=system.bay, limit=computed(f"{path}.limit", limit, "mass"), governing=governing,
-        lower_limit=computed(f"{path}.lower_limit", lower, "mass"), lower_governing=lower_governing, users=users,
-        users_by=users_by, trolleys=trolleys, devices=devices, harnesses=harnesses, lacking=missing, unrated=unrated,
+        path=path, system=system.id, bay=system.bay, limit=_as_written(f"{path}.limit", limit), governing=governing,
+        lower_limit=_as_written(f"{path}.lower_limit", lower), lower_governing=lower_governing, users=users,
+        users_by=users_by, counted=counts, lacking=missing, unrated=unrated,
         inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
+
+
+def _as_written(path: str, rating: Quantity | None) -> Quantity | None:
+    """The rating that governs, as its label writes it, so that one limit is never printed with two figures."""
+    return None if rating is None else replace(rating, path=path, how="calculated")
 
 
 def _whole(site: Site, key: str) -> bool:
@@ -129,19 +147,31 @@ def _count(parts: tuple[Part, ...]) -> int:
     return sum(p.count or 1 for p in parts)
 
 
-def _users(
-    site: Site, system: System, sheet: Sheet, trolleys: int, devices: int, harnesses: int
-) -> tuple[int | None, str | None]:
+def counted(site: Site, system: System, parts: tuple[Part, ...]) -> tuple[Counted, ...]:
+    """How many there are of each link that is with one person at a time, the links that the load path has.
+
+    What is part of another one is counted by its own record: a hook of two devices stands for two where it says so.
+    """
+    there = [
+        (name, _count(_of(site, system, kind) if kind in NAMED else tuple(p for p in parts if p.kind == kind)))
+        for name, kind in EACH
+    ]
+    return tuple(Counted(path=f"chains[{system.id}].counted[{name}]", what=name, count=count) for name, count in there if count)
+
+
+def _users(site: Site, system: System, sheet: Sheet, counts: tuple[Counted, ...]) -> tuple[int | None, str | None]:
     """Persons who may be attached at once, and what sets that: the lowest of rail, structure, anchorage and the parts counted."""
     bounds = {p.id: p.rated_users for p in site.parts(system.parts) if p.rated_users is not None}
     if system.anchorage.designed_for_users is not None:
         bounds["anchorage"] = system.anchorage.designed_for_users
     if not bounds:
         return None, None
-    if trolleys:
-        bounds["trolleys"] = sheet.run(
-            capacity.users_allowed, rail_users=min(bounds.values()), trolleys=trolleys, users_per_trolley=system.rated_users_per_trolley
-        )  # fmt: skip
-    bounds |= {name: count for name, count in (("devices", devices), ("harnesses", harnesses)) if count}
+    rail = min(bounds.values())
+    for one in counts:
+        bounds[one.what] = one.count
+        if one.what == "trolleys":
+            bounds[one.what] = sheet.run(
+                capacity.users_allowed, rail_users=rail, trolleys=one.count, users_per_trolley=system.rated_users_per_trolley
+            )  # fmt: skip
     by = min(bounds, key=lambda k: bounds[k])
     return bounds[by], by

@@ -42,11 +42,11 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     on_ladder = ladder.ladder(site, bay, measure, sheet) if bay is not None else None
     angle = corner_angle(system, cases, on_ladder) if devices else None
     side = _side_load(site, law, system, angle, sheet)
-    shared = _two_users(site, law, system, cases, sheet)
+    shared = _two_users(site, law, system, cases, measure, sheet)
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
-    height = _climb(site, system, cases, on_ladder, measure, sheet)
+    climb = _climb(site, system, cases, on_ladder, measure, sheet)
     _rail(site, law, system, devices, sheet)
     _along(site, system, measure, sheet)
     _slide(site, system, sheet)
@@ -58,7 +58,8 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
         spacing=computed(f"{path}.spacing", shared.spacing, "length"),
         second_margin=computed(f"{path}.second_margin", shared.margin, "length"),
         lock_distance=computed(f"{path}.lock_distance", lock, "length"),
-        least_arrest=computed(f"{path}.least_arrest", least, "length"), climb_height=computed(f"{path}.climb_height", height, "length"),
+        least_arrest=computed(f"{path}.least_arrest", least, "length"), climb_height=computed(f"{path}.climb_height", climb.height, "length"),
+        climb_foot=computed(f"{path}.climb_foot", climb.foot, "length"), climb_what=climb.what, climb_never=climb.never,
         lanyard_fall=computed(f"{path}.lanyard_fall", fall, "length"), lanyard_need=computed(f"{path}.lanyard_need", need, "length"),
         inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip
@@ -109,7 +110,7 @@ class _Shared:
     margin: float | None = None
 
 
-def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sheet: Sheet) -> _Shared:
+def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> _Shared:
     """Nothing where only one person may be attached."""
     if (system.climbers_at_once or 1) < 2:
         return _Shared()
@@ -119,21 +120,22 @@ def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], sh
     if reach is not None:
         gap = 2 * _usual("half_body")
         spacing = sheet.run(capacity.least_spacing, reach_one=reach.si, reach_two=reach.si, gap=gap)
-    return _Shared(load, spacing, _second_margin(system, cases, sheet))
+    return _Shared(load, spacing, _second_margin(system, cases, measure, sheet))
 
 
-def _second_margin(system: System, cases: tuple[Case, ...], sheet: Sheet) -> float | None:
+def _second_margin(system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
     """The least clearance left of the allowed cases, with the deflection of the rail under one who hangs and one who falls."""
     worked = second_case(system)
     known = [(c.margin, c) for c in cases if c.bay == system.bay and c.permission == "allowed" and c.margin is not None]
-    if worked is None or worked.deflection is None or not known:
+    bent = None if worked is None else measure(worked.deflection, "bound")
+    if bent is None or not known:
         return None
     _, worst = min(known, key=lambda pair: pair[0].si)
     if None in (worst.swing_drop, worst.arrest_distance, worst.stretch, worst.margin_term, worst.available):
         return None
     need = sheet.run(
         clearance.required_below_surface, swing=_si(worst.swing_drop), arrest_distance=_si(worst.arrest_distance),
-        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=sheet.use(worked.deflection) + worked.deflection.tolerance,
+        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=bent.high,
         margin=_si(worst.margin_term),
     )  # fmt: skip
     return no_noise(sheet.run(clearance.clearance_margin, available=_si(worst.available), required=need))
@@ -177,10 +179,20 @@ def _si(quantity: Quantity | None) -> float:
     return quantity.si if quantity is not None else 0.0
 
 
+@frozen
+class _Climb:
+    """Of the climb, in m above the datum: below which height of the feet an arrest does not end in time, and above what; `never`: at no height it does."""
+
+    height: float | None = None
+    foot: float | None = None
+    what: str = ""
+    never: bool = False
+
+
 def _climb(
     site: Site, system: System, cases: tuple[Case, ...], on_ladder: ladder.Ladder | None, measure: along.Measure, sheet: Sheet
-) -> float | None:
-    """Elevation of the feet on the ladder below which an arrest does not end above the datum with the margin kept, each figure at its worst end.
+) -> _Climb:
+    """Elevation of the feet on the ladder below which an arrest does not end above the highest thing below with the margin kept, each figure at its worst end.
 
     The climber is the tallest of the crew, as far off the rail as the ladder stands, or as the widest case where that is not stated; a
     slack line makes the arrest longer.
@@ -190,20 +202,22 @@ def _climb(
     line_exit = None if bay is None else levels.exit_elevation(bay.rail, measure)
     offset = _most(c.offset_worst for c in known) if on_ladder is None else on_ladder.offset_worst
     longest = _most(c.arrest_distance_worst for c in known)
-    if bay is None or line_exit is None or offset is None or longest is None:
-        return None
+    below = None if bay is None else ladder.foot(site, bay, measure)
+    if bay is None or line_exit is None or offset is None or longest is None or below is None:
+        return _Climb()
     standing = measure(site.limits.d_ring.standing, "crew") or fixed(_usual("d_ring_standing"))
     slack = measure(bay.hook_up.line.slack)
     if slack is not None and slack.nominal >= 0:
         longest = sheet.run_for("worst", climb.arrest_with_slack, arrest_distance=longest, slack=slack.high)
     try:
-        return sheet.run_for(
+        height = sheet.run_for(
             "worst", climb.protected_height, line_exit=line_exit.low, d_ring_standing=levels.over_the_crew(site.limits, standing, measure).high,
-            lower_level=0.0, arrest_distance=longest, stretch=_most(c.stretch_worst for c in known) or 0.0,
+            lower_level=below.top, arrest_distance=longest, stretch=_most(c.stretch_worst for c in known) or 0.0,
             deflection=_most(c.deflection_worst for c in known) or 0.0, margin=_most(c.margin_term for c in known) or 0.0, offset=offset,
         )  # fmt: skip
     except CalcError:
-        return None
+        return _Climb()
+    return _Climb(height=height, foot=below.top, what=below.what, never=height is None)
 
 
 def _most(quantities: Iterable[Quantity | None]) -> float | None:

@@ -10,10 +10,15 @@ from docgen.engineering.along import Measure
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
-from docgen.site import Bay, Site
+from docgen.limits import at_least, under
+from docgen.site import Bay, Protrusion, Side, SideName, Site, Vehicle
+from docgen.site.obstacle import Obstacle, across, upright
 from docgen.trade.practice import practice
 
-__all__ = ["Ladder", "aside", "ladder"]
+__all__ = ["Foot", "Ladder", "aside", "foot", "ladder"]
+
+#: The other side of a vehicle that may also stand the other way round.
+OPPOSITE: dict[SideName, SideName] = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
 
 
 @frozen
@@ -70,3 +75,85 @@ def _height(site: Site, bay: Bay, measure: Measure) -> Spread | None:
     ring = levels.over_the_crew(site.limits, standing, measure)
     heights = [line_exit - deck - ring for deck in decks]
     return Spread(nominal=min(h.nominal for h in heights), low=min(h.low for h in heights), high=min(h.high for h in heights))
+
+
+# --- what a climber meets below -----------------------------------------------------------------------------------------
+
+
+@frozen
+class Foot:
+    """The highest thing that a climber who falls off the ladder can meet: its elevation at the high end, and what it is."""
+
+    top: float
+    what: str
+
+
+def foot(site: Site, bay: Bay, measure: Measure) -> Foot | None:
+    """The highest thing below on the side of the ladder, of every vehicle that is climbed on in the bay; None where the profile gives none of them.
+
+    A side that the profile does not tell, or that is closed but for the ladder, has at least the highest thing that the vehicle has on any other. A ladder whose side is
+    not told may be on each. What rises with the deck is taken at its high end; what stands up beside the deck counts as high as the deck, as in a case.
+    """
+    used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
+    found = [low for v in site.vehicles if v.id in used for low in (*_surfaces(bay, v, measure), *_things(bay, v, measure))]
+    return max(found, key=lambda low: low.top, default=None)
+
+
+def _sides(bay: Bay) -> tuple[SideName, ...]:
+    """The sides of the vehicle on which the ladder may be; all where none is told."""
+    side = bay.ladder.side
+    if side is None or side not in OPPOSITE:
+        return tuple(OPPOSITE)
+    turned = bay.ladder.owner != "vehicle" and bay.parking.along.either_way is not False
+    return (side, OPPOSITE[side]) if turned else (side,)
+
+
+def _heave(vehicle: Vehicle, measure: Measure) -> float:
+    """How far a vehicle, and all that rises with it, may stand above its deck as stated."""
+    deck = levels.deck_elevation(vehicle, measure)
+    return 0.0 if deck is None else deck.high - deck.nominal
+
+
+def _surfaces(bay: Bay, vehicle: Vehicle, measure: Measure) -> list[Foot]:
+    def top(side: Side) -> Foot | None:
+        height = measure(side.lower.height)
+        moved = _heave(vehicle, measure) if side.lower.moves_with == "vehicle" else 0.0
+        return None if height is None else Foot(top=height.high + moved, what=side.lower.what or "")
+
+    outside = [(side, low) for side in vehicle.sides if side.side in OPPOSITE and (low := top(side)) is not None]
+    here = {side.side: low for side, low in outside}
+    wanted = _sides(bay)
+    return [here[s] for s in wanted] if all(s in here for s in wanted) else [low for _, low in outside]
+
+
+def _things(bay: Bay, vehicle: Vehicle, measure: Measure) -> list[Foot]:
+    """What stands out from the vehicle or stands in the bay, no farther out than a climber can come down."""
+    deck = levels.deck_elevation(vehicle, measure)
+    found = []
+    for thing in (*vehicle.protrusions, *bay.obstructions):
+        (lowest, highest), (near, _) = upright(thing), across(thing)
+        top, bottom, nearest = measure(highest), measure(lowest), measure(near)
+        above = deck is not None and bottom is not None and at_least(bottom.low, deck.high)
+        if top is None or above or thing.side not in (None, *_sides(bay)):
+            continue
+        if nearest is None or under(nearest.low, _zone(bay, thing, measure)):
+            moved = _heave(vehicle, measure) if isinstance(thing, Protrusion) else 0.0
+            capped = top.high + moved if deck is None else min(top.high + moved, deck.high)
+            found.append(Foot(top=capped, what=thing.what))
+    return found
+
+
+def _zone(bay: Bay, thing: Obstacle, measure: Measure) -> float:
+    """How far from the center line a climber can come down toward a thing: a landing width beyond the ladder. Everywhere where the ladder is not told across.
+
+    The ladder of a vehicle stands off with it, and so does what stands out from it: seen from each other the one and the other may be off.
+    """
+    place, rail = aside(bay, measure), measure(bay.rail.offset)
+    if place is None or rail is None or bay.ladder.side not in ("left", "right"):
+        return math.inf
+    off = measure(bay.parking.lateral, "bound") if bay.ladder.owner == "site" and isinstance(thing, Protrusion) else None
+    told = thing.side == bay.ladder.side and bay.rail.offset_toward is not None and rail.low >= 0
+    out = max(abs(rail.low), abs(rail.high))
+    if told:
+        out = rail.high if bay.rail.offset_toward == thing.side else -rail.low
+    return out + place[0].high + (0.0 if off is None else off.high) + practice("landing_width").si

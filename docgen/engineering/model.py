@@ -18,6 +18,7 @@ __all__ = [
     "CaseSide",
     "Chain",
     "Corner",
+    "Counted",
     "Due",
     "Duty",
     "Further",
@@ -33,6 +34,7 @@ __all__ = [
     "StepTiming",
     "Struck",
     "Taken",
+    "Thin",
     "Tolerance",
     "Tool",
     "Turn",
@@ -62,7 +64,7 @@ MethodClosure = Literal[
     "ring-high", "kit-unmeasured", "kit-short", "lift-high", "kit-weak", "kit-unrated", "tool-unstated", "tool-short",
 ]  # fmt: skip
 #: What the steps of a method do not do, or do in the wrong order.
-MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop"]
+MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop", "call"]
 #: What falls due.
 Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
@@ -189,7 +191,7 @@ CORNERS: tuple[str, ...] = get_args(Corner)
 
 @record
 class Tolerance(Node):
-    """How far a figure of the profile may lie off, in its unit: as `stated`, else as is `usual` in practice; a bound has no usual one."""
+    """How far a figure of the profile may lie off, in its unit: as `stated` (zero counts as not), else as is `usual` in practice; a bound has no usual one."""
 
     value: Quantity
     usual: Taken | None = None
@@ -238,6 +240,7 @@ class Case(Node):
     extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset, of each term of the need.
     `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
     corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
+    `setback` is how far inboard of an edge across the vehicle the line exit hangs at the least.
     `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` and the allowances do so after
     tolerances. `hang` and `feet` are as the figures stand, `hang_*` and `feet_*` the highest and lowest that can occur, `line_needed` the longest line.
     """
@@ -288,6 +291,7 @@ class Case(Node):
     kept_least: Quantity | None = None
     edge: Quantity | None = None
     bears: bool = False
+    setback: Quantity | None = None
     largest_offset: Quantity | None = None
     largest_offset_by: LargestBy | None = None
     largest_by_clearance: Quantity | None = None
@@ -341,11 +345,19 @@ class Case(Node):
 
 
 @record
+class Counted(Node):
+    """How many there are among the parts of a system of what each person has one of."""
+
+    what: str
+    count: int
+
+
+@record
 class Chain(Node):
     """The load path of one system: the weakest rated part, the lowest mass it is proven for, and the users at once.
 
-    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `trolleys`,
-    `devices` and `harnesses` are counted from the parts.
+    `lacking` are the links that are not there, `unrated` the parts without a rating: with either there is no limit. `counted`: of each
+    link that is with one person at a time how many there are among the parts.
     """
 
     system: str
@@ -356,18 +368,22 @@ class Chain(Node):
     lower_governing: str | None = None
     users: int | None = None
     users_by: str | None = None
-    trolleys: int = 0
-    devices: int = 0
-    harnesses: int = 0
+    counted: tuple[Counted, ...] = ()
     lacking: tuple[Link, ...] = ()
     unrated: tuple[str, ...] = ()
     inputs: tuple[str, ...] = ()
     working: tuple[Working, ...] = ()
 
+    def count(self, what: str) -> int:
+        """How many there are of what is counted; none of what the load path has not."""
+        return next((c.count for c in self.counted if c.what == what), 0)
+
 
 @record
 class Further(Node):
     """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
+
+    Below it an arrest on the ladder does not end above `climb_foot`, the highest thing below there (`climb_what`); `climb_never`: at no height it does.
 
     `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case or on the ladder after tolerances.
     `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
@@ -385,6 +401,9 @@ class Further(Node):
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None
+    climb_foot: Quantity | None = None
+    climb_what: str = ""
+    climb_never: bool = False
     lanyard_fall: Quantity | None = None
     lanyard_need: Quantity | None = None
     lanyards: tuple[str, ...] = ()
@@ -431,6 +450,15 @@ class Tool(Node):
 
 
 @record
+class Thin(Node):
+    """A limit of time that is kept by less than estimates are good for: to `contact` or to the `ground`, what is left and what there should be."""
+
+    goal: str
+    left: Quantity
+    least: Quantity
+
+
+@record
 class RescueRow(Node):
     """One bay, vehicle, method and shift against the two limits.
 
@@ -453,6 +481,7 @@ class RescueRow(Node):
     ground: Quantity | None = None
     ground_limit: Quantity | None = None
     within: bool | None = None
+    thin: tuple[Thin, ...] = ()
     critical_steps: tuple[str, ...] = ()
     gains: tuple[tuple[str, Quantity], ...] = ()
     timings: tuple[StepTiming, ...] = ()

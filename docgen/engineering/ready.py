@@ -8,27 +8,29 @@ that load, whichever he can show; a rescuer's own fall protection on it adds the
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from docgen.calc import rescue
 from docgen.engineering.demands import per_user
-from docgen.engineering.gear import Gear, before_each, gear
+from docgen.engineering.gear import RESCUERS, Gear, before_each, gear
 from docgen.engineering.loads import assumed_peak
 from docgen.engineering.model import Case, MethodClosure, MissingStep
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
 from docgen.limits import over
-from docgen.site import Bay, Method, Quantity, RescueAnchor, Site, Vehicle
+from docgen.site import Bay, Method, MethodStep, Quantity, RescueAnchor, Site, Vehicle
 from docgen.site.facts import HAULING, NONE_WORDS, UNDOES
 from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["METERED", "STOPPED", "Anchor", "Ready", "ready"]
+__all__ = ["METERED", "STOPPED", "Anchor", "Ready", "classed", "ready", "unlifted"]
 
 #: Dangers that a meter lifts, and those that a stop ends: a rescue waits for that step.
 METERED, STOPPED = ("fire", "gas", "spill"), ("live-wire", "moving", "loose-solids")
+#: What a step does that brings nobody into the bay, and what is done in it by whoever does it.
+BEFORE, WITHIN = {"alarm", "stop", "call", "meter", "fetch"}, {"anchor", "attach", "lift", "release", "lower"}
 
 
 @frozen
@@ -54,7 +56,8 @@ class Ready:
 def ready(site: Site, law: Law, bay: Bay, vehicle: Vehicle | None, method: Method, case: Case, sheet: Sheet) -> Ready:
     """All of it for the case with the highest hang."""
     if method.kind == "outside":
-        return Ready(Anchor(), (), Gear(None, None, (), ()), ())
+        called = any("call" in s.does for s in method.steps)
+        return Ready(Anchor(), () if called else ("call",), Gear(None, None, (), ()), () if called else ("steps-missing",))
     anchor = _anchor(site, law, bay, method, sheet)
     missing = tuple(_missing(method, bay))
     held = gear(site, bay, vehicle, method, case, sheet)
@@ -70,7 +73,7 @@ def ready(site: Site, law: Law, bay: Bay, vehicle: Vehicle | None, method: Metho
 
 
 def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anchor:
-    if method.kind not in HAULING and not method.rescue_anchors and not method.tied_to_anchor:
+    if method.kind not in HAULING and not method.rescue_anchors and not method.tied:
         return Anchor()
     here = tuple(a for a in bay.rescue_anchors if a.id in method.rescue_anchors)
     strengths = [a.strength for a in here if a.strength is not None]
@@ -102,9 +105,9 @@ def _said_none(site: Site, bay: Bay, method: Method) -> bool:
 def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, need: float | None) -> Iterator[MethodClosure]:
     if need is None or over(need, strength):
         yield "anchor-weak"
-    if any(a.persons is not None and method.load_persons + method.tied_to_anchor > a.persons for a in here):
+    if any(a.persons is not None and method.load_persons + method.tied > a.persons for a in here):
         yield "anchor-persons"
-    if method.tied_to_anchor and not (here and all(a.fall_arrest for a in here)):
+    if method.tied and not (here and all(a.fall_arrest for a in here)):
         yield "anchor-not-for-arrest"
 
 
@@ -112,7 +115,7 @@ def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, 
     """Strength asked for; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
     system = site.site.units or law.units
     each = max(practice("rescue_anchor", system, site.country).si, law.ask("anchorage_for_rescue_min").figure or 0.0)
-    tied, per_tied = method.tied_to_anchor, _arrest(site, law) if method.tied_to_anchor else 0.0
+    tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value
     if posted is None:
@@ -170,8 +173,34 @@ def _missing(method: Method, bay: Bay) -> Iterator[MissingStep]:
         yield "release"
     elif hauls and doing("lift") and not follows("release", "lift"):
         yield "release-before-lift"
-    first = before.get(method.contact_step or "", set())
-    if set(bay.dangers) & set(METERED) and not first & set(doing("meter")):
+    if unlifted(method, bay, "meter"):
         yield "meter"
-    if set(bay.dangers) & set(STOPPED) and not first & set(doing("stop")):
+    if unlifted(method, bay, "stop"):
         yield "stop"
+
+
+def classed(bay: Bay) -> bool:
+    """Whether a bay lies in an area that is classed as hazardous."""
+    said = bay.electrical.classified
+    return said is not None and said.strip().casefold().rstrip(".") not in NONE_WORDS
+
+
+def unlifted(method: Method, bay: Bay, deed: Literal["meter", "stop"]) -> tuple[str, ...]:
+    """The steps inside a bay with dangers that do not wait for what lifts or ends these; all of them where no step does it.
+
+    Inside are first contact, whatever is done on the person or the anchor, and each step of a rescuer, with a kit or of nobody by name, but
+    for those that say that they only give the alarm, stop, call, read the meter or fetch.
+    """
+    lifts = METERED if deed == "meter" else STOPPED
+    if method.kind == "self" and not any(w in RESCUERS for s in method.steps for w in s.who):
+        return ()  # whoever hangs is in the bay already
+    if not set(bay.dangers) & set(lifts) and not (deed == "meter" and classed(bay)):
+        return ()
+    before, done = before_each(method.steps), {s.id for s in method.steps if deed in s.does}
+    return tuple(s.id for s in method.steps if (s.id == method.contact_step or _inside(s)) and not before[s.id] & done)
+
+
+def _inside(step: MethodStep) -> bool:
+    if step.does and set(step.does) <= BEFORE:
+        return False
+    return bool(set(step.does) & WITHIN) or step.kit is not None or not step.who or any(w in RESCUERS for w in step.who)

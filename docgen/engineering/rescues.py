@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING
 
 from docgen.calc import rescue
 from docgen.engineering.gear import counts
-from docgen.engineering.model import Case, RescueRow, StepTiming, Turn, computed
+from docgen.engineering.model import Case, RescueRow, StepTiming, Thin, Turn, computed
 from docgen.engineering.ready import ready
 from docgen.engineering.sheet import Sheet
 from docgen.frozen import frozen
-from docgen.limits import within
+from docgen.limits import no_noise, under, within
 from docgen.site import Bay, Method, MethodStep, Post, Quantity, Shift, Site
+from docgen.trade.practice import practice
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
@@ -206,11 +207,26 @@ def _row(site: Site, law: Law, bay: Bay, case: Case, method: Method, network: _N
         kept = within(contact, contact_limit) and within(ground, ground_limit)
     return replace(
         row, contact=computed(f"{path}.contact", contact, "time"), ground=computed(f"{path}.ground", ground, "time"), within=kept,
+        thin=tuple(_thin(path, (("contact", contact, contact_limit), ("ground", ground, ground_limit)))) if kept else (),
         critical_steps=network.critical,
         gains=tuple((i, computed(f"{path}.gains[{i}]", gain, "time")) for i, gain in network.gains),
         timings=timings, turns=tuple(_turns(path, method, shift, timings)), inputs=tuple(sheet.inputs),
         steps=tuple(sheet.steps),
     )  # fmt: skip
+
+
+def _thin(path: str, goals: tuple[tuple[str, float, float | None], ...]) -> Iterator[Thin]:
+    """The goals that are kept by less than estimates are good for: a share of the limit, and never less than the grain in which steps are estimated [s]."""
+    for goal, took, limit in goals:
+        if limit is None:
+            continue
+        least = max(practice("rescue_slack_share").si * limit, practice("rescue_slack").si)
+        left = no_noise(limit - took)
+        if under(left, least):
+            own = f"{path}.thin[{goal}]"
+            yield Thin(
+                path=own, goal=goal, left=computed(f"{own}.left", left, "time"), least=computed(f"{own}.least", least, "time")
+            )
 
 
 def _timings(

@@ -55,11 +55,12 @@ def fixed(value: float) -> Spread:
 
 
 def default_of(quantity: Quantity, of: Of, system: str) -> Taken | None:
-    """The figure of practice that stands in for a tolerance that is not stated; None for a bound, which has none.
+    """The figure of practice that stands in for a tolerance that is not stated; None for a bound, which has none, and for what is no length.
 
-    What somebody measured is no bound, whatever the profile calls it.
+    What somebody measured is no bound, whatever the profile calls it, and neither is a length of which nobody says where it comes from.
     """
-    if of == "bound" or (quantity.bound is not None and quantity.how != "measured"):
+    called = quantity.bound is not None and quantity.how is not None
+    if quantity.kind != "length" or (quantity.how != "measured" and (of == "bound" or called)):
         return None
     if of in ("deck", "crew"):
         return "crew_and_vehicles"
@@ -69,10 +70,13 @@ def default_of(quantity: Quantity, of: Of, system: str) -> Taken | None:
 
 
 def spread(quantity: Quantity, of: Of, system: str) -> tuple[Spread, Tolerance]:
-    """The figure with its ends, and the tolerance that made them. `system` is us or si."""
+    """The figure with its ends, and the tolerance that made them. `system` is us or si.
+
+    Nothing is measured exactly: a tolerance of zero on what has one counts as none that was stated.
+    """
     usual = default_of(quantity, of, system)
-    stated = quantity.tolerance_stated or usual is None
+    stated = quantity.tolerance_stated and (usual is None or quantity.tolerance != 0.0)
     slack = abs(quantity.tolerance) if stated or usual is None else practice(usual, system).si
     path = f"{quantity.path}.tolerance"
-    said = Tolerance(path=path, value=computed(path, slack, quantity.kind), usual=usual, stated=quantity.tolerance_stated)
+    said = Tolerance(path=path, value=computed(path, slack, quantity.kind), usual=usual, stated=stated)
     return Spread(nominal=quantity.si, low=quantity.si - slack, high=quantity.si + slack), said

@@ -22,6 +22,7 @@ __all__ = [
     "edge_below_deck",
     "ground_moves",
     "margin_low",
+    "posture_drop_low",
     "posture_figures_differ",
     "ring_low",
     "ring_unusual",
@@ -89,10 +90,9 @@ def ring_low(view: View) -> Iterator[Hit]:
 
 @finding("ring-unusual", "fix-soon", documents=(PLAN, RECORD))
 def ring_unusual(view: View) -> Iterator[Hit]:
-    """What it looks at: a D-ring height of a standing user that is lower than is usual, or one in posture that is hardly lower than standing.
+    """What it looks at: a D-ring height of a standing user that is lower than is usual.
 
-    Why: either shortens the fall on paper. Example: 3.5 ft standing; kneeling 4.6 ft and standing 5.0 ft. Reference: own choice;
-    common practice, no published source.
+    Why: it shortens the fall on paper. Example: 3.5 ft standing. Reference: own choice; common practice, no published source.
     """
     rings, asks = view.site.limits.d_ring, practice("ring_asks", view.system).si
     if rings.standing is None:
@@ -102,11 +102,27 @@ def ring_unusual(view: View) -> Iterator[Hit]:
         yield Hit(
             rings.standing.path, {"posture": terms(("standing",)), "value": rings.standing.text, "usual": near(asks, "length")}
         )
-    lower = practice("posture_least", view.system).si
-    for posture, ring in (("kneeling", rings.kneeling), ("lying", rings.lying)):
-        if ring is not None and under(rings.standing.si - ring.si, lower):
+
+
+@finding("posture-drop-low", "must-fix", documents=(PLAN, RECORD))
+def posture_drop_low(view: View) -> Iterator[Hit]:
+    """What it looks at: how much lower the D-ring is kneeling or lying than standing, by the two rings and by the drop measured as one figure.
+
+    Why: that much line is out before the fall, and a figure too small leaves it out of the sum. Exactly the least passes. Example:
+    posture_drop 0.0 ft; kneeling 4.9 ft and standing 5.0 ft. Reference: own choice, from body proportions (memory).
+    """
+    limits = view.site.limits
+    standing = practice("d_ring_standing", view.system).si if limits.d_ring.standing is None else limits.d_ring.standing.si
+    rings = (("kneeling", limits.d_ring.kneeling), ("lying", limits.d_ring.lying))
+    found = [(posture, ring.path, standing - ring.si) for posture, ring in rings if ring is not None]
+    if limits.posture_drop is not None:
+        found.append(("kneeling", limits.posture_drop.path, limits.posture_drop.si))
+    used = {posture for task in view.site.tasks for posture in task.postures}
+    for posture, path, drop in found:
+        least = practice("kneeling_least" if posture == "kneeling" else "lying_least", view.system).si
+        if posture in used and under(drop, least):
             yield Hit(
-                ring.path, {"value": ring.text, "usual": near(rings.standing.si - lower, "length"), "posture": terms((posture,))}
+                path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": near(least, "length")}
             )
 
 

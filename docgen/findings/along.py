@@ -8,22 +8,27 @@ from docgen.engineering.along import Measures, ladder_past, work_past
 from docgen.engineering.cases import passes_person
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
-from docgen.findings.common import bays_in_use, said_none, terms, vehicles_in_use
+from docgen.findings.common import bays_in_use, listed, said_none, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
-from docgen.limits import over
+from docgen.limits import over, under
 from docgen.site import Bay, Task, Vehicle
+from docgen.text.said import lengths_in
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 __all__ = [
+    "cover_not_kept",
     "crossing_unattached",
     "crossing_untold",
+    "edge_beyond_vehicle",
     "hatch_too_small",
     "ladder_angle_over",
     "ladder_past_rail",
     "ladder_side_differs",
     "lids_differ",
+    "opening_untold",
     "past_end_contradicts",
     "vehicle_without_task",
     "work_past_rail",
@@ -150,6 +155,68 @@ def lids_differ(view: View) -> Iterator[Hit]:
         lids, told = vehicle.gauge.lids, len(vehicle.hatches)
         if lids is not None and lids != told and (told or f"{vehicle.path}.hatches" in view.site.answered):
             yield Hit(f"{vehicle.gauge.path}.lids", {"vehicle": vehicle.name, "lids": lids, "told": told})
+
+
+@finding("opening-untold", "must-fix", documents=(PLAN, NOTICE))
+def opening_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: vehicles without hatches, against what is done on them and what their surface is called.
+
+    Why: an opening that is not described was not worked out. Example: hatches: [], and the task is to open the manlid. Reference: common practice;
+    the word list in the words of each language.
+    """
+    for vehicle in vehicles_in_use(view):
+        if vehicle.hatches or f"{vehicle.path}.hatches" not in view.site.answered:
+            continue
+        tasks = [t for t in view.site.tasks if t.vehicle == vehicle.id and t.permission == "allowed"]
+        texts = (vehicle.surface, *(t.name for t in tasks))
+        caught = [c.text for text in texts for c in found_in_any(text, "opening", view.languages)]
+        if caught:
+            yield Hit(f"{vehicle.path}.hatches", {"vehicle": vehicle.name, "words": listed(dict.fromkeys(caught))})
+
+
+@finding("cover-not-kept", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def cover_not_kept(view: View) -> Iterator[Hit]:
+    """What it looks at: the words for what closes a hatch: a lid that is opened during the work, or an opening left in it that passes a person.
+
+    Why: a closed hatch is not worked out at all, and while the lid is open it is a hole. Example: locked lid, "opened while loading"; a bolted
+    cover with a fill opening of 20 in. Reference: common practice; the word list in the words of each language; 12 in (0.30 m) as elsewhere.
+    """
+    least = practice("person_opening", view.system)
+    for vehicle in vehicles_in_use(view):
+        for barrier in (h.stopped_by for h in vehicle.hatches):
+            opened = [c.text for c in found_in_any(barrier.what, "cover-opened", view.languages)]
+            wide = (
+                [text for text, size in lengths_in(barrier.what or "") if not under(size, least.si)]
+                if barrier.kind != "grate"
+                else []
+            )
+            if opened or wide:
+                yield Hit(
+                    f"{barrier.path}.what",
+                    {"vehicle": vehicle.name, "words": listed((*opened, *wide)), "least": near(least.si, "length")},
+                )
+
+
+@finding("edge-beyond-vehicle", "must-fix", documents=(PLAN,))
+def edge_beyond_vehicle(view: View) -> Iterator[Hit]:
+    """What it looks at: the distance to each edge against the length of the vehicle: to the front and the rear the whole, to the sides half of it.
+
+    Why: no edge is as far away, so one of the two was misread. Exactly that far is let pass. Example: rear edge 250 ft, tanker 42 ft long. Reference:
+    geometry.
+    """
+    for vehicle in vehicles_in_use(view):
+        for side in vehicle.sides:
+            if vehicle.length is None or side.edge is None or side.stopped_by:
+                continue
+            most = vehicle.length.si if side.side in ("front", "rear") else vehicle.length.si / 2
+            if over(side.edge.si, most):
+                values: dict[str, Value] = {
+                    "vehicle": vehicle.name,
+                    "side": side.side,
+                    "edge": near(side.edge),
+                    "length": near(vehicle.length),
+                }
+                yield Hit(f"{side.path}.edge", values)
 
 
 @finding("hatch-too-small", "advice", documents=(PLAN, RECORD))

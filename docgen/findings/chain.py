@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from docgen.calc.anchorage import second_load
 from docgen.calc.capacity import least_spacing
-from docgen.engineering.chains import RATED_KINDS
+from docgen.engineering.chains import EACH, RATED_KINDS
 from docgen.engineering.loads import peak_force, second_case, widest
 from docgen.engineering.model import Chain
+from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, case_names, listed, most_first, on_rail, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
@@ -43,6 +44,7 @@ __all__ = [
     "user_not_cleared",
     "users_over_parts",
     "users_over_rail",
+    "users_over_rule",
     "users_over_span",
     "users_too_close",
     "users_unstated",
@@ -50,7 +52,7 @@ __all__ = [
 ]
 
 #: What the number of users can be bounded by that is counted from the parts.
-COUNTED = ("trolleys", "devices", "harnesses")
+COUNTED = tuple(name for name, _ in EACH)
 
 
 def _chains(view: View) -> Iterator[tuple[Chain, str]]:
@@ -137,8 +139,8 @@ def trolleys_differ(view: View) -> Iterator[Hit]:
     """
     for chain, path in _chains(view):
         stated = _system(view, path).trolleys
-        if stated is not None and stated != chain.trolleys:
-            yield Hit(f"{path}.trolleys", {"system": chain.system, "stated": stated, "counted": chain.trolleys})
+        if stated is not None and stated != chain.count("trolleys"):
+            yield Hit(f"{path}.trolleys", {"system": chain.system, "stated": stated, "counted": chain.count("trolleys")})
 
 
 @finding("weakest-link", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -346,24 +348,46 @@ def users_over_rail(view: View) -> Iterator[Hit]:
 
 @finding("users-over-parts", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def users_over_parts(view: View) -> Iterator[Hit]:
-    """What it looks at: planned users at once against the trolleys, devices and harnesses among the parts of the system.
+    """What it looks at: planned users at once against what each of them has one of among the parts of the system: trolley, connector, device, hook, harness.
 
-    Why: two people on one device are held by none. Counted, never declared; spares are not among them. Example: two planned, one device.
-    Reference: common practice, no published source.
+    Why: two people on one device are held by none. Counted, never declared; spares are not among them, and what is part of another part is counted by
+    its own record. Example: two planned, two devices, one connector. Reference: common practice, no published source.
     """
     for chain, path in _chains(view):
         system = _system(view, path)
-        on_trolleys = chain.trolleys * system.rated_users_per_trolley
-        counts = (("trolleys", on_trolleys), ("devices", chain.devices), ("harnesses", chain.harnesses))
-        for what, count in counts:
-            if system.climbers_at_once is not None and 0 < count < system.climbers_at_once:
+        for one in chain.counted:
+            count = one.count * (system.rated_users_per_trolley if one.what == "trolleys" else 1)
+            if system.climbers_at_once is not None and count < system.climbers_at_once:
                 values: dict[str, Value] = {
                     "planned": system.climbers_at_once,
-                    "by": terms((what,)),
+                    "by": terms((one.what,)),
                     "users": count,
                     "system": system.id,
                 }
                 yield Hit(f"{path}.climbers_at_once", values)
+
+
+@finding("users-over-rule", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="site-rule")
+def users_over_rule(view: View) -> Iterator[Hit]:
+    """What it looks at: planned users at once against the rules of the site on how many may be on a rail: the figure of a rule, or one where its subject is one user.
+
+    Why: plan and notice print the rule, and the crew would read two numbers. Exactly as many as the rule lets through is enough. Example: two planned in S2,
+    "One person on each rail at a time". Reference: the rule itself.
+    """
+    for system in systems_in_use(view):
+        planned = system.climbers_at_once
+        for rule, most in _rules_on_users(view):
+            if planned is not None and over(planned, most):
+                yield Hit(
+                    f"{system.path}.climbers_at_once", {"system": system.id, "planned": planned, "rule": rule, "users": int(most)}
+                )
+
+
+def _rules_on_users(view: View) -> Iterator[tuple[str, float]]:
+    """Id and number of each rule beside the law that says how many may be on one anchorage."""
+    told = {v.id: v for v in view.binding.voices("anchorage_users_max") if v.whose not in ("law", "owner")}
+    yield from ((v.id, v.answer.figure) for v in told.values() if v.answer.figure is not None)
+    yield from ((r.id, 1.0) for r in view.site.site_rules if r.subject == "one-user" and r.id not in told)
 
 
 #: Parts that are with one person at a time.
@@ -433,7 +457,7 @@ def users_too_close(view: View) -> Iterator[Hit]:
             continue
         half = practice("half_body").si
         need = None if reach is None else least_spacing(reach.si, reach.si, 2 * half)
-        apart = None if system.spacing is None else system.spacing.si - system.spacing.tolerance
+        apart = None if system.spacing is None else spread(system.spacing, "bound", view.system)[0].low
         if apart is None or need is None or under(apart, need):
             have = NOT_STATED if apart is None else down(apart, "length")
             yield Hit(f"{system.path}.spacing", {"system": system.id, "bay": bay.name, "have": have, "need": up(need, "length")})
@@ -479,7 +503,7 @@ def second_clearance_short(view: View) -> Iterator[Hit]:
         case = second_case(system)
         if case is None or case.deflection is None:
             continue
-        deflection = case.deflection.si + case.deflection.tolerance
+        deflection = spread(case.deflection, "bound", view.system)[0].high
         bent = [
             (no_noise(c.margin.si - deflection + (0.0 if c.deflection is None else c.deflection.si)), c)
             for c in view.allowed if c.bay == system.bay and c.margin is not None

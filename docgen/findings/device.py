@@ -28,7 +28,7 @@ from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under, within
 from docgen.site import Part, Quantity
 from docgen.site.facts import TESTED_MASS
-from docgen.trade.classes import class_known, class_limits, classes_of
+from docgen.trade.classes import class_limits, editions_of
 from docgen.trade.practice import practice
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
     "arrest_mass_untested",
     "class_edge_differs",
     "class_limit_over",
+    "class_limits_unknown",
     "class_missing",
     "class_unknown",
     "deceleration_over",
@@ -175,18 +176,34 @@ def class_limit_over(view: View) -> Iterator[Hit]:
     60 in on a class 2 device of the 2021 edition, which stops within 42 in. At the limit it passes. Reference: the standard marked.
     """
     for part in parts_in_use(view, "srd"):
-        limits = class_limits(part.standard, part.class_)
-        if limits is None:
-            continue
-        for name, limit in (
-            ("arrest_distance", limits.arrest_distance), ("arrest_force_peak", limits.peak_force),
-            ("arrest_force_average", limits.average_force),
-        ):  # fmt: skip
-            stated: Quantity | None = getattr(part, name)
-            if stated is not None and limit is not None and over(stated.si, limit):
-                values: dict[str, Value] = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
-                          "class": limits.name, "source": limits.source}  # fmt: skip
-                yield Hit(stated.path, values)
+        for limits in class_limits(part.standard, part.class_):
+            for name, limit in (
+                ("arrest_distance", limits.arrest_distance), ("arrest_force_peak", limits.peak_force),
+                ("arrest_force_average", limits.average_force),
+            ):  # fmt: skip
+                stated: Quantity | None = getattr(part, name)
+                if stated is not None and limit is not None and over(stated.si, limit):
+                    values: dict[str, Value] = {"part": part.id, "what": terms((name,)), "stated": near(stated), "limit": near(limit, stated.kind),
+                              "class": limits.name, "source": limits.source}  # fmt: skip
+                    yield Hit(stated.path, values)
+
+
+@finding("class-limits-unknown", "fix-soon", documents=(PLAN, RECORD))
+def class_limits_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: devices whose mark gives no edition and class of which the limits are known here.
+
+    Why: nothing compared the label with what such a device was tested to. Example: Z359.14 without a year; no standard; an edition newer than
+    the table. Reference: the table of classes in classes.yaml.
+    """
+    for part in parts_in_use(view, "srd"):
+        known = class_limits(part.standard, part.class_)
+        asked = any(not edition.known for edition in editions_of(part.standard, part.class_))
+        if not asked and all(limits.arrest_distance is None or limits.peak_force is None for limits in known):
+            yield Hit(f"{part.path}.standard", _marked(part))
+
+
+def _marked(part: Part) -> dict[str, Value]:
+    return {"part": part.id, "standard": part.standard or NOT_STATED, "class": part.class_ or NOT_STATED}
 
 
 @finding("class-missing", "must-fix", documents=(PLAN, RECORD))
@@ -197,11 +214,8 @@ def class_missing(view: View) -> Iterator[Hit]:
     marked.
     """
     for part in parts_in_use(view, "srd"):
-        classes = classes_of(part.standard)
-        if classes and part.class_ is None:
-            yield Hit(
-                f"{part.path}.class", {"part": part.id, "standard": part.standard or NOT_STATED, "classes": listed(classes)}
-            )
+        for edition in editions_of(part.standard, None) if part.class_ is None else ():
+            yield Hit(f"{part.path}.class", {"part": part.id, "standard": edition.name, "classes": listed(edition.classes)})
 
 
 @finding("class-unknown", "must-fix", documents=(PLAN, RECORD))
@@ -212,26 +226,33 @@ def class_unknown(view: View) -> Iterator[Hit]:
     the standard marked.
     """
     for part in parts_in_use(view, "srd"):
-        classes = classes_of(part.standard)
-        if classes and part.class_ is not None and not class_known(part.standard, part.class_):
-            values: dict[str, Value] = {"part": part.id, "class": part.class_, "standard": part.standard or NOT_STATED,
-                                        "classes": listed(classes)}  # fmt: skip
-            yield Hit(f"{part.path}.class", values)
+        for edition in editions_of(part.standard, part.class_) if part.class_ is not None else ():
+            if not edition.known:
+                values: dict[str, Value] = {"part": part.id, "class": part.class_ or NOT_STATED, "standard": edition.name,
+                                            "classes": listed(edition.classes)}  # fmt: skip
+                yield Hit(f"{part.path}.class", values)
 
 
 @finding("class-edge-differs", "must-fix", documents=(PLAN, RECORD), basis=SRD)
 def class_edge_differs(view: View) -> Iterator[Hit]:
-    """What it looks at: the class of a device against what is said of its line on an edge.
+    """What it looks at: the class of a device, or the type marked beside it, against what is said of its line on an edge.
 
     Why: the two exclude each other, and a line that was never tested on an edge may part there. Example: class 1 of 2021, tested
-    without an edge, and edge_rated true. Reference: ANSI/ASSP Z359.14-2021, classes 1 and 2 (memory).
+    without an edge, and edge_rated true. Reference: ANSI/ASSP Z359.14-2021, classes 1 and 2; Z359.14-2012 and -2014, type SRL-LE (memory).
     """
     for part in parts_in_use(view, "srd"):
-        limits = class_limits(part.standard, part.class_)
-        if limits is not None and limits.edge is not None and part.edge_rated is not None and limits.edge is not part.edge_rated:
-            says = worded("class-with-edge") if limits.edge else worded("class-without-edge")
+        for limits in class_limits(part.standard, part.class_):
+            if limits.edge is None or part.edge_rated is None or limits.edge is part.edge_rated:
+                continue
+            bare = worded("type-without-edge") if limits.by_type else worded("class-without-edge")
             label = worded("label-with-edge") if part.edge_rated else worded("label-without-edge")
-            yield Hit(f"{part.path}.edge_rated", {"part": part.id, "class": limits.name, "says": says, "label": label})
+            values: dict[str, Value] = {
+                "part": part.id,
+                "class": limits.name,
+                "says": worded("class-with-edge") if limits.edge else bare,
+                "label": label,
+            }
+            yield Hit(f"{part.path}.edge_rated", values)
 
 
 @finding("edge-use-missing", "must-fix", documents=(PLAN, RECORD))

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Literal
 
-from docgen.engineering.case.label import lowest_temperature
 from docgen.engineering.demands import joint_demand
 from docgen.findings.basis import basis_of_demand
 from docgen.findings.common import (
@@ -386,7 +385,7 @@ def _coldest(view: View) -> dict[str, tuple[Task, Quantity | None]]:
         bay, system = view.site.bay(task.bay), view.site.system_of(task.bay)
         if task.permission != "allowed" or bay is None or system is None:
             continue
-        cold = lowest_temperature(view.site, bay, task)
+        cold = task.temperature_min or (None if bay.setting == "indoor" else view.site.limits.weather.temperature_min)
         for part in view.site.parts(system.parts, "srd") if cold is not None or bay.setting != "indoor" else ():
             before = lowest[part.id][1] if part.id in lowest else None
             if before is None or (cold is not None and cold.si < before.si):

@@ -6,21 +6,21 @@ import math
 import re
 from collections.abc import Iterator
 
-from docgen.engineering.levels import deck_kind
 from docgen.engineering.model import Case
-from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, case_names, grouped, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Phrase, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, SRD, finding
-from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
+from docgen.findings.view import NOT_COMPUTED, NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, same_figure, under
 from docgen.site import Part, Quantity, System
+from docgen.trade.classes import class_limits, editions_of
 
 __all__ = [
     "angle_over",
     "class_one_below_ring",
     "clearance_short",
     "device_below_ring",
+    "edge_class_unknown",
     "edge_kind_unproved",
     "edge_not_rated",
     "edge_setback_short",
@@ -199,34 +199,43 @@ def edge_not_rated(view: View) -> Iterator[Hit]:
                 yield Hit(f"{device.path}.edge_rated", case_names(view, cases) | {"part": device.id, "below": below})
 
 
+@finding("edge-class-unknown", "must-fix", documents=(PLAN, RECORD), basis=SRD)
+def edge_class_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: where the line bears on an edge, devices said to be tested for that whose mark gives no edition and class known here.
+
+    Why: whether the line may bear there follows from the class of an edition, and a word of the profile stands in for none. Example: Z359.14
+    without a year, class 1, edge_rated true. Reference: ANSI/ASSP Z359.14-2021, class 2 (memory); the table of classes in classes.yaml.
+    """
+    bearing = [c for c in view.allowed if c.bears and not view.vehicles[c.vehicle].edge_guarded]
+    for cases in grouped(bearing, lambda c: c.bay, lambda c: -math.inf if c.edge is None else c.edge.si):
+        for device in _devices(view, cases[0]):
+            known = class_limits(device.standard, device.class_) or editions_of(device.standard, device.class_)
+            if device.edge_rated is True and not known:
+                values = case_names(view, cases) | {
+                    "part": device.id,
+                    "standard": device.standard or NOT_STATED,
+                    "class": device.class_ or NOT_STATED,
+                }
+                yield Hit(f"{device.path}.standard", values)
+
+
 @finding("edge-setback-short", "must-fix", documents=(PLAN, RECORD))
 def edge_setback_short(view: View) -> Iterator[Hit]:
-    """What it looks at: where the line bears on an edge, how far the line exit is from that edge against the least that the maker names.
+    """What it looks at: where the line bears on an edge, how far from it the line exit hangs across, against the least that the maker names.
 
-    Why: the brake needs that much line before the edge. Measured straight, to an edge right below the rail, after tolerances. Exactly the least is enough.
-    Example: 7.2 ft from the line exit to the walkway edge, and the manual asks for 8 ft. Reference: the device manual.
+    Why: nearer to the edge the device was not tested. The trolley counts as far toward the edge as tolerances and parking let it hang; beyond
+    the edge, and at an edge along the vehicle, nothing is left. Exactly the least is enough. Example: 0.3 ft from under the line exit to the
+    walkway edge, and the manual asks for 2.0 ft. Reference: the device manual; makers give the set-back as the horizontal distance from the
+    anchor to the edge (memory).
     """
-    bearing = [c for c in view.allowed if c.bears]
-    for cases in grouped(bearing, lambda c: (c.bay, c.vehicle), lambda c: _to_edge(view, c)):
-        have = _to_edge(view, cases[0])
+    bearing = [c for c in view.allowed if c.bears and c.setback is not None]
+    for cases in grouped(bearing, lambda c: (c.bay, c.vehicle), lambda c: least_first(c.setback)):
+        have = cases[0].setback
         for device in _devices(view, cases[0]):
             least = device.edge_use.setback
-            if least is not None and under(have, least.si):
-                values = case_names(view, cases) | {"part": device.id, "have": down(have, "length"), "least": up(least)}
+            if least is not None and have is not None and under(have.si, least.si):
+                values = case_names(view, cases) | {"part": device.id, "have": down(have), "least": up(least)}
                 yield Hit(least.path, values)
-
-
-def _to_edge(view: View, case: Case) -> float:
-    """The shortest way from the line exit to the edge of that side, straight down, with the tolerances of both the wrong way."""
-    rail, vehicle = view.bays[case.bay].rail, view.vehicles[case.vehicle]
-    if rail.underside is None or rail.line_exit_below_rail is None or vehicle.deck is None:
-        return math.inf
-    tops = [spread(vehicle.deck, deck_kind(vehicle), view.system)[0].high]
-    tops += [
-        spread(s.edge_top, "length", view.system)[0].high for s in vehicle.sides if s.side == case.side and s.edge_top is not None
-    ]
-    hang = spread(rail.line_exit_below_rail, "length", view.system)[0].high
-    return spread(rail.underside, "length", view.system)[0].low - hang - max(tops)
 
 
 @finding("edge-use-differs", "must-fix", documents=(PLAN, RECORD), basis=SRD)

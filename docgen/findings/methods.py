@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from docgen.engineering.gear import carried, carrying, counts, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
+from docgen.engineering.ready import unlifted
 from docgen.findings.common import listed, on_rail, terms, worded
 from docgen.findings.model import Phrase, Value
 from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over, under
-from docgen.site import Method, Quantity
+from docgen.site import Method, MethodStep, Quantity
+from docgen.trade.practice import practice
 
 __all__ = [
+    "call_slow",
+    "call_too_late",
     "help_too_early",
     "help_untimed",
     "hook_out_of_reach",
@@ -36,7 +41,7 @@ __all__ = [
     "tool_too_short",
 ]
 
-DANGERS = ("meter", "stop")
+DANGERS: tuple[Literal["meter", "stop"], ...] = ("meter", "stop")
 
 
 def _closed(view: View, why: MethodClosure) -> Iterator[tuple[Method, RescueRow]]:
@@ -86,7 +91,7 @@ def rescue_anchor_weak(view: View) -> Iterator[Hit]:
     for method, row in _closed(view, "anchor-weak"):
         if row.anchor_strength is not None:
             values = {
-                **_names(view, method, row), "anchor": _anchor(row), "persons": method.load_persons, "tied": method.tied_to_anchor,
+                **_names(view, method, row), "anchor": _anchor(row), "persons": method.load_persons, "tied": method.tied,
                 "have": down(row.anchor_strength), "need": NOT_COMPUTED if row.anchor_need is None else up(row.anchor_need),
             }  # fmt: skip
             yield Hit(row.anchor_strength.path, values)
@@ -100,7 +105,7 @@ def rescue_anchor_persons(view: View) -> Iterator[Hit]:
     """
     for method, row in _closed(view, "anchor-persons"):
         for anchor in view.bays[row.bay].rescue_anchors:
-            need = method.load_persons + method.tied_to_anchor
+            need = method.load_persons + method.tied
             if anchor.id in row.anchors and anchor.persons is not None and need > anchor.persons:
                 values = {**_names(view, method, row), "anchor": anchor.id, "need": need, "have": anchor.persons}
                 yield Hit(f"{anchor.path}.persons", values)
@@ -114,9 +119,7 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
     1910.140(c)(13) (memory).
     """
     for method, row in _closed(view, "anchor-not-for-arrest"):
-        yield Hit(
-            f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied_to_anchor}
-        )
+        yield Hit(f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied})
 
 
 @finding("rescue-kit-missing", "must-fix", documents=(PLAN, RESCUE), stops="use")
@@ -146,18 +149,21 @@ def rescue_steps_missing(view: View) -> Iterator[Hit]:
 
 @finding("rescue-danger-unlifted", "must-fix", documents=(PLAN, RESCUE), stops="use")
 def rescue_danger_unlifted(view: View) -> Iterator[Hit]:
-    """What it looks at: bays with dangers that keep rescuers away, and whether the meter or the stop is a step before contact.
+    """What it looks at: bays with dangers that keep rescuers away, or of a hazardous class, and whether each step inside waits for the
+    meter or the stop.
 
-    Why: rescuers wait for it, and the clock must wait too. Example: gas, and nobody reads the meter in M2. Reference: common
-    practice.
+    Why: rescuers wait for it, and the clock must wait too. What is only fetched to the bay need not wait. Example: gas, and the kit is
+    hooked to the anchor before the meter has spoken. Reference: common practice.
     """
     for method, row in _closed(view, "steps-missing"):
-        lacking = [s for s in row.missing_steps if s in DANGERS]
-        if lacking:
+        bay = view.bays[row.bay]
+        waits = {s: unlifted(method, bay, s) for s in DANGERS if s in row.missing_steps}
+        if waits:
             values: dict[str, Value] = {
                 **_names(view, method, row),
-                "dangers": terms(view.bays[row.bay].dangers),
-                "lacking": terms(f"step-{s}" for s in lacking),
+                "dangers": terms(bay.dangers or ("hazardous-area",)),
+                "lacking": terms(f"step-{s}" for s in waits),
+                "steps": listed(s.id for s in method.steps if any(s.id in steps for steps in waits.values())),
             }
             yield Hit(f"{method.path}.steps", values)
 
@@ -433,11 +439,63 @@ def help_untimed(view: View) -> Iterator[Hit]:
             yield Hit(f"{method.path}.steps", {"method": method.name})
 
 
-@finding("help-too-early", "fix-soon", documents=(RESCUE,))
+@finding("call-slow", "fix-soon", documents=(RESCUE,))
+def call_slow(view: View) -> Iterator[Hit]:
+    """What it looks at: the call for outside help on each shift, against the time in which a caller does nothing else.
+
+    Why: help is called at once, whatever the site does. Exactly two minutes are in time. Example: the call ends 3 min after the fall is
+    known. Reference: common practice, no published source.
+    """
+    for row, step, ended in _calls(view):
+        known = row.detection.si if row.detection is not None else 0.0
+        if over(ended - known, practice("caller_time").si) and not _too_late(row, ended):
+            yield Hit(step.path, _call(view, row, step, ended) | {"most": near(practice("caller_time").si, "time")})
+
+
+@finding("call-too-late", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def call_too_late(view: View) -> Iterator[Hit]:
+    """What it looks at: the end of the call for outside help, after the fall, against the limit for contact.
+
+    Why: where the site's own methods fail, help must be on its way by then. Exactly the limit is in time. Example: the call ends 60 min after
+    the fall, limit 4 min. Reference: own choice, no published source.
+    """
+    for row, step, ended in _calls(view):
+        if row.contact_limit is not None and _too_late(row, ended):
+            yield Hit(step.path, _call(view, row, step, ended) | {"limit": down(row.contact_limit)})
+
+
+def _calls(view: View) -> Iterator[tuple[RescueRow, MethodStep, float]]:
+    """The latest call for help of each method of outside help, with its row and its end [s from the fall]."""
+    for method in view.site.rescue.methods:
+        calls = {s.id: s for s in method.steps if "call" in s.does}
+        found = [
+            (row, calls[t.id], t.finish.si)
+            for row in view.rescues
+            if row.method == method.id
+            for t in row.timings
+            if t.id in calls
+        ]
+        if method.kind == "outside" and found:
+            yield max(found, key=lambda item: item[2])
+
+
+def _too_late(row: RescueRow, ended: float) -> bool:
+    """Whether a call ends past the limit for contact; where noticing the fall alone takes longer, that is told."""
+    limit, known = row.contact_limit, row.detection.si if row.detection is not None else 0.0
+    return limit is not None and not over(known, limit.si) and over(ended, limit.si)
+
+
+def _call(view: View, row: RescueRow, step: MethodStep, ended: float) -> dict[str, Value]:
+    method = next(m for m in view.site.rescue.methods if m.id == row.method)
+    shift = next(s for s in view.site.shifts if s.id == row.shift)
+    return {"method": method.name, "step": step.id, "shift": shift.name or shift.id, "ended": up(ended, "time")}
+
+
+@finding("help-too-early", "must-fix", documents=(RESCUE,))
 def help_too_early(view: View) -> Iterator[Hit]:
     """What it looks at: the longest time planned for the arrival of outside help against the time that it states itself.
 
-    Why: they know their road. Exactly the stated time is enough. Example: planned 5 min, stated 9. Reference: letter of the fire
+    Why: they know their road, and the paper prints the shorter time. Exactly the stated time is enough. Example: planned 5 min, stated 9. Reference: letter of the fire
     service.
     """
     stated = view.site.rescue.external.arrival

@@ -46,11 +46,16 @@ Toward = Literal["up", "down", "nearest", "way"]
 
 @frozen
 class Figure:
-    """A number in a message: SI value, kind, and the unfavourable way to round it; `way`: a way out, told in a word where nothing is left."""
+    """A number in a message: SI value, kind, and the unfavourable way to round it; `way`: a way out, told in a word where nothing is left.
+
+    `text` and `unit` are those of a figure that the profile writes; it is printed as it is written.
+    """
 
     si: float
     kind: str
     toward: Toward
+    text: str = ""
+    unit: str = ""
 
 
 @frozen

@@ -7,18 +7,21 @@ from collections.abc import Iterator, Set
 
 from docgen.calc import arrest
 from docgen.engineering.further import slide_way
-from docgen.findings.common import bays_in_use, said_none, terms, worded
+from docgen.engineering.ready import METERED, classed
+from docgen.findings.common import bays_in_use, listed, said_none, terms, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, PLAN, POWER, finding
+from docgen.findings.rule import NOTICE, PLAN, POWER, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import NOISE, over, under, within
 from docgen.site import Bay, OverheadLine
+from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 __all__ = [
     "alternative_possible",
     "alternatives_unasked",
     "below_unstated",
+    "danger_untold",
     "dangerous_equipment_below",
     "energised_lines",
     "flammable_area_equipment",
@@ -27,7 +30,9 @@ __all__ = [
     "lightning_wait_short",
     "overhead_line_near",
     "overhead_line_unmeasured",
+    "slow_roll_no_lock",
     "slow_slide_no_lock",
+    "surface_slope_untold",
     "vehicle_can_move",
     "water_below",
     "weather_limit_missing",
@@ -46,35 +51,102 @@ def flowing_solids(view: View) -> Iterator[Hit]:
             yield Hit(f"{bay.hazards.path}.flowing_solids", {"bay": bay.name})
 
 
-@finding("slow-slide-no-lock", "fix-soon", documents=(PLAN, NOTICE))
+@finding("slow-slide-no-lock", "must-fix", documents=(PLAN, NOTICE))
 def slow_slide_no_lock(view: View) -> Iterator[Hit]:
-    """What it looks at: sloped or curved surfaces, and people who lie, under a device that locks on speed.
+    """What it looks at: sloped or curved surfaces under a device that locks on speed, and what stands before the edge.
 
-    Why: a slow slide or a roll over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Where the slope is stated, the record works out the speed without friction and the friction from which on a
-    slide is too slow. Example: a wet tank crown of 20 degrees, edge at 1.5 ft. Reference: common practice, no published source.
+    Why: a slow slide over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Where the slope is stated,
+    the record works out the speed without friction and the friction from which on a slide is too slow. Words alone stop nobody: a toe board, a rail
+    or a wall does, from 3.5 in (90 mm) on after its tolerance. Example: a wet tank crown of 20 degrees, edge at 1.5 ft. Reference: common practice, no
+    published source; 29 CFR 1910.29(k)(1)(ii) (memory) for the height.
     """
     lock = practice("lock_speed").si
     for bay in bays_in_use(view):
         hazards = bay.hazards
-        lying = any(t.bay == bay.id and t.permission == "allowed" and "lying" in t.postures for t in view.site.tasks)
-        if not said_none(hazards.slide_control) or lock is None:
+        slope = hazards.slope.si if hazards.slope is not None else 0.0
+        if (hazards.sloped_surface is not True and slope <= 0) or _stops_slide(view, bay):
             continue
         way = slide_way(view.site, bay)
-        slope = hazards.slope.si if hazards.slope is not None else 0.0
-        values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed")}
-        if slope > 0 and slope < math.pi / 2 and way is not None:
+        values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed"), "stop": _stop_told(view, bay)}
+        if slope > 0 and way is not None:
             fastest = arrest.slide_speed(way.si, slope)
             reached, edge = up(fastest, "speed"), near(way)
             slow = worded("slide-never", reached=reached, edge=edge)
             values |= {"why": slow if under(fastest, lock) else worded("slide-slope", reached=reached, edge=edge)}
-        elif hazards.sloped_surface is True or slope > 0:
-            values |= {"why": worded("slide-unmeasured")}
-        elif lying:
-            values |= {"why": worded("slide-lying")}
         else:
+            values |= {"why": worded("slide-no-way") if slope > 0 else worded("slide-unmeasured")}
+        yield Hit(f"{hazards.path}.sloped_surface", values)
+
+
+def _stops_slide(view: View, bay: Bay) -> bool:
+    """Whether what is said to stand before the edge is high enough after its tolerance."""
+    height = bay.hazards.slide_stop.height
+    return height is not None and not under(height.si - height.tolerance, practice("toe_board", view.system).si)
+
+
+def _stop_told(view: View, bay: Bay) -> Value:
+    height, least = bay.hazards.slide_stop.height, practice("toe_board", view.system).text
+    if height is not None:
+        return worded("slide-stop-low", height=height.text, least=least)
+    return worded("slide-stop-none", least=least)
+
+
+@finding("slow-roll-no-lock", "fix-soon", documents=(PLAN, NOTICE))
+def slow_roll_no_lock(view: View) -> Iterator[Hit]:
+    """What it looks at: people who lie on a level surface under a device that locks on speed, and what stands before the edge.
+
+    Why: a slow roll over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Example: lying at a hatch,
+    edge at 1.5 ft. Reference: common practice, no published source.
+    """
+    lock = practice("lock_speed").si
+    for bay in bays_in_use(view):
+        level = bay.hazards.sloped_surface is not True and (bay.hazards.slope is None or bay.hazards.slope.si <= 0)
+        lying = any(t.bay == bay.id and t.permission == "allowed" and "lying" in t.postures for t in view.site.tasks)
+        if level and lying and not _stops_slide(view, bay):
+            yield Hit(
+                f"{bay.hazards.path}.slide_stop", {"bay": bay.name, "speed": near(lock, "speed"), "stop": _stop_told(view, bay)}
+            )
+
+
+@finding("surface-slope-untold", "must-fix", documents=(PLAN, NOTICE))
+def surface_slope_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: vehicles whose surface is called curved, sloped or slippery, in bays that say nothing of a slope.
+
+    Why: a slow slide is then not looked at. Example: surface "Curved tank top, slippery when wet", sloped_surface false. Reference: common practice;
+    the word list in the words of each language.
+    """
+    for task in (t for t in view.site.tasks if t.permission == "allowed"):
+        bay, vehicle = view.bays.get(task.bay), view.vehicles.get(task.vehicle)
+        if bay is None or vehicle is None or bay.hazards.sloped_surface is True or bay.hazards.slope is not None:
             continue
-        sloped = hazards.sloped_surface is True or slope > 0
-        yield Hit(f"{hazards.path}.{'sloped_surface' if sloped else 'slide_control'}", values)
+        caught = found_in_any(vehicle.surface, "sloped", view.languages)
+        if caught:
+            yield Hit(
+                f"{vehicle.path}.surface",
+                {"vehicle": vehicle.name, "bay": bay.name, "words": listed(c.text for c in caught)},
+                about=bay.path,
+            )
+
+
+@finding("danger-untold", "must-fix", documents=(PLAN, RESCUE))
+def danger_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: the dangers that may meet rescuers in each bay, against what the profile says of the bay elsewhere: a hazardous class, a meter
+    for gas, material that flows, live parts.
+
+    Why: rescuers wait for the meter or the stop only where a danger is named. Example: Class I, Division 2, and dangers: []. Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        if not bay.dangers and f"{bay.path}.dangers" not in view.site.answered:
+            continue  # asked for as a fact
+        shown = {
+            "hazardous-area": classed(bay) and not {"fire", "gas"} & set(bay.dangers),
+            "bay-meter": not said_none(bay.meter.what) and not set(METERED) & set(bay.dangers),
+            "flowing-material": bay.hazards.flowing_solids is True and "loose-solids" not in bay.dangers,
+            "live-parts": not said_none(bay.electrical.energised) and "live-wire" not in bay.dangers,
+        }
+        if any(shown.values()):
+            values: dict[str, Value] = {"bay": bay.name, "shown": terms(key for key, stands in shown.items() if stands)}
+            yield Hit(f"{bay.path}.dangers", values | {"dangers": terms(bay.dangers or ("nothing",))})
 
 
 def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 from docgen.engineering.gear import RESCUERS
 from docgen.engineering.model import RescueRow, StepTiming, Turn
-from docgen.findings.common import listed, terms, worded
+from docgen.findings.common import bays_in_use, listed, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, near
@@ -16,21 +17,28 @@ from docgen.site import Method, MethodStep, Post, Quantity, Shift
 from docgen.trade.practice import practice
 
 __all__ = [
+    "backup_is_caller",
     "chain_incomplete",
     "chain_post_unknown",
     "duty_not_free",
+    "duty_of_climber",
     "holder_not_climber",
     "holder_not_rescuer",
     "meter_in_other_hands",
     "pair_not_on_posts",
+    "person_on_long_hours",
     "person_twice",
     "post_step_unknown",
     "post_unmanned",
     "posts_not_different",
+    "roster_below_posts",
     "step_without_post",
+    "watcher_for_two_bays",
     "watcher_leaves",
 ]
 
+#: Those in the list of posts of a step who come from outside and stand on no post of the site.
+AGENCIES = ("fire-department", "ambulance")
 CHAIN = ("caller", "backup", "guide", "leader")
 
 
@@ -70,33 +78,30 @@ def _on(shift: Shift, row: RescueRow, step: str) -> tuple[Post, ...]:
     return tuple(p for p in shift.posts if f"{row.method}.{step}" in p.steps and _covers(p, timing))
 
 
-def _same(view: View, key: str) -> str:
-    """One key for one person: who rescues and climbs, or holds a role and climbs, is one."""
-    for rescuer in view.site.people.rescuers:
-        if rescuer.id == key:
-            return rescuer.user or key
-    role = view.site.role(key)
-    return (role.user or key) if role is not None else key
-
-
-def _called(view: View, key: str) -> str:
-    role = view.site.role(key)
+def _called(view: View, key: str, too: str | None = None) -> str:
+    """What a person is called; who is there under the titles of two roles, by name."""
+    role, other = view.site.role(key), view.site.role(too or key)
+    if role is not None and other is not None and role is not other:
+        holder = role.on(view.as_of)
+        return role.held_by or role.title if holder is None else holder.name
     return role.title if role is not None else key
 
 
 @finding("step-without-post", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
 def step_without_post(view: View) -> Iterator[Hit]:
-    """What it looks at: each step of each method of the site on each climbing shift against the posts of that shift.
+    """What it looks at: each step of each method on each climbing shift against the posts of that shift; of outside help those steps that
+    are not done by the agency itself.
 
     Why: a step of nobody is not done. Example: M2.lower takes two and one post has it. Reference: 29 CFR 1910.140(c)(21)
     (memory).
     """
     for shift in _climbing(view):
         lacking = []
-        for key, row in _rows(view, shift).items():
+        for key, row in (_rows(view, shift) | _outside(view, shift)).items():
             method = next(m for m in view.site.rescue.methods if m.id == key)
             for step in method.steps:
-                if len({p.post for p in _on(shift, row, step.id)}) < max(len(step.who), 1):
+                who = [w for w in step.who if row.kind != "outside" or w not in AGENCIES]
+                if (who or not step.who) and len({p.post for p in _on(shift, row, step.id)}) < max(len(who), 1):
                     lacking.append(f"{key}.{step.id}")
         if lacking:
             yield Hit(f"{shift.path}.posts", {"shift": _name(shift), "steps": listed(lacking)})
@@ -149,7 +154,7 @@ def _for_rescuers(view: View, post: Post) -> set[str]:
 
 def _lacks(view: View, shift: Shift, person: str, methods: set[str]) -> Value | None:
     """What keeps a person from a post of a rescuer; None where nothing does."""
-    entries = [r for r in view.site.people.rescuers if _same(view, r.id) == _same(view, person)]
+    entries = [r for r in view.site.people.rescuers if view.person(r.id) == view.person(person)]
     if not entries:
         return worded("no-rescuer")
     there = [r for r in entries if shift.id in r.shifts]
@@ -170,7 +175,7 @@ def holder_not_climber(view: View) -> Iterator[Hit]:
     for shift in _climbing(view):
         there = {u.id for u in view.site.people.users if shift.id in u.shifts}
         for post in (p for p in shift.posts if p.part == "climber" and p.person is not None):
-            if _same(view, post.person or "") not in there:
+            if view.person(post.person or "") not in there:
                 values = {"shift": _name(shift), "post": post.post, "person": _called(view, post.person or "")}
                 yield Hit(f"{post.path}.person", values)
 
@@ -183,9 +188,9 @@ def pair_not_on_posts(view: View) -> Iterator[Hit]:
     Reference: common practice.
     """
     for shift in _climbing(view):
-        there = {_same(view, p.person) for p in shift.posts if p.person is not None}
+        there = {view.person(p.person) for p in shift.posts if p.person is not None}
         for pair in shift.pairs:
-            away = [who for who in (pair.one, pair.other) if who and _same(view, who) not in there]
+            away = [who for who in (pair.one, pair.other) if who and view.person(who) not in there]
             if there and away:
                 yield Hit(pair.path, {"shift": _name(shift), "one": pair.one, "other": pair.other, "away": listed(away)})
 
@@ -205,23 +210,24 @@ def post_step_unknown(view: View) -> Iterator[Hit]:
 
 @finding("person-twice", "must-fix", documents=(PLAN, RESCUE))
 def person_twice(view: View) -> Iterator[Hit]:
-    """What it looks at: the schedule of each method against the persons on its posts, with what the posts do for outside help.
+    """What it looks at: the schedule of each method against the persons on its posts, with what the posts do for outside help; and what they
+    do for two agencies, which are called at once.
 
     Why: nobody does two things at once, so the time printed is not kept. One post does its steps one after the other, and the clock
     says so; a person on two posts is seen here alone. Example: RS-1 rigs as Rescuer 1 and attaches as Rescuer 2 from minute 2 on.
     Reference: critical-path arithmetic, common practice.
     """
     for shift in _climbing(view):
-        outside = [(row, turn) for row in _outside(view, shift).values() for turn in row.turns]
-        for row in _rows(view, shift).values():
+        help_ = [*_outside(view, shift).values()]
+        for number, row in enumerate((*help_, *_rows(view, shift).values()), 1):
             busy: dict[str, list[tuple[RescueRow, Turn]]] = {}
-            for of, turn in [*((row, t) for t in row.turns), *outside]:
+            beside = help_[number:] if row.kind == "outside" else help_
+            for of, turn in [(done, turn) for done in (row, *beside) for turn in done.turns]:
                 if turn.person is not None:
-                    busy.setdefault(_same(view, turn.person), []).append((of, turn))
+                    busy.setdefault(view.person(turn.person), []).append((of, turn))
             for done in busy.values():
                 for (of, one), (too, other) in combinations(done, 2):
-                    same_step = (of.method, one.step) == (too.method, other.step) and one.post == other.post
-                    if not same_step and (of is row or too is row) and _overlap(one, other):
+                    if (of is row or too is row) and not (of is too and one.post == other.post) and _overlap(one, other):
                         yield Hit(f"{shift.path}.posts", _twice(view, shift, of, one, too, other))
                         break
 
@@ -232,7 +238,7 @@ def _overlap(one: Turn, other: Turn) -> bool:
 
 def _twice(view: View, shift: Shift, of: RescueRow, one: Turn, too: RescueRow, other: Turn) -> dict[str, Value]:
     return {
-        "shift": _name(shift), "person": _called(view, one.person or ""), "one": f"{of.method}.{one.step}", "post": one.post,
+        "shift": _name(shift), "person": _called(view, one.person or "", other.person), "one": f"{of.method}.{one.step}", "post": one.post,
         "other": f"{too.method}.{other.step}", "too": other.post, "minute": near(max(one.start.si, other.start.si), "time"),
     }  # fmt: skip
 
@@ -269,16 +275,18 @@ def _place(post: Post) -> str:
 
 @finding("posts-not-different", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
 def posts_not_different(view: View) -> Iterator[Hit]:
-    """What it looks at: climber, attendant and the people of the method on a shift, as persons.
+    """What it looks at: climbers, attendant and the people of the method on a shift, as persons.
 
     Why: the climber does not rescue himself, and who watches does not leave. Example: RS-1 attends and attaches the line;
     after the person hangs on the rescue line he may. Reference: common practice.
     """
     for shift in _climbing(view):
-        held = [(p, _same(view, p.person)) for p in shift.posts if p.person is not None and _place(p)]
+        held = [(p, view.person(p.person)) for p in shift.posts if p.person is not None and _place(p)]
         for (one, who), (other, too) in combinations(held, 2):
-            if who == too and _place(one) != _place(other) and not (_apart(one, other) or _later(view, shift, one, other)):
-                values = {"shift": _name(shift), "person": _called(view, one.person or who), "one": one.post, "other": other.post}
+            two = _place(one) != _place(other) or one.part == other.part == "climber"
+            if who == too and two and not (_apart(one, other) or _later(view, shift, one, other)):
+                person = _called(view, one.person or who, other.person)
+                values = {"shift": _name(shift), "person": person, "one": one.post, "other": other.post}
                 yield Hit(f"{other.path}.person", values)
 
 
@@ -326,12 +334,12 @@ def duty_not_free(view: View) -> Iterator[Hit]:
                 post = next((p for p in shift.posts if p.post == getattr(shift.chain, duty) and p.person is not None), None)
                 if post is None or row.detection is None:
                     continue
-                turns = [t for t in row.turns if t.person is not None and _same(view, t.person) == _same(view, post.person or "")]
+                turns = [t for t in row.turns if t.person is not None and view.person(t.person) == view.person(post.person or "")]
                 for turn in turns:
                     step = steps[turn.step]
                     if _hinders(view, shift, row, duty, turn, step):
                         values: dict[str, Value] = {
-                            "shift": _name(shift), "duty": terms((f"chain-{duty}",)), "person": _called(view, post.person or ""),
+                            "shift": _name(shift), "duty": terms((f"chain-{duty}",)), "person": _called(view, post.person or "", turn.person),
                             "step": f"{row.method}.{turn.step}", "from": near(turn.start), "to": near(turn.finish),
                         }  # fmt: skip
                         yield Hit(f"{shift.chain.path}.{duty}", values)
@@ -375,7 +383,7 @@ def meter_in_other_hands(view: View) -> Iterator[Hit]:
             metered = {s.id for s in method.steps if "meter" in s.does}
             for turn in row.turns:
                 reads = turn.step in metered and turn.person is not None
-                if reads and holder is not None and _same(view, turn.person or "") != _same(view, holder):
+                if reads and holder is not None and view.person(turn.person or "") != view.person(holder):
                     post = next(p for p in shift.posts if p.post == turn.post)
                     values: dict[str, Value] = {
                         "shift": _name(shift),
@@ -398,6 +406,130 @@ def chain_incomplete(view: View) -> Iterator[Hit]:
         lacking = [name for name in CHAIN if getattr(shift.chain, name) is None]
         if lacking:
             yield Hit(shift.chain.path, {"shift": _name(shift), "lacking": terms(f"chain-{name}" for name in lacking)})
+
+
+@finding("backup-is-caller", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")
+def backup_is_caller(view: View) -> Iterator[Hit]:
+    """What it looks at: who calls for help on each climbing shift, and who calls if the first does not answer.
+
+    Why: where both are one, nobody calls when that one is not there. Example: caller and backup: Gate operator. Reference: common
+    practice.
+    """
+    for shift in _climbing(view):
+        caller, backup = shift.chain.caller, shift.chain.backup
+        if caller is None or backup is None:
+            continue
+        one, other = _holder(shift, caller), _holder(shift, backup)
+        if caller == backup or (one is not None and other is not None and view.person(one) == view.person(other)):
+            person = caller if one is None else _called(view, one, other)
+            yield Hit(f"{shift.chain.path}.backup", {"shift": _name(shift), "person": person, "caller": caller, "backup": backup})
+
+
+def _holder(shift: Shift, post: str) -> str | None:
+    return next((p.person for p in shift.posts if p.post == post), None)
+
+
+@finding("duty-of-climber", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")
+def duty_of_climber(view: View) -> Iterator[Hit]:
+    """What it looks at: who calls, backs up, guides and leads, against those who climb on that shift.
+
+    Why: the one who hangs can do none of it. Example: the backup of the caller is Climber 1. Reference: common practice.
+    """
+    for shift in _climbing(view):
+        up = {view.person(p.person) for p in shift.posts if p.part == "climber" and p.person is not None}
+        for name in CHAIN:
+            post = next((p for p in shift.posts if p.post == getattr(shift.chain, name)), None)
+            if post is not None and (post.part == "climber" or (post.person is not None and view.person(post.person) in up)):
+                yield Hit(
+                    f"{shift.chain.path}.{name}", {"shift": _name(shift), "duty": terms((f"chain-{name}",)), "post": post.post}
+                )
+
+
+@finding("watcher-for-two-bays", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def watcher_for_two_bays(view: View) -> Iterator[Hit]:
+    """What it looks at: on shifts with a continuous watch the bays in which people may be up at once, against the attendants.
+
+    Why: who stays with one that hangs sees the other no more. Two who are up at once may be in two bays. Example: two climbers at once,
+    two bays, one attendant. Reference: common practice.
+    """
+    for shift in _climbing(view):
+        bays = min(shift.climbers_at_once or 1, len(bays_in_use(view)))
+        posts = [p for p in shift.posts if p.part == "attendant"]
+        # each post of a role that people hold by turns is somebody else
+        there = len({view.person(p.person) if p.person is not None and _known(view, p.person) else p.post for p in posts})
+        if shift.watch.how == "continuous" and shift.posts and there < bays:
+            yield Hit(f"{shift.path}.climbers_at_once", {"shift": _name(shift), "bays": bays, "attendants": there})
+
+
+def _known(view: View, key: str) -> bool:
+    """Whether a code means one person: of people, or a role that somebody holds."""
+    role = view.site.role(key)
+    return role is None or role.user is not None or role.held_by is not None or role.on(view.as_of) is not None
+
+
+@finding("roster-below-posts", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")
+def roster_below_posts(view: View) -> Iterator[Hit]:
+    """What it looks at: the smallest roster of each climbing shift, against the people who climb at once and those on the posts of watch,
+    rescue and call.
+
+    Why: with fewer people a step of the rescue is done by nobody. A post that is taken up later is not counted: its holder may come from
+    elsewhere. Example: min_persons 2, one climber, and five people on posts. Reference: common practice.
+    """
+    for shift in _climbing(view):
+        named = {getattr(shift.chain, name) for name in CHAIN}
+        posts = [
+            p for p in shift.posts
+            if p.part != "climber" and p.person is not None and (p.from_ is None or p.from_.si <= 0)
+            and (p.part == "attendant" or p.steps or p.post in named)
+        ]  # fmt: skip
+        climbers = shift.climbers_at_once or 1
+        others = {view.person(p.person or "") for p in posts}
+        if posts and shift.min_persons is not None and shift.min_persons < climbers + len(others):
+            values: dict[str, Value] = {
+                "shift": _name(shift), "persons": shift.min_persons, "climbers": climbers, "others": len(others), "need": climbers + len(others),
+            }  # fmt: skip
+            yield Hit(f"{shift.path}.min_persons", values)
+
+
+HOURS = re.compile(r"([01]?\d|2[0-4])[:.]([0-5]\d) ?(?:-|–|to) ?([01]?\d|2[0-4])[:.]([0-5]\d)")
+DAY = 24 * 60
+
+
+@finding("person-on-long-hours", "must-fix", documents=(PLAN, RESCUE))
+def person_on_long_hours(view: View) -> Iterator[Hit]:
+    """What it looks at: the hours of all shifts on whose posts one person stands.
+
+    Why: nobody is there day and night, so that a shift has no rescuer. Exactly sixteen hours are let pass; a shift without hours counts eight. Example:
+    RS-1 is Rescuer 1 by day, in the evening and at night. Reference: own choice, no published source.
+    """
+    most = practice("hours_on_posts").si
+    found: dict[str, list[tuple[Shift, Post]]] = {}
+    for shift in _climbing(view):
+        for post in shift.posts:
+            if post.person is not None and _known(view, post.person):
+                found.setdefault(view.person(post.person), []).append((shift, post))
+    for held in found.values():
+        shifts = tuple({shift.id: shift for shift, _ in held}.values())
+        minutes: set[int] = set()
+        for shift in shifts:
+            minutes |= _minutes(shift)
+        spent = 60.0 * (len(minutes) + 8 * 60 * sum(1 for s in shifts if not _minutes(s)))
+        if len(shifts) > 1 and over(spent, most):
+            last = held[-1][1]
+            values: dict[str, Value] = {
+                "person": _called(view, last.person or ""), "shifts": listed(_name(s) for s in shifts),
+                "hours": f"{int(spent // 3600)}:{int(spent % 3600 // 60):02d}", "most": round(most / 3600),
+            }  # fmt: skip
+            yield Hit(f"{last.path}.person", values)
+
+
+def _minutes(shift: Shift) -> set[int]:
+    """The minutes of the day in which a shift works; none where its hours are not told."""
+    match = HOURS.search(shift.hours or "")
+    if match is None:
+        return set()
+    begin, end = int(match[1]) * 60 + int(match[2]), int(match[3]) * 60 + int(match[4])
+    return {minute % DAY for minute in range(begin, begin + ((end - begin) % DAY or DAY))}
 
 
 @finding("chain-post-unknown", "fix-soon", documents=(RESCUE,))

@@ -21,6 +21,7 @@ __all__ = [
     "deflection_below_beam",
     "deflection_load_low",
     "deflection_load_unstated",
+    "deflection_zero",
     "rail_slope_untold",
     "rail_stress_over",
 ]
@@ -85,6 +86,21 @@ def deflection_below_beam(view: View) -> Iterator[Hit]:
             yield Hit(stated.path, values | {"load": up(bent.load, "force")})
 
 
+@finding("deflection-zero", "must-fix", documents=(PLAN, RECORD))
+def deflection_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: a deflection of zero, of the rail or of a load case of two users, where no beam data give another one.
+
+    Why: every rail bends under a load, and what is left out of the clearance is missing under the feet. Example: deflection: 0 ft. Reference: Hooke's law.
+    """
+    for bay, bent in _bent(view):
+        system = view.site.system_of(bay.id)
+        cases = system.load_cases if system is not None and (system.climbers_at_once or 1) > 1 else ()
+        stated = [bay.rail.deflection] if bent.computed is None else []
+        for deflection in (*stated, *(case.deflection for case in cases)):
+            if deflection is not None and deflection.si >= 0 and not over(deflection.si, 0.0):
+                yield Hit(deflection.path, {"bay": bay.name, "stated": deflection.text, "load": up(bent.load, "force")})
+
+
 @finding("beam-span-unfit", "must-fix", documents=(PLAN, RECORD))
 def beam_span_unfit(view: View) -> Iterator[Hit]:
     """What it looks at: the longest span of the rail against the number of spans and the way from its first to its last hanger, within tolerances.
@@ -118,7 +134,7 @@ def rail_slope_untold(view: View) -> Iterator[Hit]:
         if slope is None or underside is None:
             continue
         _, said = spread(underside, "length", view.system)
-        most = abs(slope.si) + slope.tolerance
+        most = max(abs(end) for end in (spread(slope, "bound", view.system)[0].low, spread(slope, "bound", view.system)[0].high))
         if over(most, said.value.si):
             values: dict[str, Value] = {"bay": bay.name, "slope": up(most, "length"), "tolerance": down(said.value)}
             yield Hit(slope.path, values)

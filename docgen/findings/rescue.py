@@ -26,10 +26,12 @@ __all__ = [
     "rescue_limit_long",
     "rescue_limit_missing",
     "rescue_limit_over_law",
+    "rescue_limit_too_long",
     "rescue_missing",
     "rescue_over_time",
     "rescue_shift_uncovered",
     "rescue_slack_drilled",
+    "rescue_slack_none",
     "rescue_slack_thin",
     "step_order",
     "straps_as_rescue",
@@ -164,6 +166,9 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
         yield Hit(method.path, values)
 
 
+NOTHING_LEFT = 6.0  # s; less prints as 0.0 min
+
+
 @frozen
 class _Thin:
     """A row that keeps a limit by less than estimates are good for: the goal with the least left, and whether a drill has shown it."""
@@ -172,51 +177,50 @@ class _Thin:
     goal: Goal
     took: float
     limit: float
+    left: Quantity
+    least: Quantity
     shown: bool
 
 
-def _thin(view: View, shown: bool) -> Iterator[Hit]:
+def _thin(view: View, shown: bool, none_left: bool = False) -> Iterator[Hit]:
     """One hit a method and goal, for the row with the least left."""
     found: dict[tuple[str, Goal], list[_Thin]] = {}
     spots = set(_spots(view))
     for row in view.rescues:
         if row.within and row.kind != "outside" and not row.closed and (row.bay, row.vehicle) in spots:
             for thin in _kept_by_little(view, row):
-                if thin.shown is shown:
+                if thin.shown is shown and (shown or none_left is under(no_noise(thin.limit - thin.took), NOTHING_LEFT)):
                     found.setdefault((row.method, thin.goal), []).append(thin)
     for (key, goal), all_ in found.items():
-        worst = min(all_, key=lambda t: t.limit - t.took)
+        worst = min(all_, key=lambda t: t.left.si)
+        shifts: dict[str, list[str]] = {}
+        for one in all_:
+            shifts.setdefault(view.vehicles[one.row.vehicle].name, []).append(one.row.shift)
         method = next(m for m in view.site.rescue.methods if m.id == key)
         values: dict[str, Value] = {
             "method": method.name,
             "goal": terms((f"to-{goal}",)),
             "took": up(worst.took, "time"),
             "limit": down(worst.limit, "time"),
-            "left": down(no_noise(worst.limit - worst.took), "time"),
-            "least": near(_least_left(worst.limit), "time"),
-            "shifts": listed(t.row.shift for t in all_),
-            "vehicles": listed(view.vehicles[t.row.vehicle].name for t in all_),
+            "left": down(worst.left),
+            "least": near(worst.least),
+            "rows": "; ".join(f"{vehicle}: {listed(on)}" for vehicle, on in shifts.items()),
         }
         yield Hit(method.path, values)
 
 
-def _least_left(limit: float) -> float:
-    """What estimates are good for: a share of the limit, and never less than the grain in which steps are estimated [s]."""
-    return max(practice("rescue_slack_share").si * limit, practice("rescue_slack").si)
-
-
 def _kept_by_little(view: View, row: RescueRow) -> Iterator[_Thin]:
-    goals: tuple[tuple[Goal, Quantity | None, Quantity | None], ...] = (
-        ("contact", row.contact, row.contact_limit), ("ground", row.ground, row.ground_limit),
-    )  # fmt: skip
-    for goal, took, limit in goals:
-        if took is not None and limit is not None and under(limit.si - took.si, _least_left(limit.si)):
-            shown = any(
-                m.goal == goal and not m.slower and not m.late
-                and (m.bay, m.method.id, m.drill.shift, m.drill.vehicle) == (row.bay, row.method, row.shift, row.vehicle)
-                for m in last_of_each(view.measured)
-            )  # fmt: skip
-            yield _Thin(row, goal, took.si, limit.si, shown)
+    took = {"contact": (row.contact, row.contact_limit), "ground": (row.ground, row.ground_limit)}
+    for thin in row.thin:
+        goal: Goal = "contact" if thin.goal == "contact" else "ground"
+        planned, limit = took[goal]
+        shown = any(
+            m.goal == goal and not m.slower and not m.late
+            and (m.bay, m.method.id, m.drill.shift, m.drill.vehicle) == (row.bay, row.method, row.shift, row.vehicle)
+            for m in last_of_each(view.measured)
+        )  # fmt: skip
+        if planned is not None and limit is not None:
+            yield _Thin(row, goal, planned.si, limit.si, thin.left, thin.least, shown)
 
 
 @finding("rescue-slack-thin", "fix-soon", documents=(RESCUE,))
@@ -305,18 +309,42 @@ def rescue_limit_basis(view: View) -> Iterator[Hit]:
 
 @finding("rescue-limit-long", "fix-soon", documents=(RESCUE,))
 def rescue_limit_long(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against the published goals.
+    """What it looks at: the site's limits against the published goals, up to the most that a site may plan.
 
     Why: a longer one needs a better reason. Exactly at the goal is within it. Example: contact limit 10 min, goal 6
     min. Reference: the source of each goal.
     """
     for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
-        goal = practice(f"{name}_goal", view.system, view.site.country)
-        if limit.value is not None and over(limit.value.si, goal.si):
+        goal, most = (practice(f"{name}_{which}", view.system, view.site.country) for which in ("goal", "most"))
+        if limit.value is not None and over(limit.value.si, goal.si) and not over(limit.value.si, most.si):
             yield Hit(
                 f"{limit.path}.value",
                 {"which": name, "limit": near(limit.value), "goal": near(goal.si, "time"), "source": goal.source},
             )
+
+
+@finding("rescue-limit-too-long", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_prompt_meaning")
+def rescue_limit_too_long(view: View) -> Iterator[Hit]:
+    """What it looks at: the site's limits against the times beyond which no site may plan to let a person hang.
+
+    Why: a plan that keeps such a limit reaches people who have fainted, or worse. Exactly that time is let pass. Example: contact limit 60 min, at
+    most 9. Reference: the source of each figure.
+    """
+    for limit, name in ((view.site.rescue.contact_limit, "contact"), (view.site.rescue.ground_limit, "ground")):
+        most = practice(f"{name}_most", view.system, view.site.country)
+        if limit.value is not None and over(limit.value.si, most.si):
+            values = {"which": name, "limit": up(limit.value), "most": down(most.si, "time"), "source": most.source}
+            yield Hit(f"{limit.path}.value", values)
+
+
+@finding("rescue-slack-none", "must-fix", documents=(RESCUE,))
+def rescue_slack_none(view: View) -> Iterator[Hit]:
+    """What it looks at: methods whose longest estimates leave to a limit less than a tenth of a minute, and no drill has shown the time.
+
+    Why: what is printed is 0.0 min, and one slow hand passes the limit. A tenth is let pass. Example: contact 4.0 min, limit 4.0.
+    Reference: own choice, no published source.
+    """
+    yield from _thin(view, shown=False, none_left=True)
 
 
 @finding("unconscious-not-covered", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from docgen.engineering.chains import ENDS
 from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
 from docgen.findings.common import (
@@ -18,8 +20,8 @@ from docgen.findings.common import (
     vehicles_in_use,
 )
 from docgen.findings.model import Value
-from docgen.findings.rule import ALL, NOTICE, PLAN, RESCUE, finding
-from docgen.findings.view import Hit, View, down, near, up
+from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Part, Quantity
 from docgen.site.facts import HAULING
@@ -31,6 +33,7 @@ __all__ = [
     "anchor_of_another_bay",
     "darkest_shift_light",
     "deck_beyond_tolerance",
+    "end_stop_unplaced",
     "end_stops_at_one_end",
     "gate_shift_unstated",
     "line_angle_other_rail",
@@ -203,6 +206,30 @@ def stop_of_other_rail(view: View) -> Iterator[Hit]:
             rails = [p.id for p in view.site.parts(view.site.within(part.id), "rail")] if part is not None else []
             if part is not None and rails and not set(rails) & set(here):
                 yield Hit(f"{stop.path}.part", {"bay": bay.name, "part": part.id, "rail": listed(rails), "hangs": listed(here)})
+
+
+@finding("end-stop-unplaced", "must-fix", documents=(PLAN, RECORD))
+def end_stop_unplaced(view: View) -> Iterator[Hit]:
+    """What it looks at: whether each end of the rail is in the list of its stops, and each stop that hangs on the rail at one of them.
+
+    Why: a stop that nobody places may be at neither end, and where it is missing the trolley runs off. A place that names no stop, or a wrong one, may be its place. Example:
+    ES-1 at the north end, ES-2 part of R-1 and in no list. Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        stops, system = bay.rail.stops, view.site.system_of(bay.id)
+        if not stops or system is None:
+            continue
+        there = {p.id: p.count or 1 for p in view.site.load_path(system) if p.kind == "end-stop"}
+        named = Counter(stop.part for stop in stops)
+        loose = [key for key, count in there.items() for _ in range(count - named[key])]
+        open_ = len(stops) - sum(min(named[key], count) for key, count in there.items())
+        if len(stops) < ENDS or len(loose) > open_:
+            values: dict[str, Value] = {
+                "bay": bay.name,
+                "placed": listed(stop.at if stop.part is None else f"{stop.at} ({stop.part})" for stop in stops),
+                "parts": listed(loose) or NOT_STATED,
+            }
+            yield Hit(f"{bay.rail.path}.stops", values)
 
 
 @finding("rail-part-wrong", "must-fix", documents=(PLAN,))

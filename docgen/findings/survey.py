@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from docgen.engineering.model import Assumed, Case
+from docgen.engineering.spread import spread
 from docgen.findings.allowances import assumable
 from docgen.findings.common import (
     bays_in_use,
     case_names,
     grouped,
     latest,
+    law_figure,
     least_first,
     listed,
     parts_in_use,
@@ -21,18 +23,22 @@ from docgen.findings.common import (
 )
 from docgen.findings.model import Usual, Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, down, near
+from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import under
-from docgen.site import Quantity
+from docgen.site import Quantity, Vehicle
 from docgen.site.declare import Spoken
 from docgen.site.obstacle import Obstacle
+from docgen.site.vehicles import Barrier
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 SIDES = ("left", "right", "front", "rear")
 
 __all__ = [
+    "barrier_low",
     "barrier_not_physical",
+    "barrier_unproved",
+    "barrier_weak",
     "case_impossible",
     "critical",
     "critical_input_assumed",
@@ -349,6 +355,64 @@ def barrier_not_physical(view: View) -> Iterator[Hit]:
             caught = [c.text for text in versions for c in found_in_any(text, "not-physical", view.languages)]
             if caught:
                 yield Hit(f"{barrier.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
+
+
+#: What covers an opening; at an edge it is a barrier like another.
+COVERS = ("grate", "bolted-cover", "locked-lid")
+
+
+def _barriers(view: View) -> Iterator[tuple[Vehicle, Barrier, bool]]:
+    """Each thing that is said to keep people from an edge or an opening, but for covers over openings; whether it is a wall, which bears and stands by itself."""
+    for vehicle in vehicles_in_use(view):
+        edges = [(side.stopped_by, side.side in ("hatch", "gap")) for side in vehicle.sides]
+        for barrier, opening in (*edges, *((hatch.stopped_by, True) for hatch in vehicle.hatches)):
+            if barrier and not (opening and barrier.kind in COVERS):
+                yield vehicle, barrier, barrier.kind == "wall"
+
+
+@finding("barrier-unproved", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def barrier_unproved(view: View) -> Iterator[Hit]:
+    """What it looks at: whether what closes an edge is known to be high and strong enough and to stand whenever people are up.
+
+    Why: a closed side is not worked out at all; over a low rail a person falls, through a weak one too, and one that folds may lie flat. A wall is asked for its height alone, a cover
+    over an opening for nothing more. Example: "Folding rail 1.1 m". Reference: 29 CFR 1910.29(b) (read); common practice.
+    """
+    for vehicle, barrier, wall in _barriers(view):
+        told = (
+            ("barrier-height", barrier.height is not None),
+            ("barrier-load", wall or barrier.load is not None),
+            ("barrier-up", wall or barrier.always_up is True),
+        )
+        if lacking := [name for name, there in told if not there]:
+            yield Hit(barrier.path, {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED, "lacking": terms(lacking)})
+
+
+@finding("barrier-low", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:guardrail_height")
+def barrier_low(view: View) -> Iterator[Hit]:
+    """What it looks at: the height of what closes an edge, less its tolerance, against the least that the law lets a guardrail have, else that of practice.
+
+    Why: a person falls over a low one. Exactly the least is enough. Example: a rail of 30 in, 39 in at the least. Reference: 29 CFR 1910.29(b)(1) (read).
+    """
+    asked, off = law_figure(view, "guardrail_height"), law_figure(view, "guardrail_height_tolerance") or 0.0
+    least = practice("guardrail_height", view.system, view.site.country).si if asked is None else asked - off
+    for vehicle, barrier, _ in _barriers(view):
+        if barrier.height is not None and under((low := spread(barrier.height, "length", view.system)[0].low), least):
+            values: dict[str, Value] = {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED}
+            yield Hit(barrier.height.path, values | {"height": down(low, "length"), "least": up(least, "length")})
+
+
+@finding("barrier-weak", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:guardrail_load_min")
+def barrier_weak(view: View) -> Iterator[Hit]:
+    """What it looks at: the force that the top of what closes an edge bears, against the law's for a guardrail, else that of practice.
+
+    Why: a person falls through a weak one. Exactly as strong is enough. Example: 100 lbf, 200 lbf asked for. Reference: 29 CFR 1910.29(b)(3) (read).
+    """
+    asked = law_figure(view, "guardrail_load_min")
+    least = practice("guardrail_load", view.system, view.site.country).si if asked is None else asked
+    for vehicle, barrier, _ in _barriers(view):
+        if barrier.load is not None and under(barrier.load.si, least):
+            values: dict[str, Value] = {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED}
+            yield Hit(barrier.load.path, values | {"load": down(barrier.load), "least": up(least, "force")})
 
 
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, Tolerance
+from docgen.engineering.spread import default_of
 from docgen.findings.common import case_names, grouped, held, least_first, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
@@ -14,6 +15,7 @@ from docgen.site import Quantity, Task
 from docgen.site.build import walk
 from docgen.site.vehicles import KeptMargin
 from docgen.trade.practice import practice
+from docgen.units import exact
 
 __all__ = [
     "angle_over_after_tolerances",
@@ -24,6 +26,7 @@ __all__ = [
     "ring_at_device_after_tolerances",
     "tolerance_close",
     "tolerance_untold",
+    "tolerance_zero",
 ]
 
 #: A stated tolerance below this part of what practice takes asks who measured, and how: own choice.
@@ -187,11 +190,36 @@ def tolerance_untold(view: View) -> Iterator[Hit]:
     Why: whoever measured knows better, and nothing here is exact. Example: deck 12.0 ft, and nobody said give or take what. A bound
     (a figure of a label, an allowance) has none. Reference: common practice, no published source.
     """
+    zero = {figure.path for figure in _zeros(view)}
     for bay in view.site.bays:
-        taken = {path: t for path, t in _of_bay(view, bay.id).items() if t.taken is not None}
+        taken = {path: t for path, t in _of_bay(view, bay.id).items() if t.taken is not None and path not in zero}
         if taken:
             values: dict[str, Value] = {"bay": bay.name, "inputs": terms(taken)}
             yield Hit(bay.path, values)
+
+
+def _zeros(view: View) -> list[Quantity]:
+    """Lengths with a stated tolerance of nothing."""
+    figures = (value for _, value in walk(view.site) if isinstance(value, Quantity))
+    return [q for q in figures if q.kind == "length" and q.tolerance_stated and q.tolerance == 0.0]
+
+
+@finding("tolerance-zero", "fix-soon", documents=(PLAN, RECORD))
+def tolerance_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: lengths that were measured or have a usual tolerance, and whose stated tolerance is zero.
+
+    Why: nobody measures exactly, whoever it was and however; the tolerance of practice is counted in its place, so that no case holds by the
+    zero. Example: deck 12.0 ft, measured by the safety manager, give or take 0 ft. Reference: common practice, no published source.
+    """
+    counted = {t.path.removesuffix(".tolerance"): t for case in view.cases for t in case.tolerances}
+    for figure in _zeros(view):
+        known = counted.get(figure.path)
+        usual = default_of(figure, "bound", view.system) if known is None else known.taken
+        if usual is not None:
+            yield Hit(
+                f"{figure.path}.tolerance",
+                {"input": figure.path, "usual": exact(practice(usual, view.system).si, "length", view.system)},
+            )
 
 
 @finding("tolerance-close", "fix-soon", documents=(PLAN, RECORD))
@@ -214,5 +242,9 @@ def tolerance_close(view: View) -> Iterator[Hit]:
             tolerance, usual = close[figure.path]
             yield Hit(
                 tolerance.path,
-                {"input": figure.path, "percent": int(100 * tolerance.value.si / usual), "usual": near(usual, "length")},
+                {
+                    "input": figure.path,
+                    "percent": int(100 * tolerance.value.si / usual),
+                    "usual": exact(usual, "length", view.system),
+                },
             )

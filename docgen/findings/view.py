@@ -80,6 +80,38 @@ class View:
         return {vehicle.id: vehicle for vehicle in self.site.vehicles}
 
     @cached_property
+    def persons(self) -> Mapping[str, str]:
+        """Code of people or of a role -> one key for the person: who rescues and climbs, or holds two roles on the day, is one."""
+        of: dict[str, str] = {}
+
+        def first(key: str) -> str:
+            while key in of:
+                key = of[key]
+            return key
+
+        def one(key: str, other: str) -> None:
+            if first(key) != first(other):
+                of[first(key)] = first(other)
+
+        for rescuer in self.site.people.rescuers:
+            if rescuer.user is not None:
+                one(rescuer.id, rescuer.user)
+        for role in self.site.roles:
+            holder = role.on(self.as_of)
+            name = role.held_by if holder is None else holder.name
+            if name is not None:
+                one(role.id, f"held by {' '.join(name.split()).casefold()}")
+            if role.user is not None:
+                one(role.id, role.user)
+                if name is not None:
+                    one(f"held by {' '.join(name.split()).casefold()}", role.user)
+        return {key: first(key) for key in of}
+
+    def person(self, key: str) -> str:
+        """One key for the person whom a code of people or of a role means."""
+        return self.persons.get(key, key)
+
+    @cached_property
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
         return SiteTexts(self.site)
@@ -108,7 +140,8 @@ def _figure(value: Quantity | float | None, kind: str | None, toward: Toward) ->
     if value is None:
         return NOT_COMPUTED
     if isinstance(value, Quantity):
-        return Figure(value.si, value.kind, toward)
+        side = value.toward if toward == "nearest" and value.toward in ("up", "down") else toward
+        return Figure(value.si, value.kind, side, value.text, value.unit)
     return Figure(value, kind or "length", toward)
 
 
@@ -123,5 +156,5 @@ def down(value: Quantity | float | None, kind: str | None = None) -> Figure | Ph
 
 
 def near(value: Quantity | float | None, kind: str | None = None) -> Figure | Phrase:
-    """A figure that is neither."""
+    """A figure that is neither, or to the side that its field declares."""
     return _figure(value, kind, "nearest")

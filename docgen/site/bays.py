@@ -63,6 +63,8 @@ __all__ = [
     "SameRail",
     "Setting",
     "Sideways",
+    "SlideStop",
+    "SlideStopKind",
     "StepSign",
     "Survey",
     "VehicleControl",
@@ -71,6 +73,7 @@ __all__ = [
 
 Setting = Literal["indoor", "canopy", "outdoor"]
 Across = Literal["left", "right"]
+SlideStopKind = Literal["toe-board", "rail", "wall"]
 Danger = Literal["fire", "gas", "spill", "live-wire", "moving", "loose-solids"]
 StepSign = Literal["brake", "chocks", "lockbox", "own-lock", "derail", "blue-signal", "other"]
 LadderOwner = Literal["site", "vehicle"]
@@ -87,11 +90,13 @@ class BayRail(Node):
         "Height of the underside of the rail above the datum of the bay, measured on site at the lowest point of the work area.",
         "25 ft",
         {"value": "7.62 m", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.03 m"},
+        toward="nearest",
     )
     offset: Length | None = says(
         "Distance across from the centreline of a correctly parked vehicle to the rail, measured on site.",
         "0.15 m",
         {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="nearest",
     )
     offset_toward: Across | None = says(
         "The side of the vehicle toward which the rail is offset, seen looking toward its front.", "right"
@@ -99,19 +104,27 @@ class BayRail(Node):
     line_exit_below_rail: Length | None = says(
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="nearest",
+        most="100 ft",
     )
     trolley_lag: Length | None = says(
         "How far the trolley stays behind the user along the rail before it follows, measured by walking the line on site.",
         {"value": "2.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="nearest",
+        most="100 ft",
     )
     deflection: Length | None = says(
         "How far the rail bends down when it stops a fall, from the designer's calculation.",
         {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
+        toward="up",
+        most="100 ft",
     )
     deflection_load: Force | None = says(
         "The force under which the rail bends so far, from the same calculation.",
         {"value": "1800 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="The designer's calculation",
+        toward="down",
+        most="100,000 lbf",
     )
     beam: RailBeam = section(
         "Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them.",
@@ -126,10 +139,12 @@ class BayRail(Node):
         papers=(2,),
         station="rail",
         read_off="Tape along the rail, or the drawing",
+        toward="nearest",
+        most="10,000 ft",
     )
-    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1)
+    spans: int | None = says("The number of spans between supports, read off the drawing.", 3, minimum=1, maximum=1000)
     rated_users_per_span: int | None = says(
-        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1
+        "How many people may be attached in one span at a time, from the rail's manual or label.", 1, minimum=1, maximum=1000
     )
     span_stops: bool | None = says(
         "True when fixed stops keep the trolleys in spans of their own, so that two users never share one.", True
@@ -169,10 +184,12 @@ class AlongRail(Node):
         "Where the front of a correctly parked vehicle stands along the rail, from its first end; below zero where it stands before that end.",
         {"value": "8.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
         read_off="Plumb line from the first end of the rail; tape along the slab to the stop mark",
+        toward="nearest",
     )
     off: Length | None = says(
         "How far before or behind that place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="down",
     )
     either_way: bool | None = says(
         "True when vehicles also stand the other way round, so that the rear is where the front is otherwise.",
@@ -188,6 +205,8 @@ class Parking(Node):
     lateral: Length | None = says(
         "How far to either side of the right place a vehicle may stand, measured on site against the marks.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="down",
+        most="100 ft",
     )
     along: AlongRail = section(
         "Where a vehicle stands along the rail.",
@@ -207,6 +226,8 @@ class LineAtHookUp(Node):
         "The most slack that the line has at hook-up or on the climb: a loop, a line caught or tied back, a hook let run.",
         {"value": "0.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
         read_off="Hook up as in use, take the loop in hand and measure it",
+        toward="nearest",
+        most="100 ft",
     )
     tight_by: Key | None = says(
         "The role that looks, before each climb, whether the line runs tight and free, by its id under roles.",
@@ -261,6 +282,7 @@ class OverheadLine(Node):
         "The shortest distance from a person at work, or from what they handle, to the nearest power line, measured on site or given by the utility.",
         "32 ft",
         "10 m",
+        toward="down",
     )
     voltage: Voltage | None = says("The voltage of that line, as the utility states it.", "12.5 kV")
     measures: Text | None = says(
@@ -297,6 +319,23 @@ class Electrical(Node):
 
 
 @record
+class SlideStop(Node):
+    """What stands before the edge and stops a slow slide or a roll."""
+
+    kind: SlideStopKind | None = says("What kind of thing it is, as seen on the vehicle or the bay.", "toe-board", required=True)
+    height: Length | None = says(
+        "Its height above the surface on which people go, at its lowest place.",
+        "4 in",
+        {"value": "100 mm", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "5 mm"},
+        required=True,
+        above=0,
+        read_off="Tape from the surface to its top",
+        toward="down",
+    )
+    where: Text | None = says("Along which edges it stands.", "Both sides and the rear of the walkway", required=True)
+
+
+@record
 class BayHazards(Node):
     """Other hazards of the place where the work is done."""
 
@@ -309,11 +348,22 @@ class BayHazards(Node):
     )
     sloped_surface: bool | None = says("True when people stand or walk on a sloped or curved surface, as seen on site.", False)
     slope: Angle | None = says(
-        "The steepest slope of that surface where people go, measured with a level on site.", "20 deg", read_off="Digital level"
+        "The steepest slope of that surface where people go, measured with a level on site.",
+        "20 deg",
+        read_off="Digital level",
+        toward="nearest",
+        least="0 deg",
+        most="60 deg",
     )
     slide_control: Text | None = says(
         "What keeps a person from sliding slowly over the edge, on a slope or while lying.",
         "Toe board 4 in high along both edges of the walkway",
+    )
+    slide_stop: SlideStop = section(
+        "What stands before the edge and stops a slow slide or a roll; words alone stop nobody.",
+        {"kind": "toe-board", "height": "4 in", "where": "Both sides and the rear of the walkway"},
+        need="o",
+        papers=(1, 2),
     )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
@@ -517,6 +567,7 @@ class Sideways(Node):
     limit: Length | None = says(
         "How far to the side of the rail a climber may stand, where that is narrower than the deck.",
         {"value": "2.0 ft", "how": "design", "by": "qualified-person", "on": "2026-01-12"},
+        toward="down",
     )
     marker: Text | None = says("What the climber sees or touches at deck height at that limit.", "Edge of the walkway")
 
@@ -533,17 +584,20 @@ class LadderPlace(Node):
         "Distance across from under the rail to the ladder, measured on site.",
         {"value": "4.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
         read_off="Tape from a plumb line under the rail",
+        toward="nearest",
     )
     at: Length | None = says(
         "Where the ladder is along the rail, from its first end, with the vehicle parked right.",
         {"value": "20.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-01-12"},
         read_off="Plumb line from the first end of the rail; tape along the slab to the ladder",
+        toward="nearest",
     )
     trolley_lag: Length | None = says(
         "How far the trolley stands along the rail from the ladder when a person begins to climb.",
         "2.0 ft",
         read_off="Pull the trolley to the ladder as in use and measure",
         need="o",
+        toward="nearest",
     )
     mark_on: Name | None = says(
         "What the red mark is painted on: a post, or the ladder of the site; never the ladder of a vehicle.",
@@ -557,16 +611,44 @@ class LadderPlace(Node):
 class RailBeam(Node):
     """Span and section of the rail, by which its bending is checked; the drawing and the table of sections give them."""
 
-    span: Length | None = says("The longest span between two supports of the rail.", "20 ft", read_off="The drawing")
+    span: Length | None = says(
+        "The longest span between two supports of the rail.",
+        "20 ft",
+        read_off="The drawing",
+        above=0,
+        most="300 ft",
+        toward="nearest",
+    )
     second_moment: SecondMoment | None = says(
-        "Second moment of area of the rail for bending down.", "59.3 in^4", "2470 cm^4", read_off="The table of sections"
+        "Second moment of area of the rail for bending down.",
+        "59.3 in^4",
+        "2470 cm^4",
+        read_off="The table of sections",
+        toward="down",
     )
     section_modulus: SectionModulus | None = says(
-        "Elastic section modulus of the rail for bending down.", "14.8 in^3", "243 cm^3", read_off="The table of sections"
+        "Elastic section modulus of the rail for bending down.",
+        "14.8 in^3",
+        "243 cm^3",
+        read_off="The table of sections",
+        toward="down",
     )
-    modulus: Stress | None = says("Modulus of elasticity of the rail.", "29,000 ksi", "200 GPa", read_off="The calculation")
+    modulus: Stress | None = says(
+        "Modulus of elasticity of the rail.",
+        "29,000 ksi",
+        "200 GPa",
+        read_off="The calculation",
+        toward="down",
+        least="1 GPa",
+        most="1000 GPa",
+    )
     allowed_stress: Stress | None = says(
-        "The bending stress that the engineer allows in the arrest.", "30 ksi", "200 MPa", read_off="The calculation"
+        "The bending stress that the engineer allows in the arrest.",
+        "30 ksi",
+        "200 MPa",
+        read_off="The calculation",
+        toward="down",
+        most="200 ksi",
     )
 
 
@@ -594,9 +676,13 @@ class Hangers(Node):
         "Distance along the rail from its first end, toward which the front of a parked vehicle points, to the first hanger.",
         "1.0 ft",
         read_off="Tape along the rail, or the drawing",
+        toward="nearest",
     )
     last: Length | None = says(
-        "Distance along the rail from its first end to the last hanger.", "59 ft", read_off="Tape along the rail, or the drawing"
+        "Distance along the rail from its first end to the last hanger.",
+        "59 ft",
+        read_off="Tape along the rail, or the drawing",
+        toward="nearest",
     )
 
 
@@ -605,7 +691,10 @@ class AsBuilt(Node):
     """How level the rail is as built, and whether a free trolley rolls."""
 
     slope: Length | None = says(
-        "How far one end of the rail lies below the other, as built.", "0.02 ft", read_off="The as-built survey"
+        "How far one end of the rail lies below the other, as built.",
+        "0.02 ft",
+        read_off="The as-built survey",
+        toward="nearest",
     )
     free_roll: bool | None = says(
         "True when a free trolley rolls by itself.", False, read_off="Let an empty trolley go at the middle of the rail"
@@ -645,19 +734,22 @@ class RescueAnchor(Node):
         "The force that the anchor bears, from its drawing or its plate.",
         {"value": "3600 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="Drawing or plate",
+        toward="down",
     )
-    persons: int | None = says("How many people may hang from it.", 1, minimum=1)
+    persons: int | None = says("How many people may hang from it.", 1, minimum=1, maximum=50)
     load: Force | None = says(
         "The load of all who hang on it at a time, as the qualified person designed it for; for an anchor that bears less than the figure of practice for each person.",
         {"value": "700 lbf", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         need="o",
         papers=(2,),
+        toward="down",
     )
     height: Length | None = says(
         "The height of the anchor above the datum; when left out, that of the rail is taken.",
         "26 ft",
         need="o",
         papers=(2, 6),
+        toward="nearest",
     )
     by: Name | None = says("Who designed or tested it.", "T. Maran", need="o")
     drawing: Name | None = says("The drawing that shows it.", "S-104, rev B")

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from docgen import units
 from docgen.read import Mark, Source
-from docgen.site.declare import Node, Quantity, Spoken, record
+from docgen.site.declare import Node, Quantity, Rounds, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
@@ -27,7 +27,7 @@ PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date
 @record
 class Slot:
     """How one field is filled: `what` is text, whole, number, flag, date, interval, quantity or record; `arg` the kind of text or of
-    quantity, the values allowed, or the record; `many`: a list of these."""
+    quantity, the values allowed, or the record; `many`: a list of these; `toward`: how a quantity is rounded in print."""
 
     name: str
     key: str
@@ -35,6 +35,7 @@ class Slot:
     arg: Any
     many: bool
     optional: bool
+    toward: Rounds = ""
 
 
 @cache
@@ -52,7 +53,13 @@ def slots_of(cls: type[Any]) -> tuple[Slot, ...]:
         what, arg = (PLAIN[hint], None) if hint in PLAIN else _named(home[hint])
         found.append(
             Slot(
-                name=f.name, key=KEY_OF_FIELD.get(f.name, f.name), what=what, arg=arg, many=many, optional=many or written != hint
+                name=f.name,
+                key=KEY_OF_FIELD.get(f.name, f.name),
+                what=what,
+                arg=arg,
+                many=many,
+                optional=many or written != hint,
+                toward=f.metadata["says"].toward,
             )
         )
     return tuple(found)
@@ -109,7 +116,7 @@ class _Builder:
             case "record":
                 return self.record(slot.arg, raw, at, path)
             case "quantity":
-                return self.quantity(raw, slot.arg, at, path)
+                return self.quantity(raw, slot, at, path)
             case "date":
                 return units.parse_date(raw)
             case "interval":
@@ -121,7 +128,8 @@ class _Builder:
             case _:
                 return raw
 
-    def quantity(self, raw: Any, kind: str, at: str, path: str) -> Quantity:
+    def quantity(self, raw: Any, slot: Slot, at: str, path: str) -> Quantity:
+        kind = slot.arg
         evidence = raw if isinstance(raw, dict) else {"value": raw}
         amount = units.parse(evidence["value"], kind)
         tolerance = units.parse(evidence["tolerance"], kind).si if "tolerance" in evidence else 0.0
@@ -130,7 +138,7 @@ class _Builder:
         for key in evidence:
             self.note(f"{at}.{key}", f"{path}.{key}")
         return Quantity(
-            path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance, tolerance_stated="tolerance" in evidence,
+            path=path, si=amount.si, kind=kind, text=amount.text, unit=amount.unit, tolerance=tolerance, tolerance_stated="tolerance" in evidence, toward=slot.toward,
             how=evidence.get("how"), bound=evidence.get("bound"), by=evidence.get("by"), on=units.parse_date(evidence["on"]) if "on" in evidence else None,
         )  # fmt: skip
 

@@ -1,6 +1,6 @@
 """How a field of the profile is declared: once, here, with its sentence, examples and rules; records, schema and editor help follow.
 
-    underside: Length | None = says("Height of the underside of the rail above the datum.", "25 ft")
+    underside: Length | None = says("Height of the underside of the rail above the datum.", "25 ft", toward="nearest")
 
 The annotation says what kind of value it is; `| None` and an empty tuple mean that it may be left out. `schema.py` makes
 the JSON Schema from these declarations, `build.py` the records from a checked source.
@@ -18,7 +18,7 @@ from docgen.frozen import record
 
 __all__ = [
     "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "PaperName", "Phone",
-    "Quantity", "QuestionKey", "RuleValue", "Says", "SecondMoment", "SectionModulus", "SideName", "Speed", "Spoken", "Station", "Stress", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "Quantity", "QuestionKey", "Rounds", "RuleValue", "Says", "SecondMoment", "SectionModulus", "SideName", "Speed", "Spoken", "Station", "Stress", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
 ]  # fmt: skip
 
 Bound = Literal["label-maximum", "rated-minimum", "design", "allowance"]
@@ -30,6 +30,8 @@ Need = Literal["", "A", "B", "o", "r"]
 Station = Literal[
     "", "gate", "parking", "ladder", "deck", "rail", "rescue", "signals", "way-off", "labels", "engineer", "rescue-lead", "counsel", "decide"
 ]  # fmt: skip
+#: Toward which side a figure is rounded where it is printed in other units: what is needed up, what is had or allowed down.
+Rounds = Literal["", "up", "down", "nearest"]
 #: (key, value, keys that are required where the key has that value)
 Conditions = tuple[tuple[str, str, tuple[str, ...]], ...]
 
@@ -50,7 +52,7 @@ class Quantity(Node):
     """A measured thing: `si` in m, kg, N, s, m/s, rad, K, V, N/m^2, m^4 or m^3; `text` and `unit` as written; the evidence as stated.
 
     `how` is None when the profile gives the bare figure, and calculated for a result of docgen. `bound`: the figure is a bound
-    already, so that it has no tolerance. `tolerance_stated`: the profile gives one, be it zero.
+    already, so that it has no tolerance. `tolerance_stated`: the profile gives one, be it zero. `toward`: as its field declares it.
     """
 
     si: float = 0.0
@@ -63,6 +65,7 @@ class Quantity(Node):
     tolerance: float = 0.0
     tolerance_stated: bool = False
     bound: Bound | None = None
+    toward: Rounds = ""
 
     @property
     def assumed(self) -> bool:
@@ -116,9 +119,10 @@ Jurisdiction = Annotated[str, "jurisdiction"]
 class Says:
     """What is declared of one field beside its type. `refers_to` and `id_of` tie ids together; on a list they speak of its items.
 
-    `unique_by` is the key in which the entries of a list differ. `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
+    `least` and `most` are figures with a unit: what lies beyond no site has. `unique_by` is the key in which the entries of a list differ. `need`: A closes the bay while it is missing, B keeps its papers drafts, o nothing prints without it, r the format asks for it.
     A part of a record that is asked for as a whole may be left out where it says o. `when` names the condition under which it is asked
     for (`facts.CONDITIONS`), `station` where on the walk round the bay, or of whom (`STATIONS`). `decided`: it cannot be said to be not known, as no field can that means something when left out. `read_off` is where the fact is found,
+    `toward` the side that a figure is rounded to in other units, on which a reader is safe,
     `papers` the numbers of the papers that use it, `administrative` that a change lapses the issuing authority's approval alone.
     """
 
@@ -130,6 +134,8 @@ class Says:
     minimum: float | None = None
     maximum: float | None = None
     above: float | None = None
+    least: str = ""
+    most: str = ""
     min_length: int | None = None
     max_length: int | None = None
     pattern: str = ""
@@ -144,6 +150,7 @@ class Says:
     papers: tuple[int | str, ...] = ()
     administrative: bool = False
     decided: bool = False
+    toward: Rounds = ""
 
     @property
     def asked(self) -> str:

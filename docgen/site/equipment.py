@@ -57,11 +57,19 @@ AnchorageBasis = Literal["engineered", "rated-per-user"]
 class Capacity(Node):
     """The mass that the item is rated for, read off the label."""
 
-    min: Mass | None = says("The lowest user mass with clothing and tools, read off the label.", "130 lb", "59 kg")
+    min: Mass | None = says(
+        "The lowest user mass with clothing and tools, read off the label.",
+        "130 lb",
+        "59 kg",
+        least="20 lb",
+        most="1000 kg",
+        toward="up",
+    )
     max: Mass | None = says(
         "The highest user mass with clothing and tools, or highest load of a rescue kit or platform, read off the label.",
         "310 lb",
         {"value": "140 kg", "how": "label"},
+        toward="down",
     )
 
 
@@ -69,8 +77,8 @@ class Capacity(Node):
 class TemperatureRange(Node):
     """The temperatures in which the item may be used, from the manual."""
 
-    min: Temperature | None = says("The lowest temperature of use, from the manual.", "-40 °F")
-    max: Temperature | None = says("The highest temperature of use, from the manual.", "130 °F")
+    min: Temperature | None = says("The lowest temperature of use, from the manual.", "-40 °F", toward="up")
+    max: Temperature | None = says("The highest temperature of use, from the manual.", "130 °F", toward="down")
 
 
 @record
@@ -113,9 +121,16 @@ class EdgeUse(Node):
         {"value": "60 in", "how": "label", "by": "competent-person", "on": "2026-01-12"},
         read_off="Label or manual",
         when="edge-differs",
+        toward="up",
     )
     setback: Length | None = says(
-        "The least distance of the anchor from the edge.", "2.5 ft", read_off="Label or manual", when="edge-differs"
+        "How far inside the edge the anchor must be at the least, measured level from under it to the edge as makers state it; 0 where the "
+        "maker asks for none.",
+        "2.5 ft",
+        "0 ft",
+        read_off="Label or manual, set-back",
+        when="edge-rated",
+        toward="up",
     )
     kind: Text | None = says(
         "The kind of edge that the maker tested.",
@@ -130,8 +145,10 @@ class EdgeUse(Node):
 class ArrestAt(Node):
     """The maker's arrest distances for masses above the tested one."""
 
-    mass: Mass | None = says("A mass above the tested one.", "370 lb", required=True, read_off="Label or manual")
-    distance: Length | None = says("The arrest distance at that mass.", "44 in", required=True, read_off="Label or manual")
+    mass: Mass | None = says("A mass above the tested one.", "370 lb", required=True, read_off="Label or manual", toward="down")
+    distance: Length | None = says(
+        "The arrest distance at that mass.", "44 in", required=True, read_off="Label or manual", toward="up"
+    )
 
 
 @record
@@ -142,6 +159,7 @@ class LineAngle(Node):
         "The largest angle of the line from the vertical that the maker allows.",
         "30 deg",
         read_off="The manuals of device and rail",
+        toward="down",
     )
     rail: Key | None = says("The rail for which that holds, by its id under equipment.", "R-1", refers_to="equipment")
     page: Name | None = says("The page of the manual.", "page 11")
@@ -151,8 +169,10 @@ class LineAngle(Node):
 class Cold(Node):
     """The maker's other distance in the cold."""
 
-    below: Temperature | None = says("The temperature below which another distance holds.", "-4 \u00b0F", read_off="The manual")
-    distance: Length | None = says("The arrest distance below that temperature.", "48 in", read_off="The manual")
+    below: Temperature | None = says(
+        "The temperature below which another distance holds.", "-4 \u00b0F", read_off="The manual", toward="up"
+    )
+    distance: Length | None = says("The arrest distance below that temperature.", "48 in", read_off="The manual", toward="up")
     page: Name | None = says("The page of the manual.", "page 7")
 
 
@@ -180,7 +200,10 @@ class Part(Node):
     kind: PartKind = says("What the item is; srd is a self-retracting device.", "srd", "harness", default="", required=True)
     name: Name | None = says("What the item is called in the documents.", "Self-retracting device with edge-tested line")
     count: int | None = says(
-        "How many alike items this record stands for, such as a pool of harnesses, counted in the store.", 8, minimum=1
+        "How many alike items this record stands for, such as a pool of harnesses, counted in the store.",
+        8,
+        minimum=1,
+        maximum=10000,
     )
     serial: Name | None = says(
         "The serial number or range, read off the label; it never appears on the posted notice.", "SR-20417", "H-01 to H-08"
@@ -198,30 +221,47 @@ class Part(Node):
     )
     capacity: Capacity = section("The mass that the item is rated for, read off the label.", {"min": "130 lb", "max": "310 lb"})
     rated_users: int | None = says(
-        "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1
+        "How many people the item may hold at a time, read off the label, the manual or the design.", 1, minimum=1, maximum=1000
     )
     arrest_distance: Length | None = says(
         "The longest distance in which the device stops a fall, read off its label.",
         {"value": "30 in", "how": "label", "by": "competent-person", "on": "2026-03-03"},
+        toward="up",
     )
     deceleration_distance: Length | None = says(
-        "The deceleration distance alone, where the label or manual states it apart from the arrest distance.", "24 in"
+        "The deceleration distance alone, where the label or manual states it apart from the arrest distance.",
+        "24 in",
+        toward="up",
     )
-    arrest_force_average: Force | None = says("The average force while the device stops a fall, read off its label.", "1350 lbf")
+    arrest_force_average: Force | None = says(
+        "The average force while the device stops a fall, read off its label.", "1350 lbf", toward="up"
+    )
     arrest_force_peak: Force | None = says(
-        "The highest force while the device stops a fall, read off its label or manual.", "1800 lbf", "6 kN"
+        "The highest force while the device stops a fall, read off its label or manual.",
+        "1800 lbf",
+        "6 kN",
+        toward="up",
     )
     free_fall: Length | None = says(
-        "How far a person falls before the device locks, as the item is used here, worked out by the qualified person.", "0.5 ft"
+        "How far a person falls before the device locks, as the item is used here, worked out by the qualified person.",
+        "0.5 ft",
+        toward="up",
     )
     free_fall_max: Length | None = says(
-        "The longest free fall that the item may be used with, read off its label or manual.", "2 ft", "0.6 m"
+        "The longest free fall that the item may be used with, read off its label or manual.",
+        "2 ft",
+        "0.6 m",
+        toward="down",
     )
-    line_length: Length | None = says("The working length of the line, read off the label.", "30 ft")
+    line_length: Length | None = says("The working length of the line, read off the label.", "30 ft", toward="down")
     line_material: LineMaterial | None = says("What the line is made of, read off the label.", "wire rope")
-    line_strength: Force | None = says("The breaking strength of the line, read off the label or manual.", "3600 lbf")
+    line_strength: Force | None = says(
+        "The breaking strength of the line, read off the label or manual.", "3600 lbf", toward="down"
+    )
     edge_rated: bool | None = says("True when the label says that the line may bear on an edge.", True)
-    angle_max: Angle | None = says("The largest angle of the line from the vertical, from the manual of the device.", "30 deg")
+    angle_max: Angle | None = says(
+        "The largest angle of the line from the vertical, from the manual of the device.", "30 deg", toward="down"
+    )
     temperature: TemperatureRange = section(
         "The temperatures in which the item may be used, from the manual.", {"min": "-40 °F", "max": "130 °F"}
     )
@@ -239,22 +279,31 @@ class Part(Node):
     )
     retrieval: Retrieval | None = says("What a built-in crank of a device can do to a hanging person, from the label.", "lower")
     handle_height: Length | None = says(
-        "The height above the datum of the bay at which that crank is worked, as installed.", "4 ft"
+        "The height above the datum of the bay at which that crank is worked, as installed.",
+        "4 ft",
+        toward="nearest",
     )
-    tensile: Force | None = says("The tensile strength of a connector, read off its marking or its data sheet.", "5000 lbf")
-    proof: Force | None = says("The proof load of a connector, read off its data sheet.", "3600 lbf")
-    gate_proof: Force | None = says("The proof load of a connector's gate, read off its marking or its data sheet.", "3600 lbf")
+    tensile: Force | None = says(
+        "The tensile strength of a connector, read off its marking or its data sheet.", "5000 lbf", toward="down"
+    )
+    proof: Force | None = says("The proof load of a connector, read off its data sheet.", "3600 lbf", toward="down")
+    gate_proof: Force | None = says(
+        "The proof load of a connector's gate, read off its marking or its data sheet.", "3600 lbf", toward="down"
+    )
     design_load: Force | None = says(
         "The load that a part of frame or rail was designed, tested or rated for, from its drawing or certificate.",
         "3600 lbf",
         "16 kN",
+        toward="down",
     )
     self_locking: bool | None = says("True when the gate of the connector closes and locks by itself, as tried by hand.", True)
     attachment: Attachment | None = says(
         "The D-ring of the harness that is meant for fall arrest, from the manual: back, chest or side.", "dorsal"
     )
     reach: Length | None = says(
-        "How far a rescue kit, pole, platform or ladder reaches, measured or read off its label.", "40 ft"
+        "How far a rescue kit, pole, platform or ladder reaches, measured or read off its label.",
+        "40 ft",
+        toward="down",
     )
     in_service: date | None = says("The day on which the item was first used, from the equipment log.", "2025-03-20")
     retire_by: date | None = says(
@@ -327,9 +376,14 @@ class Direction(Node):
         "15 deg",
         read_off="The structural record",
         when="side-load-untold",
+        toward="down",
     )
     load: Force | None = says(
-        "The sideways load that the structural record states.", "500 lbf", read_off="The structural record", need="o"
+        "The sideways load that the structural record states.",
+        "500 lbf",
+        read_off="The structural record",
+        need="o",
+        toward="down",
     )
     silent: bool | None = says("True when the structural record says nothing of side load.", True, need="o")
 
@@ -371,9 +425,12 @@ class Anchorage(Node):
         "Whether the anchorage was designed by a qualified person or carries the full rated strength for each user.", "engineered"
     )
     design_load_all_users: Force | None = says(
-        "The load that the anchorage was designed for, all users together, from the calculation or drawing.", "3600 lbf", "16 kN"
+        "The load that the anchorage was designed for, all users together, from the calculation or drawing.",
+        "3600 lbf",
+        "16 kN",
+        toward="down",
     )
-    design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0)
+    design_factor: float | None = says("The safety factor of the design, from the calculation.", 2, above=0, maximum=100)
     designed_for_users: int | None = says(
         "How many people the anchorage was designed for, from the drawing.",
         1,
@@ -381,6 +438,7 @@ class Anchorage(Node):
         need="A",
         papers=(2,),
         station="engineer",
+        maximum=1000,
     )
     designer: Name | None = says("The person who designed the anchorage, from the drawing.", "A. Verhoeven")
     designed_on: date | None = says("The date of the design, from the drawing.", "2025-02-11")
@@ -457,12 +515,16 @@ class LoadCase(Node):
     )
     by: Name | None = says("Who worked it out.", "T. Maran")
     load: Force | None = says(
-        "The load on the rail in that case, from the calculation.", "2150 lbf", read_off="The qualified person's calculation"
+        "The load on the rail in that case, from the calculation.",
+        "2150 lbf",
+        read_off="The qualified person's calculation",
+        toward="down",
     )
     deflection: Length | None = says(
         "How far the rail bends down under that load, from the calculation.",
         {"value": "0.2 ft", "how": "design", "by": "qualified-person", "on": "2025-02-11"},
         read_off="The qualified person's calculation",
+        toward="up",
     )
 
 
@@ -512,16 +574,21 @@ class System(Node):
         need="A",
         papers=(1, 2),
         station="decide",
+        maximum=1000,
     )
-    trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1)
+    trolleys: int | None = says("How many trolleys run on the rail, counted on site.", 1, minimum=1, maximum=1000)
     rated_users_per_trolley: int = says(
         "How many people may hang on one trolley, read off the trolley or from its manual; when left out, one.",
         1,
         default=1,
         minimum=1,
+        maximum=1000,
     )
     spacing: Length | None = says(
-        "How far apart two people on the rail keep their trolleys at the least, by stop, mark or rule.", "16 ft", "5 m"
+        "How far apart two people on the rail keep their trolleys at the least, by stop, mark or rule.",
+        "16 ft",
+        "5 m",
+        toward="down",
     )
     attachment: Attachment | None = says("The D-ring of the harness to which the device is connected here.", "dorsal")
     fall_protection_only: bool | None = says("True when nothing else is ever hung on or lifted with the system.", True)

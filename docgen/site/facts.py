@@ -269,8 +269,19 @@ def _edge_differs(site: Site, inside: tuple[Node, ...]) -> bool:
     return not edge.same
 
 
+def _edge_rated(site: Site, inside: tuple[Node, ...]) -> bool:
+    part: Part = _within(inside, Part)
+    return part.edge_rated is True or _edge_differs(site, inside)
+
+
 def _method(*kinds: str) -> Callable[[Site, tuple[Node, ...]], bool]:
     return lambda site, inside: _within(inside, Method).kind in kinds
+
+
+def _anchored(site: Site, inside: tuple[Node, ...]) -> bool:
+    method: Method = _within(inside, Method)
+    told = method.anchor is not None and method.anchor.strip().casefold().rstrip(".") not in NONE_WORDS
+    return method.kind != "outside" and (told or bool(method.rescue_anchors))
 
 
 def _same_rail(site: Site, inside: tuple[Node, ...]) -> bool:
@@ -290,6 +301,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "danger": lambda site, inside: bool({"fire", "gas", "spill"} & set(_within(inside, Bay).dangers)),
     "device": lambda site, inside: _within(inside, Part).kind == "srd",
     "edge-differs": _edge_differs,
+    "edge-rated": _edge_rated,
     "found": lambda site, inside: False,  # asked for by the finding that says what must be written
     "hauling": _method(*HAULING),
     "holder-named": lambda site, inside: bool(set(_within(inside, Role).part) & NAMED),
@@ -300,6 +312,7 @@ CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "own-crew-counts": lambda site, inside: bool(site.contractors.applies_to_own_crew),
     "own-method": lambda site, inside: _within(inside, Method).kind != "outside",
     "platform": _method("platform", "ladder"),
+    "rescue-anchor": _anchored,
     "releases": lambda site, inside: any(b.release.by == _within(inside, Role).id for b in site.bays),
     "reviews-figures": _reviews_figures,
     "same-rail": _same_rail,

@@ -7,22 +7,28 @@ from typing import Any, get_args
 
 from docgen.site.equipment import PartKind
 
-__all__ = ["FORMS", "UNKNOWN"]
+__all__ = ["FORMS", "SAID", "UNKNOWN"]
 
 
-def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str, above: int | None = None) -> dict[str, Any]:
-    """A figure with its unit, alone or with the evidence for it; `above`: what it must be more than, in any unit."""
-    least = {} if above is None else {"exclusiveMinimum": above}
+def _figure(
+    kind: str, sentence: str, of: str, tolerance: str, *examples: str, most: str, least: str = "", above: int | None = None, within: str = ""
+) -> dict[str, Any]:  # fmt: skip
+    """A figure with its unit, alone or with the evidence for it.
+
+    `above`: what it must be more than, in any unit; `least` and `most`: the ends beyond which no site has one; `within`: the most of its tolerance.
+    """
+    bounds: dict[str, Any] = {} if above is None else {"exclusiveMinimum": above}
+    bounds |= {"least": least, "most": most} if least else {"most": most}
     return {
         "description": sentence,
         "examples": list(examples),
         "type": ["string", "object"],
         "format": kind,
-        **least,
+        **bounds,
         "required": ["value"],
         "additionalProperties": False,
         "properties": {
-            "value": {"description": of, "examples": list(examples), "type": "string", "format": kind, **least},
+            "value": {"description": of, "examples": list(examples), "type": "string", "format": kind, **bounds},
             "how": {
                 "description": "Where the figure comes from, as the person who wrote it down knows.",
                 "examples": ["measured", "label"],
@@ -39,7 +45,7 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str, a
                 "examples": [tolerance],
                 "type": "string",
                 "format": kind,
-                **({} if kind == "temperature" else {"minimum": 0}),
+                **({} if kind == "temperature" else {"minimum": 0, "most": within or most}),
             },
             "bound": {
                 "description": "What kind of bound the figure is, where it is one already; such a figure needs no tolerance.",
@@ -50,6 +56,8 @@ def _figure(kind: str, sentence: str, of: str, tolerance: str, *examples: str, a
     }
 
 
+#: a text says something; `\\S` counts every space of Unicode as one
+SAID = {"pattern": "\\S", "title": "is white space only", "description": "write a value or leave the key out"}
 #: a rule with its own words: `title` says what is wrong, `description` what would be right
 ID = {
     "pattern": "^[A-Za-z0-9][A-Za-z0-9-]*$",
@@ -108,6 +116,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "type": "string",
         "minLength": 1,
         "maxLength": 120,
+        "allOf": [SAID],
     },
     "text": {
         "description": "One statement in plain words; or the same statement in several languages, each under its code.",
@@ -120,7 +129,8 @@ FORMS: dict[str, dict[str, Any]] = {
         "maxLength": 600,
         "minProperties": 1,
         "propertyNames": {"pattern": "^[a-z]{2,3}(-[A-Z]{2})?$"},
-        "additionalProperties": {"type": "string", "minLength": 1, "maxLength": 600},
+        "additionalProperties": {"type": "string", "minLength": 1, "maxLength": 600, "allOf": [SAID]},
+        "allOf": [SAID],
     },
     "phone": {
         "description": "A telephone number as one dials it, in quotation marks when it is digits only.",
@@ -128,6 +138,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "type": "string",
         "minLength": 2,
         "maxLength": 40,
+        "allOf": [SAID],
     },
     "date": {
         "description": "A calendar day, written year-month-day.",
@@ -160,6 +171,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "type": "string",
         "minLength": 1,
         "maxLength": 30,
+        "allOf": [SAID],
     },
     "jurisdiction": {
         "description": "A country code, or country and state code, after ISO 3166.",
@@ -195,6 +207,9 @@ FORMS: dict[str, dict[str, Any]] = {
         "25 ft",
         "18 ft 6 in",
         "7.62 m",
+        least="-10,000 m",
+        most="10,000 m",
+        within="30 ft",
     ),
     "mass": _figure(
         "mass",
@@ -203,6 +218,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "2 lb",
         "310 lb",
         "140 kg",
+        most="10,000 kg",
         above=0,
     ),
     "force": _figure(
@@ -212,6 +228,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "50 lbf",
         "1800 lbf",
         "8 kN",
+        most="10,000 kN",
         above=0,
     ),
     "time": _figure(
@@ -221,6 +238,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "20 s",
         "6 min",
         "90 s",
+        most="168 h",
     ),
     "speed": _figure(
         "speed",
@@ -229,6 +247,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "2 mph",
         "25 mph",
         "11 m/s",
+        most="100 m/s",
     ),
     "angle": _figure(
         "angle",
@@ -237,6 +256,9 @@ FORMS: dict[str, dict[str, Any]] = {
         "2 deg",
         "30 deg",
         "30°",
+        least="-360 deg",
+        most="360 deg",
+        within="45 deg",
     ),
     "temperature": _figure(
         "temperature",
@@ -245,6 +267,8 @@ FORMS: dict[str, dict[str, Any]] = {
         "2 °F",
         "-20 °F",
         "-29 °C",
+        least="-90 °C",
+        most="200 °C",
     ),
     "voltage": _figure(
         "voltage",
@@ -253,6 +277,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "0.5 kV",
         "12.5 kV",
         "600 V",
+        most="2000 kV",
     ),
     "stress": _figure(
         "stress",
@@ -261,6 +286,8 @@ FORMS: dict[str, dict[str, Any]] = {
         "1 ksi",
         "29,000 ksi",
         "200 GPa",
+        most="1000 GPa",
+        above=0,
     ),
     "second_moment": _figure(
         "second_moment",
@@ -269,6 +296,8 @@ FORMS: dict[str, dict[str, Any]] = {
         "0.1 in^4",
         "59.3 in^4",
         "2470 cm^4",
+        most="1,000,000 in^4",
+        above=0,
     ),
     "section_modulus": _figure(
         "section_modulus",
@@ -277,6 +306,8 @@ FORMS: dict[str, dict[str, Any]] = {
         "0.1 in^3",
         "14.8 in^3",
         "243 cm^3",
+        most="1,000,000 in^3",
+        above=0,
     ),
 }
 
@@ -296,7 +327,7 @@ UNKNOWN: dict[str, Any] = {
                     "type": "object",
                     "additionalProperties": False,
                     "properties": {
-                        "asked": {"description": "Whom was asked: a role, a name or a firm.", "type": "string"},
+                        "asked": {"description": "Whom was asked: a role, a name or a firm.", "type": "string", "allOf": [SAID]},
                         "on": {"description": "The day on which it was asked.", "$ref": "#/$defs/date"},
                     },
                 }

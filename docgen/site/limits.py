@@ -45,10 +45,16 @@ class Stature(Node):
     """Heights of the back ring over the crew."""
 
     shortest: Length | None = says(
-        "Height of the back ring of the shortest climber above the surface stood on.", "3.9 ft", read_off="Tape, harness on"
+        "Height of the back ring of the shortest climber above the surface stood on.",
+        "3.9 ft",
+        read_off="Tape, harness on",
+        toward="nearest",
     )
     tallest: Length | None = says(
-        "Height of the back ring of the tallest climber above the surface stood on.", "5.2 ft", read_off="Tape, harness on"
+        "Height of the back ring of the tallest climber above the surface stood on.",
+        "5.2 ft",
+        read_off="Tape, harness on",
+        toward="nearest",
     )
 
 
@@ -61,6 +67,9 @@ class LowerLimit(Node):
         "130 lb",
         "59 kg",
         read_off="The labels of device and harness",
+        toward="up",
+        least="20 lb",
+        most="1000 kg",
     )
 
 
@@ -73,6 +82,9 @@ class UpperLimit(Node):
         "310 lb",
         "140 kg",
         read_off="The weakest part and the law of the place",
+        toward="down",
+        least="20 lb",
+        most="1000 kg",
     )
 
 
@@ -87,14 +99,17 @@ class DRing(Node):
         papers=(2,),
         station="ladder",
         read_off="Tape, harness on",
+        toward="nearest",
     )
     kneeling: Length | None = says(
         "Height of the back D-ring above the deck for a kneeling user, measured on users wearing the harness.",
         {"value": "3.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.2 ft"},
+        toward="nearest",
     )
     lying: Length | None = says(
         "Height of the back D-ring above the deck for a user lying face down, measured on users wearing the harness.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        toward="nearest",
     )
 
 
@@ -102,7 +117,9 @@ class DRing(Node):
 class AngleLimit(Node):
     """The limit for the angle of the line."""
 
-    value: Angle | None = says("The largest angle of the line from the vertical that is allowed here.", "30 deg", required=True)
+    value: Angle | None = says(
+        "The largest angle of the line from the vertical that is allowed here.", "30 deg", required=True, toward="down"
+    )
     basis: Text | None = says("Where the limit comes from.", "Device manual rev 7")
 
 
@@ -111,7 +128,10 @@ class LengthLimit(Node):
     """The limit for working beside the rail."""
 
     value: Length | None = says(
-        "The largest distance sideways from the rail at which a person may work.", "5.0 ft", required=True
+        "The largest distance sideways from the rail at which a person may work.",
+        "5.0 ft",
+        required=True,
+        toward="down",
     )
     basis: Text | None = says("Where the limit comes from.", "site rule")
 
@@ -120,15 +140,21 @@ class LengthLimit(Node):
 class Weather(Node):
     """The weather in which nobody climbs; the manager sets it."""
 
-    wind: Speed | None = says("The steady wind at which climbing stops, read off the site's wind meter.", "25 mph", "11 m/s")
-    gust: Speed | None = says("The gust at which climbing stops, read off the site's wind meter.", "35 mph")
+    wind: Speed | None = says(
+        "The steady wind at which climbing stops, read off the site's wind meter.", "25 mph", "11 m/s", toward="down"
+    )
+    gust: Speed | None = says("The gust at which climbing stops, read off the site's wind meter.", "35 mph", toward="down")
     lightning_wait: Time | None = says("How long nobody climbs after the last lightning or thunder.", "30 min")
     ice: Text | None = says("What holds when there is ice, frost or snow.", "No climbing on ice or snow")
     temperature_min: Temperature | None = says(
-        "The lowest air temperature for climbing, within the range of every device.", "-20 °F"
+        "The lowest air temperature for climbing, within the range of every device.",
+        "-20 °F",
+        toward="up",
     )
     temperature_max: Temperature | None = says(
-        "The highest air temperature for climbing, within the range of every device.", "105 °F"
+        "The highest air temperature for climbing, within the range of every device.",
+        "105 °F",
+        toward="down",
     )
 
 
@@ -156,11 +182,13 @@ class Limits(Node):
     stretch: Length | None = says(
         "How far the harness stretches and its D-ring slides up in a fall, from the harness manual.",
         {"value": "1.0 ft", "how": "manual", "by": "competent-person", "on": "2026-03-03"},
+        toward="up",
     )
     margin: Length | None = says(
         "The clear distance that must be left below a person after the fall, as the qualified person sets it.",
         "1 m",
         {"value": "2.0 ft", "how": "design", "by": "qualified-person", "on": "2026-03-05"},
+        toward="up",
     )
     line_angle: AngleLimit = section("The limit for the angle of the line.", {"value": "30 deg", "basis": "Device manual rev 7"})
     lateral: LengthLimit = section("The limit for working beside the rail.", {"value": "5.0 ft", "basis": "site rule"})
@@ -185,6 +213,7 @@ class Limits(Node):
         {"value": "1.6 ft", "how": "measured", "by": "competent-person", "on": "2026-01-12", "tolerance": "0.2 ft"},
         need="o",
         papers=(2,),
+        toward="nearest",
     )
 
 
@@ -195,7 +224,10 @@ class SiteRule(Node):
     id: Key = says("A short name without spaces for the rule.", "SR-1", default="", required=True, id_of="site_rules")
     subject: RuleSubject | None = says("What the rule is about, so that it can be compared with the law.", "tie-off")
     height: Length | None = says(
-        "For a tie-off rule, the height above the ground from which a person must be attached.", "0 ft", "4 ft"
+        "For a tie-off rule, the height above the ground from which a person must be attached.",
+        "0 ft",
+        "4 ft",
+        toward="down",
     )
     interval: units.Interval | None = says("For a rule about training or inspection, how often.", "12 months")
     question: QuestionKey | None = says(

@@ -151,8 +151,8 @@ class Fit(Entry):
 
     person: Key = says("The person, by id under people.", "U-01", default="", required=True, refers_to=("users", "rescuers"))
     result: FitResult | None = says("Pass or not yet.", "pass", required=True)
-    lower: Mass | None = says("The lower limit against which the person was held.", "130 lb")
-    upper: Mass | None = says("The upper limit against which the person was held.", "310 lb", required=True)
+    lower: Mass | None = says("The lower limit against which the person was held.", "130 lb", toward="nearest")
+    upper: Mass | None = says("The upper limit against which the person was held.", "310 lb", required=True, toward="nearest")
     role: Key | None = says("The role that checked, by its id under roles.", "competent-person", refers_to="roles")
 
 
@@ -343,7 +343,7 @@ class UnknownVehicle(Entry):
     what: Name | None = says("What kind of vehicle it was.", "low trailer", required=True)
     bay: Key | None = says("The bay at which it asked to be served, by its id under bays.", "B1", refers_to="bays")
     visits: int | None = says("How often it came since the last such entry.", 3, minimum=1)
-    deck: Length | None = says("The height of its deck, where someone measured it.", "3.2 ft")
+    deck: Length | None = says("The height of its deck, where someone measured it.", "3.2 ft", toward="nearest")
 
 
 @record

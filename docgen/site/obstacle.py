@@ -34,17 +34,25 @@ class Obstacle(Node):
         "Distance across from the vehicle centreline to its near face, measured on site with a tape.",
         "7.5 ft",
         {"value": "2.3 m", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.05 m"},
+        toward="nearest",
     )
     to: Length | None = says(
-        "Distance across from the vehicle centreline to its far face, measured on site with a tape.", "8.5 ft", "2.6 m"
+        "Distance across from the vehicle centreline to its far face, measured on site with a tape.",
+        "8.5 ft",
+        "2.6 m",
+        toward="nearest",
     )
-    bottom: Length | None = says("Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m")
+    bottom: Length | None = says(
+        "Height of its lowest point above the datum of the bay, measured on site.", "0 ft", "2.4 m", toward="nearest"
+    )
     flat: bool | None = says(
         "True when it is a flat face at least as large as a person, with nothing that sticks out; a post or a pipe is not, even padded.",
         True,
         need="o",
     )
-    top: Length | None = says("Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m")
+    top: Length | None = says(
+        "Height of its highest point above the datum of the bay, measured on site.", "20 ft", "6.1 m", toward="nearest"
+    )
 
 
 def upright(thing: Obstacle) -> tuple[Quantity | None, Quantity | None]:

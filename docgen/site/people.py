@@ -120,8 +120,8 @@ class Watch(Node):
         "How a fall is noticed: someone watches all the time, someone calls by radio, or nobody does.", "continuous", "radio"
     )
     by: Text | None = says("Who watches or calls.", "Ground attendant who stays at the bay while anyone is up")
-    interval: Time | None = says("The longest time between two radio calls.", "10 min")
-    confirm: Time | None = says("How long the caller waits for an answer before raising the alarm.", "1 min")
+    interval: Time | None = says("The longest time between two radio calls.", "10 min", most="8 h")
+    confirm: Time | None = says("How long the caller waits for an answer before raising the alarm.", "1 min", most="8 h")
 
 
 @record
@@ -140,8 +140,10 @@ class Post(Node):
     steps: tuple[Name, ...] = says(
         "The steps of methods that this post does, each as method and step.", ["M2.attach"], default=(), unique=True, need="o"
     )
-    from_: Time | None = says("From which minute after the fall the post is held.", "0 min", need="o")
-    until: Time | None = says("Until which minute after the fall it is held; left out while it goes on.", "5 min", need="o")
+    from_: Time | None = says("From which minute after the fall the post is held.", "0 min", need="o", most="8 h")
+    until: Time | None = says(
+        "Until which minute after the fall it is held; left out while it goes on.", "5 min", need="o", most="8 h"
+    )
 
 
 @record
@@ -186,13 +188,17 @@ class Shift(Node):
     climbing: bool = says("True when people may climb on this shift; when left out, they may.", True, default=True)
     night: bool = says("True when the shift or a part of it lies in the dark.", True, default=False)
     climbers_at_once: int | None = says(
-        "How many people may be up at the same time on this shift, in all bays; the supervisor knows.", 2, minimum=0
+        "How many people may be up at the same time on this shift, in all bays; the supervisor knows.", 2, minimum=0, maximum=1000
     )
-    min_persons: int | None = says("The smallest number of people on site during this shift, from the roster.", 4, minimum=1)
+    min_persons: int | None = says(
+        "The smallest number of people on site during this shift, from the roster.", 4, minimum=1, maximum=10000
+    )
     supervisor: Key | None = says(
         "The role in charge on this shift, by its id under roles.", "shift-supervisor", refers_to="roles"
     )
-    first_aiders: int | None = says("How many trained first aiders are on this shift, from the roster.", 1, minimum=0)
+    first_aiders: int | None = says(
+        "How many trained first aiders are on this shift, from the roster.", 1, minimum=0, maximum=10000
+    )
     gate_attended: bool | None = says("True when someone is at the gate throughout this shift.", True)
     watch: Watch = section(
         "How it is noticed that someone hangs in the harness; the supervisor knows.",
@@ -205,6 +211,7 @@ class Shift(Node):
         need="A",
         station="decide",
         papers=(1, 2, 6, 20),
+        unique_by="post",
     )
     chain: Chain = section(
         "Who calls, backs up, guides and leads on this shift.",
@@ -234,7 +241,7 @@ class Shift(Node):
 class LivePerson(Node):
     """How long a live person hangs in a practice."""
 
-    minutes: Time | None = says("The longest time that a live person hangs in a practice.", "5 min")
+    minutes: Time | None = says("The longest time that a live person hangs in a practice.", "5 min", most="8 h")
 
 
 @record

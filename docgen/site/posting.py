@@ -34,6 +34,9 @@ class Posting(Node):
         station="gate",
         papers=(3, 21),
         read_off="Tape from where people stand",
+        toward="nearest",
+        above=0,
+        most="1000 ft",
     )
     light: Text | None = says("The light at the place.", "Lamp over the board, 50 lx", need="B", station="gate", papers=(3, 21))
     beside: Key | None = says(

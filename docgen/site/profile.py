@@ -49,16 +49,19 @@ class Site(Node):
         "The roles that the documents name; management appoints them.",
         [{"id": "safety-manager", "title": "Safety manager", "part": ["safety-manager"], "phone": "555-0117"}],
         default=(),
+        unique_by="title",
     )
     bays: tuple[Bay, ...] = says(
         "The bays in which people climb on vehicles, from the survey.",
         [{"id": "B1", "name": "Truck bay", "heights_from": "top of the slab at the bay drain"}],
         default=(),
+        unique_by="name",
     )
     vehicles: tuple[Vehicle, ...] = says(
         "The types of vehicle that people climb on, measured on the highest of each type.",
         [{"id": "tanker", "name": "Tank trailer", "deck": "11.5 ft"}],
         default=(),
+        unique_by="name",
     )
     tasks: tuple[Task, ...] = says(
         "The tasks for which people climb; whatever is not listed here is prohibited.",
@@ -83,6 +86,7 @@ class Site(Node):
         "The shifts, with who is there and how a fall is noticed.",
         [{"id": "day", "name": "Day", "hours": "06:00-14:00"}],
         default=(),
+        unique_by="name",
     )
     training: Training = section("How people are trained.", {"refresher": "12 months", "refresher_basis": "site-rule"})
     inspection: Inspection = section(

@@ -53,14 +53,16 @@ RescuePost = Literal[
 ]  # fmt: skip
 Row = Literal["A", "B", "C", "D", "E"]
 #: What a step does, so that it can be held against what a rescue needs.
-StepDeed = Literal["alarm", "stop", "call", "meter", "anchor", "attach", "lift", "release", "lower", "arrive"]
+StepDeed = Literal["alarm", "stop", "call", "meter", "fetch", "anchor", "attach", "lift", "release", "lower", "arrive"]
 
 
 @record
 class ContactLimit(Node):
     """The limit for reaching the casualty; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until someone reaches the casualty.", "4 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until someone reaches the casualty.", "4 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "site target")
 
 
@@ -68,7 +70,9 @@ class ContactLimit(Node):
 class GroundLimit(Node):
     """The limit for having the casualty on the ground; manager and qualified person set it."""
 
-    value: Time | None = says("The longest time from the fall until the casualty lies on the ground.", "9 min", required=True)
+    value: Time | None = says(
+        "The longest time from the fall until the casualty lies on the ground.", "9 min", required=True, most="8 h"
+    )
     basis: Text | None = says("Where the limit comes from.", "Medical adviser's letter of 2026-01-09")
 
 
@@ -95,19 +99,22 @@ class KitPlace(Node):
         "When the way from this place to a bay is blocked, such as by a vehicle on the next track.",
         "A tanker stands on the first spot",
     )
-    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min")
+    blocked_adds: Time | None = says("How much longer the way round takes then, walked and timed.", "2 min", most="8 h")
 
 
 @record
 class StepTime(Node):
     """Three-point estimate; the worst decides."""
 
-    best: Time | None = says("The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min")
-    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min")
+    best: Time | None = says(
+        "The time when everything goes well, from drills or the rescue lead's estimate.", "0.5 min", most="8 h"
+    )
+    likely: Time | None = says("The usual time, from drills or the rescue lead's estimate.", "0.8 min", most="8 h")
     worst: Time | None = says(
         "The time when things go badly, which decides.",
         "1.5 min",
         {"value": "95 s", "how": "drill", "by": "rescue-lead", "on": "2026-01-28"},
+        most="8 h",
     )
 
 
@@ -116,10 +123,17 @@ class Lift(Node):
     """The lift before the hook comes off, and the haul."""
 
     needed: Length | None = says(
-        "How far the person is raised before the hook comes off.", "0.5 ft", read_off="Try it with the dummy"
+        "How far the person is raised before the hook comes off.",
+        "0.5 ft",
+        read_off="Try it with the dummy",
+        toward="up",
+        least="0 ft",
+        most="30 ft",
     )
     ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
-    rope_at_top: Length | None = says("Length of rope that is free at the top anchor.", "60 ft")
+    rope_at_top: Length | None = says(
+        "Length of rope that is free at the top anchor.", "60 ft", least="0 ft", most="1000 ft", toward="down"
+    )
     stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
 
 
@@ -131,7 +145,10 @@ class HighHook(Node):
     tool: Key | None = says("The tool, by its id under equipment.", "POLE-1", refers_to="equipment", need="o")
     by: Name | None = says("The post that does it.", "Rescuer 1")
     reach: Length | None = says(
-        "The height above the datum to which that reaches.", "19 ft", read_off="Try it on the ground against a tape"
+        "The height above the datum to which that reaches.",
+        "19 ft",
+        read_off="Try it on the ground against a tape",
+        toward="down",
     )
 
 
@@ -139,7 +156,9 @@ class HighHook(Node):
 class NextMethod(Node):
     """What follows when the method fails or is not ready."""
 
-    after: Time | None = says("When the next method begins: so long after the fall, or at once when this one fails.", "2 min")
+    after: Time | None = says(
+        "When the next method begins: so long after the fall, or at once when this one fails.", "2 min", most="8 h"
+    )
     method: Key | None = says("The method that follows, by its id under methods.", "M3", refers_to="methods")
 
 
@@ -166,7 +185,7 @@ class MethodStep(Node):
         papers=(2, 6, 20),
     )
     does: tuple[StepDeed, ...] = says(
-        "What the step is for, from a closed list; meter is the word that rescuers may go in, anchor the line on its anchor, attach the line on the person.",
+        "What the step is for, from a closed list; meter is the word that rescuers may go in, fetch stays at the edge of the bay, anchor and attach put the line on them.",
         ["lift", "release"],
         default=(),
         unique=True,
@@ -209,7 +228,7 @@ class Method(Node):
     )
     unconscious: bool | None = says("True when the method works for a person who is unconscious, as tried in a drill.", True)
     night: bool | None = says("True when the method works in the dark, as tried in a drill.", True)
-    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0)
+    persons: int | None = says("How many rescuers of the site the method takes.", 2, minimum=0, maximum=50)
     kits: tuple[Key, ...] = says(
         "The rescue kits, platforms or ladders it takes, by their ids under equipment.",
         ["K-1"],
@@ -225,17 +244,25 @@ class Method(Node):
         "What the rescue line is anchored to, and what that is rated for.",
         "Rescue anchor plate on the canopy frame, marked for two persons",
     )
-    anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf")
-    load_persons: int = says("How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1)
-    tied_to_anchor: int = says(
-        "How many rescuers hang their own fall protection on the rescue anchor; when left out, none.",
-        1,
-        default=0,
-        minimum=0,
-        need="o",
-        papers=(2, 6),
+    anchor_strength: Force | None = says("What the rescue anchor holds, from its design or its label.", "3000 lbf", toward="down")
+    load_persons: int = says(
+        "How many persons hang on the rescue kit at a time; when left out, one.", 1, default=1, minimum=1, maximum=50
     )
-    load_on_rail: int | None = says("How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0)
+    tied_to_anchor: int | None = says(
+        "How many rescuers hang their own fall protection on the rescue anchor, at the same time as the casualty; 0 where none does.",
+        0,
+        1,
+        minimum=0,
+        need="A",
+        papers=(2, 6),
+        station="rescue-lead",
+        when="rescue-anchor",
+        read_off="Ask each rescuer what they are tied to while they work",
+        maximum=50,
+    )
+    load_on_rail: int | None = says(
+        "How many persons hang on the rail during the rescue, the casualty included.", 1, minimum=0, maximum=50
+    )
     rescuer_tie_off: Text | None = says(
         "How the rescuers themselves are kept from falling.", "Both rescuers work from the ground"
     )
@@ -247,6 +274,7 @@ class Method(Node):
         papers=(6,),
         station="rescue-lead",
         when="hook-undone",
+        toward="down",
     )
     vehicles: tuple[Key, ...] = says(
         "The types of vehicle for which the method works, by their ids under vehicles.",
@@ -290,6 +318,7 @@ class Method(Node):
         when="platform",
         papers=(6, 7),
         read_off="Label of the platform",
+        toward="down",
     )
     rescue_anchors: tuple[Key, ...] = says(
         "The anchors that the method uses, one in each bay, by their ids under rescue_anchors of the bays.",
@@ -327,6 +356,11 @@ class Method(Node):
         papers=(6, 7),
     )
 
+    @property
+    def tied(self) -> int:
+        """How many rescuers hang on the rescue anchor; none where nobody says, which is asked for."""
+        return self.tied_to_anchor or 0
+
 
 @record
 class OutsideHelp(Node):
@@ -334,7 +368,9 @@ class OutsideHelp(Node):
 
     agency: Name | None = says("The fire department or agency that would come.", "Pine Hollow fire department")
     phone: Phone | None = says("The number by which it is called, in quotation marks when it is digits only.", "911")
-    arrival: Time | None = says("The time from the call until it arrives at the bay, as the fire officer states it.", "9 min")
+    arrival: Time | None = says(
+        "The time from the call until it arrives at the bay, as the fire officer states it.", "9 min", most="8 h"
+    )
     route: Text | None = says("The way from the road to the bays.", "Quarry Lane to the north gate, then the paved lane")
 
 
@@ -473,6 +509,7 @@ class Rescue(Node):
         "The rescue methods in the order in which they are tried; the rescue lead keeps them.",
         [{"id": "M1", "name": "Raise with the rescue kit, release and lower", "kind": "raise-and-lower"}],
         default=(),
+        unique_by="name",
     )
     drill_interval: units.Interval | None = says("How often rescue is drilled.", "12 months")
     external: OutsideHelp = section(

@@ -14,7 +14,7 @@ from typing import Any
 from docgen.papers import papers
 from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
-from docgen.site.forms import FORMS, UNKNOWN
+from docgen.site.forms import FORMS, SAID, UNKNOWN
 from docgen.site.log import KINDS
 from docgen.site.profile import Site
 
@@ -26,7 +26,7 @@ ABOUT = "The facts of one site with overhead fall protection, from which its fal
 COMMENT = (
     "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature, voltage, stress, second_moment and section_modulus (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
-    "collections that must hold the id; unique_by, the key in which the entries of a list differ; and exclusiveMinimum beside such a format, which the figure must exceed."
+    "collections that must hold the id; unique_by, the key in which the entries of a list differ; exclusiveMinimum beside such a format, which the figure must exceed; and least and most, figures of the same kind between which it lies."
 )
 ABOUT_IT = ("description", "examples", "default", "decided", "need", "station", "read_off", "papers", "administrative")
 NOTHING = (None, "", (), dataclasses.MISSING)  # what a field holds that was left out and means nothing by it
@@ -37,6 +37,8 @@ RULES = {
     "above": "exclusiveMinimum",
     "min_length": "minLength",
     "max_length": "maxLength",
+    "least": "least",
+    "most": "most",
 }
 
 
@@ -134,11 +136,11 @@ def _value(slot: Slot, said: Says) -> dict[str, Any]:
     elif slot.what in ("date", "interval"):
         node = {"$ref": f"#/$defs/{slot.what}"}
     elif slot.arg is None:
-        node = {"type": "string"} | ({"pattern": said.pattern} if said.pattern else {})
+        node = {"type": "string"} | ({"pattern": said.pattern} if said.pattern else {"allOf": [SAID]})
     else:
         node = {"$ref": f"#/$defs/{slot.arg}"}
     for name, keyword in RULES.items():
-        if (limit := getattr(said, name)) is not None:
+        if (limit := getattr(said, name)) not in (None, ""):
             node[keyword] = limit
     if said.refers_to:
         node |= {"refers_to": said.refers_to if isinstance(said.refers_to, str) else list(said.refers_to)}

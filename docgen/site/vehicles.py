@@ -6,7 +6,21 @@ from dataclasses import field
 from datetime import date
 from typing import ClassVar, Literal
 
-from docgen.site.declare import Conditions, Key, Length, Name, Node, SideName, Temperature, Text, Time, record, says, section
+from docgen.site.declare import (
+    Conditions,
+    Force,
+    Key,
+    Length,
+    Name,
+    Node,
+    SideName,
+    Temperature,
+    Text,
+    Time,
+    record,
+    says,
+    section,
+)
 from docgen.site.obstacle import Obstacle
 
 __all__ = [
@@ -53,6 +67,7 @@ class LowerLevel(Node):
         "Height of that thing above the datum, measured on the vehicle.",
         "0 ft",
         {"value": "2.2 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.1 ft"},
+        toward="nearest",
     )
     moves_with: MovesWith | None = says(
         "Say vehicle where this lower level is a part of the vehicle, so that it rises and sinks with the deck.",
@@ -67,20 +82,29 @@ class Walk(Node):
     """Where people go on the vehicle, along it from its front."""
 
     from_: Length | None = says(
-        "Where people begin to go on the vehicle, along it from its front.", "6 ft", read_off="Tape along the parked vehicle"
+        "Where people begin to go on the vehicle, along it from its front.",
+        "6 ft",
+        read_off="Tape along the parked vehicle",
+        toward="nearest",
     )
-    to: Length | None = says("Where they stop, along it from its front.", "40 ft", read_off="Tape along the parked vehicle")
+    to: Length | None = says(
+        "Where they stop, along it from its front.", "40 ft", read_off="Tape along the parked vehicle", toward="nearest"
+    )
 
 
 @record
 class Gauge(Node):
     """By what an arriving vehicle is accepted as one of the table."""
 
-    deck_from: Length | None = says("The lowest deck that is accepted.", "11.5 ft", read_off="The measured range of this type")
-    deck_to: Length | None = says("The highest deck that is accepted.", "12.5 ft", read_off="The measured range of this type")
+    deck_from: Length | None = says(
+        "The lowest deck that is accepted.", "11.5 ft", read_off="The measured range of this type", toward="up"
+    )
+    deck_to: Length | None = says(
+        "The highest deck that is accepted.", "12.5 ft", read_off="The measured range of this type", toward="down"
+    )
     mark: Text | None = says("The mark on site by which it is judged.", "Two lines on the post at the gate")
     ladder_side: SideName | None = says("The side on which its ladder must be, seen looking toward its front.", "left", need="o")
-    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o")
+    lids: int | None = says("How many lids it has on top.", 3, minimum=0, need="o", maximum=100)
     by: Key | None = says("The role that accepts it, by its id under roles.", "attendant", refers_to="roles")
 
 
@@ -96,16 +120,48 @@ class Barrier(Node):
     what: Text | None = says(
         "What it is and where it stands, in one statement.", "Fixed hoop rail across the front end of the walkway", required=True
     )
+    height: Length | None = says(
+        "Height of its top over the surface that people stand on; asked for at an edge, not of a cover over an opening.",
+        {"value": "3.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.05 ft"},
+        read_off="Tape from the surface to the top rail, from a platform",
+        when="found",
+        toward="down",
+    )
+    load: Force | None = says(
+        "The outward force that its top bears, from the maker's paper or a test; asked for at an edge, not of a wall or of a cover.",
+        {"value": "200 lbf", "how": "manual", "by": "competent-person", "on": "2026-03-02"},
+        read_off="Paper of the maker of the vehicle or of the rail, or a pull test",
+        when="found",
+        toward="down",
+    )
+    always_up: bool | None = says(
+        "True when it stands whenever anyone is up: fixed, or raised and locked before anyone climbs; asked for at an edge, not of a wall.",
+        True,
+        read_off="Looked at on the vehicle: a rail that folds, and who raises it",
+        when="found",
+    )
 
 
 @record
 class Hatch(Node):
     """An opening in the top that a person can fall into."""
 
-    at: Length | None = says("Where it is, along the vehicle from its front.", "12 ft", read_off="Tape along the parked vehicle")
-    size: Length | None = says("Its clear width.", "1.7 ft", read_off="Tape across the open lid, from the walkway of a platform")
+    at: Length | None = says(
+        "Where it is, along the vehicle from its front.", "12 ft", read_off="Tape along the parked vehicle", toward="nearest"
+    )
+    size: Length | None = says(
+        "Its clear width.",
+        "1.7 ft",
+        read_off="Tape across the open lid, from the walkway of a platform",
+        toward="nearest",
+        above=0,
+        most="30 ft",
+    )
     lower: Length | None = says(
-        "Height of what a person would land on inside, above the datum of the bay.", "5.0 ft", read_off="Drawing of the vehicle"
+        "Height of what a person would land on inside, above the datum of the bay.",
+        "5.0 ft",
+        read_off="Drawing of the vehicle",
+        toward="nearest",
     )
     inside: Name | None = says("What a person would land on inside.", "bottom of the tank", need="o")
     stopped_by: Barrier = section(
@@ -129,10 +185,18 @@ class Side(Node):
         station="deck",
         when="open-side",
         read_off="Tape across the parked vehicle, from a platform",
+        toward="nearest",
+        most="100 ft",
     )
     stopped_by: Barrier = section(
         "What physically keeps a person from reaching this edge; left out where nothing does.",
-        {"kind": "hoop-rail", "what": "Fixed hoop rail across the front end of the walkway"},
+        {
+            "kind": "hoop-rail",
+            "what": "Fixed hoop rail across the front end of the walkway",
+            "height": "3.5 ft",
+            "load": "200 lbf",
+            "always_up": True,
+        },
         need="o",
     )
     lower: LowerLevel = section("What a person falling on this side meets first.", {"what": "hose tray", "height": "2.2 ft"})
@@ -144,6 +208,7 @@ class Side(Node):
         when="open-side",
         papers=(2, 19),
         read_off="Pole or laser from the slab",
+        toward="nearest",
     )
     edge_kind: EdgeKind | None = says(
         "What kind of edge it is.",
@@ -171,10 +236,16 @@ class DeckRange(Node):
     """How the deck springs between empty and loaded."""
 
     empty: Length | None = says(
-        "Height of the deck with the vehicle empty, above the datum.", "11.8 ft", read_off="Pole or laser, vehicle empty"
+        "Height of the deck with the vehicle empty, above the datum.",
+        "11.8 ft",
+        read_off="Pole or laser, vehicle empty",
+        toward="nearest",
     )
     loaded: Length | None = says(
-        "Height of the deck with the vehicle loaded, above the datum.", "11.5 ft", read_off="Pole or laser, vehicle loaded"
+        "Height of the deck with the vehicle loaded, above the datum.",
+        "11.5 ft",
+        read_off="Pole or laser, vehicle loaded",
+        toward="nearest",
     )
 
 
@@ -195,6 +266,7 @@ class Vehicle(Node):
         "Height above the datum of the surface that people stand on, measured on the highest vehicle of the type; the tolerance covers empty to loaded.",
         "3.5 m",
         {"value": "11.5 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "0.3 ft"},
+        toward="nearest",
     )
     surface: Text | None = says("What people stand on, as seen on the vehicle.", "Walkway grating along the tank crown")
     edge_guarded: bool = says(
@@ -238,6 +310,8 @@ class Vehicle(Node):
         station="deck",
         papers=(1, 2),
         read_off="Tape along the parked vehicle",
+        toward="nearest",
+        most="1000 ft",
     )
     walk: Walk = section(
         "Where people go on the vehicle, along it from its front.",
@@ -305,6 +379,9 @@ class Struck(Node):
         "1.4 ft",
         required=True,
         read_off="The engineering record, what the swing meets",
+        toward="down",
+        least="0 ft",
+        most="100 ft",
     )
     text: Text | None = says(
         "What was padded or moved, or why it is tolerable.", "Foam of 4 in on the upper rail of the tank frame", required=True
@@ -318,8 +395,8 @@ class KeptMargin(Node):
     """The qualified person's record of a margin that is kept after tolerances."""
 
     case: Name = says("The case, as the engineering record names it.", "load.kneeling.left", default="", required=True)
-    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True)
-    of: Length | None = says("The margin in force.", "0.90 m", required=True)
+    keeps: Length | None = says("What is kept after tolerances.", "0.89 m", required=True, most="100 ft", toward="down")
+    of: Length | None = says("The margin in force.", "0.90 m", required=True, least="0 ft", most="100 ft", toward="down")
     by: Name | None = says("The qualified person who recorded it.", "T. Maran", required=True)
     on: date | None = says("The day on which it was recorded.", "2026-01-14", required=True)
 
@@ -371,9 +448,15 @@ class Task(Node):
         need="A",
         papers=(2,),
         station="deck",
+        toward="nearest",
+        most="100 ft",
     )
     past_end_stop: Length | None = says(
-        "How far beyond the end stop of the rail a person works along the vehicle, measured on site.", "1.5 ft", "0 m"
+        "How far beyond the end stop of the rail a person works along the vehicle, measured on site.",
+        "1.5 ft",
+        "0 m",
+        toward="nearest",
+        most="100 ft",
     )
     duration: Time | None = says("How long one person is on the vehicle for this task, timed on site.", "12 min")
     frequency: Name | None = says("How often the task is done, from the operations log.", "about 14 a day")
@@ -382,12 +465,13 @@ class Task(Node):
         {"ground": "The valves are on top only"},
     )
     temperature_min: Temperature | None = says(
-        "The lowest temperature at which the task is done.",
+        "The lowest temperature at which the task is done; outside a building the posted limit counts where it is lower.",
         "-20 \u00b0F",
         need="B",
         station="decide",
         when="outdoors",
         papers=(1, 2),
+        toward="up",
     )
     struck: tuple[Struck, ...] = says(
         "What the qualified person wrote on objects in the arc of a swing.",

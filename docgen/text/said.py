@@ -26,6 +26,7 @@ __all__ = [
     "duties_in",
     "facts_of",
     "has_subjects",
+    "lengths_in",
     "names_in",
     "phones_in",
     "phones_of",
@@ -182,6 +183,22 @@ def _si(figure: str, unit: str, kind: str) -> float | None:
         return units.parse(f"{figure} {SPELLED.get(unit.casefold(), unit)}", kind).si
     except units.UnitProblem:
         return None
+
+
+def lengths_in(text: str) -> Iterator[tuple[str, float]]:
+    """Each length written in a text as the width of an opening, a hole or a port, with the words and its SI value in m."""
+    for match in _openings().finditer(text):
+        si = _si(match["figure"], match["unit"], "length")
+        if si is not None:
+            yield " ".join(match[0].split()), si
+
+
+@cache
+def _openings() -> re.Pattern[str]:
+    return re.compile(
+        rf"(?:opening|hole|port|gap)s?\b[^.;,\d]{{0,20}}(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|mm)(?![\w/])",
+        re.IGNORECASE,
+    )
 
 
 def _same(one: float, other: float) -> bool:

@@ -10,31 +10,44 @@ from typing import Literal, NotRequired, TypedDict, cast
 from docgen import units
 from docgen.data import load, wrong
 from docgen.frozen import frozen
+from docgen.trade.editions import Mark, marks
 
-__all__ = ["ClassLimits", "class_known", "class_limits", "classes_of"]
+__all__ = ["ClassLimits", "Edition", "class_limits", "editions_of"]
 
 FILE = Path(__file__).parent / "classes.yaml"
 
 
 @frozen
 class ClassLimits:
-    """Limits of one class in SI, and whether it says that the line may bear on an edge; None where the class states none."""
+    """Limits of one class in SI, None where they are not known, and whether it says that the line may bear on an edge, None where it says
+    nothing of it. `by_type`: a type marked beside the class says so."""
 
     name: str
     source: str
-    arrest_distance: float
-    peak_force: float
+    arrest_distance: float | None = None
+    peak_force: float | None = None
     average_force: float | None = None
     edge: bool | None = None
+    by_type: bool = False
+
+
+@frozen
+class Edition:
+    """An edition on a mark that has classes, as it is written, its classes, and whether the class on the mark is one of them."""
+
+    name: str
+    classes: tuple[str, ...]
+    known: bool
 
 
 class _Row(TypedDict):
     """A class, as schemas/classes.schema.json has it."""
 
-    arrest_distance: str
-    peak_force: str
+    arrest_distance: NotRequired[str]
+    peak_force: NotRequired[str]
     average_force: NotRequired[str]
     edge: NotRequired[bool]
+    edge_mark: NotRequired[str]
     source: str
     basis: Literal["read", "memory"]
 
@@ -44,62 +57,65 @@ def _table() -> dict[str, _Row]:
     return cast("dict[str, _Row]", load(FILE, "classes"))
 
 
-def class_limits(standard: str | None, device_class: str | None) -> ClassLimits | None:
-    """The limits for a mark such as `ANSI/ASSP Z359.14-2021` and `Class 2`; None for a mark that the table lacks.
+def class_limits(standard: str | None, device_class: str | None) -> tuple[ClassLimits, ...]:
+    """The limits for a mark such as `ANSI/ASSP Z359.14-2021` and `Class 2`, for each standard on it; none for a mark that the table lacks.
 
-    >>> class_limits("ANSI/ASSP Z359.14-2021", "Class 1").name
-    'Z359.14-2021 Class 1'
+    >>> [one.name for one in class_limits("ANSI/ASSP Z359.14-2021", "Class 1")]
+    ['Z359.14-2021 Class 1']
     """
-    number, year = _mark(standard)
-    letter = _letter(device_class)
-    names = [f"{number}-{year} Class {letter}", f"{number}-{year}", number]
-    found = next((name for name in names if name in _table()), None)
-    if found is None:
-        return None
-    row = _table()[found]
-    average = _si(found, "average_force", row["average_force"], "force") if "average_force" in row else None
+    found: list[ClassLimits] = []
+    for mark in marks(standard):
+        named = [f"{_stem(mark)} {name}" for name in _classes(mark) if _is(name, device_class)]
+        whole = [name for name in (_stem(mark), mark.number) if name in _table()][:1]
+        found += [_limits(name, device_class) for name in named or whole]
+    return tuple(found)
+
+
+def editions_of(standard: str | None, device_class: str | None) -> tuple[Edition, ...]:
+    """The editions on a mark that have classes; none where it has no edition, or where the table lacks it.
+
+    >>> [(e.name, e.classes, e.known) for e in editions_of("ANSI/ASSP Z359.14-2021, EN 360:2002", "Class A")]
+    [('Z359.14-2021', ('Class 1', 'Class 2'), False)]
+    """
+    found = ((mark, _classes(mark)) for mark in marks(standard))
+    return tuple(Edition(mark.name, names, any(_is(n, device_class) for n in names)) for mark, names in found if names)
+
+
+def _limits(name: str, device_class: str | None) -> ClassLimits:
+    row = _table()[name]
+    by_type = "edge_mark" in row
     return ClassLimits(
-        found,
+        name,
         row["source"],
-        _si(found, "arrest_distance", row["arrest_distance"], "length"),
-        _si(found, "peak_force", row["peak_force"], "force"),
-        average,
-        row.get("edge"),
+        _si(name, "arrest_distance", row.get("arrest_distance"), "length"),
+        _si(name, "peak_force", row.get("peak_force"), "force"),
+        _si(name, "average_force", row.get("average_force"), "force"),
+        _word(row["edge_mark"], device_class, "A-Za-z") if by_type else row.get("edge"),
+        by_type,
     )
 
 
-def classes_of(standard: str | None) -> tuple[str, ...]:
-    """The classes of the edition on a mark; none where it has none, or where the table lacks it.
-
-    >>> classes_of("ANSI/ASSP Z359.14-2021"), classes_of("EN 360:2002")
-    (('Class 1', 'Class 2'), ())
-    """
-    number, year = _mark(standard)
-    stem = f"{number}-{year} "
-    return tuple(name.removeprefix(stem) for name in _table() if name.startswith(stem))
+def _stem(mark: Mark) -> str:
+    return mark.number if mark.year is None else f"{mark.number}-{mark.year}"
 
 
-def class_known(standard: str | None, device_class: str) -> bool:
-    """Whether the class on a mark is one of those that its edition has.
-
-    >>> class_known("ANSI/ASSP Z359.14-2021", "Class A")
-    False
-    """
-    return f"Class {_letter(device_class)}" in classes_of(standard)
+def _classes(mark: Mark) -> tuple[str, ...]:
+    stem = f"{_stem(mark)} "
+    return tuple(name.removeprefix(stem) for name in _table() if mark.year is not None and name.startswith(stem))
 
 
-def _mark(standard: str | None) -> tuple[str, str]:
-    """Number and year of the first standard of the table on a mark, each empty where it is not there."""
-    mark = re.search(r"\b(Z359\.14|EN 360)\b(?:\s*[-:]\s*(\d{4})\b)?", standard or "")
-    return ("", "") if mark is None else (mark[1], mark[2] or "")
+def _is(name: str, device_class: str | None) -> bool:
+    """Whether a class is the one that a mark names: its last word stands there, alone."""
+    return _word(name.split()[-1], device_class, r"\w-")
 
 
-def _letter(device_class: str | None) -> str:
-    letter = re.search(r"\b([AB12])\b", device_class or "")
-    return "" if letter is None else letter[1]
+def _word(word: str, text: str | None, signs: str) -> bool:
+    return re.search(rf"(?<![{signs}]){re.escape(word)}(?![{signs}])", text or "") is not None
 
 
-def _si(name: str, key: str, text: str, kind: str) -> float:
+def _si(name: str, key: str, text: str | None, kind: str) -> float | None:
+    if text is None:
+        return None
     try:
         return units.parse(text, kind).si
     except units.UnitProblem as problem:

@@ -131,7 +131,8 @@ def _place(
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in contents.items():
             target = folder / name
-            if _edited(target, None if held else old.get(name), data):
+            known = None if held and name != "index.html" else old.get(name)  # a hold keeps papers; the site page is none
+            if _edited(target, known, data):
                 notes.append(_keep(target, data, by_hand=_edited(target, old.get(name), data)))
             _write(target, data)
     except OSError as error:
@@ -141,7 +142,7 @@ def _place(
 
 def _edited(target: Path, known: str | None, data: bytes) -> bool:
     """True if the file there is neither what docgen wrote last nor what it is about to write."""
-    if not target.is_file() or target.name in ("build.json", "index.html"):
+    if not target.is_file() or target.name == "build.json":
         return False
     current = target.read_bytes()
     return current != data and hashlib.sha256(current).hexdigest() != known

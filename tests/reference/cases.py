@@ -60,9 +60,9 @@ def sure(value: float) -> Span:
 def span(quantity, metric: bool, usual: float | None = None) -> Span:
     """A length of the profile with its tolerance: as stated; else none for a bound, else by how it became known, `usual` for decks and rings."""
     value = quantity.si
-    if quantity.tolerance_stated:
+    if quantity.tolerance_stated and quantity.tolerance:
         half = quantity.tolerance
-    elif quantity.bound is not None and quantity.how != "measured":
+    elif quantity.bound is not None and quantity.how not in (None, "measured"):
         half = 0.0
     elif usual is not None:
         half = usual
@@ -74,8 +74,10 @@ def span(quantity, metric: bool, usual: float | None = None) -> Span:
     return Span(value, value - half, value + half)
 
 
-def bound(quantity) -> Span:
-    """A figure that is a bound already: with a tolerance only where one is stated."""
+def bound(quantity, metric: bool) -> Span:
+    """A figure that is a bound already: with a tolerance only where one is stated, but for what somebody measured."""
+    if quantity.how == "measured" and quantity.kind == "length":
+        return span(quantity, metric)
     return Span(quantity.si, quantity.si - quantity.tolerance, quantity.si + quantity.tolerance)
 
 
@@ -203,9 +205,9 @@ def ladder(bay, metric: bool) -> list[Span]:
     along = [place.at, rail.hangers.first, rail.hangers.last, bay.parking.along.off if own else 0.0]
     told = None not in along
     return [
-        span(place.offset, metric), bound(bay.parking.lateral) if own else sure(0.0),
+        span(place.offset, metric), bound(bay.parking.lateral, metric) if own else sure(0.0),
         sure(practice("trolley_lag")) if lag is None else span(lag, metric), span(place.at, metric) if told else sure(0.0),
-        bound(bay.parking.along.off) if told and own else sure(0.0), span(rail.hangers.first, metric) if told else sure(0.0),
+        bound(bay.parking.along.off, metric) if told and own else sure(0.0), span(rail.hangers.first, metric) if told else sure(0.0),
         span(rail.hangers.last, metric) if told else sure(0.0),
     ]  # fmt: skip
 
@@ -263,6 +265,7 @@ class Result:
     kept_least: float | None = None
     edge: float | None = None
     bears: bool = False
+    setback: float = 0.0
     largest_offset: float | None = None
     largest_offset_by: str | None = None
     largest_by_clearance: float | None = None
@@ -303,13 +306,25 @@ def toward(f: Figures, side: str) -> Span:
     return r if f.toward == side else Span(-r.nominal, -r.high, -r.low)
 
 
+def from_the_edge(f: Figures) -> float:
+    """How far inside an edge across the vehicle the trolley is at the least, over all ends; 0 at every other edge, and where it is not measured."""
+    if f.edge is None or f.side not in ("left", "right"):
+        return 0.0
+    rail = [
+        sign * end
+        for sign in ((1, -1) if f.toward is None or f.rail.nominal < 0 else (1 if f.toward == f.side else -1,))
+        for end in f.rail.ends
+    ]
+    return max(0.0, min(edge - at - off for edge in f.edge.ends for at in rail for off in (-f.parking.high, f.parking.high)))
+
+
 def work(f: Figures, stepwise: bool = True, arrest: Span | None = None) -> Result:
     """One case. `arrest`: the arrest distance in force, where it is not to be looked for here."""
     as_is = corners(f, arrest or f.arrest, True, stepwise)
     ends = corners(f, arrest or f.arrest, False, stepwise)
     height, offset = float(as_is.height.item()), float(as_is.offset.item())
     worst_offset = float(ends.offset.max())
-    out = Result(offset, worst_offset, height, largest_by_rule=f.rule)
+    out = Result(offset, worst_offset, height, largest_by_rule=f.rule, setback=from_the_edge(f))
     if f.levels:
         out.available = min(float((as_is.deck - level).item()) for level in as_is.levels)
     if f.at_ground:
@@ -462,18 +477,18 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
     ]
     devices = [site.part(p) for system in site.systems if system.bay == bay.id for p in system.parts]
     devices = [d for d in devices if d is not None and d.kind == "srd"]
-    arrests = [bound(q) for d in devices for q in arrest_figures(site, bay, task, d)]
+    arrests = [bound(q, metric) for d in devices for q in arrest_figures(site, bay, task, d)]
     over = []
     for d in devices:
         if d.edge_use.page is None:
             continue
         if d.edge_use.same:
-            over.append(bound(d.arrest_distance))
+            over.append(bound(d.arrest_distance, metric))
         elif d.edge_use.arrest_distance is not None:
-            over.append(bound(d.edge_use.arrest_distance))
+            over.append(bound(d.edge_use.arrest_distance, metric))
     angles = [q.si for q in (limits.line_angle.value, *(d.angle_max for d in devices)) if q is not None]
     here = toward_side(rail, side, metric)
-    parking = bound(bay.parking.lateral)
+    parking = bound(bay.parking.lateral, metric)
     edge = None if side is None or side.edge is None else span(side.edge, metric)
     inboard = side is None or side.side not in ("left", "right") or edge is None or here - parking.high < edge.high
     levels = []
@@ -485,9 +500,9 @@ def figures(site, bay, vehicle, task, posture: str, side, metric: bool) -> Figur
         lag=sure(practice("trolley_lag")) if rail.trolley_lag is None else span(rail.trolley_lag, metric),
         past=sure(0.0) if task.past_end_stop is None else span(task.past_end_stop, metric), levels=levels,
         arrest=widest(arrests), over_edge=widest([*arrests, *over]) if len(over) == len(devices) else None,
-        stretch=sure(practice("stretch")) if limits.stretch is None else bound(limits.stretch),
-        deflection=None if rail.deflection is None else bound(rail.deflection),
-        margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin).high),
+        stretch=sure(practice("stretch")) if limits.stretch is None else bound(limits.stretch, metric),
+        deflection=None if rail.deflection is None else bound(rail.deflection, metric),
+        margin=sure(practice("margin", metric) if limits.margin is None else bound(limits.margin, metric).high),
         edge=edge, edge_top=None if side is None or side.edge_top is None else span(side.edge_top, metric),
         side=None if side is None else side.side, inboard=inboard, at_ground=bay.hook_up.at_ground is True,
         ladder=ladder(bay, metric),
@@ -506,11 +521,13 @@ def arrest_figures(site, bay, task, device) -> list:
     if limit is not None and limit.si > TESTED * (1 + NOISE):
         covering = min(row.mass.si for row in device.arrest_at if row.mass.si >= limit.si - NOISE)
         found += [row.distance for row in device.arrest_at if row.mass.si <= covering]
-    outside = None if bay.setting == "indoor" else site.limits.weather.temperature_min
-    lowest = task.temperature_min or outside
     if device.cold:
-        told = lowest is not None and device.cold.below is not None
-        if lowest.si < device.cold.below.si - NOISE if told else lowest is not None or bay.setting != "indoor":
+        posted = site.limits.weather.temperature_min
+        bans = (
+            [task.temperature_min] if bay.setting == "indoor" else [posted] if posted is None else [posted, task.temperature_min]
+        )
+        lowest = min((q.si for q in bans if q is not None), default=-math.inf)
+        if lowest < (math.inf if device.cold.below is None else device.cold.below.si - NOISE):
             found.append(device.cold.distance)
     return found
 
@@ -572,3 +589,66 @@ def toward_side(rail, side, metric: bool) -> float:
 def widest(spans: list[Span]) -> Span:
     """The longest of several figures, at each end."""
     return Span(*(max(getattr(s, end) for s in spans) for end in ("nominal", "low", "high")))
+
+
+def floor_of_climb(site, bay, metric: bool) -> float | None:
+    """The greatest height that whatever lies below the ladder can have, over all ends: the told surface of each vehicle on that side (all of them where it is not told
+    there), and what stands on that side within the whole offset of the ladder and a landing width of the rail."""
+    crew = practice("crew_and_vehicles", metric)
+    mirror = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
+    at = {bay.ladder.side} if bay.ladder.side in mirror else set(mirror)
+    if bay.ladder.owner != "vehicle" and bay.parking.along.either_way is not False:
+        at |= {mirror[one] for one in at}
+    tops = []
+    for vehicle in site.vehicles:
+        if not any(t.bay == bay.id and t.vehicle == vehicle.id and t.permission == "allowed" for t in site.tasks):
+            continue
+        ends = span(vehicle.deck, metric, None if vehicle.kind in OFF_ROAD else crew).ends
+        for one in (vehicle.deck_range.empty, vehicle.deck_range.loaded):
+            ends = ends if one is None else [*ends, *span(one, metric).ends]
+        heaves = [end - vehicle.deck.si for end in ends]
+        lows = {s.side: s.lower for s in vehicle.sides if s.side in mirror and s.lower.height is not None}
+        for name, low in lows.items():
+            if name in at or not at <= set(lows):
+                moved = heaves if low.moves_with == "vehicle" else [0.0]
+                tops += [h + m for h in span(low.height, metric).ends for m in moved]
+        for things, moved in ((bay.obstructions, [0.0]), (vehicle.protrusions, heaves)):
+            far = farthest_ladder(bay, moved is heaves, metric)
+            for thing in things:
+                near = [q for q in (thing.from_, thing.to) if q is not None]
+                heights = [q for q in (thing.bottom, thing.top) if q is not None]
+                closest = min(span(q, metric).low for q in near) if thing.from_ is not None else -math.inf
+                starts = min(span(q, metric).low for q in heights) if len(heights) == 2 else -math.inf
+                if (thing.side is None or thing.side in at) and thing.top is not None and starts < max(ends) and closest < far:
+                    tops += [min(max(ends), span(max(heights, key=lambda q: q.si), metric).high + m) for m in moved]
+    return max(tops, default=None)
+
+
+def farthest_ladder(bay, on_vehicle: bool, metric: bool) -> float:
+    """How far to its side of the center line a climber can come down beside the ladder, seen from the bay or the vehicle; everywhere at an end of the vehicle."""
+    if bay.ladder.side not in ("left", "right"):
+        return math.inf
+    parked = bound(bay.parking.lateral).high
+    rail, beside = span(bay.rail.offset, metric), span(bay.ladder.offset, metric)
+    rails = [r if bay.rail.offset_toward == bay.ladder.side else -r for r in rail.ends]
+    sways = (-parked, parked) if bay.ladder.owner != "site" or on_vehicle else (0.0,)
+    return max(r + b + s for r in rails for b in beside.ends for s in sways) + practice("landing_width")
+
+
+def climb(site, bay, vehicle, task, side, metric: bool) -> float:
+    """Height of the feet on the ladder from which an arrest ends in time above that floor, in its worst corner: by halving, on where the ring comes to rest."""
+    f = figures(site, bay, vehicle, task, "standing", side, metric)
+    worst, below = work(f), floor_of_climb(site, bay, metric)
+    exits = [u - d for u in f.underside.ends for d in f.below_rail.ends]
+    slack = span(bay.hook_up.line.slack, metric).high
+    term = worst.arrest_distance_worst + slack + f.stretch.high + f.deflection.high + f.margin.high
+    found = []
+    for exit_ in exits:
+        for ring in f.standing.ends:
+            low, high = below, exit_ - ring
+            for _ in range(80):
+                middle = (low + high) / 2
+                hangs = exit_ - abs(complex(exit_ - ring - middle, at_ladder(f))) - term - ring
+                low, high = (middle, high) if hangs < below else (low, middle)
+            found.append(high)
+    return max(found)

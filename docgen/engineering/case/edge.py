@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from docgen.calc import clearance, swing
+from docgen.engineering.case.frame import ends, frame
 from docgen.engineering.case.heights import Ends, Heights
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
@@ -22,10 +23,12 @@ ENDS = Ends(line_exit="low", deck="high", standing="low", posture="low")
 @frozen
 class Edge:
     """`clear`: how high the D-ring stays above the edge after an arrest as under an overhead device, tolerances the wrong way; None where
-    they bring the line exit down to the D-ring. `bears`: the line comes to bear on it."""
+    they bring the line exit down to the D-ring. `bears`: the line comes to bear on it. `setback`: how far inboard of it the line exit
+    hangs at the least, across; zero where the trolley can hang over it or beyond."""
 
     clear: float | None
     bears: bool
+    setback: float
 
 
 def edge(
@@ -37,10 +40,10 @@ def edge(
     known, deck = heights.value, heights.value.deck.elevation
     top = None if side is None else notes.measured(side.edge_top)
     above = 0.0 if top is None else max(0.0, top.high - deck.nominal)
-    inboard = _inboard(bay, side, offsets.value, notes)
+    inboard, setback = _inboard(bay, side, offsets.value, notes), _setback(bay, side, offsets.value, notes)
     height = known.at(ENDS)
     if not height > 0:
-        return Stage(Edge(clear=None, bears=inboard))
+        return Stage(Edge(clear=None, bears=inboard, setback=setback))
     run = notes.corner.run_for
     run(
         "edge", clearance.height_above_d_ring, line_exit=known.line_exit.elevation.low, surface=deck.high,
@@ -51,7 +54,7 @@ def edge(
         arrest_distance=arrest.value.high, swing=run("edge", swing.swing_drop, height=height, offset=offsets.value.worst),
         deflection=0.0 if given.deflection is None else given.deflection.high, edge_height=above,
     )  # fmt: skip
-    return Stage(Edge(clear=clear, bears=inboard and under(clear, 0.0)))
+    return Stage(Edge(clear=clear, bears=inboard and under(clear, 0.0), setback=setback))
 
 
 def _inboard(bay: Bay, side: Side | None, offsets: Offsets, notes: Notes) -> bool:
@@ -61,6 +64,15 @@ def _inboard(bay: Bay, side: Side | None, offsets: Offsets, notes: Notes) -> boo
     reach, rail = notes.measured(side.edge), offsets.rail_offset
     outward = offsets.least_toward if bay.rail.offset_toward == side.side else -rail.high
     return reach is None or under(outward - offsets.parking.high, reach.high)
+
+
+def _setback(bay: Bay, side: Side | None, offsets: Offsets, notes: Notes) -> float:
+    """From under the line exit to the edge of that side, the trolley as far toward it as it can hang. Along the vehicle the trolley follows
+    a person to the edge, and over a hatch it hangs anywhere."""
+    if side is None or side.edge is None or side.side not in ("left", "right"):
+        return 0.0
+    hang = frame(bay, offsets, notes).trolley(moves=True)
+    return max(0.0, ends(side.edge, notes)[0] - (hang.high if side.side == "right" else -hang.low))
 
 
 def over_edge(found: tuple[Part, ...], edge_: Stage[Edge], arrest: Stage[Spread], notes: Notes) -> Stage[Spread]:

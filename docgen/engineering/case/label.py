@@ -7,7 +7,7 @@ from docgen.limits import at_least, over, under
 from docgen.site import Bay, Part, Quantity, Site, Task
 from docgen.site.facts import TESTED_MASS
 
-__all__ = ["above_tested", "arrest_figures", "for_mass", "in_cold", "lowest_temperature"]
+__all__ = ["above_tested", "arrest_figures", "coldest", "for_mass", "in_cold"]
 
 
 def arrest_figures(site: Site, bay: Bay, task: Task, device: Part) -> Stage[tuple[Quantity, ...]]:
@@ -46,16 +46,19 @@ def for_mass(site: Site, device: Part) -> Quantity | None:
     return max((distance for mass, distance in rows if mass <= min(covering)), key=lambda q: q.si)
 
 
-def lowest_temperature(site: Site, bay: Bay, task: Task) -> Quantity | None:
-    """The lowest air temperature of the task: its own, or outside a building that of the weather limits; None where nothing says."""
-    if task.temperature_min is not None:
-        return task.temperature_min
-    return None if bay.setting == "indoor" else site.limits.weather.temperature_min
+def coldest(site: Site, bay: Bay, task: Task) -> Quantity | None:
+    """The lowest air temperature in which people may climb by the papers; None where nothing there says.
+
+    The task states how cold it is done, which keeps nobody from climbing in a deeper cold: outside a building only the posted limit
+    does, and what the task states counts where it is lower still.
+    """
+    own, posted = task.temperature_min, site.limits.weather.temperature_min
+    if bay.setting == "indoor":
+        return own
+    return own if own is not None and posted is not None and under(own.si, posted.si) else posted
 
 
 def in_cold(site: Site, bay: Bay, task: Task, device: Part) -> bool:
     """Whether the maker's other distance holds: below the temperature that the manual names, or where either temperature is not known."""
-    lowest, below = lowest_temperature(site, bay, task), device.cold.below
-    if lowest is None:
-        return bay.setting != "indoor"
-    return below is None or under(lowest.si, below.si)
+    lowest, below = coldest(site, bay, task), device.cold.below
+    return lowest is None or below is None or under(lowest.si, below.si)

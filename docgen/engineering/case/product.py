@@ -100,6 +100,7 @@ def _product(about: Subject, s: Stages) -> Case:
         kept_least=length("kept_least", None if margin is None else margin.least),
         edge=length("edge", None if edge is None else edge.clear),
         bears=edge is not None and edge.bears,
+        setback=length("setback", None if edge is None else edge.setback),
         largest_offset=length("largest_offset", None if inverse is None else inverse.largest),
         largest_offset_by=None if inverse is None else inverse.by,
         largest_by_clearance=length("largest_by_clearance", None if inverse is None else inverse.by_clearance),
