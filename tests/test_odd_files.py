@@ -201,9 +201,9 @@ def test_a_cache_that_others_can_write_is_not_used(small, tmp_path):
 def test_a_cache_of_another_owner_is_not_used(tmp_path, monkeypatch):
     """What lies in the cache is run: a folder that another person made is left alone, closed as it may be."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    assert library._on_disk.__wrapped__() is not None
+    assert library.on_disk.__wrapped__() is not None
     monkeypatch.setattr(library.os, "getuid", lambda: os.stat(tmp_path).st_uid + 1)
-    assert library._on_disk.__wrapped__() is None
+    assert library.on_disk.__wrapped__() is None
 
 
 def test_output_that_the_terminal_cannot_show(small, tmp_path):

@@ -18,7 +18,7 @@ from docgen.compose.parsed import FORM, hold, respell
 from docgen.resources import data_folder
 from docgen.words import languages, spelled, spelling_table
 
-__all__ = ["Library"]
+__all__ = ["Library", "on_disk"]
 
 
 class Library(BaseLoader):
@@ -58,7 +58,7 @@ class Library(BaseLoader):
 
     def _compile(self, environment: Environment, name: str, source: str, filename: str, language: str | None) -> CodeType:
         """Code from the disk or made now. `language` is that of a template of ours, None for a user's."""
-        kept = _on_disk()
+        kept = on_disk()
         form = f"{FORM} {dict(spelling_table(language, self.spelling)) if language else ''}"
         bucket = kept.get_bucket(environment, f"{name} {self.spelling}", filename, f"{form}\n{source}") if kept else None
         if bucket is not None and bucket.code is not None:
@@ -102,7 +102,7 @@ class _Kept(FileSystemBytecodeCache):
 
 
 @cache
-def _on_disk() -> FileSystemBytecodeCache | None:
+def on_disk() -> FileSystemBytecodeCache | None:
     """A per-user folder for compiled templates; None where none can be written, or where others can write: what lies there is run."""
     base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
     folder = Path(base) / "docgen" / __version__
