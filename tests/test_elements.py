@@ -21,7 +21,7 @@ from docgen.words import words as of_language
 
 TABLE = yaml.safe_load((Path(__file__).parent / "elements.yaml").read_text(encoding="utf-8"))
 READ = yaml.safe_load((Path(__file__).parent / "element_items.yaml").read_text(encoding="utf-8"))
-FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Ontario in SI units
+FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Alberta in SI units
 SCHEMA = profile_schema()
 
 # How many items each list has: counted in the text, or in the copy or memory that its `basis` and `note` tell of. A part of an item
