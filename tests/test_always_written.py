@@ -76,9 +76,9 @@ WRITTEN = {
     "an edge beyond the rail": ("harrow-ridge", ("{side: left, edge: {value: 1.5 ft", "{side: left, edge: {value: 20 ft"), 1),
     "an edge wider than the vehicle": ("cormorant-quay", ("edge: 2.0 ft", "edge: 7.5 ft"), 1),
     "a reach wider than the vehicle": ("sable-point", ("reach_from_centreline: 2 ft", "reach_from_centreline: 10 ft"), 1),
-    "a stretch of 350 m": ("ballinroe", ("stretch: {value: 0.35 m", "stretch: {value: 350 m"), 1),
-    "a margin of 800 km": ("thornmere", ("margin: {value: 0.80 m", "margin: {value: 800000 m"), 1),
-    "a posted limit below clothing and tools": ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 1 kg}"), 1),
+    "a stretch of 30 m": ("ballinroe", ("stretch: {value: 0.35 m", "stretch: {value: 30 m"), 1),
+    "a margin of 30 m": ("thornmere", ("margin: {value: 0.80 m", "margin: {value: 30 m"), 1),
+    "a posted limit below clothing and tools": ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 10 kg}"), 1),
     "a sign that no font has": ("harrow-ridge", ("storage: Harnesses", "storage: 漢 harnesses"), 1),
 }  # fmt: skip
 

@@ -6,13 +6,13 @@ from __future__ import annotations
 import re
 from functools import cache
 
+import cited
 import pytest
+from support import composed, demo, with_changes
 
 from docgen.codes import question
 from docgen.codes.needed import ever_needed
 from docgen.resources import data_folder
-from tests import cited
-from tests.support import composed, demo, with_changes
 
 LAWS = tuple(cited.laws())
 IDS = [f"{law.code}-{law.sector}" for law in LAWS]

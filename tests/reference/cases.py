@@ -628,7 +628,7 @@ def farthest_ladder(bay, on_vehicle: bool, metric: bool) -> float:
     """How far to its side of the center line a climber can come down beside the ladder, seen from the bay or the vehicle; everywhere at an end of the vehicle."""
     if bay.ladder.side not in ("left", "right"):
         return math.inf
-    parked = bound(bay.parking.lateral).high
+    parked = bound(bay.parking.lateral, metric).high
     rail, beside = span(bay.rail.offset, metric), span(bay.ladder.offset, metric)
     rails = [r if bay.rail.offset_toward == bay.ladder.side else -r for r in rail.ends]
     sways = (-parked, parked) if bay.ladder.owner != "site" or on_vehicle else (0.0,)
