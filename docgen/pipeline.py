@@ -50,7 +50,8 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         return Refused(profile.source, as_of, profile.problems)
     site = build(profile.source)
     try:
-        code = with_given(load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots), site)
+        law_alone = load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots)
+        code = with_given(law_alone, site, as_of)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "site.jurisdiction", error),))
     try:

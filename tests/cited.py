@@ -26,8 +26,9 @@ PLACES = (
     "US", "US-CA", "US-WA", "US-OR", "CA", "CA-ON", "CA-QC", "CA-AB", "CA-BC", "CA-MB", "GB", "IE", "AU", "AU-NSW", "AU-QLD", "AU-SA", "NZ",
 )  # fmt: skip
 HEAD = """\
-# What the papers print of the law: `sentence` on the papers of a site, `says` in the legal file, beside `citation`. supports: yes where a
-# reader held the sentence against the words of the text (or against the copy named in the law data) and `why` says what carries it.
+# What the papers print of the law: `sentence` on the papers of a site, `says` in the legal file, beside `citation`. supports: yes, a reader
+# held it against the words of the text, read again; as recorded, against the reading that the law data records; recalled, nobody read the
+# text and the papers say so. `why` says what carries it.
 # Made by tests/cited.py, which sets supports to unread on each row whose sentence, citation or reading has changed.
 
 """
@@ -87,7 +88,7 @@ def main(arguments: list[str]) -> int:
     rows = merged(now, kept)
     if "--write" in arguments:
         write(rows)
-    unread = [key for key, row in rows.items() if row["supports"] not in (True, "yes")]
+    unread = [key for key, row in rows.items() if row["supports"] == "unread"]
     print(*(f"changed: {key}" for key in changed), sep="\n")
     print(f"{len(rows)} rows, {len(changed)} changed, {len(unread)} that nobody has read")
     return 1 if unread or changed else 0

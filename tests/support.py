@@ -150,7 +150,7 @@ def with_changes(
     source = replace(checked.source, data=changed(checked.source.data, dict(changes)))
     site = build(source)
     day = site.document.effective or as_of
-    law = with_given(code or load(site.site.jurisdiction, site.site.sector, day), site)
+    law = with_given(code or load(site.site.jurisdiction, site.site.sector, day), site, day)
     return judge(source, site, law, as_of, checked.log if log is None else log)
 
 

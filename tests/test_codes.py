@@ -1177,19 +1177,20 @@ GIVEN = [  # question, value as written, the value, the text printed
     ("arrest_force_max", "6 kN", 6000.0, "6 kN"),
     ("inspection_periodic_interval", "6 months", "6 months", "6 months"),
     ("anchorage_factor", "3", 3.0, "3"),
-    ("users_per_lifeline_max", "2", 2, "2"),
+    ("users_per_lifeline_max", "1", 1, "1"),
     ("rescue_duty", None, "The text says so.", "The text says so."),
     ("self_rescue_alternative", "yes", True, "yes"),
     ("self_rescue_alternative", "no", False, "no"),
     ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
     ("inspection_before_use", "each-use", "each-use", "each-use"),
-    ("report_fatality_within", "10 working days", "10 working days", "10 working days"),
+    ("report_fatality_within", "8 h", "8 h", "8 h"),
 ]
 
 
 def with_answer(key: str, value: str | None, **more: str):
     """The clean demo, with one answer of counsel."""
-    given = COUNSEL | {"question": key} | ({} if value is None else {"value": value}) | more
+    said = {} if value is None else {"value": value, "text": f"The text says {value}."}
+    given = COUNSEL | {"question": key} | said | more
     return with_changes(demo("harrow-ridge"), {"codes.answers": [given]})
 
 

@@ -70,7 +70,7 @@ class Law:
 def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log | None = None) -> View:
     source = Source("profile.yaml", "", data, clean().marks, ())
     site = build(source)
-    code = with_given(load(site.site.jurisdiction, site.site.sector, site.document.effective or day), site)
+    code = with_given(load(site.site.jurisdiction, site.site.sector, site.document.effective or day), site, day)
     code = BindingRules(Law(code, law) if law else code, site)
     system = site.site.units or code.units
     cases = all_cases(site, system)

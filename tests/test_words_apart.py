@@ -15,6 +15,7 @@ import pytest
 
 import docgen
 from docgen.codes.binding import Reason
+from docgen.codes.given import Reason as AnswerReason
 from docgen.compose.contradictions import AGAINST
 from docgen.findings.model import BasisSaid
 from docgen.findings.swing import Fault
@@ -142,7 +143,8 @@ def worded_keys() -> tuple[set[str], set[str]]:
 def test_every_value_in_words_exists_and_is_used():
     """Each key of a value that findings say in words stands in the words of each language, and none stands there for nothing."""
     keys, beginnings = worded_keys()
-    assert beginnings == {"duty-", "rule-", "struck-"}
+    assert beginnings == {"answer-", "duty-", "rule-", "struck-"}
+    keys |= {f"answer-{reason}" for reason in get_args(AnswerReason)}
     keys |= {f"duty-{kind}" for kind in AGAINST} | {f"rule-{reason}" for reason in get_args(Reason)}
     keys |= {f"struck-{fault}" for fault in get_args(Fault)}
     for language in languages():

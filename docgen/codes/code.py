@@ -113,6 +113,10 @@ class LawAlone:
         other._before = given
         return other
 
+    def own(self, key: str) -> Answer | None:
+        """What the set itself answers, whatever stands before it; None where it has no answer on its day."""
+        return self._work_out(key, self.on, own=True)[0]
+
     def blank(self, key: str) -> Answer:
         """The answer of one who has looked into nothing, for an answer from elsewhere to be made of."""
         return answers.not_looked_answer(self._chain[0], answers.question(key), self.sector, "")
@@ -123,8 +127,8 @@ class LawAlone:
             self._answers[key, on] = self._work_out(key, on)
         return self._answers[key, on]
 
-    def _work_out(self, key: str, on: date) -> tuple[Answer | None, date | None]:
-        if key in self._before:
+    def _work_out(self, key: str, on: date, own: bool = False) -> tuple[Answer | None, date | None]:
+        if key in self._before and not own:
             return self._before[key], None
         ask = answers.question(key)
         days: list[date] = []

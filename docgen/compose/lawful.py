@@ -120,7 +120,10 @@ class Lawful:
             told = f"gives '{key}' no sentence for the papers of a site; write says_plain beside {answer.citation}"
             raise TemplateError(f"the law of {answer.jurisdiction} ({answer.sector}) {told}")
         said = self._plain(answer).rstrip(".")
-        return escape(f"{said} ({self.marked(answer)}).")
+        line = f"{said} ({self.marked(answer)})."
+        if answer.written:
+            line += " " + self.words["phrases"]["clock_written"].format(written=answer.written)
+        return escape(line)
 
     def _plain(self, answer: Answer) -> str:
         """The sentence for the papers of a site; what a person of the site wrote is taken as it stands."""
@@ -139,12 +142,19 @@ class Lawful:
             marks.append(self.words["phrases"]["read_by"].format(name=answer.given_by))
         elif answer.unread:
             marks.append(self.law_words("to_be_verified"))
+        elif answer.read is not None:
+            marks += [self.terms["as-reported"]] if answer.read.of == "summary" and answer.binding else []
+            marks += [] if answer.read.paragraph else [self.terms["number-unread"]]
         return "; ".join(mark for mark in marks if mark)
 
     def of_another(self, answer: Answer) -> bool:
-        """Whether an answer is the law of a parent, in a place that has law of its own."""
+        """Whether an answer is the law of a parent, in a place that has law of its own; standards and guidance are nobody's."""
         fallback = self.code.fallback
-        return not answer.given_by and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
+        return (
+            answer.binding
+            and not answer.given_by
+            and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
+        )
 
     def inherits(self) -> str:
         """What it means that a citation bears the mark of a parent; nothing where no answer can."""

@@ -332,5 +332,6 @@ def law_answer_unusable(view: View) -> Iterator[Hit]:
 
     Why: whoever looked it up believes that it counts. Example: a figure of 8 kN for a length. Reference: the list of questions.
     """
-    for one in ungiven(view.site, view.law):
-        yield Hit(one.path, {"question": one.question, "detail": one.told})
+    for one in ungiven(view.site, view.law, view.as_of):
+        told = worded(f"answer-{one.reason}", told=one.told)
+        yield Hit(one.path, {"question": one.question, "detail": told})
