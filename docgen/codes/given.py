@@ -104,7 +104,7 @@ def _fault(entry: LawAnswer, answer: Answer, names: tuple[str, ...], as_of: date
         return Ungiven(f"{entry.path}.text", ask.key, "braces")
     if entry.on is not None and entry.on > as_of:
         return Ungiven(f"{entry.path}.on", ask.key, "later", as_of.isoformat())
-    if not any(name in answer.given_by for name in names):
+    if not any(answer.given_by == name or answer.given_by.startswith(f"{name}, ") for name in names):
         return Ungiven(f"{entry.path}.by", ask.key, "nobody", answer.given_by)
     if ask.stops and not entry.copy:
         return Ungiven(entry.path, ask.key, "no-copy")

@@ -36,7 +36,10 @@ __all__ = [
 PHONE = re.compile(
     r"(?<![\w.-])(?:\+?\d{1,3}[-. ])?(?:\(\d{3}\) ?|\d{3}[-. ])?\d{3}[-.]\d{4}(?![\w-])(?!\s(?:ft|m|lb|lbf|kN|kg|deg|ksi|MPa)\b)"
 )
-LIKE_PHONE = re.compile(r"\d{3}[-.]\d{4}(?![\w-])")
+# a figure with decimals and a unit is none: 911.0000 in^4, 1,270.0000 mm
+LIKE_PHONE = re.compile(
+    r"(?<![\d,])\d{3}[-.]\d{4}(?![\w-])(?![ \u00a0\u202f]?(?:in|cm|mm|ft|m|kN|N|lbf?|kg|ksi|MPa|GPa|h|min|s|deg)\b)"
+)
 LAST_WORD = re.compile(r"(?<![^\W\d_])([^\W\d_]+)[ \u00a0]$")
 WORD = re.compile(r"[^\W_]+")
 SAME = 0.02  # relative: law and labels round 1.22 m to 1.2 m
