@@ -1178,9 +1178,9 @@ GIVEN = [  # question, value as written, the value, the text printed
     ("inspection_periodic_interval", "6 months", "6 months", "6 months"),
     ("anchorage_factor", "3", 3.0, "3"),
     ("users_per_lifeline_max", "1", 1, "1"),
-    ("rescue_duty", None, "The text says so.", "The text says so."),
-    ("self_rescue_alternative", "yes", True, "yes"),
-    ("self_rescue_alternative", "no", False, "no"),
+    ("report_dangerous_occurrence", None, "The text says so.", "The text says so."),
+    ("rescue_written", "yes", True, "yes"),
+    ("rescue_written", "no", False, "no"),
     ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
     ("inspection_before_use", "each-use", "each-use", "each-use"),
     ("report_fatality_within", "8 h", "8 h", "8 h"),
@@ -1251,12 +1251,13 @@ def test_check_tells_an_answer_that_cannot_be_taken(tmp_path):
 
 
 def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
-    """Beside its citation stands who read it; the set's own sentence and citation are gone, and the legal file has day and copy."""
-    checked = with_answer("rescue_duty", None, text="Who sends a person up must bring them down.", copy="A print of 2026")
+    """Beside its citation stands who read it, and the legal file has day and copy."""
+    checked = with_answer(
+        "report_dangerous_occurrence", None, text="An arrested fall must be reported the same day.", copy="A print of 2026"
+    )
     made = {name: text.replace("\u00a0", " ") for name, text in all_markdown(checked).items()}
     for paper in ("fall-protection-plan", "rescue-procedure"):
-        assert "Who sends a person up must bring them down (Section 4; as read by A. Petrie, counsel)." in made[paper]
-        assert "1910.140(c)(21)" not in made[paper]
+        assert "An arrested fall must be reported the same day (Section 4; as read by A. Petrie, counsel)." in made[paper]
     assert "A. Petrie, counsel" in made["legal-file"]
     assert "A print of 2026" in made["legal-file"]
     assert "2026-10-20" in made["legal-file"]

@@ -53,6 +53,7 @@ class LawAlone:
         self._answers: dict[tuple[str, date], tuple[Answer | None, date | None]] = {}
         self._found = found
         self._before: Mapping[str, Answer] = {}
+        self._under: LawAlone | None = None
         self.jurisdiction = found.asked
         self.code = found.chain[0].code
         self.sector = sector
@@ -111,11 +112,12 @@ class LawAlone:
         """The same law with answers that stand before its own, by question."""
         other = LawAlone(self._found, self.sector, self.on, self.extra_roots)
         other._before = given
+        other._under = self
         return other
 
     def own(self, key: str) -> Answer | None:
         """What the set itself answers, whatever stands before it; None where it has no answer on its day."""
-        return self._work_out(key, self.on, own=True)[0]
+        return self._under._look(key, self.on)[0] if self._under is not None else self._look(key, self.on)[0]
 
     def blank(self, key: str) -> Answer:
         """The answer of one who has looked into nothing, for an answer from elsewhere to be made of."""
@@ -127,8 +129,8 @@ class LawAlone:
             self._answers[key, on] = self._work_out(key, on)
         return self._answers[key, on]
 
-    def _work_out(self, key: str, on: date, own: bool = False) -> tuple[Answer | None, date | None]:
-        if key in self._before and not own:
+    def _work_out(self, key: str, on: date) -> tuple[Answer | None, date | None]:
+        if key in self._before:
             return self._before[key], None
         ask = answers.question(key)
         days: list[date] = []

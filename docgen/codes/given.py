@@ -119,10 +119,13 @@ SAID = (*KINDS, "interval", "ratio", "count", "clock")
 
 
 def _says_figure(text: str, value: str) -> bool:
-    """Whether the number of a value stands in the text; a time in words stands there as it is."""
-    number = re.match(r"[0-9][0-9.,]*", value)
-    wanted = number[0].replace(",", "") if number else value
-    return re.search(rf"(?<![0-9.]){re.escape(wanted)}(?![0-9]|\.[0-9])", text.replace(",", "")) is not None
+    """Whether a value stands in the text, its number with its unit; a time in words stands there as it is."""
+    found = re.match(r"([0-9][0-9.,]*)\s*(.*)", value)
+    if found is None:
+        return value in text
+    number, unit = found[1].replace(",", ""), found[2].strip()
+    end = rf"\s?{re.escape(unit)}(?![a-z])" if unit else r"(?![0-9]|\.[0-9])"
+    return re.search(rf"(?<![0-9.]){re.escape(number)}{end}", re.sub(r"(?<=[0-9]),(?=[0-9])", "", text)) is not None
 
 
 def _items(answer: Answer) -> tuple[str, ...]:
@@ -157,6 +160,8 @@ def _against(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | 
         return None if set(_items(answer)) <= set(_items(own)) else Ungiven(at, answer.key, "looser", told)
     if own.kind == "clock" and answer.value != own.value:
         return Ungiven(at, answer.key, "other", told)
+    if own.binding and (own.kind == "text" or (own.value is True and answer.value is False)):
+        return Ungiven(f"{entry.path}.text", answer.key, "other", told)
     return None
 
 
