@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 from typing import get_args
 
 import pytest
@@ -415,3 +416,29 @@ def test_a_way_across_says_what_the_profile_says(harrow, way, words):
     text = said(after, "fall-protection-plan", "crossings.B1")
     assert words in text
     assert ("Nobody may" in text) == (way.get("attached") is False)
+
+
+def test_a_method_that_comes_too_late_says_so_at_its_steps(harrow):
+    """The kit of M2 is half an hour away: whoever reads its steps reads that another method is to be used. 0.6 + 30 + 1.4 min by the steps of the profile."""
+    after = composed(with_changes(harrow, {"rescue.methods[M2].steps[fetch].time.worst": "30 min"}))
+    text = said(after, "rescue-procedure", "steps.M2").replace("\u00a0", " ")
+    assert "Over the limits in the Truck bay with Tank trailer: 32.0 min to the first touch (limit 4.0 min)" in text
+    assert "use another method there" in text
+    assert "Over the limits" not in said(after, "rescue-procedure", "steps.M3")
+
+
+def paragraphs(text: str) -> list[str]:
+    """The blocks of a clause that are plain text."""
+    plain = [b for b in re.split(r"\n\s*\n", text.strip()) if b.strip()]
+    return ["" if re.match(r"\s*(?:[-*|:#>!]|\d+\.|\{:)", b) or "{: .caption" in b or "\n:   " in b else b for b in plain]
+
+
+@pytest.mark.parametrize("name", ["harrow-ridge", "pellan-creek"])
+def test_no_clause_is_split_by_a_line_that_says_nothing(name):
+    """Where the law is silent its sentence is left out with its line: an empty line would put the rest of the clause outside its number."""
+    for by_language in compared(name)[1].values():
+        for body in by_language.values():
+            for clause in body.clauses:
+                blocks = paragraphs(clause.text)
+                for above, below in pairwise(blocks):
+                    assert not (above and below and not above.rstrip().endswith(":")), (clause.id, below[:60])

@@ -14,6 +14,7 @@ from docgen.codes import known, load, question, questions
 from docgen.codes.folder import find
 from docgen.codes.needed import ever_needed
 from docgen.codes.survey import SECTORS
+from docgen.errors import CodeError
 from docgen.resources import data_folder
 
 LAWS = tuple(cited.laws())
@@ -77,8 +78,11 @@ def test_only_what_binds_says_must_in_every_set_and_state():
     """The same of every set, standards too, and of every state of its text that is recorded."""
     for law in EVERY:
         for key in questions():
-            answer, _ = law._look(key, law.on)
-            if answer is not None and not answer.silent and not answer.binding:
+            try:
+                answer = law.ask(key)
+            except CodeError:  # not yet in force on that day
+                continue
+            if not answer.silent and not answer.binding:
                 assert not BINDS.search(answer.says_plain), (law.code, key, answer.says_plain)
 
 

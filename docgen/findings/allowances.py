@@ -9,7 +9,7 @@ from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, near
+from docgen.findings.view import Hit, View, near, up
 from docgen.limits import at_least, over, under
 from docgen.site import Quantity
 from docgen.trade.practice import practice
@@ -122,7 +122,7 @@ def posture_drop_low(view: View) -> Iterator[Hit]:
         least = practice("kneeling_least" if posture == "kneeling" else "lying_least", view.system).si
         if posture in used and under(drop, least):
             yield Hit(
-                path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": near(least, "length")}
+                path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": up(least, "length")}
             )
 
 

@@ -18,6 +18,7 @@ from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
 __all__ = [
+    "method_over_limit",
     "night_method",
     "outside_help_only",
     "outside_help_unconfirmed",
@@ -162,6 +163,36 @@ def rescue_over_time(view: View) -> Iterator[Hit]:
             "ground_limit": down(row.ground_limit),
             "step": gain[0] if gain else "",
             "gain": down(gain[1]) if gain else down(0.0, "time"),
+        }
+        yield Hit(method.path, values)
+
+
+@finding("method-over-limit", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_prompt_meaning")
+def method_over_limit(view: View) -> Iterator[Hit]:
+    """What it looks at: each method of the site that can be carried out, with each vehicle and shift, where another method keeps both limits.
+
+    Why: rescuers turn to it when the first one fails, and it comes too late. Where none keeps them, that is told instead. Exactly at a limit is kept.
+    Example: fetching the kit takes 30 min, limit 4 min. Reference: the site's limits; the law says prompt and gives no number.
+    """
+    late: dict[tuple[str, str, str], list[RescueRow]] = {}
+    for spot in _spots(view):
+        for shift in view.site.shifts:
+            rows = _standing(view, spot, shift.id)
+            if any(r.within for r in rows):
+                for row in rows:
+                    if row.within is False:
+                        late.setdefault((*spot, row.method), []).append(row)
+    for (bay, vehicle, key), rows in late.items():
+        worst = max(rows, key=_excess)
+        method = next(m for m in view.site.rescue.methods if m.id == key)
+        values: dict[str, Value] = {
+            **_names(view, (bay, vehicle)),
+            "method": method.name,
+            "shifts": listed(r.shift for r in rows),
+            "contact": up(worst.contact),
+            "contact_limit": down(worst.contact_limit),
+            "ground": up(worst.ground),
+            "ground_limit": down(worst.ground_limit),
         }
         yield Hit(method.path, values)
 
