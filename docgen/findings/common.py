@@ -16,6 +16,7 @@ from docgen.site import Bay, Method, Part, Quantity, RolePart, System, Vehicle
 from docgen.text.screens import found_in_any
 
 __all__ = [
+    "SIDES",
     "Overdue",
     "asked",
     "bays_in_use",
@@ -41,6 +42,9 @@ __all__ = [
     "vehicles_in_use",
     "worded",
 ]
+
+#: The edges of a vehicle of which each must be told.
+SIDES = ("left", "right", "front", "rear")
 
 
 def least_first(quantity: Quantity | None) -> float:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Set
 from docgen.calc import arrest
 from docgen.engineering.further import slide_way
 from docgen.engineering.ready import METERED, classed
-from docgen.findings.common import bays_in_use, listed, said_none, terms, worded
+from docgen.findings.common import SIDES, bays_in_use, listed, said_none, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, POWER, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
@@ -53,21 +53,22 @@ def flowing_solids(view: View) -> Iterator[Hit]:
 
 @finding("slow-slide-no-lock", "must-fix", documents=(PLAN, NOTICE))
 def slow_slide_no_lock(view: View) -> Iterator[Hit]:
-    """What it looks at: sloped or curved surfaces under a device that locks on speed, and what stands before the edge.
+    """What it looks at: sloped or curved surfaces under a device that locks on speed, and whether a barrier stands before every edge.
 
     Why: a slow slide over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Where the slope is stated,
-    the record works out the speed without friction and the friction from which on a slide is too slow. Words alone stop nobody: a toe board, a rail
-    or a wall does, from 3.5 in (90 mm) on after its tolerance. Example: a wet tank crown of 20 degrees, edge at 1.5 ft. Reference: common practice, no
-    published source; 29 CFR 1910.29(k)(1)(ii) (memory) for the height.
+    the record works out the speed without friction and the friction from which on a slide is too slow. A barrier before every edge stops it; whether
+    that is high and strong enough is looked at as of every barrier. Example: a wet tank crown of 20 degrees, edge at 1.5 ft. Reference: common
+    practice, no published source.
     """
     lock = practice("lock_speed").si
     for bay in bays_in_use(view):
         hazards = bay.hazards
         slope = hazards.slope.si if hazards.slope is not None else 0.0
-        if (hazards.sloped_surface is not True and slope <= 0) or _stops_slide(view, bay):
+        vehicles = _not_closed(view, bay)
+        if (hazards.sloped_surface is not True and slope <= 0) or not vehicles:
             continue
         way = slide_way(view.site, bay)
-        values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed"), "stop": _stop_told(view, bay)}
+        values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed"), "vehicles": listed(vehicles)}
         if slope > 0 and way is not None:
             fastest = arrest.slide_speed(way.si, slope)
             reached, edge = up(fastest, "speed"), near(way)
@@ -78,22 +79,16 @@ def slow_slide_no_lock(view: View) -> Iterator[Hit]:
         yield Hit(f"{hazards.path}.sloped_surface", values)
 
 
-def _stops_slide(view: View, bay: Bay) -> bool:
-    """Whether what is said to stand before the edge is high enough after its tolerance."""
-    height = bay.hazards.slide_stop.height
-    return height is not None and not under(height.si - height.tolerance, practice("toe_board", view.system).si)
-
-
-def _stop_told(view: View, bay: Bay) -> Value:
-    height, least = bay.hazards.slide_stop.height, practice("toe_board", view.system).text
-    if height is not None:
-        return worded("slide-stop-low", height=height.text, least=least)
-    return worded("slide-stop-none", least=least)
+def _not_closed(view: View, bay: Bay) -> list[str]:
+    """The names of the vehicles climbed on in a bay of which not every side is said to have a barrier; a side of which nothing is said has none."""
+    used = {t.vehicle for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"}
+    vehicles = [v for v in view.site.vehicles if v.id in used]
+    return [v.name for v in vehicles if {*SIDES, *(s.side for s in v.sides)} - {s.side for s in v.sides if s.stopped_by}]
 
 
 @finding("slow-roll-no-lock", "fix-soon", documents=(PLAN, NOTICE))
 def slow_roll_no_lock(view: View) -> Iterator[Hit]:
-    """What it looks at: people who lie on a level surface under a device that locks on speed, and what stands before the edge.
+    """What it looks at: people who lie on a level surface under a device that locks on speed, and whether a barrier stands before every edge.
 
     Why: a slow roll over the edge may never reach that speed; the line runs out unlocked until the free fall at the edge. Example: lying at a hatch,
     edge at 1.5 ft. Reference: common practice, no published source.
@@ -102,10 +97,9 @@ def slow_roll_no_lock(view: View) -> Iterator[Hit]:
     for bay in bays_in_use(view):
         level = bay.hazards.sloped_surface is not True and (bay.hazards.slope is None or bay.hazards.slope.si <= 0)
         lying = any(t.bay == bay.id and t.permission == "allowed" and "lying" in t.postures for t in view.site.tasks)
-        if level and lying and not _stops_slide(view, bay):
-            yield Hit(
-                f"{bay.hazards.path}.slide_stop", {"bay": bay.name, "speed": near(lock, "speed"), "stop": _stop_told(view, bay)}
-            )
+        if level and lying and (vehicles := _not_closed(view, bay)):
+            values: dict[str, Value] = {"bay": bay.name, "speed": near(lock, "speed"), "vehicles": listed(vehicles)}
+            yield Hit(f"{bay.hazards.path}.sloped_surface", values)
 
 
 @finding("surface-slope-untold", "must-fix", documents=(PLAN, NOTICE))

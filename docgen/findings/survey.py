@@ -8,6 +8,7 @@ from docgen.engineering.model import Assumed, Case
 from docgen.engineering.spread import spread
 from docgen.findings.allowances import assumable
 from docgen.findings.common import (
+    SIDES,
     bays_in_use,
     case_names,
     grouped,
@@ -31,8 +32,6 @@ from docgen.site.obstacle import Obstacle
 from docgen.site.vehicles import Barrier
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
-
-SIDES = ("left", "right", "front", "rear")
 
 __all__ = [
     "barrier_low",

@@ -63,8 +63,6 @@ __all__ = [
     "SameRail",
     "Setting",
     "Sideways",
-    "SlideStop",
-    "SlideStopKind",
     "StepSign",
     "Survey",
     "VehicleControl",
@@ -73,7 +71,6 @@ __all__ = [
 
 Setting = Literal["indoor", "canopy", "outdoor"]
 Across = Literal["left", "right"]
-SlideStopKind = Literal["toe-board", "rail", "wall"]
 Danger = Literal["fire", "gas", "spill", "live-wire", "moving", "loose-solids"]
 StepSign = Literal["brake", "chocks", "lockbox", "own-lock", "derail", "blue-signal", "other"]
 LadderOwner = Literal["site", "vehicle"]
@@ -319,23 +316,6 @@ class Electrical(Node):
 
 
 @record
-class SlideStop(Node):
-    """What stands before the edge and stops a slow slide or a roll."""
-
-    kind: SlideStopKind | None = says("What kind of thing it is, as seen on the vehicle or the bay.", "toe-board", required=True)
-    height: Length | None = says(
-        "Its height above the surface on which people go, at its lowest place.",
-        "4 in",
-        {"value": "100 mm", "how": "measured", "by": "safety-manager", "on": "2026-03-02", "tolerance": "5 mm"},
-        required=True,
-        above=0,
-        read_off="Tape from the surface to its top",
-        toward="down",
-    )
-    where: Text | None = says("Along which edges it stands.", "Both sides and the rear of the walkway", required=True)
-
-
-@record
 class BayHazards(Node):
     """Other hazards of the place where the work is done."""
 
@@ -354,16 +334,6 @@ class BayHazards(Node):
         toward="nearest",
         least="0 deg",
         most="60 deg",
-    )
-    slide_control: Text | None = says(
-        "What keeps a person from sliding slowly over the edge, on a slope or while lying.",
-        "Toe board 4 in high along both edges of the walkway",
-    )
-    slide_stop: SlideStop = section(
-        "What stands before the edge and stops a slow slide or a roll; words alone stop nobody.",
-        {"kind": "toe-board", "height": "4 in", "where": "Both sides and the rear of the walkway"},
-        need="o",
-        papers=(1, 2),
     )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
