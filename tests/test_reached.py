@@ -28,21 +28,13 @@ def test_the_clock_and_the_days_of_a_site_go_through_calc():
     assert called() <= set(catalogue())
 
 
-#: Formulas that the product calls where a site has what no demo has: an anchorage rated for each user, a lanyard.
-ELSEWHERE = {"anchorage.prescriptive_load", "lanyard.free_fall", "lanyard.required_below_surface"}
-#: Formulas that no finding and no paper needs yet.
-UNUSED = {
-    "anchorage.elastic_stretch", "anchorage.lifeline_angle", "anchorage.lifeline_sag", "anchorage.lifeline_tension", "anchorage.solve_lifeline",
-    "arrest.fall_speed", "rescue.expected_pert", "swing.combined_speed", "swing.swing_drop_at_angle",
-    "swing.arc_heights",
-    "swing.arc_reaches",
-    "swing.tension_at_bottom", "swing.tension_at_speed",
-}  # fmt: skip
+#: Formulas that the product calls where a site has what no demo has: a lanyard.
+ELSEWHERE = {"lanyard.free_fall", "lanyard.required_below_surface"}
 
 
 def test_every_formula_is_reached():
-    """All demos together reach each formula, but for those that the product calls elsewhere; what is left over is told by name, and a name that is reached after all may not stay."""
+    """All demos together reach each formula, but for those that the product calls for a site that no demo is; none is kept for its own sake."""
     found = set().union(*reached().values())
-    assert set(catalogue()) - found - ELSEWHERE == UNUSED
+    assert set(catalogue()) - found == ELSEWHERE
     assert called() >= ELSEWHERE
     assert not set(catalogue()) & set(reference())

@@ -17,7 +17,7 @@ SHOWN = re.compile(r"^(-?[\d,.]+) (\S+) \((-?[\d,.]+) (\S+)\)$")
 #: What each formula of these gives is a need, or something to be had; a new one must be put here.
 NEED = {
     "required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load", "anchor_load", "anchor_load_designed",
-    "hanging_load", "lifeline_tension", "elastic_stretch", "solve_lifeline", "lifeline_sag", "fall_speed", "braking_distance", "time_since_fall", "schedule",
+    "hanging_load", "braking_distance", "time_since_fall", "schedule",
     "finish_of", "pessimistic", "detection_time",
 }  # fmt: skip
 HAVE = {

@@ -9,7 +9,6 @@ from docgen.calc.guard import not_negative, positive
 __all__ = [
     "arrest_distance_lower_bound",
     "braking_distance",
-    "fall_speed",
     "lock_distance",
     "slack_fall",
     "slide_friction",
@@ -46,24 +45,6 @@ def lock_distance(lock_speed: float, line_angle: float = 0.0, g: float = G) -> f
             f"line angle is {math.degrees(line_angle):.6g} degrees from the vertical; it must be less than 90 degrees"
         )
     return (lock_speed / math.cos(line_angle)) ** 2 / (2.0 * g)
-
-
-@formula("v = sqrt(v_0^2 + 2 g s)", gives="speed", toward="up", cite=f"{_UP1}, 3.5; read")
-def fall_speed(distance: float, initial_speed: float = 0.0, g: float = G) -> float:
-    """Speed after falling a height, air resistance left out.
-
-    Squares are added, not speeds.
-
-    Example: 98 m from 4.9 m/s: 44.1 m/s in print. Matches.
-
-    >>> round(fall_speed(98.0, 4.9, g=9.8), 1)
-    44.1
-
-    Source: OpenStax, University Physics Volume 1, 2016 (web version), section 3.5, free fall of a ball; basis: read.
-    """
-    not_negative(distance=distance, initial_speed=initial_speed)
-    positive(g=g)
-    return math.sqrt(initial_speed * initial_speed + 2.0 * g * distance)
 
 
 @formula("d = m g h_ff / (F - m g)", gives="length", toward="up", cite=f"{_CP2}, 7.8; read")

@@ -17,7 +17,6 @@ __all__ = [
     "anchor_load_designed",
     "critical_steps",
     "detection_time",
-    "expected_pert",
     "finish_of",
     "gain_if_cut",
     "hanging_load",
@@ -223,23 +222,6 @@ def pessimistic(estimates: Sequence[float]) -> float:
     return max(estimates)
 
 
-@formula("t_e = (t_best + 4 t_likely + t_worst) / 6", gives="time", cite="PERT three-point estimate (US Navy 1958); memory")
-def expected_pert(best: float, likely: float, worst: float) -> float:
-    """Expected duration from three estimates.
-
-    For information only: limits are compared with the pessimistic duration. Estimates out of order raise CalcError.
-
-    Example:
-
-    >>> expected_pert(60.0, 90.0, 180.0)
-    100.0
-
-    Source: US Navy, Special Projects Office, PERT summary report, phase 1, 1958; basis: memory.
-    """
-    _in_order(best, likely, worst)
-    return (best + 4.0 * likely + worst) / 6.0
-
-
 @formula(
     "t_detect = 0 with a continuous watcher, else t_check + t_confirm",
     gives="time",
@@ -383,12 +365,3 @@ def _find(schedule: Schedule, step_id: str) -> ScheduledStep:
             return step
     known = ", ".join(step.id for step in schedule.steps)
     raise CalcError(f"rescue step {step_id!r} is not in the schedule; it must be one of: {known}")
-
-
-def _in_order(best: float, likely: float, worst: float) -> None:
-    not_negative(best=best, likely=likely, worst=worst)
-    if not best <= likely <= worst:
-        raise CalcError(
-            f"the estimates are {best:.6g} s, {likely:.6g} s and {worst:.6g} s; "
-            "they must run from the shortest over the most likely to the longest"
-        )

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Any
 
-MODULES = ("anchorage", "arrest", "capacity", "clearance", "climb", "dates", "lanyard", "population")
+MODULES = ("anchorage", "arrest", "capacity", "clearance", "climb", "dates", "lanyard", "population", "rescue", "swing")
 
 
 def reference() -> dict[str, Callable[..., Any]]:
