@@ -9,7 +9,7 @@ one on purpose. Words in another alphabet are words; units such as kΩ, and acce
 import re
 import unicodedata
 
-__all__ = ["UNSEEN", "alike", "misread", "unseen"]
+__all__ = ["UNSEEN", "alike", "misread", "name_key", "unseen"]
 
 #: What nobody sees, as the inside of a class of a regular expression; tab and ends of line are for the reader of a file to judge.
 UNSEEN = (
@@ -84,6 +84,16 @@ def alike(text: str) -> str:
     """
     plain = unicodedata.normalize("NFKC", text).casefold()
     return " ".join(plain.translate(_ALIKE).split())
+
+
+def name_key(name: str) -> str:
+    """The letters and digits of a person's name: whoever is written with another point, blank, hyphen or accent is no second person.
+
+    >>> name_key("D.Sorensen") == name_key("D. S\u00f3rensen") == name_key("d sorensen"), name_key("D. Sorensen") == name_key("K. Sorensen")
+    (True, False)
+    """
+    plain = unicodedata.normalize("NFKD", alike(name))
+    return "".join(sign for sign in plain if sign.isalnum())
 
 
 #: Signs that a reader takes for another one in most fonts.

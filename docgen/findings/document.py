@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from docgen.findings.common import overdue, terms
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.view import Hit, View
+from docgen.signs import name_key
 
 __all__ = [
     "approval_role_unknown",
@@ -54,8 +55,8 @@ def preparer_is_approver(view: View) -> Iterator[Hit]:
     if role is None:
         return
     approving = [r for part in view.site.document.approvals for r in view.site.roles_of(part)]
-    held = {r.held_by for r in approving if r.held_by is not None}
-    if role.id in {r.id for r in approving} or role.held_by in held:
+    held = {name_key(r.held_by) for r in approving if r.held_by is not None}
+    if role.id in {r.id for r in approving} or (role.held_by is not None and name_key(role.held_by) in held):
         yield Hit("document.prepared_by", {"role": role.title})
 
 

@@ -35,6 +35,7 @@ __all__ = [
     "deck_beyond_tolerance",
     "end_stop_unplaced",
     "end_stops_at_one_end",
+    "estimate_spread",
     "gate_shift_unstated",
     "line_angle_other_rail",
     "method_follows_itself",
@@ -95,6 +96,25 @@ def range_reversed(view: View) -> Iterator[Hit]:
     for low, high in _pairs(view):
         if low is not None and high is not None and over(low.si, high.si):
             yield Hit(low.path, {"low": low.path, "is": near(low), "high": high.path, "other": near(high)})
+
+
+#: How many times the usual time the worst one may be before one of them is taken for a slip.
+TIMES = 10.0
+
+
+@finding("estimate-spread", "fix-soon", documents=(RESCUE,))
+def estimate_spread(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the worst time of a step of a rescue is more than ten times its usual one, or its best where no usual one stands.
+
+    Why: the worst decides, and minutes are soon typed as hours; also where no limit counts the step. Exactly ten times is let pass. Example: help
+    arrives in 9 min, at worst in 8 h. Reference: own choice; common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        for step in method.steps:
+            usual = step.time.likely or step.time.best
+            worst = step.time.worst
+            if usual is not None and worst is not None and over(worst.si, TIMES * usual.si):
+                yield Hit(worst.path, {"method": method.name, "usual": near(usual), "worst": up(worst)})
 
 
 @finding("place-beyond-end", "must-fix", documents=(PLAN,))

@@ -14,6 +14,7 @@ from docgen.findings.model import Basis, Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.private import NONE, Facts
+from docgen.signs import name_key
 from docgen.site import Bay, Quantity, Site, Vehicle
 from docgen.site.facts import Fact, missing_facts
 from docgen.text.screens import screen_languages
@@ -100,11 +101,11 @@ class View:
             holder = role.on(self.as_of)
             name = role.held_by if holder is None else holder.name
             if name is not None:
-                one(role.id, f"held by {' '.join(name.split()).casefold()}")
+                one(role.id, f"held by {name_key(name)}")
             if role.user is not None:
                 one(role.id, role.user)
                 if name is not None:
-                    one(f"held by {' '.join(name.split()).casefold()}", role.user)
+                    one(f"held by {name_key(name)}", role.user)
         return {key: first(key) for key in of}
 
     def person(self, key: str) -> str:
