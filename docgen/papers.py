@@ -20,6 +20,7 @@ __all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", 
 
 Circle = Literal["site", "record", "working", "page"]
 Per = Literal["site", "bay", "kind"]
+Bays = Literal["all", "open", "closed"]
 Size = Literal["usual", "large", "half"]
 
 
@@ -61,7 +62,7 @@ class Outline:
 
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
-    `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
+    `bays` says which bays have one where there is one for each. `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it.
@@ -76,6 +77,7 @@ class Outline:
     circle: Circle
     digest: bool
     per: Per
+    bays: Bays
     layout: str
     contents: bool
     size: Size
@@ -162,6 +164,7 @@ class _Row(TypedDict):
     circle: Circle
     digest: bool
     per: Per
+    bays: NotRequired[Bays]
     layout: Literal["report", "poster"]
     types: list[str]
     approvals: NotRequired[list[_Asked]]
@@ -216,7 +219,7 @@ def _outline(path: Path, row: _Row) -> Outline:
     body_pt = float(row["body_pt"]) if "body_pt" in row else None
     return Outline(
         name=path.parent.name, order=row["order"], title=row["title"], called=row["called"], short=row["short"], reader=row["reader"],
-        circle=row["circle"], digest=row["digest"], per=row["per"], layout=row["layout"], contents=row.get("contents", False),
+        circle=row["circle"], digest=row["digest"], per=row["per"], bays=row.get("bays", "all"), layout=row["layout"], contents=row.get("contents", False),
         size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
         budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),
         approvals=tuple(

@@ -18,7 +18,7 @@ from docgen.engineering.dues import all_dues
 from docgen.engineering.fit import fit_limits, public_masses
 from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
-from docgen.findings import first, settled
+from docgen.findings import first, planned, settled
 from docgen.findings.model import Finding
 from docgen.findings.view import View
 from docgen.happened import Happened
@@ -83,10 +83,15 @@ def judged(
     view = _view(law, numbers, facts, records, happened)
     found = first(view)
     if_open: tuple[Finding, ...] = ()
+    plan = Happened(site, Log(), site.document.effective or as_of)
+    plan_open: View | None = None
     if any(bay.closed for bay in site.bays):
         opened = site.as_if_open()
-        if_open = first(_view(law, engineered(opened, law), facts, records, replace(happened, site=opened)))
-    assessed = settled(view, numbers, found, if_open=if_open)
+        numbers_open = engineered(opened, law)
+        if_open = first(_view(law, numbers_open, facts, records, replace(happened, site=opened)))
+        plan_open = _view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened))
+    states = planned(_view(law, numbers, NONE, NO_RECORDS, plan), plan_open)
+    assessed = settled(view, numbers, found, if_open=if_open, planned=states)
     return Assessed(source, as_of, site, law.law, assessed, records, view, found, if_open=if_open)
 
 
@@ -134,7 +139,7 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     names = (*wanted, *(o.name for o in papers() if o.circle == "site")) if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
-    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open)
+    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open, planned=checked.assessed.planned)
     return replace(checked, assessed=assessed), bodies
 
 

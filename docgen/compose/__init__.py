@@ -29,12 +29,12 @@ def chosen(wanted: tuple[str, ...] = ()) -> tuple[Outline, ...]:
     return tuple(o for o in papers() if o.written and (o.name in asked if wanted else o.apart is None))
 
 
-def _names(outline: Outline, site: Site, wanted: Iterable[str]) -> Iterator[str]:
+def _names(outline: Outline, site: Site, assessed: Assessment, wanted: Iterable[str]) -> Iterator[str]:
     """The papers of an outline at a site, or those of them that are wanted."""
     from docgen.compose.frame import copies
 
     some = set(wanted)
-    return (name for name in copies(outline, site) if not some or outline.name in some or name in some)
+    return (name for name in copies(outline, site, assessed) if not some or outline.name in some or name in some)
 
 
 def compose_all(
@@ -61,14 +61,14 @@ def compose_all(
     todo = chosen(wanted)
     done: list[tuple[Document, Body]] = []
     languages = site.document.languages or code.languages[:1]
-    bound = [name for o in todo if o.bound for name in _names(o, site, wanted)]
+    bound = [name for o in todo if o.bound for name in _names(o, site, assessed, wanted)]
     needed = dict.fromkeys([*bound, *(paper for name in bound for paper, _ in resting_on(name, site))])
     if any(not o.bound for o in todo):
-        needed = dict.fromkeys(name for o in papers() if o.bound for name in _names(o, site, ()))
+        needed = dict.fromkeys(name for o in papers() if o.bound for name in _names(o, site, assessed, ()))
     for language in languages:
         given = {name: versions[language] for name, versions in (bodies or {}).items() if language in versions}
         ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
-        names = [name for o in todo for name in _names(o, site, wanted)]
+        names = [name for o in todo for name in _names(o, site, assessed, wanted)]
         done += _in_language(language, languages, names, ready, site, code, assessed, happened, types, own, records or NONE)
     return tuple(done)
 
@@ -113,5 +113,5 @@ def all_bodies(
     from docgen.compose.assembly import compose_body
 
     languages = site.document.languages or code.languages[:1]
-    names = [name for o in papers() if o.bound for name in _names(o, site, wanted)]
+    names = [name for o in papers() if o.bound for name in _names(o, site, assessed, wanted)]
     return {name: {lang: compose_body(name, lang, site, code, assessed, own) for lang in languages} for name in names}

@@ -1,7 +1,7 @@
 """What the templates of a paper may see: one type for a body, one for its frame, one for a paper without a digest.
 
-A body sees the site, its numbers and the law, and nothing that depends on the day, on the records or on what was found,
-since all of its text is approved. A frame is composed around a finished body and sees these too. A paper without a digest is a
+A body sees the site, its numbers, the law and which bays are closed by these, and nothing that depends on the day, on the records or on what
+happened, since all of its text is approved. A frame is composed around a finished body and sees these too. A paper without a digest is a
 sheet of one day: it sees them and, beside them, every body with its frame.
 """
 
@@ -15,7 +15,7 @@ from docgen.codes import LawAlone
 from docgen.codes.binding import BindingRules, Governs
 from docgen.compose.pieces import Body, Frame
 from docgen.engineering.model import Numbers
-from docgen.findings.model import Assessment
+from docgen.findings.model import Assessment, BayState
 from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.papers import Outline, outline, papers
@@ -47,12 +47,13 @@ class BodyContext:
     law: LawAlone
     binding: BindingRules
     numbers: Numbers
+    planned: Mapping[str, BayState]
 
     @classmethod
     def of(cls, name: str, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
-        return cls(outline(name), name, language, in_language(site, language), law, assessed.binding, numbers)
+        return cls(outline(name), name, language, in_language(site, language), law, assessed.binding, numbers, {s.bay: s for s in assessed.planned})
 
     @property
     def rulings(self) -> tuple[Governs, ...]:
@@ -64,7 +65,7 @@ class BodyContext:
         instead = fallback_text(self.law.fallback, self.language) if self.law.fallback else ""
         return {
             **self._one_of_many(),
-            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers,
+            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned,
             "rulings": self.rulings, "posted_papers": tuple(o.name for o in papers() if o.posted), "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
 

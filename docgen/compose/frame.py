@@ -35,9 +35,14 @@ def stopping(document: str, assessed: Assessment) -> tuple[Finding, ...]:
     return states.stopping(names, assessed.findings, any(name in rule.documents for rule in RULES for name in names))
 
 
-def copies(shown: Outline, site: Site) -> tuple[str, ...]:
-    """Names of the papers that an outline gives at a site: one, or one for each bay or kind of part."""
-    return shown.copies((b.id for b in site.bays), (p.kind for p in site.equipment))
+def copies(shown: Outline, site: Site, assessed: Assessment) -> tuple[str, ...]:
+    """Names of the papers that an outline gives at a site: one, or one for each bay or kind of part.
+
+    Where only open or only closed bays have one, a paper with a digest goes by the profile alone, a sheet of a day by that day.
+    """
+    states = assessed.planned if shown.digest else assessed.bays
+    bays = [s.bay for s in states if shown.bays == "all" or s.shut == (shown.bays == "closed")]
+    return shown.copies(bays, (p.kind for p in site.equipment))
 
 
 def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:

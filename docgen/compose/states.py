@@ -30,7 +30,7 @@ def papers_of(
     languages = site.document.languages or code.languages[:1]
     states = []
     for outline in papers():
-        for name in copies(outline, site) if outline.bound else ():
+        for name in copies(outline, site, assessed) if outline.bound else ():
             bay = name.partition(".")[2] if outline.per == "bay" else None
             for language in languages:
                 issued = records.in_force(name, language)

@@ -110,7 +110,7 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:
     """The documents to issue: those wanted, or all whose text is not the one in force. RecordError when there is none."""
-    known = tuple(name for o in papers() if o.bound for name in copies(o, checked.site))
+    known = tuple(name for o in papers() if o.bound for name in copies(o, checked.site, checked.assessed))
     if unknown := [w for w in wanted if w not in known]:
         there = found(unknown[0])
         if there is not None and there.digest and not there.written:

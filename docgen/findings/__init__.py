@@ -44,14 +44,14 @@ from docgen.findings import (
 )
 from docgen.findings.basis import basis_of
 from docgen.findings.common import below
-from docgen.findings.model import Assessment, Finding
+from docgen.findings.model import Assessment, BayState, Finding
 from docgen.findings.rule import SEVERITIES, Rule, registered
 from docgen.findings.second import First
-from docgen.findings.states import bay_states
+from docgen.findings.states import bay_states, reason_of
 from docgen.findings.view import Hit, View
 from docgen.site import Handling, Site
 
-__all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "first", "settled"]
+__all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "closing", "first", "planned", "settled"]
 
 SUBJECTS = (
     survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills,
@@ -63,6 +63,9 @@ SECOND = registered(second)
 RULES = FIRST + SECOND
 #: Name of a finding -> its subject.
 SUBJECT = {rule.name: rule.function.__module__.rpartition(".")[2] for rule in RULES}
+_CLOSING = tuple(
+    r for r in FIRST if r.severity == "must-fix" and r.stops == "issue" and reason_of(r.name, SUBJECT[r.name], "issue") is not None
+)
 _ORDER = {rule.name: n for n, rule in enumerate(RULES)}
 
 
@@ -70,6 +73,17 @@ def first(view: View, rules: Iterable[Rule] | None = None) -> tuple[Finding, ...
     """What the subjects (or these rules of theirs) find, most severe first, then in the order of the rules, then by profile line."""
     asked = FIRST if rules is None else rules
     return _sorted(found for rule in asked for found in _found(view, rule, rule.function(view)))
+
+
+def closing(view: View) -> tuple[Finding, ...]:
+    """What closes a bay until the profile changes: the must-fix findings of the first stage that can."""
+    return first(view, _CLOSING)
+
+
+def planned(view: View, if_open: View | None) -> tuple[BayState, ...]:
+    """The state of each bay by the profile alone, on the day of the view; `if_open`: the same view as if no bay were closed by decision."""
+    behind = closing(if_open) if if_open is not None else ()
+    return bay_states(view.site, closing(view), behind, SUBJECT)
 
 
 def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
@@ -95,12 +109,13 @@ def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def settled(
     view: View, numbers: Numbers, found: tuple[Finding, ...], of_papers: tuple[Finding, ...] = (), composed: bool = False,
-    if_open: tuple[Finding, ...] = (),
+    if_open: tuple[Finding, ...] = (), planned: tuple[BayState, ...] = (),
 ) -> Assessment:  # fmt: skip
     """The assessment: what was found, what finished papers show besides, and findings about all of these.
 
     What the papers show and the profile shows too stands once. `composed`: all papers were compared, so that whatever they can
-    show is known. `if_open`: what would stand were no bay closed by decision. A finding that the profile accepts by name and with an end date still ahead is set aside.
+    show is known. `if_open`: what would stand were no bay closed by decision; `planned`: the bays as papers are composed for them. A finding
+    that the profile accepts by name and with an end date still ahead is set aside.
     """
     known = {_same(f) for f in found}
     stands = _sorted((*found, *(f for f in of_papers if _same(f) not in known)))
@@ -108,7 +123,7 @@ def settled(
     return Assessment(
         path="assessment", as_of=view.as_of, system=view.system, cases=numbers.cases, chains=numbers.chains, rescues=numbers.rescues,
         dues=view.dues, further=numbers.further, by_id=numbers.by_id, rulings=view.binding.governs(), binding=view.binding,
-        findings=_owned(view.site, open_), accepted=accepted, bays=bay_states(view.site, open_, if_open, SUBJECT),
+        findings=_owned(view.site, open_), accepted=accepted, bays=bay_states(view.site, open_, if_open, SUBJECT), planned=planned,
     )  # fmt: skip
 
 

@@ -141,13 +141,24 @@ class BayState(Node):
     state: BayClosure = "open"
     reasons: tuple[BayReason, ...] = ()
 
+    @property
+    def shut(self) -> bool:
+        """Whether nobody may climb there, whichever way it was closed."""
+        return self.state != "open"
+
+    @property
+    def rescue_gap(self) -> bool:
+        """Whether a rescue gap is among the reasons: then its pages and its card give way to the page that says so."""
+        return any(r.reason == "no-rescue" for r in self.reasons)
+
 
 @record
 class Assessment(Numbers):
     """The numbers, what falls due, and everything found wrong on one day.
 
     `binding` is the law with everything else that binds the site, `rulings` the questions on which more than the law speaks,
-    `bays` the state of each bay.
+    `bays` the state of each bay on the day, `planned` the state for which papers with a digest are composed: by the profile and the law
+    of the day for which they are composed, and nothing that happened.
     """
 
     as_of: date = field(kw_only=True)
@@ -157,3 +168,4 @@ class Assessment(Numbers):
     rulings: tuple[Governs, ...] = field(kw_only=True)
     binding: BindingRules = field(kw_only=True)
     bays: tuple[BayState, ...] = field(kw_only=True)
+    planned: tuple[BayState, ...] = field(kw_only=True)

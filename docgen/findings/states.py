@@ -24,6 +24,7 @@ __all__ = [
     "bays_of",
     "closes",
     "paper_state",
+    "reason_of",
     "stopping",
 ]
 
@@ -187,9 +188,14 @@ def closes(finding: Finding, subjects: Mapping[str, str]) -> Reason | None:
     stops_issue = finding.stops == "issue" and finding.severity == "must-fix"
     if not stops_issue and finding.stops != "use":
         return None
-    if finding.name in OTHERWISE:
-        return OTHERWISE[finding.name]
-    return SUBJECTS[subjects[finding.name]][0 if stops_issue else 1]
+    return reason_of(finding.name, subjects[finding.name], "issue" if stops_issue else "use")
+
+
+def reason_of(name: str, subject: str, stops: Stops) -> Reason | None:
+    """Why a finding of this name and subject closes a bay where it stops issue, or use for a day; None: it closes none."""
+    if name in OTHERWISE:
+        return OTHERWISE[name]
+    return SUBJECTS[subject][0 if stops == "issue" else 1]
 
 
 def bays_of(site: Site, path: str) -> tuple[str, ...]:
