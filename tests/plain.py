@@ -105,9 +105,9 @@ def has_verb(sentence: str) -> bool:
     after = re.match(r"(?:[\w'-]+ ){0,3}[\w'-]+: ([^\W\d_]+)", sentence)  # "Climber: pull the line hard."
     if after and after[1].lower() in EITHER:
         return True
-    pairs = zip(words, words[1:], strict=False)
     return any(
-        word in EITHER and (before in BEFORE or (before.endswith("s") and not before.endswith("ss"))) for before, word in pairs
+        word in EITHER and (before in BEFORE or (before.endswith("s") and not before.endswith("ss")))
+        for before, word in pairwise(words)
     )
 
 
