@@ -16,6 +16,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
