@@ -7,7 +7,7 @@ reference links and underlined headings. What is allowed:
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
 | `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage` |
-| `### Part {: #id }` | numbered 1.1 |
+| `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
@@ -68,6 +68,7 @@ CHILDREN = {
 }
 CLASSES = {
     "h2": frozenset({"unnumbered", "appendix", "newpage"}),
+    "h3": frozenset({"newpage"}),
     "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist"}) | TABLE_CLASSES,
     "li": frozenset({"checklist"}),
     "ul": frozenset({"checklist"}),
