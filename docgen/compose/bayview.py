@@ -22,6 +22,7 @@ __all__ = ["bay_view"]
 HIGHEST = 72.0  # of the sheet [mm]
 LETTERS = 10.0  # points, as in the tables of the paper that it stands in
 SIDES = {"left": -1.0, "right": 1.0}
+BODY = 1.25  # m, half of the body as it is drawn
 HALF = 0.5  # m, half of a deck of which no edge is measured
 
 
@@ -68,8 +69,10 @@ class _View:
         self.rail = (0.0 if offset is None else offset.si) * SIDES.get(self.bay.rail.offset_toward or "right", 1.0)
         self.edges = {name: self._edge(name) for name in SIDES}
         self.ladder = self._ladder_at()
-        out = [abs(x) for x in (*self.edges.values(), self.rail, *((self.ladder,) if self.ladder is not None else ()))]
-        self.half = max(out) + 1.6
+        beside = [BODY] if self.ladder is None else [BODY, abs(self.ladder) - 0.3]
+        self.reach = max(min(beside), *map(abs, self.edges.values()))
+        out = [abs(x) for x in (self.reach, self.rail, *((self.ladder,) if self.ladder is not None else ()))]
+        self.half = max(out) + 1.2
 
     def _edge(self, name: str) -> float:
         side = self._side(name)
@@ -109,12 +112,12 @@ class _View:
 
     def _body(self) -> None:
         """Deck and body, with the highest thing below each side."""
-        left, right, deck = self.edges["left"], self.edges["right"], self.known.deck.si
-        low, wheel = min(1.1, deck * 0.4), min(0.45, deck * 0.18)
-        reach = max(right, -left) + 0.25
-        for x in (-reach + 0.35, reach - 0.35):
-            self.board.draw(circle(*self.at(x, wheel), wheel * self.per, width=0.3, fill="grey"))
-        body = ((left, deck), (right, deck), (reach, (deck + low) / 2), (reach - 0.3, low), (-reach + 0.3, low), (-reach, (deck + low) / 2))
+        left, right, deck, reach = self.edges["left"], self.edges["right"], self.known.deck.si, self.reach
+        low, wheel = min(0.9, deck * 0.4), min(0.5, deck * 0.2)
+        for x in (-reach + 0.3, reach - 0.3):
+            self.board.draw(rectangle(*self.at(x - 0.15, wheel * 2), *self.at(x + 0.15, 0.0), width=0.3, fill="grey"))
+        high = deck - min(0.35, (deck - low) * 0.3)
+        body = ((left, deck), (right, deck), (reach, high), (reach, low), (-reach, low), (-reach, high))
         self.board.draw(Path(tuple(self.at(x, h) for x, h in body), 0.3, fill="white", closed=True))
         self._line((left, deck), (right, deck), width=1.0, part="deck")
         for name, way in SIDES.items():
@@ -169,7 +172,7 @@ class _View:
             if low is None or low.stopped_by or low.lower.height is None or low.lower.what is None or way != side:
                 continue
             text = say.word("lower", what=low.lower.what, value=say.near(low.lower.height))
-            words.append(((way * (max(map(abs, self.edges.values())) + 0.6), low.lower.height.si), way, text))
+            words.append(((way * (self.reach + 0.4), low.lower.height.si), way, text))
         mark = self.known.mark
         if self.ladder is not None:
             words.append(((self.ladder, deck * 0.96), -side, say.word("bay_ladder")))
