@@ -103,7 +103,9 @@ def test_who_holds_the_vehicle_still(harrow):
     nobody = {"do": "chock the wheels", "kind": "chocks"}
     after = composed(with_changes(harrow, {"bays[B1].control.steps": [step, nobody], "bays[B2].control": None}))
     ids = {c.id for c in after["fall-protection-plan"][1].clauses}
-    assert not {"fall-protection-plan.vehicle-control.B1", "fall-protection-plan.vehicle-control.B2"} & ids  # a step that nobody does closes its bay
+    assert (
+        not {"fall-protection-plan.vehicle-control.B1", "fall-protection-plan.vehicle-control.B2"} & ids
+    )  # a step that nobody does closes its bay
     assert "The truck driver must first set the parking brake.\nThe vehicle" in said(after, "contractor-notice", "held-still")
     other = {"do": "Close the gate of the spur", "kind": "other", "by": "gate"}
     after = composed(with_changes(harrow, {"bays[B1].control.steps": [nobody, other], "bays[B2].control": None}))

@@ -198,6 +198,10 @@ class _View:
     def _alt(self) -> str:
         say, mark = self.say, self.known.mark
         text = say.word(
-            "alt_bay", bay=self.bay.name, vehicle=self.vehicle.name, deck=say.near(self.known.deck), rail=say.near(self.known.under)
+            "alt_bay",
+            bay=self.bay.name,
+            vehicle=self.vehicle.name,
+            deck=say.near(self.known.deck),
+            rail=say.near(self.known.under),
         )
         return text if mark is None else f"{text} {say.word('alt_bay_mark', value=say.need(mark))}"

@@ -60,7 +60,9 @@ class Composition:
         lawful = Lawful(self.inner, self.words, self.collector)
         reading = {
             **lawful.functions(),
-            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned).functions(),
+            **Helpers(
+                self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned
+            ).functions(),
         }
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}

@@ -53,7 +53,16 @@ class BodyContext:
     def of(cls, name: str, language: str, site: Site, law: LawAlone, assessed: Assessment) -> BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
-        return cls(outline(name), name, language, in_language(site, language), law, assessed.binding, numbers, {s.bay: s for s in assessed.planned})
+        return cls(
+            outline(name),
+            name,
+            language,
+            in_language(site, language),
+            law,
+            assessed.binding,
+            numbers,
+            {s.bay: s for s in assessed.planned},
+        )
 
     @property
     def rulings(self) -> tuple[Governs, ...]:

@@ -323,7 +323,13 @@ class Helpers:
         groups: dict[tuple[object, ...], list[Shift]] = {}
         for shift in self.site.shifts:
             if shift.climbing:
-                key = (tuple(p.post for p in shift.posts), shift.supervisor, self._watched(shift), shift.cover.drops_first, shift.cover.closes)
+                key = (
+                    tuple(p.post for p in shift.posts),
+                    shift.supervisor,
+                    self._watched(shift),
+                    shift.cover.drops_first,
+                    shift.cover.closes,
+                )
                 groups.setdefault(key, []).append(shift)
         return [
             Posts(

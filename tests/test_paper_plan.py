@@ -1,0 +1,307 @@
+"""The fall-protection plan as site people get it: its budget, its sheets and steps, what must not stand on it, and its states."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from acceptance import smallest_type
+from plain import read
+from support import composed, demo, with_changes
+
+from docgen.compose import all_bodies
+from docgen.papers import outline
+from docgen.write.pdf import render
+
+PLAN = "fall-protection-plan"
+FULL = ("harrow-ridge", "pellan-creek")  # federal US in feet, and Alberta in metres; two open bays each
+THIN = ("sable-point", "thornmere", "cormorant-quay")
+CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
+SECTIONS = (
+    "Rule and scope", "Who may climb, on what, where", "The bays", "Before anyone climbs", "Climb, work, come down, stop",
+    "People, duties, training", "Contractors, drivers and visitors", "Inspect, tag, store", "Rescue and emergency", "After an incident",
+    "Change, review, other papers", "Local codes", "Words", "Signatures and licensed review", "Revision history",
+)  # fmt: skip
+#: What has no place on a paper of the crew.
+NEVER = re.compile(
+    r"\b(?:finding|counsel|profile|computed|not met|ensures?|guarantees?|safe|serial|should|shall|and/or|host|exposing)\b|[0-9a-f]{16}",
+    re.IGNORECASE,
+)
+
+
+def plan(changes=None, site="harrow-ridge"):
+    """The plan of a demo, with changes."""
+    checked = demo(site) if changes is None else with_changes(demo(site), changes)
+    return composed(checked, wanted=(PLAN,))[PLAN].document
+
+
+def flat(text):
+    """A text with plain blanks."""
+    return " ".join(text.replace("\u00a0", " ").split())
+
+
+def clauses(changes=None, site="harrow-ridge"):
+    """Clause id without the paper -> its text."""
+    checked = demo(site) if changes is None else with_changes(demo(site), changes)
+    body = all_bodies(checked.site, checked.code, checked.assessed, (), (PLAN,))[PLAN]["en"]
+    return {c.id.partition(".")[2]: flat(c.text) for c in body.clauses}
+
+
+def headings(document):
+    """The headings of the second order."""
+    return tuple(re.findall(r"^## (.+?) \{:", document.markdown, flags=re.MULTILINE))
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_budget_is_kept(site):
+    """At most 12 pages and 5,000 words for two bays, grade 8, 15 words a sentence in the mean, body 11 points and tables 10 to the whole point, a verb in each sentence."""
+    pytest.importorskip("typst")
+    document, budget = plan(site=site), outline(PLAN).budget
+    made, found = render(document), read(document.markdown)
+    assert made.pages <= budget.pages == 12
+    assert found.words <= budget.words == 5000
+    assert found.grade <= 8
+    assert found.mean <= 15
+    assert found.verbless == ()
+    assert document.type_pt >= 11
+    assert (smallest_type(made.data) or 10) >= 10 or document.type_pt * 0.9 >= 9.9
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_sections_stand_in_order(site):
+    """Sections 1 to 13, then the signatures and the licensed review; no contents list and no digest at the head."""
+    document = plan(site=site)
+    assert headings(document) == SECTIONS
+    head = document.markdown[: document.markdown.index("## Rule and scope")]
+    assert not re.search(r"[0-9a-f]{12}", head)
+    assert "Copies" in head
+
+
+@pytest.mark.parametrize("site", (*FULL, *THIN))
+def test_what_must_not_stand_there(site):
+    """No serial number, digest, case, symbol, promise or word of the trade of counsel; nobody of the roster."""
+    checked, text = demo(site), plan(site=site).markdown
+    ours = re.sub(r"[^.\n]*\((?:29 CFR|AR |S\.A\.)[^\n]*", "", text)  # the sentences of the law are held by their own tests
+    assert not NEVER.search(ours), NEVER.search(ours)
+    for part in checked.site.equipment:
+        assert part.serial is None or part.serial not in text
+    for person in (*checked.site.people.users, *checked.site.people.rescuers):
+        assert not re.search(rf"\b{re.escape(person.id)}\b", text)
+    for case in checked.assessed.cases:
+        assert case.id not in text
+    assert not re.search(r"\b[xhb] = ", text)
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_a_bay_sheet_is_one_page(site):
+    """Each open bay has a picture and at most ten rows, and both stand on one page."""
+    pypdf, io = pytest.importorskip("pypdf"), pytest.importorskip("io")
+    pytest.importorskip("typst")
+    checked, document = demo(site), plan(site=site)
+    pages = [" ".join(p.extract_text().split()) for p in pypdf.PdfReader(io.BytesIO(render(document).data)).pages]
+    for number, bay in enumerate(checked.site.bays, 1):
+        rows = [
+            line.split(" | ")[0].lstrip("| ")
+            for line in clauses_raw(site)[f"sheet.{bay.id}"].splitlines()
+            if line.startswith("| ")
+        ]
+        assert [row for row in rows[1:] if row not in ("", ":--")] == [label for label in LABELS if label in rows]
+        assert 0 < sum(row in LABELS for row in rows) <= 10
+        (page,) = (p for p in pages if f"{bay.name}: the bay seen toward" in p)
+        assert f"Figure {number}" in page
+        for label in ("Climber", "Parking", "Ladder", "Edges", "Signals"):
+            assert label in page
+
+
+LABELS = ("Climber", "Sideways", "Parking", "Ladder", "Attach", "Edges", "No protection", "Area", "Others", "Signals")
+
+
+def test_the_sheet_says_what_the_bay_is():
+    """Both limits, climbers at once, the red mark with its control, edges with what is below, phone and red stop, from the profile of the truck bay."""
+    sheet = clauses()["sheet.B1"]
+    for words in (
+        "At least 130 lb (59 kg) without tools and less than 310 lb (140.6 kg) with clothing, harness and tools",
+        "One climber may be up at a time", "The red mark is at 9.7 ft (2.96 m) on the post beside the mounting ladder",
+        "The cage protects you there", "left open, hose tray at 2.2 ft (0.67 m)", "front closed by fixed hoop rail",
+        "The bay phone is here: wall of the driver room", "The red stop is here: post at the foot", "The weakest part is the self-retracting device",
+    ):  # fmt: skip
+        assert words in sheet, words
+    assert "Sideways" not in sheet
+
+
+def test_a_sideways_limit_prints_only_with_its_field():
+    """A limit narrower than the deck stands on the sheet and in the rule for the work, with what marks it; without the field neither does."""
+    told = clauses({"bays[B1].sideways": {"limit": "2.0 ft", "marker": "Edge of the walkway"}})
+    assert "Stay within 2.0 ft" in told["sheet.B1"]
+    assert "edge of the walkway" in told["sheet.B1"]
+    assert "come down and tell the Shift supervisor" in told["work"]
+    assert "Stay within" not in clauses()["work"]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_each_step_has_an_actor(site):
+    """In the lists of steps each begins with a post, or the sentence before the list names who is addressed."""
+    posts = {r.title for r in demo(site).site.roles} | {k.name for k in demo(site).site.contractors.classes} | {"Climber"}
+    seen = 0
+    for key, text in clauses_raw(site).items():
+        for line in text.splitlines():
+            step = re.match(r"\d+\. (.+)", line)
+            if step and key.partition(".")[0] in ("vehicle-control", "hook-up", "release"):
+                assert any(step[1].startswith(f"{post}: ") for post in posts), (key, line)
+                seen += 1
+        if key == "harness":
+            assert text.startswith("Climber, put the harness on in this order:")
+    assert seen > 15
+
+
+def clauses_raw(site):
+    """The same with line breaks."""
+    checked = demo(site)
+    body = all_bodies(checked.site, checked.code, checked.assessed, (), (PLAN,))[PLAN]["en"]
+    return {c.id.partition(".")[2]: c.text for c in body.clauses}
+
+
+#: Field taken away or set false -> what then no longer stands in the plan.
+FALLS = [
+    ({"contractors.refusal_right": False}, "refuse it"),
+    ({"contractors.report_no_penalty": False}, "punished"),
+    ({"contractors.harnesses": None}, "lends no fall equipment"),
+    ({"contractors.applies_to_own_crew": False}, "own crew alike"),
+    ({"contractors.changes": None}, "promised"),
+    ({"contractors.duties_of_site": None}, "supplies, checks and repairs"),
+    ({"contractors.appeal": None}, "Appeals go"),
+    ({"limits.weather.ice": None}, "ice and snow"),
+    ({"limits.weather.lightning_wait": None}, "Thunder"),
+    ({"bays[B1].red_stop": "none", "bays[B2].red_stop": "none"}, "red stop is here"),
+    ({"bays[B1].electrical.devices_suitable": False, "bays[B2].electrical.devices_suitable": False}, "are suitable for it"),
+    ({"site.protective_wear": []}, "Wear these too"),
+    ({"emergency.released_by": None}, "releases it, unless the rescue needs it moved"),
+    ({"inspection.oversight": None}, "looks in on one climb"),
+    ({"training.refresher": None}, "rule of this site, they are also trained"),
+    ({"document.consultation": None}, "talked over"),
+    ({"rescue.relief_straps": None}, "no such words"),
+]
+
+
+@pytest.mark.parametrize(("change", "words"), FALLS, ids=[next(iter(c)) for c, _ in FALLS])
+def test_a_field_that_is_absent_or_false_is_no_promise(change, words):
+    """What the profile does not say, the plan does not say either; where the profile says it, it stands there."""
+    assert words == "no such words" or words in flat(plan().markdown)
+    assert words not in flat(plan(change).markdown)
+
+
+def test_a_class_that_may_climb_is_told_with_bay_and_conditions():
+    """Bay, conditions and who checks; who else may not climb is still said, and rescuers are excepted; in a bay that is not listed the class may not."""
+    able = {
+        "may_climb": True, "bays": ["B1"], "training_checked_at_gate": True, "fit_attested": True, "harness_checked": True,
+        "language_by": "gate", "supervised_by": "shift-supervisor", "rescuers": "site", "sign_on": "Sign the gate card",
+    }  # fmt: skip
+    told = clauses({f"contractors.classes[service].{key}": value for key, value in able.items()})
+    assert "2 groups may climb." in told["who"]
+    assert 'People of the class "Service technician" may climb in the Truck bay only' in told["who"]
+    assert told["who"].count("Nobody else may climb, except rescuers in a rescue.") == 1
+    assert "Rail spur" not in told["who"]
+    row = next(row for row in told["classes"].split(" | ") if row.startswith("works from its own lift"))
+    for words in ("Training is checked at the gate", "attests that each person fits both limits", "harness is checked", "Sign the gate card",
+                  "Gate operator on duty checks the language", "Shift supervisor supervises", "rescuers of the site"):  # fmt: skip
+        assert words in row, words
+    none = clauses()
+    assert "Only climbers on the list of the Shift supervisor may climb." in none["who"]
+    assert "Nobody else may climb, except rescuers in a rescue." in none["who"]
+    shut = clauses({**{f"contractors.classes[service].{key}": value for key, value in able.items()}, "bays[B1].closed": CLOSED})
+    assert "Service technician" not in shut["who"]
+    assert "Service technician | no |" in shut["classes"]
+
+
+#: State of the truck bay -> changes that give it, and words of its reason.
+SHUT = {
+    "closed-by-decision": ({"bays[B1].closed": CLOSED}, "for this reason: the rail is being replaced"),
+    "closed-by-finding": ({"equipment[D-1].arrest_distance.value": "90 in"}, "The fall distance is not proved."),
+    "facts": ({"bays[B1].phone": None}, "Facts are missing."),
+}
+
+
+@pytest.mark.parametrize("state", SHUT)
+def test_a_closed_bay_is_half_a_page_with_its_reason(state):
+    """Closed by decision, by a figure or for want of a fact: the reason in words, who may not climb, and no permission, limit or step of that bay."""
+    changes, reason = SHUT[state]
+    told, text = clauses(changes), plan(changes).markdown
+    assert "The Truck bay is closed." in told["closed.B1"]
+    assert "Nobody may climb there" in told["closed.B1"]
+    assert reason in told["closed.B1"]
+    assert not re.search(r"\d (?:ft|in|lb|m|kg)\b", told["closed.B1"])
+    assert {key for key in told if key.endswith(".B1")} == {"closed.B1"}
+    assert "sheet.B2" in told
+    assert "Truck bay" not in told["tasks"]
+    assert "Truck bay" not in told["rail-statement"]
+    assert "Closed means closed to work." in told["closed-means"]
+    assert headings(plan(changes)) == SECTIONS
+    assert "Truck bay: the bay seen" not in text
+
+
+def test_a_rescue_gap_excepts_no_rescuer():
+    """Where no rescue is planned for a bay, nobody is told that rescuers may go up, and rescue is not called ready."""
+    told = clauses(
+        {
+            "rescue.methods[M2].vehicles": ["tank-car"],
+            "rescue.methods[M3].vehicles": ["tank-car"],
+            "rescue.methods[M1].vehicles": ["tank-car"],
+        }
+    )
+    assert "No rescue is ready." in told["closed.B1"]
+    assert "except rescuers" not in told["closed.B1"]
+    assert "Rescue is always allowed" not in told["closed.B1"]
+
+
+@pytest.mark.parametrize("site", THIN)
+def test_without_facts_there_is_no_plan_yet(site):
+    """Two pages: that there is no plan yet, each bay with its reasons, local codes, and signatures with the licensed review; no permission and no figure."""
+    pytest.importorskip("typst")
+    document, told = plan(site=site), clauses(site=site)
+    assert headings(document)[:2] == ("No plan yet", "Local codes")
+    assert render(document).pages == 2
+    assert "has no plan yet, because facts are missing" in told["no-plan"]
+    for bay in demo(site).site.bays:
+        assert f"The {bay.name} is closed. Nobody may climb there" in told[f"closed.{bay.id}"]
+    body = flat(document.markdown[document.markdown.index("## No plan yet") : document.markdown.index("## Local codes")])
+    assert not re.search(r"\d (?:ft|in|lb|m|kg|kN)\b", body)
+    assert "may climb" not in body.replace("Nobody may climb", "")
+    assert "Licensed review" in document.markdown
+    assert "authority having jurisdiction" in told["authority"]
+
+
+@pytest.mark.parametrize(
+    "changes", [{}, {"bays[B1].closed": CLOSED}, {"codes.local": None}, {"limits.lower": None}, {"reviewers": None}]
+)
+def test_local_codes_and_the_licensed_review_stand_in_every_state(changes):
+    """Section 12 and the block for a licensed reviewer are there whatever the site has: open, closed, thin, without a local code, without a reviewer."""
+    document, told = plan(changes), clauses(changes)
+    assert "Local codes" in headings(document)
+    assert "licensed professional decides" in told["authority"]
+    assert "Licensed review" in document.markdown
+    assert "wet signature, seal" in document.markdown
+    if "codes.local" in changes:
+        assert "nothing is applied yet" in told["local-codes"]
+
+
+def test_a_draft_has_boxed_blanks_and_a_count():
+    """A fact that is asked for and not given is a blank that says what belongs there; the band gives the number of reasons only."""
+    document = plan({"people.list": None, "site.new_thing_to": None, "bays[B1].energy": None})
+    for what in (
+        "role that keeps the list",
+        "role that is told of new things",
+        "static, lockout, permit, gas test, pressure vented",
+    ):
+        assert re.search(rf"\*\*{what}[^*]*\*\*{{: .blank }}", document.markdown), what
+    band = document.markdown[: document.markdown.index("Control data")]
+    assert re.search(r"\d+ reasons?: see worksheet\.", band)
+    assert len(band.split()) < 20
+
+
+def test_names_stand_in_one_table():
+    """Who holds a role is named in the table of roles and with past acts, and nowhere else in the body."""
+    names = [r.held_by for r in demo("harrow-ridge").site.roles if r.held_by]
+    acts = ("roles", "policy", "hazard-assessment", "rail-statement")
+    for key, text in clauses().items():
+        if key not in acts:
+            assert not [name for name in names if name in text], key
