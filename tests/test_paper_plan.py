@@ -243,6 +243,17 @@ def test_a_closed_bay_is_half_a_page_with_its_reason(state):
     assert "Truck bay: the bay seen" not in text
 
 
+def test_where_every_bay_is_closed_nothing_is_permitted():
+    """With all facts there and each bay closed by decision the plan keeps its other sections, and permits and limits nothing."""
+    changes = {"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}
+    told, text = clauses(changes), flat(plan(changes).markdown)
+    assert told["who"] == "Every bay is closed. Nobody may climb, except rescuers in a rescue."
+    assert not {"user-limit", "work", "climb", "weather", "rail-statement"} & set(told)
+    assert headings(plan(changes)) == tuple(h for h in SECTIONS if h not in ("Before anyone climbs", "Climb, work, come down, stop"))
+    assert not re.search(r"may climb(?! there,|, except)", text.replace("Nobody may climb", "").replace("| May climb", ""))
+    assert not re.search(r"\d ?(?:lb|mph)\b", text)
+
+
 def test_a_rescue_gap_excepts_no_rescuer():
     """Where no rescue is planned for a bay, nobody is told that rescuers may go up, and rescue is not called ready."""
     told = clauses(

@@ -74,12 +74,17 @@ class BodyContext:
         """Whether no bay is open and none has all facts without which nobody may climb: then there is no plan yet."""
         return all(s.shut and any(r.reason == "facts" for r in s.reasons) for s in self.planned.values())
 
+    @property
+    def all_shut(self) -> bool:
+        """Whether no bay is open."""
+        return all(s.shut for s in self.planned.values())
+
     def names(self) -> Mapping[str, Any]:
         """Name in the templates -> value."""
         instead = fallback_text(self.law.fallback, self.language) if self.law.fallback else ""
         return {
             **self._one_of_many(),
-            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned, "thin": self.thin,
+            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned, "thin": self.thin, "all_shut": self.all_shut,
             "rulings": self.rulings, "posted_papers": tuple(o.name for o in papers() if o.posted), "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
 
