@@ -313,9 +313,13 @@ def test_what_stands_beside_the_ladder_counts(name, bay, changes, what):
 
 
 def test_a_climb_that_no_height_keeps_is_told():
-    """Where nothing protects on the ladder the plan says so; it does not leave the sentence out."""
+    """Where nothing protects on the ladder the bay is closed in the plan, and no height is given for its ladder."""
     beside = {"bays[B1].ladder.offset": {"value": "14 ft", "how": "measured", "tolerance": "0.1 ft"}}
-    assert "at no height does an arrest end" in markdown(with_changes(demo("harrow-ridge"), beside))["fall-protection-plan"]
+    changed = with_changes(demo("harrow-ridge"), beside)
+    assert next(f for f in changed.assessed.further if f.bay == "B1").climb_never
+    plan = markdown(changed)["fall-protection-plan"]
+    assert "The Truck bay is closed." in plan
+    assert plan.count("The red mark is at") == 1
 
 
 def test_the_longest_line_is_that_of_the_ladder_where_it_is_farther():
