@@ -19,6 +19,7 @@ from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, blank, filters, flag, held_together, rests_on_units
 from docgen.compose.lawful import Lawful
+from docgen.compose.onsite import OnSite
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
 from docgen.compose.sheets import Sheets
@@ -58,10 +59,9 @@ class Composition:
 
     def _names(self) -> Mapping[str, Any]:
         lawful = Lawful(self.inner, self.words, self.collector)
-        reading = {
-            **lawful.functions(),
-            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
-        }
+        helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language)
+        onsite = OnSite(helpers, self.inner.planned, self.collector)
+        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
