@@ -81,7 +81,8 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     inner, labels = composition.inner, composition.words["labels"]
     shown, site, language = inner.document, inner.site, inner.language
     title = shown.title_in(language)
-    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(title)}", *pieces) if p.strip())) + "\n"
+    above = shown.heading_in(language, site.site.name) if shown.heading else title
+    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"
     return Document(
         name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,

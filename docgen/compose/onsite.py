@@ -10,7 +10,7 @@ from docgen.compose.environment import Collector
 from docgen.compose.helpers import Helpers, lower_first
 from docgen.compose.reading import traced, tracing
 from docgen.findings.model import BayState
-from docgen.site import Bay, ContractorClass, ControlStep
+from docgen.site import Bay, ContractorClass, ControlStep, Role
 
 __all__ = ["OnSite"]
 
@@ -34,10 +34,24 @@ class OnSite:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by",
+            "called", "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by",
             "deciders", "watchers", "phone_in_each",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
+
+    def called(self, key: str) -> str:
+        """What a role is called in passing: the word for its part where its title has that word and no other role is called so, else its title."""
+        role = self.site.role(key)
+        if role is None:
+            return self.helpers.title_of(key)
+        mine = self._term_in(role)
+        if mine is None or any(other.id != key and self._term_in(other) == mine for other in self.site.roles):
+            return self.helpers.title_of(key)
+        return mine
+
+    def _term_in(self, role: Role) -> str | None:
+        title = role.title.casefold()
+        return next((term for part in role.part if (term := str(self.words["approvals"].get(part, ""))) and term in title), None)
 
     def open_bays(self) -> list[Bay]:
         """The bays that are open by the profile, in their order."""
@@ -90,23 +104,20 @@ class OnSite:
 
     def released_by(self) -> list[str]:
         """Titles of those who release a vehicle in an open bay, in the middle of a sentence."""
-        return [self.helpers.title_of(key) for key in dict.fromkeys(bay.release.by for bay in self.open_bays()) if key]
+        return [self.called(key) for key in dict.fromkeys(bay.release.by for bay in self.open_bays()) if key]
 
     def deciders(self) -> list[Decider]:
         """What each who decides on a breach may do, in the order of the steps."""
         may: dict[str, list[str]] = {}
         for step in self.site.contractors.enforcement:
             if step.action:
-                who = self.helpers.title_of(step.decided_by) if step.decided_by else ""
+                who = self.called(step.decided_by) if step.decided_by else ""
                 may.setdefault(who, []).append(lower_first(step.action.rstrip(" .;")))
         return [Decider(who, tuple(do)) for who, do in may.items()]
 
     def watchers(self, bays: Iterable[Bay]) -> list[str]:
-        """Who watches climbers in these bays, each once, in the middle of a sentence: the attendant by that word, others by their titles."""
-        roles = [(key, self.site.role(key)) for key in dict.fromkeys(bay.watcher.role for bay in bays) if key]
-        own: str = self.words["approvals"]["attendant"]
-        titles = (own if role and "attendant" in role.part else self.helpers.title_of(key) for key, role in roles)
-        return list(dict.fromkeys(titles))
+        """Who watches climbers in these bays, each once, in the middle of a sentence."""
+        return list(dict.fromkeys(self.called(key) for key in dict.fromkeys(bay.watcher.role for bay in bays) if key))
 
     def phone_in_each(self, bays: Iterable[Bay]) -> bool:
         """Whether each of these bays has a telephone at a place where the area allows one."""
