@@ -19,9 +19,9 @@ from docgen.compose.environment import Collector, TracingSandbox
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import Helpers, blank, filters, flag, held_together, rests_on_units
 from docgen.compose.lawful import Lawful
-from docgen.compose.onsite import OnSite
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.onsite import OnSite
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding

@@ -34,8 +34,8 @@ class OnSite:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "called", "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by",
-            "deciders", "watchers", "phone_in_each",
+            "called", "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by", "hands_keys",
+            "signalled_by", "deciders", "watchers", "phone_in_each",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -78,10 +78,9 @@ class OnSite:
     def steps_of(self, one: ContractorClass) -> list[ControlStep]:
         """What people of a class do to hold a vehicle still, over all open bays, each thing once, in its order."""
         own: dict[str, ControlStep] = {}
-        if self.site.role(one.id) is None:
-            for step in (step for bay in self.open_bays() for step in bay.control.steps):
-                if step.by == one.id:
-                    own.setdefault(lower_first(step.do), step)
+        for step in (step for bay in self.open_bays() for step in bay.control.steps):
+            if step.by == one.id and self._a_class(step.by):
+                own.setdefault(lower_first(step.do), step)
         return list(own.values())
 
     def at_once(self) -> int | None:
@@ -99,12 +98,25 @@ class OnSite:
         used = [system for system in self.site.systems if system.bay in open_]
         harnesses = {key for system in used for key in system.harnesses}
         parts = [part for part in self.site.equipment if part.id in harnesses]
-        stated = dict.fromkeys(at.attachment or "dorsal" for at in (*used, *parts))
+        stated = dict.fromkeys([*(system.attachment or "dorsal" for system in used), *(part.attachment or "dorsal" for part in parts)])
         return [self.helpers.phrase(f"ring_{name}") for name in stated or ("dorsal",)]
 
     def released_by(self) -> list[str]:
         """Titles of those who release a vehicle in an open bay, in the middle of a sentence."""
         return [self.called(key) for key in dict.fromkeys(bay.release.by for bay in self.open_bays()) if key]
+
+    def hands_keys(self) -> list[str]:
+        """Who gives the keys back at the open bays, each once: whoever undoes a step that locks them away."""
+        steps = [step for bay in self.open_bays() for step in bay.control.steps]
+        keys = dict.fromkeys(step.undone_by for step in steps if step.kind == "lockbox" and self._a_class(step.by))
+        return [self.called(key) for key in keys if key and not self._a_class(key)]
+
+    def signalled_by(self) -> list[str]:
+        """Who signals to drivers at the open bays, each once."""
+        return [self.called(key) for key in dict.fromkeys(bay.release.signs for bay in self.open_bays()) if key]
+
+    def _a_class(self, key: str | None) -> bool:
+        return self.site.role(key) is None and any(one.id == key for one in self.site.contractors.classes)
 
     def deciders(self) -> list[Decider]:
         """What each who decides on a breach may do, in the order of the steps."""
