@@ -16,7 +16,7 @@ from docgen.errors import TemplateError
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 
-__all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
+__all__ = ["Asked", "Budget", "Circle", "FileName", "Lists", "Outline", "Sheet", "found", "outline", "outlines", "papers"]
 
 Circle = Literal["site", "record", "working", "page"]
 Per = Literal["site", "bay", "kind"]
@@ -40,12 +40,38 @@ class Asked:
 
 
 @frozen
+class Sheet:
+    """Another size of sheet on which the same text is also set as a PDF, and the smallest type there in points."""
+
+    size: Size
+    smallest_pt: float
+
+
+@frozen
 class Budget:
-    """What a paper may take: pages, words (None: not counted), and its smallest type in points."""
+    """What a paper may take: pages, words (None: not counted), and its smallest type in points.
+
+    `second`: another sheet on which the same text is set too. `climbing`: what it may take where a class of contractors may climb.
+    """
 
     pages: int
     smallest_pt: float
     words: int | None = None
+    second: Sheet | None = None
+    climbing: Budget | None = None
+
+    def at(self, class_climbs: bool) -> Budget:
+        """What it may take at a site where a class of contractors may climb, or none may."""
+        return self.climbing if class_climbs and self.climbing is not None else self
+
+
+@frozen
+class FileName:
+    """One file of a paper: its name, its type, and the other size of sheet where it is not the usual one of the paper."""
+
+    name: str
+    kind: str
+    second: bool = False
 
 
 @frozen
@@ -132,6 +158,15 @@ class Outline:
         """Name of the template of a section in a language."""
         return f"{self.name}/{language}/{stem}.md"
 
+    def files(self, stem: str, types: Iterable[str]) -> tuple[FileName, ...]:
+        """The files that it is written in, of these types: one each, and a second PDF where it is also set on another sheet."""
+        wanted = set(types)
+        found = [FileName(f"{stem}.{kind}", kind) for kind in self.types if kind in wanted]
+        second = self.budget.second if self.budget else None
+        if second is not None and any(file.kind == "pdf" for file in found):
+            found.append(FileName(f"{stem}.{second.size}.pdf", "pdf", True))
+        return tuple(found)
+
     def copies(self, bays: Iterable[str], kinds: Iterable[str]) -> tuple[str, ...]:
         """Names of the papers of one site: its own name, or one for each bay or kind of part, such as `bay-sign.B1`."""
         if self.per == "site":
@@ -147,10 +182,24 @@ class _Asked(TypedDict):
     quiet: NotRequired[bool]
 
 
+class _Second(TypedDict):
+    size: Size
+    smallest_pt: int | str
+
+
+class _Climbing(TypedDict):
+    pages: NotRequired[int]
+    smallest_pt: NotRequired[int | str]
+    words: NotRequired[int]
+    second_pt: NotRequired[int | str]
+
+
 class _Budget(TypedDict):
     pages: int
     smallest_pt: int | str
     words: NotRequired[int]
+    second: NotRequired[_Second]
+    climbing: NotRequired[_Climbing]
 
 
 class _Lists(TypedDict):
@@ -221,13 +270,12 @@ def _outline(path: Path, row: _Row) -> Outline:
     if not row["digest"] and (row.get("front") or row.get("back") or row.get("approvals")):
         raise wrong(path, ("digest",), "a paper without a digest has sections only: no front, back or approvals; take them out")
     budget = row.get("budget")
-    smallest = float(budget["smallest_pt"]) if budget else 0.0
     body_pt = float(row["body_pt"]) if "body_pt" in row else None
     return Outline(
         name=path.parent.name, order=row["order"], title=row["title"], heading=row.get("heading", {}), called=row["called"], short=row["short"], reader=row["reader"],
         circle=row["circle"], digest=row["digest"], per=row["per"], bays=row.get("bays", "all"), layout=row["layout"], contents=row.get("contents", False),
         size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
-        budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),
+        budget=_budget(budget) if budget else None, types=tuple(row["types"]),
         approvals=tuple(
             Asked(a["part"], tuple(a.get("sections", ())), a.get("paper"), a.get("when", "always"), a.get("quiet", False))
             for a in row.get("approvals", ())
@@ -236,3 +284,17 @@ def _outline(path: Path, row: _Row) -> Outline:
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
     )  # fmt: skip
+
+
+def _budget(row: _Budget) -> Budget:
+    other = row.get("second")
+    second = Sheet(other["size"], float(other["smallest_pt"])) if other else None
+    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"), second)
+    if (climbing := row.get("climbing")) is None:
+        return usual
+    if second is not None and "second_pt" in climbing:
+        second = Sheet(second.size, float(climbing["second_pt"]))
+    own = Budget(
+        climbing.get("pages", usual.pages), float(climbing.get("smallest_pt", usual.smallest_pt)), climbing.get("words", usual.words), second
+    )  # fmt: skip
+    return Budget(usual.pages, usual.smallest_pt, usual.words, usual.second, own)

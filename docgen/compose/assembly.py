@@ -84,6 +84,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
     above = shown.heading_in(language, site.site.name) if shown.heading else title
+    budget = shown.budget.at(any(one.may_climb for one in site.contractors.classes)) if shown.budget else None
     texts = composition.words["stamp"]
     count = len(frame.reasons)
     markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"
@@ -95,7 +96,8 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         figures={**(body.figures if body else {}), **composition.collector.figures},
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
         mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
-        most_pages=shown.budget.pages if shown.budget else None, smallest_pt=shown.budget.smallest_pt if shown.budget else None,
+        most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
+        second=budget.second if budget else None,
     )  # fmt: skip
 
 

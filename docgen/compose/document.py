@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from docgen.compose.symbols import SYMBOLS
 from docgen.errors import TemplateError
+from docgen.papers import Sheet
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -59,7 +60,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sign or card may take, None where nobody says. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; second: another sheet on which it is set too. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -84,6 +85,7 @@ class Document:
     mark: str = ""
     most_pages: int | None = None
     smallest_pt: float | None = None
+    second: Sheet | None = None
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -106,9 +108,16 @@ class Document:
 
     @property
     def type_pt(self) -> float:
-        """Size of body type in points: the one given, of a sign or card the smallest that it may have, else that of the layout."""
-        least = self.smallest_pt if self.layout in HANGING else None
+        """Size of body type in points: the one given, of what hangs or is carried the smallest that it may have, else that of the layout."""
+        least = self.smallest_pt if self.layout != "report" else None
         return self.body_pt or least or TYPE_PT[self.layout]
+
+    def on_second_sheet(self) -> Document:
+        """The same document on its other sheet. TemplateError where it has none."""
+        if self.second is None:
+            raise TemplateError(f"{self.name}: it is set on one sheet only")
+        sizes = next(sizes for sizes in SHEETS.values() if self.paper in sizes.values())
+        return replace(self, paper=sizes[self.second.size], smallest_pt=self.second.smallest_pt, body_pt=None, second=None)
 
     @property
     def banner(self) -> str:

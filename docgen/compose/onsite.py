@@ -34,7 +34,7 @@ class OnSite:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "called", "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by", "hands_keys",
+            "called", "open_bays", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by", "hands_keys", "locks_keys",
             "signalled_by", "deciders", "watchers", "phone_in_each",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -110,6 +110,10 @@ class OnSite:
         steps = [step for bay in self.open_bays() for step in bay.control.steps]
         keys = dict.fromkeys(step.undone_by for step in steps if step.kind == "lockbox" and self._a_class(step.by))
         return [self.called(key) for key in keys if key and not self._a_class(key)]
+
+    def locks_keys(self, one: ContractorClass) -> bool:
+        """Whether people of a class lock the keys away at an open bay."""
+        return any(step.kind == "lockbox" for step in self.steps_of(one))
 
     def signalled_by(self) -> list[str]:
         """Who signals to drivers at the open bays, each once."""
