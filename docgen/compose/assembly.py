@@ -14,6 +14,7 @@ from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
 from docgen.compose.number import number
+from docgen.compose.onsite import class_climbs
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError
@@ -84,7 +85,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
     above = shown.heading_in(language, site.site.name) if shown.heading else title
-    budget = shown.budget.at(any(one.may_climb for one in site.contractors.classes)) if shown.budget else None
+    budget = shown.budget.at(class_climbs(site, inner.planned)) if shown.budget else None
     texts = composition.words["stamp"]
     count = len(frame.reasons)
     markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from docgen.compose.onsite import class_climbs
 from docgen.compose.tree import parse, words
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of_practice
 from docgen.findings.common import listed
-from docgen.findings.model import Finding
+from docgen.findings.model import BayState, Finding
 from docgen.papers import outline
 from docgen.site import Site
 
@@ -33,7 +34,7 @@ def longest(body: Body) -> tuple[str, ...]:
     return tuple(f"{name} ({count})" for count, name in counted[:SHOWN])
 
 
-def too_long(bodies: Mapping[str, Mapping[str, Body]], site: Site) -> tuple[Finding, ...]:
+def too_long(bodies: Mapping[str, Mapping[str, Body]], site: Site, planned: Iterable[BayState]) -> tuple[Finding, ...]:
     """A must-fix finding for each paper on one sheet whose words are more than its budget, with its longest clauses."""
     rule = next(r for r in RULES if r.name == NAME)
     return tuple(
@@ -42,12 +43,11 @@ def too_long(bodies: Mapping[str, Mapping[str, Body]], site: Site) -> tuple[Find
             values={"paper": name, "words": count, "most": most, "over": count - most, "longest": listed(longest(body))},
             basis=basis_of_practice(),
         )
-        for name, body, count, most in _over(bodies, site)
+        for name, body, count, most in _over(bodies, class_climbs(site, {state.bay: state for state in planned}))
     )  # fmt: skip
 
 
-def _over(bodies: Mapping[str, Mapping[str, Body]], site: Site) -> Iterator[tuple[str, Body, int, int]]:
-    climbs = any(one.may_climb for one in site.contractors.classes)
+def _over(bodies: Mapping[str, Mapping[str, Body]], climbs: bool) -> Iterator[tuple[str, Body, int, int]]:
     for name, versions in bodies.items():
         shown = outline(name)
         most = shown.budget.at(climbs).words if shown.budget is not None and shown.layout != "report" else None

@@ -10,9 +10,9 @@ from docgen.compose.environment import Collector
 from docgen.compose.helpers import Helpers, lower_first
 from docgen.compose.reading import traced, tracing
 from docgen.findings.model import BayState
-from docgen.site import Bay, ContractorClass, ControlStep, Role
+from docgen.site import Bay, ContractorClass, ControlStep, Role, Site
 
-__all__ = ["OnSite"]
+__all__ = ["OnSite", "class_climbs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +21,18 @@ class Decider:
 
     who: str
     may: tuple[str, ...]
+
+
+def class_climbs(site: Site, planned: Mapping[str, BayState]) -> bool:
+    """Whether a class of contractors may climb in an open bay, with every condition given."""
+    return any(_climbs(one, site, planned) for one in site.contractors.classes)
+
+
+def _climbs(one: ContractorClass, site: Site, planned: Mapping[str, BayState]) -> bool:
+    checked = (one.training_checked_at_gate, one.fit_attested, one.harness_checked)
+    named = (one.sign_on, one.harness_fits, one.supervised_by, one.rescuers, one.language_by)
+    ready = one.may_climb and all(yes is True for yes in checked) and all(named) and bool(site.contractors.firms)
+    return ready and any(bay.id in one.bays and not planned[bay.id].shut for bay in site.bays)
 
 
 class OnSite:
@@ -59,7 +71,7 @@ class OnSite:
 
     def may_climb(self) -> list[ContractorClass]:
         """The classes that may climb in an open bay, and of which every condition is given: who checks what, and by which listed firm."""
-        return [one for one in self.site.contractors.classes if one.may_climb and self._ready(one) and self.bays_of(one)]
+        return [one for one in self.site.contractors.classes if _climbs(one, self.site, self.planned)]
 
     def may_not_climb(self) -> list[ContractorClass]:
         """All other classes."""
@@ -69,11 +81,6 @@ class OnSite:
     def bays_of(self, one: ContractorClass) -> list[Bay]:
         """The open bays in which a class may climb."""
         return [bay for bay in self.open_bays() if bay.id in one.bays]
-
-    def _ready(self, one: ContractorClass) -> bool:
-        checked = (one.training_checked_at_gate, one.fit_attested, one.harness_checked)
-        named = (one.sign_on, one.harness_fits, one.supervised_by, one.rescuers, one.language_by)
-        return all(yes is True for yes in checked) and all(named) and bool(self.site.contractors.firms)
 
     def steps_of(self, one: ContractorClass) -> list[ControlStep]:
         """What people of a class do to hold a vehicle still, over all open bays, each thing once, in its order."""
