@@ -12,7 +12,7 @@ import jsonschema
 import pint
 import pytest
 import yaml
-from support import AS_OF, SITES, LawLoader, all_markdown, demo, run, with_changes
+from support import AS_OF, SITES, LawLoader, all_markdown, demo, legal_file, run, with_changes
 
 from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.answers import read_value
@@ -1182,7 +1182,7 @@ GIVEN = [  # question, value as written, the value, the text printed
     ("rescue_written", "yes", True, "yes"),
     ("rescue_written", "no", False, "no"),
     ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
-    ("inspection_before_use", "each-use", "each-use", "each-use"),
+    ("inspection_before_use", "each-workshift", "each-workshift", "each-workshift"),
     ("report_fatality_within", "8 h", "8 h", "8 h"),
 ]
 
@@ -1261,3 +1261,13 @@ def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
     assert "A. Petrie, counsel" in made["legal-file"]
     assert "A print of 2026" in made["legal-file"]
     assert "2026-10-20" in made["legal-file"]
+
+
+def test_the_legal_file_says_whose_a_source_is_and_what_may_be_met_instead():
+    """The register marks each federal source of a state with its own plan; an answer that may be met by another says by which."""
+    of_state = legal_file(demo("madrone-flat")).markdown
+    register = [line for line in of_state[of_state.index("## Citation register") :].split("\n") if line.startswith("| 29 CFR")]
+    assert register
+    assert all("; federal |" in line for line in register if "; mandatory" in line)
+    assert not any("; federal |" in line for line in register if "; guidance" in line)
+    assert "The text lets 29 CFR 1910.140(c)(13)(ii) be met instead." in legal_file(demo("harrow-ridge")).markdown

@@ -158,7 +158,7 @@ def _against(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | 
         return Ungiven(at, answer.key, "looser", told) if over(way * answer.figure, way * own.figure) else None
     if own.kind == "list":
         return None if set(_items(answer)) <= set(_items(own)) else Ungiven(at, answer.key, "looser", told)
-    if own.kind == "clock" and answer.value != own.value:
+    if own.kind in ("clock", "choice") and answer.value != own.value:
         return Ungiven(at, answer.key, "other", told)
     if own.binding and (own.kind == "text" or (own.value is True and answer.value is False)):
         return Ungiven(f"{entry.path}.text", answer.key, "other", told)

@@ -68,7 +68,7 @@ class Composition:
             reading["finding_text"] = self._finding_text
         if isinstance(self.context, SheetContext):
             reading |= Legal(lawful, self.context.assessed.as_of, self.words).functions()
-            reading |= Sheets(self.context, self.words, self.collector, self.before).functions()
+            reading |= Sheets(self.context, lawful, self.words, self.collector, self.before).functions()
         return {**self.context.names(), **reading, "blank": blank, "flag": flag, "term": self._term}
 
     def _inside(self, name: str, function: Callable[..., Any]) -> Callable[..., Any]:

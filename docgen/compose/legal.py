@@ -104,6 +104,9 @@ class Legal:
             said = answer.says
         else:
             said = f"{answer.says.rstrip('.')}: {value}."
+        if answer.alternative:
+            instead = self.lawful.law_alone(answer.alternative)
+            said += " " + self.phrases["or_instead"].format(citation=instead.citation)
         if answer.starts:
             said += " " + self.phrases["clock_starts"].format(starts=answer.starts)
         if answer.written:

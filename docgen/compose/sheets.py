@@ -15,7 +15,7 @@ from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
-from docgen.compose.lawful import natural, source_row
+from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.site.facts import missing_facts
 from docgen.words import fact_who, fact_why
 
@@ -59,8 +59,10 @@ class MissingFact:
 class Sheets:
     """The functions of one sheet. `before` are the sections of it that are written so far, `collector` what they cite."""
 
-    def __init__(self, context: SheetContext, words: Mapping[str, Any], collector: Collector, before: Sequence[str]) -> None:
-        self.context, self.inner, self.words = context, context.inner, words
+    def __init__(
+        self, context: SheetContext, lawful: Lawful, words: Mapping[str, Any], collector: Collector, before: Sequence[str]
+    ) -> None:
+        self.context, self.inner, self.words, self.lawful = context, context.inner, words, lawful
         self.collector, self.before = collector, before
         self.bodies = {paper.body.document: paper.body for paper in context.papers}
 
@@ -95,6 +97,8 @@ class Sheets:
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
                 title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
+                if isinstance(entry, Answer) and self.lawful.of_another(entry):
+                    grade += f"; {self.lawful.law_words('inherited_mark')}"
                 rows.append(SourceRow(citation, title, grade, days, used))
         return rows
 
