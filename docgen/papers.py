@@ -16,7 +16,7 @@ from docgen.errors import TemplateError
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 
-__all__ = ["Asked", "Budget", "Circle", "FileName", "Lists", "Outline", "Sheet", "found", "outline", "outlines", "papers"]
+__all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
 
 Circle = Literal["site", "record", "working", "page"]
 Per = Literal["site", "bay", "kind"]
@@ -40,38 +40,22 @@ class Asked:
 
 
 @frozen
-class Sheet:
-    """Another size of sheet on which the same text is also set as a PDF, and the smallest type there in points."""
-
-    size: Size
-    smallest_pt: float
-
-
-@frozen
 class Budget:
     """What a paper may take: pages, words (None: not counted), and its smallest type in points.
 
-    `second`: another sheet on which the same text is set too. `climbing`: what it may take where a class of contractors may climb.
+    `large_pt` is the smallest type of the larger PDF where it is not that of the index; `climbing`: what it may take where a class of
+    contractors may climb.
     """
 
     pages: int
     smallest_pt: float
     words: int | None = None
-    second: Sheet | None = None
+    large_pt: float | None = None
     climbing: Budget | None = None
 
     def at(self, class_climbs: bool) -> Budget:
         """What it may take at a site where a class of contractors may climb, or none may."""
         return self.climbing if class_climbs and self.climbing is not None else self
-
-
-@frozen
-class FileName:
-    """One file of a paper: its name, its type, and the other size of sheet where it is not the usual one of the paper."""
-
-    name: str
-    kind: str
-    second: bool = False
 
 
 @frozen
@@ -91,7 +75,7 @@ class Outline:
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
-    (letter or A4), the next larger one, or half of it.
+    (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
     name: str
@@ -122,6 +106,13 @@ class Outline:
     lists: Lists | None = None
     posted: bool = False
     apart: str | None = None
+    large: float | None = None
+
+    def endings(self, types: Iterable[str]) -> tuple[str, ...]:
+        """Endings of the files of one paper, of the types that are asked for: `pdf`, and `large.pdf` of one that is printed larger too."""
+        asked = tuple(types)
+        kinds = tuple(t for t in self.types if t in asked)
+        return (*kinds, "large.pdf") if self.large is not None and "pdf" in kinds else kinds
 
     @property
     def written(self) -> bool:
@@ -158,15 +149,6 @@ class Outline:
         """Name of the template of a section in a language."""
         return f"{self.name}/{language}/{stem}.md"
 
-    def files(self, stem: str, types: Iterable[str]) -> tuple[FileName, ...]:
-        """The files that it is written in, of these types: one each, and a second PDF where it is also set on another sheet."""
-        wanted = set(types)
-        found = [FileName(f"{stem}.{kind}", kind) for kind in self.types if kind in wanted]
-        second = self.budget.second if self.budget else None
-        if second is not None and any(file.kind == "pdf" for file in found):
-            found.append(FileName(f"{stem}.{second.size}.pdf", "pdf", True))
-        return tuple(found)
-
     def copies(self, bays: Iterable[str], kinds: Iterable[str]) -> tuple[str, ...]:
         """Names of the papers of one site: its own name, or one for each bay or kind of part, such as `bay-sign.B1`."""
         if self.per == "site":
@@ -182,24 +164,22 @@ class _Asked(TypedDict):
     quiet: NotRequired[bool]
 
 
-class _Second(TypedDict):
-    size: Size
-    smallest_pt: int | str
-
-
 class _Climbing(TypedDict):
     pages: NotRequired[int]
     smallest_pt: NotRequired[int | str]
     words: NotRequired[int]
-    second_pt: NotRequired[int | str]
+    large_pt: NotRequired[int | str]
 
 
 class _Budget(TypedDict):
     pages: int
     smallest_pt: int | str
     words: NotRequired[int]
-    second: NotRequired[_Second]
     climbing: NotRequired[_Climbing]
+
+
+class _Large(TypedDict):
+    smallest_pt: int | str
 
 
 class _Lists(TypedDict):
@@ -234,6 +214,7 @@ class _Row(TypedDict):
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
     apart: NotRequired[str]
+    large: NotRequired[_Large]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -283,18 +264,16 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None,
     )  # fmt: skip
 
 
 def _budget(row: _Budget) -> Budget:
-    other = row.get("second")
-    second = Sheet(other["size"], float(other["smallest_pt"])) if other else None
-    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"), second)
-    if (climbing := row.get("climbing")) is None:
+    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"))
+    if (own := row.get("climbing")) is None:
         return usual
-    if second is not None and "second_pt" in climbing:
-        second = Sheet(second.size, float(climbing["second_pt"]))
-    own = Budget(
-        climbing.get("pages", usual.pages), float(climbing.get("smallest_pt", usual.smallest_pt)), climbing.get("words", usual.words), second
+    climbing = Budget(
+        own.get("pages", usual.pages), float(own.get("smallest_pt", usual.smallest_pt)), own.get("words", usual.words),
+        float(own["large_pt"]) if "large_pt" in own else None,
     )  # fmt: skip
-    return Budget(usual.pages, usual.smallest_pt, usual.words, usual.second, own)
+    return Budget(usual.pages, usual.smallest_pt, usual.words, climbing=climbing)

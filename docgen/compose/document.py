@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from docgen.compose.symbols import SYMBOLS
 from docgen.errors import TemplateError
-from docgen.papers import Sheet
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -60,7 +59,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; second: another sheet on which it is set too. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -85,7 +84,7 @@ class Document:
     mark: str = ""
     most_pages: int | None = None
     smallest_pt: float | None = None
-    second: Sheet | None = None
+    large: tuple[str, float] | None = None
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -112,12 +111,13 @@ class Document:
         least = self.smallest_pt if self.layout != "report" else None
         return self.body_pt or least or TYPE_PT[self.layout]
 
-    def on_second_sheet(self) -> Document:
-        """The same document on its other sheet. TemplateError where it has none."""
-        if self.second is None:
-            raise TemplateError(f"{self.name}: it is set on one sheet only")
-        sizes = next(sizes for sizes in SHEETS.values() if self.paper in sizes.values())
-        return replace(self, paper=sizes[self.second.size], smallest_pt=self.second.smallest_pt, body_pt=None, second=None)
+    @property
+    def enlarged(self) -> Document:
+        """The same document on the larger sheet that it is to have too."""
+        if self.large is None:
+            raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
+        paper, least = self.large
+        return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
 
     @property
     def banner(self) -> str:

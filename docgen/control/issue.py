@@ -204,7 +204,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             before = checked.records.in_force(name, language)
             yield IssuedText(
                 name, language, outline(name).title_in(language), body.digest,
-                tuple(f"documents/{file.name}" for file in outline(name).files(stem, types)), before.revision if before else None,
+                tuple(f"documents/{stem}.{end}" for end in outline(name).endings(types)), before.revision if before else None,
             )  # fmt: skip
 
 
@@ -216,7 +216,7 @@ def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language
 
 def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[str, ...], check_json: bytes) -> dict[str, bytes]:
     """Every file of the revision's folder by name, the record and the list of digests last."""
-    from docgen.write import WRITERS
+    from docgen.write import WRITERS, ending_of
 
     records = checked.records
     after = replace(records, issued=(*records.issued, made))
@@ -233,10 +233,8 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     )
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in made.texts:
-        shown, document = outline(text.document), by_name[text.document, text.language]
-        seconds = {f"documents/{f.name}" for f in shown.files(_stem(text, made), shown.types) if f.second}
         for name in text.names:
-            contents[name] = WRITERS[name.rpartition(".")[2]](document.on_second_sheet() if name in seconds else document).data
+            contents[name] = WRITERS[ending_of(name)](by_name[text.document, text.language]).data
     for approval in records.approvals:
         if approval.id in made.approvals:
             contents[f"approved/{approval.id}.json"] = kept_bytes(records.approval_file(f"{approval.id}.json"))
@@ -246,10 +244,6 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     contents[RECORD] = as_bytes(replace(made, files={name: sha256(data) for name, data in sorted(contents.items())}))
     contents[digests.SUMS] = digests.sums(contents)
     return contents
-
-
-def _stem(text: IssuedText, made: Issued) -> str:
-    return file_stem(text.document, text.language, tuple(dict.fromkeys(t.language for t in made.texts)))
 
 
 def _plain(body: Body) -> Text:

@@ -37,7 +37,7 @@ def overflow(document: Document) -> tuple[Overflow, ...]:
     """Each sheet of the document that does not hold it; nothing for a report. PdfUnavailable where nothing can be measured."""
     if document.layout == "report" or document.most_pages is None:
         return ()
-    sheets = (document, document.on_second_sheet()) if document.second else (document,)
+    sheets = (document, document.enlarged) if document.large else (document,)
     return tuple(found for sheet in sheets if (found := _on(sheet, sheet.most_pages or 1)) is not None)
 
 

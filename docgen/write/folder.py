@@ -69,15 +69,15 @@ def _write_folder(
     for document, body in documents:
         shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
-        for file in shown.files(stem, shown.types if shown.circle == "page" else types):
+        for kind in shown.endings(shown.types if shown.circle == "page" else types):
             try:
-                rendered = WRITERS[file.kind](document.on_second_sheet() if file.second else document)
+                rendered = WRITERS[kind](document)
             except PdfUnavailable as missing:
                 if str(missing) not in notes:
                     notes.append(str(missing))
                 continue
-            contents[file.name] = rendered.data
-            notes.extend(f"{file.name}: {note}" for note in rendered.notes)
+            contents[f"{stem}.{kind}"] = rendered.data
+            notes.extend(f"{stem}.{kind}: {note}" for note in rendered.notes)
     old = _old_build(folder)
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
