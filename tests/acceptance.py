@@ -26,8 +26,8 @@ import yaml
 from plain import Read, read
 from support import composed, demo
 
+from docgen.compose.classes import class_climbs
 from docgen.compose.document import Document
-from docgen.compose.onsite import class_climbs
 from docgen.papers import outline, papers
 from docgen.write.pdf import render
 

@@ -87,7 +87,7 @@ def sentences_of(text: str) -> list[str]:
     >>> sentences_of("Stop. Call 911 from the bay phone. It is 9.7 ft high; ask J. Whitlow.")
     ['Stop.', 'Call 911 from the bay phone.', 'It is 9.7 ft high; ask J. Whitlow.']
     """
-    cut = re.split(r"(?:(?<=[.!?])(?<!\b[A-Z]\.)(?<!\bNo\.)|(?<=[.!?][\"'”’)]))\s+(?=[\"'“‘(]*[A-Z0-9])", " ".join(text.split()))
+    cut = re.split(r"(?:(?<=[.!?])(?<!\b[A-Z]\.)(?<!\bNo\.)(?<!\b[cs]\.)(?<!\bss\.)|(?<=[.!?][\"'”’)]))\s+(?=[\"'“‘(]*[A-Z0-9])", " ".join(text.split()))
     return [part for part in cut if re.search(r"\w", part)]
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from docgen.codes import LawAlone
+from docgen.compose.classes import class_climbs
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, Bound, FrameContext, SheetContext
 from docgen.compose.digest import headings_digest, sealed, short_digest, text_digest
@@ -14,7 +15,6 @@ from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
 from docgen.compose.number import number
-from docgen.compose.onsite import class_climbs
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.tree import parse
 from docgen.errors import TemplateError

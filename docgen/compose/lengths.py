@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from docgen.compose.onsite import class_climbs
+from docgen.compose.classes import class_climbs
 from docgen.compose.tree import parse, words
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of_practice
