@@ -8,8 +8,8 @@ from functools import cache
 import pytest
 from acceptance import rows
 from plain import read
-from support import composed, demo, with_changes
-from test_paper_notice import CLIMBING, CLOSED, CONDITIONS, NOTICE
+from support import CLIMBING, CONDITIONS, composed, demo, with_changes
+from test_paper_notice import CLOSED, NOTICE
 
 from docgen.compose.lengths import words_of
 from docgen.write.pdf import render

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 from acceptance import rows, smallest_type
 from plain import read
-from support import composed, demo, overridden, with_changes
+from support import CLIMBING, CONDITIONS, composed, demo, overridden, with_changes
 
 from docgen.compose.lengths import words_of
 from docgen.pipeline import compared_site
@@ -19,13 +19,6 @@ from docgen.write.pdf import render
 NOTICE = "contractor-notice"
 CLEAN = ("harrow-ridge", "pellan-creek")
 CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
-#: What a class needs before it may climb; each is left out once below.
-CONDITIONS = {
-    "may_climb": True, "bays": ["B1"], "training_checked_at_gate": True, "fit_attested": True, "harness_checked": True, "sign_on": "Sign the gate card",
-    "harness_fits": "competent-person", "supervised_by": "shift-supervisor", "rescuers": "site", "language_by": "gate",
-}  # fmt: skip
-FIRMS = {"contractors.firms": [{"name": "Pump Service Co. (invented)"}]}
-CLIMBING = {f"contractors.classes[service].{name}": value for name, value in CONDITIONS.items()} | FIRMS
 HEADINGS = ["Who may climb", "When you arrive", "In the bay", "If someone falls", "Stop and ask", "If a rule is broken", "Other duties"]
 
 
