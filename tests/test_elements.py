@@ -25,8 +25,10 @@ FULL = ("harrow-ridge", "pellan-creek")  # federal US, and Alberta in SI units
 SCHEMA = profile_schema()
 #: What is told of open bays only, and is not met where a deletion closes them all; and what falls away with the whole plan where facts are
 #: missing in each of them: all of the plan but the law that was applied, and what other papers leave to it.
-NO_OPEN_BAY = ("P02", "P05", "P08", "P17", "P18", "P23", "P25", "P30", "C03")
-NO_PLAN = (*(f"P{n:02}" for n in range(1, 31) if n not in (6, 7, 26, 27, 28, 29)), "R17", "C03", "C13", "C14", "C17")
+#: With no open bay the closure notice takes the place of the notice; what plan and gate card say for it stays.
+NO_RULES = tuple(f"C{n:02}" for n in range(1, 18) if n not in (10, 15, 16))
+NO_OPEN_BAY = ("P02", "P05", "P08", "P17", "P18", "P23", "P25", "P30", *NO_RULES)
+NO_PLAN = (*(f"P{n:02}" for n in range(1, 31) if n not in (6, 7, 26, 27, 28, 29)), "R17", *NO_RULES, "C15", "C16")
 
 # How many items each list has: counted in the text, or in the copy or memory that its `basis` and `note` tell of. A part of an item
 # that other clauses meet, or none, is an item of its own.

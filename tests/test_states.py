@@ -105,9 +105,9 @@ def test_papers_say_what_is_closed():
     """Plan, notice and rescue procedure print the closure; plan and notice permit and limit nothing there, and the rescue stays whole."""
     before = markdown(demo("harrow-ridge"))
     after = markdown(with_changes(demo("harrow-ridge"), {"bays[B1].closed": CLOSED}))
-    assert "Truck bay: closed. Nobody may climb, except rescuers in a rescue." in after["contractor-notice"]
-    assert "Truck bay: only tank trailer may be climbed" in before["contractor-notice"]
-    assert "Truck bay: only" not in after["contractor-notice"]
+    assert "The Truck bay is closed.\nNobody may climb there, except rescuers in a rescue." in after["contractor-notice"]
+    assert "Truck bay: climb only on the tank trailer." in before["contractor-notice"]
+    assert "Truck bay: climb" not in after["contractor-notice"]
     plan = after["fall-protection-plan"]
     assert "the rail is being replaced." in plan
     assert "Open the manlid, connect the loading arm" in before["fall-protection-plan"]
@@ -141,7 +141,7 @@ def test_issued_and_superseded(site):
     assert {(p["name"], p["state"], p["revision"]) for p in json.loads(out)["papers"]} >= {("contractor-notice", "issued", 1)}
     profile = site / "profile.yaml"
     profile.write_text(
-        profile.read_text(encoding="utf-8").replace("Appeals go to the terminal manager", "Appeals go to the manager")
+        profile.read_text(encoding="utf-8").replace("appeal: Appeal to the safety manager", "appeal: Appeal to the safety manager in writing")
     )
     code, out, _ = run("check", str(site), "--as-of", "2026-11-02", "--format", "json")
     notice = next(p for p in json.loads(out)["papers"] if p["name"] == "contractor-notice")
