@@ -92,7 +92,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "people_at_once", "title_of", "watchers", "phone_in_each", "of_part", "done_by", "deciders", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -315,6 +315,17 @@ class Helpers:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
         return key if role is None else _lower_first(role.title)
+
+    def watchers(self, bays: Iterable[Bay]) -> list[str]:
+        """Who watches climbers in these bays, each once, in the middle of a sentence: the attendant by that word, others by their titles."""
+        roles = [(key, self.site.role(key)) for key in dict.fromkeys(bay.watcher.role for bay in bays) if key]
+        own: str = self.words["approvals"]["attendant"]
+        return list(dict.fromkeys(own if role and "attendant" in role.part else self.title_of(key) for key, role in roles))
+
+    def phone_in_each(self, bays: Iterable[Bay]) -> bool:
+        """Whether each of these bays has a telephone at a place where the area allows one."""
+        phones = [bay.phone for bay in bays]
+        return bool(phones) and all(phone.place and phone.area_allows is not False for phone in phones)
 
     def of_part(self, part: RolePart) -> Role | None:
         """The role that a paper means by a part: the first listed that has it."""
