@@ -21,6 +21,7 @@ from docgen.compose.helpers import Helpers, blank, filters, flag, held_together,
 from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.rescuing import Rescuing
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
@@ -61,6 +62,7 @@ class Composition:
         reading = {
             **lawful.functions(),
             **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
+            **Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector).functions(),
         }
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
@@ -86,7 +88,7 @@ class Composition:
         return {
             **filters(self.words, self.collector.trace),
             "need": self._rounded("up"), "have": self._rounded("down"), "near": self._rounded("nearest"),
-            "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown,
+            "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown, "alone": self._alone,
             "exact": self._exact, "figure_shown": self._figure, "term": self._term, "listed": self._listed, "sentence": _sentence,
             "count": len, "usual_meaning": self._usual_meaning, "spelled": lambda text: spelled(text, self.language, self.spelling),
         }  # fmt: skip
@@ -140,6 +142,10 @@ class Composition:
             return held_together(units.show(quantity.si, quantity.kind, self.system, toward=toward, both=both))
 
         return filter_
+
+    def _alone(self, quantity: Quantity) -> str:
+        """A figure of the site as it wrote it, without the other unit: signs and cards have room for one."""
+        return held_together(quantity.text) if quantity.text else self._rounded(quantity.toward or "nearest", both=False)(quantity)
 
     def _exact(self, quantity: Quantity | None, toward: str = "nearest") -> str:
         """A calculated figure to all its digits; what a step could not find is said to be not computed."""
