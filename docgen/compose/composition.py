@@ -145,7 +145,7 @@ class Composition:
 
     def _alone(self, quantity: Quantity) -> str:
         """A figure of the site as it wrote it, without the other unit: signs and cards have room for one."""
-        return held_together(quantity.text) if quantity.text else self._rounded(quantity.toward or "nearest", both=False)(quantity)
+        return self._shown(quantity).partition(" (")[0] if quantity.text else self._rounded(quantity.toward or "nearest", both=False)(quantity)
 
     def _exact(self, quantity: Quantity | None, toward: str = "nearest") -> str:
         """A calculated figure to all its digits; what a step could not find is said to be not computed."""

@@ -16,8 +16,9 @@ from docgen.compose.reading import plain, traced, tracing
 from docgen.engineering.gear import before_each
 from docgen.engineering.model import Numbers, RescueRow
 from docgen.engineering.ready import METERED
+from docgen.engineering.rescues import detection_time
 from docgen.findings.model import BayState
-from docgen.site import Bay, Method, MethodStep, Post, Quantity, Shift, Site
+from docgen.site import Bay, Method, MethodStep, Part, Post, Quantity, Shift, Site
 from docgen.site.facts import NONE_WORDS
 
 __all__ = ["Chained", "Decided", "Rescuing", "Way"]
@@ -101,6 +102,26 @@ class Chained:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """Kits that are kept at one place; None where none is told."""
+
+    place: str | None
+    kits: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Manned:
+    """Who is there on some climbing shifts that have the same: who watches and how, the posts of rescuers, how many first-aiders."""
+
+    shifts: tuple[str, ...]
+    watches: str | None
+    how: str | None
+    shift: Shift
+    rescuers: tuple[str, ...]
+    first_aiders: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class _Spot:
     """One place of the decision: a bay, a vehicle and a shift."""
 
@@ -121,7 +142,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "anchor_ids", "hanging_range", "products", "own_steps", "done_by_posts",
+            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "hanging_range", "products", "first_steps", "own_steps", "manned", "done_by_posts",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -171,14 +192,14 @@ class Rescuing:
             there, needed = row.persons_there, row.persons_needed
             if row.closed or row.within is False or (there is not None and needed is not None and there < needed):
                 continue
-            if row.kind == "outside" or self._manned(row, method):
+            if row.kind == "outside" or self._held(row, method):
                 yield row
 
     def _brigade(self, method: Method) -> bool:
         brigade = self.site.rescue.brigade
         return bool(brigade.trained and brigade.on_site)
 
-    def _manned(self, row: RescueRow, method: Method) -> bool:
+    def _held(self, row: RescueRow, method: Method) -> bool:
         """Whether each step lies on as many posts as it takes, and each of these is held by somebody."""
         shift = self.site.shift(row.shift)
         if shift is None or not shift.posts:
@@ -330,6 +351,18 @@ class Rescuing:
     def _post(self, shift: Shift, name: str | None) -> str | None:
         return next((self._called(p) for p in shift.posts if p.post == name), name)
 
+    def manned(self) -> list[Manned]:
+        """Who is there on each climbing shift; shifts with the same stand together."""
+        groups: dict[tuple[Any, ...], list[Any]] = {}
+        for shift in self._climbing():
+            rescuers = tuple(p.post for p in shift.posts if p.part == "rescuer")
+            watch = shift.watch
+            seconds = detection_time(plain(shift)), watch.interval, watch.confirm
+            groups.setdefault((watch.by, watch.how, seconds, rescuers, shift.first_aiders), []).append(shift)
+        return [
+            Manned(tuple(map(_name, held)), by, how, plain(held[0]), rescuers, aiders) for (by, how, _, rescuers, aiders), held in groups.items()
+        ]  # fmt: skip
+
     def sees_from_phone(self, bays: Iterable[Bay]) -> bool:
         """Whether the person is seen from the telephone of each of these bays."""
         return all(bay.phone.place and bay.phone.sees_person for bay in bays)
@@ -339,6 +372,14 @@ class Rescuing:
         places = [bay.red_stop.place for bay in bays]
         known = [p for p in places if p and not _none(p)]
         return list(dict.fromkeys(known)) if len(known) == len(places) else []
+
+    def kit_list(self, method: Method) -> list[Kept]:
+        """The kits of a method by the place where they are kept, in the order of the method."""
+        places = {place.kit: place.place for place in self.site.rescue.kit_places}
+        found: dict[str | None, list[Part]] = {}
+        for part in self.site.parts(method.kits):
+            found.setdefault(places.get(part.id), []).append(plain(part))
+        return [Kept(place, tuple(parts)) for place, parts in found.items()]
 
     def kits_at(self, methods: Iterable[Method]) -> list[str]:
         """Where the kits of these methods are kept, each place once."""
@@ -389,17 +430,33 @@ class Rescuing:
                 found.append(other.id)
         return found
 
+    def first_steps(self) -> list[MethodStep]:
+        """The steps with which every method of the site's own begins, in the same words: they are printed once."""
+        own = [method for method in self.site.rescue.methods if method.kind != "outside"]
+        if len(own) < 2:
+            return []
+        said = [{(step.id, step.text, step.who) for step in method.steps} for method in own]
+        found: list[MethodStep] = []
+        for step in own[0].steps:
+            known = {one.id for one in found}
+            if all((step.id, step.text, step.who) in others for others in said) and known >= set(step.after):
+                found.append(step)
+        return found
+
     def own_steps(self, method: Method) -> list[MethodStep]:
-        """The steps of a method but those that only give the alarm, stop and call, which are the same in all."""
-        return [step for step in method.steps if not step.does or not set(step.does) <= FIRST]
+        """The steps of a method without those that are the same in all, and of outside help without the call, which is made at once."""
+        if method.kind == "outside":
+            return [step for step in method.steps if not step.does or not set(step.does) <= FIRST]
+        first = {step.id for step in self.first_steps()}
+        return [step for step in method.steps if step.id not in first]
 
     def done_by_posts(self, method: Method, step: MethodStep) -> list[str]:
         """The posts of the shifts that do a step, where all shifts have the same; else those that the step names."""
         key = f"{method.id}.{step.id}"
         held = {tuple(self._called(p) for p in shift.posts if key in p.steps) for shift in self._climbing()}
-        if len(held) == 1 and (posts := held.pop()):
-            return list(posts)
-        return [who.replace("-", " ") for who in step.who]
+        posts = list(held.pop()) if len(held) == 1 else []
+        posts = posts or [who[:1].upper() + who[1:].replace("-", " ") for who in step.who]
+        return _numbered(posts)
 
     def shut_in(self, method: Method) -> list[RescueRow]:
         """For each bay in which a method is closed one row that says why."""
@@ -410,6 +467,14 @@ class Rescuing:
         """Bay and vehicle, by name, for which a method passes a limit of time and is not closed for another reason."""
         rows = [r for r in self.numbers.rescues if r.method == method.id and r.within is False and not r.closed and r.kind != "outside"]
         return list(dict.fromkeys((self._bay(r.bay), self._vehicle(r.vehicle)) for r in rows))
+
+
+def _numbered(posts: list[str]) -> list[str]:
+    """`Rescuer 1`, `Rescuer 2` as `Rescuers 1`, `2`, so that they are listed as `Rescuers 1 and 2`."""
+    stems = {post.rpartition(" ")[0] for post in posts}
+    if len(posts) < 2 or len(stems) != 1 or not all(post.rpartition(" ")[2].isdigit() for post in posts):
+        return posts
+    return [f"{stems.pop()}s {posts[0].rpartition(' ')[2]}", *(post.rpartition(" ")[2] for post in posts[1:])]
 
 
 def _si(of: Quantity) -> float:
