@@ -165,7 +165,7 @@ class _Row(TypedDict):
     digest: bool
     per: Per
     bays: NotRequired[Bays]
-    layout: Literal["report", "poster"]
+    layout: Literal["report", "poster", "sign", "card"]
     types: list[str]
     approvals: NotRequired[list[_Asked]]
     budget: NotRequired[_Budget]
