@@ -2,7 +2,7 @@
 
     .venv/bin/python tests/plain.py PAPER.md [PAPER.md ...]     a line a paper; --sentences lists the longest and those without a verb
 
-Grade and lengths are taken over sentences of paragraphs, lists, boxes and definitions; tables, headings and captions are left out of these
+Grade and lengths are taken over sentences of paragraphs, lists and boxes; tables, headings, captions and definitions are left out of these
 and counted among the words. Grade: 0.39 words/sentences + 11.8 syllables/words - 15.59, J. P. Kincaid and others, Derivation of new
 readability formulas, Naval Technical Training Command, Research Branch Report 8-75, 1975; basis: memory. Syllables are counted by the
 letters with a list of exceptions; a figure counts as one. The verb is a warning lamp: words that may be a noun or a verb count as a verb only
@@ -29,7 +29,7 @@ from docgen.compose.tree import parse
 __all__ = ["Read", "grade", "has_verb", "read", "sentences_of", "syllables"]
 
 WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
-OUTSIDE = ("table", "h1", "h2", "h3", "h4", "figure")  # of what is read as sentences
+OUTSIDE = ("table", "dl", "h1", "h2", "h3", "h4", "figure")  # of what is read as sentences
 
 _KNOWN = yaml.safe_load(Path(__file__).with_suffix(".yaml").read_text(encoding="utf-8"))
 #: Syllables of words that the letters tell wrongly.
@@ -134,11 +134,11 @@ def _text(element: Element) -> str:
 
 
 def _blocks(element: Element) -> Iterator[Element]:
-    """The blocks that are read as sentences: paragraphs, and items of lists and definitions without blocks in them."""
+    """The blocks that are read as sentences: paragraphs, and items of lists without blocks in them."""
     for child in element:
         if child.tag in OUTSIDE or "caption" in child.get("class", "").split():
             continue
-        if child.tag == "p" or (child.tag in ("li", "dd") and not any(inner.tag in ("p", "ul", "ol") for inner in child)):
+        if child.tag == "p" or (child.tag == "li" and not any(inner.tag in ("p", "ul", "ol") for inner in child)):
             yield child
         else:
             yield from _blocks(child)

@@ -1,0 +1,124 @@
+"""Every paper of a site against its budget: pages, words, grade, lengths of sentences, smallest type, and what must and must not stand on it.
+
+    .venv/bin/python tests/acceptance.py                 the clean demos: a line a paper, and below it what is not kept
+    .venv/bin/python tests/acceptance.py harrow-ridge    one demo
+
+Pages, words and type are those of index.yaml; the rest stands in acceptance.yaml. Pages are counted in the PDF, type sizes are read from it
+by pdftohtml (Poppler) without heads, feet and tables.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+import yaml
+from plain import Read, read
+from support import composed, demo
+
+from docgen.compose.document import Document
+from docgen.papers import outline, papers
+from docgen.write.pdf import render
+
+__all__ = ["CLEAN", "Row", "rows", "smallest_type"]
+
+CLEAN = ("harrow-ridge", "pellan-creek")
+FOOT = 8.5  # pt: what is printed no larger stands in a head or a foot
+RULES: Mapping[str, Mapping[str, Any]] = yaml.safe_load(Path(__file__).with_suffix(".yaml").read_text(encoding="utf-8"))
+
+
+@dataclass(frozen=True)
+class Row:
+    """One paper as it came out; `faults` say what is not kept."""
+
+    name: str
+    pages: int | None
+    read: Read
+    words: int
+    smallest: float | None
+    faults: tuple[str, ...]
+
+
+def smallest_type(data: bytes) -> float | None:
+    """The smallest type on the pages of a PDF in whole points, heads and feet aside; None without Poppler."""
+    if shutil.which("pdftohtml") is None:
+        return None
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "paper.pdf"
+        path.write_bytes(data)
+        said = subprocess.run(
+            ["pdftohtml", "-xml", "-i", "-zoom", "1", "-stdout", str(path)], check=True, capture_output=True, text=True
+        )
+    sizes = {m[1]: float(m[2]) for m in re.finditer(r'<fontspec id="(\d+)" size="(\d+)"', said.stdout)}
+    used = {m[1] for m in re.finditer(r'<text [^>]*font="(\d+)"[^>]*>(?!\s*</text>)', said.stdout)}
+    return min((sizes[font] for font in used if sizes[font] > FOOT), default=None)
+
+
+@cache
+def rows(site: str) -> tuple[Row, ...]:
+    """Every paper that is written of a demo, in their order."""
+    names = tuple(o.name for o in papers() if o.written)
+    made = composed(demo(site), ("pdf",), wanted=names)
+    return tuple(_row(paper.document) for name, paper in made.items() if name != "index")
+
+
+def _row(document: Document) -> Row:
+    shown, found = outline(document.name), read(document.markdown)
+    data, pages, smallest = b"", None, None
+    if "pdf" in shown.types:
+        made = render(document)
+        data, pages = made.data, made.pages
+        smallest = smallest_type(data)
+    rule = RULES.get(shown.name, {})
+    words = sum(found.lengths) if rule.get("words_of") == "sentences" else found.words
+    return Row(document.name, pages, found, words, smallest, tuple(_faults(document, found, pages, words, smallest)))
+
+
+def _faults(document: Document, found: Read, pages: int | None, words: int, smallest: float | None) -> Iterator[str]:
+    shown = outline(document.name)
+    budget, rule = shown.budget, RULES.get(shown.name, {})
+    if budget is not None:
+        if pages is not None and pages > budget.pages:
+            yield f"{pages} pages, at most {budget.pages}"
+        if budget.words is not None and words > budget.words:
+            yield f"{words} words, at most {budget.words}"
+        if smallest is not None and round(smallest) < int(budget.smallest_pt) and shown.layout != "report":
+            yield f"{smallest:g} pt, at least {budget.smallest_pt:g}"
+    for what, is_ in (("grade", round(found.grade, 1)), ("mean", round(found.mean, 1)), ("longest", found.longest)):
+        if what in rule and is_ > rule[what]:
+            yield f"{what} {is_}, at most {rule[what]}"
+    if rule.get("verbs"):
+        yield from (f"no verb: {sentence}" for sentence in found.verbless)
+    text = document.markdown
+    never = (*(RULES["all"]["never"] if shown.circle == "site" else ()), *rule.get("never", ()))
+    yield from (f"must not stand there: {m[0]}" for pattern in never if (m := re.search(pattern, text)) is not None)
+    yield from (f"must stand there: {pattern}" for pattern in rule.get("has", ()) if re.search(pattern, text) is None)
+
+
+def main(sites: list[str]) -> int:
+    bad = 0
+    for site in sites or CLEAN:
+        print(f"{site}\n  {'paper':<26} pages  words  sentences  mean  longest  grade  type  checks")
+        for row in rows(site):
+            pages, smallest = row.pages if row.pages is not None else "-", f"{row.smallest:g}" if row.smallest else "-"
+            print(
+                f"  {row.name:<26} {pages:>5}  {row.words:>5}  {len(row.read.sentences):>9}  {row.read.mean:>4.1f}  {row.read.longest:>7}"
+                f"  {row.read.grade:>5.1f}  {smallest:>4}  {'kept' if not row.faults else f'{len(row.faults)} not kept'}"
+            )
+            print(*(f"      {fault}" for fault in row.faults), sep="\n") if row.faults else None
+            bad += bool(row.faults)
+    return 1 if bad else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
