@@ -62,7 +62,7 @@ class Outline:
 
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
-    `bays` says which bays have one where there is one for each. `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
+    `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it.
@@ -71,6 +71,7 @@ class Outline:
     name: str
     order: int
     title: Mapping[str, str]
+    heading: Mapping[str, str]
     called: Mapping[str, str]
     short: Mapping[str, str]
     reader: Mapping[str, str]
@@ -109,6 +110,10 @@ class Outline:
     def title_in(self, language: str) -> str:
         """The title in a language. TemplateError, naming the file, where its index gives none."""
         return self._in("title", self.title, language)
+
+    def heading_in(self, language: str, site: str) -> str:
+        """What stands above the paper: its title, or the heading that names the site."""
+        return self.heading[language].replace("{site}", site) if language in self.heading else self.title_in(language)
 
     def called_in(self, language: str) -> str:
         """The name in the middle of a sentence. TemplateError, naming the file, where its index gives none."""
@@ -158,6 +163,7 @@ class _Row(TypedDict):
 
     order: int
     title: dict[str, str]
+    heading: NotRequired[dict[str, str]]
     called: dict[str, str]
     short: dict[str, str]
     reader: dict[str, str]
@@ -218,7 +224,7 @@ def _outline(path: Path, row: _Row) -> Outline:
     smallest = float(budget["smallest_pt"]) if budget else 0.0
     body_pt = float(row["body_pt"]) if "body_pt" in row else None
     return Outline(
-        name=path.parent.name, order=row["order"], title=row["title"], called=row["called"], short=row["short"], reader=row["reader"],
+        name=path.parent.name, order=row["order"], title=row["title"], heading=row.get("heading", {}), called=row["called"], short=row["short"], reader=row["reader"],
         circle=row["circle"], digest=row["digest"], per=row["per"], bays=row.get("bays", "all"), layout=row["layout"], contents=row.get("contents", False),
         size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
         budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),

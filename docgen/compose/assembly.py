@@ -83,9 +83,10 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     title = shown.title_in(language)
     if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
+    above = shown.heading_in(language, site.site.name) if shown.heading else title
     texts = composition.words["stamp"]
     count = len(frame.reasons)
-    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(title)}", *pieces) if p.strip())) + "\n"
+    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"
     return Document(
         name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,

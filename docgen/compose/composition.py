@@ -21,6 +21,7 @@ from docgen.compose.helpers import Helpers, blank, filters, flag, held_together,
 from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.onsite import OnSite
 from docgen.compose.rescuing import Rescuing
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
@@ -59,11 +60,10 @@ class Composition:
 
     def _names(self) -> Mapping[str, Any]:
         lawful = Lawful(self.inner, self.words, self.collector)
-        reading = {
-            **lawful.functions(),
-            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
-            **Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector).functions(),
-        }
+        helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language)
+        onsite = OnSite(helpers, self.inner.planned, self.collector)
+        rescuing = Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector)
+        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **rescuing.functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
@@ -88,7 +88,7 @@ class Composition:
         return {
             **filters(self.words, self.collector.trace),
             "need": self._rounded("up"), "have": self._rounded("down"), "near": self._rounded("nearest"),
-            "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown, "alone": self._alone,
+            "as_written": self._as_written, "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown,
             "exact": self._exact, "figure_shown": self._figure, "term": self._term, "listed": self._listed, "sentence": _sentence,
             "count": len, "usual_meaning": self._usual_meaning, "spelled": lambda text: spelled(text, self.language, self.spelling),
         }  # fmt: skip
@@ -130,6 +130,10 @@ class Composition:
         amount = units.Amount(quantity.si, quantity.kind, quantity.text, quantity.unit)
         return held_together(units.show_as_written(amount, quantity.toward or "nearest"))
 
+    def _as_written(self, quantity: Quantity) -> str:
+        """A figure of the site as its profile writes it, and nothing besides; for what is read in passing."""
+        return self._shown(quantity).partition(" (")[0]
+
     def _rounded(self, toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:
             if both and quantity.text and len(set(units.ways(quantity.kind))) > 1:  # a figure of the site stays as it was written
@@ -142,10 +146,6 @@ class Composition:
             return held_together(units.show(quantity.si, quantity.kind, self.system, toward=toward, both=both))
 
         return filter_
-
-    def _alone(self, quantity: Quantity) -> str:
-        """A figure of the site as it wrote it, without the other unit: signs and cards have room for one."""
-        return self._shown(quantity).partition(" (")[0] if quantity.text else self._rounded(quantity.toward or "nearest", both=False)(quantity)
 
     def _exact(self, quantity: Quantity | None, toward: str = "nearest") -> str:
         """A calculated figure to all its digits; what a step could not find is said to be not computed."""

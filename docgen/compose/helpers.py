@@ -22,11 +22,11 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Corner, Governed, Numbers, RescueRow, Tolerance, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
+from docgen.site import Bay, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
-__all__ = ["Helpers", "blank", "filters", "flag", "held_together", "rests_on_units"]
+__all__ = ["Helpers", "blank", "filters", "flag", "held_together", "lower_first", "rests_on_units"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +49,6 @@ def blank(what: str) -> Markup:
 def flag(text: str) -> Markup:
     """Words that must catch the eye."""
     return Markup(f"**{escape(text)}**{{: .flag }}")
-
-
-@dataclass(frozen=True, slots=True)
-class Duties:
-    """Who does what, in order."""
-
-    who: str
-    do: tuple[str, ...]
 
 
 #: The corners that are printed of a case, by what it governs; the offset of all of them.
@@ -91,8 +83,8 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "watchers", "phone_in_each", "of_part", "done_by", "deciders", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "symbols", "input_row", "assumed_values", "actor", "allowed_vehicles",
+            "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -239,24 +231,7 @@ class Helpers:
         method = next((m for m in self.site.rescue.methods if m.id == key), None)
         return key if method is None else f"{key}: {method.name}"
 
-    # --- notice -------------------------------------------------------------------------------------------------------
-
-    def held_still_by_others(self) -> list[Duties]:
-        """What each class of contractors does to hold a vehicle still, over all bays, each thing once, in its order."""
-        done: dict[str, dict[str, None]] = {}
-        for step in self._steps():
-            if step.by and self._is_class(step.by):
-                done.setdefault(step.by, {})[_lower_first(step.do)] = None
-        return [Duties(self.actor(key), tuple(items)) for key, items in done.items()]
-
-    def held_still_by_crew(self) -> list[str]:
-        """What the site's own people do to hold vehicles still, over all bays, each kind once, in few words and without names of places."""
-        own = (s for s in self._steps() if not (s.by and self._is_class(s.by)))
-        said = (_lower_first(s.do) if s.kind in (None, "other") else self.phrase(f"{s.kind}_short") for s in own)
-        return list(dict.fromkeys(said))
-
-    def _steps(self) -> list[ControlStep]:
-        return [step for bay in self.site.bays for step in bay.control.steps]
+    # --- who and what --------------------------------------------------------------------------------------------------
 
     def _is_class(self, key: str) -> bool:
         return self.site.role(key) is None and any(c.id == key for c in self.site.contractors.classes)
@@ -265,18 +240,7 @@ class Helpers:
         """Who does a step, within a sentence: the title of a role, or the name of a class of contractors."""
         if not self._is_class(key):
             return self.title_of(key)
-        return next(_lower_first(c.name) for c in self.site.contractors.classes if c.id == key)
-
-    def released_by_all(self) -> Markup:
-        """Titles of those who may release a vehicle."""
-        keys = dict.fromkeys(b.release.by for b in self.site.bays)
-        named = [self.site.role(k) for k in keys if k]
-        relief = (key for r in named if r is not None for key in r.relief)
-        roles = [*named, *(self.site.role(k) for k in dict.fromkeys(relief) if k not in keys)]
-        if not roles:
-            return blank(self.phrase("role"))
-        titles = [r.title for r in roles if r is not None]
-        return escape(f" {self.words['terms']['or']} ".join(t[:1].lower() + t[1:] for t in titles))
+        return next(lower_first(c.name) for c in self.site.contractors.classes if c.id == key)
 
     def _vehicles(self, bay: Bay, permission: str) -> list[Vehicle]:
         keys = dict.fromkeys(t.vehicle for t in self.site.tasks if t.bay == bay.id and t.permission == permission)
@@ -285,11 +249,6 @@ class Helpers:
     def allowed_vehicles(self, bay: Bay) -> list[Vehicle]:
         """Vehicles with an allowed task in the bay."""
         return self._vehicles(bay, "allowed")
-
-    def banned_vehicles(self, bay: Bay) -> list[Vehicle]:
-        """Vehicles that are listed for the bay but with no allowed task."""
-        allowed = {v.id for v in self._vehicles(bay, "allowed")}
-        return [v for v in self._vehicles(bay, "prohibited") if v.id not in allowed]
 
     def people_at_once(self, bay: Bay) -> int | None:
         """The lower of what the chain allows and what the work plans."""
@@ -301,31 +260,10 @@ class Helpers:
             numbers.append(system.climbers_at_once)
         return min((n for n in numbers if n is not None), default=None)
 
-    def deciders(self) -> list[str]:
-        """Who decides on a breach, with the steps: `shift supervisor (1, 2)`."""
-        steps: dict[str, list[str]] = {}
-        for place, step in enumerate(self.site.contractors.enforcement, 1):
-            key = step.decided_by
-            number = step.step
-            if key:
-                steps.setdefault(self.title_of(key), []).append(str(place if number is None else number))
-        return [f"{title} ({', '.join(numbers)})" for title, numbers in steps.items()]
-
     def title_of(self, key: str) -> str:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
-        return key if role is None else _lower_first(role.title)
-
-    def watchers(self, bays: Iterable[Bay]) -> list[str]:
-        """Who watches climbers in these bays, each once, in the middle of a sentence: the attendant by that word, others by their titles."""
-        roles = [(key, self.site.role(key)) for key in dict.fromkeys(bay.watcher.role for bay in bays) if key]
-        own: str = self.words["approvals"]["attendant"]
-        return list(dict.fromkeys(own if role and "attendant" in role.part else self.title_of(key) for key, role in roles))
-
-    def phone_in_each(self, bays: Iterable[Bay]) -> bool:
-        """Whether each of these bays has a telephone at a place where the area allows one."""
-        phones = [bay.phone for bay in bays]
-        return bool(phones) and all(phone.place and phone.area_allows is not False for phone in phones)
+        return key if role is None else lower_first(role.title)
 
     def of_part(self, part: RolePart) -> Role | None:
         """The role that a paper means by a part: the first listed that has it."""
@@ -435,15 +373,15 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "language_name": lambda code: words["terms"].get(code, code),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
-        "lower_first": _lower_first,
+        "lower_first": lower_first,
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
         "bare": lambda text: text.rstrip(" .;"),
-        "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
+        "kept": lambda text: lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
     }
 
 
-def _lower_first(text: str) -> str:
+def lower_first(text: str) -> str:
     """First letter lowered, unless the first word is an abbreviation or a name in capitals."""
     word = text.split(" ", 1)[0]
     return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]

@@ -110,15 +110,13 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
-class Manned:
-    """Who is there on some climbing shifts that have the same: who watches and how, the posts of rescuers, how many first-aiders."""
+class Watched:
+    """Who watches on some climbing shifts, and how; `shifts` is empty where it is the same on all, `shift` is one of them."""
 
     shifts: tuple[str, ...]
-    watches: str | None
+    by: str | None
     how: str | None
     shift: Shift
-    rescuers: tuple[str, ...]
-    first_aiders: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +140,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "hanging_range", "products", "first_steps", "own_steps", "manned", "done_by_posts",
+            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -351,17 +349,21 @@ class Rescuing:
     def _post(self, shift: Shift, name: str | None) -> str | None:
         return next((self._called(p) for p in shift.posts if p.post == name), name)
 
-    def manned(self) -> list[Manned]:
-        """Who is there on each climbing shift; shifts with the same stand together."""
+    def watched(self) -> list[Watched]:
+        """Who watches on each climbing shift; shifts with the same watch stand together."""
         groups: dict[tuple[Any, ...], list[Any]] = {}
         for shift in self._climbing():
-            rescuers = tuple(p.post for p in shift.posts if p.part == "rescuer")
             watch = shift.watch
-            seconds = detection_time(plain(shift)), watch.interval, watch.confirm
-            groups.setdefault((watch.by, watch.how, seconds, rescuers, shift.first_aiders), []).append(shift)
+            groups.setdefault((watch.by, watch.how, detection_time(plain(shift))), []).append(shift)
+        alone = len(groups) == 1
         return [
-            Manned(tuple(map(_name, held)), by, how, plain(held[0]), rescuers, aiders) for (by, how, _, rescuers, aiders), held in groups.items()
+            Watched(() if alone else tuple(map(_name, held)), by, how, plain(held[0])) for (by, how, _), held in groups.items()
         ]  # fmt: skip
+
+    def crews(self) -> list[tuple[str, list[str], int | None]]:
+        """Name, posts of rescuers and number of first-aiders of each climbing shift."""
+        shifts = self._climbing()
+        return [(_name(s), _numbered([p.post for p in s.posts if p.part == "rescuer"]), s.first_aiders) for s in shifts]
 
     def sees_from_phone(self, bays: Iterable[Bay]) -> bool:
         """Whether the person is seen from the telephone of each of these bays."""
@@ -430,8 +432,8 @@ class Rescuing:
                 found.append(other.id)
         return found
 
-    def first_steps(self) -> list[MethodStep]:
-        """The steps with which every method of the site's own begins, in the same words: they are printed once."""
+    def common_steps(self) -> list[MethodStep]:
+        """The steps with which every method of the site's own begins, in the same words."""
         own = [method for method in self.site.rescue.methods if method.kind != "outside"]
         if len(own) < 2:
             return []
@@ -443,11 +445,19 @@ class Rescuing:
                 found.append(step)
         return found
 
+    def first_steps(self) -> list[MethodStep]:
+        """Of these what is done in the first minute beside the alarm, such as reading the meter."""
+        return [step for step in self.common_steps() if not step.does or not set(step.does) <= FIRST]
+
+    def in_chain(self, posts: Iterable[str]) -> bool:
+        """Whether one of these posts has a line in the first minute already."""
+        return any(post in (*chain.posts, chain.attendant) for chain in self.chains() for post in posts)
+
     def own_steps(self, method: Method) -> list[MethodStep]:
         """The steps of a method without those that are the same in all, and of outside help without the call, which is made at once."""
         if method.kind == "outside":
             return [step for step in method.steps if not step.does or not set(step.does) <= FIRST]
-        first = {step.id for step in self.first_steps()}
+        first = {step.id for step in self.common_steps()}
         return [step for step in method.steps if step.id not in first]
 
     def done_by_posts(self, method: Method, step: MethodStep) -> list[str]:
