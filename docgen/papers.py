@@ -65,7 +65,7 @@ class Outline:
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
-    (letter or A4), the next larger one, or half of it.
+    (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
     name: str
@@ -96,6 +96,13 @@ class Outline:
     lists: Lists | None = None
     posted: bool = False
     apart: str | None = None
+    large: float | None = None
+
+    def endings(self, types: Iterable[str]) -> tuple[str, ...]:
+        """Endings of the files of one paper, of the types that are asked for: `pdf`, and `large.pdf` of one that is printed larger too."""
+        asked = tuple(types)
+        kinds = tuple(t for t in self.types if t in asked)
+        return (*kinds, "large.pdf") if self.large is not None and "pdf" in kinds else kinds
 
     @property
     def written(self) -> bool:
@@ -153,6 +160,10 @@ class _Budget(TypedDict):
     words: NotRequired[int]
 
 
+class _Large(TypedDict):
+    smallest_pt: int | str
+
+
 class _Lists(TypedDict):
     word: str
     letter: str
@@ -185,6 +196,7 @@ class _Row(TypedDict):
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
     apart: NotRequired[str]
+    large: NotRequired[_Large]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -235,4 +247,5 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None,
     )  # fmt: skip

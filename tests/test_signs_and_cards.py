@@ -137,6 +137,18 @@ def test_classes_of_a_card():
     assert (light + 0.05) / (dark + 0.05) >= 7
 
 
+def test_the_same_text_on_a_larger_sheet():
+    """What is to hang larger too is written as a second PDF, of the larger sheet, in type of at least its own smallest; a poster alike."""
+    for doc in (sign(4, large=("tabloid", 40.0)), sample("poster", large=("tabloid", 18.0))):
+        small, large = pdf(doc), WRITERS["large.pdf"](doc)
+        assert (small.pages, large.pages) == (1, 1)
+        assert [round(float(v)) for v in pages(large.data)[0].mediabox[2:]] == [792, 1224]
+        assert _type_size(large.data) >= doc.large[1] > _type_size(small.data) - 12
+        assert "".join(pages(small.data)[0].extract_text().split()) == "".join(pages(large.data)[0].extract_text().split())
+    with pytest.raises(TemplateError, match="no larger sheet"):
+        WRITERS["large.pdf"](sign(4))
+
+
 # the band of a draft
 
 

@@ -83,6 +83,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     title = shown.title_in(language)
     if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
+    place = site.document.paper or inner.law.paper
     above = shown.heading_in(language, site.site.name) if shown.heading else title
     texts = composition.words["stamp"]
     count = len(frame.reasons)
@@ -90,7 +91,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     return Document(
         name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
-        paper=sheet_of(site.document.paper or inner.law.paper, shown.size), landscape=shown.landscape, layout=shown.layout,
+        paper=sheet_of(place, shown.size), large=None if shown.large is None else (sheet_of(place, "large"), shown.large), landscape=shown.landscape, layout=shown.layout,
         contents=shown.contents, body_pt=shown.body_pt, markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
         figures={**(body.figures if body else {}), **composition.collector.figures},
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",

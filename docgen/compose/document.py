@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from docgen.compose.symbols import SYMBOLS
@@ -59,7 +59,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sign or card may take, None where nobody says. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sign or card may take, None where nobody says; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -84,6 +84,7 @@ class Document:
     mark: str = ""
     most_pages: int | None = None
     smallest_pt: float | None = None
+    large: tuple[str, float] | None = None
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -109,6 +110,14 @@ class Document:
         """Size of body type in points: the one given, of a sign or card the smallest that it may have, else that of the layout."""
         least = self.smallest_pt if self.layout in HANGING else None
         return self.body_pt or least or TYPE_PT[self.layout]
+
+    @property
+    def enlarged(self) -> Document:
+        """The same document on the larger sheet that it is to have too."""
+        if self.large is None:
+            raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
+        paper, least = self.large
+        return replace(self, paper=paper, smallest_pt=least, body_pt=None if self.layout in HANGING else least, large=None)
 
     @property
     def banner(self) -> str:

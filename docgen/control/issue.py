@@ -180,7 +180,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             before = checked.records.in_force(name, language)
             yield IssuedText(
                 name, language, outline(name).title_in(language), body.digest,
-                tuple(f"documents/{stem}.{t}" for t in types if t in outline(name).types), before.revision if before else None,
+                tuple(f"documents/{stem}.{end}" for end in outline(name).endings(types)), before.revision if before else None,
             )  # fmt: skip
 
 
@@ -192,7 +192,7 @@ def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language
 
 def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[str, ...], check_json: bytes) -> dict[str, bytes]:
     """Every file of the revision's folder by name, the record and the list of digests last."""
-    from docgen.write import WRITERS
+    from docgen.write import WRITERS, ending_of
 
     records = checked.records
     after = replace(records, issued=(*records.issued, made))
@@ -210,7 +210,7 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in made.texts:
         for name in text.names:
-            contents[name] = WRITERS[name.rpartition(".")[2]](by_name[text.document, text.language]).data
+            contents[name] = WRITERS[ending_of(name)](by_name[text.document, text.language]).data
     for approval in records.approvals:
         if approval.id in made.approvals:
             contents[f"approved/{approval.id}.json"] = kept_bytes(records.approval_file(f"{approval.id}.json"))
