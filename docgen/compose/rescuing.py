@@ -117,6 +117,7 @@ class Watched:
     by: str | None
     how: str | None
     shift: Shift
+    at_once: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +141,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
+            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -357,13 +358,16 @@ class Rescuing:
             groups.setdefault((watch.by, watch.how, detection_time(plain(shift))), []).append(shift)
         alone = len(groups) == 1
         return [
-            Watched(() if alone else tuple(map(_name, held)), by, how, plain(held[0])) for (by, how, _), held in groups.items()
+            Watched(() if alone else tuple(map(_name, held)), by, how, plain(held[0]), seconds == 0) for (by, how, seconds), held in groups.items()
         ]  # fmt: skip
 
-    def crews(self) -> list[tuple[str, list[str], int | None]]:
-        """Name, posts of rescuers and number of first-aiders of each climbing shift."""
-        shifts = self._climbing()
-        return [(_name(s), _numbered([p.post for p in s.posts if p.part == "rescuer"]), s.first_aiders) for s in shifts]
+    def crews(self) -> list[tuple[tuple[str, ...], list[str], int | None]]:
+        """Climbing shifts by name with the posts of their rescuers and the number of first-aiders; those with the same stand together."""
+        groups: dict[tuple[tuple[str, ...], int | None], list[str]] = {}
+        for shift in self._climbing():
+            posts = tuple(p.post for p in shift.posts if p.part == "rescuer")
+            groups.setdefault((posts, shift.first_aiders), []).append(_name(shift))
+        return [(tuple(names), _numbered(list(posts)), aiders) for (posts, aiders), names in groups.items()]
 
     def sees_from_phone(self, bays: Iterable[Bay]) -> bool:
         """Whether the person is seen from the telephone of each of these bays."""
@@ -407,6 +411,11 @@ class Rescuing:
             return []
         rings, lows, highs = zip(*known, strict=True)
         return [Hanging(max(rings, key=_si), min(lows, key=_si), max(highs, key=_si))]
+
+    def address_line(self) -> str | None:
+        """Where the ambulance comes, without the name of the site in front of it."""
+        said: str | None = self.site.emergency.location_words or self.site.site.address
+        return said and said.removeprefix(f"{self.site.site.name}, ")
 
     def products(self, bays: Iterable[Bay]) -> list[tuple[str, str]]:
         """What the vehicles hold, with its state, and the bay where the bays differ."""
