@@ -7,14 +7,14 @@ import re
 from datetime import date
 from functools import cache
 
+import plain
 import pytest
 from pypdf import PdfReader
+from support import composed, demo, papers, with_changes
 
-import plain
 from docgen.compose import compose_all
 from docgen.papers import outline
 from docgen.write import pdf
-from support import composed, demo, papers, with_changes
 
 PROCEDURE, DEMOS = "rescue-procedure", ("harrow-ridge", "pellan-creek")
 SILENT = re.compile(r"^.*\n\{: [^}]*\.silent[^}]*\}$|^.*\{: [^}]*\.silent[^}]*\}$", re.MULTILINE)
@@ -115,8 +115,8 @@ def test_the_questions_of_two_in_the_morning():
     text = cards("harrow-ridge")["B1"].markdown.replace("\u00a0", " ")
     for answer in (
         "SUSPENDED WORKER", "call 911", "Anything else, or not sure? Method 2.", "Press the red stop.", "No answer? The shift supervisor calls.",
-        "**Leads:** shift supervisor", "**Anchor:** north plate", "**Kit:** red cabinet", "**Back ring:** up to 17.4 ft", "**Set down:** ladder foot",
-        "**Guide:** gate operator", "Do not cut the line",
+        "**Leads** | shift supervisor", "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
+        "**Guide** | gate operator", "Do not cut the line",
     ):  # fmt: skip
         assert text.count(answer) == 1, answer
     reader = PdfReader(io.BytesIO(pdf.render(cards("harrow-ridge")["B1"]).data))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from docgen.compose.environment import Collector
@@ -435,7 +436,7 @@ class Rescuing:
             self.collector.trace.read(step, "after", step.after)
         before = before_each(steps)
         found = []
-        for one, other in zip(steps, steps[1:], strict=False):
+        for one, other in pairwise(steps):
             waits = one.id in before[other.id] or set(one.who) & set(other.who)
             if other.after and not waits:
                 found.append(other.id)
