@@ -391,11 +391,9 @@ def test_no_cell_ends_with_a_sign_that_joins(name):
         ({}, "who watches"),
     ],
 )
-def test_who_watches_is_said_alike_in_both_papers(harrow, watch, word):
+def test_who_watches_is_said_as_it_is(harrow, watch, word):
     """A shift in which nobody watches says so, in no word of another meaning; where nobody is named there is a blank."""
     after = composed(with_changes(harrow, {"shifts[0].watch": watch}))
-    rows = [line for line in said(after, "fall-protection-plan", "shifts").splitlines() if line.startswith("|")][2:]
-    assert word in rows[0], rows[0]
     assert word.casefold() in said(after, "rescue-procedure", "watch").casefold()
 
 
