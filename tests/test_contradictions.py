@@ -97,8 +97,8 @@ def test_duties_against_each_other(tmp_path):
     overridden(
         tmp_path,
         "rescue-procedure",
-        "purpose",
-        "## Purpose {: #purpose }\n\n{% clause 'purpose' %}\nDrivers may enter the painted box.\n{% endclause %}\n",
+        "codes",
+        "## Codes {: #codes }\n\n{% clause 'purpose' %}\nDrivers may enter the painted box.\n{% endclause %}\n",
     )
     _, messages = compared([tmp_path])
     assert len(messages) == 1

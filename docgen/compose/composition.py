@@ -22,6 +22,7 @@ from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
 from docgen.compose.onsite import OnSite
+from docgen.compose.rescuing import Rescuing
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
@@ -61,7 +62,8 @@ class Composition:
         lawful = Lawful(self.inner, self.words, self.collector)
         helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned)
         onsite = OnSite(helpers)
-        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions()}
+        rescuing = Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector)
+        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **rescuing.functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
@@ -130,7 +132,7 @@ class Composition:
 
     def _as_written(self, quantity: Quantity) -> str:
         """A figure of the site as its profile writes it, and nothing besides; for what is read in passing."""
-        return held_together(quantity.text or self._shown(quantity))
+        return self._shown(quantity).partition(" (")[0]
 
     def _rounded(self, toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:

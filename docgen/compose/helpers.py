@@ -490,6 +490,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": lower_first,
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
+        "bare_number": lambda text: text.partition("\u00a0")[0],
         "bare": lambda text: text.rstrip(" .;"),
         "kept": lambda text: lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",

@@ -1,0 +1,509 @@
+"""The rescue as its papers print it: which method answers which row of the decision table, the chain of each shift, where none is ready.
+
+What is decided here is decided from the rows of the calculation and the posts of each shift. A method counts where nothing closes it, its
+limits of time are kept, its rescuers are there and each of its steps lies on posts that somebody holds. A whole bay has a rescue gap where
+no shift has a rescue for any of its vehicles; the findings say what is lacking (`planned`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from docgen.compose.environment import Collector
+from docgen.compose.reading import plain, traced, tracing
+from docgen.engineering.gear import before_each
+from docgen.engineering.model import Numbers, RescueRow
+from docgen.engineering.ready import METERED
+from docgen.engineering.rescues import detection_time
+from docgen.findings.model import BayState
+from docgen.site import Bay, Method, MethodStep, Part, Post, Quantity, Shift, Site
+from docgen.site.facts import NONE_WORDS
+
+__all__ = ["Chained", "Decided", "Rescuing", "Way"]
+
+#: Rows that are answered by a method, and those in which the weight is taken from below before anything is raised.
+FIRST = {"alarm", "stop", "call"}
+ROWS, FROM_BELOW = ("B", "C", "D", "E"), ("B", "C")
+BELOW = ("platform", "ladder")
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How one row is answered: `where` says for which bays, shifts or vehicles (empty: everywhere), `methods` are numbers in order.
+
+    `after` is the time after which the second one is started; `goes_up`: a rescuer has something to attach to there; `from_below`: the
+    first method takes the weight from below.
+    """
+
+    where: tuple[str, ...]
+    methods: tuple[int, ...]
+    after: Quantity | None = None
+    goes_up: bool = False
+    from_below: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """One row of the decision table, with its letter; `prepare` are the methods that are made ready meanwhile."""
+
+    letter: str
+    ways: tuple[Way, ...]
+    prepare: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Windy:
+    """A method that wind stops: its number, the wind, and for each other way the rows that it then answers; `left` are rows that no method answers."""
+
+    method: int
+    wind: Quantity
+    instead: tuple[tuple[int, tuple[str, ...]], ...]
+    left: tuple[str, ...]
+    platform: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """The highest ring, the lowest and the highest feet of whoever hangs in a bay."""
+
+    ring_high: Quantity
+    feet_low: Quantity
+    feet_high: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Chained:
+    """Who calls, backs up, guides and leads on some shifts; `shifts` is empty where it is the same on all.
+
+    `attendant` is the post that watches, `opens` how the gate opens, `first_aid` whether a first-aider is there.
+    """
+
+    shifts: tuple[str, ...]
+    caller: str | None
+    backup: str | None
+    guide: str | None
+    leader: str | None
+    attendant: str | None = None
+    opens: tuple[str, ...] = ()
+    first_aid: bool = False
+
+    @property
+    def posts(self) -> tuple[str, ...]:
+        """The posts that have a part in it, each once, but for the attendant."""
+        named = dict.fromkeys(p for p in (self.caller, self.backup, self.guide, self.leader) if p)
+        return tuple(p for p in named if p != self.attendant)
+
+    @property
+    def others(self) -> tuple[str, ...]:
+        """Guide and leader where they are not the caller: those whom the caller tells."""
+        return tuple(dict.fromkeys(p for p in (self.guide, self.leader) if p and p != self.caller))
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Kits that are kept at one place; None where none is told."""
+
+    place: str | None
+    kits: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """Who watches on some climbing shifts, and how; `shifts` is empty where it is the same on all, `shift` is one of them."""
+
+    shifts: tuple[str, ...]
+    by: str | None
+    how: str | None
+    shift: Shift
+    at_once: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """One place of the decision: a bay, a vehicle and a shift."""
+
+    bay: str
+    vehicle: str
+    shift: str
+
+
+class Rescuing:
+    """The functions of one composition on its rescue. All that is read is read under the trace of the clause being written."""
+
+    def __init__(
+        self, site: Site, numbers: Numbers, planned: Mapping[str, BayState], words: Mapping[str, Any], collector: Collector
+    ) -> None:
+        self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
+        self.planned, self.words, self.collector = planned, words, collector
+
+    def functions(self) -> Mapping[str, Callable[..., Any]]:
+        """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
+        names = (
+            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
+        )  # fmt: skip
+        return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
+
+    # --- where there is a rescue --------------------------------------------------------------------------------------------
+
+    def rescue_gap(self, bay: Bay) -> bool:
+        """Whether no shift has a rescue for any vehicle of a bay."""
+        state = self.planned.get(bay.id)
+        if state is None or not traced(state, self.collector.trace).rescue_gap:
+            return False
+        return not any(self._ready(bay, shift) for shift in self._climbing())
+
+    def rescued_bays(self) -> list[Bay]:
+        """The bays that have a rescue, or of which it is not yet known."""
+        return [bay for bay in self.site.bays if not self.rescue_gap(bay)]
+
+    def gap_bays(self) -> list[Bay]:
+        """The bays without any."""
+        return [bay for bay in self.site.bays if self.rescue_gap(bay)]
+
+    def unready_shifts(self, bay: Bay) -> list[str]:
+        """Names of the climbing shifts without a rescue in a bay that has one on others."""
+        state = self.planned.get(bay.id)
+        if state is None or not traced(state, self.collector.trace).rescue_gap:
+            return []
+        return [_name(shift) for shift in self._climbing() if not self._ready(bay, shift)]
+
+    def _climbing(self) -> list[Shift]:
+        return [shift for shift in self.site.shifts if shift.climbing]
+
+    def _ready(self, bay: Bay, shift: Shift) -> bool:
+        """Whether a shift has a rescue in a bay: numbers, phone, chain and set-down place, and a method for whoever does not answer."""
+        chain, emergency = shift.chain, self.site.emergency
+        known = (
+            emergency.public.number, bay.phone.place, self.site.rescue.set_down or bay.landing, chain.caller, chain.backup, chain.guide, chain.leader,
+        )  # fmt: skip
+        if not all(known):
+            return False
+        return any(self._method(row.method).unconscious is not False for row in self._works(bay.id) if row.shift == shift.id)
+
+    def _works(self, bay: str) -> Iterator[RescueRow]:
+        """The rows of a bay in which a method of the site can be counted on."""
+        for row in self.numbers.rescues:
+            method = self._method(row.method) if row.bay == bay else None
+            if method is None or (row.kind == "outside" and not self._brigade(method)):
+                continue
+            there, needed = row.persons_there, row.persons_needed
+            if row.closed or row.within is False or (there is not None and needed is not None and there < needed):
+                continue
+            if row.kind == "outside" or self._held(row, method):
+                yield row
+
+    def _brigade(self, method: Method) -> bool:
+        brigade = self.site.rescue.brigade
+        return bool(brigade.trained and brigade.on_site)
+
+    def _held(self, row: RescueRow, method: Method) -> bool:
+        """Whether each step lies on as many posts as it takes, and each of these is held by somebody."""
+        shift = self.site.shift(row.shift)
+        if shift is None or not shift.posts:
+            return shift is not None
+        for step in method.steps:
+            held = [post for post in shift.posts if f"{method.id}.{step.id}" in post.steps and post.person is not None]
+            if len(held) < max(len(step.who), 1):
+                return False
+        return True
+
+    def _method(self, key: str) -> Any:
+        return next(m for m in self.site.rescue.methods if m.id == key)
+
+    # --- the decision ---------------------------------------------------------------------------------------------------
+
+    def method_number(self, key: str) -> int:
+        """The place of a method in the list, by which the papers call it."""
+        return next(n for n, m in enumerate(self.site.rescue.methods, 1) if m.id == key)
+
+    def dangers_of(self, bays: Iterable[Bay]) -> list[str]:
+        """The dangers of some bays, each once, in the order in which the profile may give them."""
+        given = {danger for bay in bays for danger in bay.dangers}
+        return [danger for danger in ("fire", "gas", "spill", "live-wire", "loose-solids", "moving") if danger in given]
+
+    def metered(self, bays: Iterable[Bay]) -> bool:
+        """Whether one of these bays has a danger that a meter lifts."""
+        return any(danger in METERED for bay in bays for danger in bay.dangers)
+
+    def lifted_by(self, bays: Iterable[Bay]) -> str | None:
+        """Titles of those who hold the meters of the bays that need one, in the middle of a sentence; None where one has no holder."""
+        holders = [bay.meter.holder for bay in bays if any(danger in METERED for danger in bay.dangers)]
+        roles = [self.site.role(key) if key else None for key in dict.fromkeys(holders)]
+        if not roles or None in roles:
+            return None
+        titles = [role.title for role in roles if role is not None]
+        return " or ".join(title[:1].lower() + title[1:] for title in titles)
+
+    def decision(self, bays: Iterable[Bay]) -> list[Decided]:
+        """The rows B to E that a method of these bays answers, each with its ways."""
+        asked = list(bays)
+        return [found for letter in ROWS if (found := self._decided(letter, asked)).ways]
+
+    def _decided(self, letter: str, bays: list[Bay]) -> Decided:
+        spots = self._answers(letter, bays)
+        groups: dict[tuple[str, ...], list[_Spot]] = {}
+        for spot, methods in spots.items():
+            groups.setdefault(methods, []).append(spot)
+        if not any(groups):
+            return Decided(letter, ())
+        ways = []
+        for methods, where in groups.items():
+            first = self._method(methods[0]) if methods else None
+            up = all(self.goes_up(bay) for bay in bays if bay.id in {s.bay for s in where})
+            places = () if len(groups) == 1 else self._places(where, list(spots))
+            numbers = tuple(self.method_number(m) for m in methods)
+            ways.append(Way(places, numbers, first and first.next.after, up, first is not None and first.kind in BELOW))
+        return Decided(letter, tuple(ways), self._prepared(letter, ways, bays))
+
+    def _prepared(self, letter: str, ways: list[Way], bays: list[Bay]) -> tuple[int, ...]:
+        """What is made ready beside the method that is started: the next in its row, after D the first of E."""
+        found = {way.methods[1]: None for way in ways if len(way.methods) > 1}
+        if letter == "D":
+            found |= {methods[0]: None for methods in map(self._numbered, self._answers("E", bays).values()) if methods}
+        return tuple(found)
+
+    def _numbered(self, methods: tuple[str, ...]) -> tuple[int, ...]:
+        return tuple(self.method_number(m) for m in methods)
+
+    def _answers(self, letter: str, bays: list[Bay]) -> dict[_Spot, tuple[str, ...]]:
+        """For each place the site's own methods that answer a row there, in the order in which they are started."""
+        found: dict[_Spot, list[str]] = {}
+        for bay in bays:
+            for row in self._works(bay.id):
+                if row.kind == "outside":
+                    continue
+                answers = found.setdefault(_Spot(row.bay, row.vehicle, row.shift), [])
+                if letter in self._method(row.method).rows:
+                    answers.append(row.method)
+        if letter not in FROM_BELOW:
+            return {spot: tuple(methods) for spot, methods in found.items()}
+        return {spot: tuple(sorted(ms, key=lambda m: self._method(m).kind not in BELOW)) for spot, ms in found.items()}
+
+    def _places(self, where: list[_Spot], every: list[_Spot]) -> tuple[str, ...]:
+        """What tells some places from all: bays, else shifts, else vehicles, by name; else each place by all three."""
+        names: tuple[tuple[str, Callable[[str], str]], ...] = (("bay", self._bay), ("shift", self._shift), ("vehicle", self._vehicle))
+        for field, name in names:
+            keys = dict.fromkeys(getattr(s, field) for s in where)
+            if len([s for s in every if getattr(s, field) in keys]) == len(where):
+                return tuple(name(key) for key in keys)
+        return tuple(f"{self._bay(s.bay)}, {self._shift(s.shift)}, {self._vehicle(s.vehicle)}" for s in where)
+
+    def _bay(self, key: str) -> str:
+        bay = self.site.bay(key)
+        return bay.name if bay is not None else key
+
+    def _shift(self, key: str) -> str:
+        shift = self.site.shift(key)
+        return _name(shift) if shift is not None else key
+
+    def _vehicle(self, key: str) -> str:
+        vehicle = self.site.vehicle(key)
+        return vehicle.name if vehicle is not None else key
+
+    def goes_up(self, bay: Bay) -> bool:
+        """Whether a rescuer has something to attach to in a bay: an anchor that holds a fall, or the rail where that is allowed."""
+        return bool(bay.same_rail.allowed) or any(anchor.fall_arrest for anchor in bay.rescue_anchors)
+
+    def windy(self, bays: Iterable[Bay]) -> list[Windy]:
+        """For each method that wind stops what is done instead in the rows that it answers."""
+        asked, found = list(bays), []
+        for method in self.site.rescue.methods:
+            if method.wind_max is None:
+                continue
+            instead: dict[int, list[str]] = {}
+            left = []
+            for letter in ROWS:
+                answers = [a for a in self._answers(letter, asked).values() if method.id in a]
+                if not answers:
+                    continue
+                others = {next((m for m in a if self._method(m).wind_max is None), None) for a in answers}
+                if None in others or len(others) > 1:
+                    left.append(letter)
+                else:
+                    instead.setdefault(self.method_number(str(others.pop())), []).append(letter)
+            if instead or left:
+                other = tuple((n, tuple(letters)) for n, letters in instead.items())
+                found.append(Windy(self.method_number(method.id), method.wind_max, other, tuple(left), method.kind == "platform"))
+        return found
+
+    # --- people -----------------------------------------------------------------------------------------------------------
+
+    def chains(self) -> list[Chained]:
+        """The chain of each climbing shift; shifts with the same one stand together."""
+        groups: dict[tuple[Any, ...], list[str]] = {}
+        for shift in self._climbing():
+            chain = shift.chain
+            attendant = next((self._called(p) for p in shift.posts if p.part == "attendant"), None)
+            opens = tuple(dict.fromkeys(o.how for o in self.site.site.gate.opens if o.shift == shift.id and o.how is not None))
+            posts = tuple(self._post(shift, name) for name in (chain.caller, chain.backup, chain.guide, chain.leader))
+            groups.setdefault((*posts, attendant, opens, bool(shift.first_aiders)), []).append(_name(shift))
+        alone = len(groups) == 1
+        return [Chained(() if alone else tuple(held), *key) for key, held in groups.items()]
+
+    def _called(self, post: Post) -> str:
+        """What a post is called: the one that watches by the word that all papers have for it."""
+        own: str = self.words["approvals"]["attendant"]
+        return own[:1].upper() + own[1:] if post.part == "attendant" else post.post
+
+    def _post(self, shift: Shift, name: str | None) -> str | None:
+        return next((self._called(p) for p in shift.posts if p.post == name), name)
+
+    def watched(self) -> list[Watched]:
+        """Who watches on each climbing shift; shifts with the same watch stand together."""
+        groups: dict[tuple[Any, ...], list[Any]] = {}
+        for shift in self._climbing():
+            watch = shift.watch
+            groups.setdefault((watch.by, watch.how, detection_time(plain(shift))), []).append(shift)
+        alone = len(groups) == 1
+        return [
+            Watched(() if alone else tuple(map(_name, held)), by, how, plain(held[0]), seconds == 0) for (by, how, seconds), held in groups.items()
+        ]  # fmt: skip
+
+    def crews(self) -> list[tuple[tuple[str, ...], list[str], int | None]]:
+        """Climbing shifts by name with the posts of their rescuers and the number of first-aiders; those with the same stand together."""
+        groups: dict[tuple[tuple[str, ...], int | None], list[str]] = {}
+        for shift in self._climbing():
+            posts = tuple(p.post for p in shift.posts if p.part == "rescuer")
+            groups.setdefault((posts, shift.first_aiders), []).append(_name(shift))
+        return [(tuple(names), _numbered(list(posts)), aiders) for (posts, aiders), names in groups.items()]
+
+    def sees_from_phone(self, bays: Iterable[Bay]) -> bool:
+        """Whether the person is seen from the telephone of each of these bays."""
+        return all(bay.phone.place and bay.phone.sees_person for bay in bays)
+
+    def red_stops(self, bays: Iterable[Bay]) -> list[str]:
+        """Places of the red stops of some bays, each once; none where one of them has none."""
+        places = [bay.red_stop.place for bay in bays]
+        known = [p for p in places if p and not _none(p)]
+        return list(dict.fromkeys(known)) if len(known) == len(places) else []
+
+    def kit_list(self, method: Method) -> list[Kept]:
+        """The kits of a method by the place where they are kept, in the order of the method."""
+        places = {place.kit: place.place for place in self.site.rescue.kit_places}
+        found: dict[str | None, list[Part]] = {}
+        for part in self.site.parts(method.kits):
+            found.setdefault(places.get(part.id), []).append(plain(part))
+        return [Kept(place, tuple(parts)) for place, parts in found.items()]
+
+    def kits_at(self, methods: Iterable[Method]) -> list[str]:
+        """Where the kits of these methods are kept, each place once."""
+        kits = {kit for method in methods for kit in method.kits}
+        return list(dict.fromkeys(p.place for p in self.site.rescue.kit_places if p.kit in kits and p.place))
+
+    def ring_front(self, bays: Iterable[Bay]) -> bool:
+        """Whether the line is hooked to the ring on the chest in one of these bays."""
+        ids = {bay.id for bay in bays}
+        return any(system.attachment == "sternal" for system in self.site.systems if system.bay in ids)
+
+    def anchor_ids(self, bays: Iterable[Bay]) -> list[str]:
+        """Ids of the rescue anchors of some bays that a method uses."""
+        used = {key for method in self.site.rescue.methods for key in method.rescue_anchors}
+        return [anchor.id for bay in bays for anchor in bay.rescue_anchors if anchor.id in used]
+
+    def hanging_range(self, bay: Bay) -> list[Hanging]:
+        """The heights of ring and feet over all vehicles of a bay: one, or none where no case has them."""
+        held = "closed" if bay.closed.on else "allowed"
+        ends = [(c.hang_high, c.feet_low, c.feet_high) for c in self.numbers.cases_of(bay.id, None, held)]
+        known = [(ring, low, high) for ring, low, high in ends if ring and low and high]
+        if not known:
+            return []
+        rings, lows, highs = zip(*known, strict=True)
+        return [Hanging(max(rings, key=_si), min(lows, key=_si), max(highs, key=_si))]
+
+    def address_line(self) -> str | None:
+        """Where the ambulance comes, without the name of the site in front of it."""
+        said: str | None = self.site.emergency.location_words or self.site.site.address
+        return said and said.removeprefix(f"{self.site.site.name}, ")
+
+    def products(self, bays: Iterable[Bay]) -> list[tuple[str, str]]:
+        """What the vehicles hold, with its state, and the bay where the bays differ."""
+        said = [(bay.name, bay.product) for bay in bays]
+        held = [(name, ", ".join(w for w in (p.name, p.state) if w)) for name, p in said if p.name and not _none(p.name)]
+        if held and len(held) == len(said) and len({text for _, text in held}) == 1:
+            return [("", held[0][1])]
+        return held
+
+    # --- methods ----------------------------------------------------------------------------------------------------------
+
+    def beside(self, method: Method) -> list[str]:
+        """Steps that are done at the same time as the one listed before them: neither waits for the other."""
+        known = plain(method)
+        steps: tuple[MethodStep, ...] = known.steps
+        for step in steps:
+            self.collector.trace.read(step, "after", step.after)
+        before = before_each(steps)
+        found = []
+        for one, other in pairwise(steps):
+            waits = one.id in before[other.id] or set(one.who) & set(other.who)
+            if other.after and not waits:
+                found.append(other.id)
+        return found
+
+    def common_steps(self) -> list[MethodStep]:
+        """The steps with which every method of the site's own begins, in the same words."""
+        own = [method for method in self.site.rescue.methods if method.kind != "outside"]
+        if len(own) < 2:
+            return []
+        said = [{(step.id, step.text, step.who) for step in method.steps} for method in own]
+        found: list[MethodStep] = []
+        for step in own[0].steps:
+            known = {one.id for one in found}
+            if all((step.id, step.text, step.who) in others for others in said) and known >= set(step.after):
+                found.append(step)
+        return found
+
+    def first_steps(self) -> list[MethodStep]:
+        """Of these what is done in the first minute beside the alarm, such as reading the meter."""
+        return [step for step in self.common_steps() if not step.does or not set(step.does) <= FIRST]
+
+    def in_chain(self, posts: Iterable[str]) -> bool:
+        """Whether one of these posts has a line in the first minute already."""
+        return any(post in (*chain.posts, chain.attendant) for chain in self.chains() for post in posts)
+
+    def own_steps(self, method: Method) -> list[MethodStep]:
+        """The steps of a method without those that are the same in all, and of outside help without the call, which is made at once."""
+        if method.kind == "outside":
+            return [step for step in method.steps if not step.does or not set(step.does) <= FIRST]
+        first = {step.id for step in self.common_steps()}
+        return [step for step in method.steps if step.id not in first]
+
+    def done_by_posts(self, method: Method, step: MethodStep) -> list[str]:
+        """The posts of the shifts that do a step, where all shifts have the same; else those that the step names."""
+        key = f"{method.id}.{step.id}"
+        held = {tuple(self._called(p) for p in shift.posts if key in p.steps) for shift in self._climbing()}
+        posts = list(held.pop()) if len(held) == 1 else []
+        posts = posts or [who[:1].upper() + who[1:].replace("-", " ") for who in step.who]
+        return _numbered(posts)
+
+    def shut_in(self, method: Method) -> list[RescueRow]:
+        """For each bay in which a method is closed one row that says why."""
+        rows = {row.bay: row for row in self.numbers.rescues if row.method == method.id and row.closed}
+        return list(rows.values())
+
+    def slow_in(self, method: Method) -> list[tuple[str, str]]:
+        """Bay and vehicle, by name, for which a method passes a limit of time and is not closed for another reason."""
+        rows = [r for r in self.numbers.rescues if r.method == method.id and r.within is False and not r.closed and r.kind != "outside"]
+        return list(dict.fromkeys((self._bay(r.bay), self._vehicle(r.vehicle)) for r in rows))
+
+
+def _numbered(posts: list[str]) -> list[str]:
+    """`Rescuer 1`, `Rescuer 2` as `Rescuers 1`, `2`, so that they are listed as `Rescuers 1 and 2`."""
+    stems = {post.rpartition(" ")[0] for post in posts}
+    if len(posts) < 2 or len(stems) != 1 or not all(post.rpartition(" ")[2].isdigit() for post in posts):
+        return posts
+    return [f"{stems.pop()}s {posts[0].rpartition(' ')[2]}", *(post.rpartition(" ")[2] for post in posts[1:])]
+
+
+def _si(of: Quantity) -> float:
+    return of.si
+
+
+def _none(text: str) -> bool:
+    return text.strip().casefold().rstrip(".") in NONE_WORDS
+
+
+def _name(shift: Shift) -> str:
+    return shift.name or shift.id
