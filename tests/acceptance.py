@@ -26,7 +26,7 @@ import yaml
 from plain import Read, read
 from support import composed, demo
 
-from docgen.compose.document import Document
+from docgen.compose.document import HANGING, Document
 from docgen.papers import outline, papers
 from docgen.write.pdf import render
 
@@ -81,6 +81,8 @@ def _row(document: Document) -> Row:
         smallest = smallest_type(data)
     rule = RULES.get(shown.name, {})
     words = sum(found.lengths) if rule.get("words_of") == "sentences" else found.words
+    if document.layout in HANGING:  # its title is not printed
+        words -= len(document.title.split())
     return Row(document.name, pages, found, words, smallest, tuple(_faults(document, found, pages, words, smallest)))
 
 

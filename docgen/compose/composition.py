@@ -21,6 +21,7 @@ from docgen.compose.helpers import Helpers, blank, filters, flag, held_together,
 from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.oncards import OnCards
 from docgen.compose.onsite import OnSite
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
@@ -61,7 +62,7 @@ class Composition:
         lawful = Lawful(self.inner, self.words, self.collector)
         helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language)
         onsite = OnSite(helpers, self.inner.planned, self.collector)
-        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions()}
+        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **OnCards(helpers).functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
