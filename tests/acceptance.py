@@ -80,8 +80,10 @@ def _row(document: Document) -> Row:
         data, pages = made.data, made.pages
         smallest = smallest_type(data)
     rule = RULES.get(shown.name, {})
-    words = sum(found.lengths) if rule.get("words_of") == "sentences" else found.words
-    if document.layout in HANGING:  # its title is not printed
+    words = found.words
+    if rule.get("words_of") == "sentences":
+        words = sum(found.lengths)
+    elif document.layout in HANGING:  # its title is not printed
         words -= len(document.title.split())
     return Row(document.name, pages, found, words, smallest, tuple(_faults(document, found, pages, words, smallest)))
 

@@ -32,7 +32,18 @@ class OnCards:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
-        names = ("answering", "ring_here", "looked_at", "own_lock", "other_steps", "weather_words", "red_mark", "sealed_kit", "device_has_tag", "made_harmless")
+        names = (
+            "answering",
+            "ring_here",
+            "looked_at",
+            "own_lock",
+            "other_steps",
+            "weather_words",
+            "red_mark",
+            "sealed_kit",
+            "device_has_tag",
+            "made_harmless",
+        )
         return {name: tracing(getattr(self, name), self.helpers.collector.trace) for name in names}
 
     def answering(self, bay: Bay) -> int | None:
@@ -74,7 +85,9 @@ class OnCards:
 
     def red_mark(self, bay: Bay) -> bool:
         """Whether there is a height on the ladder of a bay below which the device might not stop a climber, and what it is marked on."""
-        return bool(bay.ladder.mark_on) and any(f.bay == bay.id and f.climb_foot and not f.climb_never for f in self.numbers.further)
+        return bool(bay.ladder.mark_on) and any(
+            f.bay == bay.id and f.climb_foot and not f.climb_never for f in self.numbers.further
+        )
 
     def device_has_tag(self, bay: Bay) -> bool:
         """Whether each device of a bay is inspected after an interval, so that a tag tells until when it is in date."""
