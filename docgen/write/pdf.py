@@ -34,6 +34,7 @@ HALF_POINTS = {"sign": 2, "card": 1}  # steps of the type, by which the largest 
 CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
+FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
 SYMBOL_ROOM = 2.7  # em that a symbol takes, with the gap to the words
@@ -237,6 +238,7 @@ class PdfWriter(Writer[Here]):
         settings = {
             "kind": f'"{kind}"',
             "whole": str(stays_whole(element)).lower(),
+            "lead": str(_lead(rows)),
             "size": f"{factor * widths.scale:.3f}em",
             "head": str(any(header for _, header in rows)).lower(),
             "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
@@ -293,6 +295,12 @@ class PdfWriter(Writer[Here]):
     def flag(self, element: Element) -> str:
         """Words that catch the eye."""
         return f"#flag([{self.inline(element)}])"
+
+
+def _lead(rows: list[tuple[Element, bool]]) -> int:
+    """How many cells, as the table is written (a head is one), make up the head and its first rows."""
+    heads = sum(header for _, header in rows)
+    return heads + len(rows[-1][0]) * min(FIRST_ROWS, len(rows) - heads)
 
 
 def source(doc: Document, size: float | None = None) -> str:
