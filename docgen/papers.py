@@ -41,11 +41,21 @@ class Asked:
 
 @frozen
 class Budget:
-    """What a paper may take: pages, words (None: not counted), and its smallest type in points."""
+    """What a paper may take: pages, words (None: not counted), and its smallest type in points.
+
+    `large_pt` is the smallest type of the larger PDF where it is not that of the index; `climbing`: what it may take where a class of
+    contractors may climb.
+    """
 
     pages: int
     smallest_pt: float
     words: int | None = None
+    large_pt: float | None = None
+    climbing: Budget | None = None
+
+    def at(self, class_climbs: bool) -> Budget:
+        """What it may take at a site where a class of contractors may climb, or none may."""
+        return self.climbing if class_climbs and self.climbing is not None else self
 
 
 @frozen
@@ -154,10 +164,18 @@ class _Asked(TypedDict):
     quiet: NotRequired[bool]
 
 
+class _Climbing(TypedDict):
+    pages: NotRequired[int]
+    smallest_pt: NotRequired[int | str]
+    words: NotRequired[int]
+    large_pt: NotRequired[int | str]
+
+
 class _Budget(TypedDict):
     pages: int
     smallest_pt: int | str
     words: NotRequired[int]
+    climbing: NotRequired[_Climbing]
 
 
 class _Large(TypedDict):
@@ -233,13 +251,12 @@ def _outline(path: Path, row: _Row) -> Outline:
     if not row["digest"] and (row.get("front") or row.get("back") or row.get("approvals")):
         raise wrong(path, ("digest",), "a paper without a digest has sections only: no front, back or approvals; take them out")
     budget = row.get("budget")
-    smallest = float(budget["smallest_pt"]) if budget else 0.0
     body_pt = float(row["body_pt"]) if "body_pt" in row else None
     return Outline(
         name=path.parent.name, order=row["order"], title=row["title"], heading=row.get("heading", {}), called=row["called"], short=row["short"], reader=row["reader"],
         circle=row["circle"], digest=row["digest"], per=row["per"], bays=row.get("bays", "all"), layout=row["layout"], contents=row.get("contents", False),
         size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
-        budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),
+        budget=_budget(budget) if budget else None, types=tuple(row["types"]),
         approvals=tuple(
             Asked(a["part"], tuple(a.get("sections", ())), a.get("paper"), a.get("when", "always"), a.get("quiet", False))
             for a in row.get("approvals", ())
@@ -249,3 +266,14 @@ def _outline(path: Path, row: _Row) -> Outline:
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
         large=float(row["large"]["smallest_pt"]) if "large" in row else None,
     )  # fmt: skip
+
+
+def _budget(row: _Budget) -> Budget:
+    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"))
+    if (own := row.get("climbing")) is None:
+        return usual
+    climbing = Budget(
+        own.get("pages", usual.pages), float(own.get("smallest_pt", usual.smallest_pt)), own.get("words", usual.words),
+        float(own["large_pt"]) if "large_pt" in own else None,
+    )  # fmt: skip
+    return Budget(usual.pages, usual.smallest_pt, usual.words, climbing=climbing)

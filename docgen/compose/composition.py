@@ -60,8 +60,8 @@ class Composition:
 
     def _names(self) -> Mapping[str, Any]:
         lawful = Lawful(self.inner, self.words, self.collector)
-        helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language)
-        onsite = OnSite(helpers, self.inner.planned, self.collector)
+        helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned)
+        onsite = OnSite(helpers)
         reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **OnCards(helpers).functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}

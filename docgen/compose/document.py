@@ -59,7 +59,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sign or card may take, None where nobody says; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -107,8 +107,8 @@ class Document:
 
     @property
     def type_pt(self) -> float:
-        """Size of body type in points: the one given, of a sign or card the smallest that it may have, else that of the layout."""
-        least = self.smallest_pt if self.layout in HANGING else None
+        """Size of body type in points: the one given, of what hangs or is carried the smallest that it may have, else that of the layout."""
+        least = self.smallest_pt if self.layout != "report" else None
         return self.body_pt or least or TYPE_PT[self.layout]
 
     @property
@@ -117,7 +117,7 @@ class Document:
         if self.large is None:
             raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
         paper, least = self.large
-        return replace(self, paper=paper, smallest_pt=least, body_pt=None if self.layout in HANGING else least, large=None)
+        return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
 
     @property
     def banner(self) -> str:

@@ -57,7 +57,7 @@ class OnCards:
         keys = {key for system in used for key in system.harnesses}
         stated = {system.attachment for system in used} | {p.attachment for p in self.site.equipment if p.id in keys}
         known = {ring for ring in stated if ring is not None}
-        return self.helpers.phrase(f"ring_{known.pop()}") if len(known) == 1 else None
+        return str(self.helpers.words["terms"][f"ring-{known.pop()}"]) if len(known) == 1 else None
 
     def looked_at(self, bay: Bay) -> list[str]:
         """What holds the vehicle and can be looked at, by its words, each once in the order of the steps."""

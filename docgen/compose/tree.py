@@ -7,7 +7,7 @@ reference links and underlined headings. What is allowed:
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
 | `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage` |
-| `### Part {: #id }` | numbered 1.1 |
+| `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
@@ -73,6 +73,7 @@ CLASSES = {
     "hr": frozenset({"cut"}),
     "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot"})
     | TABLE_CLASSES,
+    "h3": frozenset({"newpage"}),
     "li": frozenset({"checklist"}),
     "ul": frozenset({"checklist"}),
     "strong": frozenset({"blank", "flag"}),

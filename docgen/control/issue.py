@@ -16,6 +16,7 @@ from docgen.checked import Assessed
 from docgen.compose import compose_all
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import copies, file_stem, state_of, stopping
+from docgen.compose.lengths import longest
 from docgen.compose.pieces import Body
 from docgen.compose.standing import approval_of, own_needed, resting_on
 from docgen.control import digests
@@ -54,7 +55,30 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
     found = dict.fromkeys(
         r for name in chosen for r in (*_stops(name, checked, language), *_unapproved(name, checked, bodies, language))
     )
-    return (*found, *_untried(checked))
+    return (*found, *_untried(checked), *_too_long(checked, bodies, chosen))
+
+
+def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[Refusal]:
+    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made."""
+    from docgen.write.fit import overflow
+    from docgen.write.pdf import PdfUnavailable
+
+    sheets = tuple(name for name in chosen if outline(name).layout != "report")
+    if not sheets:
+        return
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, (), wanted=sheets, records=checked.records, bodies=bodies
+    )
+    for document, body in made:
+        try:
+            found = overflow(document) if document.name in sheets else ()
+        except PdfUnavailable:
+            return
+        for sheet in found:
+            yield Refusal(
+                "longer-than-its-page", document=document.name, language=body.language, pages=sheet.pages, sheet=sheet.sheet, most=sheet.most,
+                over=sheet.over, longest=longest(body),
+            )  # fmt: skip
 
 
 def _untried(checked: Assessed) -> Iterator[Refusal]:
