@@ -9,7 +9,7 @@ import re
 import pytest
 from plain import read, sentences_of
 from support import AS_OF, composed, demo, log_of, logged, with_changes
-from test_write import _type_size
+from test_signs_and_cards import body_type
 
 from docgen.write import WRITERS
 
@@ -79,7 +79,7 @@ def test_bay_sign_keeps_its_budget(site, bay):
         written = WRITERS[ending](document)
         assert written.pages == 1
         assert written.notes == ()
-        assert _type_size(written.data) >= least
+        assert body_type(written.data) >= least
     assert not [p for p in NEVER if re.search(p, document.markdown, re.MULTILINE)]
 
 
@@ -100,7 +100,7 @@ def test_climb_card_keeps_its_budget(site, bay):
     assert found.verbless == ()
     written = WRITERS["pdf"](document)
     assert written.pages == 2
-    assert _type_size(written.data) >= 12
+    assert body_type(written.data) >= 12
     assert not [p for p in NEVER if re.search(p, document.markdown, re.MULTILINE)]
 
 
@@ -115,7 +115,7 @@ def test_closure_sheet_keeps_its_budget(site):
         for ending, least in (("pdf", 28.0), ("large.pdf", 40.0)):
             written = WRITERS[ending](document)
             assert written.pages == 1, name
-            body = _type_size(written.data)
+            body = body_type(written.data)
             assert body >= least
             assert body * 4 >= 110
         assert "no-climbing" in [symbol for symbol, _ in rows_of(document)]
