@@ -27,7 +27,7 @@ from plain import Read, read
 from support import composed, demo
 
 from docgen.compose.classes import class_climbs
-from docgen.compose.document import Document
+from docgen.compose.document import HANGING, Document
 from docgen.papers import outline, papers
 from docgen.write.pdf import render
 
@@ -82,7 +82,11 @@ def _row(document: Document, climbs: bool) -> Row:
         data, pages = made.data, made.pages
         smallest = smallest_type(data)
     rule = RULES.get(shown.name, {})
-    words = sum(found.lengths) if rule.get("words_of") == "sentences" else found.words
+    words = found.words
+    if rule.get("words_of") == "sentences":
+        words = sum(found.lengths)
+    elif document.layout in HANGING:  # its title is not printed
+        words -= len(document.title.split())
     return Row(document.name, pages, found, words, smallest, tuple(_faults(document, climbs, found, pages, words, smallest)))
 
 

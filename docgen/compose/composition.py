@@ -21,6 +21,7 @@ from docgen.compose.helpers import Helpers, blank, filters, flag, held_together,
 from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.oncards import OnCards
 from docgen.compose.onsite import OnSite
 from docgen.compose.rescuing import Rescuing
 from docgen.compose.sheets import Sheets
@@ -61,9 +62,11 @@ class Composition:
     def _names(self) -> Mapping[str, Any]:
         lawful = Lawful(self.inner, self.words, self.collector)
         helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned)
-        onsite = OnSite(helpers)
+        onsite, oncards = OnSite(helpers), OnCards(helpers)
         rescuing = Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector)
-        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **rescuing.functions()}
+        reading = {
+            **lawful.functions(), **helpers.functions(), **onsite.functions(), **oncards.functions(), **rescuing.functions(),
+        }  # fmt: skip
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:

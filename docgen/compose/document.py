@@ -126,9 +126,9 @@ class Document:
 
     @property
     def imprint(self) -> str:
-        """What the foot of each page says: number, paper, revision; the site too where no header names it."""
+        """What the foot of each page says: number, paper, revision; on a sign the site too, which nothing else there names."""
         parts = (self.number, self.title, self.revision)
-        return ", ".join(part for part in ((self.site_name, *parts) if self.layout != "report" else parts) if part)
+        return ", ".join(part for part in ((self.site_name, *parts) if self.layout == "sign" else parts) if part)
 
     @property
     def edition(self) -> str:

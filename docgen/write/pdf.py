@@ -17,6 +17,7 @@ from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Self
     from xml.etree.ElementTree import Element
 
@@ -30,9 +31,13 @@ SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a 
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
 LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
 HALF_POINTS = {"sign": 2, "card": 1}  # steps of the type, by which the largest is looked for
+CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
+FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
+FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
+SYMBOL_ROOM = 2.7  # em that a symbol takes, with the gap to the words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
 
@@ -55,12 +60,8 @@ class Here(NamedTuple):
 class PdfWriter(Writer[Here]):
     """typst source of the body, block by block."""
 
-    def __init__(self, doc: Document) -> None:
-        most = (
-            doc.type_pt * LARGEST[doc.layout]
-            if doc.layout in HANGING
-            else doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0)
-        )
+    def __init__(self, doc: Document, size: float | None = None) -> None:
+        most = size or (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
         self.room = page(doc).text_width / most
         super().__init__(doc, Here(self.room))
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
@@ -103,7 +104,7 @@ class PdfWriter(Writer[Here]):
 
     def paragraph(self, element: Element) -> str:
         """A paragraph, or a clause with its number in the margin."""
-        text = f"[{self._told(element)}]"
+        text = f"[{self._faced(element)._told(element)}]"
         if not element.attrib:
             return f"\n{text[1:-1]}\n"
         number = element.get("data-number")
@@ -116,14 +117,24 @@ class PdfWriter(Writer[Here]):
             text = text[1:-1]
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name):
-                text = f"#{'whole' if name == 'nobreak' else name}([{text}])"
+                text = f"#{self._named(name)}([{text}])"
         if element.get("keep"):
             text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
 
+    def _named(self, name: str) -> str:
+        """The function of look.typ for a class of a paragraph."""
+        return {"nobreak": "whole", "small": "tiny" if self.doc.layout == "sign" else "small"}.get(name, name)
+
+    def _faced(self, element: Element) -> Self:
+        """This writer in the room that larger type leaves to a word."""
+        times = next((times for name, times in FACES.items() if has_class(element, name)), 1.0)
+        return self if times == 1 else self.at(self.place._replace(limit=self.place.limit / times))
+
     def _told(self, element: Element) -> str:
         """The words of a paragraph or item, its symbol left of them."""
-        words = self.inline(element)
+        beside = self.place._replace(limit=self.place.limit - SYMBOL_ROOM) if element.get("symbol") else self.place
+        words = self.at(beside).inline(element)
         if (name := element.get("symbol")) is None:
             return words
         return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}])"
@@ -221,10 +232,13 @@ class PdfWriter(Writer[Here]):
         cells: list[str] = []
         for row, header in rows:
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
+            if kind in ("form", "signature") and not header:
+                line = ["[#strut]" if cell == "[]" else cell for cell in line]
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
             "kind": f'"{kind}"',
             "whole": str(stays_whole(element)).lower(),
+            "lead": str(_lead(rows)),
             "size": f"{factor * widths.scale:.3f}em",
             "head": str(any(header for _, header in rows)).lower(),
             "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
@@ -283,8 +297,14 @@ class PdfWriter(Writer[Here]):
         return f"#flag([{self.inline(element)}])"
 
 
-def source(doc: Document) -> str:
-    """The whole typst source of a document; the size of body type comes as the input "size"."""
+def _lead(rows: list[tuple[Element, bool]]) -> int:
+    """How many cells, as the table is written (a head is one), make up the head and its first rows."""
+    heads = sum(header for _, header in rows)
+    return heads + len(rows[-1][0]) * min(FIRST_ROWS, len(rows) - heads)
+
+
+def source(doc: Document, size: float | None = None) -> str:
+    """The whole typst source of a document; the size of body type comes as the input "size", and is known here where words must fit it."""
     sheet = page(doc)
     parts = doc.language.split("-")
     region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
@@ -311,7 +331,7 @@ def source(doc: Document) -> str:
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
-    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc).body()}\n"
+    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc, size).body()}\n"
 
 
 @cache
@@ -335,10 +355,9 @@ def _said(error: Exception) -> str:
     return " ".join(str(getattr(error, "message", error)).split())
 
 
-def _shown(text: str) -> tuple[str, tuple[str, ...]]:
-    """The source with each sign that our font lacks as its number, which can be read where the sign cannot, and those signs."""
-    missing = without_glyph(text)
-    return text.translate({ord(sign): f"[{_number(sign)}]" for sign in missing}), missing
+def _shown(text: str) -> str:
+    """The source with each sign that our font lacks as its number, which can be read where the sign cannot."""
+    return text.translate({ord(sign): f"[{_number(sign)}]" for sign in without_glyph(text)})
 
 
 def _number(sign: str) -> str:
@@ -365,15 +384,15 @@ def render(doc: Document) -> Rendered:
         import typst
     except ImportError:
         raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
-    text, missing = source(doc), tuple[str, ...]()
+    missing: tuple[str, ...] = ()
     try:
-        data, pages = _set(doc, text)
+        data, pages = _set(doc, lambda size: source(doc, size))
     except typst.TypstError as error:
         if "could not be displayed" not in _said(error):
             raise _failure(doc, error) from None
-        text, missing = _shown(text)
+        missing = without_glyph(source(doc))
         try:
-            data, pages = _set(doc, text)
+            data, pages = _set(doc, lambda size: _shown(source(doc, size)))
         except typst.TypstError as again:
             raise _failure(doc, again) from None
     notes = []
@@ -385,27 +404,27 @@ def render(doc: Document) -> Rendered:
     return Rendered(data, pages, tuple(notes))
 
 
-def _set(doc: Document, text: str) -> tuple[bytes, int]:
+def _set(doc: Document, make: Callable[[float | None], str]) -> tuple[bytes, int]:
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
     if doc.layout not in HANGING:
+        text = make(None)
         for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
             data, pages = _at(doc, text, doc.type_pt + step)
             if pages == 1:
                 break
         return data, pages
-    least = _at(doc, text, doc.type_pt)
+    least = _at(doc, make(doc.type_pt), doc.type_pt)
     if least[1] > _most(doc):
         return least
     unit = HALF_POINTS[doc.layout] / 2
-    best, low, high = (
-        least,
-        0,
-        round(doc.type_pt * (LARGEST[doc.layout] - 1) / unit),
-    )  # steps above the smallest type that fit, and that do not
+    best, low = least, 0  # steps above the smallest type that fit, and below that do not
+    high = round(doc.type_pt * (LARGEST[doc.layout] - 1) / unit)
     while high - low > 1:
         middle = (low + high) // 2
-        tried = _at(doc, text, doc.type_pt + middle * unit)
-        if tried[1] <= _most(doc):
+        size = doc.type_pt + middle * unit
+        text = make(size)
+        tried = None if CUT in text else _at(doc, text, size)
+        if tried is not None and tried[1] <= _most(doc):
             best, low = tried, middle
         else:
             high = middle

@@ -68,7 +68,9 @@ def page(doc: Document) -> Page:
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
-    """Size of a table's type as a share of the body's. On what hangs or is carried nothing is made smaller than the body."""
+    """Size of a table's type as a share of the body's. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
+    if doc.layout == "sign":
+        return 0.5 if wide else 1.0
     if doc.layout != "report":
         return 1.0
     return 0.8 if wide else 0.9
