@@ -332,7 +332,7 @@ def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple
     changed = {(c.document, c.language) for c in clauses if c.how != "input"}
     found = []
     for row in new.site.posting:
-        document, language = row.document or "", row.language or ""
+        document, language = row.paper, row.language or ""
         force = old.revisions.get((document, language))
         hanging = new.happened.hangs(row.id)
         revision = hanging.revision if hanging is not None else None

@@ -113,7 +113,7 @@ def posting_list(
     t = control_words(language)
     site, rows = happened.site, []
     for posting in site.posting:
-        document, of = posting.document or "", posting.language or ""
+        document, of = posting.paper, posting.language or ""
         held = records.in_force(document, of)
         hanging = happened.hangs(posting.id)
         revision = hanging.revision if hanging is not None else None

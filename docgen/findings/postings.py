@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import terms
+from docgen.findings.common import bays_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, finding
 from docgen.findings.view import Hit, View
-from docgen.papers import papers
+from docgen.papers import found, papers
 from docgen.trade.practice import practice
 
 __all__ = [
     "posted_differs",
+    "posting_bay_unstated",
     "posting_check_stale",
     "posting_missing",
     "posting_revision_differs",
@@ -23,13 +24,30 @@ __all__ = [
 
 @finding("posting-missing", "fix-soon", documents=(NOTICE,))
 def posting_missing(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the notice hangs anywhere.
+    """What it looks at: whether each paper that must hang on the site hangs anywhere; of one for each bay, that of each bay in use.
 
-    Why: a rule that nobody could read is not a rule. Example: an empty posting list. Reference: common practice.
+    Why: a rule that nobody could read is not a rule. Example: an empty posting list; a rescue card of one bay only. Reference: common practice.
     """
-    hung = {p.document for p in view.site.posting}
-    if any(o.posted and o.written and o.name not in hung for o in papers()):
-        yield Hit("posting")
+    hung = {p.paper for p in view.site.posting}
+    for outline in papers():
+        if not outline.posted or not outline.written:
+            continue
+        for bay in bays_in_use(view) if outline.per == "bay" else (None,):
+            name = outline.name if bay is None else f"{outline.name}.{bay.id}"
+            if name not in hung:
+                yield Hit("posting", {"paper": name})
+
+
+@finding("posting-bay-unstated", "must-fix", documents=(NOTICE,))
+def posting_bay_unstated(view: View) -> Iterator[Hit]:
+    """What it looks at: whether a posting of a paper that is one for each bay says of which bay, and one of the whole site does not.
+
+    Why: the sign of another bay hangs there, and nobody can tell which revision is meant. Example: bay-sign without a bay. Reference: document control.
+    """
+    for posting in view.site.posting:
+        outline = found(posting.document or "")
+        if outline is not None and (outline.per == "bay") != (posting.bay is not None):
+            yield Hit(f"{posting.path}.bay", {"posting": posting.id, "paper": outline.name})
 
 
 @finding("posting-unlit", "fix-soon", documents=(NOTICE,))
@@ -80,7 +98,7 @@ def posted_differs(view: View) -> Iterator[Hit]:
     control.
     """
     for posting in view.site.posting:
-        held = view.in_force.get((posting.document or "", posting.language or ""))
+        held = view.in_force.get((posting.paper, posting.language or ""))
         hanging = view.happened.hangs(posting.id)
         if held is not None and hanging is not None and hanging.revision is not None and hanging.revision != held[0]:
             values: dict[str, Value] = {"posting": posting.id, "revision": hanging.revision, "current": held[0], "on": held[1]}
@@ -93,12 +111,16 @@ def posting_revision_differs(view: View) -> Iterator[Hit]:
 
     Why: two readers follow two rules. Example: revision 7 at the gate, 6 at the bay. Reference: document control.
     """
-    newest: dict[str, int] = {}
-    hangs = [h for posting in view.site.posting if (h := view.happened.hangs(posting.id)) is not None and h.revision is not None]
-    for hanging in hangs:
-        newest[hanging.document] = max(hanging.revision or 0, newest.get(hanging.document, 0))
-    for hanging in hangs:
-        current, revision = newest[hanging.document], hanging.revision or 0
+    newest: dict[tuple[str, str | None], int] = {}
+    hangs = [
+        ((h.document, posting.bay), h)
+        for posting in view.site.posting
+        if (h := view.happened.hangs(posting.id)) is not None and h.revision is not None
+    ]
+    for paper, hanging in hangs:
+        newest[paper] = max(hanging.revision or 0, newest.get(paper, 0))
+    for paper, hanging in hangs:
+        current, revision = newest[paper], hanging.revision or 0
         if revision < current:
             values: dict[str, Value] = {"posting": hanging.place, "revision": revision, "newest": current}
             yield Hit(hanging.path, values)

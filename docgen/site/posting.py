@@ -22,6 +22,9 @@ class Posting(Node):
     )
     place: Name | None = says("Where the paper hangs.", "Window of the north gate")
     document: PaperName | None = says("Which document hangs there.", "contractor-notice")
+    bay: Key | None = says(
+        "The bay that the paper is about, by its id under bays, where there is one for each bay.", "B1", refers_to="bays"
+    )
     language: Language | None = says("The language in which it hangs there, as a two-letter code.", "en")
     lit_at_night: bool | None = says("True when it can be read in the dark, as seen at night.", True)
     kept_by: Key | None = says(
@@ -48,6 +51,11 @@ class Posting(Node):
         when="several-languages",
         papers=(3, 21),
     )
+
+    @property
+    def paper(self) -> str:
+        """The name of the paper that hangs there, with its bay where there is one for each: `bay-sign.B1`; empty where none is named."""
+        return f"{self.document}.{self.bay}" if self.document and self.bay else self.document or ""
 
 
 @record
