@@ -127,9 +127,9 @@ def test_no_page_is_half_empty_but_the_last(site, name):
         for number, page in enumerate(pypdf.PdfReader(io.BytesIO(data)).pages[:-1], 1):
             lowest = [sheet.height]
 
-            def note(text, cm, tm, _font, _size, lowest=lowest):
+            def note(text, cm, tm, _font, _size, lowest=lowest, edge=sheet.bottom):
                 height = cm[5] + tm[5] * cm[3]
-                if text.strip() and height > sheet.bottom:
+                if text.strip() and height > edge:
                     lowest.append(height)
 
             page.extract_text(visitor_text=note)
