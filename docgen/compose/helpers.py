@@ -429,6 +429,9 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "bare": lambda text: text.rstrip(" .;"),
         "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
+        "spans": _spans,
+        "first_sentence": lambda text: re.split(r"(?<=[.!?])\s+(?=[A-Z])", text)[0],
+        "last_name": lambda fields: ", ".join(dict.fromkeys(name.rpartition(".")[2] for name in fields.split(", "))),
     }
 
 
@@ -436,6 +439,18 @@ def _lower_first(text: str) -> str:
     """First letter lowered, unless the first word is an abbreviation or a name in capitals."""
     word = text.split(" ", 1)[0]
     return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]
+
+
+def _spans(numbers: Iterable[int]) -> str:
+    """Numbers in order, runs of three and more shortened: `1, 2 and 5 to 9`."""
+    runs: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    said = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(n) for n in run])]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
 
 
 def _step_number(key: str, method: Method, form: str) -> str:

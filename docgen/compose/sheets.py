@@ -16,8 +16,8 @@ from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.lawful import Lawful, natural, source_row
-from docgen.site.facts import missing_facts
-from docgen.words import fact_who, fact_why
+from docgen.compose.today import Today
+from docgen.compose.worklist import Worklist
 
 __all__ = ["Sheets"]
 
@@ -45,17 +45,6 @@ class ClauseRow:
     fields: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MissingFact:
-    """A line of the worksheet: where, what is asked, who knows it, how it is found, and what holds until it is known."""
-
-    places: tuple[str, ...]
-    sentences: tuple[str, ...]
-    who: str
-    how: tuple[str, ...]
-    why: str
-
-
 class Sheets:
     """The functions of one sheet. `before` are the sections of it that are written so far, `collector` what they cite."""
 
@@ -68,7 +57,8 @@ class Sheets:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "missing")}
+        own = {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "worklist")}
+        return {**own, **Today(self.context, self.words).functions()}
 
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
@@ -117,13 +107,9 @@ class Sheets:
         places = places_of(paper.body, self.inner.language)
         return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
 
-    def missing(self) -> tuple[MissingFact, ...]:
-        """What the profile does not give and a paper asks for, those that close a bay first."""
-        language = self.inner.language
-        return tuple(
-            MissingFact(f.places, f.sentences, fact_who(f, language), f.read_off, fact_why(f, language))
-            for f in missing_facts(self.inner.site)
-        )
+    def worklist(self) -> Worklist:
+        """The lines of the worksheet."""
+        return Worklist(self.context, self.words, self.inner.law.spelling)
 
     def concerned(self, documents: tuple[str, ...]) -> tuple[str, ...]:
         """Papers that a finding names, each by its name before the number of a clause."""
