@@ -429,7 +429,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "bare": lambda text: text.rstrip(" .;"),
         "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
-        "spans": _spans,
+        "spans": lambda numbers: _spans(numbers, words["phrases"]["span"], words["terms"]["and"]),
         "first_sentence": lambda text: re.split(r"(?<=[.!?])\s+(?=[A-Z])", text)[0],
         "last_name": lambda fields: ", ".join(dict.fromkeys(name.rpartition(".")[2] for name in fields.split(", "))),
     }
@@ -441,7 +441,7 @@ def _lower_first(text: str) -> str:
     return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]
 
 
-def _spans(numbers: Iterable[int]) -> str:
+def _spans(numbers: Iterable[int], span: str, last: str) -> str:
     """Numbers in order, runs of three and more shortened: `1, 2 and 5 to 9`."""
     runs: list[list[int]] = []
     for n in sorted(set(numbers)):
@@ -449,8 +449,8 @@ def _spans(numbers: Iterable[int]) -> str:
             runs[-1].append(n)
         else:
             runs.append([n])
-    said = [part for run in runs for part in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(n) for n in run])]
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+    said = [part for run in runs for part in ([span.format(first=run[0], last=run[-1])] if len(run) > 2 else [str(n) for n in run])]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} {last} {said[-1]}"
 
 
 def _step_number(key: str, method: Method, form: str) -> str:

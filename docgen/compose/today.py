@@ -18,6 +18,7 @@ from docgen.findings.model import BayState
 from docgen.findings.states import bays_of
 from docgen.papers import found as found_paper
 from docgen.site import Bay, Part, Shift, Vehicle
+from docgen.site.vehicles import Hatch
 from docgen.site.log import KINDS, OWN, Breach, ClimbLookedAt, Entry, NearMiss
 from docgen.words import finding_text
 
@@ -87,7 +88,7 @@ class Today:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
         names = (
-            "climbed", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
+            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
             "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "paper_name",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
@@ -99,6 +100,14 @@ class Today:
         tasks = [t for t in self.site.tasks if t.bay == bay.id]
         named = {t.vehicle for t in tasks if t.permission in ("allowed", "closed")}
         return [v for v in self.site.vehicles if v.id in named or not tasks]
+
+    def hatches_alike(self, vehicle: Vehicle) -> list[tuple[tuple[int, ...], Hatch]]:
+        """The hatches of a vehicle by number from its front; those of one width and one floor stand together."""
+        found: dict[tuple[str, str], list[int]] = {}
+        for n, hatch in enumerate(vehicle.hatches, 1):
+            key = (hatch.size.text if hatch.size else "", hatch.lower.text if hatch.lower else "")
+            found.setdefault(key, []).append(n)
+        return [(tuple(numbers), vehicle.hatches[numbers[0] - 1]) for numbers in found.values()]
 
     def labelled(self, bay: Bay) -> list[Part]:
         """The parts whose labels say what a person may weigh or how far they let one fall: the load path of the bay, and the kits of its rescue."""

@@ -20,7 +20,7 @@ from docgen.words import finding_text
 
 __all__ = ["LIMIT", "OpenBay", "Waiting", "WorkLine", "Worklist"]
 
-LIMIT = 30
+LIMIT = 28
 #: What these findings count is listed fact by fact.
 COUNTED = ("bay-facts-missing", "paper-facts-missing")
 DECIDED = "decide"
