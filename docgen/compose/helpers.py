@@ -19,10 +19,10 @@ from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
-from docgen.engineering.model import Assumed, Case, Corner, Governed, Numbers, RescueRow, Tolerance, Value, Working
+from docgen.engineering.model import Assumed, Case, Corner, Further, Governed, Numbers, RescueRow, Tolerance, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
+from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -70,6 +70,31 @@ CORNERS_OF: Mapping[Governed, tuple[Corner, ...]] = {
 BOUND_OF = {"label": "label-maximum", "design": "design-value"}
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One step of a working: its number, the number of the line that has the same formula before it, and what is for the hand."""
+
+    n: int
+    step: Working
+    same_as: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaSource:
+    """A step for its source, and one step for each formula of that source."""
+
+    step: Working
+    steps: tuple[Working, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SidesAlike:
+    """Sides of a vehicle of which the same is known, and one of them for all."""
+
+    names: tuple[str, ...]
+    side: Side
+
+
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
@@ -92,7 +117,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -170,6 +195,36 @@ class Helpers:
         """The steps of the worst corners that a case governs."""
         shown = {corner for what in case.governs for corner in CORNERS_OF[what]}
         return [step for step in case.corner if step.what in shown]
+
+    def worked(self, case: Case) -> list[Line]:
+        """The steps of a case as numbered lines: its working, and after that the worst corners of what it governs.
+
+        A line of a corner names the line whose formula it repeats.
+        """
+        return _lines((*case.working, *self.corner_steps(case)))
+
+    def worked_further(self, bay: Further) -> list[Line]:
+        """The same of the figures of a bay that decide no case."""
+        return _lines(bay.working)
+
+    def formula_sources(self) -> list[FormulaSource]:
+        """Every formula of the workings that are printed, once, those of one source together in order of first use."""
+        steps = [line.step for case in self.numbers.cases if case.governs for line in self.worked(case)]
+        steps += [line.step for bay in self.numbers.further for line in self.worked_further(bay)]
+        found: dict[str, dict[str, Working]] = {}
+        for step in steps:
+            found.setdefault(step.source, {}).setdefault(step.name, step)
+        return [FormulaSource(next(iter(named.values())), tuple(named.values())) for named in found.values()]
+
+    def sides_alike(self, vehicle: Vehicle) -> list[SidesAlike]:
+        """The open sides of a vehicle; those with the same figures of the same evidence stand together."""
+        found: dict[object, list[Side]] = {}
+        for side in vehicle.sides:
+            if not side.stopped_by:
+                along = side.side in ("front", "rear")
+                key = (along, side.lower.what, side.lower.moves_with, *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)))
+                found.setdefault(key, []).append(side)
+        return [SidesAlike(tuple(s.side for s in sides), sides[0]) for sides in found.values()]
 
     def least_kept(self) -> str:
         """What must be kept of the margin in force, the same in every case."""
@@ -383,6 +438,19 @@ class Helpers:
         if seconds is None:
             return self.phrase("not_computed")
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
+
+
+def _lines(steps: Iterable[Working]) -> list[Line]:
+    first: dict[str, int] = {}
+    lines = []
+    for n, step in enumerate(steps, 1):
+        lines.append(Line(n, step, first.get(step.formula)))
+        first.setdefault(step.formula, n)
+    return lines
+
+
+def _same(q: Quantity | None) -> object:
+    return None if q is None else (q.text, q.unit, q.how, q.by, q.on, q.tolerance_stated, q.tolerance)
 
 
 def _highest(of: Iterable[Quantity]) -> Quantity:

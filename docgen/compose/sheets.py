@@ -26,8 +26,12 @@ HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 @dataclass(frozen=True, slots=True)
 class SourceRow:
-    """One source: what it is, how far it was checked, and the clauses or sections that print it (`used`), by paper and number."""
+    """One source: what it is, how far it was checked, and the clauses or sections that print it (`used`), by paper and number.
 
+    `n` numbers the titles in order of first use, since many citations have one title.
+    """
+
+    n: int
     citation: str
     title: str
     grade: str
@@ -82,14 +86,15 @@ class Sheets:
                 if voice.whose != "site-rule":
                     found.setdefault(voice.citation, voice.answer)
         found.update((rule.citation, rule) for rule in self.inner.site.codes.local)
-        rows, places = [], self._places()
+        rows, places, numbers = [], self._places(), dict[str, int]()
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
                 title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
                 if isinstance(entry, Answer) and self.lawful.of_another(entry):
                     grade += f"; {self.lawful.law_words('inherited_mark')}"
-                rows.append(SourceRow(citation, title, grade, days, used))
+                n = numbers.setdefault(title, len(numbers) + 1)
+                rows.append(SourceRow(n, citation, title, grade, days, used))
         return rows
 
     def _used(self, citation: str, places: Mapping[str, str]) -> Iterator[str]:

@@ -18,8 +18,9 @@ from docgen.findings.model import BayState
 from docgen.findings.states import bays_of
 from docgen.papers import found as found_paper
 from docgen.site import Bay, Part, Shift, Vehicle
-from docgen.site.vehicles import Hatch
 from docgen.site.log import KINDS, OWN, Breach, ClimbLookedAt, Entry, NearMiss
+from docgen.site.people import User
+from docgen.site.vehicles import Hatch
 from docgen.words import finding_text
 
 __all__ = ["Covered", "DueTogether", "Practised", "Today", "Together"]
@@ -228,7 +229,7 @@ class Today:
     def trained_together(self) -> list[Together]:
         """Those who may climb, with all who have the same employer, shifts, languages, day of training and fit in one row."""
         found: dict[tuple[object, ...], list[str]] = {}
-        of = {}
+        of: dict[tuple[object, ...], User] = {}
         for user in self.site.people.users:
             trained, fit = self.happened.training_of(user.id), self.happened.fit_of(user.id)
             key = (

@@ -14,13 +14,13 @@ from typing import Any
 from docgen.compose.contexts import SheetContext
 from docgen.findings.facts import documents_of
 from docgen.findings.model import BayState, Finding
-from docgen.site import Site
+from docgen.site import Node, Site
 from docgen.site.facts import STATIONS, WALKED, missing_facts
 from docgen.words import finding_text
 
 __all__ = ["LIMIT", "OpenBay", "Waiting", "WorkLine", "Worklist"]
 
-LIMIT = 28
+LIMIT = 26
 #: What these findings count is listed fact by fact.
 COUNTED = ("bay-facts-missing", "paper-facts-missing")
 DECIDED = "decide"
@@ -177,6 +177,13 @@ def _place(site: Site, path: str) -> str:
     if match is None:
         return ""
     section, key = match[1], match[2]
-    named = {"bays": site.bay, "vehicles": site.vehicle, "tasks": lambda k: next((t for t in site.tasks if t.id == k), None)}.get(section)
-    record = named(key) if named else None
+    match section:
+        case "bays":
+            record: Node | None = site.bay(key)
+        case "vehicles":
+            record = site.vehicle(key)
+        case "tasks":
+            record = next((t for t in site.tasks if t.id == key), None)
+        case _:
+            record = None
     return str(getattr(record, "name", "") or key)
