@@ -91,7 +91,7 @@ class FormulaSource:
 class SidesAlike:
     """Sides of a vehicle of which the same is known, and one of them for all."""
 
-    names: tuple[str, ...]
+    names: str
     side: Side
 
 
@@ -224,7 +224,10 @@ class Helpers:
                 along = side.side in ("front", "rear")
                 key = (along, side.lower.what, side.lower.moves_with, *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)))
                 found.setdefault(key, []).append(side)
-        return [SidesAlike(tuple(s.side for s in sides), sides[0]) for sides in found.values()]
+        terms = self.words["terms"]
+        named = ([terms[s.side] for s in sides] for sides in found.values())
+        said = (f" {terms['and']} ".join(filter(None, (", ".join(names[:-1]), names[-1]))) for names in named)
+        return [SidesAlike(names, sides[0]) for names, sides in zip(said, found.values(), strict=True)]
 
     def least_kept(self) -> str:
         """What must be kept of the margin in force, the same in every case."""

@@ -6,7 +6,7 @@ They read finished bodies and the records, which no body may see.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,6 +21,7 @@ from docgen.compose.worklist import Worklist
 
 __all__ = ["Sheets"]
 
+RECORD = re.compile(r"(\w+(?:\[[^\]]*\])?)\.(.+)")
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
@@ -110,7 +111,7 @@ class Sheets:
     def clause_rows(self, paper: Bound) -> list[ClauseRow]:
         """The clause register of one paper."""
         places = places_of(paper.body, self.inner.language)
-        return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
+        return [ClauseRow(c.id, places[c.id], c.cites, _by_record(path for path, _ in c.inputs)) for c in paper.body.clauses]
 
     def worklist(self) -> Worklist:
         """The lines of the worksheet."""
@@ -121,3 +122,12 @@ class Sheets:
         from docgen.papers import outline
 
         return tuple(outline(name).short_in(self.inner.language) for name in documents)
+
+
+def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
+    """Paths with those of one record together: `bays[B1]: name, rail.offset`."""
+    found: dict[str, list[str]] = {}
+    for path in paths:
+        match = RECORD.match(path)
+        found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
+    return tuple(f"{record}: {', '.join(fields)}" if fields else record for record, fields in found.items())
