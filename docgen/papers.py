@@ -41,11 +41,21 @@ class Asked:
 
 @frozen
 class Budget:
-    """What a paper may take: pages, words (None: not counted), and its smallest type in points."""
+    """What a paper may take: pages, words (None: not counted), and its smallest type in points.
+
+    `large_pt` is the smallest type of the larger PDF where it is not that of the index; `climbing`: what it may take where a class of
+    contractors may climb.
+    """
 
     pages: int
     smallest_pt: float
     words: int | None = None
+    large_pt: float | None = None
+    climbing: Budget | None = None
+
+    def at(self, class_climbs: bool) -> Budget:
+        """What it may take at a site where a class of contractors may climb, or none may."""
+        return self.climbing if class_climbs and self.climbing is not None else self
 
 
 @frozen
@@ -62,15 +72,16 @@ class Outline:
 
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
-    `bays` says which bays have one where there is one for each. `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
+    `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
-    (letter or A4), the next larger one, or half of it.
+    (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
     name: str
     order: int
     title: Mapping[str, str]
+    heading: Mapping[str, str]
     called: Mapping[str, str]
     short: Mapping[str, str]
     reader: Mapping[str, str]
@@ -95,6 +106,13 @@ class Outline:
     lists: Lists | None = None
     posted: bool = False
     apart: str | None = None
+    large: float | None = None
+
+    def endings(self, types: Iterable[str]) -> tuple[str, ...]:
+        """Endings of the files of one paper, of the types that are asked for: `pdf`, and `large.pdf` of one that is printed larger too."""
+        asked = tuple(types)
+        kinds = tuple(t for t in self.types if t in asked)
+        return (*kinds, "large.pdf") if self.large is not None and "pdf" in kinds else kinds
 
     @property
     def written(self) -> bool:
@@ -109,6 +127,10 @@ class Outline:
     def title_in(self, language: str) -> str:
         """The title in a language. TemplateError, naming the file, where its index gives none."""
         return self._in("title", self.title, language)
+
+    def heading_in(self, language: str, site: str) -> str:
+        """What stands above the paper: its title, or the heading that names the site."""
+        return self.heading[language].replace("{site}", site) if language in self.heading else self.title_in(language)
 
     def called_in(self, language: str) -> str:
         """The name in the middle of a sentence. TemplateError, naming the file, where its index gives none."""
@@ -142,10 +164,22 @@ class _Asked(TypedDict):
     quiet: NotRequired[bool]
 
 
+class _Climbing(TypedDict):
+    pages: NotRequired[int]
+    smallest_pt: NotRequired[int | str]
+    words: NotRequired[int]
+    large_pt: NotRequired[int | str]
+
+
 class _Budget(TypedDict):
     pages: int
     smallest_pt: int | str
     words: NotRequired[int]
+    climbing: NotRequired[_Climbing]
+
+
+class _Large(TypedDict):
+    smallest_pt: int | str
 
 
 class _Lists(TypedDict):
@@ -158,6 +192,7 @@ class _Row(TypedDict):
 
     order: int
     title: dict[str, str]
+    heading: NotRequired[dict[str, str]]
     called: dict[str, str]
     short: dict[str, str]
     reader: dict[str, str]
@@ -165,7 +200,7 @@ class _Row(TypedDict):
     digest: bool
     per: Per
     bays: NotRequired[Bays]
-    layout: Literal["report", "poster"]
+    layout: Literal["report", "poster", "sign", "card"]
     types: list[str]
     approvals: NotRequired[list[_Asked]]
     budget: NotRequired[_Budget]
@@ -179,6 +214,7 @@ class _Row(TypedDict):
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
     apart: NotRequired[str]
+    large: NotRequired[_Large]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -215,13 +251,12 @@ def _outline(path: Path, row: _Row) -> Outline:
     if not row["digest"] and (row.get("front") or row.get("back") or row.get("approvals")):
         raise wrong(path, ("digest",), "a paper without a digest has sections only: no front, back or approvals; take them out")
     budget = row.get("budget")
-    smallest = float(budget["smallest_pt"]) if budget else 0.0
     body_pt = float(row["body_pt"]) if "body_pt" in row else None
     return Outline(
-        name=path.parent.name, order=row["order"], title=row["title"], called=row["called"], short=row["short"], reader=row["reader"],
+        name=path.parent.name, order=row["order"], title=row["title"], heading=row.get("heading", {}), called=row["called"], short=row["short"], reader=row["reader"],
         circle=row["circle"], digest=row["digest"], per=row["per"], bays=row.get("bays", "all"), layout=row["layout"], contents=row.get("contents", False),
         size=row.get("size", "usual"), landscape=row.get("landscape", False), body_pt=body_pt,
-        budget=Budget(budget["pages"], smallest, budget.get("words")) if budget else None, types=tuple(row["types"]),
+        budget=_budget(budget) if budget else None, types=tuple(row["types"]),
         approvals=tuple(
             Asked(a["part"], tuple(a.get("sections", ())), a.get("paper"), a.get("when", "always"), a.get("quiet", False))
             for a in row.get("approvals", ())
@@ -229,4 +264,16 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None,
     )  # fmt: skip
+
+
+def _budget(row: _Budget) -> Budget:
+    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"))
+    if (own := row.get("climbing")) is None:
+        return usual
+    climbing = Budget(
+        own.get("pages", usual.pages), float(own.get("smallest_pt", usual.smallest_pt)), own.get("words", usual.words),
+        float(own["large_pt"]) if "large_pt" in own else None,
+    )  # fmt: skip
+    return Budget(usual.pages, usual.smallest_pt, usual.words, climbing=climbing)

@@ -135,10 +135,13 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     """
     from docgen.compose import all_bodies
     from docgen.compose.contradictions import contradictions
+    from docgen.compose.lengths import too_long
 
     names = (*wanted, *(o.name for o in papers() if o.circle == "site")) if wanted else ()
     bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
+    if not any(f.name == "paper-too-long" for f in checked.found):
+        shown += too_long(bodies, checked.site, checked.assessed.planned)
     assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open, planned=checked.assessed.planned)
     return replace(checked, assessed=assessed), bodies
 

@@ -26,14 +26,15 @@ import yaml
 from plain import Read, read
 from support import composed, demo
 
-from docgen.compose.document import Document
+from docgen.compose.classes import class_climbs
+from docgen.compose.document import HANGING, Document
 from docgen.papers import outline, papers
 from docgen.write.pdf import render
 
 __all__ = ["CLEAN", "Row", "rows", "smallest_type"]
 
 CLEAN = ("harrow-ridge", "pellan-creek")
-FOOT = 8.5  # pt: what is printed no larger stands in a head or a foot
+FOOT = 9.5  # pt: what is printed no larger stands in a head, a foot or the band of a draft
 RULES: Mapping[str, Mapping[str, Any]] = yaml.safe_load(Path(__file__).with_suffix(".yaml").read_text(encoding="utf-8"))
 
 
@@ -69,10 +70,11 @@ def rows(site: str) -> tuple[Row, ...]:
     """Every paper that is written of a demo, in their order."""
     names = tuple(o.name for o in papers() if o.written)
     made = composed(demo(site), ("pdf",), wanted=names)
-    return tuple(_row(paper.document) for name, paper in made.items() if name != "index")
+    climbs = class_climbs(demo(site).site, {state.bay: state for state in demo(site).assessed.planned})
+    return tuple(_row(paper.document, climbs) for name, paper in made.items() if name != "index")
 
 
-def _row(document: Document) -> Row:
+def _row(document: Document, climbs: bool) -> Row:
     shown, found = outline(document.name), read(document.markdown)
     data, pages, smallest = b"", None, None
     if "pdf" in shown.types:
@@ -80,13 +82,17 @@ def _row(document: Document) -> Row:
         data, pages = made.data, made.pages
         smallest = smallest_type(data)
     rule = RULES.get(shown.name, {})
-    words = sum(found.lengths) if rule.get("words_of") == "sentences" else found.words
-    return Row(document.name, pages, found, words, smallest, tuple(_faults(document, found, pages, words, smallest)))
+    words = found.words
+    if rule.get("words_of") == "sentences":
+        words = sum(found.lengths)
+    elif document.layout in HANGING:  # its title is not printed
+        words -= len(document.title.split())
+    return Row(document.name, pages, found, words, smallest, tuple(_faults(document, climbs, found, pages, words, smallest)))
 
 
-def _faults(document: Document, found: Read, pages: int | None, words: int, smallest: float | None) -> Iterator[str]:
+def _faults(document: Document, climbs: bool, found: Read, pages: int | None, words: int, smallest: float | None) -> Iterator[str]:
     shown = outline(document.name)
-    budget, rule = shown.budget, RULES.get(shown.name, {})
+    budget, rule = shown.budget.at(climbs) if shown.budget else None, RULES.get(shown.name, {})
     if budget is not None:
         if pages is not None and pages > budget.pages:
             yield f"{pages} pages, at most {budget.pages}"

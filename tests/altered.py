@@ -28,6 +28,7 @@ from docgen.read import read_profile
 from docgen.report import as_json, as_text
 from docgen.revisions import approve_site, compare_site, papers_of
 from docgen.site.schema import profile_schema
+from docgen.write import ending_of
 
 __all__ = ["Alteration", "altered", "tried", "tried_in_turn"]
 
@@ -225,10 +226,11 @@ def tried(
     ends: dict[str, set[str]] = {}
     for path in written.files:
         if path.name not in ("index.html", "build.json"):
-            ends.setdefault(path.stem, set()).add(path.suffix[1:])
+            end = ending_of(path.name)
+            ends.setdefault(path.name.removesuffix(f".{end}"), set()).add(end)
     due = {p.name for p in papers() if p.written and p.name in (wanted or bodies) and {*p.types} & {*types}}
     assert due <= {stem.partition(".")[0] for stem in ends}, ends
-    assert all(found == {*outline(stem.partition(".")[0]).types} & {*types} for stem, found in ends.items()), ends
+    assert all(found == {*outline(stem.partition(".")[0]).endings(types)} for stem, found in ends.items()), ends
     assert all(path.stat().st_size for path in written.files)
     shutil.rmtree(folder / "out")
     if control:

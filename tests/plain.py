@@ -87,7 +87,7 @@ def sentences_of(text: str) -> list[str]:
     >>> sentences_of("Stop. Call 911 from the bay phone. It is 9.7 ft high; ask J. Whitlow.")
     ['Stop.', 'Call 911 from the bay phone.', 'It is 9.7 ft high; ask J. Whitlow.']
     """
-    cut = re.split(r"(?:(?<=[.!?])(?<!\b[A-Z]\.)(?<!\bNo\.)|(?<=[.!?][\"'”’)]))\s+(?=[\"'“‘(]*[A-Z0-9])", " ".join(text.split()))
+    cut = re.split(r"(?:(?<=[.!?])(?<!\b[A-Z]\.)(?<!\bNo\.)(?<!\b[cs]\.)(?<!\bss\.)|(?<=[.!?][\"'”’)]))\s+(?=[\"'“‘(]*[A-Z0-9])", " ".join(text.split()))
     return [part for part in cut if re.search(r"\w", part)]
 
 
@@ -187,7 +187,8 @@ def read(markdown: str) -> Read:
 def main(arguments: list[str]) -> int:
     print(f"{'paper':<34} words  sentences  mean  longest  grade  without a verb")
     for path in (Path(a) for a in arguments if not a.startswith("--")):
-        found = read(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
+        found = read(text[re.search(r"^# ", text, re.MULTILINE).start() :])  # a draft may have its band above the title
         print(
             f"{path.stem:<34} {found.words:>5}  {len(found.sentences):>9}  {found.mean:>4.1f}  {found.longest:>7}  {found.grade:>5.1f}  {len(found.verbless):>5}"
         )

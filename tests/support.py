@@ -49,6 +49,17 @@ ALL_DEMOS = tuple(sorted(p.name for p in SITES.iterdir() if (p / "profile.yaml")
 TYPES = ("md", "html", "docx", "pdf")
 
 
+#: What a class of contractors needs before it may climb, all of it; and the same as changes of harrow-ridge for its service technicians.
+CONDITIONS: Mapping[str, object] = {
+    "may_climb": True, "bays": ["B1"], "training_checked_at_gate": True, "fit_attested": True, "harness_checked": True, "sign_on": "Sign the gate card",
+    "harness_fits": "competent-person", "supervised_by": "shift-supervisor", "rescuers": "site", "language_by": "gate",
+}  # fmt: skip
+CLIMBING: Mapping[str, object] = {
+    **{f"contractors.classes[service].{name}": value for name, value in CONDITIONS.items()},
+    "contractors.firms": [{"name": "Pump Service Co. (invented)"}],
+}
+
+
 class Paper(NamedTuple):
     """One composed document and the body it stands on."""
 

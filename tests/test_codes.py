@@ -1182,7 +1182,7 @@ GIVEN = [  # question, value as written, the value, the text printed
     ("rescue_written", "yes", True, "yes"),
     ("rescue_written", "no", False, "no"),
     ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
-    ("inspection_before_use", "each-use", "each-use", "each-use"),
+    ("inspection_before_use", "each-workshift", "each-workshift", "each-workshift"),
     ("report_fatality_within", "8 h", "8 h", "8 h"),
 ]
 

@@ -523,9 +523,9 @@ def test_an_unknown_figure_is_named():
 
     checked = demo("harrow-ridge")
     helpers = Helpers(checked.site, checked.assessed, words("en"), Collector("plan", str), "en")
-    with pytest.raises(TemplateError, match=r"no figure 'sketch'; there are: elevation, parking, timeline"):
+    with pytest.raises(TemplateError, match=r"no figure 'sketch'; there are: bay, elevation, parking, timeline"):
         helpers.figure("sketch", checked.assessed.cases[0])
-    assert set(FIGURES) == {"elevation", "parking", "timeline"}
+    assert set(FIGURES) == {"bay", "elevation", "parking", "timeline"}
 
 
 # the notation

@@ -7,9 +7,10 @@ from datetime import date
 from pathlib import Path
 
 from docgen.codes import LawAlone
+from docgen.compose.classes import class_climbs
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, Bound, FrameContext, SheetContext
-from docgen.compose.digest import headings_digest, sealed, text_digest
+from docgen.compose.digest import headings_digest, sealed, short_digest, text_digest
 from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
@@ -81,13 +82,23 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
     inner, labels = composition.inner, composition.words["labels"]
     shown, site, language = inner.document, inner.site, inner.language
     title = shown.title_in(language)
-    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(title)}", *pieces) if p.strip())) + "\n"
+    if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
+        title = f"{title}, {bay.name}"
+    place = site.document.paper or inner.law.paper
+    above = shown.heading_in(language, site.site.name) if shown.heading else title
+    budget = shown.budget.at(class_climbs(site, inner.planned)) if shown.budget else None
+    texts = composition.words["stamp"]
+    count = len(frame.reasons)
+    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"
     return Document(
         name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
-        paper=sheet_of(site.document.paper or inner.law.paper, shown.size), landscape=shown.landscape, layout=shown.layout,
+        paper=sheet_of(place, shown.size), large=None if shown.large is None else (sheet_of(place, "large"), (budget and budget.large_pt) or shown.large), landscape=shown.landscape, layout=shown.layout,
         contents=shown.contents, body_pt=shown.body_pt, markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
         figures={**(body.figures if body else {}), **composition.collector.figures},
+        note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
+        mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
+        most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
     )  # fmt: skip
 
 

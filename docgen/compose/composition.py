@@ -21,6 +21,8 @@ from docgen.compose.helpers import Helpers, blank, filters, flag, held_together,
 from docgen.compose.lawful import Lawful
 from docgen.compose.legal import Legal
 from docgen.compose.library import Library
+from docgen.compose.oncards import OnCards
+from docgen.compose.onsite import OnSite
 from docgen.compose.sheets import Sheets
 from docgen.errors import TemplateError
 from docgen.findings.model import Finding
@@ -58,10 +60,9 @@ class Composition:
 
     def _names(self) -> Mapping[str, Any]:
         lawful = Lawful(self.inner, self.words, self.collector)
-        reading = {
-            **lawful.functions(),
-            **Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language).functions(),
-        }
+        helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned)
+        onsite = OnSite(helpers)
+        reading = {**lawful.functions(), **helpers.functions(), **onsite.functions(), **OnCards(helpers).functions()}
         if self.is_body:
             reading = {name: self._inside(name, function) for name, function in reading.items()}
         else:
@@ -86,7 +87,7 @@ class Composition:
         return {
             **filters(self.words, self.collector.trace),
             "need": self._rounded("up"), "have": self._rounded("down"), "near": self._rounded("nearest"),
-            "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown,
+            "as_written": self._as_written, "need_only": self._rounded("up", both=False), "have_only": self._rounded("down", both=False), "written": self._shown,
             "exact": self._exact, "figure_shown": self._figure, "term": self._term, "listed": self._listed, "sentence": _sentence,
             "count": len, "usual_meaning": self._usual_meaning, "spelled": lambda text: spelled(text, self.language, self.spelling),
         }  # fmt: skip
@@ -128,6 +129,10 @@ class Composition:
             )
         amount = units.Amount(quantity.si, quantity.kind, quantity.text, quantity.unit)
         return held_together(units.show_as_written(amount, quantity.toward or "nearest"))
+
+    def _as_written(self, quantity: Quantity) -> str:
+        """A figure of the site as its profile writes it, and nothing besides; for what is read in passing."""
+        return held_together(quantity.text or self._shown(quantity))
 
     def _rounded(self, toward: str, both: bool = True) -> Callable[[Quantity], str]:
         def filter_(quantity: Quantity) -> str:

@@ -60,12 +60,17 @@ class BodyContext:
         """The questions on which more than the law speaks."""
         return self.binding.governs()
 
+    @property
+    def thin(self) -> bool:
+        """Whether no bay is open and none has all facts without which nobody may climb: then there is no plan yet."""
+        return all(s.shut and any(r.reason == "facts" for r in s.reasons) for s in self.planned.values())
+
     def names(self) -> Mapping[str, Any]:
         """Name in the templates -> value."""
         instead = fallback_text(self.law.fallback, self.language) if self.law.fallback else ""
         return {
             **self._one_of_many(),
-            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned,
+            "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned, "thin": self.thin,
             "rulings": self.rulings, "posted_papers": tuple(o.name for o in papers() if o.posted), "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
 

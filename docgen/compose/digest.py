@@ -17,7 +17,16 @@ from docgen.records import Clause
 from docgen.site import Quantity
 from docgen.units import Interval
 
-__all__ = ["DIGEST_FORMAT", "canonical", "canonical_text", "clause_digest", "headings_digest", "sealed", "text_digest"]
+__all__ = [
+    "DIGEST_FORMAT",
+    "canonical",
+    "canonical_text",
+    "clause_digest",
+    "headings_digest",
+    "sealed",
+    "short_digest",
+    "text_digest",
+]
 
 #: Part of everything that is digested.
 DIGEST_FORMAT = 2
@@ -48,6 +57,15 @@ def canonical(value: Any) -> str:
             return "{" + "; ".join(f"{k}: {canonical(v)}" for k, v in sorted(value.items())) + "}"
         case _:
             return str(value)
+
+
+def short_digest(digest: str) -> str:
+    """The first twelve signs of a digest in fours.
+
+    >>> short_digest("58b09853fc00aa")
+    '58b0 9853 fc00'
+    """
+    return " ".join(digest[at : at + 4] for at in range(0, 12, 4))
 
 
 def canonical_text(text: str) -> str:

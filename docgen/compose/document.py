@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from docgen.compose.symbols import SYMBOLS
 from docgen.errors import TemplateError
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
     from docgen.compose.drawing import Drawing
 
-__all__ = ["LABELS", "LAYOUTS", "PAPERS", "Document", "sheet_of"]
+__all__ = ["HANGING", "LABELS", "LAYOUTS", "PAPERS", "Document", "sheet_of"]
 
 #: Words of the page itself, by key; a words file supplies the text. What stands in braces must occur in that text.
 LABELS = {
@@ -39,8 +40,9 @@ SHEETS = {
     "a4": {"usual": "a4", "large": "a3", "half": "a5"},
 }
 PAPERS = tuple(name for sizes in SHEETS.values() for name in sizes.values())
-LAYOUTS = ("report", "poster")
-TYPE_PT = {"report": 10.0, "poster": 12.0}
+LAYOUTS = ("report", "poster", "sign", "card")
+TYPE_PT = {"report": 10.0, "poster": 12.0, "sign": 28.0, "card": 12.0}
+HANGING = ("sign", "card")  # no title and no header; the largest type that fits
 
 
 def sheet_of(place: str, size: str) -> str:
@@ -53,10 +55,11 @@ class Document:
     """One document in one language, ready to write.
 
     name: file name stem; title, site_name, number, revision, stamp: printed as they are (stamp may be empty);
-    language: BCP 47; date: goes into embedded metadata only; paper: one of `PAPERS`; landscape: on its long side; layout: report or poster; contents:
+    language: BCP 47; date: goes into embedded metadata only; paper: one of `PAPERS`; landscape: on its long side; layout: one of `LAYOUTS`; contents:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
-    figures: the drawings that the tree names, by name. Raises TemplateError for a label, paper, layout or drawing that
+    figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -77,6 +80,11 @@ class Document:
     body_pt: float | None = None
     landscape: bool = False
     figures: Mapping[str, Drawing] = field(default_factory=dict)
+    note: str = ""
+    mark: str = ""
+    most_pages: int | None = None
+    smallest_pt: float | None = None
+    large: tuple[str, float] | None = None
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -91,11 +99,36 @@ class Document:
         for element in self.tree.iter("figure"):
             if element.get("name") not in self.figures:
                 raise TemplateError(f"{self.name} ({self.language}): there is no drawing '{element.get('name')}'")
+        for element in self.tree.iter():
+            if (name := element.get("symbol")) is not None and name not in SYMBOLS:
+                raise TemplateError(
+                    f"{self.name} ({self.language}): there is no symbol '{name}'; there are: {', '.join(sorted(SYMBOLS))}"
+                )
 
     @property
     def type_pt(self) -> float:
-        """Size of body type in points: the one given, else 10 for a report and 12 for a poster."""
-        return TYPE_PT[self.layout] if self.body_pt is None else self.body_pt
+        """Size of body type in points: the one given, of what hangs or is carried the smallest that it may have, else that of the layout."""
+        least = self.smallest_pt if self.layout != "report" else None
+        return self.body_pt or least or TYPE_PT[self.layout]
+
+    @property
+    def enlarged(self) -> Document:
+        """The same document on the larger sheet that it is to have too."""
+        if self.large is None:
+            raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
+        paper, least = self.large
+        return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
+
+    @property
+    def banner(self) -> str:
+        """The line of the grey band at head and foot of a draft; empty where there is no stamp."""
+        return f"{self.stamp}. {self.note}" if self.stamp and self.note else self.stamp
+
+    @property
+    def imprint(self) -> str:
+        """What the foot of each page says: number, paper, revision; on a sign the site too, which nothing else there names."""
+        parts = (self.number, self.title, self.revision)
+        return ", ".join(part for part in ((self.site_name, *parts) if self.layout == "sign" else parts) if part)
 
     @property
     def edition(self) -> str:

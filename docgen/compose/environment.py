@@ -31,6 +31,7 @@ __all__ = ["Collector", "TracingSandbox", "without_marks"]
 
 # an attribute list of the block itself; one that touches the word before it belongs to that word
 MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
+FIGURE = re.compile(r"!\[[^\]]*\]\((?!symbol:)")  # a symbol at the start of a sentence is none
 BEGIN, END = "\x02", "\x03"  # around the text of a clause until its section is put together; no text of a profile holds them
 BUILT_IN = (
     "length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default",
@@ -179,7 +180,7 @@ def _anchored(text: str, anchor: str, document: str) -> str:
     first, gap, rest = text.partition("\n\n")
     if first.startswith("!!! "):
         return text
-    if first.startswith(("|", "- ", "#", "> ", "1. ", "![")):
+    if first.startswith(("|", "- ", "#", "> ", "1. ")) or FIGURE.match(first):
         raise TemplateError(f"{document}: the clause '{anchor}' must begin with a sentence or a caption")
     if marks := MARKS.search(first):
         first = f"{first[: marks.start()]}\n{{: #{anchor} {marks[1].strip()} }}"

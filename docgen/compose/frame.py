@@ -95,7 +95,7 @@ def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
 def files_of(document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame) -> Mapping[str, Any]:
     """One line of the site page: title, how far the paper is, and the names of its files."""
     shown, of = outline(document), document.partition(".")[2]
-    names = [f"{file_stem(document, language, languages)}.{t}" for t in types if t in shown.types]
+    names = [f"{file_stem(document, language, languages)}.{end}" for end in shown.endings(types)]
     texts = words(language)["stamp"]
     how_far = frame.stamp or (frame.revision if frame.state == "sheet" else texts["issued"])
     title = shown.title_in(language)

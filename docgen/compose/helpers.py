@@ -10,9 +10,11 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from itertools import groupby
 from typing import Any
 
 from docgen import units
+from docgen.compose.classes import climbs
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.figures import FIGURES, Say, caption
@@ -22,11 +24,12 @@ from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Corner, Further, Governed, Numbers, RescueRow, Tolerance, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
-from docgen.site import Bay, ControlStep, Method, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
+from docgen.findings.model import BayState
+from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
-__all__ = ["Helpers", "blank", "filters", "flag", "held_together", "rests_on_units"]
+__all__ = ["Helpers", "blank", "filters", "flag", "held_together", "lower_first", "rests_on_units"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +55,32 @@ def flag(text: str) -> Markup:
 
 
 @dataclass(frozen=True, slots=True)
-class Duties:
-    """Who does what, in order."""
+class Climbing:
+    """A class of contractors that may climb, with the names of the bays in which it may."""
 
-    who: str
-    do: tuple[str, ...]
+    id: str
+    name: str
+    bays: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Kinds of part that are inspected at one interval; None: no interval is given."""
+
+    interval: str | None
+    kinds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Posts:
+    """Shifts with the same posts: their names and hours, the posts, and who supervises, watches, drops first and then closes the bay."""
+
+    shifts: tuple[str, ...]
+    posts: tuple[str, ...]
+    supervisor: str | None
+    watched: str | None
+    drops_first: str | None
+    closes: str | None
 
 
 #: The corners that are printed of a case, by what it governs; the offset of all of them.
@@ -98,8 +122,12 @@ class SidesAlike:
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
-    def __init__(self, site: Site, numbers: Numbers, words: Mapping[str, Any], collector: Collector, language: str) -> None:
+    def __init__(
+        self, site: Site, numbers: Numbers, words: Mapping[str, Any], collector: Collector, language: str,
+        planned: Mapping[str, BayState] | None = None,
+    ) -> None:  # fmt: skip
         self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
+        self.planned = {key: traced(state, collector.trace) for key, state in (planned or {}).items()}
         self.words, self.collector, self.language = words, collector, language
 
     @cached_property
@@ -116,8 +144,8 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "assumed_values", "held_still_by_others", "held_still_by_crew", "actor", "released_by_all", "allowed_vehicles", "banned_vehicles",
-            "people_at_once", "title_of", "of_part", "done_by", "deciders", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "symbols", "input_row", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "open_bays", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -129,8 +157,8 @@ class Helpers:
             raise TemplateError(f"{self.collector.document}: the words have no phrase '{key}'") from None
         return text
 
-    def figure(self, kind: str, record: Case | RescueRow) -> Markup:
-        """A drawing of a case or a rescue row as a block of its own; empty where too little is known to draw it, or a figure is beyond any sheet."""
+    def figure(self, kind: str, record: Case | RescueRow | Further) -> Markup:
+        """A drawing of a case, a rescue row or a bay (by the further figures of its system) as a block of its own; empty where too little is known to draw it, or a figure is beyond any sheet."""
         if kind not in FIGURES:
             raise TemplateError(f"{self.collector.document}: there is no figure '{kind}'; there are: {', '.join(FIGURES)}")
         say = Say(self.words, self.system)
@@ -297,24 +325,79 @@ class Helpers:
         method = next((m for m in self.site.rescue.methods if m.id == key), None)
         return key if method is None else f"{key}: {method.name}"
 
-    # --- notice -------------------------------------------------------------------------------------------------------
+    # --- plan: what its tables merge -----------------------------------------------------------------------------------
 
-    def held_still_by_others(self) -> list[Duties]:
-        """What each class of contractors does to hold a vehicle still, over all bays, each thing once, in its order."""
-        done: dict[str, dict[str, None]] = {}
-        for step in self._steps():
-            if step.by and self._is_class(step.by):
-                done.setdefault(step.by, {})[_lower_first(step.do)] = None
-        return [Duties(self.actor(key), tuple(items)) for key, items in done.items()]
+    def unanswered(self, record: Node, name: str) -> bool:
+        """Whether the profile gives no answer to a field of a record: an empty list and the word none are answers."""
+        return not getattr(record, name) and f"{plain(record).path}.{name}" not in plain(self.site).answered
 
-    def held_still_by_crew(self) -> list[str]:
-        """What the site's own people do to hold vehicles still, over all bays, each kind once, in few words and without names of places."""
-        own = (s for s in self._steps() if not (s.by and self._is_class(s.by)))
-        said = (_lower_first(s.do) if s.kind in (None, "other") else self.phrase(f"{s.kind}_short") for s in own)
-        return list(dict.fromkeys(said))
+    def open_bays(self) -> list[Bay]:
+        """The bays that are open by the profile, in its order."""
+        shut = {s.bay for s in self.planned.values() if s.shut}
+        return [b for b in self.site.bays if b.id not in shut]
 
-    def _steps(self) -> list[ControlStep]:
-        return [step for bay in self.site.bays for step in bay.control.steps]
+    def climbing_classes(self) -> list[Climbing]:
+        """The classes of contractors that may climb, each with the names of the open bays in which it may; a class without one is left out."""
+        bays = {b.id: b for b in self.open_bays()}
+        found = []
+        for k in self.site.contractors.classes:
+            if climbs(k, self.site, self.planned):
+                names = tuple(bays[key].name for key in k.bays if key in bays)
+                if names:
+                    found.append(Climbing(k.id, k.name, names))
+        return found
+
+    def register_rows(self) -> list[Kept]:
+        """Kinds of part by how often they are inspected, the shortest interval first and those without one last.
+
+        A kind of which some are inspected more often than others stands in each row with the ids that it means; a spare says so.
+        """
+        by_kind: dict[str, dict[str | None, list[Part]]] = {}
+        for part in self.site.equipment:
+            interval = part.inspection.interval
+            kind = self.phrase("spare").format(kind=self._kind(part)) if part.spare else self._kind(part)
+            by_kind.setdefault(kind, {}).setdefault(interval.text if interval else None, []).append(part)
+        rows: dict[str | None, list[str]] = {}
+        for kind, groups in by_kind.items():
+            for text, parts in groups.items():
+                ids = f" ({', '.join(p.id for p in parts)})" if len(groups) > 1 else ""
+                rows.setdefault(text, []).append(f"{kind}{ids}")
+        day = date(2026, 1, 1)  # two intervals are compared by the days on which they end
+        known = sorted((text for text in rows if text), key=lambda text: units.parse_interval(text).after(day))
+        return [Kept(text, tuple(rows[text])) for text in (*known, *([None] if None in rows else []))]
+
+    def _kind(self, part: Part) -> str:
+        return lower_first(str(self.words["terms"][part.kind])) if part.kind else part.id
+
+    def post_rows(self) -> list[Posts]:
+        """The climbing shifts with their posts, those in one row that have the same posts, supervisor and cover."""
+        groups: dict[tuple[object, ...], list[Shift]] = {}
+        for shift in self.site.shifts:
+            if shift.climbing:
+                key = (tuple(p.post for p in shift.posts), shift.supervisor, self._watched(shift), shift.cover.drops_first, shift.cover.closes)
+                groups.setdefault(key, []).append(shift)
+        return [
+            Posts(
+                tuple(f"{s.name or s.id}{f' ({s.hours})' if s.hours else ''}" for s in shifts),
+                tuple(p.post for p in shifts[0].posts), shifts[0].supervisor, self._watched(shifts[0]), shifts[0].cover.drops_first, shifts[0].cover.closes,
+            )
+            for shifts in groups.values()
+        ]  # fmt: skip
+
+    def _watched(self, shift: Shift) -> str | None:
+        """Who watches on a shift, or that nobody does; None where nothing is said."""
+        if shift.watch.by and shift.watch.how != "nobody":
+            return lower_first(shift.watch.by.rstrip(" ."))
+        return str(self.words["terms"][shift.watch.how]) if shift.watch.how else None
+
+    def rescuers_needed(self, bays: Iterable[Bay]) -> int | None:
+        """The most rescuers that a method of the site needs in these bays; None where no method is ready there."""
+        keys = [bay.id for bay in bays]
+        rows = (r for r in self.numbers.rescues if r.bay in keys and not r.closed and r.kind != "outside")
+        return max((r.persons_needed for r in rows if r.persons_needed), default=None)
+
+    # --- who and what --------------------------------------------------------------------------------------------------
+
 
     def _is_class(self, key: str) -> bool:
         return self.site.role(key) is None and any(c.id == key for c in self.site.contractors.classes)
@@ -323,18 +406,7 @@ class Helpers:
         """Who does a step, within a sentence: the title of a role, or the name of a class of contractors."""
         if not self._is_class(key):
             return self.title_of(key)
-        return next(_lower_first(c.name) for c in self.site.contractors.classes if c.id == key)
-
-    def released_by_all(self) -> Markup:
-        """Titles of those who may release a vehicle."""
-        keys = dict.fromkeys(b.release.by for b in self.site.bays)
-        named = [self.site.role(k) for k in keys if k]
-        relief = (key for r in named if r is not None for key in r.relief)
-        roles = [*named, *(self.site.role(k) for k in dict.fromkeys(relief) if k not in keys)]
-        if not roles:
-            return blank(self.phrase("role"))
-        titles = [r.title for r in roles if r is not None]
-        return escape(f" {self.words['terms']['or']} ".join(t[:1].lower() + t[1:] for t in titles))
+        return next(lower_first(c.name) for c in self.site.contractors.classes if c.id == key)
 
     def _vehicles(self, bay: Bay, permission: str) -> list[Vehicle]:
         keys = dict.fromkeys(t.vehicle for t in self.site.tasks if t.bay == bay.id and t.permission == permission)
@@ -343,11 +415,6 @@ class Helpers:
     def allowed_vehicles(self, bay: Bay) -> list[Vehicle]:
         """Vehicles with an allowed task in the bay."""
         return self._vehicles(bay, "allowed")
-
-    def banned_vehicles(self, bay: Bay) -> list[Vehicle]:
-        """Vehicles that are listed for the bay but with no allowed task."""
-        allowed = {v.id for v in self._vehicles(bay, "allowed")}
-        return [v for v in self._vehicles(bay, "prohibited") if v.id not in allowed]
 
     def people_at_once(self, bay: Bay) -> int | None:
         """The lower of what the chain allows and what the work plans."""
@@ -359,20 +426,10 @@ class Helpers:
             numbers.append(system.climbers_at_once)
         return min((n for n in numbers if n is not None), default=None)
 
-    def deciders(self) -> list[str]:
-        """Who decides on a breach, with the steps: `shift supervisor (1, 2)`."""
-        steps: dict[str, list[str]] = {}
-        for place, step in enumerate(self.site.contractors.enforcement, 1):
-            key = step.decided_by
-            number = step.step
-            if key:
-                steps.setdefault(self.title_of(key), []).append(str(place if number is None else number))
-        return [f"{title} ({', '.join(numbers)})" for title, numbers in steps.items()]
-
     def title_of(self, key: str) -> str:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
-        return key if role is None else _lower_first(role.title)
+        return key if role is None else lower_first(role.title)
 
     def of_part(self, part: RolePart) -> Role | None:
         """The role that a paper means by a part: the first listed that has it."""
@@ -480,6 +537,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
     approvals = words["approvals"]
     choosing: Mapping[str, Callable[..., Any]] = {
         "least": lambda records, name: min(records, key=lambda r: getattr(r, name).si),
+        "in_turn": _in_turn,
         "slowest": _slowest,
         "estimated": _estimated,
         "timelines": _timelines,
@@ -495,10 +553,10 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "language_name": lambda code: words["terms"].get(code, code),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
-        "lower_first": _lower_first,
+        "lower_first": lower_first,
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
         "bare": lambda text: text.rstrip(" .;"),
-        "kept": lambda text: _lower_first(re.split(r"[,;]", text)[0]),
+        "kept": lambda text: lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
         "spans": lambda numbers: _spans(numbers, words["phrases"]["span"], words["terms"]["and"]),
         "first_sentence": lambda text: re.split(r"(?<=[.!?])\s+(?=[A-Z])", text)[0],
@@ -506,7 +564,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
     }
 
 
-def _lower_first(text: str) -> str:
+def lower_first(text: str) -> str:
     """First letter lowered, unless the first word is an abbreviation or a name in capitals."""
     word = text.split(" ", 1)[0]
     return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]
@@ -537,6 +595,11 @@ def _estimated(methods: Iterable[Method]) -> list[str]:
         return all(time is not None and time.how == "drill" for time in times)
 
     return [method.name for method in methods if method.steps and not drilled(method)]
+
+
+def _in_turn(records: Iterable[Node], name: str) -> list[list[Node]]:
+    """Records in their order, those next to each other together that name the same one."""
+    return [list(group) for _, group in groupby(records, key=lambda record: getattr(record, name))]
 
 
 def _slowest(rows: Iterable[RescueRow]) -> list[RescueRow]:

@@ -7,10 +7,12 @@ reference links and underlined headings. What is allowed:
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
 | `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage` |
-| `### Part {: #id }` | numbered 1.1 |
+| `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
+| classes of a paragraph of a sign or card | `.huge` the word of a sign, four times the body, `.alarm` words to be seen first, 1.8 times the body, `.band` one line white on dark grey, `.foot` small, at the end of the page |
+| `![words](symbol:name)` at the start of a paragraph or item | a symbol left of it; its words are for whoever does not see it |
 | `- item`, `1. item` | lists; what belongs to an item is indented by four spaces (paragraphs, lists) |
 | a list, then `{: .checklist }` on the next line or after a blank one | each item begins with a drawn box |
 | pipe table | first row is the header; `:--`, `--:`, `:-:` align; a header row of empty cells is left out |
@@ -20,7 +22,7 @@ reference links and underlined headings. What is allowed:
 | `.keyvalue` | the first column is the header |
 | `Term`, next line `:   meaning` | definition; the term may end in `{: #id }` |
 | `!!! warning "WARNING"`, text indented by four spaces | box: danger, warning, caution, notice, safety, note, draft |
-| `> quoted`, `---` | quotation, rule |
+| `> quoted`, `---` | quotation, rule; `{: .cut }` on the line after a rule makes it a dashed line to cut along |
 | `![caption](figure:name)` alone, then `{: #id }` on the next line | a drawing of that name, numbered "Figure n" |
 | `**strong**`, `*em*`, `` `code` ``, two blanks at a line's end | inline; the last is a line break |
 | `**serial number**{: .blank }` | a blank to be filled in by hand, told what belongs there |
@@ -33,7 +35,7 @@ classes of this table, nothing else. Anything else raises TemplateError with the
 
 The tree: `document` holds blocks `h1 h2 h3 h4 p ul ol table figure dl hr blockquote box`; `li`, `dd` hold either inline
 content or blocks; `table` holds `caption`? `thead`? `tbody`, these `tr`, these `th` (with `scope`) and `td`; `figure`
-has `name` and holds `caption`; `box` has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
+has `name` and holds `caption`; `p` and `li` may have `symbol` and `alt`; `box` has `kind` and holds `title`? and blocks; inline: `strong em code a br`, and `blank`, `flag`. Attributes: `id`,
 `class`, `href`, `start`, `scope`, `kind`, `name`, `keep`, and from `number()` `data-number`, `data-level`. Cells carry class left,
 center or right.
 """
@@ -68,7 +70,10 @@ CHILDREN = {
 }
 CLASSES = {
     "h2": frozenset({"unnumbered", "appendix", "newpage"}),
-    "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist"}) | TABLE_CLASSES,
+    "hr": frozenset({"cut"}),
+    "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot"})
+    | TABLE_CLASSES,
+    "h3": frozenset({"newpage"}),
     "li": frozenset({"checklist"}),
     "ul": frozenset({"checklist"}),
     "strong": frozenset({"blank", "flag"}),
@@ -105,7 +110,8 @@ TARGET = re.compile(
 )
 IDENTIFIER = re.compile(r"[A-Za-z][\w:.-]*")
 FIGURE = re.compile(r"figure:([A-Za-z][\w.-]*)")
-FIGURE_LINE = re.compile(r"(?<!\\)!\[(?=[^\n]*\]\(figure:)")
+SYMBOL = re.compile(r"symbol:([a-z][a-z0-9-]*)")
+FIGURE_LINE = re.compile(r"(?<!\\)!\[(?=[^\n]*\]\((?:figure|symbol):)")
 FIGURE_MARK = "!\u200b"  # the library reads no link directly after an exclamation mark
 # what XML 1.0 cannot hold, direction overrides that would show words in another order, and odd line ends
 UNPRINTABLE = re.compile(
@@ -314,6 +320,8 @@ def _link(link: Element, parent: Element) -> None:
         if name != "href":
             raise TemplateError(f"attribute '{name}' is not allowed on a link{_near(parent)}")
     target = ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", ""))
+    if target.startswith("symbol:"):
+        raise TemplateError(f"a symbol is '![words](symbol:name)' at the start of a paragraph or list item{_near(parent)}")
     if target.startswith("figure:"):
         raise TemplateError(f"a figure is '![caption](figure:name)' alone in its paragraph{_near(parent)}")
     if not TARGET.match(target):
@@ -339,11 +347,29 @@ def _trim(element: Element) -> None:
 def _text_block(element: Element) -> None:
     """Finishes a block that holds inline content only."""
     _own_attributes(element)
+    if element.tag in ("p", "li"):
+        _symbol(element)
     start = element.text or ""
     if element.tag == "p" and start.startswith(("|", "!!!")):
         raise TemplateError(f"a {'table' if start[0] == '|' else 'box'} that cannot be read{_near(element)}")
     _inline(element)
     _trim(element)
+
+
+def _symbol(element: Element) -> None:
+    """Takes a symbol off the start of a paragraph or item and sets its name and its words on it."""
+    if (element.text or "").strip(" ") != FIGURE_MARK or not len(element):
+        return
+    link = element[0]
+    name = SYMBOL.fullmatch(ESCAPED.sub(lambda m: chr(int(m.group(1))), link.get("href", "")))
+    if name is None or link.tag != "a" or len(link) or list(link.attrib) != ["href"]:
+        return
+    if not (alt := _finished(link.text, element).strip()):
+        raise TemplateError(f"the symbol '{name[1]}' needs its words between its brackets{_near(element)}")
+    element.set("symbol", name[1])
+    element.set("alt", alt)
+    element.text = (link.tail or "").lstrip()
+    element.remove(link)
 
 
 def _only_attributes(element: Element) -> bool:
@@ -448,8 +474,8 @@ def _figure(element: Element, parent: Element) -> None:
 
 def _late_attributes(element: Element, before: Element | None) -> None:
     match = LIST_AT_START.fullmatch((element.text or "").strip())
-    if match is None or before is None or before.tag != "ul":
-        raise TemplateError("an attribute list on its own belongs directly after a list with '-'" + _near(element))
+    if match is None or before is None or before.tag not in ("ul", "hr"):
+        raise TemplateError("an attribute list on its own belongs directly after a list with '-' or a rule" + _near(element))
     _set(before, *_attributes(match.group(1), element))
 
 

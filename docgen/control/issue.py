@@ -16,6 +16,7 @@ from docgen.checked import Assessed
 from docgen.compose import compose_all
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import copies, file_stem, state_of, stopping
+from docgen.compose.lengths import longest
 from docgen.compose.pieces import Body
 from docgen.compose.standing import approval_of, own_needed, resting_on
 from docgen.control import digests
@@ -54,7 +55,30 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
     found = dict.fromkeys(
         r for name in chosen for r in (*_stops(name, checked, language), *_unapproved(name, checked, bodies, language))
     )
-    return (*found, *_untried(checked))
+    return (*found, *_untried(checked), *_too_long(checked, bodies, chosen))
+
+
+def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[Refusal]:
+    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made."""
+    from docgen.write.fit import overflow
+    from docgen.write.pdf import PdfUnavailable
+
+    sheets = tuple(name for name in chosen if outline(name).layout != "report")
+    if not sheets:
+        return
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, (), wanted=sheets, records=checked.records, bodies=bodies
+    )
+    for document, body in made:
+        try:
+            found = overflow(document) if document.name in sheets else ()
+        except PdfUnavailable:
+            return
+        for sheet in found:
+            yield Refusal(
+                "longer-than-its-page", document=document.name, language=body.language, pages=sheet.pages, sheet=sheet.sheet, most=sheet.most,
+                over=sheet.over, longest=longest(body),
+            )  # fmt: skip
 
 
 def _untried(checked: Assessed) -> Iterator[Refusal]:
@@ -180,7 +204,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             before = checked.records.in_force(name, language)
             yield IssuedText(
                 name, language, outline(name).title_in(language), body.digest,
-                tuple(f"documents/{stem}.{t}" for t in types if t in outline(name).types), before.revision if before else None,
+                tuple(f"documents/{stem}.{end}" for end in outline(name).endings(types)), before.revision if before else None,
             )  # fmt: skip
 
 
@@ -192,7 +216,7 @@ def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language
 
 def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[str, ...], check_json: bytes) -> dict[str, bytes]:
     """Every file of the revision's folder by name, the record and the list of digests last."""
-    from docgen.write import WRITERS
+    from docgen.write import WRITERS, ending_of
 
     records = checked.records
     after = replace(records, issued=(*records.issued, made))
@@ -210,7 +234,7 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in made.texts:
         for name in text.names:
-            contents[name] = WRITERS[name.rpartition(".")[2]](by_name[text.document, text.language]).data
+            contents[name] = WRITERS[ending_of(name)](by_name[text.document, text.language]).data
     for approval in records.approvals:
         if approval.id in made.approvals:
             contents[f"approved/{approval.id}.json"] = kept_bytes(records.approval_file(f"{approval.id}.json"))

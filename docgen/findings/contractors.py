@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from docgen.findings.common import (
@@ -18,6 +19,7 @@ from docgen.site.log import OWN, Breach
 from docgen.text.screens import found_in_any
 
 __all__ = [
+    "appeal_to_decider",
     "breach_without_step",
     "contractor_facts_missing",
     "crew_language",
@@ -121,6 +123,24 @@ def breach_without_step(view: View) -> Iterator[Hit]:
     for breach in view.happened.of(Breach):
         if breach.step is None and view.happened.done(breach) is None:
             yield Hit(breach.path, {"event": breach.mark, "on": breach.on or worded("unknown-day")})
+
+
+@finding("appeal-to-decider", "must-fix", documents=(PLAN, NOTICE))
+def appeal_to_decider(view: View) -> Iterator[Hit]:
+    """What it looks at: the role that the appeal names, by its title or by the last word of it, against those that decide the steps.
+
+    Why: an appeal to the one who decided is none. Example: step 3 and the appeal both with the terminal manager. Reference: common
+    practice of counsel.
+    """
+    contractors, known = view.site.contractors, {role.id: role.title.casefold() for role in view.site.roles}
+    text = (contractors.appeal or "").casefold()
+    deciding = {step.decided_by: step for step in contractors.enforcement if step.decided_by in known}
+    for title in sorted((title for key, title in known.items() if key not in deciding), key=len, reverse=True):
+        text = text.replace(title, "")
+    for key, step in deciding.items():
+        if key is not None and (known[key] in text or re.search(rf"\b{re.escape(known[key].split()[-1])}\b", text)):
+            role = view.site.role(key)
+            yield Hit("contractors.appeal", {"role": role.title if role else key, "step": step.step or NOT_STATED})
 
 
 @finding("refusal-right-missing", "must-fix", documents=(NOTICE,), basis="law:no_retaliation")

@@ -26,7 +26,7 @@ __all__ = [
     "open_without_interim",
 ]
 
-OF_PAPERS = ("documents-contradict",)  # shown in part by finished papers only
+OF_PAPERS = ("documents-contradict", "paper-too-long")  # shown in part by finished papers only
 
 
 @frozen

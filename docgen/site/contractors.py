@@ -33,8 +33,8 @@ class ContractorClass(Node):
         "The bays in which they may climb, by their ids under bays.", ["B1"], default=(), unique=True, refers_to="bays"
     )
     conditions: tuple[Text, ...] = says(
-        "What they keep to, one statement each.",
-        ["stays in the cab or in the driver room while the vehicle is loaded"],
+        "What they must do, each as a verb with its object.",
+        ["stay in the cab or in the driver room while the vehicle is loaded"],
         default=(),
     )
     training_checked_at_gate: bool | None = says(
@@ -45,7 +45,7 @@ class ContractorClass(Node):
     )
     harness_checked: bool | None = says("True when the harness is looked over before anyone of this class climbs.", True)
     sign_on: Text | None = says(
-        "What a person of this class does to sign on.",
+        "What a person of this class does to sign on, as a verb with its object.",
         "Sign the gate card with gate operator, competent person and supervisor",
         need="B",
         station="decide",
@@ -87,7 +87,7 @@ class EnforcementStep(Node):
     step: int | None = says("The number of the step, counted from 1.", 1, required=True, minimum=1)
     trigger: Text | None = says("What leads to this step.", "A rule of this notice is broken")
     action: Text | None = says(
-        "What the site then does.", "The work stops and the person is corrected on the spot", required=True
+        "What the one who decides may then do, as a verb with its object.", "stop the work and correct the person", required=True
     )
     decided_by: Key | None = says("The role that decides, by its id under roles.", "shift-supervisor", refers_to="roles")
     record: Name | None = says("Where it is written down.", "shift log")
@@ -156,8 +156,8 @@ class Contractors(Node):
         refers_to="equipment",
     )
     hazards: Text | None = says(
-        "The hazards of the place that people from other firms are told about.",
-        "Open edges up to 15 ft above the ground, moving vehicles",
+        "The hazards of the place that people from other firms are told about, as a list after the words there are.",
+        "Open edges up to 15 ft above the ground, moving vehicles and product vapor",
     )
     duties_of_site: Text | None = says(
         "What the site does and keeps up for people from other firms, stated as procedure.",
@@ -169,7 +169,7 @@ class Contractors(Node):
     )
     enforcement: tuple[EnforcementStep, ...] = says(
         "The steps taken when the rule is broken, in order; manager and counsel decide.",
-        [{"step": 1, "trigger": "A rule of this notice is broken", "action": "The work stops", "decided_by": "shift-supervisor"}],
+        [{"step": 1, "trigger": "A rule of this notice is broken", "action": "stop the work", "decided_by": "shift-supervisor"}],
         default=(),
     )
     appeal: Text | None = says(

@@ -33,13 +33,13 @@ class Panel:
     alert: bool
 
 
-#: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with 4.5:1 or more (WCAG 2.2).
+#: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with 7:1 or more (WCAG 2.2).
 PANEL_COLOURS = {
-    "danger": Panel("#FFFFFF", "#C8102E", True),
+    "danger": Panel("#FFFFFF", "#A6192E", True),
     "warning": Panel("#000000", "#FF8200", True),
     "caution": Panel("#000000", "#FFD100", True),
     "notice": Panel("#FFFFFF", "#003087", False),
-    "safety": Panel("#FFFFFF", "#007B3E", False),
+    "safety": Panel("#FFFFFF", "#00632F", False),
 }
 
 

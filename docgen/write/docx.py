@@ -16,7 +16,7 @@ from docgen.write.docx_base import open_base
 from docgen.write.docx_body import DocxWriter
 from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, field, joined, paragraph, run
 from docgen.write.emf import emf
-from docgen.write.widths import page, text_width
+from docgen.write.widths import page
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -33,58 +33,23 @@ __all__ = ["pack", "parts", "render"]
 
 EMF = "image/x-emf"
 LINE = el("w:pBdr", el("w:bottom", val="single", sz=5, space=4, color="8D99A5"))
+GROUND = el("w:shd", val="clear", color="auto", fill="DEDEDE")
 DARK = joined([BOLD, el("w:color", val="000000")])
-#: Guide formulas of the text path shape that every watermark refers to (ECMA-376 part 4, VML shape type 136).
-FORMULAS = (
-    "sum #0 0 10800", "prod #0 2 1", "sum 21600 0 @1", "sum 0 0 @2", "sum 21600 0 @3", "if @0 @3 0", "if @0 21600 @1",
-    "if @0 0 @2", "if @0 @4 21600",
-)  # fmt: skip
-
-
-def _watermark(doc: Document) -> Xml:
-    """The stamp across the page behind the text."""
-    sheet = page(doc)
-    long = 0.78 * (sheet.width**2 + sheet.height**2) ** 0.5
-    high = min(90.0, long / max(text_width(doc.stamp, True), 1.0)) * 0.65
-    wide = min(long, text_width(doc.stamp, True) * 90.0)
-    kind = el(
-        "v:shapetype",
-        el("v:formulas", *[el("v:f", eqn=formula) for formula in FORMULAS]),
-        el("v:path", textpathok="t", **{"o:connecttype": "rect"}),
-        el("v:textpath", on="t", fitshape="t"),
-        id="_x0000_t136",
-        coordsize="21600,21600",
-        **{"o:spt": "136"},
-        adj="10800",
-        path="m@7,l@8,m@5,21600l@6,21600e",
-    )
-    style = (
-        f"position:absolute;margin-left:0;margin-top:0;width:{wide:.0f}pt;height:{high:.0f}pt;rotation:308;z-index:-251658752;"
-        "mso-position-horizontal:center;mso-position-horizontal-relative:margin;"
-        "mso-position-vertical:center;mso-position-vertical-relative:margin"
-    )
-    shape = el(
-        "v:shape",
-        el("v:textpath", style='font-family:"Arial";font-size:1pt;font-weight:bold', string=doc.stamp),
-        id="stampmark",
-        **{"o:spid": "_x0000_s2049"},
-        type="#_x0000_t136",
-        alt="",
-        style=style,
-        **{"o:allowincell": "f"},
-        fillcolor="#ececec",
-        stroked="f",
-    )
-    return el("w:r", el("w:rPr", el("w:noProof")), el("w:pict", kind, shape))
+SMALL = joined([el("w:color", val="000000"), el("w:sz", val=14), el("w:szCs", val=14)])
 
 
 def _header(doc: Document, style: str) -> Xml:
-    stamp = run(doc.stamp, DARK) if doc.stamp else NONE
-    first = [_watermark(doc) if doc.stamp else NONE, run(doc.site_name, BOLD), TAB]
-    if doc.layout == "poster":
-        return paragraph(style, joined([*first, stamp]))
-    edition = run(doc.edition) if doc.edition else NONE
-    return joined([paragraph(style, joined([*first, edition])), paragraph(style, joined([run(doc.title), TAB, stamp]), LINE)])
+    band = _band(doc, style)
+    if doc.layout != "report":
+        return band
+    return joined([band, paragraph(style, joined([run(doc.site_name, BOLD), TAB, run(doc.title)]), LINE)])
+
+
+def _band(doc: Document, style: str) -> Xml:
+    """The grey band of a draft."""
+    if not doc.banner:
+        return NONE
+    return paragraph(style, run(doc.banner, DARK), joined([GROUND, el("w:jc", val="center")]))
 
 
 def _footer(doc: Document, style: str) -> Xml:
@@ -92,7 +57,8 @@ def _footer(doc: Document, style: str) -> Xml:
     count = [
         field(codes[name], value) if name else run(value) for name, value in split_label(doc.labels["page"], page="1", pages="1")
     ]
-    return paragraph(style, joined([run(doc.edition) if doc.edition else NONE, TAB, *count]))
+    mark = joined([run("\u2003"), run(doc.mark, SMALL)]) if doc.mark else NONE
+    return joined([paragraph(style, joined([run(doc.imprint), TAB, *count, mark])), _band(doc, style)])
 
 
 def _parsed(doc: Document, pieces: Xml) -> BaseOxmlElement:

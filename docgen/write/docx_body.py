@@ -9,6 +9,7 @@ from zlib import crc32
 
 from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
+from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
 from docgen.write.widths import columns, page, stays_whole, table_type, text_width
@@ -40,6 +41,10 @@ DEEPEST = 8  # levels of a list below the first
 FILL = "ECEFF2"
 FIXED = el("w:rFonts", ascii="Courier New", hAnsi="Courier New", eastAsia="Courier New", cs="Courier New")
 ITALIC = joined([el("w:i"), el("w:iCs")])
+BAND = el("w:shd", val="clear", color="auto", fill="333333")
+CUT = el("w:pBdr", el("w:bottom", val="dashed", sz=8, space=1, color="000000"))
+#: Class of a paragraph of a sign or card -> its type as a share of the body's, and its color.
+FACES = {"huge": (4.0, NONE), "alarm": (1.8, NONE), "band": (1.0, el("w:color", val="FFFFFF")), "foot": (0.8, NONE)}
 KEEP_NEXT, KEEP_LINES, NEW_PAGE = el("w:keepNext"), el("w:keepLines"), el("w:pageBreakBefore")
 WHOLE, HEADER_ROW = el("w:cantSplit"), el("w:tblHeader")
 DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
@@ -245,11 +250,30 @@ class DocxWriter(Writer[Here]):
             style = "Lead Text"
         elif has_class(element, "small"):
             style = "Small Text"
-        return self.para(style, self.marked(element, self.inline(element)), joined(extra))
+        elif has_class(element, "band"):
+            extra += [BAND, el("w:jc", val="center")]
+        return self.para(style, self.marked(element, self._faced(element)._told(element)), joined(extra))
+
+    def _faced(self, element: Element) -> DocxWriter:
+        """This writer with the type of a paragraph of a sign or card."""
+        for name, (times, look) in FACES.items():
+            if has_class(element, name):
+                return self.at(self.place._replace(bold=times >= 1, size=joined([look, _size(self.doc.type_pt * 2 * times)])))
+        return self
+
+    def _told(self, element: Element) -> Xml:
+        """Runs of a paragraph or item, its symbol before them."""
+        words = self.inline(element)
+        if (name := element.get("symbol")) is None:
+            return words
+        drawing = drawn(SYMBOLS[name], element.get("alt", ""), self.doc.type_pt * 2.1 * POINT)
+        key = f"rFigure{len(self.pictures) + 1}"
+        self.pictures[key] = drawing
+        return joined([_picture(key, len(self.pictures), drawing, 1.0), run("\u2002"), words])
 
     def rule(self, element: Element) -> Xml:
         """A line across the page."""
-        return self.para("Rule", NONE)
+        return self.para("Rule", NONE, CUT if has_class(element, "cut") else NONE)
 
     def quotation(self, element: Element) -> Xml:
         """Quoted paragraphs."""
@@ -271,7 +295,7 @@ class DocxWriter(Writer[Here]):
                         pieces.append(self.para(style, before, numbering))
                     pieces.append(self.block(block))
                 elif index == 0:
-                    pieces.append(self.para(style, joined([before, self.inline(block)]), numbering))
+                    pieces.append(self.para(style, joined([before, self._told(block)]), numbering))
                 else:
                     pieces.append(self.para("List Continue", self.inline(block), self._indent(left)))
         return joined(pieces, "\n")

@@ -69,9 +69,7 @@ def _write_folder(
     for document, body in documents:
         shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
-        for kind in shown.types:
-            if kind not in types and shown.circle != "page":
-                continue
+        for kind in shown.endings(shown.types if shown.circle == "page" else types):
             try:
                 rendered = WRITERS[kind](document)
             except PdfUnavailable as missing:

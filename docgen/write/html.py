@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
-from docgen.write.svg import svg
+from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import columns, page, table_type
 
 if TYPE_CHECKING:
@@ -97,16 +97,26 @@ class HtmlWriter(Writer[None]):
         """A paragraph, or a clause with its number before it."""
         number = element.get("data-number")
         label = f'<span class="number">{escape(number)}</span> ' if number else ""
-        return f"{self._open('p', element)}{label}{self.inline(element)}</p>"
+        return f"{self._open('p', element, *self._marked(element))}{label}{self._told(element)}</p>"
+
+    def _marked(self, element: Element) -> tuple[str, ...]:
+        return ("marked",) if element.get("symbol") else ()
+
+    def _told(self, element: Element) -> str:
+        """The words of a paragraph or item, its symbol left of them."""
+        words = self.inline(element)
+        if (name := element.get("symbol")) is None:
+            return words
+        return f"{symbol_svg(name, element.get('alt', ''))}<span>{words}</span>"
 
     def _content(self, element: Element) -> str:
         """Inline content, or blocks, of an item."""
         if any(child.tag in self.BLOCKS for child in element):
             return "\n".join([self.block(child) for child in element])
-        return self.inline(element)
+        return self._told(element)
 
     def _items(self, element: Element, opening: str) -> str:
-        items = "\n".join([f"<li>{self._content(item)}</li>" for item in element])
+        items = "\n".join([f"{self._open('li', item, *self._marked(item))}{self._content(item)}</li>" for item in element])
         return f"{opening}\n{items}\n</{element.tag}>"
 
     def bullets(self, element: Element) -> str:
@@ -134,7 +144,7 @@ class HtmlWriter(Writer[None]):
 
     def rule(self, element: Element) -> str:
         """A line across the page."""
-        return "<hr>"
+        return '<hr class="cut">' if has_class(element, "cut") else "<hr>"
 
     def quotation(self, element: Element) -> str:
         """Quoted paragraphs."""
@@ -231,21 +241,25 @@ def _print_styles(doc: Document) -> str:
         css_string(str(value)) if not name else f"counter({value})"
         for name, value in split_label(doc.labels["page"], page="page", pages="pages")
     )
-    poster = doc.layout == "poster"
-    top = sheet.side if poster else sheet.top
+    report = doc.layout == "report"
+    band = 'font: bold 9pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #dedede; padding: 2pt 6pt;'
     face = 'font: 8pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #3d4852;'
     heads = {
         "top-left": f"content: {css_string(doc.site_name)}; {face}",
-        "top-right": f"content: {css_string(doc.stamp)}; {face} font-weight: bold; color: #000;",
-        "bottom-left": f"content: {css_string(doc.edition)}; {face}",
+        "top-right": f"content: {css_string(doc.title)}; {face}",
+        "top-center": f"content: {css_string(doc.banner)}; {band}",
+        "bottom-left": f"content: {css_string(doc.imprint)}; {face}",
+        "bottom-center": f"content: {css_string(doc.banner)}; {band}",
         "bottom-right": f"content: {footer}; {face}",
     }
-    if poster:
+    if not report:
         del heads["top-left"], heads["top-right"]
+    if not doc.stamp:
+        del heads["top-center"], heads["bottom-center"]
     boxes = "\n".join(f"  @{place} {{ {style} }}" for place, style in heads.items())
     return (
         f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
-        f"  margin: {top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
+        f"  margin: {sheet.top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
         f"@media print {{ body {{ font-size: {doc.type_pt:g}pt; }} }}\n"
     )
 
@@ -259,7 +273,9 @@ def _panel_styles() -> str:
 def render(doc: Document) -> Rendered:
     """A whole HTML5 page as UTF-8 bytes."""
     labels = doc.labels
-    lines = (("site", doc.site_name), ("edition", doc.edition), ("stamp", doc.stamp))
+    lines = (("site", doc.site_name), ("edition", doc.edition), ("stamp", doc.banner))
+    ends = (("stamp", doc.banner), ("imprint", doc.imprint), ("mark", doc.mark))
+    foot = "\n".join(f'<p class="{name}">{escape(line)}</p>' for name, line in ends if line)
     head = "\n".join(f'<p class="{name}">{escape(line)}</p>' for name, line in lines if line)
     text = f"""<!DOCTYPE html>
 <html lang="{attribute(doc.language)}">
@@ -283,6 +299,9 @@ def render(doc: Document) -> Rendered:
 <main class="sheet" id="_text">
 {HtmlWriter(doc).body()}
 </main>
+<footer class="sheet">
+{foot}
+</footer>
 </body>
 </html>
 """

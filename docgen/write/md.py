@@ -13,6 +13,8 @@ __all__ = ["render"]
 
 
 def render(doc: Document) -> Rendered:
-    """UTF-8 bytes of the document's Markdown."""
+    """UTF-8 bytes of the document's Markdown; a draft of what hangs begins with its band."""
     text = doc.markdown.replace("\r\n", "\n").replace("\r", "\n").strip("\n")
+    if doc.layout == "poster" and doc.banner:  # what hangs says first that it may not hang yet
+        text = f"**{doc.banner}**\n\n{text}"
     return Rendered((text + "\n").encode("utf-8"))

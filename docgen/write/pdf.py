@@ -9,13 +9,15 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
+from docgen.compose.document import HANGING
 from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
-from docgen.write.svg import svg
+from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Self
     from xml.etree.ElementTree import Element
 
@@ -27,9 +29,15 @@ __all__ = ["PdfUnavailable", "PdfWriter", "render"]
 
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
+LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
+HALF_POINTS = {"sign": 2, "card": 1}  # steps of the type, by which the largest is looked for
+CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
+FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
+FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
+SYMBOL_ROOM = 2.7  # em that a symbol takes, with the gap to the words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
 
@@ -52,8 +60,9 @@ class Here(NamedTuple):
 class PdfWriter(Writer[Here]):
     """typst source of the body, block by block."""
 
-    def __init__(self, doc: Document) -> None:
-        self.room = page(doc).text_width / (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
+    def __init__(self, doc: Document, size: float | None = None) -> None:
+        most = size or (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
+        self.room = page(doc).text_width / most
         super().__init__(doc, Here(self.room))
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
 
@@ -71,14 +80,17 @@ class PdfWriter(Writer[Here]):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
             parts.append(self.block(element))
-        return "\n".join(parts)
+        # on a sign what room is left goes between its lines
+        return ("\n#v(0.3em)\n#v(1fr)\n" if self.doc.layout == "sign" else "\n").join(part for part in parts if part)
 
     def _label(self, element: Element) -> str:
         name = element.get("id")
         return f" #label({literal(name)})" if name is not None and name in self.targets else ""
 
     def title(self, element: Element) -> str:
-        """The title."""
+        """The title; a sign or card names itself in its foot."""
+        if self.doc.layout in HANGING:
+            return ""
         return f'#hd(1, "", 0pt, [{self.inline(element)}])'
 
     def heading(self, element: Element) -> str:
@@ -87,11 +99,12 @@ class PdfWriter(Writer[Here]):
         number = element.get("data-number", "")
         width = max(text_width(number, True) + 0.7, NUMBER_ROOM / (1.35 if level == 2 else 1.1))
         start = "#pagebreak(weak: true)\n" if has_class(element, "newpage") else ""
-        return f"{start}#hd({level}, {literal(number)}, {width:.2f}em, [{self.inline(element)}]){self._label(element)}"
+        shown = level - 1 if self.doc.layout in HANGING else level  # no level may be left out
+        return f"{start}#hd({shown}, {literal(number)}, {width:.2f}em, [{self.inline(element)}]){self._label(element)}"
 
     def paragraph(self, element: Element) -> str:
         """A paragraph, or a clause with its number in the margin."""
-        text = f"[{self.inline(element)}]"
+        text = f"[{self._faced(element)._told(element)}]"
         if not element.attrib:
             return f"\n{text[1:-1]}\n"
         number = element.get("data-number")
@@ -102,17 +115,34 @@ class PdfWriter(Writer[Here]):
             text = f"#block({text})"
         else:
             text = text[1:-1]
-        for name in ("lead", "small", "nobreak"):
+        for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name):
-                text = f"#{'whole' if name == 'nobreak' else name}([{text}])"
+                text = f"#{self._named(name)}([{text}])"
         if element.get("keep"):
             text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
 
+    def _named(self, name: str) -> str:
+        """The function of look.typ for a class of a paragraph."""
+        return {"nobreak": "whole", "small": "tiny" if self.doc.layout == "sign" else "small"}.get(name, name)
+
+    def _faced(self, element: Element) -> Self:
+        """This writer in the room that larger type leaves to a word."""
+        times = next((times for name, times in FACES.items() if has_class(element, name)), 1.0)
+        return self if times == 1 else self.at(self.place._replace(limit=self.place.limit / times))
+
+    def _told(self, element: Element) -> str:
+        """The words of a paragraph or item, its symbol left of them."""
+        beside = self.place._replace(limit=self.place.limit - SYMBOL_ROOM) if element.get("symbol") else self.place
+        words = self.at(beside).inline(element)
+        if (name := element.get("symbol")) is None:
+            return words
+        return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}])"
+
     def _content(self, element: Element) -> str:
         """Inline content, or blocks; lists stay close to the words before them."""
         if not any(child.tag in self.BLOCKS for child in element):
-            return self.inline(element)
+            return self._told(element)
         parts = [self.block(child) for child in element]
         return "\n".join(
             [
@@ -130,7 +160,9 @@ class PdfWriter(Writer[Here]):
         return self.at(self.place._replace(limit=self.place.limit - 2))
 
     def bullets(self, element: Element) -> str:
-        """A list with bullets or with boxes to tick."""
+        """A list with bullets or with boxes to tick; where each item has a symbol, that is its bullet."""
+        if all(item.get("symbol") or any(child.get("symbol") for child in item[:1]) for item in element):
+            return f"#list(marker: none, indent: 0pt, body-indent: 0pt, {self._items(element)})"
         return f"#{'checks' if has_class(element, 'checklist') else 'list'}({self._items(element)})"
 
     def steps(self, element: Element) -> str:
@@ -163,7 +195,7 @@ class PdfWriter(Writer[Here]):
 
     def rule(self, element: Element) -> str:
         """A line across the page."""
-        return "#rule()"
+        return "#cut()" if has_class(element, "cut") else "#rule()"
 
     def quotation(self, element: Element) -> str:
         """Quoted paragraphs."""
@@ -200,10 +232,13 @@ class PdfWriter(Writer[Here]):
         cells: list[str] = []
         for row, header in rows:
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
+            if kind in ("form", "signature") and not header:
+                line = ["[#strut]" if cell == "[]" else cell for cell in line]
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
             "kind": f'"{kind}"',
             "whole": str(stays_whole(element)).lower(),
+            "lead": str(_lead(rows)),
             "size": f"{factor * widths.scale:.3f}em",
             "head": str(any(header for _, header in rows)).lower(),
             "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
@@ -262,39 +297,41 @@ class PdfWriter(Writer[Here]):
         return f"#flag([{self.inline(element)}])"
 
 
-def source(doc: Document) -> str:
-    """The whole typst source of a document; the size of body type comes as the input "size"."""
+def _lead(rows: list[tuple[Element, bool]]) -> int:
+    """How many cells, as the table is written (a head is one), make up the head and its first rows."""
+    heads = sum(header for _, header in rows)
+    return heads + len(rows[-1][0]) * min(FIRST_ROWS, len(rows) - heads)
+
+
+def source(doc: Document, size: float | None = None) -> str:
+    """The whole typst source of a document; the size of body type comes as the input "size", and is known here where words must fit it."""
     sheet = page(doc)
     parts = doc.language.split("-")
     region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
     pieces = ", ".join(
         f'("{name}",)' if name else literal(str(value)) for name, value in split_label(doc.labels["page"], page=0, pages=0)
     )
-    length = max(text_width(doc.stamp, True), 1.0)
-    diagonal = (sheet.width**2 + sheet.height**2) ** 0.5
     settings = {
         "title": literal(doc.title),
         "author": literal(doc.site_name),
         "date": f"datetime(year: {doc.date.year}, month: {doc.date.month}, day: {doc.date.day})",
         "lang": literal(parts[0].lower()),
         "region": literal(region) if region else "none",
-        "poster": "true" if doc.layout == "poster" else "false",
+        "layout": literal(doc.layout),
         "width": f"{sheet.width:.3f}pt",
         "height": f"{sheet.height:.3f}pt",
         "side": f"{sheet.side:.1f}pt",
         "top": f"{sheet.top:.1f}pt",
         "bottom": f"{sheet.bottom:.1f}pt",
         "site": literal(doc.site_name),
-        "number": literal(doc.edition),
-        "edition": literal(doc.edition),
-        "stamp": literal(doc.stamp),
-        "mark": f"{min(90.0, 0.78 * diagonal / length):.1f}pt",
-        "tilt": "52deg",
+        "imprint": literal(doc.imprint),
+        "stamp": literal(doc.banner),
+        "mark": literal(doc.mark),
         "footer": f"({pieces},)",
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
-    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc).body()}\n"
+    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc, size).body()}\n"
 
 
 @cache
@@ -318,10 +355,9 @@ def _said(error: Exception) -> str:
     return " ".join(str(getattr(error, "message", error)).split())
 
 
-def _shown(text: str) -> tuple[str, tuple[str, ...]]:
-    """The source with each sign that our font lacks as its number, which can be read where the sign cannot, and those signs."""
-    missing = without_glyph(text)
-    return text.translate({ord(sign): f"[{_number(sign)}]" for sign in missing}), missing
+def _shown(text: str) -> str:
+    """The source with each sign that our font lacks as its number, which can be read where the sign cannot."""
+    return text.translate({ord(sign): f"[{_number(sign)}]" for sign in without_glyph(text)})
 
 
 def _number(sign: str) -> str:
@@ -339,7 +375,7 @@ def _pages(data: bytes) -> int:
 
 
 def render(doc: Document) -> Rendered:
-    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page.
+    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page, a sign or card the largest that fits its pages.
 
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
     where the text cannot be set.
@@ -348,39 +384,65 @@ def render(doc: Document) -> Rendered:
         import typst
     except ImportError:
         raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
-    text, missing = source(doc), tuple[str, ...]()
+    missing: tuple[str, ...] = ()
     try:
-        data, pages = _set(doc, text)
+        data, pages = _set(doc, lambda size: source(doc, size))
     except typst.TypstError as error:
         if "could not be displayed" not in _said(error):
             raise _failure(doc, error) from None
-        text, missing = _shown(text)
+        missing = without_glyph(source(doc))
         try:
-            data, pages = _set(doc, text)
+            data, pages = _set(doc, lambda size: _shown(source(doc, size)))
         except typst.TypstError as again:
             raise _failure(doc, again) from None
     notes = []
     if missing:
         signs = ", ".join(f"{sign} ({_number(sign)})" for sign in missing)
         notes.append(doc.labels["no_glyph"].replace("{signs}", signs))
-    if doc.layout == "poster" and pages > 1:
+    if doc.layout != "report" and pages > _most(doc):
         notes.append(doc.labels["too_long"].replace("{pages}", str(pages)))
     return Rendered(data, pages, tuple(notes))
 
 
-def _set(doc: Document, text: str) -> tuple[bytes, int]:
+def _set(doc: Document, make: Callable[[float | None], str]) -> tuple[bytes, int]:
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
+    if doc.layout not in HANGING:
+        text = make(None)
+        for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
+            data, pages = _at(doc, text, doc.type_pt + step)
+            if pages == 1:
+                break
+        return data, pages
+    least = _at(doc, make(doc.type_pt), doc.type_pt)
+    if least[1] > _most(doc):
+        return least
+    unit = HALF_POINTS[doc.layout] / 2
+    best, low = least, 0  # steps above the smallest type that fit, and below that do not
+    high = round(doc.type_pt * (LARGEST[doc.layout] - 1) / unit)
+    while high - low > 1:
+        middle = (low + high) // 2
+        size = doc.type_pt + middle * unit
+        text = make(size)
+        tried = None if CUT in text else _at(doc, text, size)
+        if tried is not None and tried[1] <= _most(doc):
+            best, low = tried, middle
+        else:
+            high = middle
+    return best
+
+
+def _most(doc: Document) -> int:
+    """The pages that a sheet which hangs or is carried may take."""
+    return doc.most_pages or 1
+
+
+def _at(doc: Document, text: str, size: float) -> tuple[bytes, int]:
+    """The PDF and its pages with body type of a size in points."""
     import typst
 
-    fonts = _fonts()
-    for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
-        size = {"size": f"{doc.type_pt + step:g}"}
-        data, warnings = typst.compile_with_warnings(
-            text.encode("utf-8"), format="pdf", font_paths=fonts, sys_inputs=size, pdf_standards=["ua-1"]
-        )
-        if warnings:
-            raise _failure(doc, warnings[0])
-        pages = _pages(data)
-        if pages == 1:
-            break
-    return data, pages
+    data, warnings = typst.compile_with_warnings(
+        text.encode("utf-8"), format="pdf", font_paths=_fonts(), sys_inputs={"size": f"{size:g}"}, pdf_standards=["ua-1"]
+    )
+    if warnings:
+        raise _failure(doc, warnings[0])
+    return data, _pages(data)

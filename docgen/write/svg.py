@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
 from docgen.compose.drawing import DASHES, FILLS, POINT, Path, plain_paths
+from docgen.compose.symbols import COLOURS, FIELD, SYMBOLS
 
 if TYPE_CHECKING:
     from docgen.compose.drawing import Drawing, Text
 
-__all__ = ["svg"]
+__all__ = ["svg", "symbol_svg"]
 
 
 def _number(value: float) -> str:
@@ -72,4 +73,21 @@ def svg(drawing: Drawing, title: str = "") -> str:
             lines.extend(_path(piece) for piece in plain_paths(item))
         else:
             lines.append(_text(item))
+    return "\n".join([*lines, "</svg>"])
+
+
+def symbol_svg(name: str, alt: str = "") -> str:
+    """SVG text of a symbol. With `alt` it stands in a page and that is its name for whoever does not see it; without, it is a file."""
+    label = f"aria-label={quoteattr(alt)}" if alt else 'aria-hidden="true"'
+    side = _number(FIELD)
+    lines = [
+        f'<svg class="symbol" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}" role="img" data-name="{name}" {label} stroke-linecap="round" stroke-linejoin="round">'
+    ]
+    for shape in SYMBOLS[name].shapes:
+        points = " ".join(f"{_number(x)},{_number(y)}" for x, y in shape.points)
+        colour = COLOURS[shape.colour]
+        if shape.filled:
+            lines.append(f'<polygon points="{points}" fill="{colour}"/>')
+        else:
+            lines.append(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{_number(shape.width)}"/>')
     return "\n".join([*lines, "</svg>"])

@@ -58,16 +58,20 @@ PAPER = {
 
 
 def page(doc: Document) -> Page:
-    """Paper and margins of a document; a poster has narrow ones."""
+    """Paper and margins of a document; whatever hangs or is carried has narrow ones, in which there is room for a band and the foot."""
     width, height = PAPER[doc.paper][::-1] if doc.landscape else PAPER[doc.paper]
-    if doc.layout == "poster":
-        return Page(width, height, side=36.0, top=35.0, bottom=31.0, head=18.0, foot=17.0)
+    if doc.layout in ("poster", "sign"):
+        return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
+    if doc.layout == "card":
+        return Page(width, height, side=26.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
     return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
-    """Size of a table's type as a share of the body's. On a poster nothing is made smaller than the body."""
-    if doc.layout == "poster":
+    """Size of a table's type as a share of the body's. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
+    if doc.layout == "sign":
+        return 0.5 if wide else 1.0
+    if doc.layout != "report":
         return 1.0
     return 0.8 if wide else 0.9
 

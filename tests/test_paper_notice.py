@@ -1,0 +1,263 @@
+"""The contractor notice: one page at both sizes, who may climb first, each class and bay, and nothing that no field says."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+from acceptance import rows, smallest_type
+from plain import read
+from support import CLIMBING, CONDITIONS, composed, demo, overridden, with_changes
+
+from docgen.compose.lengths import words_of
+from docgen.pipeline import compared_site
+from docgen.write.fit import overflow
+from docgen.write.md import render as as_markdown
+from docgen.write.pdf import render
+
+NOTICE = "contractor-notice"
+CLEAN = ("harrow-ridge", "pellan-creek")
+CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
+HEADINGS = ["Who may climb", "When you arrive", "In the bay", "If someone falls", "Stop and ask", "If a rule is broken", "Other duties"]
+
+
+def notice(changes=None, site="harrow-ridge"):
+    """The notice of a demo with something changed."""
+    checked = demo(site) if changes is None else with_changes(demo(site), changes)
+    return composed(checked, ("md",), wanted=(NOTICE,))[NOTICE]
+
+
+@cache
+def plain(site="harrow-ridge"):
+    """The notice of a demo as it is."""
+    return notice(site=site)
+
+
+def text(paper):
+    """All its words in one line."""
+    return " ".join(paper.document.markdown.replace("\u00a0", " ").replace("\u2011", "-").split())
+
+
+@pytest.mark.parametrize(("site", "most"), [("harrow-ridge", 350), ("pellan-creek", 410)])
+def test_the_words_of_the_body_are_within_the_budget(site, most):
+    """350 words, 410 where a class may climb: panel and clauses, without title, headings and strip."""
+    assert sum(words_of(c.text) for c in plain(site).body.clauses) <= most
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_acceptance_of_the_notice_holds(site):
+    """Pages, type, grade, lengths of sentences, verbs, and what must not stand there."""
+    (row,) = [r for r in rows(site) if r.name == NOTICE]
+    assert row.pages == 1
+    assert row.faults == ()
+
+
+@pytest.mark.parametrize(("site", "usual", "large"), [("harrow-ridge", 12, 18), ("pellan-creek", 11, 16)])
+def test_one_text_on_two_sheets(site, usual, large):
+    """One page on the sheet in hand and on the sheet that hangs, of the same text and mark; the type is at least that of the budget."""
+    document = plain(site).document
+    assert (document.smallest_pt, document.large[1]) == (usual, large)
+    assert document.enlarged.tree is document.tree
+    assert document.enlarged.mark == document.mark != ""
+    for sheet, least in ((document, usual), (document.enlarged, large)):
+        made = render(sheet)
+        assert made.pages == 1
+        size = smallest_type(made.data)
+        assert size is None or size >= least
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_seven_headings_in_the_order_of_the_reader(site):
+    """Who may climb, what a driver does, the bay, a fall, stop and ask, broken rule, other duties; the site's name above."""
+    document = plain(site).document
+    assert re.findall(r"^## ([^{\n]+?) \{", document.markdown, re.MULTILINE) == HEADINGS
+    assert document.markdown.startswith(f"# {demo(site).site.site.name}: rules for climbing on vehicles\n")
+
+
+def test_who_may_climb_is_said_first_and_the_ban_stays():
+    """With and without a class that may climb, the ban on all others stands in the same clause, rescuers excepted (P4)."""
+    for paper in (plain(), notice(CLIMBING)):
+        first = next(c.text for c in paper.body.clauses if c.id.endswith(".conditions"))
+        assert "Nobody else may, except rescuers in a rescue." in first
+        assert "Truck driver" in first
+    assert "Truck driver or visitor: do not climb." in text(notice(CLIMBING))
+
+
+def test_a_class_that_may_climb_stands_with_bay_conditions_and_limits():
+    """Class, bay, each condition with who checks, and both limits (P3): the technician may in one bay and in no other."""
+    said = text(notice(CLIMBING))
+    assert "A service technician of a listed firm may climb in the Truck bay only." in said
+    assert "Service technician: sign the gate card first." in said
+    assert "checks training and language, the competent person harness and fit." in said
+    assert "State in private that you meet the limits." in said
+    assert "at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in said
+    other = text(notice(CLIMBING | {"contractors.classes[service].bays": ["B2"]}))
+    assert "may climb in the Rail spur only." in other
+    assert "may climb in the Truck bay only." not in other
+    assert "Your firm's own rescuers must be here." in text(notice(CLIMBING | {"contractors.classes[service].rescuers": "own"}))
+
+
+@pytest.mark.parametrize("lacking", [*CONDITIONS, "firms"])
+def test_a_class_with_a_condition_missing_stands_under_the_ban(lacking):
+    """What is absent or false makes no permission: neither class nor weight is printed (P3)."""
+    key = "contractors.firms" if lacking == "firms" else f"contractors.classes[service].{lacking}"
+    said = text(notice(CLIMBING | {key: None}))
+    assert "Truck driver, visitor or service technician: do not climb." in said
+    assert "of a listed firm" not in said
+    assert not re.search(r"\d\s*(lb|kg)\b", said)
+    if CONDITIONS.get(lacking) is True:
+        assert "of a listed firm" not in text(notice(CLIMBING | {key: False}))
+
+
+def test_a_class_whose_bay_is_shut_may_not_climb():
+    """A permission for a bay falls with the bay."""
+    said = text(notice(CLIMBING | {"bays[B1].closed": CLOSED}))
+    assert "service technician: do not climb." in said
+    assert "of a listed firm" not in said
+
+
+@pytest.mark.parametrize(("changes", "gone"), [
+    ({"contractors.refusal_right": False}, "Stop or refuse work"), ({"contractors.refusal_right": None}, "Stop or refuse work"),
+    ({"contractors.report_no_penalty": False}, "Nobody is punished"), ({"contractors.report_no_penalty": None}, "Nobody is punished"),
+    ({"contractors.applies_to_own_crew": False}, "our own crew"), ({"contractors.applies_to_own_crew": None}, "our own crew"),
+    ({"contractors.own_crew": None}, "under its work rules"), ({"contractors.appeal": None}, "Appeal"),
+    ({"contractors.enforcement": []}, "If a rule is broken"), ({"contractors.tell_us": None}, "what hazards you bring"),
+    ({"contractors.classes[driver].conditions": []}, "Stay in the cab"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
+    ({"limits.weather": None}, "thunder"), ({"limits.weather.wind": None}, "wind of"), ({"limits.weather.ice": None}, "ice, snow"),
+    ({"emergency.second": None}, "555-0150"),
+])  # fmt: skip
+def test_what_no_field_says_does_not_stand_there(changes, gone):
+    """Each promise and rule comes from its own field: absent or false, and the words are gone (P15, P91)."""
+    assert gone in text(plain())
+    assert gone not in text(notice(changes))
+
+
+def test_the_first_word_on_changes_and_lent_gear_are_promised_nowhere():
+    """What the plan says of the site's own part, and who starts a rescue, is no business of the notice (P15)."""
+    said = text(plain())
+    for promise in ("hear of changes", "supplies", "rescuers on shift", "penalty", "In your language", "keeps it current"):
+        assert promise not in said
+
+
+def test_the_ring_and_the_place_of_attachment_follow_the_profile():
+    """A front ring is called so, and nobody is told to attach on the ground where the profile says otherwise (P31)."""
+    front = {"systems[S1].attachment": "sternal", "systems[S2].attachment": "sternal", "equipment[H-A].attachment": "sternal"}
+    assert "Be attached at the back ring before you leave the ground" in text(plain())
+    said = text(notice(front))
+    assert "back ring" not in said
+    assert "front ring" in said or "Be attached" not in said
+    late = text(notice({"bays[B1].hook_up.at_ground": False, "bays[B2].hook_up.at_ground": False}))
+    assert "before you leave the ground" not in late
+
+
+def test_cab_steps_are_no_climb_and_rules_have_an_actor():
+    """A driver may get into the cab (P13); each duty of vehicle control names who does it (P30)."""
+    said = text(plain())
+    assert "Cab steps are not climbing." in said
+    assert "Truck driver: set the brake and lock the keys in the lockbox. Stay in the cab or driver room." in said
+    assert "Do not move a vehicle or touch its brakes until the supervisor releases it." in said
+    assert "Only rescuers may go up." in said  # nobody is ordered up by it (P33)
+    assert "stay outside the painted box and rope" in said  # each bay's own marks (P32)
+
+
+def test_the_alarm_line_names_who_where_and_which_numbers():
+    """Attendant, bay phone, emergency number, second number, in this order (P33)."""
+    line = "Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150."
+    assert line in text(plain())
+    said = text(notice({"bays[B1].phone.area_allows": False, "emergency.public.number": None}))
+    assert "Call 911" not in said
+
+
+def test_nobody_orders_a_ladder_of_penalties():
+    """Who decides may do something; no step is fixed and none follows from an injury (P34, P38)."""
+    said = text(plain())
+    assert "The supervisor may correct the person or send them away for the day and tell the employer. The terminal manager may end their access." in said
+    assert "blank" in next(c.text for c in notice({"contractors.enforcement[1].decided_by": None}).body.clauses if c.id.endswith(".steps"))
+
+
+@pytest.mark.parametrize(("why", "changes", "words"), [
+    ("decided", {"bays[B2].closed": CLOSED}, "The Rail spur is closed. Nobody may climb there, except rescuers in a rescue."),
+    ("found", {"bays[B2].phone": None}, "The Rail spur is closed. Nobody may climb there, except rescuers in a rescue."),
+    ("gap", {"bays[B2].phone": None, "vehicles[tank-car].name": "Tank railcar", "rescue.methods[M2].vehicles": ["tanker"], "rescue.methods[M3].vehicles": ["tanker"],
+             "rescue.methods[M4].vehicles": ["tanker"], "rescue.methods[M1].vehicles": ["tanker"]}, "The Rail spur is closed. Nobody may climb there."),
+])  # fmt: skip
+def test_a_bay_that_is_shut_prints_no_permission_and_no_limit(why, changes, words):
+    """Closed by decision or by a finding: its clause says so, rescuers excepted but in a rescue gap; nothing else of it stands there."""
+    said = text(notice(changes))
+    assert words in said
+    assert "tank railcar" not in said
+    assert "rope" not in said
+    assert "Truck bay: climb only on the tank trailer." in said
+
+
+@pytest.mark.parametrize("changes", [{"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}, {"rescue.methods": []}], ids=["decided", "gap"])
+def test_the_closure_notice_takes_the_place_of_the_rules(changes):
+    """With no open bay the page says that nobody climbs, why, where to call and whom to ask, and no rule of an open bay."""
+    paper = notice(changes)
+    said = text(paper)
+    assert "DO NOT CLIMB" in said
+    assert "## " not in paper.document.markdown
+    for bay in ("The Truck bay is closed.", "The Rail spur is closed."):
+        assert bay in said
+    assert ("Rescue goes on." in said) == ("rescue.methods" not in changes)
+    assert ("No rescue is ready." in said) == ("rescue.methods" in changes)
+    assert "Call 911, then 555-0150." in said
+    assert "Ask the terminal manager, 555-0140." in said
+    assert not re.search(r"\bmay climb\b(?<!Nobody may climb)|lb\b|ft\b|mph", said)
+    assert render(paper.document).pages == render(paper.document.enlarged).pages == 1
+
+
+@pytest.mark.parametrize("site", ["sable-point", "cormorant-quay", "thornmere"])
+def test_thin_and_failing_demos_print_the_closure_notice(site):
+    """No permission over a failed calculation, and a reason in words (P5, P91)."""
+    paper = plain(site)
+    said = text(paper)
+    assert f"Nobody may climb at {demo(site).site.site.name}." in said
+    assert "Facts are missing." in said
+    assert " lb" not in said
+    assert "may climb in" not in said
+    assert render(paper.document).pages == 1
+
+
+def test_a_draft_says_so_first_and_has_no_line_of_review():
+    """The band stands above the title and first in the Markdown; counsel and law numbers stand nowhere on it (P23)."""
+    paper = plain()
+    assert as_markdown(paper.document).data.decode().startswith("**FOR APPROVAL - NOT FOR POSTING. 2 reasons: see worksheet**\n")
+    assert not re.search(r"[Cc]ounsel|CFR|\breview|\bmin\b", paper.document.markdown)
+    assert len(re.findall(r"^\| :--", paper.document.markdown, re.MULTILINE)) == 1
+
+
+def test_every_sentence_reads_as_a_sentence():
+    """Grade, lengths and verbs, with a class that may climb and with one bay closed."""
+    for paper in (notice(CLIMBING), notice({"bays[B2].closed": CLOSED})):
+        found = read(paper.document.markdown)
+        assert found.verbless == ()
+        assert found.longest <= 25
+        assert found.mean <= 12
+        assert found.grade <= 6
+
+
+LONG = "## Who may climb\n\n{{% clause 'long' %}}\n{}\n{{% endclause %}}\n"
+
+
+def test_a_notice_of_too_many_words_is_found_with_its_longest_texts():
+    """By the words of the finished text: 351 of 350, and where they stand."""
+    checked = with_changes(demo("harrow-ridge"), {"contractors.check_in": "Report to the gate operator for the briefing at once"})
+    assessed, bodies = compared_site(checked, (NOTICE,))
+    count = sum(words_of(c.text) for c in bodies[NOTICE]["en"].clauses)
+    (found,) = [f for f in assessed.assessed.findings if f.name == "paper-too-long"]
+    assert (found.values["words"], found.values["most"], found.values["over"]) == (count, 350, count - 350)
+    assert found.documents == (NOTICE,)
+    assert re.match(r"held-still \(\d+\), ", found.values["longest"])
+    assert not [f for f in compared_site(demo("harrow-ridge"), (NOTICE,))[0].assessed.findings if f.name == "paper-too-long"]
+
+
+def test_a_notice_longer_than_its_page_is_measured_on_both_sheets(tmp_path):
+    """At the smallest type it takes two pages: so many words are too many, and without them it fits."""
+    own = overridden(tmp_path, NOTICE, "rules", LONG.format(" ".join(["Nobody may climb on this vehicle today."] * 150)))
+    document = composed(demo("harrow-ridge"), ("pdf",), own=(own,), wanted=(NOTICE,))[NOTICE].document
+    found = overflow(document)
+    assert [(o.sheet, o.pages, o.most) for o in found] == [("letter", 2, 1), ("tabloid", 2, 1)]
+    assert all(o.over > 0 for o in found)
+    assert overflow(plain().document) == ()

@@ -1,0 +1,323 @@
+"""Layouts of what hangs or is carried, the symbols on it, and the band of a draft.
+
+Outside checks: contrast by the formula of WCAG 2.2 (relative luminance), the kinds of safety signs by ISO 3864, numbers of ISO 7010 (a
+list of its own below; their basis is told apart), pages and type read from the PDFs by pypdf.
+"""
+
+import dataclasses
+import io
+import math
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from test_tree import tree
+from test_write import _luminance, _type_size, document, part, pdf, sample
+
+from docgen.compose.symbols import COLOURS, FIELD, SYMBOLS, drawn
+from docgen.errors import TemplateError
+from docgen.write import WRITERS
+from docgen.write.base import PANEL_COLOURS
+from docgen.write.emf import emf
+from docgen.write.svg import symbol_svg
+
+LINES = (
+    "One person at a time.",
+    "Stay behind the yellow line.",
+    "Wind or ice? Come down.",
+    "Tell the shift lead.",
+    "Nobody rides on a load.",
+)
+
+
+def sign(lines, **changes):
+    """A sign of some lines, each with a symbol."""
+    text = '# Sign\n\n!!! warning "WARNING"\n    ![an edge](symbol:drop-edge) You can fall here.\n\n'
+    text += "".join(f"![picture](symbol:storm) {LINES[i % len(LINES)]}\n\n" for i in range(lines))
+    return document(text, **{"layout": "sign", "contents": False, "smallest_pt": 28.0, "most_pages": 1, **changes})
+
+
+CARD = """# Card
+
+The yard is shut. {: .band }
+
+SOMEBODY HANGS {: .alarm }
+
+1. ![listen](symbol:listen) Call out.
+2. ![line](symbol:method-line) Lower the line.
+
+- ![edge](symbol:walkway) Stay on the walkway.
+- ![stop](symbol:red-stop) Press the stop.
+
+---
+{: .cut }
+
+- one
+- two
+{: .checklist }
+
+Kept in the red box. {: .foot }
+
+## Side two {: #two .unnumbered .newpage }
+
+Down again.
+"""
+
+
+def card(**changes):
+    """A card of two sides."""
+    return document(
+        CARD, **{"layout": "card", "paper": "half-letter", "contents": False, "smallest_pt": 12.0, "most_pages": 2, **changes}
+    )
+
+
+def pages(data):
+    """The pages of a PDF as pypdf reads them."""
+    return pytest.importorskip("pypdf").PdfReader(io.BytesIO(data)).pages
+
+
+# layouts
+
+
+def test_a_sign_takes_the_largest_type_that_fits():
+    """The type shrinks as lines are added, never below the smallest; past that the sign runs over and says so."""
+    found = [(written.pages, _type_size(written.data), written.notes) for written in (pdf(sign(n)) for n in (2, 4, 5, 6, 14))]
+    sizes = [size for count, size, _ in found if count == 1]
+    assert sizes == sorted(sizes, reverse=True)
+    assert sizes[0] > sizes[-1] >= 28.0
+    assert found[-1][:2] == (2, 28.0)
+    assert found[-1][2] == ("longer than one page: 2",)
+
+
+@pytest.mark.parametrize(("paper", "least"), [("letter", 28.0), ("tabloid", 40.0)])
+def test_one_step_more_does_not_fit(paper, least):
+    """The size that is taken is the last that fits: with the next one as the smallest the sign has two pages."""
+    written = pdf(sign(4, paper=paper, smallest_pt=least))
+    size = _type_size(written.data)
+    assert written.pages == 1
+    assert size < least * 2.5
+    assert pdf(sign(4, paper=paper, smallest_pt=size + 1)).pages == 2
+
+
+def test_neither_title_nor_header():
+    """A sign or card prints its lines alone; what it is stands in its foot, and HTML keeps the title for whoever does not see the page."""
+    text = " ".join(pages(pdf(sign(3)).data)[0].extract_text().split())
+    assert "Brackwater <store>, RK-004, Sample & test, 3" in text
+    assert text.count("Sample & test") == 1
+    assert not re.search(r"\bSign\b", text)
+    assert b"<h1>Sign</h1>" in WRITERS["html"](sign(3)).data
+    both = pages(pdf(card()).data)
+    assert len(both) == 2
+    assert "Side two" in both[1].extract_text()
+
+
+def test_classes_of_a_card():
+    """Alarm words are at least 1.8 times the body and bold; the foot is small and ends the page; the band is white on dark grey, 7:1 or more."""
+    import pypdf
+
+    seen = {}
+
+    def note(text, _cm, tm, font, size):
+        if text.strip():
+            seen.setdefault(text.strip(), (size, tm[5], (font or {}).get("/BaseFont", "")))
+
+    page = pypdf.PdfReader(io.BytesIO(pdf(card(stamp="")).data)).pages[0]
+    page.extract_text(visitor_text=note)
+    body = seen["Call out."]
+    alarm = next(v for k, v in seen.items() if "HANGS" in k)
+    foot = next(v for k, v in seen.items() if "red box" in k)
+    assert alarm[0] >= 1.8 * body[0] - 0.01
+    assert "Bold" in alarm[2]
+    assert foot[0] < body[0]
+    assert foot[1] == min(y for size, y, _ in seen.values() if size > 8)
+    html = WRITERS["html"](card()).data.decode()
+    assert '<p class="alarm">' in html
+    assert '<hr class="cut">' in html
+    light, dark = _luminance("#FFFFFF"), _luminance("#333333")
+    assert (light + 0.05) / (dark + 0.05) >= 7
+
+
+def test_the_same_text_on_a_larger_sheet():
+    """What is to hang larger too is written as a second PDF, of the larger sheet, in type of at least its own smallest; a poster alike."""
+    for doc in (sign(4, large=("tabloid", 40.0)), sample("poster", large=("tabloid", 18.0))):
+        small, large = pdf(doc), WRITERS["large.pdf"](doc)
+        assert (small.pages, large.pages) == (1, 1)
+        assert [round(float(v)) for v in pages(large.data)[0].mediabox[2:]] == [792, 1224]
+        assert _type_size(large.data) >= doc.large[1] > _type_size(small.data) - 12
+        assert "".join(pages(small.data)[0].extract_text().split()) == "".join(pages(large.data)[0].extract_text().split())
+    with pytest.raises(TemplateError, match="no larger sheet"):
+        WRITERS["large.pdf"](sign(4))
+
+
+# the band of a draft
+
+
+@pytest.mark.parametrize("kind", ["report", "poster", "sign", "card"])
+def test_a_draft_bears_a_band_and_nothing_across(kind):
+    """The stamp stands at head and foot of every page with its count, and no word of a page is set aslant."""
+    given = {"note": "3 reasons: see worksheet"}
+    doc = {"sign": lambda: sign(3, **given), "card": lambda: card(**given)}.get(kind, lambda: sample(kind, **given))()
+    turned = []
+    for page in pages(pdf(doc).data):
+        assert page.extract_text().count("DRAFT - NOT FOR POSTING. 3 reasons: see worksheet") == 2
+        page.extract_text(
+            visitor_text=lambda text, cm, tm, _f, _s: (
+                turned.append(text) if text.strip() and (abs(tm[1]) > 1e-6 or abs(cm[1]) > 1e-6) else None
+            )
+        )
+    assert turned == []
+    docx = WRITERS["docx"](doc).data
+    for name in ("header1", "footer1"):
+        assert "DRAFT - NOT FOR POSTING. 3 reasons: see worksheet" in "".join(part(docx, f"word/{name}.xml").itertext())
+    bare = dataclasses.replace(doc, stamp="")
+    assert not any("DRAFT" in page.extract_text() for page in pages(pdf(bare).data))
+
+
+def test_the_mark_stands_in_the_last_foot_only():
+    """The short digest stands once in a PDF, on its last page."""
+    found = [
+        "mark 58b0 9853 fc00" in page.extract_text() for page in pages(pdf(sample("report", mark="mark 58b0 9853 fc00")).data)
+    ]
+    assert found[-1]
+    assert sum(found) == 1
+
+
+def test_a_draft_takes_as_much_room_as_an_issued_text():
+    """The band has room of its own, so that no line moves when a text is issued."""
+    draft, issued = pdf(sign(4, note="9 reasons")), pdf(sign(4, stamp=""))
+    assert _type_size(draft.data) == _type_size(issued.data)
+
+
+# notation
+
+
+def test_a_symbol_is_read_at_the_start():
+    """Name and words stand on the paragraph or item; a rule may be one to cut along."""
+    root = tree("![an edge](symbol:drop-edge) You can fall.\n\n- ![call](symbol:listen) Call **now**.\n\n---\n{: .cut }\n")
+    paragraph, items, rule = root[1], root[2], root[3]
+    assert (paragraph.get("symbol"), paragraph.get("alt"), paragraph.text) == ("drop-edge", "an edge", "You can fall.")
+    assert (items[0].get("symbol"), items[0].text, items[0][0].text) == ("listen", "Call ", "now")
+    assert rule.get("class") == "cut"
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Stay ![an edge](symbol:drop-edge) here.", "at the start"),
+        ("![](symbol:drop-edge) Stay.", "needs its words"),
+        ("| a |\n|---|\n| ![an edge](symbol:drop-edge) x |", "at the start"),
+    ],
+)
+def test_a_symbol_elsewhere_is_refused(text, told):
+    """Within a sentence or a table, or without words, a symbol is an error that says where it belongs."""
+    with pytest.raises(TemplateError, match=told):
+        tree(text)
+
+
+def test_an_unknown_symbol_is_named():
+    """The error lists the symbols that there are."""
+    with pytest.raises(TemplateError, match=r"no symbol 'nothing'; there are: .*storm"):
+        document("# T\n\n![x](symbol:nothing) Text.\n")
+
+
+def test_symbols_reach_every_type():
+    """PDF and HTML draw each symbol once for each use, DOCX has a picture of it; its words are its alternative text."""
+    doc = card()
+    uses = [(e.get("symbol"), e.get("alt")) for e in doc.tree.iter() if e.get("symbol")]
+    html = WRITERS["html"](doc).data.decode()
+    assert re.findall(r'data-name="([a-z-]+)" aria-label="([^"]*)"', html) == uses
+    docx = part(WRITERS["docx"](doc).data, "word/document.xml")
+    assert [
+        e.get("descr") for e in docx.iter("{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr")
+    ] == [a for _, a in uses]
+    alternatives = re.findall(rb"/Alt\s*\(([^)]*)\)", pytest.importorskip("pikepdf") and _unpacked(pdf(doc).data))
+    assert [a.decode() for a in alternatives] == [a for _, a in uses]
+
+
+def _unpacked(data):
+    import pikepdf
+
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(data)) as opened:
+        opened.save(out, object_stream_mode=pikepdf.ObjectStreamMode.disable, compress_streams=False)
+    return out.getvalue()
+
+
+# symbols
+
+#: ISO 7010 numbers by meaning, with how each is known. None was compared with the standard itself.
+NUMBERS = {
+    "general-must": ("M001", "read"), "read-instructions": ("M002", "read"), "first-aid": ("E003", "read"), "emergency-phone": ("E004", "read"),
+    "general-warning": ("W001", "memory"), "drop-edge": ("W008", "memory"), "electricity": ("W012", "memory"), "overhead-load": ("W015", "memory"),
+    "no-access": ("P004", "memory"), "helmet": ("M014", "memory"), "harness": ("M018", "memory"), "aed": ("E010", "memory"), "stretcher": ("E013", "memory"),
+    "flammable": ("W021", "memory"), "no-smoking": ("P002", "memory"), "no-climbing": ("P009", "memory"), "no-phone": ("P013", "memory"),
+}  # fmt: skip
+KINDS = {"W": "warning", "P": "forbidden", "M": "must", "E": "help"}
+
+
+def _ratio(one, other):
+    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_numbers_of_the_standard():
+    """A symbol with a number has the ground of its letter, and its basis is said; pictures of our own have none."""
+    assert {s.name: (s.number, s.basis) for s in SYMBOLS.values() if s.number} == NUMBERS
+    for symbol in SYMBOLS.values():
+        assert symbol.kind == (KINDS[symbol.number[0]] if symbol.number else "picture")
+        assert (symbol.basis == "own") == (symbol.number is None)
+
+
+#: What stands on what in each kind of sign.
+PAIRS = {
+    "warning": ("black", "yellow"),
+    "forbidden": ("red", "white"),
+    "must": ("white", "blue"),
+    "help": ("white", "green"),
+    "picture": ("black", "white"),
+}
+
+
+def test_symbols_and_panels_have_the_contrast_of_signs():
+    """Each color against what it stands on, and each panel's word on its ground, is 7:1 or more."""
+    for symbol in SYMBOLS.values():
+        ink, ground = PAIRS[symbol.kind]
+        assert {ink, ground} <= {shape.colour for shape in symbol.shapes}
+        assert _ratio(COLOURS[ink], COLOURS[ground]) >= 7, symbol.name
+    for kind, panel in PANEL_COLOURS.items():
+        assert _ratio(panel.text, panel.ground) >= 7, kind
+
+
+@pytest.mark.parametrize("name", sorted(SYMBOLS))
+def test_a_symbol_stands_in_its_field(name):
+    """No line leaves the field, the picture fills it, and the SVG is well formed."""
+    symbol = SYMBOLS[name]
+    for shape in symbol.shapes:
+        assert len(shape.points) >= (3 if shape.filled else 2)
+        for x, y in shape.points:
+            reach = max(abs(x - FIELD / 2), abs(y - FIELD / 2)) + shape.width / 2
+            assert reach <= FIELD / 2 + 0.01, (name, x, y)
+    xs = [x for s in symbol.shapes for x, _ in s.points]
+    assert max(xs) - min(xs) >= 85
+    ET.fromstring(symbol_svg(name))
+    assert emf(drawn(symbol, "x", 20.0))[40:44] == b" EMF"
+
+
+@pytest.mark.parametrize("name", sorted(SYMBOLS))
+def test_a_symbol_keeps_its_meaning_without_color(name):
+    """In black, white and grey every shape still stands out from the one under it, and no two symbols are the same."""
+    drawing = drawn(SYMBOLS[name], "x", 20.0)
+    assert {item.fill or item.ink for item in drawing.items} >= {"black"} or any(
+        item.ink == 0.0 and item.width for item in drawing.items
+    )
+    assert {"white", "grey", 1.0} & {item.fill or item.ink for item in drawing.items}
+    assert sum(drawn(s, "x", 20.0).items == drawing.items for s in SYMBOLS.values()) == 1
+
+
+def test_a_prohibition_is_told_by_its_bar():
+    """The bar of a prohibition runs from the upper left to the lower right at 45 degrees, on top of the picture."""
+    for symbol in SYMBOLS.values():
+        if symbol.kind == "forbidden":
+            (x1, y1), (x2, y2) = symbol.shapes[-1].points
+            assert math.isclose(math.degrees(math.atan2(y2 - y1, x2 - x1)), 45)
+            assert symbol.shapes[-1].colour == "red"
