@@ -560,6 +560,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "round_plain": lambda number: f"{number:g}",
         "spans": lambda numbers: _spans(numbers, words["phrases"]["span"], words["terms"]["and"]),
         "first_sentence": lambda text: re.split(r"(?<=[.!?])\s+(?=[A-Z])", text)[0],
+        "after_dot": lambda name: name.partition(".")[2],
         "last_name": lambda fields: ", ".join(dict.fromkeys(name.rpartition(".")[2] for name in fields.split(", "))),
     }
 

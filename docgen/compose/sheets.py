@@ -21,7 +21,7 @@ from docgen.compose.worklist import Worklist
 
 __all__ = ["Sheets"]
 
-RECORD = re.compile(r"(\w+(?:\[[^\]]*\])?)\.(.+)")
+RECORD = re.compile(r"(.*\]|\w+)\.(.+)")
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
@@ -125,9 +125,17 @@ class Sheets:
 
 
 def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
-    """Paths with those of one record together: `bays[B1]: name, rail.offset`."""
+    """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`."""
     found: dict[str, list[str]] = {}
     for path in paths:
         match = RECORD.match(path)
         found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
-    return tuple(f"{record}: {', '.join(fields)}" if fields else record for record, fields in found.items())
+    alike: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for record, fields in found.items():
+        kind, _, key = record.rstrip("]").rpartition("[")
+        alike.setdefault((kind or key, tuple(fields)), []).append(key if kind else "")
+    said = []
+    for (kind, fields), keys in alike.items():
+        of = f"[{', '.join(keys)}]" if any(keys) else ""
+        said.append(f"{kind}{of}: {', '.join(fields)}" if fields else f"{kind}{of}")
+    return tuple(said)
