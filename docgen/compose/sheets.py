@@ -131,9 +131,9 @@ def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
         match = RECORD.match(path)
         found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
     alike: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for record, fields in found.items():
+    for record, read in found.items():
         kind, _, key = record.rstrip("]").rpartition("[")
-        alike.setdefault((kind or key, tuple(fields)), []).append(key if kind else "")
+        alike.setdefault((kind or key, tuple(read)), []).append(key if kind else "")
     said = []
     for (kind, fields), keys in alike.items():
         of = f"[{', '.join(keys)}]" if any(keys) else ""
