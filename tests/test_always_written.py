@@ -96,15 +96,15 @@ def test_a_draft_is_always_written(tmp_path, demo, change, code):
 
 
 def test_a_step_that_was_not_computed_says_so():
-    """A step of a working without a result prints `not computed` in its cell, and no figure."""
+    """A step of a working without a result prints `not computed` among the results, and no figure."""
     checked = demo("harrow-ridge")
     case = next(c for c in checked.assessed.cases if c.governs)
     bare = replace(case, steps=tuple(step._replace(result=None) for step in case.steps))
     cases = tuple(bare if c is case else c for c in checked.assessed.cases)
     assessed = replace(checked.assessed, cases=cases, by_id={c.id: c for c in cases})
     body = compose_body("engineering-record", "en", checked.site, checked.code, assessed)
-    text = next(c.text for c in body.clauses if c.id == f"engineering-record.working.{case.id}")
-    assert len(re.findall(r"^\| [^|]+\| `[^`]+` \|[^|]+\| not computed \|", text, re.MULTILINE)) == len(case.steps)
+    text = next(c.text for c in body.clauses if c.id == f"engineering-record.results.{case.id}")
+    assert text.count("| not computed |") == len(case.steps) > 0
     assert "None" not in text
 
 

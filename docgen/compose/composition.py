@@ -110,7 +110,8 @@ class Composition:
         if len(texts) < 2:
             return Markup("".join(texts))
         # one text out of many: text + Markup would put the signs of HTML into names, and this is Markdown
-        return Markup(f"{', '.join(texts[:-1])}{', ' if joint == ',' else f' {joint} '}{texts[-1]}")
+        between = f"{joint} " if joint in (",", ";") else ", "
+        return Markup(f"{between.join(texts[:-1])}{between if joint in (',', ';') else f' {joint} '}{texts[-1]}")
 
     def _finding_text(self, finding: Finding, part: str) -> str:
         return finding_text(finding, part, self.language, self.system, self.spelling)

@@ -25,7 +25,7 @@ from docgen.engineering.model import Assumed, Case, Corner, Further, Governed, N
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
-from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Site, System, Vehicle
+from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
 
@@ -94,6 +94,31 @@ CORNERS_OF: Mapping[Governed, tuple[Corner, ...]] = {
 BOUND_OF = {"label": "label-maximum", "design": "design-value"}
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One step of a working: its number, the number of the line that has the same formula before it, and what is for the hand."""
+
+    n: int
+    step: Working
+    same_as: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaSource:
+    """A step for its source, and one step for each formula of that source."""
+
+    step: Working
+    steps: tuple[Working, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SidesAlike:
+    """Sides of a vehicle of which the same is known, and one of them for all."""
+
+    names: str
+    side: Side
+
+
 class Helpers:
     """The functions of one composition on its site and numbers. Both are read under the trace of the clause being written."""
 
@@ -120,7 +145,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "open_bays", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "corner_steps", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "open_bays", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -198,6 +223,39 @@ class Helpers:
         """The steps of the worst corners that a case governs."""
         shown = {corner for what in case.governs for corner in CORNERS_OF[what]}
         return [step for step in case.corner if step.what in shown]
+
+    def worked(self, case: Case) -> list[Line]:
+        """The steps of a case as numbered lines: its working, and after that the worst corners of what it governs.
+
+        A line of a corner names the line whose formula it repeats.
+        """
+        return _lines((*case.working, *self.corner_steps(case)))
+
+    def worked_further(self, bay: Further) -> list[Line]:
+        """The same of the figures of a bay that decide no case."""
+        return _lines(bay.working)
+
+    def formula_sources(self) -> list[FormulaSource]:
+        """Every formula of the workings that are printed, once, those of one source together in order of first use."""
+        steps = [line.step for case in self.numbers.cases if case.governs for line in self.worked(case)]
+        steps += [line.step for bay in self.numbers.further for line in self.worked_further(bay)]
+        found: dict[str, dict[str, Working]] = {}
+        for step in steps:
+            found.setdefault(step.source, {}).setdefault(step.name, step)
+        return [FormulaSource(next(iter(named.values())), tuple(named.values())) for named in found.values()]
+
+    def sides_alike(self, vehicle: Vehicle) -> list[SidesAlike]:
+        """The open sides of a vehicle; those with the same figures of the same evidence stand together."""
+        found: dict[object, list[Side]] = {}
+        for side in vehicle.sides:
+            if not side.stopped_by:
+                along = side.side in ("front", "rear")
+                key = (along, side.lower.what, side.lower.moves_with, *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)))
+                found.setdefault(key, []).append(side)
+        terms = self.words["terms"]
+        named = ([terms[s.side] for s in sides] for sides in found.values())
+        said = (f" {terms['and']} ".join(filter(None, (", ".join(names[:-1]), names[-1]))) for names in named)
+        return [SidesAlike(names, sides[0]) for names, sides in zip(said, found.values(), strict=True)]
 
     def least_kept(self) -> str:
         """What must be kept of the margin in force, the same in every case."""
@@ -448,6 +506,19 @@ class Helpers:
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
 
 
+def _lines(steps: Iterable[Working]) -> list[Line]:
+    first: dict[str, int] = {}
+    lines = []
+    for n, step in enumerate(steps, 1):
+        lines.append(Line(n, step, first.get(step.formula)))
+        first.setdefault(step.formula, n)
+    return lines
+
+
+def _same(q: Quantity | None) -> object:
+    return None if q is None else (q.text, q.unit, q.how, q.by, q.on, q.tolerance_stated, q.tolerance)
+
+
 def _highest(of: Iterable[Quantity]) -> Quantity:
     return max(of, key=lambda q: q.si)
 
@@ -494,6 +565,10 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "bare": lambda text: text.rstrip(" .;"),
         "kept": lambda text: lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
+        "spans": lambda numbers: _spans(numbers, words["phrases"]["span"], words["terms"]["and"]),
+        "first_sentence": lambda text: re.split(r"(?<=[.!?])\s+(?=[A-Z])", text)[0],
+        "after_dot": lambda name: name.partition(".")[2],
+        "last_name": lambda fields: ", ".join(dict.fromkeys(name.rpartition(".")[2] for name in fields.split(", "))),
     }
 
 
@@ -501,6 +576,18 @@ def lower_first(text: str) -> str:
     """First letter lowered, unless the first word is an abbreviation or a name in capitals."""
     word = text.split(" ", 1)[0]
     return text if len(word) > 1 and word.isupper() else text[:1].lower() + text[1:]
+
+
+def _spans(numbers: Iterable[int], span: str, last: str) -> str:
+    """Numbers in order, runs of three and more shortened: `1, 2 and 5 to 9`."""
+    runs: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    said = [part for run in runs for part in ([span.format(first=run[0], last=run[-1])] if len(run) > 2 else [str(n) for n in run])]
+    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} {last} {said[-1]}"
 
 
 def _step_number(key: str, method: Method, form: str) -> str:

@@ -6,7 +6,7 @@ They read finished bodies and the records, which no body may see.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,18 +16,23 @@ from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.lawful import Lawful, natural, source_row
-from docgen.site.facts import missing_facts
-from docgen.words import fact_who, fact_why
+from docgen.compose.today import Today
+from docgen.compose.worklist import Worklist
 
 __all__ = ["Sheets"]
 
+RECORD = re.compile(r"(.*\]|\w+)\.(.+)")
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
 class SourceRow:
-    """One source: what it is, how far it was checked, and the clauses or sections that print it (`used`), by paper and number."""
+    """One source: what it is, how far it was checked, and the clauses or sections that print it (`used`), by paper and number.
 
+    `n` numbers the titles in order of first use, since many citations have one title.
+    """
+
+    n: int
     citation: str
     title: str
     grade: str
@@ -45,17 +50,6 @@ class ClauseRow:
     fields: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MissingFact:
-    """A line of the worksheet: where, what is asked, who knows it, how it is found, and what holds until it is known."""
-
-    places: tuple[str, ...]
-    sentences: tuple[str, ...]
-    who: str
-    how: tuple[str, ...]
-    why: str
-
-
 class Sheets:
     """The functions of one sheet. `before` are the sections of it that are written so far, `collector` what they cite."""
 
@@ -68,7 +62,8 @@ class Sheets:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "missing")}
+        own = {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "worklist")}
+        return {**own, **Today(self.context, self.words).functions()}
 
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
@@ -92,14 +87,15 @@ class Sheets:
                 if voice.whose != "site-rule":
                     found.setdefault(voice.citation, voice.answer)
         found.update((rule.citation, rule) for rule in self.inner.site.codes.local)
-        rows, places = [], self._places()
+        rows, places, numbers = [], self._places(), dict[str, int]()
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
                 title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
                 if isinstance(entry, Answer) and self.lawful.of_another(entry):
                     grade += f"; {self.lawful.law_words('inherited_mark')}"
-                rows.append(SourceRow(citation, title, grade, days, used))
+                n = numbers.setdefault(title, len(numbers) + 1)
+                rows.append(SourceRow(n, citation, title, grade, days, used))
         return rows
 
     def _used(self, citation: str, places: Mapping[str, str]) -> Iterator[str]:
@@ -115,18 +111,31 @@ class Sheets:
     def clause_rows(self, paper: Bound) -> list[ClauseRow]:
         """The clause register of one paper."""
         places = places_of(paper.body, self.inner.language)
-        return [ClauseRow(c.id, places[c.id], c.cites, tuple(path for path, _ in c.inputs)) for c in paper.body.clauses]
+        return [ClauseRow(c.id, places[c.id], c.cites, _by_record(path for path, _ in c.inputs)) for c in paper.body.clauses]
 
-    def missing(self) -> tuple[MissingFact, ...]:
-        """What the profile does not give and a paper asks for, those that close a bay first."""
-        language = self.inner.language
-        return tuple(
-            MissingFact(f.places, f.sentences, fact_who(f, language), f.read_off, fact_why(f, language))
-            for f in missing_facts(self.inner.site)
-        )
+    def worklist(self) -> Worklist:
+        """The lines of the worksheet."""
+        return Worklist(self.context, self.words, self.inner.law.spelling)
 
     def concerned(self, documents: tuple[str, ...]) -> tuple[str, ...]:
         """Papers that a finding names, each by its name before the number of a clause."""
         from docgen.papers import outline
 
         return tuple(outline(name).short_in(self.inner.language) for name in documents)
+
+
+def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
+    """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`."""
+    found: dict[str, list[str]] = {}
+    for path in paths:
+        match = RECORD.match(path)
+        found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
+    alike: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for record, read in found.items():
+        kind, _, key = record.rstrip("]").rpartition("[")
+        alike.setdefault((kind or key, tuple(read)), []).append(key if kind else "")
+    said = []
+    for (kind, fields), keys in alike.items():
+        of = f"[{', '.join(keys)}]" if any(keys) else ""
+        said.append(f"{kind}{of}: {', '.join(fields)}" if fields else f"{kind}{of}")
+    return tuple(said)

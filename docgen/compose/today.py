@@ -1,0 +1,264 @@
+"""What the sheets of a day ask of the site and of the log: who is there, what falls due, what was measured, what happened in a year.
+
+Nothing is judged here: states, findings and due dates are those of the assessment.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from docgen.compose.contexts import SheetContext
+from docgen.engineering.model import Due, Duty
+from docgen.errors import TemplateError
+from docgen.findings.model import BayState
+from docgen.findings.states import bays_of
+from docgen.papers import found as found_paper
+from docgen.site import Bay, Part, Shift, Vehicle
+from docgen.site.log import KINDS, OWN, Breach, ClimbLookedAt, Entry, NearMiss
+from docgen.site.people import User
+from docgen.site.vehicles import Hatch
+from docgen.words import finding_text
+
+__all__ = ["Covered", "DueTogether", "Practised", "Today", "Together"]
+
+SOON = timedelta(days=30)
+YEAR = timedelta(days=365)
+#: So many findings are told of a bay that is closed for the day; the check lists all.
+TOLD = 3
+#: What a supervisor can be left without from one day to the next; a review or a licence voids no shift sheet.
+VOIDS: tuple[Duty, ...] = ("inspection", "training", "rescue-practical", "drill", "contact-test")
+#: Posts that stand beside their bay and not in the list of the shift.
+AT_BAY = ("climber", "attendant")
+#: Kinds of parts that bear a label with figures of a fall.
+LABELLED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "swivel", "hook")
+CHAIN = ("caller", "backup", "guide", "leader")
+
+
+@dataclass(frozen=True, slots=True)
+class DueTogether:
+    """Things of one kind that were last done on one day and are due on one day; `due` is None where they were never done."""
+
+    what: Duty
+    ids: tuple[str, ...]
+    last: date | None
+    interval: str | None
+    due: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Covered:
+    """Which post is given up first where one is absent, and which role then closes the bay; `shifts` are empty where it holds on all."""
+
+    shifts: tuple[str, ...]
+    drops_first: str | None
+    closes: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Practised:
+    """Of the rescuers of one shift those who practised in the last year, and the own methods that nobody practised there on record."""
+
+    shift: str
+    rescuers: int
+    done: int
+    never: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Those who may climb of whom the same is on record."""
+
+    ids: tuple[str, ...]
+    employer: str | None
+    shifts: tuple[str, ...]
+    languages: tuple[str, ...]
+
+
+class Today:
+    """The functions of one sheet of a day."""
+
+    def __init__(self, context: SheetContext, words: Mapping[str, Any]) -> None:
+        self.context = context
+        self.site, self.happened, self.assessed = context.inner.site, context.happened, context.assessed
+        self.words = words
+
+    def functions(self) -> Mapping[str, Callable[..., Any]]:
+        """Name in the templates -> function."""
+        names = (
+            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
+            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "paper_name",
+        )  # fmt: skip
+        return {name: getattr(self, name) for name in names}
+
+    # --- what there is --------------------------------------------------------------------------------------------------
+
+    def climbed(self, bay: Bay) -> list[Vehicle]:
+        """The vehicles of a bay that somebody climbs or would climb were it open; every vehicle where the bay has no task yet."""
+        tasks = [t for t in self.site.tasks if t.bay == bay.id]
+        named = {t.vehicle for t in tasks if t.permission in ("allowed", "closed")}
+        return [v for v in self.site.vehicles if v.id in named or not tasks]
+
+    def hatches_alike(self, vehicle: Vehicle) -> list[tuple[tuple[int, ...], Hatch]]:
+        """The hatches of a vehicle by number from its front; those of one width and one floor stand together."""
+        found: dict[tuple[str, str], list[int]] = {}
+        for n, hatch in enumerate(vehicle.hatches, 1):
+            key = (hatch.size.text if hatch.size else "", hatch.lower.text if hatch.lower else "")
+            found.setdefault(key, []).append(n)
+        return [(tuple(numbers), vehicle.hatches[numbers[0] - 1]) for numbers in found.values()]
+
+    def labelled(self, bay: Bay) -> list[Part]:
+        """The parts whose labels say what a person may weigh or how far they let one fall: the load path of the bay, and the kits of its rescue."""
+        system = self.site.system_of(bay.id)
+        path = self.site.load_path(system) if system is not None else ()
+        vehicles = {v.id for v in self.climbed(bay)}
+        kits = (k for m in self.site.rescue.methods if not vehicles.isdisjoint(m.vehicles) for k in m.kits)
+        found = dict.fromkeys([*(p.id for p in path if p.kind in LABELLED), *kits])
+        return [part for key in found if (part := self.site.part(key)) is not None]
+
+    # --- who is there ---------------------------------------------------------------------------------------------------
+
+    def _climbing(self) -> list[Shift]:
+        return [s for s in self.site.shifts if s.climbing]
+
+    def posts(self) -> list[tuple[str, tuple[str, ...]]]:
+        """Every post of the climbing shifts that does not stand at a bay, each once, and whoever the chain names beside them.
+
+        With each what it does of `CHAIN` on every climbing shift.
+        """
+        shifts = self._climbing()
+        named = dict.fromkeys(p.post for s in shifts for p in s.posts if p.part not in AT_BAY)
+        at_bay = {p.post.casefold() for s in shifts for p in s.posts if p.part in AT_BAY}
+        does: dict[str, dict[str, int]] = {name: {} for name in named}
+        by_name = {name.casefold(): name for name in named}
+        for shift in shifts:
+            for key in CHAIN:
+                who = getattr(shift.chain, key)
+                if who and who.casefold() not in at_bay:
+                    counts = does.setdefault(by_name.setdefault(who.casefold(), who), {})
+                    counts[key] = counts.get(key, 0) + 1
+        return [(name, tuple(k for k in CHAIN if done.get(k) == len(shifts))) for name, done in does.items()]
+
+    def covers(self) -> list[Covered]:
+        """What is given up first where a post is absent; shifts that say the same stand together."""
+        shifts = self._climbing()
+        found: dict[tuple[str | None, str | None], list[str]] = {}
+        for shift in shifts:
+            if shift.cover.drops_first or shift.cover.closes:
+                found.setdefault((shift.cover.drops_first, shift.cover.closes), []).append(shift.name or shift.id)
+        return [Covered(() if len(names) == len(shifts) else tuple(names), *key) for key, names in found.items()]
+
+    # --- what falls due -------------------------------------------------------------------------------------------------
+
+    def void_on(self) -> DueTogether | None:
+        """What falls due next of all that a shift rests on; what is overdue closes its bay and is not looked at."""
+        coming = [d for d in self.assessed.dues if d.what in VOIDS and d.due is not None and d.due >= self.assessed.as_of]
+        return next(iter(self._together(coming)), None)
+
+    def bay_due(self, bay: Bay) -> DueTogether | None:
+        """The parts of the load path of a bay whose inspection falls due first."""
+        system = self.site.system_of(bay.id)
+        mine = {p.id for p in self.site.load_path(system)} if system is not None else set()
+        dues = [d for d in self.assessed.dues if d.what == "inspection" and d.id in mine and d.due is not None]
+        return next(iter(self._together(dues)), None)
+
+    def due_groups(self) -> list[DueTogether]:
+        """All that falls due, soonest first; what was never done stands at the head."""
+        return self._together(self.assessed.dues)
+
+    def due_soon(self) -> list[DueTogether]:
+        """What is overdue, was never done or falls due in the next 30 days."""
+        last = self.assessed.as_of + SOON
+        return [d for d in self.due_groups() if d.due is None or d.due <= last]
+
+    def _together(self, dues: Iterable[Due]) -> list[DueTogether]:
+        """Equal rows of due dates as one, in the order of the first of each; a licence by the name of its holder."""
+        holders = {r.id: r.name or r.id for r in self.site.reviewers}
+        found: dict[tuple[Duty, date | None, str | None, date | None], list[str]] = {}
+        for due in dues:
+            name = holders.get(due.id, due.id) if due.what == "licence" else due.id
+            found.setdefault((due.what, due.last, due.interval, due.due), []).append(name)
+        return [DueTogether(what, tuple(ids), last, interval, day) for (what, last, interval, day), ids in found.items()]
+
+    # --- what happened --------------------------------------------------------------------------------------------------
+
+    def practised(self) -> list[Practised]:
+        """Each climbing shift: its rescuers, how many practised in the last 12 months, and the methods without a drill or exercise there."""
+        since, rows = self.assessed.as_of - YEAR, []
+        own = [m for m in self.site.rescue.methods if m.kind != "outside"]
+        for shift in self._climbing():
+            mine = [r for r in self.site.people.rescuers if shift.id in r.shifts]
+            days = [self.happened.practical_of(r.id) for r in mine]
+            done = sum(1 for entry in days if entry is not None and entry.on is not None and entry.on > since)
+            never = tuple(m.id for m in own if not self.happened.drills_of(m.id, shift.id))
+            rows.append(Practised(shift.name or shift.id, len(mine), done, never))
+        return rows
+
+    def near_misses(self) -> list[tuple[str, int]]:
+        """Near misses by month of the last 12 months, the oldest first."""
+        return sorted(Counter(d.isoformat()[:7] for d in self._days(NearMiss)).items())
+
+    def breaches(self) -> list[tuple[str, int]]:
+        """Breaches of the last 12 months by class."""
+        since = self.assessed.as_of - YEAR
+        found = Counter(b.class_ or "" for b in self.happened.of(Breach) if b.on is not None and b.on > since)
+        return sorted(found.items())
+
+    def _days(self, kind: type[Entry]) -> list[date]:
+        since = self.assessed.as_of - YEAR
+        return [e.on for e in self.happened.of(kind) if e.on is not None and e.on > since]
+
+    def entries(self, kind: str) -> tuple[Entry, ...]:
+        """Entries of a kind, as the log names it, up to the day. TemplateError for a kind that there is not."""
+        if kind not in KINDS:
+            raise TemplateError(f"the log has no entry '{kind}'; there are: {', '.join(KINDS)}")
+        return self.happened.of(KINDS[kind])
+
+    def looked_at(self) -> int:
+        """How many climbs were looked at in the last 12 months."""
+        return len(self._days(ClimbLookedAt))
+
+    def class_name(self, key: str) -> str:
+        """Who broke a rule: a class of contractors by its name, the own crew, or what the log says."""
+        named = next((c.name for c in self.site.contractors.classes if c.id == key), None)
+        return named or str(self.words["terms"]["own"] if key == OWN else key)
+
+    def trained_together(self) -> list[Together]:
+        """Those who may climb, with all who have the same employer, shifts, languages, day of training and fit in one row."""
+        found: dict[tuple[object, ...], list[str]] = {}
+        of: dict[tuple[object, ...], User] = {}
+        for user in self.site.people.users:
+            trained, fit = self.happened.training_of(user.id), self.happened.fit_of(user.id)
+            key = (
+                user.employer, user.shifts, user.languages, trained and (trained.on, trained.language), fit and (fit.on, fit.result),
+            )  # fmt: skip
+            found.setdefault(key, []).append(user.id)
+            of.setdefault(key, user)
+        return [Together(tuple(ids), of[key].employer, of[key].shifts, of[key].languages) for key, ids in found.items()]
+
+    # --- in words -------------------------------------------------------------------------------------------------------
+
+    def behind(self, state: BayState) -> list[str]:
+        """What was found that closes a bay for the day, in sentences; the first few."""
+        names = {name for reason in state.reasons for name in reason.findings}
+        found = [
+            f for f in self.assessed.findings
+            if f.stops == "use" and f.name in names and state.bay in bays_of(self.site, f.about or f.path)
+        ]  # fmt: skip
+        inner = self.context.inner
+        said = (finding_text(f, "message", inner.language, inner.numbers.system, inner.law.spelling) for f in found)
+        return list(dict.fromkeys(said))[:TOLD]
+
+    def paper_name(self, key: str) -> str:
+        """Name of a paper in the middle of a sentence."""
+        shown = found_paper(key)
+        return shown.called_in(self.context.inner.language) if shown is not None else key
+
+    def day_words(self, day: date) -> str:
+        """A day in words."""
+        phrases = self.words["phrases"]
+        months = phrases["months"].split()
+        return str(phrases["day_in_words"].format(day=day.day, month=months[day.month - 1], year=day.year))

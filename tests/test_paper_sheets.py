@@ -1,0 +1,319 @@
+"""Survey, shift and status sheet and the worksheet: their budgets, what stands first on them, and what never does.
+
+Budgets are those of each index.yaml and of acceptance.yaml; heights of lines for the hand are 0.3 in, on the survey sheet 0.4 in
+(a choice of this project, no published source).
+"""
+
+import re
+import shutil
+from datetime import date
+
+import pytest
+from plain import read
+from support import ALL_DEMOS, composed, demo, log_of, logged, with_changes
+
+from docgen.compose.today import SOON
+from docgen.compose.worklist import LIMIT
+from docgen.papers import outline
+from docgen.write.pdf import render
+from docgen.write.widths import table_type
+
+SHEETS = ("survey-sheet", "shift-sheet", "worksheet", "status-sheet")
+CLEAN = ("harrow-ridge", "pellan-creek")
+#: em of the type of a row of one line of text: line height and twice the padding of look.typ
+ROW = {"form": 0.96 + 2 * 0.75, "signature": 0.96 + 2 * 0.5}
+
+
+def sheets(checked, *names):
+    return {
+        name: paper.document for name, paper in composed(checked, ("pdf",), wanted=names or SHEETS).items() if name != "index"
+    }
+
+
+def harrow_with(changes=None, steps=(), day=date(2026, 11, 1)):
+    checked = demo("harrow-ridge")
+    return with_changes(checked, changes or {}, day, log=logged(log_of("harrow-ridge"), steps))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("site", ALL_DEMOS)
+def test_no_sheet_is_longer_than_its_budget(site):
+    """Thin and failing sites too: the worksheet gives way in lines, the shift sheet in reasons."""
+    for name, document in sheets(demo(site)).items():
+        several = (
+            name.startswith("survey-sheet") and document.markdown.count("Deck, empty") > 1
+        )  # half a side more for a second vehicle
+        assert render(document).pages <= outline(name).budget.pages + several, name
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_type_and_lines_for_the_hand(site):
+    """Type by the budget, in tables too; a row to write in is high enough for a gloved hand."""
+    for name, document in sheets(demo(site)).items():
+        shown = outline(name)
+        tables = [e.get("class", "").split() for e in document.tree.iter("table")]
+        for classes in tables:
+            size = document.type_pt * table_type(document, "wide" in classes)
+            assert size >= shown.budget.smallest_pt - 0.01, (name, classes)
+            kind = next((k for k in ROW if k in classes), None)
+            least = 0.4 if shown.name == "survey-sheet" else 0.3
+            assert kind is None or round(size * ROW[kind] / 72, 2) >= least, (name, classes)
+        assert document.type_pt >= shown.budget.smallest_pt
+
+
+@pytest.mark.parametrize("site", [*CLEAN, "sable-point", "cormorant-quay"])
+def test_sentences_of_the_sheets(site):
+    """Mean 15 and longest 25 on forms, longest 35 on the status sheet; no sheet gives an order to climb."""
+    for name, document in sheets(demo(site)).items():
+        found = read(document.markdown)
+        if name != "worksheet":  # the actions of findings stand there as they are
+            assert found.longest <= (35 if name == "status-sheet" else 25), (name, max(found.sentences, key=len))
+        assert not re.search(r"\bclimb (up|onto|on the)\b", document.markdown), name
+        assert not re.search(r"\d (lb|kg)\b", document.markdown), name
+        assert "must-fix" not in document.markdown, name
+
+
+# --- worksheet ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("site", ALL_DEMOS)
+def test_worksheet_lines(site):
+    """At most so many lines, numbered through; what closes a bay comes before what does not, in each section; the rest is counted."""
+    text = sheets(demo(site), "worksheet")["worksheet"].markdown
+    numbers = [int(n) for n in re.findall(r"^(?:\| )?(\d+)(?:\. | \| )", text, re.MULTILINE)]
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert len(numbers) <= LIMIT <= 40
+    for line in text.splitlines():
+        cells = line.split(" | ")
+        if line.startswith("| ") and cells[0][2:].isdigit():
+            assert "." not in cells[2].strip(" |\u00a0"), line  # the field stands last, by its short name
+            assert not re.match(r"[a-z_]+\.", cells[1])
+
+
+def test_worksheet_of_a_thin_site():
+    """Outline in order; every paper named; the closed bay with its reasons; the counts are told and never as must-fix."""
+    text = sheets(demo("sable-point"), "worksheet")["worksheet"].markdown
+    heads = re.findall(r"^## (.*?) \{", text, re.MULTILINE)
+    assert heads[:3] == ["Why these papers are drafts", "Where nobody may climb", "Get these at the bay"]
+    assert heads[-1] == "What you get then"
+    assert "These papers are drafts: fall-protection plan, " in text
+    assert re.search(r"\d+ lines close a bay; \d+ more are needed before anyone signs\.", text)
+    assert "Nobody may climb in the Wash bay, except rescuers in a rescue." in text
+    assert "The fall distance is not proved." in text
+    assert re.search(r"And \d+ more lines are listed by the check\.", text)
+    assert "we can say whether" not in text  # lines that open the bay are left out here
+
+
+def test_worksheet_says_what_one_gets():
+    """Where every line that opens the bay is there, it says with which lines the fall can be worked out, and only then."""
+    text = sheets(demo("thornmere"), "worksheet")["worksheet"].markdown
+    assert re.search(r"With lines [\d, to and]+ we can say whether a person in the Powder bay would hit the ground\.", text)
+
+
+def test_worksheet_of_a_clean_site():
+    """Nothing to find out and nowhere closed: these sections are absent, and what is waited for stands once."""
+    text = sheets(demo("harrow-ridge"), "worksheet")["worksheet"].markdown
+    assert "Where nobody may climb" not in text
+    assert "Get these" not in text
+    assert "Decide" not in text
+    assert "No approval bound to this text is on record: " in text
+    assert "Nothing is missing." in text
+
+
+def test_worksheet_counts_a_single_missing_fact():
+    """One fact of one bay away: one line, that bay alone closed, and the other not named."""
+    text = sheets(harrow_with({"bays[B2].phone": None}), "worksheet")["worksheet"].markdown
+    assert "1 line closes a bay." in text
+    assert "Nobody may climb in the Rail spur" in text
+    assert "Truck bay" not in text
+    assert "Line 1 must be done before it opens." in text
+
+
+def test_worksheet_of_a_bay_closed_by_decision():
+    """Who closed it, when and why."""
+    shut = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
+    text = sheets(harrow_with({"bays[B2].closed": shut}), "worksheet")["worksheet"].markdown
+    assert "The terminal manager closed it on 2026-10-02: the rail is being replaced." in text
+
+
+# --- status sheet -------------------------------------------------------------------------------------------------------
+
+
+def test_status_of_an_open_day():
+    """The day and each bay first; nothing due in 30 days is said, with the next."""
+    text = sheets(demo("harrow-ridge"), "status-sheet")["status-sheet"].markdown
+    first = text[: text.index("## From the log")]
+    assert "On 1 November 2026 the Truck bay is open." in first
+    assert "On 1 November 2026 the Rail spur is open." in first
+    assert "Nothing falls due in the next 30 days." in first
+    assert "The next is the inspection of D-1, due by 3 February 2027." in first
+    assert text.index("## For auditor and insurer") > text.index("## From the log")
+    assert "2 of 2 rescuers of the day shift practiced in the last 12 months." in text
+    assert "Nobody on the evening shift has drilled method M1, M2 or M3 on record." in text
+
+
+def test_status_of_a_day_on_which_all_is_closed():
+    """A tag, an arrest and an overdue inspection: each bay closed today with its reason in words, and what is behind it."""
+    steps = [
+        {"add": {"kind": "tagged", "on": "2026-10-30", "by": "J. Whitlow", "part": "D-1", "reason": "Load indicator shown"}},
+        {"add": {"kind": "closure", "on": "2026-10-31", "by": "Shift supervisor", "bay": "B2", "reason": "Ice on the walk"}},
+    ]
+    text = sheets(harrow_with(steps=steps), "status-sheet")["status-sheet"].markdown
+    assert "The Truck bay is closed today: a part is tagged." in text
+    assert "The Rail spur is closed today: " in text
+    assert " is open" not in text
+    assert "D-1 is out of use since 2026-10-30. It is tagged: load indicator shown." in text
+    assert not re.search(r"closed-by|tagged-in", text)
+
+
+def test_status_counts_thirty_days():
+    """Exactly 30 days ahead is listed, 31 days are not; the day after it is overdue."""
+    due = date(2027, 2, 3)
+    for day, said in (
+        (due - SOON, "The inspection of D-1 is due by 3 February 2027."),
+        (date(2027, 2, 4), "The inspection of D-1 was due by 3 February 2027."),
+    ):
+        assert said in sheets(harrow_with(day=day), "status-sheet")["status-sheet"].markdown
+    before = sheets(harrow_with(day=date(2027, 1, 3)), "status-sheet")["status-sheet"].markdown
+    assert "Nothing falls due in the next 30 days." in before
+
+
+def test_status_for_the_auditor():
+    """Recommendation with owner, day, interim and end; near misses by month, breaches by class; a hold; all from the log."""
+    steps = [
+        {
+            "add": {
+                "kind": "recommendation",
+                "on": "2026-10-10",
+                "by": "L. Brandt",
+                "text": "A gate at the ladder",
+                "owner": "safety-manager",
+                "due": "2026-12-01",
+                "interim": "No work there after dark",
+            }
+        },
+        {
+            "add": {
+                "kind": "near-miss",
+                "on": "2026-10-12",
+                "by": "L. Brandt",
+                "bay": "B1",
+                "text": "A driver stepped onto the ladder",
+            }
+        },
+        {
+            "add": {
+                "kind": "breach",
+                "on": "2026-10-13",
+                "by": "L. Brandt",
+                "bay": "B1",
+                "class": "driver",
+                "text": "A driver climbed",
+                "step": 1,
+            }
+        },
+        {
+            "add": {
+                "kind": "hold",
+                "on": "2026-10-20",
+                "by": "L. Brandt",
+                "state": "on",
+                "reason": "Request of counsel of 2026-10-19",
+            }
+        },
+    ]
+    text = sheets(harrow_with(steps=steps), "status-sheet")["status-sheet"].markdown
+    assert "| A gate at the ladder | Safety manager | 2026-12-01 | No work there after dark | open |" in text
+    assert "1 near miss was entered in 2026-10." in text
+    assert "1 breach by Truck driver was entered in the last 12 months." in text
+    assert "A hold stands since 2026-10-20" in text
+    assert "Request of counsel" not in text
+
+
+# --- shift sheet --------------------------------------------------------------------------------------------------------
+
+
+def test_shift_sheet_boxes():
+    """The model sentences, a box for each post that the schedule needs, who does what of the chain, and the day on which it is void."""
+    text = sheets(demo("harrow-ridge"), "shift-sheet")["shift-sheet"].markdown
+    assert "Supervisor: fill each box before you open the bay." in text
+    assert "An empty box keeps the bay closed." in text
+    assert "Nobody has two steps in the same minute." in text
+    assert "A post is absent? The climber 2 drops first. The shift supervisor closes the bay." in text
+    assert "This sheet is void after 3 February 2027, when the inspection of D-1 is due." in text
+    for post in ("Rescuer 1", "Rescuer 2", "Shift supervisor (backup, leads)", "Gate operator (caller, guide)", "First-aider"):
+        assert f"| {post} | |" in text
+    assert "Something here is new? Stop. Tell the safety manager" in text
+    assert not re.search(r"\b(U|RS)-\d", text)  # names by hand
+
+
+def test_shift_sheet_says_only_what_is_given():
+    """Nobody named to tell, no cover, no wind limit: the lines that rest on them are absent or name the supervisor."""
+    shifts = {f"shifts[{s}].cover": None for s in ("day", "evening", "night")}
+    text = sheets(harrow_with({"site.new_thing_to": None, "limits.weather.wind": None, **shifts}), "shift-sheet")[
+        "shift-sheet"
+    ].markdown
+    assert "A post is absent" not in text
+    assert "Tell the supervisor" in text
+    assert "| Wind |" not in text
+
+
+def test_shift_sheet_of_a_closed_day():
+    """A bay that is closed names its reason and no climber; its vehicles are not ticked off."""
+    steps = [{"add": {"kind": "closure", "on": "2026-10-31", "by": "Shift supervisor", "bay": "B2", "reason": "Ice on the walk"}}]
+    text = sheets(harrow_with(steps=steps), "shift-sheet")["shift-sheet"].markdown
+    rows = {
+        line.split(" | ")[0].strip("| "): line.strip("| ").split(" | ")[1:] for line in text.splitlines() if line.startswith("| ")
+    }
+    assert rows["State today"][0] == "Open"
+    assert rows["State today"][1].startswith("Closed: ")
+    assert "| Climber | | nobody |" in re.sub(r" +", " ", text)
+
+
+def test_shifts_that_differ_are_named():
+    """Another cover on one shift: each is said for its shift; a post that calls on some shifts only is not called the caller."""
+    changes = {
+        "shifts[night].cover": {"drops_first": "Climber 1", "closes": "shift-supervisor"},
+        "shifts[night].chain.caller": "Control room",
+    }
+    text = sheets(harrow_with(changes), "shift-sheet")["shift-sheet"].markdown
+    assert "On the night shift: is a post absent? The climber 1 drops first." in text
+    assert "Gate operator (guide)" in text
+    assert "| Control room | |" in text
+
+
+# --- survey sheet -------------------------------------------------------------------------------------------------------
+
+
+def test_survey_sheet_words_and_boxes():
+    """The model sentences and the datum first; known figures filled in; only vehicles that are climbed; labels to photograph."""
+    text = sheets(demo("harrow-ridge"), "survey-sheet")["survey-sheet.B1"].markdown
+    head = text[: text.index("| Truck bay |")]
+    assert "Do not climb to measure." in head
+    assert "Nobody tests the device with his own weight." in head
+    assert "top of the concrete slab at the bay drain" in head
+    assert "A guess opens no bay." in head
+    assert "| Rail underside, lowest place | 27.0\u00a0ft |" in text
+    assert "Flatbed" not in text
+    assert "Hatches 1 and 2, width" in text
+    assert re.search(r"Photograph these labels.*D-1", text)
+
+
+def test_survey_sheet_of_a_thin_site():
+    """What is not known is an empty box, also the sides that nobody spoke of; the datum is asked for where it is missing."""
+    checked = demo("sable-point")
+    text = sheets(checked, "survey-sheet")["survey-sheet.W1"].markdown
+    assert "Front edge" in text
+    assert "Rear edge" in text
+    assert "| Line exit below the rail | 1\u00a0ft |" in text
+    assert "| Slack of the line at hook-up | |" in re.sub(r" +", " ", text)
+    bare = with_changes(checked, {"bays[W1].heights_from": None})
+    assert "{: .blank }" in sheets(bare, "survey-sheet")["survey-sheet.W1"].markdown
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
+def test_sheets_bear_their_day_and_no_mark():
+    """A paper without digest bears its day, and its foot no mark."""
+    for name, document in sheets(demo("harrow-ridge")).items():
+        assert document.revision == "as of 2026-11-01", name
+        assert document.stamp == ""
