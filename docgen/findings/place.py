@@ -299,7 +299,7 @@ def wind_limit_high(view: View) -> Iterator[Hit]:
     """
     wind, most = view.site.limits.weather.wind, practice("wind_most", view.system, view.site.country)
     if wind is not None and over(wind.si, most.si) and any(b.setting != "indoor" for b in bays_in_use(view)):
-        yield Hit(wind.path, {"wind": near(wind), "most": near(most.si, "speed"), "source": most.source})
+        yield Hit(wind.path, {"wind": near(wind), "most": most.text, "source": most.source})
 
 
 @finding("lightning-wait-short", "must-fix", documents=(PLAN, NOTICE))
