@@ -109,8 +109,8 @@ def test_papers_say_what_is_closed():
     assert "Truck bay: only" not in after["contractor-notice"]
     plan = after["fall-protection-plan"]
     assert "the rail is being replaced." in plan
-    assert "Open the manlid, connect the loading arm" in before["fall-protection-plan"]
-    assert "| Open the manlid, connect the loading arm" not in plan
+    assert "Open the fill lid in the manhole cover" in before["fall-protection-plan"]
+    assert "| Open the fill lid in the manhole cover" not in plan
     sheet = plan[plan.index("{: #limits-B1 }") : plan.index("{: #limits-B2 }")]
     assert "must stay within" not in sheet
     assert "nobody may climb in the Truck bay, except rescuers in a rescue" in sheet
