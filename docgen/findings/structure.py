@@ -52,8 +52,8 @@ def _acts(view: View) -> Iterator[tuple[str, str]]:
 def _known(view: View) -> dict[str, set[RolePart]]:
     """Role, title, name or code of a person whom the profile knows -> the parts that person has."""
     known: dict[str, set[RolePart]] = {}
-    for person in (*view.site.people.users, *view.site.people.rescuers):
-        known.setdefault(name_key(person.id), set())
+    for code in (*(u.id for u in view.site.people.users), *(r.id for r in view.site.people.rescuers)):
+        known.setdefault(name_key(code), set())
     for role in view.site.roles:
         names = [role.id, role.title, *(holder.name for holder in role.holders), *([role.user] if role.user else [])]
         for name in names:
@@ -123,4 +123,6 @@ def design_after_use(view: View) -> Iterator[Hit]:
         ]
         if designed is not None and used and min(used)[0] < designed:
             first, part = min(used)
-            yield Hit(f"{system.anchorage.path}.designed_on", {"system": system.id, "designed": designed, "part": part, "used": first})
+            yield Hit(
+                f"{system.anchorage.path}.designed_on", {"system": system.id, "designed": designed, "part": part, "used": first}
+            )

@@ -366,8 +366,6 @@ def barrier_not_physical(view: View) -> Iterator[Hit]:
                 yield Hit(f"{barrier.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
 
 
-
-
 def _barriers(view: View) -> Iterator[tuple[Vehicle, Barrier, bool]]:
     """Each thing that is said to keep people from an edge or an opening, but for covers over openings; whether it is a wall, which bears and stands by itself."""
     for vehicle in vehicles_in_use(view):
