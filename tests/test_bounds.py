@@ -73,7 +73,11 @@ BEYOND = [
     ("bays[B1].rail.length", "999999999 ft", "10,000 ft"),
     ("bays[B1].rail.underside.value", "-999999999 ft", "-10,000 m"),
     ("bays[B1].rail.deflection_load.value", "999999999 lbf", "100,000 lbf"),
-    ("bays[B1].rail.beam.allowed_stress.value", "30000 ksi", "200 ksi"),
+    ("bays[B1].rail.beam.allowed_stress.value", "30000 ksi", "60 ksi"),
+    ("bays[B1].rail.beam.allowed_stress.value", "60.1 ksi", "60 ksi"),
+    ("limits.line_angle.value", "80 deg", "60 deg"),
+    ("equipment[D-1].line_angle.max", "61 deg", "60 deg"),
+    ("equipment[D-1].angle_max", "80 deg", "60 deg"),
     ("bays[B1].rail.beam.modulus", "0 ksi", "0"),
     ("bays[B1].rail.beam.modulus", "29 ksi", "1 GPa"),
     ("bays[B1].rail.beam.second_moment", "0 in^4", "0"),
@@ -103,6 +107,7 @@ def test_a_figure_beyond_every_site_is_refused(path, value, bound):
 @pytest.mark.parametrize(("path", "value"), [
     ("rescue.contact_limit.value", "8 h"), ("rescue.contact_limit.value", "480 min"), ("vehicles[tanker].sides[rear].edge", "100 ft"),
     ("limits.lower.value", "20 lb"), ("bays[B1].rail.beam.modulus", "1 GPa"), ("bays[B1].hazards.slope", "0 deg"),
+    ("bays[B1].rail.beam.allowed_stress.value", "60 ksi"), ("limits.line_angle.value", "60 deg"),
 ])  # fmt: skip
 def test_a_figure_at_the_bound_is_taken(path, value):
     """The bound itself is within it."""

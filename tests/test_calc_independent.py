@@ -190,10 +190,10 @@ def test_hanging_at_rest(height, offset, arrested, deflected):
     assert clearance.hang_d_ring_height(line_exit, at_lock, arrested + deflected) == pytest.approx(rest, abs=1e-9)
     # Hung up from the ring downward: stretch first, then the height of the ring over the feet.
     standing, stretch = 5.0, 1.2
-    assert clearance.hang_feet_height(low, standing, stretch) == pytest.approx(rest - stretch - standing, abs=1e-9)
+    assert clearance.hang_feet_lowest(low, standing, stretch) == pytest.approx(rest - stretch - standing, abs=1e-9)
     surface = line_exit - height - standing
     need = clearance.required_below_surface(arrested, stretch, 0.0, at_lock - height, deflected, 0.0)
-    assert clearance.hang_feet_height(low, standing, stretch) == pytest.approx(surface - need, abs=1e-9)
+    assert clearance.hang_feet_lowest(low, standing, stretch) == pytest.approx(surface - need, abs=1e-9)
 
 
 def test_hanging_after_lock_up_alone():
@@ -245,7 +245,7 @@ def test_kept_margin_is_the_room_under_the_feet():
         need = clearance.required_below_surface(arrested, stretch, posture, drop, deflected, margin)
         kept = clearance.kept_margin(margin, clearance.clearance_margin(deck, need))
         ring = deck + (standing - posture) - drop - arrested - deflected
-        assert kept == pytest.approx(clearance.hang_feet_height(ring, standing, stretch), abs=1e-9)
+        assert kept == pytest.approx(clearance.hang_feet_lowest(ring, standing, stretch), abs=1e-9)
 
 
 def test_beams():

@@ -86,7 +86,7 @@ def test_feet_after_the_fall(surface, ring, height, offset, rest, crouch):
     line_exit = surface + ring_now + height
     line = swing.line_length(height, offset)
     hang = clearance.hang_d_ring_lowest(line_exit, line, arrest_distance, deflection)
-    feet = clearance.hang_feet_height(hang, ring, stretch)
+    feet = clearance.hang_feet_lowest(hang, ring, stretch)
     posture = clearance.posture_addition(ring, ring_now)
     drop = swing.swing_drop(height, offset)
     used = clearance.required_below_surface(arrest_distance, stretch, posture, drop, deflection, 0.0)

@@ -71,9 +71,10 @@ def test_scene_hanging(height, ring, feet):
     line = swing.line_length(height * FOOT, 4.0 * FOOT)
     low = clearance.hang_d_ring_lowest(24.0 * FOOT, line, 3.5 * FOOT)
     assert round(low / FOOT, 1) == ring
-    assert round(clearance.hang_feet_height(low, 5.0 * FOOT, 1.0 * FOOT) / FOOT, 1) == feet
+    assert round(clearance.hang_feet_lowest(low, 5.0 * FOOT, 1.0 * FOOT) / FOOT, 1) == feet
     high = clearance.hang_d_ring_highest(24.0 * FOOT, line, arrest.lock_distance(4.5 * FOOT))
     assert (high - low) / FOOT == pytest.approx(3.5 - 0.3147, abs=1e-4)
+    assert clearance.hang_feet_highest(high, 5.0 * FOOT) == pytest.approx(high - 5.0 * FOOT)
     assert clearance.hang_d_ring_lowest(24.0 * FOOT, line, 3.5 * FOOT, 0.1 * FOOT) == pytest.approx(low - 0.1 * FOOT)
 
 

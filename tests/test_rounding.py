@@ -18,11 +18,11 @@ SHOWN = re.compile(r"^(-?[\d,.]+) (\S+) \((-?[\d,.]+) (\S+)\)$")
 NEED = {
     "required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load", "anchor_load", "anchor_load_designed",
     "hanging_load", "braking_distance", "time_since_fall", "schedule",
-    "finish_of", "pessimistic", "detection_time",
+    "finish_of", "pessimistic", "detection_time", "hang_d_ring_highest", "hang_feet_highest",
 }  # fmt: skip
 HAVE = {
     "available_below_surface", "clearance_margin", "kept_margin", "allowed_swing",
-    "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge", "gain_if_cut",
+    "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge", "gain_if_cut", "hang_d_ring_lowest", "hang_feet_lowest",
 }  # fmt: skip
 
 

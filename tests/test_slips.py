@@ -47,10 +47,48 @@ SURE = {"how": "measured", "by": "safety-manager", "on": "2026-08-18"}
     {f"{LEFT}.stopped_by": {"kind": "guardrail", "what": "Folding rail 1.1 m"}},
     {"systems[S2].climbers_at_once": 2, "equipment[T-2].count": 2, "equipment[D-2].count": 2, "systems[S2].trolleys": 2},
     {"rescue.contact_limit.value": "20 min"},
+    {"systems[S1].anchorage.designer": "D. Sorensen"},
+    {"systems[S1].anchorage.structure_checked_by": "shift-supervisor"},
+    {"systems[S1].anchorage.ground.by": "L. Brandt"},
+    {"bays[B2].rescue_anchors[RA-2].by": "J. Whitlow"},
+    {"bays[B1].rail.deflection.by": "competent-person"},
+    {"bays[B1].rail.beam.allowed_stress.by": "J. Whitlow"},
+    {"equipment[D-1].arrest_distance.value": "5.5 in"},
+    {"equipment[D-1].deceleration_distance": "29 in"},
+    {"vehicles[tanker].hatches[0].stopped_by.load": "300 lbf"},
+    {"vehicles[tank-car].hatches[0].stopped_by": {"kind": "grate", "what": "Net"}},
+    {"bays[B1].later_loads[0].on": "2026-10-01"},
+    {"vehicles[tank-car].hatches[0].at.value": "40 ft"},
+    {"bays[B1].ladder.at.value": "4.0 ft"},
+    {"rescue.methods[M3].steps[free].after": ["roll"]},
+    {"rescue.methods[M2].next.after": "30 min"},
+    {"rescue.methods[M1].contact_step": "alarm"},
+    {"bays[B2].lighting.night_work": False},
+    {"shifts[night].gate_attended": False},
+    {"limits.weather.wind": "40 mph"},
+    {"rescue.external.phone": "555-0911"},
+    {"emergency.public.number": "119"},
 ], ids=lambda c: next(iter(c)))  # fmt: skip
 def test_it_must_be_fixed(changes):
     """One change that no page should survive."""
     assert told(changes)
+
+
+@pytest.mark.parametrize("changes", [
+    {"systems[S1].anchorage.designed_on": "2025-06-01"},
+    {"systems[S1].anchorage.commissioning.on": "2025-01-18"},
+    {"bays[B2].rail.as_built.free_roll": True},
+    {"equipment[R-1].inspection.interval": "36 months"},
+    {"rescue.drill_interval": "36 months"},
+    {"training.refresher": "60 months"},
+    {"rescue.methods[M2].lift.needed": "0 ft"},
+    {"limits.weather.wind": "55 mph", "limits.weather.gust": "70 mph"},
+    {"rescue.external.arrival": "1 min"},
+    {"equipment[D-2].manual": None},
+], ids=lambda c: next(iter(c)))  # fmt: skip
+def test_it_is_to_be_fixed_soon(changes):
+    """One change that a reader must be asked about."""
+    assert {f.severity for f in with_changes(demo(CLEAN), changes).assessed.findings} & {"must-fix", "fix-soon"}
 
 
 def test_a_height_is_no_bound():

@@ -15,7 +15,8 @@ __all__ = [
     "hang_d_ring_height",
     "hang_d_ring_highest",
     "hang_d_ring_lowest",
-    "hang_feet_height",
+    "hang_feet_highest",
+    "hang_feet_lowest",
     "height_above_d_ring",
     "kept_margin",
     "least_kept_margin",
@@ -283,16 +284,16 @@ def hang_d_ring_highest(line_exit: float, line_length_at_lock: float, lock_dista
     return hang_d_ring_height(line_exit, line_length_at_lock, lock_distance)
 
 
-@formula("z_feet = z_hang - H_dr - HS", gives="length", cite=_DERIVED, d_ring_height="d_ring_hanging")
-def hang_feet_height(d_ring_height: float, d_ring_standing: float, stretch: float) -> float:
-    """Elevation of the feet of the hanging person.
+@formula("z_feet_low = z_hang - H_dr - HS", gives="length", toward="down", cite=_DERIVED, d_ring_height="d_ring_hanging")
+def hang_feet_lowest(d_ring_height: float, d_ring_standing: float, stretch: float) -> float:
+    """Lowest elevation of the feet of the hanging person: the harness has stretched.
 
-    For the highest plausible feet give a stretch of zero.
+    For clearance. Give the lowest D-ring.
 
     Example: Ring at 12.0 ft, D-ring height 5.0 ft, shift 1.0 ft (own figures): the feet are at 6.0 ft.
 
     >>> foot = 0.3048
-    >>> round(hang_feet_height(12.0 * foot, 5.0 * foot, 1.0 * foot) / foot, 6)
+    >>> round(hang_feet_lowest(12.0 * foot, 5.0 * foot, 1.0 * foot) / foot, 6)
     6.0
 
     Source: Own derivation; basis: derived.
@@ -300,6 +301,25 @@ def hang_feet_height(d_ring_height: float, d_ring_standing: float, stretch: floa
     finite(d_ring_height=d_ring_height)
     not_negative(d_ring_standing=d_ring_standing, stretch=stretch)
     return d_ring_height - d_ring_standing - stretch
+
+
+@formula("z_feet_high = z_hang - H_dr", gives="length", toward="up", cite=_DERIVED, d_ring_height="d_ring_hanging")
+def hang_feet_highest(d_ring_height: float, d_ring_standing: float) -> float:
+    """Highest plausible elevation of the feet of the hanging person: the harness has not stretched.
+
+    For reach from below and for the rescue card. Give the highest D-ring.
+
+    Example: Ring at 15.2 ft, D-ring height 5.0 ft (own figures): the feet are at 10.2 ft.
+
+    >>> foot = 0.3048
+    >>> round(hang_feet_highest(15.2 * foot, 5.0 * foot) / foot, 6)
+    10.2
+
+    Source: Own derivation; basis: derived.
+    """
+    finite(d_ring_height=d_ring_height)
+    not_negative(d_ring_standing=d_ring_standing)
+    return d_ring_height - d_ring_standing
 
 
 @formula("b_edge = H - AD - SW - SD - z_edge", gives="length", toward="down", cite=_DERIVED)

@@ -37,6 +37,7 @@ from docgen.findings import (
     roster,
     second,
     sense,
+    structure,
     survey,
     swing,
     tolerances,
@@ -54,7 +55,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "closing", "first", "planned", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, equipment, place, people, roster, posts, rescue, methods, drills,
+    survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, structure, equipment, place, people, roster, posts, rescue, methods, drills,
     rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip

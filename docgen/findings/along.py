@@ -23,8 +23,10 @@ __all__ = [
     "crossing_unattached",
     "crossing_untold",
     "edge_beyond_vehicle",
+    "hatch_past_walk",
     "hatch_too_small",
     "ladder_angle_over",
+    "ladder_beyond_vehicle",
     "ladder_past_rail",
     "ladder_side_differs",
     "lids_differ",
@@ -217,6 +219,48 @@ def edge_beyond_vehicle(view: View) -> Iterator[Hit]:
                     "length": near(vehicle.length),
                 }
                 yield Hit(f"{side.path}.edge", values)
+
+
+@finding("hatch-past-walk", "must-fix", documents=(PLAN, RECORD))
+def hatch_past_walk(view: View) -> Iterator[Hit]:
+    """What it looks at: the place of each hatch along the vehicle against where people go on it, within tolerances.
+
+    Why: whoever works at the hatch goes there, so one of the two is wrong, and both decide where the rail protects. At the end of the walk is right. Example: a hatch
+    at 41 ft, people go from 6 ft to 40 ft. Reference: geometry.
+    """
+    measures = Measures(Sheet("hatches"), view.system)
+    for vehicle in vehicles_in_use(view):
+        first, last = measures(vehicle.walk.from_), measures(vehicle.walk.to)
+        for hatch in vehicle.hatches:
+            at = measures(hatch.at)
+            if hatch.at is None or at is None or first is None or last is None:
+                continue
+            if over(at.low, last.high) or under(at.high, first.low):
+                values: dict[str, Value] = {"vehicle": vehicle.name, "at": near(hatch.at)}
+                yield Hit(hatch.at.path, values | {"first": near(vehicle.walk.from_), "last": near(vehicle.walk.to)})
+
+
+@finding("ladder-beyond-vehicle", "must-fix", documents=(PLAN, RECORD))
+def ladder_beyond_vehicle(view: View) -> Iterator[Hit]:
+    """What it looks at: the place of the ladder along the rail against where each kind of vehicle that is climbed on in the bay stands, whichever way round, within tolerances
+    and what it may stand off.
+
+    Why: a ladder beside no vehicle leads nowhere, so one of the figures is wrong, and the climb was worked out for another place. At the end of the vehicle is right.
+    Example: ladder at 5 ft, vehicle from 8 ft to 50 ft. Reference: geometry.
+    """
+    measures = Measures(Sheet("ladders"), view.system)
+    for bay in bays_in_use(view):
+        at, front, off = measures(bay.ladder.at), measures(bay.parking.along.front), measures(bay.parking.along.off, "bound")
+        used = {t.vehicle for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"}
+        for vehicle in (v for v in view.site.vehicles if v.id in used):
+            length = measures(vehicle.length)
+            if bay.ladder.at is None or at is None or front is None or length is None:
+                continue
+            away = 0.0 if off is None else max(off.high, 0.0)
+            if under(at.high, front.low - away) or over(at.low, front.high + length.high + away):
+                values: dict[str, Value] = {"bay": bay.name, "vehicle": vehicle.name, "at": near(bay.ladder.at)}
+                ends = {"front": near(front.nominal, "length"), "rear": near(front.nominal + length.nominal, "length")}
+                yield Hit(bay.ladder.at.path, values | ends)
 
 
 @finding("hatch-too-small", "advice", documents=(PLAN, RECORD))

@@ -32,6 +32,7 @@ from docgen.trade.classes import class_limits, editions_of
 from docgen.trade.practice import practice
 
 __all__ = [
+    "arrest_distance_below_fall",
     "arrest_distance_implausible",
     "arrest_force_over",
     "arrest_force_reversed",
@@ -166,6 +167,26 @@ def arrest_distance_implausible(view: View) -> Iterator[Hit]:
                 "force": near(part.arrest_force_average),
             }
             yield Hit(part.arrest_distance.path, values)
+
+
+@finding("arrest-distance-below-fall", "must-fix", documents=(PLAN, RECORD))
+def arrest_distance_below_fall(view: View) -> Iterator[Hit]:
+    """What it looks at: the label's arrest distance against the fall before the device locks, with the deceleration distance where that is stated too; the one over an
+    edge, at a higher mass and in the cold likewise.
+
+    Why: it contains both, so one of them was misread, and the clearance rests on the arrest distance. Equal figures are possible. Example: arrest distance
+    5 in, 0.5 ft of fall before the lock. Reference: definitions of the three; arithmetic.
+    """
+    for part in parts_in_use(view, "srd", "lanyard"):
+        fall, braking = part.free_fall, part.deceleration_distance
+        stated = (part.arrest_distance, part.edge_use.arrest_distance, part.cold.distance, *(a.distance for a in part.arrest_at))
+        for whole in stated if fall is not None else ():
+            least = 0.0 if fall is None else fall.si + (0.0 if braking is None else braking.si)
+            if whole is not None and fall is not None and under(whole.si, least):
+                alone = worded("fall-alone", fall=near(fall))
+                told = alone if braking is None else worded("fall-and-braking", fall=near(fall), braking=near(braking))
+                values: dict[str, Value] = {"part": part.id, "stated": near(whole), "told": told, "least": up(least, "length")}
+                yield Hit(whole.path, values)
 
 
 @finding("class-limit-over", "must-fix", documents=(PLAN, RECORD))

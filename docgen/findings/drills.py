@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from docgen.engineering.drills import Measured, last_of_each
 from docgen.findings.common import most_first, overdue, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
+from docgen.trade.practice import practice
 
 __all__ = [
     "drill_beats_paper",
+    "drill_interval_long",
     "drill_never",
     "drill_night_never",
     "drill_over_target",
@@ -29,6 +32,18 @@ def drill_overdue(view: View) -> Iterator[Hit]:
     """
     for due in overdue(view, "drill"):
         yield Hit(due.path, {"last": due.last, "interval": due.interval, "due": due.due})
+
+
+@finding("drill-interval-long", "fix-soon", documents=(RESCUE,))
+def drill_interval_long(view: View) -> Iterator[Hit]:
+    """What it looks at: how often rescue is drilled, against the year that the trade takes.
+
+    Why: hands forget what they do not do. Exactly a year is enough. Example: 24 months. Reference: common practice, at least one a year.
+    """
+    own, most = view.site.rescue.drill_interval, practice("drill_interval", view.system, view.site.country)
+    start = date(2001, 1, 1)
+    if own is not None and own.after(start) > most.interval.after(start):
+        yield Hit("rescue.drill_interval", {"interval": own.text, "most": most.text})
 
 
 @finding("drill-never", "fix-soon", documents=(RESCUE,), stops="use")

@@ -39,6 +39,7 @@ __all__ = [
     "edition_unknown",
     "impact_loaded",
     "inspection_failed",
+    "inspection_interval_long",
     "inspection_interval_over_law",
     "inspection_interval_over_manual",
     "inspection_interval_severe",
@@ -168,6 +169,20 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
         own = part.inspection.interval
         if own is not None and _months(own) > _months(answer.value):
             yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text})
+
+
+@finding("inspection-interval-long", "fix-soon", documents=(PLAN,), basis="standard:ANSI/ASSP Z359.2|memory")
+def inspection_interval_long(view: View) -> Iterator[Hit]:
+    """What it looks at: the interval of devices, harnesses, connectors, rails, trolleys and rescue kits against the year that the trade takes.
+
+    Why: what wears in between nobody sees. Exactly a year is enough. Example: harness, 24 months. Reference: ANSI/ASSP Z359.2, inspection by a competent person once a year
+    at the least (memory).
+    """
+    most = practice("inspection_interval_most", view.system, view.site.country)
+    for part in parts_relied_on(view):
+        own = part.inspection.interval
+        if part.kind in INSPECTED and own is not None and _later(own, most.interval):
+            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "most": most.text})
 
 
 @finding("inspection-interval-unstated", "fix-soon", documents=(PLAN,))

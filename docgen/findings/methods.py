@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from docgen.engineering.gear import carried, carrying, counts, lowering_kit, top_of
+from docgen.engineering.gear import before_each, carried, carrying, counts, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
 from docgen.engineering.ready import unlifted
 from docgen.findings.common import listed, on_rail, terms, worded
@@ -14,11 +14,14 @@ from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
 from docgen.limits import over, under
 from docgen.site import Method, MethodStep, Quantity
+from docgen.site.facts import HAULING, UNDOES
 from docgen.trade.practice import practice
 
 __all__ = [
     "call_slow",
     "call_too_late",
+    "goal_step_wrong",
+    "help_stated_short",
     "help_too_early",
     "help_untimed",
     "hook_out_of_reach",
@@ -27,7 +30,10 @@ __all__ = [
     "kit_reach",
     "kit_reach_unstated",
     "lift_no_room",
+    "lift_zero",
+    "lowered_too_early",
     "method_gap",
+    "next_method_late",
     "persons_under_steps",
     "rescue_anchor_missing",
     "rescue_anchor_not_for_arrest",
@@ -428,6 +434,79 @@ def _rows(view: View, rows: list[RescueRow]) -> set[str]:
     return {letter for m in view.site.rescue.methods if m.id in {r.method for r in rows} for letter in m.rows}
 
 
+#: What a step does, and what is done by then: attach is the rescue line on the person, or the weight taken on a platform or a ladder.
+ORDER = (("release", "attach"), ("lower", "attach"), ("lower", "release"))
+
+
+@finding("lowered-too-early", "must-fix", documents=(PLAN, RESCUE))
+def lowered_too_early(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the hook comes off only when the person hangs on the rescue line or somebody has the weight, and whether whoever is lowered is held and off
+    the hook by then. What is done in one step is in order; a method without such a step is not judged, but for the hold of one that undoes the hook.
+
+    Why: a hook that is undone before is a fall, and nobody is lowered who still hangs on the device. Methods of outside help are theirs. Example: release after the alarm,
+    attach after the release. Reference: common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        doing = {deed: {s.id for s in method.steps if deed in s.does} for deed in ("attach", "release", "lower")}
+        pairs = [(late, early) for late, early in ORDER if doing[early] or (late == "release" and method.kind in UNDOES)]
+        before = before_each(method.steps)
+        for late, early in pairs if method.kind != "outside" else ():
+            for step in (s for s in method.steps if late in s.does and not (before[s.id] | {s.id}) & doing[early]):
+                values: dict[str, Value] = {"method": method.name, "step": step.id, "early": terms((f"deed-{early}",))}
+                yield Hit(f"{step.path}.after", values | {"late": terms((f"deed-{late}",))})
+
+
+#: What a step does with which nobody has reached the person, or brought the person down.
+AWAY = {"alarm", "stop", "call", "meter", "fetch", "anchor"}
+GOALS: dict[Literal["contact_step", "ground_step"], set[str]] = {
+    "contact_step": AWAY,
+    "ground_step": AWAY | {"attach", "arrive", "release", "lift"},
+}
+
+
+@finding("goal-step-wrong", "must-fix", documents=(PLAN, RESCUE))
+def goal_step_wrong(view: View) -> Iterator[Hit]:
+    """What it looks at: what the step does with which the person is said to be reached, and the one with which the person is said to lie on the ground.
+
+    Why: the clock stops there, long before anybody has reached or lowered anyone. A step that does not say what it does is not judged. Example: contact_step: alarm.
+    Reference: common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        for field, never in GOALS.items():
+            step = next((s for s in method.steps if s.id == getattr(method, field)), None)
+            if step is not None and step.does and set(step.does) <= never:
+                values: dict[str, Value] = {"method": method.name, "step": step.id, "goal": terms((f"goal-{field}",))}
+                yield Hit(f"{method.path}.{field}", values | {"does": terms(f"deed-{deed}" for deed in step.does)})
+
+
+@finding("next-method-late", "must-fix", documents=(RESCUE,))
+def next_method_late(view: View) -> Iterator[Hit]:
+    """What it looks at: when the next method begins after the fall, against the shorter of the limits for contact and for the ground.
+
+    Why: it cannot keep a limit that has passed before it begins. Exactly at the limit is let pass. Example: M3 after 20 min, contact limit 4 min. Reference:
+    arithmetic; the site's limits.
+    """
+    limits = [limit.value for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit) if limit.value is not None]
+    least = min(limits, key=lambda q: q.si, default=None)
+    for method in view.site.rescue.methods:
+        after = method.next.after
+        if after is not None and least is not None and over(after.si, least.si):
+            yield Hit(after.path, {"method": method.name, "after": up(after), "limit": down(least)})
+
+
+@finding("lift-zero", "fix-soon", documents=(RESCUE,))
+def lift_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: methods that haul and undo the hook, and raise the person by nothing before.
+
+    Why: a hook under load does not come off; the line of the device must be slack. Example: needed: 0 ft. Reference: common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        lift = method.lift.needed
+        releases = any("release" in s.does for s in method.steps)
+        if method.kind in HAULING and releases and lift is not None and not over(lift.si, 0.0):
+            yield Hit(lift.path, {"method": method.name, "lift": near(lift)})
+
+
 @finding("help-untimed", "fix-soon", documents=(RESCUE,))
 def help_untimed(view: View) -> Iterator[Hit]:
     """What it looks at: whether the arrival of outside help is a step.
@@ -509,3 +588,18 @@ def help_too_early(view: View) -> Iterator[Hit]:
             if stated is not None and "arrive" in step.does and longest is not None and under(longest.si, stated.si):
                 values = {"method": method.name, "step": step.id, "planned": near(longest), "stated": near(stated)}
                 yield Hit(longest.path, values)
+
+
+@finding("help-stated-short", "fix-soon", documents=(RESCUE,))
+def help_stated_short(view: View) -> Iterator[Hit]:
+    """What it looks at: the time that outside help states for its arrival, against the usual time planned for it, or the longest where no usual one stands.
+
+    Why: the papers print the stated time, and whoever plans does not believe it. Exactly the usual time is enough. Example: stated 2 min, planned 9. Reference: common
+    practice; letter of the fire service.
+    """
+    stated = view.site.rescue.external.arrival
+    for method in view.site.rescue.methods:
+        for step in method.steps if method.kind == "outside" else ():
+            usual = step.time.likely or step.time.worst or step.time.best
+            if stated is not None and "arrive" in step.does and usual is not None and under(stated.si, usual.si):
+                yield Hit(stated.path, {"method": method.name, "step": step.id, "stated": near(stated), "planned": near(usual)})

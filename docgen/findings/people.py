@@ -12,6 +12,7 @@ from docgen.findings.rule import ALL, PLAN, finding
 from docgen.findings.view import Hit, View
 from docgen.site import RolePart, acts
 from docgen.site.log import OWN, Breach
+from docgen.trade.practice import practice
 
 __all__ = [
     "before_use_inspection_missing",
@@ -21,6 +22,7 @@ __all__ = [
     "holder_later",
     "holders_overlap",
     "past_act_unnamed",
+    "refresher_long",
     "refresher_overdue",
     "retraining_after_event",
     "role_not_accepted",
@@ -124,6 +126,18 @@ def refresher_overdue(view: View) -> Iterator[Hit]:
     """
     for due in overdue(view, "training"):
         yield Hit(due.path, {"user": due.id, "last": due.last, "interval": due.interval, "due": due.due})
+
+
+@finding("refresher-long", "fix-soon", documents=(PLAN,))
+def refresher_long(view: View) -> Iterator[Hit]:
+    """What it looks at: how often users are trained again, against the two years that the trade takes at the most.
+
+    Why: who rarely climbs forgets the hook-up first. Exactly two years are enough. Example: 36 months. Reference: common practice; the law names events.
+    """
+    own, most = view.site.training.refresher, practice("refresher_most", view.system, view.site.country)
+    start = date(2001, 1, 1)
+    if own is not None and own.after(start) > most.interval.after(start):
+        yield Hit("training.refresher", {"interval": own.text, "most": most.text})
 
 
 def _trained(view: View, person: str) -> date | None:

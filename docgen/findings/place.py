@@ -28,6 +28,7 @@ __all__ = [
     "flowing_solids",
     "lighting_unstated",
     "lightning_wait_short",
+    "night_work_untold",
     "overhead_line_near",
     "overhead_line_unmeasured",
     "slow_roll_no_lock",
@@ -36,6 +37,7 @@ __all__ = [
     "vehicle_can_move",
     "water_below",
     "weather_limit_missing",
+    "wind_limit_high",
 ]
 
 
@@ -288,6 +290,18 @@ def weather_limit_missing(view: View) -> Iterator[Hit]:
         yield Hit(weather.path, {"lacking": terms(lacking)})
 
 
+@finding("wind-limit-high", "fix-soon", documents=(PLAN, NOTICE))
+def wind_limit_high(view: View) -> Iterator[Hit]:
+    """What it looks at: the steady wind at which climbing stops, against that of a gale, where a bay is not indoors.
+
+    Why: in a gale walking is hard on the ground already. Exactly there is let pass. Example: 60 mph. Reference: Beaufort scale of the WMO, force 8, "generally impedes
+    progress" (memory).
+    """
+    wind, most = view.site.limits.weather.wind, practice("wind_most", view.system, view.site.country)
+    if wind is not None and over(wind.si, most.si) and any(b.setting != "indoor" for b in bays_in_use(view)):
+        yield Hit(wind.path, {"wind": near(wind), "most": most.text, "source": most.source})
+
+
 @finding("lightning-wait-short", "must-fix", documents=(PLAN, NOTICE))
 def lightning_wait_short(view: View) -> Iterator[Hit]:
     """What it looks at: the wait after the last thunder against the usual one.
@@ -298,6 +312,19 @@ def lightning_wait_short(view: View) -> Iterator[Hit]:
     wait, least = view.site.limits.weather.lightning_wait, practice("lightning_wait")
     if wait is not None and over(least.si, wait.si):
         yield Hit(wait.path, {"wait": near(wait), "least": near(least.si, "time")})
+
+
+@finding("night-work-untold", "must-fix", documents=(PLAN,))
+def night_work_untold(view: View) -> Iterator[Hit]:
+    """What it looks at: bays of which it is not said that people climb there in the dark, where a night shift climbs.
+
+    Why: light for edges and hooks is then asked of nobody, and nothing keeps the night shift out of that bay. Example: night_work false, and people climb on the night
+    shift. Reference: common practice, no published source.
+    """
+    night = [s.name or s.id for s in view.site.shifts if s.night and s.climbing]
+    for bay in bays_in_use(view) if night else ():
+        if bay.lighting.night_work is not True:
+            yield Hit(f"{bay.lighting.path}.night_work", {"bay": bay.name, "shifts": listed(night)})
 
 
 @finding("lighting-unstated", "advice", documents=(PLAN,))

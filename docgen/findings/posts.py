@@ -22,6 +22,7 @@ __all__ = [
     "chain_post_unknown",
     "duty_not_free",
     "duty_of_climber",
+    "gate_post_away",
     "holder_not_climber",
     "holder_not_rescuer",
     "meter_in_other_hands",
@@ -117,6 +118,29 @@ def post_unmanned(view: View) -> Iterator[Hit]:
         for post in shift.posts:
             if post.person is None:
                 yield Hit(f"{post.path}.person", {"shift": _name(shift), "post": post.post})
+
+
+@finding("gate-post-away", "must-fix", documents=(PLAN, RESCUE))
+def gate_post_away(view: View) -> Iterator[Hit]:
+    """What it looks at: the posts of a gate operator with steps of a method or a duty of the chain, on shifts on which nobody is at the gate throughout.
+
+    Why: who is not there calls nobody and opens nothing. Example: the night shift has gate_attended false, and its gate operator calls the fire department.
+    Reference: common practice.
+    """
+    for shift in _climbing(view):
+        duties = {name: getattr(shift.chain, name) for name in CHAIN}
+        for post in shift.posts:
+            held = [f"chain-{name}" for name, at in duties.items() if at == post.post]
+            if shift.gate_attended is False and _at_gate(view, post) and (post.steps or held):
+                values: dict[str, Value] = {"shift": _name(shift), "post": post.post}
+                duty: Value = terms(held) if held else listed(post.steps)
+                yield Hit(f"{shift.path}.gate_attended", values | {"duty": duty})
+
+
+def _at_gate(view: View, post: Post) -> bool:
+    """Whether a post is that of the gate, by its part or by the role that holds it."""
+    role = view.site.role(post.person)
+    return post.part == "gate-operator" or (role is not None and "gate-operator" in role.part)
 
 
 @finding("holder-not-rescuer", "must-fix", documents=(PLAN, RESCUE), basis="law:rescue_duty")

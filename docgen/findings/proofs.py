@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.chains import names_paper
-from docgen.findings.common import parts_relied_on, said_none, systems_in_use
+from docgen.findings.common import listed, parts_relied_on, said_none, systems_in_use
 from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View
 
-__all__ = ["paper_unnamed", "proof_says_nothing"]
+__all__ = ["page_without_manual", "paper_unnamed", "proof_says_nothing"]
 
 #: Answers that name no paper, page or reason.
 NOTHING = ("unknown", "tbd", "ok", "yes", "true", "see above", "later")
@@ -70,3 +70,16 @@ def paper_unnamed(view: View) -> Iterator[Hit]:
     for path, text in _papers(view):
         if text is not None and not _says_nothing(text) and not names_paper(text):
             yield Hit(path, {"input": path, "text": text})
+
+
+@finding("page-without-manual", "fix-soon", documents=(PLAN, RECORD))
+def page_without_manual(view: View) -> Iterator[Hit]:
+    """What it looks at: parts with a page for use over an edge, the line angle, the cold or what clears them after a fall, and without the manual that has the page.
+
+    Why: a page of no paper can be looked up by nobody. Example: edge_use on page 22, manual left out. Reference: common practice, no published source.
+    """
+    for part in parts_relied_on(view):
+        pages = (part.edge_use, part.line_angle, part.cold, part.after_arrest)
+        told = [f"{about.path}.page" for about in pages if about.page is not None]
+        if told and part.manual is None:
+            yield Hit(f"{part.path}.manual", {"part": part.id, "inputs": listed(told)})

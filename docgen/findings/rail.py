@@ -24,6 +24,7 @@ __all__ = [
     "deflection_zero",
     "rail_slope_untold",
     "rail_stress_over",
+    "trolley_rolls_free",
 ]
 
 
@@ -152,3 +153,15 @@ def rail_stress_over(view: View) -> Iterator[Hit]:
         if allowed is not None and bent.stress is not None and over(bent.stress, allowed.si):
             values: dict[str, Value] = {"bay": bay.name, "stress": up(bent.stress, "stress"), "allowed": down(allowed)}
             yield Hit(allowed.path, values | {"load": up(bent.most, "force")})
+
+
+@finding("trolley-rolls-free", "fix-soon", documents=(PLAN, RECORD))
+def trolley_rolls_free(view: View) -> Iterator[Hit]:
+    """What it looks at: rails on which a free trolley rolls by itself.
+
+    Why: it leaves the person or runs ahead, so that the lag that was measured is not the one that comes. Example: free_roll: true. Reference: common
+    practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        if bay.rail.as_built.free_roll is True:
+            yield Hit(f"{bay.rail.as_built.path}.free_roll", {"bay": bay.name})

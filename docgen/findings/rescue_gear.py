@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from docgen.engineering.model import Case, RescueRow
@@ -12,6 +13,7 @@ from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import KitPlace, Method, Part
 from docgen.site.facts import HAULING
+from docgen.text.said import digits
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice
 
@@ -30,6 +32,7 @@ __all__ = [
     "kit_place_missing",
     "kit_unavailable",
     "location_words_missing",
+    "number_unlisted",
     "radio_not_suitable",
     "rescue_route_blocked",
     "rescue_route_untimed",
@@ -37,6 +40,10 @@ __all__ = [
     "retrieval_out_of_reach",
     "ring_reach_unstated",
 ]
+
+
+#: A public emergency number in a sentence of the law.
+SHORT = re.compile(r"\b[0-9]{3}\b")
 
 
 def _own(view: View) -> tuple[Method, ...]:
@@ -310,6 +317,22 @@ def contacts_missing(view: View) -> Iterator[Hit]:
     """
     if not view.site.emergency.contacts:
         yield Hit("emergency.contacts")
+
+
+@finding("number-unlisted", "must-fix", documents=(RESCUE, NOTICE))
+def number_unlisted(view: View) -> Iterator[Hit]:
+    """What it looks at: the number of outside help and the public emergency number, against the numbers that are listed to be called and the public number of the law.
+
+    Why: only a listed number is ever tried, and a slip shows in the emergency. Example: 91, where 911 is listed. Reference: common practice, no published source.
+    """
+    call = view.site.emergency
+    law = view.law.ask("public_emergency_number")
+    known = {digits(contact.number) for contact in call.contacts} | set(SHORT.findall(law.says_plain))
+    public, help_ = call.public.number, view.site.rescue.external.phone
+    if public is not None and digits(public) not in known:
+        yield Hit(f"{call.public.path}.number", {"number": public})
+    if help_ is not None and digits(help_) not in known | ({digits(public)} if public is not None else set()):
+        yield Hit(f"{view.site.rescue.external.path}.phone", {"number": help_})
 
 
 @finding("contact-stale", "fix-soon", documents=(RESCUE, NOTICE), stops="use")

@@ -69,6 +69,7 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
     yield crew.shortest, standing
     yield standing, crew.tallest
     yield view.site.limits.lower.value, view.site.limits.upper.value
+    yield view.site.limits.weather.wind, view.site.limits.weather.gust
     yield from ((part.capacity.min, part.capacity.max) for part in view.site.equipment)
     for time in (step.time for method in view.site.rescue.methods for step in method.steps):
         known = [t for t in (time.best, time.likely, time.worst) if t is not None]
@@ -88,7 +89,7 @@ def range_reversed(view: View) -> Iterator[Hit]:
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
     one lands on inside a hatch above the deck, the lowest point of an obstruction above its highest or its near face beyond its far
     one, the shortest climber taller than the standing D-ring that was measured, or that one than the tallest, the lowest mass of climbers
-    or of a label above the highest, a step of a rescue that takes less when things go badly, a post that ends before it begins.
+    or of a label above the highest, a steady wind that stops work above the gust that does, a step of a rescue that takes less when things go badly, a post that ends before it begins.
 
     Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.
     Reference: common practice.

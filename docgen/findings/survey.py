@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from docgen.calc import G
 from docgen.engineering.model import Assumed, Case
 from docgen.engineering.spread import spread
 from docgen.findings.allowances import assumable
@@ -39,6 +40,7 @@ __all__ = [
     "barrier_unproved",
     "barrier_weak",
     "case_impossible",
+    "cover_weak",
     "critical",
     "critical_input_assumed",
     "critical_input_missing",
@@ -340,24 +342,28 @@ def side_untold(view: View) -> Iterator[Hit]:
             yield Hit(f"{vehicle.path}.sides", {"vehicle": vehicle.name, "sides": terms(untold)})
 
 
+#: What covers an opening; at an edge it is a barrier like another.
+COVERS = ("grate", "bolted-cover", "locked-lid")
+#: What keeps its form when a body falls against it; a chain may close the gap in a guardrail.
+STIFF = (*COVERS, "hoop-rail", "wall", "cage")
+
+
 @finding("barrier-not-physical", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def barrier_not_physical(view: View) -> Iterator[Hit]:
-    """What it looks at: the words for what closes a side or a hatch, where they speak of a line, paint, a sign, a rule or of nothing.
+    """What it looks at: the words for what closes a side or a hatch, where they speak of a line, paint, a sign, a rule or of nothing; and where they name a net, a chain
+    or another thing that gives way, and nothing stiff, for what is said to be a wall, a hoop rail, a cage or a cover.
 
     Why: a closed side is not worked out at all, and what only asks people to stop stops nobody who falls. Example: a guardrail of which
-    it is said "Yellow line painted on the walkway". Reference: common practice; the word list in the words of each language.
+    it is said "Yellow line painted on the walkway"; a grate of which it is said "Net". Reference: common practice; the word list in the words of each language.
     """
     for vehicle in vehicles_in_use(view):
         for barrier in (*(s.stopped_by for s in vehicle.sides), *(h.stopped_by for h in vehicle.hatches)):
             what = barrier.what
             versions = what.versions.values() if isinstance(what, Spoken) else (what,)
-            caught = [c.text for text in versions for c in found_in_any(text, "not-physical", view.languages)]
+            kinds = ("not-physical", "not-stiff") if barrier.kind in STIFF else ("not-physical",)
+            caught = [c.text for text in versions for kind in kinds for c in found_in_any(text, kind, view.languages)]
             if caught:
                 yield Hit(f"{barrier.path}.what", {"vehicle": vehicle.name, "words": listed(caught)})
-
-
-#: What covers an opening; at an edge it is a barrier like another.
-COVERS = ("grate", "bolted-cover", "locked-lid")
 
 
 def _barriers(view: View) -> Iterator[tuple[Vehicle, Barrier, bool]]:
@@ -412,6 +418,23 @@ def barrier_weak(view: View) -> Iterator[Hit]:
         if barrier.load is not None and under(barrier.load.si, least):
             values: dict[str, Value] = {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED}
             yield Hit(barrier.load.path, values | {"load": down(barrier.load), "least": up(least, "force")})
+
+
+@finding("cover-weak", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="standard:29 CFR 1910.29(e)(1)|memory")
+def cover_weak(view: View) -> Iterator[Hit]:
+    """What it looks at: the load that the cover or grate over an opening is said to bear, against twice the weight of the posted upper limit.
+
+    Why: a person steps or falls on it, and a closed opening is not worked out. Exactly twice is enough; a load that is not stated is not asked for. Example: 300 lbf,
+    upper limit 310 lb. Reference: 29 CFR 1910.29(e)(1) and 1926.502(i)(2) (memory).
+    """
+    limit, factor = view.site.limits.upper.value, practice("cover_factor", view.system, view.site.country).si
+    for vehicle in vehicles_in_use(view):
+        openings = [side.stopped_by for side in vehicle.sides if side.side in ("hatch", "gap")]
+        for cover in (*openings, *(hatch.stopped_by for hatch in vehicle.hatches)):
+            least = 0.0 if limit is None else factor * limit.si * G
+            if limit is not None and cover.kind in COVERS and cover.load is not None and under(cover.load.si, least):
+                values: dict[str, Value] = {"vehicle": vehicle.name, "what": cover.what or NOT_STATED, "load": down(cover.load)}
+                yield Hit(cover.load.path, values | {"least": up(least, "force"), "posted": near(limit), "factor": f"{factor:g}"})
 
 
 @finding("edge-unmeasured", "fix-soon", documents=(PLAN,))

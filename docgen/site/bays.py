@@ -618,7 +618,7 @@ class RailBeam(Node):
         "200 MPa",
         read_off="The calculation",
         toward="down",
-        most="200 ksi",
+        most="60 ksi",
     )
 
 

@@ -160,6 +160,7 @@ class LineAngle(Node):
         "30 deg",
         read_off="The manuals of device and rail",
         toward="down",
+        most="60 deg",
     )
     rail: Key | None = says("The rail for which that holds, by its id under equipment.", "R-1", refers_to="equipment")
     page: Name | None = says("The page of the manual.", "page 11")
@@ -260,7 +261,10 @@ class Part(Node):
     )
     edge_rated: bool | None = says("True when the label says that the line may bear on an edge.", True)
     angle_max: Angle | None = says(
-        "The largest angle of the line from the vertical, from the manual of the device.", "30 deg", toward="down"
+        "The largest angle of the line from the vertical, from the manual of the device.",
+        "30 deg",
+        toward="down",
+        most="60 deg",
     )
     temperature: TemperatureRange = section(
         "The temperatures in which the item may be used, from the manual.", {"min": "-40 °F", "max": "130 °F"}

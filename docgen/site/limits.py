@@ -118,7 +118,11 @@ class AngleLimit(Node):
     """The limit for the angle of the line."""
 
     value: Angle | None = says(
-        "The largest angle of the line from the vertical that is allowed here.", "30 deg", required=True, toward="down"
+        "The largest angle of the line from the vertical that is allowed here.",
+        "30 deg",
+        required=True,
+        toward="down",
+        most="60 deg",
     )
     basis: Text | None = says("Where the limit comes from.", "Device manual rev 7")
 

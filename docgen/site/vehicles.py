@@ -128,7 +128,7 @@ class Barrier(Node):
         toward="down",
     )
     load: Force | None = says(
-        "The outward force that its top bears, from the maker's paper or a test; asked for at an edge, not of a wall or of a cover.",
+        "The outward force that its top bears, of a cover the load on it, from the maker's paper or a test; asked for at an edge, not of a wall or of a cover.",
         {"value": "200 lbf", "how": "manual", "by": "competent-person", "on": "2026-03-02"},
         read_off="Paper of the maker of the vehicle or of the rail, or a pull test",
         when="found",

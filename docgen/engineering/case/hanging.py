@@ -55,7 +55,7 @@ def hanging(need: Stage[Need], notes: Notes) -> Stage[Hanging]:
         deflection=terms.deflection.nominal,
     )
     feet = run(
-        clearance.hang_feet_height,
+        clearance.hang_feet_lowest,
         d_ring_height=ring,
         d_ring_standing=heights.ring.standing.nominal,
         stretch=terms.stretch.nominal,
@@ -68,8 +68,8 @@ def hanging(need: Stage[Need], notes: Notes) -> Stage[Hanging]:
             feet=feet,
             low=corner.lowest("hang-low", RING_LOW),
             high=corner.highest("hang-high", RING_HIGH),
-            feet_low=corner.feet("feet-low", FEET_LOW, corner.lowest("feet-low", FEET_LOW), terms.stretch.high),
-            feet_high=corner.feet("feet-high", FEET_HIGH, corner.highest("feet-high", FEET_HIGH), 0.0),
+            feet_low=corner.feet_lowest("feet-low", FEET_LOW),
+            feet_high=corner.feet_highest("feet-high", FEET_HIGH),
         )
     )
 
@@ -114,10 +114,20 @@ class _Corners:
             lock_distance=min(lock, self._terms.arrest_distance.low),
         )
 
-    def feet(self, what: Corner, ends: Ends, ring: float, stretch: float) -> float:
-        """The feet below that D-ring."""
+    def feet_lowest(self, what: Corner, ends: Ends) -> float:
+        """The feet below the lowest D-ring."""
+        return self._run(
+            what,
+            clearance.hang_feet_lowest,
+            d_ring_height=self.lowest(what, ends),
+            d_ring_standing=self._heights.ring.at(ends.standing, ends.posture).standing,
+            stretch=self._terms.stretch.high,
+        )
+
+    def feet_highest(self, what: Corner, ends: Ends) -> float:
+        """The feet below the highest D-ring."""
         standing = self._heights.ring.at(ends.standing, ends.posture).standing
-        return self._run(what, clearance.hang_feet_height, d_ring_height=ring, d_ring_standing=standing, stretch=stretch)
+        return self._run(what, clearance.hang_feet_highest, d_ring_height=self.highest(what, ends), d_ring_standing=standing)
 
 
 def line_needed(
