@@ -145,7 +145,7 @@ def _review(asked: _Asked) -> str:
         sectors = "" if len(row.sectors) == len(SECTORS) else f" ({', '.join(row.sectors)})"
         lines.append(f"{row.read or '-':<10} {row.grade:<9} {row.code:<18} {row.key}{sectors}: {row.citation}")
         lines += [f"{'':<21}{asked.said('amended')} {a.on}: {a.by}" for a in row.amended]
-        lines += [f"{'':<21}{asked.said('expected')} {day}" for day in row.expected]
+        lines += [f"{'':<21}{asked.said('expected')} {day or asked.said('undated')}" for day in row.expected]
     later = sum(row.later for row in rows)
     return (
         "\n".join([*lines, asked.said("review_end", n=len(rows), later=later, never=sum(row.read is None for row in rows))])

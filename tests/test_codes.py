@@ -265,7 +265,7 @@ def test_every_copy_exists_and_is_used(code):
     assert sorted(ids - named) == []
 
 
-RANKS = ("official", "copy", "secondary")
+RANKS = ("official", "publisher", "copy", "secondary")
 
 
 @pytest.mark.parametrize("code", known())
@@ -1100,16 +1100,19 @@ def test_what_held_before_the_first_day_recorded_was_not_looked_at(tmp_path):
 
 
 def test_every_place_is_counted_once_a_sector():
-    """Each needed question is answered, inherited, silent or unread; grades count what is answered, recalled or not."""
+    """Each needed question is answered, inherited, advised by an authority, silent or unread; grades count what is answered, recalled or not."""
     found = list(counted(TODAY))
     assert [(count.code, count.sector) for count in found] == [(code, sector) for code in known() for sector in SECTORS]
     for count in found:
         assert (count.needed, sum(count.states.values()), count.told) == (len(ever_needed()), len(ever_needed()), ""), count.code
-        assert set(count.states) <= {"answered", "inherited", "silent", "unread"}
-        assert set(count.grades) <= {"official", "copy", "secondary", "memory"}
+        assert set(count.states) <= {"answered", "inherited", "advised", "silent", "unread"}
+        assert set(count.grades) <= {"official", "publisher", "copy", "secondary", "memory"}
         law = load(count.code, count.sector, TODAY)
         answers = [law.ask(key) for key in ever_needed()]
-        assert count.states["unread"] == sum(answer.unread for answer in answers)
+        of_law = count.kind == "law"
+        assert count.states["unread"] == sum(answer.law_unread if of_law else answer.unread for answer in answers)
+        assert count.states["advised"] == (sum(answer.advised and not answer.unread for answer in answers) if of_law else 0)
+        assert count.beside == (sum(answer.beside and answer.law_unread for answer in answers) if of_law else 0)
         assert sum(count.grades.values()) == sum(not answer.silent for answer in answers)
         assert count.grades["memory"] <= count.states["unread"]
 

@@ -113,7 +113,7 @@ def chain(code: str) -> set[str]:
 
 def marks(code: str) -> set[str]:
     """What a binding text of a set is known by: the fixed parts of its citation, those with a number in them."""
-    binding = [s for s in find(code).file("sources.yaml").values() if s["force"] not in ("guidance", "voluntary")]
+    binding = [s for s in find(code).file("sources.yaml").values() if s["force"] not in ("guidance", "voluntary", "industry")]
     parts = {part for source in binding for part in source.get("cite", {}).values()}
     return {str(part) for part in parts if re.search(r"\d", str(part)) and len(str(part)) > 4}
 

@@ -157,7 +157,8 @@ class Line:
 def _announced(line: Line) -> tuple[Expected, ...]:
     """Announced changes; one whose day has come stays here, announced only, until someone enters it."""
     found = []
-    for day, entry in sorted(line.timelines.get(line.sector, {}).get("expected", {}).items()):
+    for written, entry in sorted(line.timelines.get(line.sector, {}).get("expected", {}).items(), key=str):
+        day = written if isinstance(written, date) else None
         text = "silent" if entry.get("silent") else _read(line.ask, entry, line.where)[1]
         citation = cited(source_of(line.home, entry["source"]), entry.get("at")) if "source" in entry else ""
         found.append(Expected(day, text, citation, entry.get("announced"), entry.get("note", "")))

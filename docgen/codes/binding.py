@@ -208,7 +208,11 @@ class BindingRules:
     def governs(self) -> tuple[Governs, ...]:
         """The questions on which more than one source speaks, in the order of the fixed list."""
         if self._found is None:
-            keys = questions() if self._owners else tuple(key for key in questions() if key in self._rules or key in self.law.stricter)
+            keys = (
+                questions()
+                if self._owners
+                else tuple(key for key in questions() if key in self._rules or key in self.law.stricter)
+            )
             self._found = tuple(found for key in keys if (found := self._governs(key)) is not None)
         return self._found
 

@@ -29,9 +29,9 @@ __all__ = ["Reason", "Ungiven", "given", "named_items", "ungiven", "with_given"]
 
 
 Reason = Literal[
-    "unknown", "unreadable", "twice", "braces", "later", "nobody", "not-counsel", "no-copy", "no-figure", "items", "negates", "outer", "looser",
-    "other", "weaker",
-]
+    "unknown", "unreadable", "twice", "braces", "later", "nobody", "not-counsel", "no-copy", "no-figure", "items", "negates", "outer",
+    "looser", "other", "weaker",
+]  # fmt: skip
 #: Who may answer what the papers rest on, beside the reviewers of the profile.
 CORE: tuple[RolePart, ...] = ("counsel", "qualified-person")
 START = date(2001, 1, 1)

@@ -125,9 +125,9 @@ class Amendment:
 
 @frozen
 class Expected:
-    """A change announced and not yet entered as in force: from when, what it will say, where announced."""
+    """A change announced and not yet entered as in force: from when (None: no day is named), what it will say, where announced."""
 
-    effective: date
+    effective: date | None
     text: str
     citation: str
     announced: date | None

@@ -49,7 +49,7 @@ class Due:
     grade: Grade
     read: date | None
     amended: tuple[Amendment, ...]
-    expected: tuple[date, ...]
+    expected: tuple[date | None, ...]
 
     @property
     def later(self) -> bool:
@@ -71,7 +71,8 @@ def counted(on: date) -> Iterator[Count]:
                 yield Count(code, sector, kind, len(keys), Counter(), Counter(), str(missing))
                 continue
             states = Counter(_state(a) if kind == "law" else "unread" if a.unread else a.state for a in answers)
-            grades, beside = Counter(a.grade for a in answers if not a.silent), sum(a.law_unread and a.beside for a in answers)
+            grades: Counter[str] = Counter(a.grade for a in answers if not a.silent)
+            beside = sum(a.law_unread and a.beside for a in answers)
             yield Count(code, sector, kind, len(keys), states, grades, beside=beside if kind == "law" else 0)
 
 

@@ -101,7 +101,7 @@ class Legal:
 
     def _force(self, answer: Answer) -> str:
         """How far it binds; of what no authority says, also whether the law was read."""
-        force = self.terms[answer.force or "none"]
+        force = str(self.terms[answer.force or "none"])
         if not answer.beside or answer.given_by:
             return force
         return f"{force}; {self.terms['law-unread' if answer.looked_on is None else 'law-silent']}"

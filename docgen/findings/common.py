@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from docgen.calc import arrest
-from docgen.engineering.demands import Demand
+from docgen.engineering.demands import TEXTILE, Demand
 from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
@@ -132,9 +132,16 @@ def whose(view: View, key: str, held: Answer) -> dict[str, Value]:
 def intervals_over(view: View, answer: Answer) -> Iterator[tuple[Part, Interval, Interval]]:
     """The parts in use that are inspected less often than an answer says of their kind: the part, its interval, and the longest."""
     for part in parts_in_use(view, *INSPECTED):
-        own, longest = part.inspection.interval, answer.covers.get(part.kind) if answer.covers else answer.value
+        own, longest = part.inspection.interval, _longest(answer, part)
         if own is not None and isinstance(longest, Interval) and own.after(START) > longest.after(START):
             yield part, own, longest
+
+
+def _longest(answer: Answer, part: Part) -> object:
+    """The interval that an answer names for a part; one of `textile-` and its kind is for a line of webbing or rope alone."""
+    if not answer.covers:
+        return answer.value
+    return answer.covers.get(part.kind) or (answer.covers.get(f"textile-{part.kind}") if part.line_material in TEXTILE else None)
 
 
 def slack_falls(view: View) -> Iterator[tuple[Bay, Quantity, Part, float]]:

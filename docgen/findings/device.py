@@ -19,6 +19,7 @@ from docgen.findings.common import (
     listed,
     most_first,
     parts_in_use,
+    slack_falls,
     terms,
     worded,
 )

@@ -9,14 +9,17 @@ from typing import Literal
 from docgen.engineering.demands import joint_demand
 from docgen.findings.basis import basis_of_demand
 from docgen.findings.common import (
+    INSPECTED,
     asked,
     bays_in_use,
+    intervals_over,
     listed,
     overdue,
     parts_in_use,
     parts_relied_on,
     systems_in_use,
     terms,
+    whose,
     worded,
 )
 from docgen.findings.model import Value
@@ -162,7 +165,9 @@ def inspection_interval_over_law(view: View) -> Iterator[Hit]:
     jurisdiction's own rule.
     """
     held = view.binding.held_to("inspection_periodic_interval")
-    for part, own, longest in intervals_over(view, held) if held is not None else ():
+    if held is None:
+        return
+    for part, own, longest in intervals_over(view, held):
         values: dict[str, Value] = {"part": part.id, "interval": own.text, "limit": longest.text}
         yield Hit(f"{part.inspection.path}.interval", values | whose(view, "inspection_periodic_interval", held))
 

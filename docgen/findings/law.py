@@ -8,16 +8,18 @@ from datetime import date
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
 from docgen.codes.given import ungiven
-from docgen.codes.needed import unread
 from docgen.codes.model import Answer
+from docgen.codes.needed import unread
 from docgen.codes.site_facts import lowest_trigger
 from docgen.engineering.loads import persons
+from docgen.engineering.model import computed
 from docgen.findings.basis import basis_of_answer
 from docgen.findings.common import intervals_over, law_text, parts_in_use, slack_falls, systems_in_use, terms, whose, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import Hit, View, near
 from docgen.limits import over
+from docgen.site import Quantity
 from docgen.trade.practice import practice
 from docgen.units import Interval
 
@@ -145,13 +147,14 @@ def advice_exceeded(view: View) -> Iterator[Hit]:
             if over(value.si, advice.figure) if most else over(advice.figure, value.si):
                 yield _advised(path, what, near(value.si, value.kind), advice, advice.text, least=not most)
     advice = view.binding.advice("inspection_periodic_interval")
-    for part, own, longest in intervals_over(view, advice) if advice is not None else ():
-        what = worded("interval-of", part=part.id)
-        yield _advised(f"{part.inspection.path}.interval", what, own.text, advice, longest.text)
+    if advice is not None:
+        for part, interval, longest in intervals_over(view, advice):
+            what = worded("interval-of", part=part.id)
+            yield _advised(f"{part.inspection.path}.interval", what, interval.text, advice, longest.text)
     for found in view.binding.governs():
         for voice, adviser in found.below_advice():
             what = worded("rule-of", rule=voice.id)
-            yield _advised(_place(view, voice.path), what, _shown(view, voice), adviser.answer, adviser.text, found.key)
+            yield _advised(_place(view, voice.path), what, _shown(view, voice), adviser.answer, adviser.text)
     for path, key in INTERVALS:
         section, name = path.split(".")
         own, advice = getattr(getattr(view.site, section), name), view.binding.advice(key)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.drills import Goal, last_of_each
 from docgen.engineering.model import RescueRow, StepTiming
-from docgen.findings.common import law_figure, law_text, listed, minutes, terms, worded
+from docgen.findings.common import listed, minutes, terms, whose, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
