@@ -119,11 +119,11 @@ class LawAlone:
         answer = self.ask(key)
         return None if answer.silent or not (answer.limits or self.kind == "standard") else answer
 
-    def before(self, given: Mapping[str, Answer], stricter: Mapping[str, Answer]) -> "LawAlone":
+    def before(self, given: Mapping[str, Answer], stricter: Mapping[str, Answer] | None = None) -> "LawAlone":
         """The same law with answers that stand before its own, and with stricter ones that bind beside its own, by question."""
         other = LawAlone(self._found, self.sector, self.on, self.extra_roots)
         other._before = given
-        other.stricter = stricter
+        other.stricter = stricter or {}
         other._under = self
         return other
 

@@ -25,7 +25,7 @@ from docgen.limits import over
 from docgen.site import LawAnswer, RolePart, Site
 from docgen.units import KINDS, Interval, parse
 
-__all__ = ["Reason", "Ungiven", "given", "named_items", "ungiven", "with_given"]
+__all__ = ["Reason", "Ungiven", "given", "named_items", "negations", "ungiven", "with_given"]
 
 
 Reason = Literal[
@@ -153,12 +153,13 @@ def _core(entry: LawAnswer, answer: Answer, trusted: tuple[str, ...]) -> Ungiven
         return None
     if not _by_one_of(answer, trusted):
         return Ungiven(f"{entry.path}.by", answer.key, "not-counsel", answer.given_by)
-    found = next((match for pattern in _negations() if (match := pattern.search(answer.says))), None)
+    found = next((match for pattern in negations() if (match := pattern.search(answer.says))), None)
     return None if found is None else Ungiven(f"{entry.path}.text", answer.key, "negates", found[0])
 
 
 @cache
-def _negations() -> tuple[re.Pattern[str], ...]:
+def negations() -> tuple[re.Pattern[str], ...]:
+    """The words that take a duty away."""
     return tuple(re.compile(text, re.IGNORECASE) for text in blocks(HOME / "vocabulary.yaml", "code/vocabulary")["negations"])
 
 
