@@ -17,7 +17,7 @@ from docgen.findings.basis import basis_of_answer
 from docgen.findings.common import intervals_over, law_text, parts_in_use, slack_falls, systems_in_use, terms, whose, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
-from docgen.findings.view import Hit, View, near
+from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over
 from docgen.site import Quantity
 from docgen.trade.practice import practice
@@ -145,7 +145,8 @@ def advice_exceeded(view: View) -> Iterator[Hit]:
         if advice is not None and advice.figure is not None:
             most = advice.bound != "minimum"
             if over(value.si, advice.figure) if most else over(advice.figure, value.si):
-                yield _advised(path, what, near(value.si, value.kind), advice, advice.text, least=not most)
+                shown = up(value) if most else down(value)
+                yield _advised(path, what, shown, advice, advice.text, least=not most)
     advice = view.binding.advice("inspection_periodic_interval")
     if advice is not None:
         for part, interval, longest in intervals_over(view, advice):
