@@ -52,12 +52,6 @@ INTERVALS = (
     ("rescue.drill_interval", "rescue_drill_interval"),
     ("document.review_interval", "plan_review_interval"),
 )
-# Figures of parts that advice may speak of: question, field.
-OF_PARTS = (
-    ("free_fall_max", "free_fall"),
-    ("deceleration_distance_max", "deceleration_distance"),
-    ("arrest_force_max", "arrest_force_peak"),
-)
 SEALING = ("engineer", "counsel")
 ASKED = (
     "rescue_time_max",
@@ -164,17 +158,21 @@ def advice_exceeded(view: View) -> Iterator[Hit]:
 
 
 def _advised(path: str, what: Value, value: Value, advice: Answer, limit: str, least: bool = False) -> Hit:
-    told = worded("advises-least" if least else "advises-most", limit=limit)
+    told = worded("advises-least", limit=limit) if least else worded("advises-most", limit=limit)
     return Hit(path, {"what": what, "value": value, "source": advice.citation, "told": told}, basis=basis_of_answer(advice))
 
 
 def _measured(view: View) -> Iterator[tuple[str, str, Value, Quantity]]:
     """What the site measures that advice may speak of: the question, the path, what it is, and the figure."""
     for part in parts_in_use(view, "srd", "lanyard"):
-        for key, name in OF_PARTS:
-            value = getattr(part, name)
-            if value is not None:
-                yield key, f"{part.path}.{name}", worded(f"{name.replace('_', '-')}-of", part=part.id), value
+        told = (
+            ("free_fall_max", "free_fall", worded("free-fall-of", part=part.id)),
+            ("deceleration_distance_max", "deceleration_distance", worded("deceleration-distance-of", part=part.id)),
+            ("arrest_force_max", "arrest_force_peak", worded("arrest-force-peak-of", part=part.id)),
+        )
+        for key, name, what in told:
+            if (value := getattr(part, name)) is not None:
+                yield key, f"{part.path}.{name}", what, value
     for bay, slack, part, fall in slack_falls(view):
         what = worded("fall-with-slack", part=part.id, bay=bay.name)
         yield "free_fall_max", slack.path, what, computed(slack.path, fall, "length")
