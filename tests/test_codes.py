@@ -1411,3 +1411,46 @@ def test_the_legal_file_says_whose_a_source_is_and_what_may_be_met_instead():
     assert all("; federal |" in line for line in register if "; mandatory" in line)
     assert not any("; federal |" in line for line in register if "; guidance" in line)
     assert "The text lets 29 CFR 1910.140(c)(13)(ii) be met instead." in legal_file(demo("harrow-ridge")).markdown
+
+
+# What a reader refuted: place, sector, question -> what is true of the answer
+REFUTED = [
+    ("IE", "general-industry", "report_scene", lambda a: a.unread),
+    ("NZ", "general-industry", "no_retaliation", lambda a: a.unread and a.silent),
+    ("NZ", "general-industry", "training_refresher_interval", lambda a: a.unread and a.silent),
+    ("NZ", "general-industry", "plan_required", lambda a: a.unread),
+    ("NZ", "general-industry", "criteria_section", lambda a: a.law_unread and a.beside),
+    ("NZ", "general-industry", "arrest_force_max", lambda a: a.law_unread and a.beside),
+    ("NZ", "general-industry", "free_fall_max", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "harness_attachment", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "anchorage_per_user", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "truck_securing", lambda a: a.law_unread and a.grade == "publisher"),
+    ("CA-MB", "general-industry", "after_impact", lambda a: a.law_unread and a.grade == "publisher"),
+    ("CA-MB", "general-industry", "inspection_periodic_interval", lambda a: a.law_unread and a.grade == "publisher"),
+    ("US-WA", "general-industry", "vehicle_tops_position", lambda a: a.law_unread and "DOSH" not in a.body),
+    ("AU", "general-industry", "free_fall_max", lambda a: a.beside and not a.law_unread and a.looked_in),
+    ("GB", "general-industry", "inspection_periodic_interval", lambda a: a.advised and not a.law_unread),
+    ("CA-QC", "general-industry", "rescue_time_max", lambda a: a.advised and not a.law_unread),
+    (
+        "CA-ON",
+        "general-industry",
+        "host_contractor_duty",
+        lambda a: "s. 25(2)(h) with s. 1(1)" in a.citation and a.read.of == "summary",
+    ),
+    ("GB", "general-industry", "report_dangerous_occurrence", lambda a: "collapse, overturning or failure" in a.says_plain),
+    ("AU-NSW", "general-industry", "rescue_duty", lambda a: a.limits and not a.binding),
+    (
+        "US",
+        "general-industry",
+        "trigger_height",
+        lambda a: [(e.effective, e.citation) for e in a.expected] == [(None, "91 FR 17165")],
+    ),
+    ("NZ", "general-industry", "trigger_height", lambda a: [e.effective for e in a.expected] == [None]),
+]
+
+
+@pytest.mark.parametrize(("place", "sector", "key", "holds"), REFUTED, ids=lambda each: each if isinstance(each, str) else "")
+def test_what_was_refuted_is_mended(place, sector, key, holds):
+    """Unread law is told so, advice is none, a model binds nobody by itself, and what is announced is not in force."""
+    answer = load(place, sector, READ).ask(key)
+    assert holds(answer), (answer.state, answer.force, answer.grade, answer.citation)

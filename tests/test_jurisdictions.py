@@ -280,6 +280,12 @@ def test_the_legal_file_lists_what_is_silent_and_what_is_unread(name):
             assert any(
                 row.startswith(f"| {spelled(question(answer.key).asks, 'en', c.code.spelling)} | ") for row in text.splitlines()
             )
+            (row,) = [
+                r for r in text.splitlines() if r.startswith(f"| {spelled(question(answer.key).asks, 'en', c.code.spelling)} | ")
+            ]
+            assert escape(answer.note.rstrip(".")).replace("\u00a0", " ") in row, (
+                answer.key
+            )  # how far was searched: the sections, not a whole act
             after = ", after this paper" if answer.looked_on > AS_OF else ""
             assert f"| searched on {answer.looked_on}{after} |" in text
     (count,) = re.findall(r"^Unread law: (\d+) questions? that", text, re.MULTILINE) or ["0"]

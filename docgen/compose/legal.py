@@ -53,7 +53,7 @@ class Legal:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("law_rows", "silent_rows", "unread_rows", "copy_rows")}
+        return {name: getattr(self, name) for name in ("law_rows", "silent_rows", "unread_rows", "advised_rows", "copy_rows")}
 
     def law_rows(self) -> list[LawRow]:
         """What the law answers to the questions that matter at this site, in the order of the fixed list; definitions left out."""
@@ -67,6 +67,11 @@ class Legal:
         """The questions that a paper needs and on which nobody has read the law, with the advice that stands beside it."""
         answers = (self.lawful.law_alone(key) for key in needed(self._facts()))
         return [self._row(answer) for answer in answers if answer.law_unread]
+
+    def advised_rows(self) -> list[LawRow]:
+        """The questions that a paper needs and on which what was read is an authority's advice, the law being silent or unread."""
+        answers = (self.lawful.law_alone(key) for key in needed(self._facts()))
+        return [self._row(answer) for answer in answers if answer.advised and not answer.unread]
 
     def copy_rows(self) -> list[CopyRow]:
         """The copies of the rows asked for so far, by their numbers."""
@@ -91,6 +96,8 @@ class Legal:
             says, where = self._says(answer), answer.citation
             if self.lawful.of_another(answer):
                 where += f"; {self.lawful.law_words('inherited_mark')}"
+            elif answer.beside:
+                where += f"; {self.terms[answer.force]}"
         return LawRow(self.terms[f"theme-{ask.group}"], ask.asks, says, where, self._force(answer), self._read(answer))
 
     def _searched(self, answer: Answer) -> str:
