@@ -21,6 +21,7 @@ from docgen.codes.given import negations
 from docgen.codes.model import Amendment
 from docgen.codes.needed import ever_needed, needed
 from docgen.codes.survey import Due, counted, due_for_reading
+from docgen.compose import all_bodies
 from docgen.data import Blocks, files, read
 from docgen.errors import CodeError, DataError
 from docgen.resources import schema_text
@@ -1401,6 +1402,24 @@ def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
     assert "A. Petrie, counsel" in made["legal-file"]
     assert "A print of 2026" in made["legal-file"]
     assert "2026-10-20" in made["legal-file"]
+
+
+def test_a_clause_that_prints_an_answer_of_the_profile_rests_on_it():
+    """Its inputs name the entry, whether it stands in the place of the set's answer or beside it: so an approval can say what lapsed it."""
+    stricter = COUNSEL | {
+        "question": "rescue_time_max",
+        "value": "5 min",
+        "text": "The text says 5 min.",
+        "copy": "A print of 2026",
+    }
+    given = COUNSEL | {"question": "report_dangerous_occurrence", "copy": "A print of 2026"}
+    checked = with_changes(demo("harrow-ridge"), {"codes.answers": [given, stricter]})
+    bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    clauses = [c for versions in bodies.values() for body in versions.values() for c in body.clauses]
+    found = [c for c in clauses if "as read by A. Petrie" in c.text]
+    assert found
+    for clause in found:
+        assert any(path.startswith("codes.answers[") for path, _ in clause.inputs), clause.id
 
 
 def test_the_legal_file_says_whose_a_source_is_and_what_may_be_met_instead():

@@ -78,7 +78,7 @@ class Lawful:
         """What the law answers, whatever else binds the site."""
         self._place()
         self.collector.trace.cite(f"law:{key}")
-        return self._named(self.code.ask(key))
+        return self._named(self._given(self.code.ask(key)))
 
     def binding(self, key: str) -> Answer:
         """The strictest answer of all that binds the site."""
@@ -92,7 +92,16 @@ class Lawful:
             if rule.path in speaking:
                 self._said(rule)
         self._laid_over()
+        self._given(self.code.ask(key))
         return self._named(self.rules.ask(key))
+
+    def _given(self, answer: Answer) -> Answer:
+        """The answer, with the entry of the profile read that stands in its place or beside it."""
+        if answer.given_by or answer.key in self.code.stricter:
+            for entry in self.site.codes.answers:
+                if entry.question == answer.key:
+                    _ = (entry.text, entry.value, entry.citation, entry.force, entry.by, entry.on, entry.copy)
+        return answer
 
     def _said(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
         """What makes a rule of the profile speak on a question, and what it says there."""
