@@ -239,7 +239,7 @@ class PdfWriter(Writer[Here]):
             "kind": f'"{kind}"',
             "whole": str(stays_whole(element)).lower(),
             "lead": str(_lead(rows)),
-            "size": f"{factor * widths.scale:.3f}em",
+            "size": f"{factor * widths.scale:.4f}em",
             "head": str(any(header for _, header in rows)).lower(),
             "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
             "align": "(" + ", ".join([cell.get("class", "left") for cell in rows[-1][0]]) + ",)",

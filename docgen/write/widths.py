@@ -23,6 +23,7 @@ CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
 CODE = 1.15  # code is set in letters of one width, wider than the others
+TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
@@ -73,7 +74,7 @@ def table_type(doc: Document, wide: bool = False) -> float:
         return 0.5 if wide else 1.0
     if doc.layout != "report":
         return 1.0
-    return 0.8 if wide else 0.9
+    return 0.8 if wide else max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
 
 
 def stays_whole(table: Element) -> bool:
