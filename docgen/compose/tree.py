@@ -417,6 +417,8 @@ def _allowed(element: Element, parent: Element) -> None:
 def _block(element: Element, parent: Element, before: Element | None) -> None:
     """Finishes one block that is no table; `before` is the block that stands before it."""
     tag = element.tag
+    if tag in ("ul", "ol") and before is not None and before.tag == "p" and "".join(before.itertext()).rstrip().endswith(":"):
+        before.set("keep", "list")  # so does the one that leads to a list
     if tag == "p" and _is_figure(element):
         _figure(element, parent)
         if before is not None and before.tag == "p":
