@@ -6,7 +6,7 @@ reference links and underlined headings. What is allowed:
 | notation | meaning |
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
-| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage` |
+| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage`, `.together`: all up to the next section stands on one page, if one can hold it |
 | `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
@@ -69,7 +69,7 @@ CHILDREN = {
     "box": frozenset({"p", "ul", "ol", "dl", "table"}),
 }
 CLASSES = {
-    "h2": frozenset({"unnumbered", "appendix", "newpage"}),
+    "h2": frozenset({"unnumbered", "appendix", "newpage", "together"}),
     "hr": frozenset({"cut"}),
     "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot"})
     | TABLE_CLASSES,

@@ -222,7 +222,7 @@ class DocxWriter(Writer[Here]):
 
     def heading(self, element: Element) -> Xml:
         """A heading; its number is Word's."""
-        extra = NEW_PAGE if has_class(element, "newpage") else NONE
+        extra = NEW_PAGE if has_class(element, "newpage") or has_class(element, "together") else NONE
         level = int(element.tag[1]) - 1
         number = element.get("data-number")
         style = f"Heading {level}"

@@ -73,13 +73,21 @@ class PdfWriter(Writer[Here]):
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first numbered section."""
-        parts = []
+        parts: list[str] = []
+        held: list[str] | None = None  # what stands on one page
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
+            if element.tag == "h2" and held is not None:
+                parts.append(_together(held))
+                held = None
+            if has_class(element, "together"):
+                held = []
             if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
-            parts.append(self.block(element))
+            (parts if held is None else held).append(self.block(element))
+        if held is not None:
+            parts.append(_together(held))
         # on a sign what room is left goes between its lines
         return ("\n#v(0.3em)\n#v(1fr)\n" if self.doc.layout == "sign" else "\n").join(part for part in parts if part)
 
@@ -298,6 +306,10 @@ class PdfWriter(Writer[Here]):
     def flag(self, element: Element) -> str:
         """Words that catch the eye."""
         return f"#flag([{self.inline(element)}])"
+
+
+def _together(parts: list[str]) -> str:
+    return "#together([" + "\n".join(part for part in parts if part) + "])"
 
 
 def _held(rows: list[tuple[Element, bool]]) -> dict[int, list[str]]:
