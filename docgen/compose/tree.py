@@ -6,7 +6,7 @@ reference links and underlined headings. What is allowed:
 | notation | meaning |
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
-| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage`, `.together`: all up to the next section stands on one page, if one can hold it |
+| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage`, `.together`: all up to the next section without it stands on one page, if one can hold it |
 | `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |

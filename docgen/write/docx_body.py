@@ -220,9 +220,17 @@ class DocxWriter(Writer[Here]):
         """The document's title."""
         return self.para("Title", self.inline(element))
 
+    def _begins_together(self, element: Element) -> bool:
+        """Whether it is the first heading of what stands on one page."""
+        sections = [h for h in self.doc.tree if h.tag == "h2"]
+        return any(
+            h is element and has_class(h, "together") and not (at and has_class(sections[at - 1], "together"))
+            for at, h in enumerate(sections)
+        )
+
     def heading(self, element: Element) -> Xml:
         """A heading; its number is Word's."""
-        extra = NEW_PAGE if has_class(element, "newpage") or has_class(element, "together") else NONE
+        extra = NEW_PAGE if has_class(element, "newpage") or self._begins_together(element) else NONE
         level = int(element.tag[1]) - 1
         number = element.get("data-number")
         style = f"Heading {level}"

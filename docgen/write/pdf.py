@@ -77,11 +77,11 @@ class PdfWriter(Writer[Here]):
         held: list[str] | None = None  # what stands on one page
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
-            if element.tag == "h2" and held is not None:
+            if element.tag == "h2" and has_class(element, "together"):
+                held = held or []
+            elif element.tag == "h2" and held is not None:
                 parts.append(_together(held))
                 held = None
-            if has_class(element, "together"):
-                held = []
             if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
