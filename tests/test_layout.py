@@ -4,12 +4,15 @@ What is read is the PDF itself: its structure tree (ISO 32000-1, 14.7) tells hea
 pikepdf; where the text of a page ends is read by pypdf.
 """
 
+import dataclasses
 import io
 from functools import cache
 
 import pytest
 from support import composed, demo
 
+from docgen.compose.number import number
+from docgen.compose.tree import parse
 from docgen.papers import outline
 from docgen.papers import papers as library
 from docgen.write import widths
@@ -211,6 +214,39 @@ def test_no_page_is_half_empty_but_the_last(site, name):
             if left > room / 2 and needed(number + 1, data, doc, pages) <= left:
                 found.append((number + 1, round(lowest)))
         assert found == [], paper
+
+
+def made(markdown):
+    """A report of the site with a text of ours in place of its own."""
+    base = documents("harrow-ridge")["fall-protection-plan"][0]
+    tree = number(parse(markdown), base.labels)
+    return dataclasses.replace(base, markdown=markdown, tree=tree, figures={})
+
+
+@pytest.mark.parametrize("before", range(10, 46, 3))
+def test_the_last_rows_go_over_together(before):
+    """Wherever a long table meets the end of a page, at least three rows stand on either side of it."""
+    pytest.importorskip("typst")
+    lines = "\n\n".join(f"Line {n}." for n in range(before))
+    rows = "\n".join(f"| row {n} | words |" for n in range(12))
+    data = render(made(f"# Title\n\n{lines}\n\n| A | B |\n| :-- | :-- |\n{rows}\n\nEnd.\n")).data
+    (table,) = (element for element, _ in walk(blocks(data)) if element[0] == "/Table")
+    at = [row[1] for row in rows_of(table)]
+    assert len(at) == 12
+    assert len(set(at)) == 1 or min(at.count(page) for page in at) >= LEAST
+
+
+def test_what_stands_together_goes_over_whole_and_is_never_cut():
+    """Sections that stand on one page go to the next where there is no room; longer ones than a page run over it with all their words."""
+    pytest.importorskip("typst")
+    lines = "\n\n".join(f"Line {n}." for n in range(20))
+    text = f"# Title\n\n{lines}\n\n## Signed {{: #signed .unnumbered .together }}\n\n"
+    for count, pages in ((15, {1}), (70, None)):
+        data = render(made(text + "\n\n".join(f"Word {n}." for n in range(count)) + "\n")).data
+        read = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+        on = {number for number, page in enumerate(read) for n in range(count) if f"Word {n}." in page}
+        assert sum(f"Word {n}." in page for page in read for n in range(count)) == count
+        assert pages is None or on == pages, on
 
 
 def test_the_reader_of_pages_sees_faults():

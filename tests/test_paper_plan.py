@@ -10,6 +10,7 @@ from support import CLIMBING, composed, demo, with_changes
 
 from docgen.compose import all_bodies
 from docgen.papers import outline
+from docgen.pipeline import stated
 from docgen.write import widths
 from docgen.write.pdf import render
 
@@ -159,6 +160,46 @@ def test_the_sheet_says_what_the_bay_is():
     ):  # fmt: skip
         assert words in sheet, words
     assert "Sideways" not in sheet
+
+
+def test_the_sheet_says_what_its_figures_rest_on():
+    """A cover, a grate, a closed side and padding stand on the sheet as a condition of the climb; so do slack and the place along the rail. Without them none of it stands there."""
+    sheet = clauses()["sheet.B1"]
+    for words in (
+        "This keeps you out of a hatch: the manhole cover stays bolted; only the fill lid", "front closed by fixed hoop rail",
+        "A swing can end there, so this must stay as it is: the shell beside the walkway", "covered with foam of 4 in",
+        "Do not climb when one of these is missing, open or loose.", "at most 1.0 ft (0.30 m) before or behind it", "at most 0.5 ft (0.15 m) of slack",
+        "Who calls there sees a person who hangs.", "watches from here: on the ground in sight of the climber",
+    ):  # fmt: skip
+        assert words in sheet, words
+    spur = clauses()["sheet.B2"]
+    assert "In an open hatch this is below: bottom of the car at 5.5 ft (1.68 m)." in spur
+    assert "missing, open or loose" not in spur
+    assert "This keeps you out of a hatch: bar grate locked in the hatch." in clauses(site="pellan-creek")["sheet.B1"]
+    bare = {f"vehicles[tanker].hatches[{n}].stopped_by": None for n in (0, 1)} | {"tasks[load].struck": []}
+    told = clauses(bare).get("sheet.B1", "")
+    assert "keeps you out of a hatch" not in told
+    assert "must stay as it is" not in told
+
+
+def test_the_limit_of_a_task_in_the_cold_is_told():
+    """A task that is not done in a cold in which the site still climbs stands beside the weather; one with the limit of the site does not."""
+    told = clauses(site="pellan-creek")["weather"]
+    assert "Below -10 °C (14 °F) this task must not be done: wash out the hatch rims and check the seals." in told
+    assert told.count("this task must not be done") == 1
+    assert "this task" not in clauses()["weather"]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_what_people_need_is_printed(site):
+    """No value that the crew needs is given and printed by no paper; who holds a role, and what a sheet or a frame prints, count as printed."""
+    left = stated(demo(site)).unprinted
+    needed = re.compile(
+        r"hatches\[\d\]\.(?:stopped_by\.what)|sides\[\w+\]\.stopped_by\.what|parking\.along|line\.slack|phone\.|watcher\.|undone_by|temperature_min"
+        r"|holders\[\d\]\.name|document\.effective|red_stop|marked_area"
+    )
+    assert [path for path in left if needed.search(path)] == []
+    assert "equipment[D-1].model" in left  # for the inspection sheet, which is not written yet
 
 
 def test_a_sideways_limit_prints_only_with_its_field():

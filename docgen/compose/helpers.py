@@ -432,7 +432,8 @@ class Helpers:
 
     def kept_fixed(self, bay: Bay) -> KeptFixed:
         """The covers, closed sides and padding of a bay on which its clearance and swing rest."""
-        fixed = any(part.stopped_by for v in self.allowed_vehicles(bay) for part in (*v.sides, *v.hatches))
+        vehicles = self.allowed_vehicles(bay)
+        fixed = any(side.stopped_by for v in vehicles for side in v.sides) or any(h.stopped_by for v in vehicles for h in v.hatches)
         tasks = (task for task in self.site.tasks if task.bay == bay.id and task.permission == "allowed")
         padding = tuple(dict.fromkeys(s.text for task in tasks for s in task.struck if s.text))
         return KeptFixed(fixed or bool(padding), padding)
