@@ -271,6 +271,24 @@ def test_every_section_of_the_profile_is_in_the_table():
     assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "accepted"}
 
 
+@pytest.mark.parametrize(
+    ("changes", "claimed"),
+    [
+        ({}, True),
+        ({"rescue.prepared_on": None}, False),
+        ({"rescue.prepared_on": "2026-11-02"}, False),  # a day after the plan took effect
+        ({"document.effective": None}, False),
+    ],
+)
+def test_a_procedure_is_said_to_come_before_the_work_only_by_its_day(harrow, changes, claimed):
+    """R23 asks for a procedure made beforehand: the paper says so where its day and that of the plan show it, else only who wrote it."""
+    site = with_changes(harrow, changes)
+    body = all_bodies(site.site, site.code, site.assessed)["rescue-procedure"]["en"]
+    text = next(c.text for c in body.clauses if c.id == "rescue-procedure.prepared")
+    assert "The rescue lead wrote this procedure" in text
+    assert ("before the work of plan HR-FP-01 began" in text) is claimed
+
+
 @pytest.mark.parametrize("site", FULL)
 def test_the_index_of_a_full_demo_is_complete(site):
     """Each list that applies is printed, item by item, each item with a clause or with what is missing, and its caption counts those."""
