@@ -142,7 +142,15 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
     if not any(f.name == "paper-too-long" for f in checked.found):
         shown += too_long(bodies, checked.site, checked.assessed.planned)
-    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open, planned=checked.assessed.planned)
+    assessed = settled(
+        checked.view,
+        checked.assessed,
+        checked.found,
+        shown,
+        composed=not wanted,
+        if_open=checked.if_open,
+        planned=checked.assessed.planned,
+    )
     return replace(checked, assessed=assessed), bodies
 
 
