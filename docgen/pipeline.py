@@ -90,8 +90,8 @@ def judged(
         opened = site.as_if_open()
         numbers_open = engineered(opened, law)
         if_open = first(_view(law, numbers_open, facts, records, replace(happened, site=opened)))
-        plan_open = _view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened))
-    states = planned(_view(law, numbers, NONE, NO_RECORDS, plan), plan_open)
+        plan_open = replace(_view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened)), for_papers=True)
+    states = planned(replace(_view(law, numbers, NONE, NO_RECORDS, plan), for_papers=True), plan_open)
     assessed = settled(view, numbers, found, if_open=if_open, planned=states)
     return Assessed(source, as_of, site, law.law, assessed, records, view, found, if_open=if_open)
 
@@ -143,7 +143,15 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
     if not any(f.name == "paper-too-long" for f in checked.found):
         shown += too_long(bodies, checked.site, checked.assessed.planned)
-    assessed = settled(checked.view, checked.assessed, checked.found, shown, composed=not wanted, if_open=checked.if_open, planned=checked.assessed.planned)
+    assessed = settled(
+        checked.view,
+        checked.assessed,
+        checked.found,
+        shown,
+        composed=not wanted,
+        if_open=checked.if_open,
+        planned=checked.assessed.planned,
+    )
     return replace(checked, assessed=assessed), bodies
 
 

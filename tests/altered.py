@@ -20,6 +20,7 @@ from typing import Any, NamedTuple
 from support import ALL_DEMOS, AS_OF, SITES
 
 from docgen.checked import Assessed, Refused
+from docgen.compose.frame import copies
 from docgen.control.approve import Request
 from docgen.errors import Refusal
 from docgen.papers import outline, papers
@@ -228,8 +229,12 @@ def tried(
         if path.name not in ("index.html", "build.json"):
             end = ending_of(path.name)
             ends.setdefault(path.name.removesuffix(f".{end}"), set()).add(end)
-    due = {p.name for p in papers() if p.written and p.name in (wanted or bodies) and {*p.types} & {*types}}
-    assert due <= {stem.partition(".")[0] for stem in ends}, ends
+    asked = wanted or tuple({name.partition(".")[0] for name in bodies})
+    shown = (p for p in papers() if p.written and p.name in asked and {*p.types} & {*types})
+    due = {
+        stem for p in shown for stem in copies(p, compared.site, compared.assessed)
+    }  # one a bay only where a bay is in that state
+    assert due <= {*ends}, (due, ends)
     assert all(found == {*outline(stem.partition(".")[0]).endings(types)} for stem, found in ends.items()), ends
     assert all(path.stat().st_size for path in written.files)
     shutil.rmtree(folder / "out")

@@ -29,6 +29,7 @@ from docgen.compose.tree import parse
 __all__ = ["Read", "grade", "has_verb", "read", "sentences_of", "syllables"]
 
 WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
+SHORT_QUESTION = 3  # words of a question that may lack its verb: "No answer?"
 OUTSIDE = ("table", "dl", "h1", "h2", "h3", "h4", "figure")  # of what is read as sentences
 
 _KNOWN = yaml.safe_load(Path(__file__).with_suffix(".yaml").read_text(encoding="utf-8"))
@@ -123,6 +124,8 @@ def _text(element: Element) -> str:
         if node.tag == "blank":
             parts.append(" ____ ")
             return
+        if node.tag == "caption" and node.get("class") == "silent":  # which no page shows
+            return
         if node.text:
             parts.append(node.text)
         for child in node:
@@ -176,8 +179,14 @@ class Read:
 
     @property
     def verbless(self) -> tuple[str, ...]:
-        """Sentences without a verb; an item of a list that ends without a full stop is none."""
-        return tuple(s for s in self.sentences if s.endswith((".", "!", "?")) and not has_verb(s))
+        """Sentences without a verb; an item of a list that ends without a full stop is none, and a question of up to three words needs none."""
+        return tuple(
+            sentence
+            for sentence, length in zip(self.sentences, self.lengths, strict=True)
+            if sentence.endswith((".", "!", "?"))
+            and not (sentence.endswith("?") and length <= SHORT_QUESTION)
+            and not has_verb(sentence)
+        )
 
 
 def read(markdown: str) -> Read:

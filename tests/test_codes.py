@@ -1397,7 +1397,10 @@ def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
         "report_dangerous_occurrence", None, text="An arrested fall must be reported the same day.", copy="A print of 2026"
     )
     made = {name: text.replace("\u00a0", " ") for name, text in all_markdown(checked).items()}
-    assert "An arrested fall must be reported the same day (Section 4; as read by A. Petrie, counsel)." in made["fall-protection-plan"]
+    assert (
+        "An arrested fall must be reported the same day (Section 4; as read by A. Petrie, counsel)."
+        in made["fall-protection-plan"]
+    )
     assert "An arrested fall must be reported" not in made["rescue-procedure"]
     assert "A. Petrie, counsel" in made["legal-file"]
     assert "A print of 2026" in made["legal-file"]

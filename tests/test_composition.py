@@ -329,7 +329,7 @@ def test_a_function_is_traced_by_what_it_reads():
     assert any(path.endswith(".hang_high") for path in inputs["rescue-procedure.heights"])
     assert any(path.endswith(".may_climb") for path in inputs["contractor-notice.conditions"])
     assert any(path.endswith((".underside.by", ".underside.on")) for path in inputs["engineering-record.inputs"])
-    assert inputs["rescue-procedure.purpose"]["site.jurisdiction"] == "US-NE"
+    assert inputs["rescue-procedure.trained"]["site.jurisdiction"] == "US-NE"
 
 
 # --- spelling ---------------------------------------------------------------------------------------------------------------
@@ -375,7 +375,7 @@ def test_text_of_the_profile_is_not_respelled(tmp_path):
     from test_documents import with_changes
 
     changed = with_changes(
-        demo("thornmere"), {"contractors.appeal": "Ask at the color center", "site.name": "Gray Harbor Center"}
+        demo("thornmere"), {"emergency.location_words": "Ask at the color center", "site.name": "Gray Harbor Center"}
     )
     bodies = all_bodies(changed.site, changed.code, changed.assessed)
     text = "\n".join(by["en"].markdown for by in bodies.values())

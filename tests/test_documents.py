@@ -93,7 +93,9 @@ def test_limits_without_and_with_tools(harrow):
     ):  # fmt: skip
         heard = said(after, document, clause).replace("\u00a0", " ").replace("not more than", "less than")
         assert wanted in heard, clause
-    closed = composed(with_changes(harrow, up | {"limits.lower.value": None, "limits.upper.value": "140 kg"}))["contractor-notice"]
+    closed = composed(with_changes(harrow, up | {"limits.lower.value": None, "limits.upper.value": "140 kg"}))[
+        "contractor-notice"
+    ]
     assert "DO NOT CLIMB" in closed.document.markdown  # a limit that is missing closes the bays
     assert "140 kg" not in closed.document.markdown.replace("\u00a0", " ")
 
@@ -104,12 +106,16 @@ def test_who_holds_the_vehicle_still(harrow):
     nobody = {"do": "chock the wheels", "kind": "chocks"}
     after = composed(with_changes(harrow, {"bays[B1].control.steps": [step, nobody], "bays[B2].control": None}))
     ids = {c.id for c in after["fall-protection-plan"][1].clauses}
-    assert not {"fall-protection-plan.vehicle-control.B1", "fall-protection-plan.vehicle-control.B2"} & ids  # a step that nobody does closes its bay
+    assert (
+        not {"fall-protection-plan.vehicle-control.B1", "fall-protection-plan.vehicle-control.B2"} & ids
+    )  # a step that nobody does closes its bay
     assert "DO NOT CLIMB" in after["contractor-notice"].document.markdown
     keys = {"do": "lock the keys away", "kind": "lockbox", "by": "driver", "undone_by": "shift-supervisor"}
     chocks = nobody | {"by": "attendant", "undone_by": "attendant"}
     after = composed(with_changes(harrow, {"bays[B1].control.steps": [step, chocks, keys]}))
-    assert "Truck driver: set the parking brake and lock the keys away.\nStay in the cab or driver room." in said(after, "contractor-notice", "held-still")
+    assert "Truck driver: set the parking brake and lock the keys away.\nStay in the cab or driver room." in said(
+        after, "contractor-notice", "held-still"
+    )
     assert "chock" not in after["contractor-notice"].document.markdown
 
 
@@ -233,7 +239,9 @@ def test_hostile_name_prints_literally(harrow):
 
     for document, body in composed(with_changes(harrow, {"site.name": HOSTILE})).values():
         if body.clauses:
-            assert HOSTILE in f"{words_of(document.tree)} {document.imprint}" or document.layout == "card", document.name  # the foot of a sign names the site, a card does not
+            assert HOSTILE in f"{words_of(document.tree)} {document.imprint}" or document.layout == "card", (
+                document.name
+            )  # the foot of a sign names the site, a card does not
 
 
 def test_signs_of_names_in_a_list_print_literally(harrow):

@@ -178,7 +178,7 @@ def test_it_is_written_in_every_type(house, tmp_path):
     assert result.returncode == 0, result.stdout + result.stderr
     out = tmp_path / "harrow-ridge"
     text = (out / f"{CARD}.md").read_text(encoding="utf-8")
-    assert text.startswith("# Card for the yard, ")
+    assert "\n\n# Card for the yard\n" in text  # below the band of a draft
     assert "before anybody climbs at Harrow Ridge Terminal." in text
     assert html_faults((out / f"{CARD}.html").read_bytes()) == []
     assert docx_faults((out / f"{CARD}.docx").read_bytes(), tmp_path) == []

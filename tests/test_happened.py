@@ -233,7 +233,7 @@ def test_a_second_revision_freezes_the_longer_log(site):
     """Each revision holds the log of its day, as a file on its list of digests."""
     happened(site, kind="kit", on=date(2026, 11, 5), by="D. Sorensen", kit="K-1", whole=True)
     profile = site / "profile.yaml"
-    profile.write_text(profile.read_text(encoding="utf-8").replace("hours: on call", "hours: 24 hours"), encoding="utf-8")
+    profile.write_text(profile.read_text(encoding="utf-8").replace("wind: 25 mph", "wind: 20 mph"), encoding="utf-8")
     approve_all(site, LATER)
     assert not issue(site, LATER, types=("md",))[1]
     assert "log.yaml" in read_records(site, "harrow-ridge").issued[-1].files

@@ -74,11 +74,15 @@ def walk(found):
 def rows_of(table):
     """The body rows of a table, each with its page."""
     for element, _ in walk(table[3]):
-        if element[0] == "/TR" and not any(kind == "/TH" and not any(c[0] == "/TD" for c in element[3]) for kind, *_ in element[3]):
+        if element[0] == "/TR" and not any(
+            kind == "/TH" and not any(c[0] == "/TD" for c in element[3]) for kind, *_ in element[3]
+        ):
             yield element
 
 
-PAPERS = [(site, name) for site in CLEAN for name in (o.name for o in library() if o.written and o.apart is None and "pdf" in o.types)]
+PAPERS = [
+    (site, name) for site in CLEAN for name in (o.name for o in library() if o.written and o.apart is None and "pdf" in o.types)
+]
 
 
 def of_kind(site, name):
@@ -256,4 +260,6 @@ def test_the_reader_of_pages_sees_faults():
     head = ("/TR", 1, 1, [("/TH", 1, 1, [])])
     table = ("/Table", 1, 2, [("/THead", 1, 1, [head]), ("/TBody", 1, 2, [row, row, row, later])])
     assert [r[1] for r in rows_of(table)] == [1, 1, 1, 2]
-    assert [(h[0], after[0][1]) for h, after in walk([("/H2", 0, 0, []), ("/P", 1, 1, [])]) if h[0] in HEADINGS and after] == [("/H2", 1)]
+    assert [(h[0], after[0][1]) for h, after in walk([("/H2", 0, 0, []), ("/P", 1, 1, [])]) if h[0] in HEADINGS and after] == [
+        ("/H2", 1)
+    ]

@@ -81,7 +81,9 @@ def test_no_page_of_boxes_where_nobody_of_a_firm_may_climb():
         assert box in said
     assert render(paper.document).pages == 2
     assert "Site test" not in said
-    assert "Site test: hook on, pull test" in text(card(CLIMBING | {"training.induction_test": "Hook on, pull test and come down"}))
+    assert "Site test: hook on, pull test" in text(
+        card(CLIMBING | {"training.induction_test": "Hook on, pull test and come down"})
+    )
 
 
 @pytest.mark.parametrize("lacking", [*CONDITIONS, "firms"])

@@ -19,7 +19,15 @@ from docgen.write.pdf import render
 NOTICE = "contractor-notice"
 CLEAN = ("harrow-ridge", "pellan-creek")
 CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
-HEADINGS = ["Who may climb", "When you arrive", "In the bay", "If someone falls", "Stop and ask", "If a rule is broken", "Other duties"]
+HEADINGS = [
+    "Who may climb",
+    "When you arrive",
+    "In the bay",
+    "If someone falls",
+    "Stop and ask",
+    "If a rule is broken",
+    "Other duties",
+]
 
 
 def notice(changes=None, site="harrow-ridge"):
@@ -172,8 +180,13 @@ def test_the_alarm_line_names_who_where_and_which_numbers():
 def test_nobody_orders_a_ladder_of_penalties():
     """Who decides may do something; no step is fixed and none follows from an injury (P34, P38)."""
     said = text(plain())
-    assert "The supervisor may correct the person or send them away for the day and tell the employer. The terminal manager may end their access." in said
-    assert "blank" in next(c.text for c in notice({"contractors.enforcement[1].decided_by": None}).body.clauses if c.id.endswith(".steps"))
+    assert (
+        "The supervisor may correct the person or send them away for the day and tell the employer. The terminal manager may end their access."
+        in said
+    )
+    assert "blank" in next(
+        c.text for c in notice({"contractors.enforcement[1].decided_by": None}).body.clauses if c.id.endswith(".steps")
+    )
 
 
 @pytest.mark.parametrize(("why", "changes", "words"), [
@@ -191,7 +204,9 @@ def test_a_bay_that_is_shut_prints_no_permission_and_no_limit(why, changes, word
     assert "Truck bay: climb only on the tank trailer." in said
 
 
-@pytest.mark.parametrize("changes", [{"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}, {"rescue.methods": []}], ids=["decided", "gap"])
+@pytest.mark.parametrize(
+    "changes", [{"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}, {"rescue.methods": []}], ids=["decided", "gap"]
+)
 def test_the_closure_notice_takes_the_place_of_the_rules(changes):
     """With no open bay the page says that nobody climbs, why, where to call and whom to ask, and no rule of an open bay."""
     paper = notice(changes)

@@ -315,8 +315,12 @@ def test_where_every_bay_is_closed_nothing_is_permitted():
     told, text = clauses(changes), flat(plan(changes).markdown)
     assert told["who"] == "Every bay is closed. Nobody may climb, except rescuers in a rescue."
     assert not {"user-limit", "work", "climb", "weather", "rail-statement"} & set(told)
-    assert headings(plan(changes)) == tuple(h for h in SECTIONS if h not in ("Before anyone climbs", "Climb, work, come down, stop"))
-    assert not re.search(r"may climb(?! there,|, except)", text.replace("Nobody may climb", "").replace("| May climb", "").replace(SECTIONS[1], ""))
+    assert headings(plan(changes)) == tuple(
+        h for h in SECTIONS if h not in ("Before anyone climbs", "Climb, work, come down, stop")
+    )
+    assert not re.search(
+        r"may climb(?! there,|, except)", text.replace("Nobody may climb", "").replace("| May climb", "").replace(SECTIONS[1], "")
+    )
     assert not re.search(r"\d ?(?:lb|mph)\b", text)
 
 

@@ -17,6 +17,7 @@ DIVIDED = {
 
 @pytest.mark.parametrize(("count", "words"), DIVIDED.items())
 def test_syllables(count, words):
+    """Each word has the syllables that a dictionary gives it."""
     assert {word: syllables(word) for word in words.split()} == dict.fromkeys(words.split(), count)
 
 
@@ -27,6 +28,7 @@ def test_grade_of_published_sentences():
 
 
 def test_sentences():
+    """A full stop ends a sentence, but not after an initial, in a figure or after "No."."""
     assert sentences_of("Ask J. Whitlow. Call 911. It is 9.7 ft high! (See the plan.) No. 4 is out.") == [
         "Ask J. Whitlow.", "Call 911.", "It is 9.7 ft high!", "(See the plan.)", "No. 4 is out."
     ]  # fmt: skip
@@ -34,9 +36,10 @@ def test_sentences():
 
 @pytest.mark.parametrize("sentence", [
     "Attach to the back ring.", "Do not climb.", "The bay is closed.", "Only rescuers may go up.", "Climber: pull the line hard.", "Users connect on the ground.", "Stop.",
-    "Check the trailer against Table 1.", "Nobody may climb here.",
+    "Check the trailer against Table 1.", "Nobody may climb here.", "The gate operator calls 911.", "The shift supervisor calls.",
 ])  # fmt: skip
 def test_with_a_verb(sentence):
+    """Duties and states, with an actor or as an order, have a verb."""
     assert has_verb(sentence)
 
 
@@ -44,6 +47,7 @@ def test_with_a_verb(sentence):
     "Emergency stop.", "More: plan HR-1, control room.", "Lighting: 160 lux at the walkway.", "Decided by: shift supervisor.", "The bay phone beside the door.", "2 rescuers.", "No rescue.",
 ])  # fmt: skip
 def test_without_a_verb(sentence):
+    """Labels and lists of things have none, even with a word that may be one elsewhere."""
     assert not has_verb(sentence)
 
 
@@ -56,3 +60,16 @@ def test_what_is_read():
     assert paper.sentences == ("The bay is open.", "Nobody here.", "a lamp")
     assert paper.verbless == ("Nobody here.",)
     assert (paper.longest, paper.lengths) == (4, (4, 2, 2))
+
+
+def test_a_short_question_needs_no_verb():
+    """A question of up to three words may stand without a verb; a longer one, and the same words as a statement, may not."""
+    paper = read("# Title\n\nNo answer? Thunder, ice or wind? No phone in sight? No answer.\n")
+    assert paper.verbless == ("Thunder, ice or wind?", "No phone in sight?", "No answer.")
+
+
+def test_a_caption_that_no_page_shows_is_not_counted():
+    """The words of a caption count where it is printed, and not where it is silent."""
+    table = "| a | b |\n| :-- | :-- |\n| c | d |\n"
+    shown, silent = (read(f"# Title\n\nOne two three {{: .caption{more} }}\n\n{table}") for more in ("", " .silent"))
+    assert (shown.words, silent.words) == (8, 5)

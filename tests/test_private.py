@@ -114,7 +114,7 @@ WITH_PDF = importlib.util.find_spec("typst") is not None
 TYPES = "md,html,docx,pdf" if WITH_PDF else "md,html,docx"
 HOSTILE = (
     ("storage: Harnesses hang in the ready room", "storage: U-03 is 318.4 lb so his harness hangs apart; harnesses hang in the ready room"),
-    ("appeal: Appeals go to the terminal manager", "appeal: Appeals of the user of 144.4 kg go to the terminal manager"),
+    ("appeal: Appeal to the safety manager", "appeal: Appeal of the user of 144.4 kg to the safety manager"),
     ("name: Truck driver", "name: Truck driver of 283.7 pounds"),
     ("frequency: about 5 a day", 'frequency: "the one of 318 lb five times a day"'),
 )  # fmt: skip

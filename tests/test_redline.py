@@ -317,7 +317,7 @@ def real(issued, tmp_path_factory):
     swap(
         site,
         ("name: Truck driver", "name: Truck crew"),
-        ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [is escorted at all times]}\n", ""),
+        ("    - {id: visitor, name: Visitor, may_climb: false, conditions: [stay with the escort]}\n", ""),
     )
     checked, _ = compared_site(check_site(site, LATER))
     papers = papers_of(checked, compare_site(checked), ("docx",), True, None, "en")

@@ -141,7 +141,9 @@ def test_issued_and_superseded(site):
     assert {(p["name"], p["state"], p["revision"]) for p in json.loads(out)["papers"]} >= {("contractor-notice", "issued", 1)}
     profile = site / "profile.yaml"
     profile.write_text(
-        profile.read_text(encoding="utf-8").replace("appeal: Appeal to the safety manager", "appeal: Appeal to the safety manager in writing")
+        profile.read_text(encoding="utf-8").replace(
+            "appeal: Appeal to the safety manager", "appeal: Appeal to the safety manager in writing"
+        )
     )
     code, out, _ = run("check", str(site), "--as-of", "2026-11-02", "--format", "json")
     notice = next(p for p in json.loads(out)["papers"] if p["name"] == "contractor-notice")

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from docgen.compose.symbols import SYMBOLS
+from docgen.compose.tree import words
 from docgen.errors import TemplateError
 
 if TYPE_CHECKING:
@@ -119,6 +120,13 @@ class Document:
             raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
         paper, least = self.large
         return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
+
+    @property
+    def bands(self) -> tuple[str, ...]:
+        """What the head of each page after the first says of a closed bay: the lines of class `band` of what hangs or is carried and has several pages."""
+        if self.layout not in HANGING or (self.most_pages or 1) == 1:
+            return ()
+        return tuple(words(p) for p in self.tree.iter("p") if "band" in p.get("class", "").split())
 
     @property
     def banner(self) -> str:

@@ -258,7 +258,12 @@ class Helpers:
         for side in vehicle.sides:
             if not side.stopped_by:
                 along = side.side in ("front", "rear")
-                key = (along, side.lower.what, side.lower.moves_with, *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)))
+                key = (
+                    along,
+                    side.lower.what,
+                    side.lower.moves_with,
+                    *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)),
+                )
                 found.setdefault(key, []).append(side)
         terms = self.words["terms"]
         named = ([terms[s.side] for s in sides] for sides in found.values())
@@ -411,7 +416,6 @@ class Helpers:
         return max((r.persons_needed for r in rows if r.persons_needed), default=None)
 
     # --- who and what --------------------------------------------------------------------------------------------------
-
 
     def _is_class(self, key: str) -> bool:
         return self.site.role(key) is None and any(c.id == key for c in self.site.contractors.classes)
@@ -613,7 +617,9 @@ def _spans(numbers: Iterable[int], span: str, last: str) -> str:
             runs[-1].append(n)
         else:
             runs.append([n])
-    said = [part for run in runs for part in ([span.format(first=run[0], last=run[-1])] if len(run) > 2 else [str(n) for n in run])]
+    said = [
+        part for run in runs for part in ([span.format(first=run[0], last=run[-1])] if len(run) > 2 else [str(n) for n in run])
+    ]
     return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} {last} {said[-1]}"
 
 

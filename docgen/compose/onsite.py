@@ -87,7 +87,9 @@ class OnSite:
         used = [system for system in self.site.systems if system.bay in open_]
         harnesses = {key for system in used for key in system.harnesses}
         parts = [part for part in self.site.equipment if part.id in harnesses]
-        stated = dict.fromkeys([*(system.attachment or "dorsal" for system in used), *(part.attachment or "dorsal" for part in parts)])
+        stated = dict.fromkeys(
+            [*(system.attachment or "dorsal" for system in used), *(part.attachment or "dorsal" for part in parts)]
+        )
         return [str(self.words["terms"][f"ring-{name}"]) for name in stated or ("dorsal",)]
 
     def released_by(self) -> list[str]:

@@ -284,7 +284,11 @@ class Rescuing:
 
     def _places(self, where: list[_Spot], every: list[_Spot]) -> tuple[str, ...]:
         """What tells some places from all: bays, else shifts, else vehicles, by name; else each place by all three."""
-        names: tuple[tuple[str, Callable[[str], str]], ...] = (("bay", self._bay), ("shift", self._shift), ("vehicle", self._vehicle))
+        names: tuple[tuple[str, Callable[[str], str]], ...] = (
+            ("bay", self._bay),
+            ("shift", self._shift),
+            ("vehicle", self._vehicle),
+        )
         for field, name in names:
             keys = dict.fromkeys(getattr(s, field) for s in where)
             if len([s for s in every if getattr(s, field) in keys]) == len(where):
@@ -485,7 +489,11 @@ class Rescuing:
 
     def slow_in(self, method: Method) -> list[tuple[str, str]]:
         """Bay and vehicle, by name, for which a method passes a limit of time and is not closed for another reason."""
-        rows = [r for r in self.numbers.rescues if r.method == method.id and r.within is False and not r.closed and r.kind != "outside"]
+        rows = [
+            r
+            for r in self.numbers.rescues
+            if r.method == method.id and r.within is False and not r.closed and r.kind != "outside"
+        ]
         return list(dict.fromkeys((self._bay(r.bay), self._vehicle(r.vehicle)) for r in rows))
 
 

@@ -199,8 +199,8 @@ def compare(old: State, new: State, as_of: date) -> Changes:
     comparable = old.digest_format == new.digest_format
     fields = field_changes(old.source, new.source)
     clauses = tuple(_clause_changes(old.texts, new.texts, comparable))
-    hangs = {o.name for o in papers() if o.posted}
-    posted = any(c.document.partition(".")[0] in hangs and c.how != "input" for c in clauses)
+    notices = {o.name for o in papers() if o.posted and any(a.part == "counsel" for a in o.approvals)}
+    posted = any(c.document.partition(".")[0] in notices and c.how != "input" for c in clauses)
     kinds, other = kinds_of((*fields, *_beside_the_profile(old, new)), old.site, new.site, posted)
     approvals, missing = _approvals(new)
     return Changes(

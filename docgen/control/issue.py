@@ -204,8 +204,14 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             before = checked.records.in_force(name, language)
             yield IssuedText(
                 name, language, outline(name).title_in(language), body.digest,
-                tuple(f"documents/{stem}.{end}" for end in outline(name).endings(types)), before.revision if before else None,
+                tuple(f"documents/{stem}.{end}" for end in _endings(name, types)), before.revision if before else None,
             )  # fmt: skip
+
+
+def _endings(name: str, types: tuple[str, ...]) -> tuple[str, ...]:
+    """Endings of the files of a paper: of the types asked for, and of its first own type where it has none of these, so that each text issued is kept as a file."""
+    shown = outline(name)
+    return shown.endings(types) or shown.endings(shown.types[:1])
 
 
 def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str:

@@ -11,6 +11,7 @@ from docgen.control.redline_html import redline_html
 from docgen.control.say import control_words, label
 from docgen.control.tell import document_title
 from docgen.errors import RecordError
+from docgen.papers import outline
 from docgen.records import kept_bytes
 from docgen.words import words
 
@@ -23,13 +24,16 @@ def redlines(changes: Changes, today: Today | None, author: str, language: str) 
     """File name -> content. `today` holds the documents of the profile where that is the newer state.
 
     Author and day of each mark are those of the newer revision's record, or the author given and the day of the comparison;
-    `language` is that of the title. A document that is new or gone has no redline: there is nothing to mark.
+    `language` is that of the title. A document that is new or gone has no redline: there is nothing to mark. Nor has a sign or card, which is kept
+    as the sheet that hangs (HTML, PDF) and replaced whole.
     """
     newer = changes.new.revision
     author = (newer.issued_by if newer else None) or author
     day = newer.on if newer else changes.as_of
     found = {}
     for document, of in changes.texts_changed:
+        if not {"md", "docx"} <= {*outline(document).types}:
+            continue
         before = _stored(changes.old, document, of)
         after = _written(today[document, of]) if today is not None else _stored(changes.new, document, of)
         if before is None or after is None:

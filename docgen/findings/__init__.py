@@ -65,7 +65,9 @@ RULES = FIRST + SECOND
 #: Name of a finding -> its subject.
 SUBJECT = {rule.name: rule.function.__module__.rpartition(".")[2] for rule in RULES}
 _CLOSING = tuple(
-    r for r in FIRST if r.severity == "must-fix" and r.stops == "issue" and reason_of(r.name, SUBJECT[r.name], "issue") is not None
+    r
+    for r in FIRST
+    if r.severity == "must-fix" and r.stops == "issue" and reason_of(r.name, SUBJECT[r.name], "issue") is not None
 )
 _ORDER = {rule.name: n for n, rule in enumerate(RULES)}
 

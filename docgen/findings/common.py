@@ -104,7 +104,7 @@ def said_none(text: str | None) -> bool:
 
 def held(view: View, part: RolePart, name: str | None, day: date | None) -> bool:
     """Whether a name is that of a holder of the part on that day, which is not ahead: a role speaks with its holder, a name for itself."""
-    if name is None or day is None or day > view.as_of:
+    if name is None or day is None or view.ahead(day):
         return False
     role = view.site.role(name)
     if role is not None:

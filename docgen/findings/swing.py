@@ -135,7 +135,7 @@ def _named(entry: Entry, struck: Struck) -> bool:
 
 def _fault(view: View, entry: Entry, drop: Quantity) -> Fault | None:
     """Why an entry on that object does not hold for this drop; None where it does."""
-    if entry.on is not None and entry.on > view.as_of:
+    if view.ahead(entry.on):
         return "ahead"
     if not held(view, "qualified-person", entry.by, entry.on):
         return "by-other"

@@ -55,6 +55,11 @@ class View:
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> revision, its day
+    for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
+
+    def ahead(self, on: date | None) -> bool:
+        """Whether a day lies after that of the check. Papers are composed without that day, so of a state for papers nothing does."""
+        return on is not None and on > self.as_of and not self.for_papers
 
     @property
     def law(self) -> LawAlone:

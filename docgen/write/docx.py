@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
 from docgen.write.docx_base import open_base
-from docgen.write.docx_body import DocxWriter
+from docgen.write.docx_body import BAND, DocxWriter
 from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, field, joined, paragraph, run
 from docgen.write.emf import emf
-from docgen.write.widths import page
+from docgen.write.widths import BAND_PT, page
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -35,6 +35,7 @@ EMF = "image/x-emf"
 LINE = el("w:pBdr", el("w:bottom", val="single", sz=5, space=4, color="8D99A5"))
 GROUND = el("w:shd", val="clear", color="auto", fill="DEDEDE")
 DARK = joined([BOLD, el("w:color", val="000000")])
+LIGHT = joined([BOLD, el("w:color", val="FFFFFF"), el("w:sz", val=round(BAND_PT * 2)), el("w:szCs", val=round(BAND_PT * 2))])
 SMALL = joined([el("w:color", val="000000"), el("w:sz", val=14), el("w:szCs", val=14)])
 
 
@@ -43,6 +44,11 @@ def _header(doc: Document, style: str) -> Xml:
     if doc.layout != "report":
         return band
     return joined([band, paragraph(style, joined([run(doc.site_name, BOLD), TAB, run(doc.title)]), LINE)])
+
+
+def _bands(doc: Document, style: str) -> Xml:
+    """The lines on closed bays, white on dark grey."""
+    return joined([paragraph(style, run(line, LIGHT), joined([BAND, el("w:jc", val="center")])) for line in doc.bands])
 
 
 def _band(doc: Document, style: str) -> Xml:
@@ -139,8 +145,13 @@ def _filled(doc: Document) -> Word:
     part.numbering_part.element.extend(_parsed(doc, _lists(base, writer.lists)))
     _page_setup(word, doc)
     edges = word.sections[-1]
-    _put(edges.header._element, *_parsed(doc, _header(doc, base.styles["Header"])))
-    _put(edges.footer._element, *_parsed(doc, _footer(doc, base.styles["Footer"])))
+    header, footer = base.styles["Header"], base.styles["Footer"]
+    if doc.bands:  # the first page has them in its text
+        edges.different_first_page_header_footer = True
+        _put(edges.first_page_header._element, *_parsed(doc, _header(doc, header)))
+        _put(edges.first_page_footer._element, *_parsed(doc, _footer(doc, footer)))
+    _put(edges.header._element, *_parsed(doc, joined([_header(doc, header), _bands(doc, header)])))
+    _put(edges.footer._element, *_parsed(doc, _footer(doc, footer)))
     _properties(word, doc)
     return word
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from docgen.write.base import Panel
     from docgen.write.docx_base import Base
 
-__all__ = ["DocxWriter", "Here"]
+__all__ = ["BAND", "DocxWriter", "Here"]
 
 TABLE_STYLES = {
     "form": "Table Form",

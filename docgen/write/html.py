@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import columns, page, table_type
+from docgen.write.widths import BAND_PT, columns, page, table_type
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -256,10 +256,18 @@ def _print_styles(doc: Document) -> str:
         del heads["top-left"], heads["top-right"]
     if not doc.stamp:
         del heads["top-center"], heads["bottom-center"]
+    first = ""
+    if doc.bands:  # the first page has them in its text
+        usual = heads.get("top-center", "content: none;")
+        first = f"@page :first {{ @top-center {{ {usual} }} }}\n"
+        lines = ' "\\A" '.join(css_string(line) for line in (doc.banner, *doc.bands) if line)
+        heads["top-center"] = (
+            f"content: {lines}; white-space: pre-line; {band} font-size: {BAND_PT:g}pt; color: #fff; background: #333;"
+        )
     boxes = "\n".join(f"  @{place} {{ {style} }}" for place, style in heads.items())
     return (
         f"@page {{\n  size: {sheet.width:.2f}pt {sheet.height:.2f}pt;\n"
-        f"  margin: {sheet.top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n"
+        f"  margin: {sheet.top:.0f}pt {sheet.side:.0f}pt {sheet.bottom:.0f}pt;\n{boxes}\n}}\n{first}"
         f"@media print {{ body {{ font-size: {doc.type_pt:g}pt; }} }}\n"
     )
 

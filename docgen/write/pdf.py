@@ -14,7 +14,7 @@ from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -259,6 +259,8 @@ class PdfWriter(Writer[Here]):
         if caption is not None and caption.get("data-number"):
             words = self.at(self.place._replace(pad=CELL_PAD)).inline(caption)
             settings["caption"] = f"capno({literal(caption.get('data-number', ''))}, [{words}])"
+            if self.doc.layout in HANGING:
+                settings["caption-size"] = "1em"
         said = ", ".join(f"{name}: {value}" for name, value in settings.items())
         lines = ",\n".join(cells)
         return f"#tb({said}, \n{lines}\n){self._label(element)}"
@@ -361,6 +363,8 @@ def source(doc: Document, size: float | None = None) -> str:
         "stamp": literal(doc.banner),
         "mark": literal(doc.mark),
         "footer": f"({pieces},)",
+        "bands": f"({''.join(literal(line) + ', ' for line in doc.bands)})",
+        "band-size": f"{BAND_PT:g}pt",
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())

@@ -5,6 +5,7 @@ Widths are in em of the type in use, estimated from the letters' advance widths.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["CELL_PAD", "LAST_ROWS", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width"]
+__all__ = [
+    "BAND_PT", "CELL_PAD", "LAST_ROWS", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width",
+]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
@@ -30,6 +33,9 @@ SMALLEST = 0.75  # type of a table is never made smaller than this share of its 
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
 MILLIMETRE = 72 / 25.4
+BAND_PT = 12.0  # type of a line on a closed bay at the head of a page
+BAND_LINE = 14.0  # pt, one line of it
+BAND_GAP = 9.0  # pt, above and below its words, and to the next
 
 
 @dataclass(frozen=True)
@@ -66,8 +72,13 @@ def page(doc: Document) -> Page:
     if doc.layout in ("poster", "sign"):
         return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
     if doc.layout == "card":
-        return Page(width, height, side=26.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
+        return Page(width, height, side=26.0, top=27.0 + bands_height(doc, width - 2 * 26.0), bottom=39.0, head=10.0, foot=10.0)
     return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
+
+
+def bands_height(doc: Document, width: float) -> float:
+    """Room at the head of a page for the lines on closed bays [pt]."""
+    return sum(BAND_LINE * math.ceil(text_width(line, True) * BAND_PT / (width - 2 * BAND_PT)) + BAND_GAP for line in doc.bands)
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
