@@ -7,8 +7,10 @@ that takes the fact from somewhere else, or has it in its own words, lacks it, a
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Mapping
+from datetime import timedelta
 from functools import cache
 from itertools import pairwise
 from typing import Any
@@ -20,6 +22,8 @@ from support import AS_OF, CLIMBING, SITES, composed, demo, log_of, logged, run,
 from docgen.checked import Assessed
 from docgen.papers import found
 from docgen.papers import papers as library
+from docgen.trade.legible import reading_distance
+from docgen.write.pdf import render
 
 SITE_PAPERS = tuple(p.name for p in library() if p.written and p.circle == "site")
 DIGESTED = tuple(p.name for p in library() if p.bound)
@@ -681,8 +685,6 @@ def test_what_happened_moves_no_paper_with_a_digest(entry):
 
 def test_another_day_and_a_later_holder_move_no_body():
     """`--as-of` half a year later, and a holder who takes over after the day of the papers: the same digests, and past acts keep their names."""
-    from datetime import timedelta
-
     before = bodies(demo("harrow-ridge"))
     assert bodies(with_changes(demo("harrow-ridge"), {}, as_of=AS_OF + timedelta(days=180))) == before
     holders = [{"name": "T. Maran", "from": "2025-01-06", "to": "2026-12-31", "accepted_on": "2025-01-06"}, {"name": "N. Later", "from": "2027-01-01", "accepted_on": "2027-01-01"}]  # fmt: skip
@@ -844,3 +846,96 @@ def test_sentences_of_a_closure_are_short():
         assert found_in.longest <= 8
         assert found_in.verbless == ()
         assert DECIDED["reason"] not in text
+
+
+# --- the reader's tests: a driver with a minute, a rescuer at two in the morning -------------------------------------------------------
+
+
+def keep_half(site: str) -> str:
+    """The half of the gate card that goes along."""
+    return plainly(made(demo(site), (GATE,))[GATE].partition("\n---\n")[0])
+
+
+DRIVER = {
+    "May I climb?": r"You must not climb\.",
+    "Where do I stay?": r"Stay in the [^.]*(?:cab|room)[^.]*\.",
+    "What about my keys?": r"lock the keys in the lockbox\.",
+    "When may I drive?": r"Drive only when the [\w ]+ (?:hands you the keys|releases you) and the [\w ]+ signals\.",
+    "Someone falls: what do I do?": ALARM_LINE,
+    "Whom do I ask?": r"Ask the [\w ]+, [\d-]+\.",
+}
+
+
+@pytest.mark.parametrize("site", FULL)
+@pytest.mark.parametrize("question", DRIVER)
+def test_the_driver_finds_each_answer_once_in_a_short_sentence(site, question):
+    """Six of six from the half that goes along, each once, in sentences of at most 13 words; all of it within a minute at 120 words."""
+    half = keep_half(site)
+    answers = re.findall(DRIVER[question], half)
+    assert len(answers) == 1, (question, answers)
+    body = half.partition("keep this half with you.")[2]
+    assert max(len(sentence.split()) for sentence in sentences_of(body)) <= 13
+    assert len(body.split()) <= 120
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_bay_sign_and_gate_half_give_the_driver_the_same_answers(site):
+    """Both forbid the driver to climb, keep those on foot out of the same marked areas, and tell the same alarm, word for word."""
+    papers, half = as_it_is(site), keep_half(site)
+    for bay in demo(site).site.bays:
+        sign = papers[f"bay-sign.{bay.id}"]
+        assert re.search(r"(?:Truck driver|Others): do not climb\.", sign)
+        assert f"outside the {bay.marked_area.name}" in sign
+        assert bay.marked_area.name in re.search(r"stay outside the ([^.]*)\.", half)[1]
+        assert re.search(ALARM_LINE, sign)[0] == re.search(ALARM_LINE, half)[0]
+        assert max(len(s.split()) for s in sentences_of(re.search(ALARM_LINE, sign)[0])) <= 13
+
+
+TWELVE = {
+    "the alarm words": "{word}", "the number": "call {number}", "the method for who hangs and is silent": "Anything else, or not sure? Method {first}.",
+    "the red stop": "Press the red stop.", "no answer": "No answer? The {backup} calls.", "who leads": "Leads | {leader}", "the rescuer's anchor": "Anchor | {anchor}",
+    "the kit": "Kit | {kit}", "the ring": "ring | up to ", "the set-down place": "Set down | {down}", "who meets the ambulance": "Guide | {guide}", "what not to do": "Do not cut the line",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("site", FULL)
+@pytest.mark.parametrize("bay", ["B1", "B2"])
+def test_the_card_answers_the_twelve_questions_of_the_night_once_each(site, bay):
+    """From the card alone, as the profile has it: each of the twelve stands there once."""
+    known, text = demo(site).site, as_it_is(site)[f"rescue-card.{bay}"]
+    chain = known.shifts[0].chain
+    row = table_of_methods(made(demo(site), ("rescue-card",))[f"rescue-card.{bay}"])["E"]
+    place = known.rescue.kit_places[0].place
+    anchor = next(b for b in known.bays if b.id == bay).rescue_anchors[0].place
+    down = re.search(r"Set down \| ([^|]*) \|", text)[1]
+    values = {
+        "word": known.emergency.radio.word, "number": known.emergency.public.number, "first": row[0], "backup": chain.backup.lower(), "leader": chain.leader.lower(),
+        "guide": chain.guide.lower(), "anchor": anchor[0].lower() + anchor[1:], "kit": place[0].lower() + place[1:], "down": down,
+    }  # fmt: skip
+    for what, answer in TWELVE.items():
+        assert text.count(answer.format(**values)) == 1, (what, answer.format(**values))
+
+
+@pytest.mark.parametrize("site", FULL)
+@pytest.mark.parametrize("bay", ["B1", "B2"])
+def test_the_first_three_answers_stand_in_the_upper_half_and_can_be_read(site, bay):
+    """Alarm words, number and the row for who is silent: in the upper half of the sheet, in type that serves where the card hangs, by the light of a torch."""
+
+    reader = pytest.importorskip("pypdf")
+    document = composed(demo(site), ("pdf",), wanted=("rescue-card",))[f"rescue-card.{bay}"].document
+    page = reader.PdfReader(io.BytesIO(render(document).data)).pages[0]
+    seen: list[tuple[str, float, float]] = []
+
+    def look(said_there: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+        if said_there.strip():
+            seen.append((said_there, tm[5] * cm[3] + cm[5], size * abs(tm[3])))
+
+    page.extract_text(visitor_text=look)
+    known = demo(site).site
+    upper = " ".join(said_there for said_there, height, _ in seen if height > float(page.mediabox.height) / 2)
+    for answer in (known.emergency.radio.word.split()[-1], f"call {known.emergency.public.number}", "Anything else"):
+        assert answer in upper.replace("\u00a0", " "), answer
+    (hangs,) = [p for p in known.posting if p.paper == f"rescue-card.{bay}"]
+    body = min(size for _, _, size in seen if size > 10)  # the foot is smaller
+    assert reading_distance(body, lit=True) >= hangs.read_from.si
+    assert max(size for _, _, size in seen) >= 36
