@@ -113,15 +113,16 @@ def _all_findings(asked: _Asked) -> str:
     return "\n".join([*lines, asked.said("findings_end", n=len(RULES), name=asked.code.name, sector=asked.code.sector)]) + "\n"
 
 
-STATES = (("answered", 8), ("inherited", 9), ("silent", 6), ("unread", 6))
-GRADES = (("official", 8), ("copy", 5), ("secondary", 9), ("memory", 6))
+STATES = (("answered", 8), ("inherited", 9), ("advised", 7), ("silent", 6), ("unread", 6))
+BESIDE = ("beside", 6)
+GRADES = (("official", 8), ("publisher", 9), ("copy", 5), ("secondary", 9), ("memory", 6))
 
 
 def _all_codes(asked: _Asked) -> str:
     """Every set and sector: the questions that papers need by state, and the answers by what was seen of the words."""
     if asked.review:
         return _review(asked)
-    heads = " ".join(f"{asked.said(key):>{wide}}" for key, wide in STATES)
+    heads = " ".join(f"{asked.said(key):>{wide}}" for key, wide in (*STATES, BESIDE))
     graded = " ".join(f"{asked.said(key):>{wide}}" for key, wide in GRADES)
     lines = [f"{asked.said('set'):<18} {asked.said('sector'):<16} {heads} | {graded}"]
     for count in counted(asked.on):
@@ -130,7 +131,7 @@ def _all_codes(asked: _Asked) -> str:
         if count.told:
             lines.append(f"{count.code:<18} {count.sector:<16} {count.told[:60]}")
             continue
-        states = " ".join(f"{count.states[key]:>{wide}}" for key, wide in STATES)
+        states = " ".join(f"{count.states[key]:>{wide}}" for key, wide in STATES) + f" {count.beside:>{BESIDE[1]}}"
         grades = " ".join(f"{count.grades[key]:>{wide}}" for key, wide in GRADES)
         lines.append(f"{count.code:<18} {count.sector:<16} {states} | {grades}")
     return "\n".join([*lines, asked.said("codes_end", n=len(ever_needed()))]) + "\n"
@@ -144,7 +145,7 @@ def _review(asked: _Asked) -> str:
         sectors = "" if len(row.sectors) == len(SECTORS) else f" ({', '.join(row.sectors)})"
         lines.append(f"{row.read or '-':<10} {row.grade:<9} {row.code:<18} {row.key}{sectors}: {row.citation}")
         lines += [f"{'':<21}{asked.said('amended')} {a.on}: {a.by}" for a in row.amended]
-        lines += [f"{'':<21}{asked.said('expected')} {day}" for day in row.expected]
+        lines += [f"{'':<21}{asked.said('expected')} {day or asked.said('undated')}" for day in row.expected]
     later = sum(row.later for row in rows)
     return (
         "\n".join([*lines, asked.said("review_end", n=len(rows), later=later, never=sum(row.read is None for row in rows))])

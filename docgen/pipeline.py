@@ -32,6 +32,7 @@ from docgen.site import Log, Site, build
 
 if TYPE_CHECKING:
     from docgen.codes import LawAlone
+    from docgen.compose.document import Document
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
@@ -152,15 +153,22 @@ def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
     `bodies` are those of every document. Where they are left out they are composed, if anything hangs on them: a revision in force, or
     a field that some paper is to print.
     """
-    from docgen.compose import all_bodies
+    from docgen.compose import all_bodies, compose_all
     from docgen.compose.states import papers_of, unprinted, wanted_fields
 
     if bodies is None and (checked.records.issued or wanted_fields(checked.site)):
         bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    documents: tuple[Document, ...] = ()
+    if bodies is not None and unprinted(checked.site, bodies):
+        every = tuple(o.name for o in papers() if o.written)
+        made = compose_all(
+            checked.site, checked.code, checked.assessed, checked.happened, (), wanted=every, records=checked.records, bodies=bodies
+        )
+        documents = tuple(document for document, _ in made)
     return replace(
         checked,
         papers=papers_of(checked.site, checked.code, checked.assessed, checked.records, bodies),
-        unprinted=unprinted(checked.site, bodies) if bodies is not None else (),
+        unprinted=unprinted(checked.site, bodies, documents) if bodies is not None else (),
     )
 
 

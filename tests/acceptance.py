@@ -14,7 +14,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -26,12 +26,13 @@ import yaml
 from plain import Read, read
 from support import composed, demo
 
+from docgen.codes import LawAlone
 from docgen.compose.classes import class_climbs
 from docgen.compose.document import HANGING, Document
 from docgen.papers import outline, papers
 from docgen.write.pdf import render
 
-__all__ = ["CLEAN", "Row", "rows", "smallest_type"]
+__all__ = ["CLEAN", "Row", "citations", "of_law", "rows", "smallest_type"]
 
 CLEAN = ("harrow-ridge", "pellan-creek")
 FOOT = 9.5  # pt: what is printed no larger stands in a head, a foot or the band of a draft
@@ -65,16 +66,28 @@ def smallest_type(data: bytes) -> float | None:
     return min((sizes[font] for font in used if sizes[font] > FOOT), default=None)
 
 
+def citations(code: LawAlone) -> frozenset[str]:
+    """Citations of all that the law of a site answers."""
+    return frozenset(answer.citation for answer in code.answers() if answer.citation)
+
+
+def of_law(sentence: str, cited: Iterable[str]) -> bool:
+    """Whether a sentence is one of the law: it bears a citation of it in brackets."""
+    flat = " ".join(sentence.replace("\u00a0", " ").split())
+    return any(f"({citation}" in flat for citation in cited)
+
+
 @cache
 def rows(site: str) -> tuple[Row, ...]:
     """Every paper that is written of a demo, in their order."""
     names = tuple(o.name for o in papers() if o.written)
     made = composed(demo(site), ("pdf",), wanted=names)
     climbs = class_climbs(demo(site).site, {state.bay: state for state in demo(site).assessed.planned})
-    return tuple(_row(paper.document, climbs) for name, paper in made.items() if name != "index")
+    law = citations(demo(site).code)
+    return tuple(_row(paper.document, climbs, law) for name, paper in made.items() if name != "index")
 
 
-def _row(document: Document, climbs: bool) -> Row:
+def _row(document: Document, climbs: bool, law: frozenset[str]) -> Row:
     shown, found = outline(document.name), read(document.markdown)
     data, pages, smallest = b"", None, None
     if "pdf" in shown.types:
@@ -87,10 +100,10 @@ def _row(document: Document, climbs: bool) -> Row:
         words = sum(found.lengths)
     elif document.layout in HANGING:  # its title is not printed
         words -= len(document.title.split())
-    return Row(document.name, pages, found, words, smallest, tuple(_faults(document, climbs, found, pages, words, smallest)))
+    return Row(document.name, pages, found, words, smallest, tuple(_faults(document, climbs, law, found, pages, words, smallest)))
 
 
-def _faults(document: Document, climbs: bool, found: Read, pages: int | None, words: int, smallest: float | None) -> Iterator[str]:
+def _faults(document: Document, climbs: bool, law: frozenset[str], found: Read, pages: int | None, words: int, smallest: float | None) -> Iterator[str]:
     shown = outline(document.name)
     budget, rule = shown.budget.at(climbs) if shown.budget else None, RULES.get(shown.name, {})
     if budget is not None:
@@ -101,8 +114,15 @@ def _faults(document: Document, climbs: bool, found: Read, pages: int | None, wo
         if smallest is not None and round(smallest) < int(budget.smallest_pt) and shown.layout != "report":
             yield f"{smallest:g} pt, at least {budget.smallest_pt:g}"
     for what, is_ in (("grade", round(found.grade, 1)), ("mean", round(found.mean, 1)), ("longest", found.longest)):
+        if what == "longest" and "longest_of_law" in rule:
+            continue
         if what in rule and is_ > rule[what]:
             yield f"{what} {is_}, at most {rule[what]}"
+    if "longest_of_law" in rule:
+        for sentence, length in zip(found.sentences, found.lengths, strict=True):
+            most = rule["longest_of_law" if of_law(sentence, law) else "longest"]
+            if length > most:
+                yield f"{length} words, at most {most}: {sentence}"
     if rule.get("verbs"):
         yield from (f"no verb: {sentence}" for sentence in found.verbless)
     text = document.markdown

@@ -17,14 +17,16 @@ from support import AS_OF, SITES, LawLoader, all_markdown, demo, legal_file, run
 from docgen.codes import LawAlone, facts, known, load, question, questions
 from docgen.codes.answers import read_value
 from docgen.codes.folder import ANSWER_FILES, HOME, NOT_LOOKED, find
+from docgen.codes.given import negations
 from docgen.codes.model import Amendment
 from docgen.codes.needed import ever_needed, needed
 from docgen.codes.survey import Due, counted, due_for_reading
+from docgen.compose import all_bodies
 from docgen.data import Blocks, files, read
 from docgen.errors import CodeError, DataError
 from docgen.resources import schema_text
 from docgen.units import Interval
-from docgen.words import fallback_text
+from docgen.words import fallback_text, finding_text
 
 TODAY = date(2026, 11, 25)
 READ = date(2026, 11, 26)  # the day of the last reading of the texts
@@ -66,7 +68,7 @@ def entries(code: str):
         for key, sectors in find(code).file(name).items():
             for sector, days in sectors.items():
                 for day, entry in [*days.items(), *days.get("expected", {}).items()]:
-                    if day != "expected":
+                    if isinstance(day, date):  # neither the heading of what is expected nor what has no day yet
                         yield name, key, sector, day, entry
 
 
@@ -250,8 +252,10 @@ def test_every_source_exists_and_is_used(code):
     """Each id that an entry names is in sources.yaml, and no source lies there that nothing rests on."""
     ids = set(find(code).file("sources.yaml"))
     named = set()
-    for _, _, _, _, entry in entries(code):
-        named |= {entry.get("source"), *entry.get("looked_in", ())} - {None}
+    undated = [days["expected"]["undated"] for name in ANSWER_FILES for each in find(code).file(name).values() for days in each.values()
+               if "undated" in days.get("expected", {})]  # fmt: skip
+    for entry in (*(entry for *_, entry in entries(code)), *undated):
+        named |= {entry.get("source"), *entry.get("looked_in", ()), *entry.get("law", {}).get("looked_in", ())} - {None}
     assert sorted(named - ids) == []
     assert sorted(ids - named) == []
 
@@ -265,7 +269,7 @@ def test_every_copy_exists_and_is_used(code):
     assert sorted(ids - named) == []
 
 
-RANKS = ("official", "copy", "secondary")
+RANKS = ("official", "publisher", "copy", "secondary")
 
 
 @pytest.mark.parametrize("code", known())
@@ -1100,16 +1104,19 @@ def test_what_held_before_the_first_day_recorded_was_not_looked_at(tmp_path):
 
 
 def test_every_place_is_counted_once_a_sector():
-    """Each needed question is answered, inherited, silent or unread; grades count what is answered, recalled or not."""
+    """Each needed question is answered, inherited, advised by an authority, silent or unread; grades count what is answered, recalled or not."""
     found = list(counted(TODAY))
     assert [(count.code, count.sector) for count in found] == [(code, sector) for code in known() for sector in SECTORS]
     for count in found:
         assert (count.needed, sum(count.states.values()), count.told) == (len(ever_needed()), len(ever_needed()), ""), count.code
-        assert set(count.states) <= {"answered", "inherited", "silent", "unread"}
-        assert set(count.grades) <= {"official", "copy", "secondary", "memory"}
+        assert set(count.states) <= {"answered", "inherited", "advised", "silent", "unread"}
+        assert set(count.grades) <= {"official", "publisher", "copy", "secondary", "memory"}
         law = load(count.code, count.sector, TODAY)
         answers = [law.ask(key) for key in ever_needed()]
-        assert count.states["unread"] == sum(answer.unread for answer in answers)
+        of_law = count.kind == "law"
+        assert count.states["unread"] == sum(answer.law_unread if of_law else answer.unread for answer in answers)
+        assert count.states["advised"] == (sum(answer.advised and not answer.unread for answer in answers) if of_law else 0)
+        assert count.beside == (sum(answer.beside and answer.law_unread for answer in answers) if of_law else 0)
         assert sum(count.grades.values()) == sum(not answer.silent for answer in answers)
         assert count.grades["memory"] <= count.states["unread"]
 
@@ -1173,17 +1180,24 @@ COUNSEL = {
     "on": "2026-10-20",
     "text": "The text says so.",
 }
-GIVEN = [  # question, value as written, the value, the text printed
-    ("arrest_force_max", "6 kN", 6000.0, "6 kN"),
+GIVEN = [  # a question that the set leaves silent or unread, value as written, the value, the text printed
     ("inspection_periodic_interval", "6 months", "6 months", "6 months"),
-    ("anchorage_factor", "3", 3.0, "3"),
-    ("users_per_lifeline_max", "1", 1, "1"),
     ("report_dangerous_occurrence", None, "The text says so.", "The text says so."),
     ("rescue_written", "yes", True, "yes"),
     ("rescue_written", "no", False, "no"),
-    ("harness_attachment", "dorsal; presternal", ("dorsal", "presternal"), "dorsal; presternal"),
-    ("inspection_before_use", "each-workshift", "each-workshift", "each-workshift"),
-    ("report_fatality_within", "8 h", "8 h", "8 h"),
+]
+STRICTER = [  # a question that was read, a stricter figure, its value, and what the set prints
+    ("arrest_force_max", "6 kN", 6000.0, "1,800 lbf (8 kN)"),
+    ("anchorage_factor", "3", 3.0, "2"),
+    ("free_fall_max", "4 ft", 1.2192, "6 ft (1.8 m)"),
+]
+SAME = [  # a question that was read, and the very answer that was read
+    ("arrest_force_max", "1800 lbf"),
+    ("users_per_lifeline_max", "1"),
+    ("harness_attachment", "dorsal; presternal"),
+    ("inspection_before_use", "each-workshift"),
+    ("report_fatality_within", "8 h"),
+    ("no_contact", "yes"),
 ]
 
 
@@ -1215,6 +1229,133 @@ def test_an_answer_of_the_profile_stands_before_the_set(key, written, value, tex
     other = "free_fall_max"
     assert law.ask(other) == code_of().ask(other)
     assert code_of().ask(key).given_by == ""  # the set itself is as it was
+
+
+@pytest.mark.parametrize(("key", "written", "value", "own"), STRICTER)
+def test_a_stricter_figure_stands_beside_what_was_read(key, written, value, own):
+    """The set's own sentence and figure stay; the stricter figure binds, and says by whom it was read."""
+    checked = with_answer(key, written, copy="A print of 2026")
+    code, binding = checked.code, checked.assessed.binding
+    assert [f for f in checked.assessed.findings if f.name == "law-answer-unusable"] == []
+    assert code.ask(key) == code_of().ask(key)
+    assert code.ask(key).text == own
+    governs = binding.strictest(key)
+    assert (governs.whose, governs.text, governs.id) == ("read-by", written, "A. Petrie, counsel")
+    assert binding.figure(key) == pytest.approx(value)
+    assert key in {ruling.key for ruling in checked.assessed.rulings}
+
+
+def test_the_papers_print_the_sentence_of_the_set_and_the_stricter_figure_beside_it():
+    """Whatever the text of the answer says, the duty that was read is printed as it was read."""
+    made = all_markdown(with_answer("free_fall_max", "4 ft", copy="A print of 2026"))
+    plain = {name: text.replace("\u00a0", " ") for name, text in made.items()}
+    own = code_of().ask("free_fall_max")
+    law_row = next(
+        row for row in plain["legal-file"].splitlines() if own.citation in row and own.says.partition("{")[0][:40] in row
+    )
+    assert "Stricter: not more than 4 ft (Section 4; as read by A. Petrie, counsel)." in law_row
+    assert not any("The text says 4 ft" in text for text in plain.values())
+    ruling = next(row for row in plain["legal-file"].splitlines() if "the law as read by a named person: 4 ft (Section 4)" in row)
+    assert "| 4 ft (Section 4) |" in ruling
+
+
+@pytest.mark.parametrize(("key", "written"), SAME)
+def test_the_same_answer_changes_nothing(key, written):
+    """Who reads what the set read adds nothing and takes nothing away: figure, sentence and reading are the set's."""
+    checked = with_answer(key, written, copy="A print of 2026")
+    assert [f for f in checked.assessed.findings if f.name == "law-answer-unusable"] == []
+    assert checked.code.ask(key) == code_of().ask(key)
+    assert checked.assessed.binding.ask(key) == code_of().ask(key)
+
+
+REVERSED = [  # question, value, a text that takes the duty away; the figure of the law is kept
+    ("anchorage_per_user", "5000 lbf", "An anchorage need not support 5000 lbf."),
+    ("anchorage_per_user", "5000 lbf", "No anchorage is required to support 5000 lbf."),
+    ("arrest_force_max", "1800 lbf", "Any figure will do, 1800 lbf for one."),
+    ("free_fall_max", "6 ft", "Nobody has to keep the free fall to 6 ft."),
+    ("rescue_duty", None, "The employer owes a person who hangs nothing."),
+    ("training_before_exposure", None, "Training is optional."),
+    ("report_dangerous_occurrence", None, "An arrested fall need not be reported."),
+    ("criteria_section", None, "No rule applies."),
+]
+
+
+@pytest.mark.parametrize(("key", "value", "text"), REVERSED)
+def test_a_text_that_takes_a_duty_away_is_refused(key, value, text):
+    """On what the papers rest on no answer of a profile says that nothing is owed, whoever gives it."""
+    checked = with_answer(key, value, text=text, copy="A print of 2026")
+    assert [f.path for f in checked.assessed.findings if f.name == "law-answer-unusable"] == ["codes.answers[0].text"]
+    assert checked.code.ask(key) == code_of().ask(key)
+    assert not any(text.rstrip(".") in made for made in all_markdown(checked).values())
+
+
+OF_DUTIES = [law for code in known() for law in [load(code, "general-industry", TODAY)] if law.kind == "law"]
+
+
+def test_no_duty_that_was_read_is_taken_for_its_contrary():
+    """The words that the screen refuses stand in no binding sentence of any set on what the papers rest on."""
+    for law in OF_DUTIES:
+        for key in questions():
+            answer = law.ask(key)
+            if question(key).stops and answer.binding:
+                assert [p.pattern for p in negations() if p.search(answer.says)] == [], (law.code, key, answer.says)
+
+
+def test_only_counsel_the_qualified_person_or_a_reviewer_answers_what_the_papers_rest_on():
+    """Another holder of a role may look up the rest, not these."""
+    site = demo("harrow-ridge").site
+    trusted = {h.name for r in site.roles if {"counsel", "qualified-person"} & set(r.part) for h in r.holders} | {
+        r.name for r in site.reviewers
+    }
+    other = next(h.name for r in site.roles for h in r.holders if h.name not in trusted)
+    checked = with_answer("report_dangerous_occurrence", None, by=other, copy="A print of 2026")
+    (fault,) = [f for f in checked.assessed.findings if f.name == "law-answer-unusable"]
+    assert fault.path == "codes.answers[0].by"
+    assert "only counsel, a qualified person or a reviewer of the profile" in finding_text(fault, "message", "en", "us")
+    assert with_answer("report_scene", None, by=other).code.ask("report_scene").given_by == other
+
+
+OUTER = [  # place, question, the outermost figure, one beyond it
+    ("US-NE", "trigger_height_vehicles", "10 ft", "10.1 ft"),
+    ("US-NE", "rescue_time_max", "60 min", "61 min"),
+    ("CA-ON", "anchorage_factor", "2", "1.9"),
+    ("NZ", "anchorage_per_user", "10 kN", "9.9 kN"),
+]
+
+
+@pytest.mark.parametrize(("place", "key", "last", "beyond"), OUTER)
+def test_where_no_law_was_read_a_figure_has_an_outer_bound(place, key, last, beyond):
+    """A figure that would loosen the site's own rules without end is refused; exactly at the bound it is taken."""
+    for value, taken in ((last, True), (beyond, False)):
+        given = COUNSEL | {"question": key, "value": value, "text": f"The text says {value}.", "copy": "A print of 2026"}
+        checked = with_changes(demo("harrow-ridge"), {"codes.answers": [given], "site.jurisdiction": place})
+        faults = [f.values["detail"].key for f in checked.assessed.findings if f.name == "law-answer-unusable"]
+        assert (faults == []) is taken, (value, faults)
+        assert faults in ([], ["answer-outer"])
+
+
+ADVISED = [  # question in Great Britain or Quebec that an authority advises on; value, force; whether it is taken
+    ("GB", "inspection_periodic_interval", "12 months", "mandatory", "looser"),
+    ("GB", "inspection_periodic_interval", "3 months", "guidance", None),
+    ("GB", "inspection_periodic_interval", "6 months", "mandatory", None),
+    ("CA-QC", "rescue_time_max", "30 min", "mandatory", "looser"),
+    ("CA-QC", "rescue_duty", None, "guidance", "other"),
+    ("CA-QC", "rescue_duty", None, "mandatory", None),
+]
+
+
+@pytest.mark.parametrize(("place", "key", "value", "force", "fault"), ADVISED)
+def test_against_the_advice_of_an_authority_an_answer_is_never_looser(place, key, value, force, fault):
+    """It may be stricter or binding; what no authority says is no measure."""
+    text = "The employer must bring a person down at once." if value is None else f"The text says {value}."
+    said = (
+        COUNSEL
+        | {"question": key, "force": force, "text": text, "copy": "A print of 2026"}
+        | ({} if value is None else {"value": value})
+    )
+    checked = with_changes(demo("harrow-ridge"), {"codes.answers": [said], "site.jurisdiction": place})
+    found = [f.values["detail"].key for f in checked.assessed.findings if f.name == "law-answer-unusable"]
+    assert found == ([] if fault is None else [f"answer-{fault}"])
 
 
 WRONG = [  # question, value, the field that is wrong
@@ -1263,6 +1404,24 @@ def test_an_answer_of_the_profile_is_printed_as_read_by_a_person():
     assert "2026-10-20" in made["legal-file"]
 
 
+def test_a_clause_that_prints_an_answer_of_the_profile_rests_on_it():
+    """Its inputs name the entry, whether it stands in the place of the set's answer or beside it: so an approval can say what lapsed it."""
+    stricter = COUNSEL | {
+        "question": "rescue_time_max",
+        "value": "5 min",
+        "text": "The text says 5 min.",
+        "copy": "A print of 2026",
+    }
+    given = COUNSEL | {"question": "report_dangerous_occurrence", "copy": "A print of 2026"}
+    checked = with_changes(demo("harrow-ridge"), {"codes.answers": [given, stricter]})
+    bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    clauses = [c for versions in bodies.values() for body in versions.values() for c in body.clauses]
+    found = [c for c in clauses if "as read by A. Petrie" in c.text]
+    assert found
+    for clause in found:
+        assert any(path.startswith("codes.answers[") for path, _ in clause.inputs), clause.id
+
+
 def test_the_legal_file_says_whose_a_source_is_and_what_may_be_met_instead():
     """The register marks each federal source of a state with its own plan; an answer that may be met by another says by which."""
     of_state = legal_file(demo("madrone-flat")).markdown
@@ -1271,3 +1430,46 @@ def test_the_legal_file_says_whose_a_source_is_and_what_may_be_met_instead():
     assert all("; federal |" in line for line in register if "; mandatory" in line)
     assert not any("; federal |" in line for line in register if "; guidance" in line)
     assert "The text lets 29 CFR 1910.140(c)(13)(ii) be met instead." in legal_file(demo("harrow-ridge")).markdown
+
+
+# What a reader refuted: place, sector, question -> what is true of the answer
+REFUTED = [
+    ("IE", "general-industry", "report_scene", lambda a: a.unread),
+    ("NZ", "general-industry", "no_retaliation", lambda a: a.unread and a.silent),
+    ("NZ", "general-industry", "training_refresher_interval", lambda a: a.unread and a.silent),
+    ("NZ", "general-industry", "plan_required", lambda a: a.unread),
+    ("NZ", "general-industry", "criteria_section", lambda a: a.law_unread and a.beside),
+    ("NZ", "general-industry", "arrest_force_max", lambda a: a.law_unread and a.beside),
+    ("NZ", "general-industry", "free_fall_max", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "harness_attachment", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "anchorage_per_user", lambda a: a.law_unread and a.grade == "publisher"),
+    ("NZ", "general-industry", "truck_securing", lambda a: a.law_unread and a.grade == "publisher"),
+    ("CA-MB", "general-industry", "after_impact", lambda a: a.law_unread and a.grade == "publisher"),
+    ("CA-MB", "general-industry", "inspection_periodic_interval", lambda a: a.law_unread and a.grade == "publisher"),
+    ("US-WA", "general-industry", "vehicle_tops_position", lambda a: a.law_unread and "DOSH" not in a.body),
+    ("AU", "general-industry", "free_fall_max", lambda a: a.beside and not a.law_unread and a.looked_in),
+    ("GB", "general-industry", "inspection_periodic_interval", lambda a: a.advised and not a.law_unread),
+    ("CA-QC", "general-industry", "rescue_time_max", lambda a: a.advised and not a.law_unread),
+    (
+        "CA-ON",
+        "general-industry",
+        "host_contractor_duty",
+        lambda a: "s. 25(2)(h) with s. 1(1)" in a.citation and a.read.of == "summary",
+    ),
+    ("GB", "general-industry", "report_dangerous_occurrence", lambda a: "collapse, overturning or failure" in a.says_plain),
+    ("AU-NSW", "general-industry", "rescue_duty", lambda a: a.limits and not a.binding),
+    (
+        "US",
+        "general-industry",
+        "trigger_height",
+        lambda a: [(e.effective, e.citation) for e in a.expected] == [(None, "91 FR 17165")],
+    ),
+    ("NZ", "general-industry", "trigger_height", lambda a: [e.effective for e in a.expected] == [None]),
+]
+
+
+@pytest.mark.parametrize(("place", "sector", "key", "holds"), REFUTED, ids=lambda each: each if isinstance(each, str) else "")
+def test_what_was_refuted_is_mended(place, sector, key, holds):
+    """Unread law is told so, advice is none, a model binds nobody by itself, and what is announced is not in force."""
+    answer = load(place, sector, READ).ask(key)
+    assert holds(answer), (answer.state, answer.force, answer.grade, answer.citation)

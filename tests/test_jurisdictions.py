@@ -113,7 +113,7 @@ def chain(code: str) -> set[str]:
 
 def marks(code: str) -> set[str]:
     """What a binding text of a set is known by: the fixed parts of its citation, those with a number in them."""
-    binding = [s for s in find(code).file("sources.yaml").values() if s["force"] not in ("guidance", "voluntary")]
+    binding = [s for s in find(code).file("sources.yaml").values() if s["force"] not in ("guidance", "voluntary", "industry")]
     parts = {part for source in binding for part in source.get("cite", {}).values()}
     return {str(part) for part in parts if re.search(r"\d", str(part)) and len(str(part)) > 4}
 
@@ -280,10 +280,16 @@ def test_the_legal_file_lists_what_is_silent_and_what_is_unread(name):
             assert any(
                 row.startswith(f"| {spelled(question(answer.key).asks, 'en', c.code.spelling)} | ") for row in text.splitlines()
             )
+            (row,) = [
+                r for r in text.splitlines() if r.startswith(f"| {spelled(question(answer.key).asks, 'en', c.code.spelling)} | ")
+            ]
+            assert escape(answer.note.rstrip(".")).replace("\u00a0", " ") in row, (
+                answer.key
+            )  # how far was searched: the sections, not a whole act
             after = ", after this paper" if answer.looked_on > AS_OF else ""
             assert f"| searched on {answer.looked_on}{after} |" in text
     (count,) = re.findall(r"^Unread law: (\d+) questions? that", text, re.MULTILINE) or ["0"]
-    assert int(count) == len(unread(c.site, c.code)) == sum(c.code.ask(key).unread for key in needed(facts))
+    assert int(count) == len(unread(c.site, c.code)) == sum(c.code.ask(key).law_unread for key in needed(facts))
     assert (int(count) == 0) is ("Every question of law that these papers need has been read or searched." in text)
 
 
@@ -564,7 +570,7 @@ def test_an_invented_jurisdiction_needs_no_python(tmp_path):
     )
     assert row in law
     assert (
-        "| Order on work above the ground | searched on 2026-10-01 | The standards marked on the equipment answer instead. |"
+        "| Order on work above the ground, as far as said here: No figure | searched on 2026-10-01 | The standards marked on the equipment answer instead. |"
         in silent
     )
     assert {"law-unread-core", "law-unread"} <= {f.name for f in c.assessed.findings}

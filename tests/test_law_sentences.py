@@ -8,6 +8,7 @@ from functools import cache
 
 import cited
 import pytest
+import yaml
 from support import composed, demo, with_changes
 
 from docgen.codes import known, load, question, questions
@@ -15,7 +16,9 @@ from docgen.codes.folder import find
 from docgen.codes.needed import ever_needed
 from docgen.codes.survey import SECTORS
 from docgen.errors import CodeError
+from docgen.findings import RULES
 from docgen.resources import data_folder
+from docgen.words import finding_text
 
 LAWS = tuple(cited.laws())
 IDS = [f"{law.code}-{law.sector}" for law in LAWS]
@@ -160,3 +163,97 @@ def test_every_sentence_of_law_was_read_by_a_reader():
     for key, row in kept.items():
         assert len(row["why"]) >= 12, key
         assert row["supports"] in (("recalled",) if row["read"] == "memory" else ("yes", "as recorded")), key
+
+
+# --- what a finding says of the law ---------------------------------------------------------------------------------------
+
+#: Speaking of what the law asks or lets pass, in the words of a finding.
+LAW_SAYS = re.compile(
+    r"\b(?:the|a|no) law(?:'s)? (?:asks?|allows?|lets|demands?|requires?|forbids?|bans?|limits?|ties|names?|binds?|prints?|speaks|gives|figure|interval|trigger|limit)\b"
+    r"|\bof label and law\b|\bby law\b|\b(?:un|il)lawful\b|\billegal\b|\blaw's\b|\b(?:legal|statutory) (?:duty|limit|maximum|minimum)\b",
+    re.IGNORECASE,
+)
+#: The findings that may: each asks what binds, or says only that the law is silent, open or unread.
+OF_LAW = {
+    "deceleration-over", "deceleration-unstated", "figure-not-of-law", "free-fall-over", "posted-limit-at-condition", "site-rule-weaker",
+}  # fmt: skip
+ADVISED = ("GB", "CA-QC", "NZ", "AU", "AU-NSW", "CA-MB", "IE")
+LONG = {
+    "equipment[H-A].inspection.interval": "36 months",
+    "equipment[D-1].inspection.interval": "36 months",
+    "equipment[D-1].free_fall": "2.5 m",
+    "equipment[D-1].free_fall_max": None,
+    "equipment[D-1].arrest_force_peak": "9 kN",
+    "equipment[D-1].deceleration_distance": "2 m",
+    "rescue.contact_limit.value": "25 min",
+    "rescue.ground_limit.value": "25 min",
+    "training.refresher": "60 months",
+    "site_rules[SR-2].interval": "60 months",
+}
+
+
+def test_the_words_of_a_finding_speak_of_the_law_only_where_it_asks_what_binds():
+    """Title, message, action and reason of every finding; who is quoted in a message (`{whose}`) is worked out from what binds."""
+    words = yaml.safe_load((data_folder("templates") / "words" / "findings" / "en.yaml").read_text(encoding="utf-8"))["findings"]
+    assert set(words) == {rule.name for rule in RULES}
+    speaking = {name for name, said in words.items() if any(LAW_SAYS.search(text) for text in said.values())}
+    assert speaking == OF_LAW
+
+
+@pytest.mark.parametrize("place", ADVISED)
+def test_advice_is_never_called_the_law(place):
+    """With every figure beyond what is advised: what a message calls the law binds there, and what only advises is named as advice."""
+    checked = with_changes(demo("harrow-ridge"), LONG | {"site.jurisdiction": place})
+    spelled = checked.code.spelling
+    found = {f.name: [] for f in checked.assessed.findings}
+    for f in checked.assessed.findings:
+        found[f.name].append(f)
+        said = " ".join(finding_text(f, part, "en", "si", spelled) for part in ("title", "message", "action"))
+        rule = next(rule for rule in RULES if rule.name == f.name)
+        kind, _, key = rule.basis.partition(":")
+        if LAW_SAYS.search(said) and kind == "law" and f.name != "figure-not-of-law":
+            answer = checked.assessed.binding.held_to(key)
+            assert answer is not None, (f.name, said)
+        if kind == "law" and not checked.code.ask(key).silent and not checked.code.ask(key).limits:
+            assert f.basis.kind != "law", (f.name, f.basis)
+    for name, key in (
+        ("inspection-interval-over-law", "inspection_periodic_interval"),
+        ("rescue-limit-over-law", "rescue_time_max"),
+    ):
+        assert (name in found) <= (checked.assessed.binding.held_to(key) is not None), (place, name)
+    advised = [key for key in ("inspection_periodic_interval", "rescue_time_max", "free_fall_max", "arrest_force_max")
+               if checked.assessed.binding.advice(key) is not None]  # fmt: skip
+    hits = found.get("advice-exceeded", [])
+    assert (hits != []) is (advised != []), (place, advised)
+    for f in hits:
+        assert f.severity == "fix-soon"
+        assert f.basis.kind in ("advice", "standard")
+        assert f.values["source"] in {checked.code.ask(key).citation for key in advised}
+
+
+@pytest.mark.parametrize("law", LAWS, ids=IDS)
+def test_what_is_no_law_leaves_the_law_unread(law):
+    """What a standard, a supplier, a training body or the trade press says answers no question of law, unless the law was searched for it."""
+    for key in ever_needed():
+        answer = law.ask(key)
+        if answer.beside:
+            assert answer.law_unread is (answer.looked_on is None), (law.code, key)
+            assert answer.looked_on is None or answer.looked_in, (law.code, key)
+        body = f"{answer.body} {answer.title}".casefold()
+        if re.search(r"industry body|training body|trade (?:article|report|press)|supplier|utility|water services", body):
+            assert answer.beside, (law.code, key, answer.body)
+        if not answer.silent and answer.grade == "official" and answer.beside:
+            assert answer.force == "voluntary", (law.code, key)
+
+
+def test_model_law_says_no_must_and_never_that_it_binds():
+    """A provision of the model stands in a state as model law whose own provision was not found; must is for what the state enacted."""
+    words = yaml.safe_load((data_folder("templates") / "words" / "en.yaml").read_text(encoding="utf-8"))["terms"]
+    assert "binding" not in words["via-national-law"]
+    for place in ("AU-NSW", "AU-QLD", "AU-SA"):
+        plan = papers_of(place, "general-industry")["fall-protection-plan"][0].markdown.replace("\u00a0", " ")
+        law = load(place, "general-industry", cited.DAY)
+        answer = law.ask("rescue_duty")
+        assert (answer.force, answer.state) == ("via-national-law", "inherited")
+        assert f"({answer.citation}; model law; the state's own provision was not found)." in plan
+        assert not re.search(r"\bmust\b[^.]*model law; the state", plan)

@@ -4,12 +4,15 @@ What is read is the PDF itself: its structure tree (ISO 32000-1, 14.7) tells hea
 pikepdf; where the text of a page ends is read by pypdf.
 """
 
+import dataclasses
 import io
 from functools import cache
 
 import pytest
 from support import composed, demo
 
+from docgen.compose.number import number
+from docgen.compose.tree import parse
 from docgen.papers import outline
 from docgen.papers import papers as library
 from docgen.write import widths
@@ -19,7 +22,9 @@ CLEAN = ("harrow-ridge", "pellan-creek")
 HEADINGS = {"/H1", "/H2", "/H3", "/H4"}
 WHOLE = 8  # rows of a table that is not split
 LEAST = 3  # rows that a longer one leaves on a page
-FOOT = 8.6  # pt: what is printed no larger and stands outside the text is a foot
+AROUND = 30  # pt: space above a heading, and below the last line of a table
+GROUPS = {"/Document", "/Part", "/Sect", "/Div", "/NonStruct"}  # hold blocks and are none
+LEADS = {"/P", "/Caption", "/Strong", "/Span"}  # stand over a drawing or a table and go with it
 
 pikepdf = pytest.importorskip("pikepdf")
 pypdf = pytest.importorskip("pypdf")
@@ -116,26 +121,132 @@ def test_no_row_of_a_table_stands_alone(site, name):
                 assert len(each) <= 1 or min(each.values()) >= LEAST, (paper, each)
 
 
+def marked(page):
+    """Marked content of a page -> its text, and the height of its lowest line [pt]."""
+    found, open_ = {}, []
+
+    def mark(operator, operands, _cm, _tm):
+        if operator in (b"BDC", b"BMC"):
+            said = operands[1] if operator == b"BDC" and len(operands) > 1 else None
+            open_.append(said.get("/MCID") if isinstance(said, dict) else None)
+        elif operator == b"EMC" and open_:
+            open_.pop()
+
+    def note(text, cm, tm, _font, _size):
+        key = next((mark for mark in reversed(open_) if mark is not None), None)
+        if text.strip() and key is not None:
+            was = found.get(key, ("", 1e6))
+            found[key] = (was[0] + text, min(was[1], cm[5] + tm[5] * cm[3]))
+
+    page.extract_text(visitor_operand_before=mark, visitor_text=note)
+    return found
+
+
+def marks(data):
+    """Each structure element that is a block -> kind, page of its first text, marks on that page; in their order."""
+    with pikepdf.open(io.BytesIO(data)) as opened:
+        places = {page.obj.objgen: n for n, page in enumerate(opened.pages)}
+
+        def content(node, page):
+            page = places.get(node["/Pg"].objgen, page) if "/Pg" in node else page
+            kids = node.get("/K", [])
+            for kid in list(kids) if isinstance(kids, pikepdf.Array) else [kids]:
+                if isinstance(kid, pikepdf.Dictionary) and kid.get("/Type") != "/MCR" and "/S" in kid:
+                    yield from content(kid, page)
+                elif isinstance(kid, pikepdf.Dictionary):
+                    yield places[kid["/Pg"].objgen] if "/Pg" in kid else page, int(kid["/MCID"]) if "/MCID" in kid else None
+                else:
+                    yield page, int(kid)
+
+        def top(node):
+            kids = node.get("/K", [])
+            for kid in list(kids) if isinstance(kids, pikepdf.Array) else [kids]:
+                if isinstance(kid, pikepdf.Dictionary) and "/S" in kid:
+                    if str(kid["/S"]) in GROUPS:
+                        yield from top(kid)
+                    else:
+                        yield str(kid["/S"]), list(content(kid, None))
+
+        return list(top(opened.Root["/StructTreeRoot"]))
+
+
+def needed(number, data, doc, pages):
+    """What the block that begins page `number` takes [pt]: a drawing or table that is not split, with its heading, lead and caption, or a section that stands on one page.
+
+    0 where it is none of these: then it could have begun on the page before.
+    """
+    sheet, lowest, section = widths.page(doc), None, False
+    together = {"".join(h.itertext()).strip() for h in doc.tree.iter("h2") if "together" in h.get("class", "").split()}
+    for kind, places in marks(data):
+        here = [mark for page, mark in places if page == number]
+        if not here and lowest is None:
+            continue
+        text, low = "", sheet.height
+        for mark in here:
+            said, height = pages[number].get(mark, ("", sheet.height))
+            text, low = text + said, min(low, height)
+        if kind in HEADINGS:
+            whole = any(" ".join(text.split()).endswith(title) for title in together)
+            if section and not whole:
+                break
+            section = whole
+        lowest = min(lowest or sheet.height, low)
+        if section:
+            continue
+        if kind in ("/Figure", "/Table"):
+            return sheet.height - sheet.top - lowest + AROUND if {page for page, _ in places} == {number} else 0
+        if kind not in HEADINGS and kind not in LEADS:
+            return 0
+    return sheet.height - sheet.top - lowest + AROUND if section else 0
+
+
 @pytest.mark.parametrize(("site", "name"), PAPERS)
 def test_no_page_is_half_empty_but_the_last(site, name):
-    """Text reaches below the middle of each page but the last; a page before a drawing, which is to scale and is not cut, may end higher."""
+    """Text reaches below the middle of each page but the last, unless the page that follows begins with a drawing, a table that is not split or the signatures, for which there was no room."""
     for paper, doc, data in of_kind(site, name):
         sheet = widths.page(doc)
-        middle = sheet.bottom + (sheet.height - sheet.top - sheet.bottom) / 2
+        room = sheet.height - sheet.top - sheet.bottom
+        pages = [marked(page) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
         found = []
-        drawn = {element[1] for element, _ in walk(blocks(data)) if element[0] == "/Figure"}
-        for number, page in enumerate(pypdf.PdfReader(io.BytesIO(data)).pages[:-1], 1):
-            lowest = [sheet.height]
-
-            def note(text, cm, tm, _font, _size, lowest=lowest, edge=sheet.bottom):
-                height = cm[5] + tm[5] * cm[3]
-                if text.strip() and height > edge:
-                    lowest.append(height)
-
-            page.extract_text(visitor_text=note)
-            if min(lowest) > middle and number not in drawn:
-                found.append((number, round(min(lowest))))
+        for number, page in enumerate(pages[:-1]):
+            lowest = min((height for _, height in page.values()), default=sheet.height)
+            left = lowest - sheet.bottom
+            if left > room / 2 and needed(number + 1, data, doc, pages) <= left:
+                found.append((number + 1, round(lowest)))
         assert found == [], paper
+
+
+def made(markdown):
+    """A report of the site with a text of ours in place of its own."""
+    base = documents("harrow-ridge")["fall-protection-plan"][0]
+    tree = number(parse(markdown), base.labels)
+    return dataclasses.replace(base, markdown=markdown, tree=tree, figures={})
+
+
+@pytest.mark.parametrize("before", range(10, 46, 3))
+def test_the_last_rows_go_over_together(before):
+    """Wherever a long table meets the end of a page, at least three rows stand on either side of it."""
+    pytest.importorskip("typst")
+    lines = "\n\n".join(f"Line {n}." for n in range(before))
+    rows = "\n".join(f"| row {n} | words |" for n in range(12))
+    data = render(made(f"# Title\n\n{lines}\n\n| A | B |\n| :-- | :-- |\n{rows}\n\nEnd.\n")).data
+    (table,) = (element for element, _ in walk(blocks(data)) if element[0] == "/Table")
+    at = [row[1] for row in rows_of(table)]
+    assert len(at) == 12
+    assert len(set(at)) == 1 or min(at.count(page) for page in at) >= LEAST
+
+
+def test_what_stands_together_goes_over_whole_and_is_never_cut():
+    """Sections that stand on one page go to the next where there is no room; longer ones than a page run over it with all their words."""
+    pytest.importorskip("typst")
+    lines = "\n\n".join(f"Line {n}." for n in range(20))
+    text = f"# Title\n\n{lines}\n\n## Signed {{: #signed .unnumbered .together }}\n\n"
+    for count, pages in ((15, {1}), (70, None)):
+        data = render(made(text + "\n\n".join(f"Word {n}." for n in range(count)) + "\n")).data
+        read = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+        on = {number for number, page in enumerate(read) for n in range(count) if f"Word {n}." in page}
+        assert sum(f"Word {n}." in page for page in read for n in range(count)) == count
+        assert pages is None or on == pages, on
 
 
 def test_the_reader_of_pages_sees_faults():

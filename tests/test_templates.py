@@ -138,3 +138,10 @@ def test_finding_words_split_as_a_parser_reads_them():
     for language in languages():
         path = TEMPLATES / "words" / "findings" / f"{language}.yaml"
         assert dict(findings_words(language)) == load(path, "findings")["findings"]
+
+
+@pytest.mark.parametrize("path", sorted(TEMPLATES.glob("**/*.md")), ids=lambda p: str(p.relative_to(TEMPLATES)))
+def test_no_macro_has_the_name_of_another_in_its_file(path):
+    """The last of two macros of one name would win without a word."""
+    names = re.findall(r"{%-? *macro +(\w+)", path.read_text(encoding="utf-8"))
+    assert sorted(names) == sorted(set(names))

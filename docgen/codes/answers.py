@@ -157,7 +157,8 @@ class Line:
 def _announced(line: Line) -> tuple[Expected, ...]:
     """Announced changes; one whose day has come stays here, announced only, until someone enters it."""
     found = []
-    for day, entry in sorted(line.timelines.get(line.sector, {}).get("expected", {}).items()):
+    for written, entry in sorted(line.timelines.get(line.sector, {}).get("expected", {}).items(), key=str):
+        day = written if isinstance(written, date) else None
         text = "silent" if entry.get("silent") else _read(line.ask, entry, line.where)[1]
         citation = cited(source_of(line.home, entry["source"]), entry.get("at")) if "source" in entry else ""
         found.append(Expected(day, text, citation, entry.get("announced"), entry.get("note", "")))
@@ -212,6 +213,9 @@ def value_answer(line: Line, own: bool) -> Answer:
         alternative=entry.get("alternative", ""),
         starts=entry.get("starts", ""),
         written=entry.get("written", ""),
+        looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry.get("law", {}).get("looked_in", ())),
+        looked_on=entry.get("law", {}).get("looked"),
+        covers={kind: parse_interval(str(interval)) for kind, interval in entry.get("covers", {}).items()},
         amended_by=tuple(Amendment(a["on"], a["by"], a.get("what", "")) for a in entry.get("amended_by", ())),
         expected=_announced(line),
     )

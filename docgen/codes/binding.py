@@ -18,9 +18,7 @@ from docgen.units import KINDS, Amount, Interval, UnitProblem, parse, parse_inte
 
 __all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
 
-__all__ = ["BindingRules", "Governs", "Unmatched", "Voice", "VoiceBound", "Whose", "Why"]
-
-Whose = Literal["law", "local", "owner", "insurer", "site-rule"]
+Whose = Literal["law", "read-by", "advice", "local", "owner", "insurer", "site-rule"]
 VoiceBound = Literal["maximum", "minimum", "threshold", "exactly"]
 Why = Literal["lower-maximum", "higher-minimum", "lower-threshold", "stricter-at-limit", "same-figure", "exactly", "alone"]
 Reason = Literal["nameless", "unknown", "worded", "empty", "unreadable"]
@@ -38,7 +36,10 @@ START = date(2001, 1, 1)
 
 @frozen
 class Voice(Node):
-    """One source that answers a question: whose it is, which way its figure binds, and `text`, the figure as that source writes it."""
+    """One source that answers a question: whose it is, which way its figure binds, and `text`, the figure as that source writes it.
+
+    `advice`: what an authority, a standard or an industry body says in answer, without binding. `read-by`: a stricter figure of law that counsel or a named person read, beside what the set says.
+    """
 
     whose: Whose
     id: str
@@ -46,6 +47,11 @@ class Voice(Node):
     text: str
     citation: str
     answer: Answer
+
+    @property
+    def binds(self) -> bool:
+        """Whether a site is held to it: everything but what the law's authority, a standard or an industry body only advises."""
+        return self.whose != "advice"
 
 
 @frozen
@@ -64,8 +70,17 @@ class Governs(Node):
 
     def weaker(self) -> tuple[tuple[Voice, Voice], ...]:
         """Each rule of the site that leaves more room than what binds the site from outside, with what does."""
+        return self._weaker(tuple(v for v in self.voices if v.whose != "site-rule" and v.binds))
+
+    def below_advice(self) -> tuple[tuple[Voice, Voice], ...]:
+        """Each rule of the site that leaves more room than what is advised, and not more than what binds, with who advises it."""
+        bound = {ours.path for ours, _ in self.weaker()}
+        advice = self._weaker(tuple(v for v in self.voices if not v.binds))
+        return tuple((ours, voice) for ours, voice in advice if ours.path not in bound)
+
+    def _weaker(self, others: tuple[Voice, ...]) -> tuple[tuple[Voice, Voice], ...]:
         ask = question(self.key)
-        binding = _strictest(ask, tuple(v for v in self.voices if v.whose != "site-rule"))
+        binding = _strictest(ask, others)
         if binding is None or ask.bound == "neither":
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
@@ -150,7 +165,10 @@ class BindingRules:
     def voices(self, key: str) -> tuple[Voice, ...]:
         """Everyone who answers a question, the law first."""
         ask = question(key)
-        found = [_lawful(self.law.ask(key), "law", self.law.code)]
+        answer = self.law.ask(key)
+        found = [_lawful(answer, "law" if answer.limits else "advice", self.law.code)]
+        if key in self.law.stricter:
+            found.append(_lawful(self.law.stricter[key], "read-by", self.law.stricter[key].given_by))
         found += [_lawful(owner.ask(key), "owner", owner.code) for owner in self._owners]
         if ask.kind not in MEASURED:
             return tuple(v for v in found if v is not None)
@@ -158,7 +176,7 @@ class BindingRules:
 
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The strictest answer to a measured question; to any other the law's own."""
-        if on is not None or (key not in self._rules and not self._owners):  # nobody else speaks
+        if on is not None or (key not in self._rules and not self._owners and key not in self.law.stricter):  # nobody else speaks
             return self.law.ask(key, on)
         voice = self.strictest(key)
         return self.law.ask(key) if voice is None else voice.answer
@@ -168,10 +186,33 @@ class BindingRules:
         ask = question(key)
         return _strictest(ask, self.voices(key)) if ask.kind in MEASURED else None
 
+    def held_to(self, key: str) -> Answer | None:
+        """The strictest answer among those to which the site is held; None where nobody does more than advise."""
+        ask = question(key)
+        if ask.kind not in MEASURED or (key not in self._rules and not self._owners and key not in self.law.stricter):
+            answer = self.law.ask(key)
+            return None if answer.silent or not answer.limits else answer
+        voice = _strictest(ask, tuple(v for v in self.voices(key) if v.binds))
+        return None if voice is None else voice.answer
+
+    def figure(self, key: str) -> float | None:
+        """The figure in SI to which the site is held, the strictest; None where nobody does more than advise."""
+        held = self.held_to(key)
+        return None if held is None else held.figure
+
+    def advice(self, key: str) -> Answer | None:
+        """What the law's authority, a standard or an industry body advises on a question without binding the site; None where it binds or is silent."""
+        answer = self.law.ask(key)
+        return None if answer.silent or answer.limits else answer
+
     def governs(self) -> tuple[Governs, ...]:
         """The questions on which more than one source speaks, in the order of the fixed list."""
         if self._found is None:
-            keys = questions() if self._owners else tuple(key for key in questions() if key in self._rules)
+            keys = (
+                questions()
+                if self._owners
+                else tuple(key for key in questions() if key in self._rules or key in self.law.stricter)
+            )
             self._found = tuple(found for key in keys if (found := self._governs(key)) is not None)
         return self._found
 
@@ -188,7 +229,7 @@ class BindingRules:
         )  # fmt: skip
 
 
-def _lawful(answer: Answer, whose: Literal["law", "owner"], name: str) -> Voice | None:
+def _lawful(answer: Answer, whose: Literal["law", "advice", "read-by", "owner"], name: str) -> Voice | None:
     """An answer of the law or of an owner's set as a voice; None where its text is silent."""
     if answer.silent:
         return None
@@ -256,7 +297,8 @@ def _answer(
         law.ask(ask.key), state="answered", value=value, text=text, unit=unit, also="", says="", says_plain="", citation=citation,
         source=rule.id, title=rule.text, body=(rule.authority if isinstance(rule, LocalRule) else None) or "", edition="", url="",
         stable="", force=whose, basis="none", read=None, inclusive=ask.at_limit == "inside", effective=checked, effective_basis="none",
-        note="", fallback="", looked_in=(), looked_on=None, looked=True, alternative="", starts="", written="", amended_by=(), expected=(),
+        note="", fallback="", looked_in=(), looked_on=None, looked=True, alternative="", starts="", written="", given_by="", covers={},
+        amended_by=(), expected=(),
     )  # fmt: skip
 
 

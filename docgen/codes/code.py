@@ -54,6 +54,7 @@ class LawAlone:
         self._found = found
         self._before: Mapping[str, Answer] = {}
         self._under: LawAlone | None = None
+        self.stricter: Mapping[str, Answer] = {}
         self.jurisdiction = found.asked
         self.code = found.chain[0].code
         self.sector = sector
@@ -108,10 +109,21 @@ class LawAlone:
             told = f"answers it from {first} on; on {day} it was not in force"
         raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
 
-    def before(self, given: Mapping[str, Answer]) -> "LawAlone":
-        """The same law with answers that stand before its own, by question."""
+    def figure(self, key: str) -> float | None:
+        """The figure in SI to which a site is held; None where the text is silent or only advises. Raises CodeError as `ask`."""
+        held = self.held_to(key)
+        return None if held is None else held.figure
+
+    def held_to(self, key: str) -> Answer | None:
+        """The answer to which a site is held; None where the text is silent or only advises. Raises CodeError as `ask`."""
+        answer = self.ask(key)
+        return None if answer.silent or not (answer.limits or self.kind == "standard") else answer
+
+    def before(self, given: Mapping[str, Answer], stricter: Mapping[str, Answer] | None = None) -> "LawAlone":
+        """The same law with answers that stand before its own, and with stricter ones that bind beside its own, by question."""
         other = LawAlone(self._found, self.sector, self.on, self.extra_roots)
         other._before = given
+        other.stricter = stricter or {}
         other._under = self
         return other
 

@@ -1,4 +1,8 @@
-"""Answers of law that counsel or a named person looked up, entered in the profile (`codes.answers`): they stand before the set's own."""
+"""Answers of law that counsel or a named person looked up, entered in the profile (`codes.answers`).
+
+Where nobody read the law for the set, or an authority only advises, such an answer stands before the set's own. Where the set read what
+binds, its own sentence stays: an answer may add a stricter figure, which binds beside it as read by whoever read it, and nothing else.
+"""
 
 from __future__ import annotations
 
@@ -6,25 +10,31 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
 from docgen.codes.answers import question, read_value
 from docgen.codes.code import LawAlone
-from docgen.codes.folder import find, known
+from docgen.codes.folder import HOME, find, known
 from docgen.codes.model import Answer, Question, Reading
+from docgen.data import blocks
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.limits import over
-from docgen.site import LawAnswer, Site
-from docgen.units import KINDS
+from docgen.site import LawAnswer, RolePart, Site
+from docgen.units import KINDS, Interval, parse
 
-__all__ = ["Reason", "Ungiven", "given", "named_items", "ungiven", "with_given"]
+__all__ = ["Reason", "Ungiven", "given", "named_items", "negations", "ungiven", "with_given"]
 
 
 Reason = Literal[
-    "unknown", "unreadable", "twice", "braces", "later", "nobody", "no-copy", "no-figure", "items", "looser", "other", "weaker"
-]
+    "unknown", "unreadable", "twice", "braces", "later", "nobody", "not-counsel", "no-copy", "no-figure", "items", "negates", "outer",
+    "looser", "other", "weaker",
+]  # fmt: skip
+#: Who may answer what the papers rest on, beside the reviewers of the profile.
+CORE: tuple[RolePart, ...] = ("counsel", "qualified-person")
+START = date(2001, 1, 1)
 
 
 @frozen
@@ -32,10 +42,12 @@ class Ungiven:
     """An answer of the profile that cannot be taken: where it stands, its question, and why.
 
     `unknown` and `unreadable`: `told` is the error; `twice`: the question has an answer already; `braces`: its text holds braces;
-    `later`: it is dated after the day of the check; `nobody`: no role and no reviewer bears that name; `no-copy`: a question that
-    stops the issue needs the copy that was read; `no-figure`: its text does not say its figure; `items`: an item that no law names
-    there; `looser`, `other`, `weaker`: it leaves more room than what was read for the set, says another thing, or binds less (`told`
-    is what was read).
+    `later`: it is dated after the day of the check; `nobody`: no role and no reviewer bears that name; `not-counsel`: the question is one
+    that the papers rest on, and whoever answers is neither counsel nor a qualified person nor a reviewer; `no-copy`: such a question needs
+    the copy that was read; `no-figure`: its text does not say its figure; `items`: an item that no law names there; `negates`: its text
+    takes away what the papers rest on (`told` are the words); `outer`: its figure lies beyond the outer bound (`told`) for sites whose law
+    was not read; `looser`, `other`, `weaker`: it leaves more room than what was read for the set, says another thing, or binds less
+    (`told` is what was read).
     """
 
     path: str
@@ -45,9 +57,22 @@ class Ungiven:
 
 
 def with_given(law: LawAlone, site: Site, as_of: date) -> LawAlone:
-    """The law with the answers of the profile before its own, as far as they can be taken on a day; the law itself where none can."""
-    found = {taken.key: taken for taken in _taken(site, law, as_of) if isinstance(taken, Answer)}
-    return law.before(MappingProxyType(found)) if found else law
+    """The law with the answers of the profile, as far as they can be taken on a day; the law itself where none can."""
+    before: dict[str, Answer] = {}
+    stricter: dict[str, Answer] = {}
+    for taken in _taken(site, law, as_of):
+        if isinstance(taken, Answer):
+            own = law.own(taken.key)
+            if own is None or not _governs(own):
+                before[taken.key] = taken
+            elif _way(taken, own) < 0:
+                stricter[taken.key] = taken
+    return law.before(MappingProxyType(before), MappingProxyType(stricter)) if before or stricter else law
+
+
+def _governs(own: Answer) -> bool:
+    """Whether the set's own answer is law that was read."""
+    return not own.silent and not own.unread and own.limits
 
 
 def ungiven(site: Site, law: LawAlone, as_of: date) -> tuple[Ungiven, ...]:
@@ -57,7 +82,7 @@ def ungiven(site: Site, law: LawAlone, as_of: date) -> tuple[Ungiven, ...]:
 
 def _taken(site: Site, law: LawAlone, as_of: date) -> Iterator[Answer | Ungiven]:
     """Each answer of the profile in its order, or why it cannot be taken."""
-    names = _names(site)
+    names, trusted = _names(site), _names(site, CORE)
     seen: set[str] = set()
     for entry in site.codes.answers:
         if entry.question in seen:
@@ -66,15 +91,17 @@ def _taken(site: Site, law: LawAlone, as_of: date) -> Iterator[Answer | Ungiven]
         seen.add(entry.question)
         answer = given(entry, law)
         if isinstance(answer, Answer):
-            fault = _fault(entry, answer, names, as_of) or _against(entry, answer, law.own(answer.key))
-            yield fault or answer
+            own = law.own(answer.key)
+            fault = _fault(entry, answer, names, as_of) or _core(entry, answer, trusted)
+            yield fault or _against(entry, answer, own) or _beyond(entry, answer, own) or answer
         else:
             yield answer
 
 
-def _names(site: Site) -> tuple[str, ...]:
-    """Everyone whom the profile names as the holder of a role or as a reviewer."""
-    held = (holder.name for role in site.roles for holder in role.holders)
+def _names(site: Site, parts: tuple[RolePart, ...] = ()) -> tuple[str, ...]:
+    """Everyone whom the profile names as a reviewer or as the holder of a role: of any, or of one with one of these parts."""
+    roles = (role for role in site.roles if not parts or not set(parts).isdisjoint(role.part))
+    held = (holder.name for role in roles for holder in role.holders)
     return tuple(name for name in (*held, *(r.name for r in site.reviewers)) if name)
 
 
@@ -104,7 +131,7 @@ def _fault(entry: LawAnswer, answer: Answer, names: tuple[str, ...], as_of: date
         return Ungiven(f"{entry.path}.text", ask.key, "braces")
     if entry.on is not None and entry.on > as_of:
         return Ungiven(f"{entry.path}.on", ask.key, "later", as_of.isoformat())
-    if not any(answer.given_by == name or answer.given_by.startswith(f"{name}, ") for name in names):
+    if not _by_one_of(answer, names):
         return Ungiven(f"{entry.path}.by", ask.key, "nobody", answer.given_by)
     if ask.stops and not entry.copy:
         return Ungiven(entry.path, ask.key, "no-copy")
@@ -113,6 +140,37 @@ def _fault(entry: LawAnswer, answer: Answer, names: tuple[str, ...], as_of: date
     if ask.kind == "list" and (strange := sorted(set(_items(answer)) - named_items(ask.key))):
         return Ungiven(f"{entry.path}.value", ask.key, "items", strange[0] or "; ")
     return None
+
+
+def _by_one_of(answer: Answer, names: tuple[str, ...]) -> bool:
+    """Whether one of these names read it, alone or with what the person is behind a comma."""
+    return any(answer.given_by == name or answer.given_by.startswith(f"{name}, ") for name in names)
+
+
+def _core(entry: LawAnswer, answer: Answer, trusted: tuple[str, ...]) -> Ungiven | None:
+    """What is wrong with an answer to a question that the papers rest on: who gives it, and whether it takes a duty away."""
+    if not question(answer.key).stops:
+        return None
+    if not _by_one_of(answer, trusted):
+        return Ungiven(f"{entry.path}.by", answer.key, "not-counsel", answer.given_by)
+    found = next((match for pattern in negations() if (match := pattern.search(answer.says))), None)
+    return None if found is None else Ungiven(f"{entry.path}.text", answer.key, "negates", found[0])
+
+
+@cache
+def negations() -> tuple[re.Pattern[str], ...]:
+    """The words that take a duty away."""
+    return tuple(re.compile(text, re.IGNORECASE) for text in blocks(HOME / "vocabulary.yaml", "code/vocabulary")["negations"])
+
+
+def _beyond(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | None:
+    """Where the set read no law, a figure beyond the outer bound of the question."""
+    ask = question(answer.key)
+    if not ask.outer or answer.figure is None or (own is not None and _governs(own)):
+        return None
+    outer = parse(ask.outer, ask.kind).si if ask.kind in KINDS else float(ask.outer)
+    way = -1.0 if ask.bound == "minimum" else 1.0
+    return Ungiven(f"{entry.path}.value", ask.key, "outer", ask.outer) if over(way * answer.figure, way * outer) else None
 
 
 SAID = (*KINDS, "interval", "ratio", "count", "clock")
@@ -146,23 +204,46 @@ def named_items(key: str) -> frozenset[str]:
 
 
 def _against(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | None:
-    """Where an answer leaves more room than what was read for the set, says another thing, or binds less."""
-    if own is None or own.silent or own.unread:
+    """Where an answer leaves more room than what was read for the set, says another thing, or binds less.
+
+    Against law that was read only a figure can be stricter; anything else must be the same. Against an authority's advice a figure may not
+    be looser, and words must bind. What no authority says, or nobody read, is no measure.
+    """
+    if own is None or own.silent or own.unread or own.beside:
         return None
     told = own.citation if own.kind == "text" else f"{own.text} ({own.citation})"
     at = f"{entry.path}.value"
-    if own.binding and not answer.binding:
+    if own.limits and not answer.binding:
         return Ungiven(f"{entry.path}.force", answer.key, "weaker", told)
-    if own.figure is not None and answer.figure is not None and own.bound != "neither":
-        way = -1.0 if own.bound == "minimum" else 1.0
-        return Ungiven(at, answer.key, "looser", told) if over(way * answer.figure, way * own.figure) else None
-    if own.kind == "list":
-        return None if set(_items(answer)) <= set(_items(own)) else Ungiven(at, answer.key, "looser", told)
-    if own.kind in ("clock", "choice") and answer.value != own.value:
-        return Ungiven(at, answer.key, "other", told)
-    if own.binding and (own.kind == "text" or (own.value is True and answer.value is False)):
+    if own.kind in SAID and own.kind != "clock":
+        return Ungiven(at, answer.key, "looser", told) if _way(answer, own) > 0 else None
+    if own.kind == "text" and (own.limits or not answer.binding):
         return Ungiven(f"{entry.path}.text", answer.key, "other", told)
+    if own.limits and _same_value(answer) != _same_value(own):
+        return Ungiven(f"{entry.path}.text" if own.kind == "flag" else at, answer.key, "other", told)
     return None
+
+
+def _same_value(answer: Answer) -> object:
+    return frozenset(answer.value) if isinstance(answer.value, tuple) else answer.value
+
+
+def _way(answer: Answer, own: Answer) -> int:
+    """Whether a figure leaves more room than another (1), less (-1), or as much (0); a figure that bounds nothing is the same or looser."""
+    one, other = _size(answer), _size(own)
+    if one is None or other is None:
+        return 0
+    if own.bound == "neither":
+        return int(over(one, other) or over(other, one))
+    way = -1.0 if own.bound == "minimum" else 1.0
+    return int(over(way * one, way * other)) - int(over(way * other, way * one))
+
+
+def _size(answer: Answer) -> float | None:
+    """A number that orders the figures of one question; intervals by the day on which they end."""
+    if isinstance(answer.value, Interval):
+        return float(answer.value.after(START).toordinal() - START.toordinal())
+    return answer.figure
 
 
 def _raw(ask: Question, entry: LawAnswer) -> object:

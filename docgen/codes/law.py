@@ -42,3 +42,11 @@ class Law(Protocol):
     def ask(self, key: str, on: date | None = None) -> Answer:
         """The answer to a question of the fixed list. CodeError for a question that is not in it or has no answer on that day."""
         ...
+
+    def held_to(self, key: str) -> Answer | None:
+        """The answer to which a site is held; None where the text is silent or only advises. CodeError as `ask`."""
+        ...
+
+    def figure(self, key: str) -> float | None:
+        """The figure in SI to which a site is held; None where the text is silent or only advises. CodeError as `ask`."""
+        ...

@@ -39,10 +39,10 @@ AnswerKind = Literal[
 Bound = Literal["maximum", "minimum", "threshold", "neither"]
 State = Literal["answered", "inherited", "silent"]
 Basis = Literal["read", "memory", "none"]
-Grade = Literal["official", "copy", "secondary", "given", "memory", "none"]
+Grade = Literal["official", "publisher", "copy", "secondary", "given", "memory", "none"]
 DayBasis = Literal["read", "memory", "edition", "none"]
 Force = Literal[
-    "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary",
+    "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary", "industry",
     "local", "owner", "insurer", "site-rule",
 ]  # fmt: skip
 Value = float | int | bool | str | tuple[str, ...] | Interval | None
@@ -54,6 +54,7 @@ class Question:
 
     An `optional` one was put after the first sets were written; a set that does not take it up was not looked at. `stops`: while
     it is unread nothing is issued that needs it. `when`: facts of a site that make it matter there (all of all, one of any).
+    `outer`: the figure beyond which an answer from a profile is not taken where the set names none, by the bound; empty for none.
     """
 
     key: str
@@ -67,6 +68,7 @@ class Question:
     optional: bool = False
     stops: bool = False
     when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    outer: str = ""
 
     def matters(self, facts: frozenset[str]) -> bool:
         """Whether a site with these facts needs an answer."""
@@ -98,7 +100,7 @@ class Source:
 class Reading:
     """When a place in a text was read, and in which copy: whose it is, of which state of the text, and what was seen of the words.
 
-    `grade` is official, copy or secondary: that of the copy, and secondary too where only a summary of the words was seen; given
+    `grade` is official, publisher, copy or secondary: that of the copy, and secondary too where only a summary of the words was seen; given
     where counsel or a named person read it for the site.
     `paragraph` is false where the words were read and the number of the paragraph is recalled.
     """
@@ -123,9 +125,9 @@ class Amendment:
 
 @frozen
 class Expected:
-    """A change announced and not yet entered as in force: from when, what it will say, where announced."""
+    """A change announced and not yet entered as in force: from when (None: no day is named), what it will say, where announced."""
 
-    effective: date
+    effective: date | None
     text: str
     citation: str
     announced: date | None
@@ -145,6 +147,8 @@ class Answer:
     looked, so that the text may well say something; so is it where the silence is only recalled. `read` is None for what nobody read.
     `given_by` is who looked it up, where the profile has the answer. `starts` is the event, and whose knowledge of it, that starts the clock of a report; `written` when a written one follows.
     `effective_basis` is read, memory, or edition: the day that the copy bears, since when it stands so not being known.
+    `looked_on` and `looked_in` of an answer that is no law: the day on which the law was searched for it and found silent, and where.
+    `covers`: the kinds of parts of which an interval speaks, each with its own; empty where it speaks of all.
     """
 
     key: str
@@ -182,12 +186,13 @@ class Answer:
     starts: str = ""
     written: str = ""
     given_by: str = ""
+    covers: Mapping[str, Interval] = field(default_factory=dict)
     amended_by: tuple[Amendment, ...] = ()
     expected: tuple[Expected, ...] = ()
 
     @property
     def grade(self) -> Grade:
-        """What was seen of the words: official, copy, secondary; memory where nobody read them, none where no text speaks."""
+        """What was seen of the words: official, publisher, copy, secondary; memory where nobody read them, none where no text speaks."""
         if self.read is not None:
             return self.read.grade
         return "none" if self.silent or self.basis == "none" else "memory"
@@ -204,8 +209,28 @@ class Answer:
 
     @property
     def binding(self) -> bool:
-        """Whether it is law, and not only policy, guidance or a voluntary standard."""
-        return self.force in ("mandatory", "via-national-law", "case-law")
+        """Whether it is law, and not only model law, policy, guidance or a voluntary standard."""
+        return self.force in ("mandatory", "case-law")
+
+    @property
+    def limits(self) -> bool:
+        """Whether a site is held to it as to law: what binds, and model law, which a state enacts under its own number."""
+        return self.binding or self.force == "via-national-law"
+
+    @property
+    def advised(self) -> bool:
+        """Whether an authority advises it: its policy, its guidance, a note that calls itself non-mandatory."""
+        return not self.silent and self.force in ("policy", "guidance", "non-mandatory")
+
+    @property
+    def beside(self) -> bool:
+        """Whether it comes from nobody who makes or applies law: a voluntary standard, an industry body, a supplier, a training body."""
+        return not self.silent and self.force in ("voluntary", "industry")
+
+    @property
+    def law_unread(self) -> bool:
+        """Of a set of law: whether nobody read what the law says on this, whatever stands beside it."""
+        return self.unread or (self.beside and self.looked_on is None)
 
     @property
     def figure(self) -> float | None:

@@ -34,5 +34,5 @@ def needed(facts: frozenset[str]) -> tuple[str, ...]:
 
 
 def unread(site: Site, law: Law) -> tuple[Answer, ...]:
-    """The answers that the papers of a site need and whose text nobody read: recalled, or not looked for."""
-    return tuple(answer for key in needed(site_facts(site, law)) if (answer := law.ask(key)).unread)
+    """The answers that the papers of a site need and on which nobody read the law: recalled, not looked for, or answered by no law."""
+    return tuple(answer for key in needed(site_facts(site, law)) if (answer := law.ask(key)).law_unread)

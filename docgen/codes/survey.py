@@ -22,15 +22,20 @@ NEVER = date.min
 
 @frozen
 class Count:
-    """One place and sector: the questions that some paper needs, by state and by what was seen of the words; `told` where it has no law."""
+    """One place and sector: the questions that some paper needs, by state and by what was seen of the words; `told` where it has no law.
+
+    `advised`: an authority advises, and the law is silent or unread. `beside`: of the unread, those on which somebody who is no authority
+    advises.
+    """
 
     code: str
     sector: str
     kind: str
     needed: int
-    states: Counter[str]  # answered, inherited, silent, unread
-    grades: Counter[str]  # official, copy, secondary, memory
+    states: Counter[str]  # answered, inherited, advised, silent, unread
+    grades: Counter[str]  # official, publisher, copy, secondary, memory
     told: str = ""
+    beside: int = 0
 
 
 @frozen
@@ -44,7 +49,7 @@ class Due:
     grade: Grade
     read: date | None
     amended: tuple[Amendment, ...]
-    expected: tuple[date, ...]
+    expected: tuple[date | None, ...]
 
     @property
     def later(self) -> bool:
@@ -65,8 +70,17 @@ def counted(on: date) -> Iterator[Count]:
             except CodeError as missing:  # a set may lack a sector, or not yet be in force on that day
                 yield Count(code, sector, kind, len(keys), Counter(), Counter(), str(missing))
                 continue
-            states = Counter("unread" if a.unread else a.state for a in answers)
-            yield Count(code, sector, kind, len(keys), states, Counter(a.grade for a in answers if not a.silent))
+            states = Counter(_state(a) if kind == "law" else "unread" if a.unread else a.state for a in answers)
+            grades: Counter[str] = Counter(a.grade for a in answers if not a.silent)
+            beside = sum(a.law_unread and a.beside for a in answers)
+            yield Count(code, sector, kind, len(keys), states, grades, beside=beside if kind == "law" else 0)
+
+
+def _state(answer: Answer) -> str:
+    """How far the law is known on a question: answered, inherited, advised by an authority, silent, unread."""
+    if answer.law_unread:
+        return "unread"
+    return "advised" if answer.advised else "silent" if answer.beside else answer.state
 
 
 def due_for_reading(on: date) -> tuple[Due, ...]:

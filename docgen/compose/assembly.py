@@ -62,6 +62,7 @@ def compose_document(
     shown = outline(body.document)
     inner = BodyContext.of(body.document, body.language, site, code, assessed)
     composition = Composition(FrameContext(inner, assessed, body, frame), own)
+    composition.collector.trace.all = {}
     front = [composition.render(stem) for stem in shown.front]
     back = [composition.render(stem) for stem in shown.back]
     return _finished(composition, frame, [*front, body.markdown, *back], as_of, body)
@@ -74,6 +75,7 @@ def compose_sheet(
     """A paper without a digest: its sections see the findings, the records and what happened up to the day; `papers` are those with a digest."""
     inner = BodyContext.of(document, language, site, code, assessed)
     composition = Composition(SheetContext(inner, assessed, frame, papers, happened), own)
+    composition.collector.trace.all = {}
     sections = [composition.render(stem) for stem in outline(document).sections]
     return _finished(composition, frame, [text for text in sections if _says(text)], happened.as_of)
 
@@ -99,6 +101,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
         mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
         most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
+        reads=composition.collector.trace.outside(),
     )  # fmt: skip
 
 

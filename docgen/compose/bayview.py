@@ -19,7 +19,7 @@ from docgen.site import Bay, Quantity, Side, Site, Vehicle
 
 __all__ = ["bay_view"]
 
-HIGHEST = 72.0  # of the sheet [mm]
+HIGHEST = 60.0  # of the sheet [mm]
 LETTERS = 10.0  # points, as in the tables of the paper that it stands in
 SIDES = {"left": -1.0, "right": 1.0}
 BODY = 1.25  # m, half of the body as it is drawn

@@ -221,8 +221,8 @@ def _result(name: str, site: Site, assessed: Assessment) -> bool:
         writer = site.role(site.rescue.prepared_by)
         return writer is not None and "rescue-lead" in writer.part and bool(writer.qualification)
     if name == "cases":
-        allowed = [c for c in assessed.cases if c.permission == "allowed"]
-        return bool(allowed) and all(c.required is not None and c.available is not None for c in allowed)
+        worked = [c for c in assessed.cases if c.permission in ("allowed", "closed")]  # the record has a closed bay's figures too
+        return bool(worked) and all(c.required is not None and c.available is not None for c in worked)
     own = [r for r in assessed.rescues if r.kind != "outside"]
     return bool(own) and all(r.within is not None for r in own)
 

@@ -72,6 +72,14 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptFixed:
+    """Whether the figures of a bay rest on a cover, a barrier or padding, and what was written of the padding."""
+
+    any: bool
+    padding: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Posts:
     """Shifts with the same posts: their names and hours, the posts, and who supervises, watches, drops first and then closes the bay."""
 
@@ -145,7 +153,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "open_bays", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -421,6 +429,25 @@ class Helpers:
     def allowed_vehicles(self, bay: Bay) -> list[Vehicle]:
         """Vehicles with an allowed task in the bay."""
         return self._vehicles(bay, "allowed")
+
+    def kept_fixed(self, bay: Bay) -> KeptFixed:
+        """The covers, closed sides and padding of a bay on which its clearance and swing rest."""
+        vehicles = self.allowed_vehicles(bay)
+        fixed = any(side.stopped_by for v in vehicles for side in v.sides) or any(h.stopped_by for v in vehicles for h in v.hatches)
+        tasks = (task for task in self.site.tasks if task.bay == bay.id and task.permission == "allowed")
+        padding = tuple(dict.fromkeys(s.text for task in tasks for s in task.struck if s.text))
+        return KeptFixed(fixed or bool(padding), padding)
+
+    def rails_alike(self) -> list[list[System]]:
+        """The systems of the open bays whose rail has an anchorage; those for which the same is told stand together."""
+        found: dict[object, list[System]] = {}
+        open_ = {bay.id: bay for bay in self.open_bays()}
+        for system in self.site.systems:
+            bay, a = open_.get(system.bay), system.anchorage
+            if bay is not None and bay.rail.part and a:
+                key = (a.designer, a.designed_on, a.design_load_all_users and a.design_load_all_users.si, a.designed_for_users, self.people_at_once(bay))
+                found.setdefault(key, []).append(system)
+        return list(found.values())
 
     def people_at_once(self, bay: Bay) -> int | None:
         """The lower of what the chain allows and what the work plans."""

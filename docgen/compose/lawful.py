@@ -78,7 +78,7 @@ class Lawful:
         """What the law answers, whatever else binds the site."""
         self._place()
         self.collector.trace.cite(f"law:{key}")
-        return self._named(self.code.ask(key))
+        return self._named(self._given(self.code.ask(key)))
 
     def binding(self, key: str) -> Answer:
         """The strictest answer of all that binds the site."""
@@ -92,7 +92,16 @@ class Lawful:
             if rule.path in speaking:
                 self._said(rule)
         self._laid_over()
+        self._given(self.code.ask(key))
         return self._named(self.rules.ask(key))
+
+    def _given(self, answer: Answer) -> Answer:
+        """The answer, with the entry of the profile read that stands in its place or beside it."""
+        if answer.given_by or answer.key in self.code.stricter:
+            for entry in self.site.codes.answers:
+                if entry.question == answer.key:
+                    _ = (entry.text, entry.value, entry.citation, entry.force, entry.by, entry.on, entry.copy)
+        return answer
 
     def _said(self, rule: LocalRule | SiteRule) -> tuple[object, ...]:
         """What makes a rule of the profile speak on a question, and what it says there."""
@@ -123,7 +132,15 @@ class Lawful:
         line = f"{said} ({self.marked(answer)})."
         if answer.written:
             line += " " + self.words["phrases"]["clock_written"].format(written=answer.written)
+        if key in self.code.stricter:
+            line += f" {self.stricter(key)}"
         return escape(line)
+
+    def stricter(self, key: str) -> str:
+        """The stricter figure that a named person read, with where it stands; it binds beside the set's own sentence."""
+        read = self.code.stricter[key]
+        self._named(read)
+        return str(self.words["phrases"]["stricter"]).format(figure=self.wording.limit(read), marked=self.marked(read))
 
     def _plain(self, answer: Answer) -> str:
         """The sentence for the papers of a site; what a person of the site wrote is taken as it stands."""
@@ -136,7 +153,7 @@ class Lawful:
         marks = [answer.citation]
         if self.of_another(answer):
             marks.append(self.law_words("inherited_mark"))
-        if not answer.binding:
+        elif not answer.binding:
             marks.append(self.terms[answer.force])
         if answer.given_by:
             marks.append(self.words["phrases"]["read_by"].format(name=answer.given_by))
@@ -151,7 +168,7 @@ class Lawful:
         """Whether an answer is the law of a parent, in a place that has law of its own; standards and guidance are nobody's."""
         fallback = self.code.fallback
         return (
-            answer.binding
+            answer.limits
             and not answer.given_by
             and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
         )

@@ -53,7 +53,7 @@ class Legal:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("law_rows", "silent_rows", "unread_rows", "copy_rows")}
+        return {name: getattr(self, name) for name in ("law_rows", "silent_rows", "unread_rows", "advised_rows", "copy_rows")}
 
     def law_rows(self) -> list[LawRow]:
         """What the law answers to the questions that matter at this site, in the order of the fixed list; definitions left out."""
@@ -64,9 +64,14 @@ class Legal:
         return [self._row(answer) for answer in self._mattering() if answer.silent and answer.looked]
 
     def unread_rows(self) -> list[LawRow]:
-        """The questions that a paper needs and whose text nobody has read."""
+        """The questions that a paper needs and on which nobody has read the law, with the advice that stands beside it."""
         answers = (self.lawful.law_alone(key) for key in needed(self._facts()))
-        return [self._row(answer) for answer in answers if answer.unread]
+        return [self._row(answer) for answer in answers if answer.law_unread]
+
+    def advised_rows(self) -> list[LawRow]:
+        """The questions that a paper needs and on which what was read is an authority's advice, the law being silent or unread."""
+        answers = (self.lawful.law_alone(key) for key in needed(self._facts()))
+        return [self._row(answer) for answer in answers if answer.advised and not answer.unread]
 
     def copy_rows(self) -> list[CopyRow]:
         """The copies of the rows asked for so far, by their numbers."""
@@ -86,14 +91,27 @@ class Legal:
     def _row(self, answer: Answer) -> LawRow:
         ask = question(answer.key)
         if answer.silent:
-            says, where = str(self.phrases[f"instead_{answer.fallback}"]), "; ".join(answer.looked_in) or "–"
+            says, where = str(self.phrases[f"instead_{answer.fallback}"]), self._searched(answer)
         else:
             says, where = self._says(answer), answer.citation
             if self.lawful.of_another(answer):
                 where += f"; {self.lawful.law_words('inherited_mark')}"
-        return LawRow(
-            self.terms[f"theme-{ask.group}"], ask.asks, says, where, self.terms[answer.force or "none"], self._read(answer)
-        )
+            elif answer.beside:
+                where += f"; {self.terms[answer.force]}"
+        return LawRow(self.terms[f"theme-{ask.group}"], ask.asks, says, where, self._force(answer), self._read(answer))
+
+    def _searched(self, answer: Answer) -> str:
+        """The texts that were searched, and how far: a note names the sections, since a search of one is none of the whole text."""
+        if not answer.looked_in:
+            return "–"
+        return str(self.phrases["searched_within"]).format(texts="; ".join(answer.looked_in), limit=answer.note.rstrip("."))
+
+    def _force(self, answer: Answer) -> str:
+        """How far it binds; of what no authority says, also whether the law was read."""
+        force = str(self.terms[answer.force or "none"])
+        if not answer.beside or answer.given_by:
+            return force
+        return f"{force}; {self.terms['law-unread' if answer.looked_on is None else 'law-silent']}"
 
     def _says(self, answer: Answer) -> str:
         """What the text says, with its figure; an answer without words of its own is its figure, behind what was asked."""
@@ -111,6 +129,8 @@ class Legal:
             said += " " + self.phrases["clock_starts"].format(starts=answer.starts)
         if answer.written:
             said += " " + self.phrases["clock_written"].format(written=answer.written)
+        if answer.key in self.lawful.code.stricter:
+            said += " " + self.lawful.stricter(answer.key)
         return said
 
     def _read(self, answer: Answer) -> str:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from docgen.codes import LawAlone
+from docgen.compose.document import Document
 from docgen.compose.frame import copies, holds, stopping
 from docgen.compose.pieces import Body
 from docgen.findings.model import Assessment
@@ -49,9 +50,15 @@ def wanted_fields(site: Site) -> dict[str, None]:
     return dict.fromkeys(_given(site, site.answered, False))
 
 
-def unprinted(site: Site, bodies: Bodies) -> tuple[str, ...]:
-    """Paths of those that no clause of any body has read."""
+def unprinted(site: Site, bodies: Bodies, documents: Iterable[Document] = ()) -> tuple[str, ...]:
+    """Paths of those that no clause of any body has read, and no frame or sheet of the finished papers."""
     read = {path for by in bodies.values() for body in by.values() for clause in body.clauses for path, _ in clause.inputs}
+    read.update(*(document.reads for document in documents))
+    day = site.document.effective
+    for role in site.roles:  # who holds a role is read off its holders
+        holder = role.on(day) if day is not None else None
+        if holder is not None and f"{role.path}.holders" in read:
+            read.update((f"{holder.path}.name", f"{holder.path}.from"))
     return tuple(path for path in wanted_fields(site) if path not in read)
 
 

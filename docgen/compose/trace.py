@@ -16,28 +16,25 @@ EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted wh
 
 @dataclass(slots=True)
 class Trace:
-    """What is read while one clause is being written; outside a clause nothing is noted."""
+    """What is read while one clause is being written; outside a clause nothing is noted, but in `all`, where it is a paper or frame that has none."""
 
     writing: bool = False
+    all: dict[tuple[str, str], object] | None = None
     reads: dict[tuple[str, str], object] = field(default_factory=dict)
     cites: dict[str, None] = field(default_factory=dict)
 
     def read(self, owner: Node, name: str, value: object) -> None:
         """Note a field read of `owner`; records and lists of records are noted when their own fields are read."""
-        if not self.writing or name in ("path", "given") or callable(value):
+        if name in ("path", "given") or callable(value):
             return
-        if isinstance(owner, Quantity):
-            self.reads[(owner.path, name) if name in EVIDENCE else (owner.path, "")] = value if name in EVIDENCE else owner
-        elif isinstance(value, Node):
-            if isinstance(value, Quantity):
-                self.reads[value.path, ""] = value
-        elif isinstance(owner, Role) and name in OF_ITS_PART:
-            self.reads[owner.path, name] = value
-            self.reads[owner.path, "part"] = owner.part
-        elif name == "country" and isinstance(owner, Site):
-            self.reads[owner.site.path, "jurisdiction"] = owner.site.jurisdiction
-        elif not (isinstance(value, tuple) and value and isinstance(value[0], Node)):
-            self.reads[owner.path, name] = value
+        if self.writing:
+            _note(self.reads, owner, name, value)
+        if self.all is not None:
+            _note(self.all, owner, name, value)
+
+    def outside(self) -> frozenset[str]:
+        """Paths of all fields that were read since `all` was set, inside clauses and outside."""
+        return frozenset(_path(owner, name) for owner, name in self.all or {})
 
     def note(self, path: str, value: object) -> None:
         """Note something that is no field: what is said elsewhere in the document, for one."""
@@ -58,6 +55,21 @@ class Trace:
         self.writing = False
         inputs = {_path(owner, name): canonical(value) for (owner, name), value in self.reads.items()}
         return tuple(sorted(inputs.items())), tuple(self.cites)
+
+
+def _note(reads: dict[tuple[str, str], object], owner: Node, name: str, value: object) -> None:
+    if isinstance(owner, Quantity):
+        reads[(owner.path, name) if name in EVIDENCE else (owner.path, "")] = value if name in EVIDENCE else owner
+    elif isinstance(value, Node):
+        if isinstance(value, Quantity):
+            reads[value.path, ""] = value
+    elif isinstance(owner, Role) and name in OF_ITS_PART:
+        reads[owner.path, name] = value
+        reads[owner.path, "part"] = owner.part
+    elif name == "country" and isinstance(owner, Site):
+        reads[owner.site.path, "jurisdiction"] = owner.site.jurisdiction
+    elif not (isinstance(value, tuple) and value and isinstance(value[0], Node)):
+        reads[owner.path, name] = value
 
 
 def _path(owner: str, name: str) -> str:

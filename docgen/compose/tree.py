@@ -6,7 +6,7 @@ reference links and underlined headings. What is allowed:
 | notation | meaning |
 | --- | --- |
 | `# Title` | the title: exactly one, the first block |
-| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage` |
+| `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage`, `.together`: all up to the next section without it stands on one page, if one can hold it |
 | `### Part {: #id }` | numbered 1.1; class `.newpage` |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
@@ -69,7 +69,7 @@ CHILDREN = {
     "box": frozenset({"p", "ul", "ol", "dl", "table"}),
 }
 CLASSES = {
-    "h2": frozenset({"unnumbered", "appendix", "newpage"}),
+    "h2": frozenset({"unnumbered", "appendix", "newpage", "together"}),
     "hr": frozenset({"cut"}),
     "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot"})
     | TABLE_CLASSES,
@@ -417,6 +417,8 @@ def _allowed(element: Element, parent: Element) -> None:
 def _block(element: Element, parent: Element, before: Element | None) -> None:
     """Finishes one block that is no table; `before` is the block that stands before it."""
     tag = element.tag
+    if tag in ("ul", "ol") and before is not None and before.tag == "p" and "".join(before.itertext()).rstrip().endswith(":"):
+        before.set("keep", "list")  # so does the one that leads to a list
     if tag == "p" and _is_figure(element):
         _figure(element, parent)
         if before is not None and before.tag == "p":

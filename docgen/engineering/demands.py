@@ -52,7 +52,7 @@ JOINTS: dict[str, tuple[str, str]] = {
 
 def _largest(site: Site, law: Law, question: str, usual: str, marked: tuple[float, str] | None, peak: float) -> Demand:
     """The first of equal ones: law, standard, practice, peak."""
-    figure = law.ask(question).figure
+    figure = law.figure(question)
     asked = [] if figure is None else [Demand(figure, "law", question)]
     if marked is not None:
         asked.append(Demand(marked[0], "standard", standard=marked[1]))
@@ -82,19 +82,19 @@ def line_demand(site: Site, law: Law, part: Part) -> Demand:
     own: Asked = "line_textile" if part.line_material in TEXTILE else "line"
     marked = strength_asked(part.standard, part.kind, own) or strength_asked(part.standard, part.kind, "line")
     fall = part.free_fall or part.free_fall_max
-    condition = law.ask("srd_free_fall_condition").figure
+    condition = law.figure("srd_free_fall_condition")
     short = asked_by(site, law, "line_of_device_fall") if condition is None else condition
     if part.kind == "srd" and (fall is None or not over(fall.si, short)):
         question, usual = "srd_strength_min", "line_of_device"
     else:
-        other = part.kind == "srd" and law.ask("srd_other_strength_min").figure is not None
+        other = part.kind == "srd" and law.figure("srd_other_strength_min") is not None
         question, usual = "srd_other_strength_min" if other else "line_strength_min", "line_other"
     return _largest(site, law, question, usual, marked, _peak_on(site, law, part))
 
 
 def anchorage_factor(site: Site, law: Law) -> Demand:
     """The factor of a designed anchorage on the peak: a bare number."""
-    figure = law.ask("anchorage_factor").figure
+    figure = law.figure("anchorage_factor")
     return (
         Demand(asked_by(site, law, "anchorage_factor"), "practice")
         if figure is None
@@ -117,7 +117,7 @@ def anchorage_demands(site: Site, law: Law, system: System, users: int | None = 
     if system.anchorage.basis == "engineered":
         factor = anchorage_factor(site, law)
         factored = Demand(max(factor.si, 1.0) * peak * count, factor.whose, factor.question)
-    no_other_way = law.ask("anchorage_per_user").figure is not None and law.ask("anchorage_factor").figure is None
+    no_other_way = law.figure("anchorage_per_user") is not None and law.figure("anchorage_factor") is None
     if system.anchorage.basis == "rated-per-user" or (factored is not None and no_other_way):
         one = per_user(site, law, peak)
         each = Demand(one.si * count, one.whose, one.question)

@@ -165,7 +165,7 @@ def _lanyard(
     height, lowest = min(known, key=lambda pair: pair[0].si)
     fall = sheet.run(lanyard.free_fall, lanyard_length=sheet.use(length), anchor_above_d_ring=height.si)
     stated = long.deceleration_distance
-    slowing = sheet.use(stated) if stated is not None else law.ask("deceleration_distance_max").figure
+    slowing = sheet.use(stated) if stated is not None else law.figure("deceleration_distance_max")
     if slowing is None or lowest.stretch is None or lowest.margin_term is None:
         return fall, None
     need = sheet.run(

@@ -36,7 +36,7 @@ def asked_by(site: Site, law: Law, usual: str) -> float:
 
 def assumed_peak(site: Site, law: Law) -> float:
     """Peak force of a device that states none, in N: the law's maximum; where the law names none, that of the trade."""
-    figure = law.ask("arrest_force_max").figure
+    figure = law.figure("arrest_force_max")
     return asked_by(site, law, "peak_unstated") if figure is None else figure
 
 

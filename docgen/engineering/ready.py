@@ -114,7 +114,7 @@ def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, n
 def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float | None:
     """Strength asked for; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
     system = site.site.units or law.units
-    each = max(practice("rescue_anchor", system, site.country).si, law.ask("anchorage_for_rescue_min").figure or 0.0)
+    each = max(practice("rescue_anchor", system, site.country).si, law.figure("anchorage_for_rescue_min") or 0.0)
     tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value
@@ -127,13 +127,13 @@ def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, 
         return fixed
     factor = practice("rescue_anchor_factor", system, site.country).si
     by_design = sheet.run(rescue.anchor_load_designed, all_persons=max(designed), factor=factor)
-    law_asks = (law.ask("anchorage_for_rescue_min").figure or 0.0) * method.load_persons
+    law_asks = (law.figure("anchorage_for_rescue_min") or 0.0) * method.load_persons
     return max(min(by_design, fixed), law_asks)
 
 
 def _arrest(site: Site, law: Law) -> float:
     """Strength of a fall-arrest anchorage for one person: the law's figure, or its factor on its greatest arrest force, or that of the trade."""
-    fixed, factor = law.ask("anchorage_per_user").figure, law.ask("anchorage_factor").figure
+    fixed, factor = law.figure("anchorage_per_user"), law.figure("anchorage_factor")
     if fixed is None and factor is not None:
         return factor * assumed_peak(site, law)
     return per_user(site, law, 0.0).si if fixed is None else fixed

@@ -178,8 +178,8 @@ def posted_limit_missing(view: View) -> Iterator[Hit]:
 
 
 def _condition(view: View) -> tuple[float, bool, str] | None:
-    answer = view.binding.ask("user_mass_condition")
-    return None if answer.figure is None else (answer.figure, answer.inclusive, answer.text)
+    answer = view.binding.held_to("user_mass_condition")
+    return None if answer is None or answer.figure is None else (answer.figure, answer.inclusive, answer.text)
 
 
 @finding("posted-limit-over-condition", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:user_mass_condition")

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
+from typing import TYPE_CHECKING
 
-from docgen.engineering.demands import Demand
+from docgen.calc import arrest
+from docgen.engineering.demands import TEXTILE, Demand
 from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
@@ -17,8 +19,13 @@ from docgen.site import Bay, Method, Part, Posting, Quantity, RolePart, Site, Sy
 from docgen.site.contractors import conditions_given
 from docgen.text.screens import found_in_any
 from docgen.trade.legible import reading_distance
+from docgen.units import Interval
+
+if TYPE_CHECKING:
+    from docgen.codes.model import Answer
 
 __all__ = [
+    "INSPECTED",
     "SIDES",
     "Overdue",
     "Served",
@@ -28,6 +35,7 @@ __all__ = [
     "case_names",
     "grouped",
     "held",
+    "intervals_over",
     "latest",
     "law_figure",
     "law_text",
@@ -41,12 +49,18 @@ __all__ = [
     "parts_relied_on",
     "read_at",
     "said_none",
+    "slack_falls",
     "systems_in_use",
     "task_path",
     "terms",
     "vehicles_in_use",
+    "whose",
     "worded",
 ]
+
+#: The kinds of parts that somebody looks over at intervals.
+INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
+START = date(2001, 1, 1)
 
 #: The edges of a vehicle of which each must be told.
 SIDES = ("left", "right", "front", "rear")
@@ -105,14 +119,45 @@ def held(view: View, part: RolePart, name: str | None, day: date | None) -> bool
 
 
 def law_figure(view: View, key: str) -> float | None:
-    """The figure that the law in force gives in SI units, or None where its text is silent."""
-    return view.binding.ask(key).figure
+    """The figure in SI units to which the site is held, by the law in force or a stricter rule; None where nobody does more than advise."""
+    return view.binding.figure(key)
 
 
 def law_text(view: View, key: str) -> str:
     """The same figure as the law prints it, the binding unit first; units are not converted. A stricter rule than the law names itself."""
-    answer = view.binding.ask(key)
+    answer = view.binding.held_to(key) or view.binding.ask(key)
     return f"{answer.text} ({answer.citation})" if answer.source != view.law.ask(key).source else answer.text
+
+
+def whose(view: View, key: str, held: Answer) -> dict[str, Value]:
+    """Who asks it of the site: the law, or the citation of whoever's rule it is."""
+    return {"whose": worded("the-law") if held.citation == view.law.ask(key).citation else held.citation}
+
+
+def intervals_over(view: View, answer: Answer) -> Iterator[tuple[Part, Interval, Interval]]:
+    """The parts in use that are inspected less often than an answer says of their kind: the part, its interval, and the longest."""
+    for part in parts_in_use(view, *INSPECTED):
+        own, longest = part.inspection.interval, _longest(answer, part)
+        if own is not None and isinstance(longest, Interval) and own.after(START) > longest.after(START):
+            yield part, own, longest
+
+
+def _longest(answer: Answer, part: Part) -> object:
+    """The interval that an answer names for a part; one of `textile-` and its kind is for a line of webbing or rope alone."""
+    if not answer.covers:
+        return answer.value
+    return answer.covers.get(part.kind) or (answer.covers.get(f"textile-{part.kind}") if part.line_material in TEXTILE else None)
+
+
+def slack_falls(view: View) -> Iterator[tuple[Bay, Quantity, Part, float]]:
+    """The bays whose line has slack, with the slack, each device of the system, and the fall into it in m."""
+    for bay in bays_in_use(view):
+        slack, system = bay.hook_up.line.slack, view.site.system_of(bay.id)
+        if slack is None or slack.si < 0 or system is None:
+            continue
+        for part in view.site.parts(system.parts, "srd"):
+            own = part.free_fall.si if part.free_fall is not None else 0.0
+            yield bay, slack, part, arrest.slack_fall(max(own, 0.0), slack.si)
 
 
 def asked(view: View, demand: Demand) -> Value:

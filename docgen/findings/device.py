@@ -19,6 +19,7 @@ from docgen.findings.common import (
     listed,
     most_first,
     parts_in_use,
+    slack_falls,
     terms,
     worded,
 )
@@ -117,27 +118,21 @@ def line_slack_over(view: View) -> Iterator[Hit]:
     Why: the slack is fallen through before the device feels anything; what it was tested for then says nothing. Example: free fall 0.5
     ft, a loop of 2.0 ft over a valve, 2.0 ft allowed. Reference: the label; 29 CFR 1910.140(d)(2).
     """
-    for bay in bays_in_use(view):
-        slack, system = bay.hook_up.line.slack, view.site.system_of(bay.id)
-        if slack is None or slack.si < 0 or system is None:
-            continue
-        for part in view.site.parts(system.parts, "srd"):
-            found = _free_fall_limit(view, part)
-            own = part.free_fall.si if part.free_fall is not None else 0.0
-            fall = arrest.slack_fall(max(own, 0.0), slack.si)
-            if found is not None and over(fall, found[0]):
-                values: dict[str, Value] = {
-                    "bay": bay.name,
-                    "part": part.id,
-                    "slack": up(slack),
-                    "fall": up(fall, "length"),
-                    "limit": found[1],
-                }
-                yield Hit(slack.path, values)
+    for bay, slack, part, fall in slack_falls(view):
+        found = _free_fall_limit(view, part)
+        if found is not None and over(fall, found[0]):
+            values: dict[str, Value] = {
+                "bay": bay.name,
+                "part": part.id,
+                "slack": up(slack),
+                "fall": up(fall, "length"),
+                "limit": found[1],
+            }
+            yield Hit(slack.path, values)
 
 
 def _free_fall_limit(view: View, part: Part) -> tuple[float, Value] | None:
-    """The lowest limit of label and law on the free fall, and how it is told; None where neither gives one."""
+    """The lowest limit of label and of what binds on the free fall, and how it is told; None where neither gives one."""
     label, law = part.free_fall_max, law_figure(view, "free_fall_max")
     if label is not None and (law is None or within(label.si, law)):
         return label.si, down(label)

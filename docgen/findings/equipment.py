@@ -9,14 +9,17 @@ from typing import Literal
 from docgen.engineering.demands import joint_demand
 from docgen.findings.basis import basis_of_demand
 from docgen.findings.common import (
+    INSPECTED,
     asked,
     bays_in_use,
+    intervals_over,
     listed,
     overdue,
     parts_in_use,
     parts_relied_on,
     systems_in_use,
     terms,
+    whose,
     worded,
 )
 from docgen.findings.model import Value
@@ -58,7 +61,6 @@ __all__ = [
 ]
 
 STRENGTHS: tuple[Literal["tensile", "proof", "gate_proof"], ...] = ("tensile", "proof", "gate_proof")
-INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
 
 
 @finding("connector-strength-low", "must-fix", documents=(PLAN,), basis="law:connector_tensile_min")
@@ -157,18 +159,18 @@ def _months(interval: Interval) -> date:
 
 @finding("inspection-interval-over-law", "must-fix", documents=(PLAN,), basis="law:inspection_periodic_interval")
 def inspection_interval_over_law(view: View) -> Iterator[Hit]:
-    """What it looks at: the interval of each part against the law's longest.
+    """What it looks at: the interval of each part against the longest that the law, a local rule or an owner lets pass; what only advises is
+    looked at by advice-exceeded.
 
-    Why: where the text gives one it binds. Example: twice a year in the text, 12 months here. Reference: the
+    Why: where a text that binds gives one it is kept. Example: twice a year in the text, 12 months here. Reference: the
     jurisdiction's own rule.
     """
-    answer = view.binding.ask("inspection_periodic_interval")
-    if not isinstance(answer.value, Interval):
+    held = view.binding.held_to("inspection_periodic_interval")
+    if held is None:
         return
-    for part in parts_in_use(view, *INSPECTED):
-        own = part.inspection.interval
-        if own is not None and _months(own) > _months(answer.value):
-            yield Hit(f"{part.inspection.path}.interval", {"part": part.id, "interval": own.text, "limit": answer.value.text})
+    for part, own, longest in intervals_over(view, held):
+        values: dict[str, Value] = {"part": part.id, "interval": own.text, "limit": longest.text}
+        yield Hit(f"{part.inspection.path}.interval", values | whose(view, "inspection_periodic_interval", held))
 
 
 @finding("inspection-interval-long", "fix-soon", documents=(PLAN,), basis="standard:ANSI/ASSP Z359.2|memory")

@@ -8,17 +8,23 @@ from datetime import date
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
 from docgen.codes.given import ungiven
+from docgen.codes.model import Answer
 from docgen.codes.needed import unread
 from docgen.codes.site_facts import lowest_trigger
-from docgen.findings.common import law_text, terms, worded
+from docgen.engineering.loads import persons
+from docgen.engineering.model import computed
+from docgen.findings.basis import basis_of_answer
+from docgen.findings.common import intervals_over, law_text, parts_in_use, slack_falls, systems_in_use, terms, whose, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import ALL, NOTICE, PLAN, finding
-from docgen.findings.view import Hit, View, near
+from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
+from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over
+from docgen.site import Quantity
 from docgen.trade.practice import practice
 from docgen.units import Interval
 
 __all__ = [
+    "advice_exceeded",
     "citations_stale",
     "citations_unverified",
     "figure_not_of_law",
@@ -115,10 +121,69 @@ def site_rule_below_law(view: View) -> Iterator[Hit]:
     for path, key in INTERVALS:
         section, name = path.split(".")
         own = getattr(getattr(view.site, section), name)
-        answer = view.binding.ask(key)
-        said = view.binding.strictest(key)
-        if own is not None and said is not None and isinstance(answer.value, Interval) and _longer(own, answer.value):
-            yield Hit(path, {"rule": path, "own": own.text, **_said(said)})
+        held = view.binding.held_to(key)
+        if own is not None and held is not None and isinstance(held.value, Interval) and _longer(own, held.value):
+            yield Hit(path, {"rule": path, "own": own.text, "law": held.text, **whose(view, key, held)})
+
+
+@finding("advice-exceeded", "fix-soon", documents=(PLAN, RESCUE, RECORD))
+def advice_exceeded(view: View) -> Iterator[Hit]:
+    """What it looks at: intervals of inspection, free falls, deceleration distances, arrest forces, strengths, limits of rescue and rules of
+    the site against what an authority, a standard or an industry body only advises.
+
+    Why: advice is no law and is not called so; whoever leaves it should say why. Of an interval only for the kinds of parts of which the
+    advice speaks. Example: harnesses looked over once a year, HSE guidance INDG367 advises 6 months. Reference: the advice itself.
+    """
+    for key, path, what, value in _measured(view):
+        advice = view.binding.advice(key)
+        if advice is not None and advice.figure is not None:
+            most = advice.bound != "minimum"
+            if over(value.si, advice.figure) if most else over(advice.figure, value.si):
+                shown = up(value) if most else down(value)
+                yield _advised(path, what, shown, advice, advice.text, least=not most)
+    advice = view.binding.advice("inspection_periodic_interval")
+    if advice is not None:
+        for part, interval, longest in intervals_over(view, advice):
+            what = worded("interval-of", part=part.id)
+            yield _advised(f"{part.inspection.path}.interval", what, interval.text, advice, longest.text)
+    for found in view.binding.governs():
+        for voice, adviser in found.below_advice():
+            what = worded("rule-of", rule=voice.id)
+            yield _advised(_place(view, voice.path), what, _shown(view, voice), adviser.answer, adviser.text)
+    for path, key in INTERVALS:
+        section, name = path.split(".")
+        own, advice = getattr(getattr(view.site, section), name), view.binding.advice(key)
+        if own is not None and advice is not None and isinstance(advice.value, Interval) and _longer(own, advice.value):
+            yield _advised(path, worded("rule-of", rule=path), own.text, advice, advice.text)
+
+
+def _advised(path: str, what: Value, value: Value, advice: Answer, limit: str, least: bool = False) -> Hit:
+    told = worded("advises-least", limit=limit) if least else worded("advises-most", limit=limit)
+    return Hit(path, {"what": what, "value": value, "source": advice.citation, "told": told}, basis=basis_of_answer(advice))
+
+
+def _measured(view: View) -> Iterator[tuple[str, str, Value, Quantity]]:
+    """What the site measures that advice may speak of: the question, the path, what it is, and the figure."""
+    for part in parts_in_use(view, "srd", "lanyard"):
+        told = (
+            ("free_fall_max", "free_fall", worded("free-fall-of", part=part.id)),
+            ("deceleration_distance_max", "deceleration_distance", worded("deceleration-distance-of", part=part.id)),
+            ("arrest_force_max", "arrest_force_peak", worded("arrest-force-peak-of", part=part.id)),
+        )
+        for key, name, what in told:
+            if (value := getattr(part, name)) is not None:
+                yield key, f"{part.path}.{name}", what, value
+    for bay, slack, part, fall in slack_falls(view):
+        what = worded("fall-with-slack", part=part.id, bay=bay.name)
+        yield "free_fall_max", slack.path, what, computed(slack.path, fall, "length")
+    for system in systems_in_use(view):
+        load = system.anchorage.design_load_all_users
+        if load is not None and system.anchorage.basis == "rated-per-user":
+            path, users = f"{system.anchorage.path}.design_load_all_users", persons(system)
+            yield "anchorage_per_user", path, worded("strength-each", system=system.id), computed(path, load.si / users, "force")
+    for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit):
+        if limit.value is not None:
+            yield "rescue_time_max", f"{limit.path}.value", worded("rescue-limit"), limit.value
 
 
 @finding("site-rule-weaker", "fix-soon", documents=(PLAN, NOTICE), basis="law:trigger_height")
@@ -207,7 +272,7 @@ def rules_conflict(view: View) -> Iterator[Hit]:
     for found in view.binding.governs():
         if found.against is not None:
             one, other = found.strictest, found.against
-            path = next((v.path for v in (other, one) if v.whose not in ("law",)), "codes.local")
+            path = next((v.path for v in (other, one) if v.whose not in ("law", "advice", "read-by")), "codes.local")
             yield Hit(
                 path if path.startswith(("codes.local", "site_rules")) else "codes.owner",
                 {"question": found.asks, "one": one.citation, "said": one.text, "other": other.citation, "against": other.text},

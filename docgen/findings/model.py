@@ -81,7 +81,7 @@ class Phrase:
 
 
 Value = Figure | Terms | Usual | Phrase | date | int | str
-BasisKind = Literal["law", "standard", "practice", "site-rule"]
+BasisKind = Literal["law", "standard", "advice", "practice", "site-rule"]
 BasisSaid = Literal["", "practice", "figure-not-of-law", "site-rule"]
 
 

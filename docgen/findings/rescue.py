@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.drills import Goal, last_of_each
 from docgen.engineering.model import RescueRow, StepTiming
-from docgen.findings.common import law_figure, law_text, listed, minutes, terms, worded
+from docgen.findings.common import listed, minutes, terms, whose, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
@@ -317,14 +317,16 @@ def rescue_limit_missing(view: View) -> Iterator[Hit]:
 
 @finding("rescue-limit-over-law", "must-fix", documents=(RESCUE,), basis="law:rescue_time_max")
 def rescue_limit_over_law(view: View) -> Iterator[Hit]:
-    """What it looks at: the site's limits against a number of minutes in the law, where it prints one.
+    """What it looks at: the site's limits against a number of minutes in a text that binds, where one prints it; what only advises is looked
+    at by advice-exceeded.
 
     Why: the law binds. Example: 10 min where the text prints fewer. Reference: the jurisdiction's own rule.
     """
-    law = law_figure(view, "rescue_time_max")
+    held = view.binding.held_to("rescue_time_max")
     for limit in (view.site.rescue.contact_limit, view.site.rescue.ground_limit):
-        if law is not None and limit.value is not None and over(limit.value.si, law):
-            yield Hit(f"{limit.path}.value", {"limit": near(limit.value), "law": law_text(view, "rescue_time_max")})
+        if held is not None and held.figure is not None and limit.value is not None and over(limit.value.si, held.figure):
+            values: dict[str, Value] = {"limit": near(limit.value), "law": held.text}
+            yield Hit(f"{limit.path}.value", values | whose(view, "rescue_time_max", held))
 
 
 @finding("rescue-limit-basis", "fix-soon", documents=(RESCUE,))

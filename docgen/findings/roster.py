@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.model import RescueRow
 from docgen.engineering.rescues import detection_time
-from docgen.findings.common import law_figure, overdue
+from docgen.findings.common import overdue
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, up
@@ -106,7 +106,7 @@ def first_aider_gap(view: View) -> Iterator[Hit]:
     Why: minutes count after a fall. Example: none on the night shift, ambulance 11 min away. Reference: OSHA letter on
     1910.151(b) of 2007-01-16.
     """
-    near_by = law_figure(view, "first_aid_time_serious")
+    near_by = view.binding.ask("first_aid_time_serious").figure  # an authority's advice counts: it says what is near enough
     arrival = view.site.rescue.external.arrival
     covered = near_by is not None and arrival is not None and not over(arrival.si, near_by)
     for shift in _climbing(view):

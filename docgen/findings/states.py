@@ -123,6 +123,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "kit-not-whole": "kit",
     "closed-by-hand": "decided",
     "competent-person-missing": "facts",
+    "rescue-limit-missing": "facts",
     "hazard-assessment-missing": None,
     "casualty-posture-wording": None,
 }

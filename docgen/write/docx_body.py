@@ -12,7 +12,7 @@ from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
-from docgen.write.widths import columns, page, stays_whole, table_type, text_width
+from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -220,9 +220,17 @@ class DocxWriter(Writer[Here]):
         """The document's title."""
         return self.para("Title", self.inline(element))
 
+    def _begins_together(self, element: Element) -> bool:
+        """Whether it is the first heading of what stands on one page."""
+        sections = [h for h in self.doc.tree if h.tag == "h2"]
+        return any(
+            h is element and has_class(h, "together") and not (at and has_class(sections[at - 1], "together"))
+            for at, h in enumerate(sections)
+        )
+
     def heading(self, element: Element) -> Xml:
         """A heading; its number is Word's."""
-        extra = NEW_PAGE if has_class(element, "newpage") else NONE
+        extra = NEW_PAGE if has_class(element, "newpage") or self._begins_together(element) else NONE
         level = int(element.tag[1]) - 1
         number = element.get("data-number")
         style = f"Heading {level}"
@@ -417,7 +425,7 @@ class DocxWriter(Writer[Here]):
         rows = []
         for index, (row, header) in enumerate(parts):
             mark = self.marked(table, NONE) if marked and index == 0 else NONE
-            keep = KEEP_NEXT if whole and index < len(parts) - 1 else NONE
+            keep = KEEP_NEXT if index < len(parts) - 1 and (whole or index >= len(parts) - LAST_ROWS) else NONE
             cells = self._head_cells(row, grid, keep, mark) if header else self._cells(row, grid, kind, keep, mark, heads)
             rows.append(el("w:tr", self._row_look(row, kind, header, factor), *cells))
         return rows

@@ -14,7 +14,7 @@ from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -73,13 +73,21 @@ class PdfWriter(Writer[Here]):
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first numbered section."""
-        parts = []
+        parts: list[str] = []
+        held: list[str] | None = None  # what stands on one page
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
+            if element.tag == "h2" and has_class(element, "together"):
+                held = held or []
+            elif element.tag == "h2" and held is not None:
+                parts.append(_together(held))
+                held = None
             if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
-            parts.append(self.block(element))
+            (parts if held is None else held).append(self.block(element))
+        if held is not None:
+            parts.append(_together(held))
         # on a sign what room is left goes between its lines
         return ("\n#v(0.3em)\n#v(1fr)\n" if self.doc.layout == "sign" else "\n").join(part for part in parts if part)
 
@@ -97,7 +105,7 @@ class PdfWriter(Writer[Here]):
         """A heading with its number before it."""
         level = int(element.get("data-level", element.tag[1]))
         number = element.get("data-number", "")
-        width = max(text_width(number, True) + 0.7, NUMBER_ROOM / (1.35 if level == 2 else 1.1))
+        width = max(text_width(number, True) + 0.7, NUMBER_ROOM / (1.25 if level == 2 else 1.1))
         start = "#pagebreak(weak: true)\n" if has_class(element, "newpage") else ""
         shown = level - 1 if self.doc.layout in HANGING else level  # no level may be left out
         return f"{start}#hd({shown}, {literal(number)}, {width:.2f}em, [{self.inline(element)}]){self._label(element)}"
@@ -229,20 +237,23 @@ class PdfWriter(Writer[Here]):
         kind = next((name for name in KINDS if has_class(element, name)), "rules")
         places = [Here(share * room / widths.scale - 1.1, CELL_PAD) for share in widths.shares]
         rows = [(row, part.tag == "thead") for part in element if part.tag != "caption" for row in part]
+        whole = stays_whole(element)
+        held = {} if whole else _held(rows)
         cells: list[str] = []
-        for row, header in rows:
+        for index, (row, header) in enumerate(rows):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
                 line = ["[#strut]" if cell == "[]" else cell for cell in line]
+            line += held.get(index, [])
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
             "kind": f'"{kind}"',
-            "whole": str(stays_whole(element)).lower(),
-            "lead": str(_lead(rows)),
-            "size": f"{factor * widths.scale:.3f}em",
+            "whole": str(whole).lower(),
+            "lead": str(_lead(rows) + bool(held)),
+            "size": f"{factor * widths.scale:.4f}em",
             "head": str(any(header for _, header in rows)).lower(),
-            "cols": "(" + ", ".join([f"{share * 100:.2f}fr" for share in widths.shares]) + ",)",
-            "align": "(" + ", ".join([cell.get("class", "left") for cell in rows[-1][0]]) + ",)",
+            "cols": "(" + ", ".join([*(f"{share * 100:.2f}fr" for share in widths.shares), *(["0pt"] if held else [])]) + ",)",
+            "align": "(" + ", ".join([*(cell.get("class", "left") for cell in rows[-1][0]), *(["left"] if held else [])]) + ",)",
         }
         caption = element.find("caption")
         if caption is not None and caption.get("data-number"):
@@ -295,6 +306,28 @@ class PdfWriter(Writer[Here]):
     def flag(self, element: Element) -> str:
         """Words that catch the eye."""
         return f"#flag([{self.inline(element)}])"
+
+
+def _together(parts: list[str]) -> str:
+    return "#together([" + "\n".join(part for part in parts if part) + "])"
+
+
+def _held(rows: list[tuple[Element, bool]]) -> dict[int, list[str]]:
+    """Cells of a last column without width that hold the first rows of a table together, and the last, by the row that each begins in.
+
+    The type-setter knows no other way to keep rows on one page: those that a cell which may not be split spans go over a page end together.
+    """
+    heads = sum(header for _, header in rows)
+    n = len(rows) - heads
+    if n < FIRST_ROWS + LAST_ROWS:
+        return {}
+    groups = ((FIRST_ROWS, False), (n - FIRST_ROWS - LAST_ROWS, True), (LAST_ROWS, False))
+    found, at = {index: ["table.cell(inset: 0pt)[]"] for index in range(heads)}, heads
+    for count, breaks in groups:
+        if count:
+            found[at] = [f"table.cell(rowspan: {count}, breakable: {str(breaks).lower()}, inset: 0pt)[]"]
+        at += count
+    return found
 
 
 def _lead(rows: list[tuple[Element, bool]]) -> int:

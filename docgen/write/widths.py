@@ -17,12 +17,15 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["CELL_PAD", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width"]
+__all__ = ["CELL_PAD", "LAST_ROWS", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width"]
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
 CODE = 1.15  # code is set in letters of one width, wider than the others
+TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
+WHOLE_ROWS, WHOLE_ALONE = 8, 11
+LAST_ROWS = 3  # of a table that may be split, on the page where it ends
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
@@ -64,7 +67,7 @@ def page(doc: Document) -> Page:
         return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
     if doc.layout == "card":
         return Page(width, height, side=26.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
-    return Page(width, height, side=62.0, top=76.0, bottom=60.0, head=36.0, foot=34.0)
+    return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
@@ -73,13 +76,17 @@ def table_type(doc: Document, wide: bool = False) -> float:
         return 0.5 if wide else 1.0
     if doc.layout != "report":
         return 1.0
-    return 0.8 if wide else 0.9
+    return 0.8 if wide else max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
 
 
 def stays_whole(table: Element) -> bool:
-    """Whether a table is short enough to be kept on one page, so that no row or two is stranded at a page's foot."""
-    rows = sum(1 for _ in table.iter("tr"))
-    return rows <= 11 and sum(map(len, table.itertext())) <= 1700
+    """Whether a table is short enough to be kept on one page, so that no row or two is stranded at a page's foot.
+
+    One with a head is kept whole up to WHOLE_ROWS rows, since the head is repeated where it goes on; one without up to WHOLE_ALONE.
+    """
+    rows = [row for part in table if part.tag == "tbody" for row in part]
+    headed = any(True for part in table if part.tag == "thead" for _ in part)
+    return len(rows) <= (WHOLE_ROWS if headed else WHOLE_ALONE) and sum(map(len, table.itertext())) <= 1700
 
 
 @dataclass(frozen=True)
