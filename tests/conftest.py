@@ -23,6 +23,7 @@ ALL = frozenset({"*"})
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
     "test_always_written.py": ALL,
+    "test_between_papers.py": ALL,
     "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
     "test_calc_independent.py": ALL,
     "test_calc_properties.py": ALL,
@@ -51,6 +52,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_extend.py": ALL,
     "test_extension.py": ALL,
     "test_figures.py": ALL,
+    "test_fixed_sentences.py": ALL,
     "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
     "test_handling.py": ALL,
     "test_happened.py": ALL,

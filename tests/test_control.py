@@ -870,6 +870,7 @@ def test_posting_list_follows_the_records(site):
     assert "GATE-1" not in text
     assert "BAY-1: Ladder of the truck bay" in text
     assert "revision 1 of 2026-11-01, digest" in text
+    assert re.search(r"Rescue procedure, en; 12 pt, can be read from up to 2\.8\Wft \(0\.8\d\Wm\) in good light", text)
 
 
 def test_a_posting_behind_the_records_is_found(story):

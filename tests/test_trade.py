@@ -24,6 +24,18 @@ def test_every_figure_is_in_the_table():
     assert KEPT["editions"].keys() == load(TRADE / "editions.yaml", "editions").keys()
 
 
+@pytest.mark.parametrize("face", ["Regular", "Bold", "Italic", "BoldItalic"])
+def test_capitals_of_the_fonts_are_no_lower_than_they_are_taken_for(face):
+    """What the file of each face that the papers are set in states for its capitals: never less than the share of practice, and hardly more."""
+    data = (ROOT / "templates" / "look" / "fonts" / f"LiberationSans-{face}.ttf").read_bytes()
+    count = int.from_bytes(data[4:6])
+    at = {data[n : n + 4]: int.from_bytes(data[n + 8 : n + 12]) for n in range(12, 12 + 16 * count, 16)}
+    units_per_em = int.from_bytes(data[at[b"head"] + 18 : at[b"head"] + 20])
+    capital = int.from_bytes(data[at[b"OS/2"] + 88 : at[b"OS/2"] + 90])  # sCapHeight
+    share = practice("capital_of_type").si
+    assert share <= capital / units_per_em < share + 0.002
+
+
 @pytest.mark.parametrize("name", KEPT["practice"])
 def test_a_figure_of_practice(name):
     """Its value in SI or on the calendar, in both systems of units."""

@@ -6,16 +6,14 @@ from collections.abc import Mapping
 
 from docgen.findings.model import BayState
 from docgen.site import ContractorClass, Site
+from docgen.site.contractors import conditions_given
 
 __all__ = ["class_climbs", "climbs"]
 
 
 def climbs(one: ContractorClass, site: Site, planned: Mapping[str, BayState]) -> bool:
     """Whether a class may climb in an open bay, with all told: who checks what, whose rescuers, and by which listed firm."""
-    checked = (one.training_checked_at_gate, one.fit_attested, one.harness_checked)
-    named = (one.sign_on, one.harness_fits, one.supervised_by, one.rescuers, one.language_by)
-    ready = one.may_climb and all(yes is True for yes in checked) and all(named) and bool(site.contractors.firms)
-    return ready and any(bay.id in one.bays and not planned[bay.id].shut for bay in site.bays)
+    return conditions_given(one, site.contractors) and any(bay.id in one.bays and not planned[bay.id].shut for bay in site.bays)
 
 
 def class_climbs(site: Site, planned: Mapping[str, BayState]) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from docgen import units
 from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.compose.document import Document
@@ -16,9 +17,11 @@ from docgen.control.changes import Texts
 from docgen.control.page import paper
 from docgen.control.say import control_words, role_title, shown
 from docgen.control.tell import document_title
+from docgen.findings.common import read_at
 from docgen.happened import Happened
 from docgen.records import Clause, Issued, Records, Text
-from docgen.site import Site
+from docgen.site import Posting, Site
+from docgen.words import words
 
 __all__ = ["clause_register", "posting_list"]
 
@@ -125,11 +128,22 @@ def posting_list(
                 "place": posting.place or "–",
                 "document": document_title(document, language) if document else "–",
                 "language": of or "–",
+                "served": _served(site, posting, code, language),
                 "hang": _hang(held, document, of, texts.get(document, {}).get(of), t),
                 "hangs": t["revision"].format(n=revision) if revision is not None else t["revision_unknown"],
             }
         )
     return paper("posting-list", t["posting_title"], {"postings": rows}, site, code, day, language)
+
+
+def _served(site: Site, posting: Posting, code: LawAlone, language: str) -> str:
+    """From where the paper of a place can be read, as a clause in words; empty where its type is not known."""
+    served = read_at(site, posting)
+    if served is None:
+        return ""
+    distance = units.show(served.distance, "length", site.site.units or code.units, toward="down")
+    light = words(language)["values"]["light-good" if served.lit else "light-dim"]
+    return str(control_words(language)["served"]).format(type=f"{served.size:g}", distance=distance, light=light)
 
 
 def _hang(held: Issued | None, document: str, of: str, now: Text | None, t: Mapping[str, Any]) -> str:

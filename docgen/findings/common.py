@@ -14,8 +14,11 @@ from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View, up
 from docgen.frozen import frozen
-from docgen.site import Bay, Method, Part, Quantity, RolePart, System, Vehicle
+from docgen.papers import found
+from docgen.site import Bay, Method, Part, Posting, Quantity, RolePart, Site, System, Vehicle
+from docgen.site.contractors import conditions_given
 from docgen.text.screens import found_in_any
+from docgen.trade.legible import reading_distance
 from docgen.units import Interval
 
 if TYPE_CHECKING:
@@ -25,6 +28,7 @@ __all__ = [
     "INSPECTED",
     "SIDES",
     "Overdue",
+    "Served",
     "asked",
     "bays_in_use",
     "below",
@@ -43,6 +47,7 @@ __all__ = [
     "overdue",
     "parts_in_use",
     "parts_relied_on",
+    "read_at",
     "said_none",
     "slack_falls",
     "systems_in_use",
@@ -251,3 +256,26 @@ def below(path: str, at: str | None) -> bool:
     (True, False)
     """
     return not at or path == at or path.startswith((f"{at}.", f"{at}["))
+
+
+@frozen
+class Served:
+    """From where a posted paper can be read: its smallest type in points, whether the light is good, and the distance in m."""
+
+    size: float
+    lit: bool
+    distance: float
+
+
+def read_at(site: Site, posting: Posting) -> Served | None:
+    """From where what hangs at a place can be read; None where no paper is named or the paper has no budget.
+
+    It is the larger sheet of a paper that has one. The light is dim where people climb at night and nobody has seen that it can be read then.
+    """
+    outline = found(posting.document or "")
+    if outline is None or outline.budget is None:
+        return None
+    budget = outline.budget.at(any(conditions_given(one, site.contractors) for one in site.contractors.classes))
+    size = budget.smallest_pt if outline.large is None else budget.large_pt or outline.large
+    lit = posting.lit_at_night is True or not any(s.climbing and s.night for s in site.shifts)
+    return Served(size, lit, reading_distance(size, lit))

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import bays_in_use, terms
+from docgen.findings.common import bays_in_use, read_at, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, finding
-from docgen.findings.view import Hit, View
+from docgen.findings.view import Hit, View, down, near
+from docgen.limits import over
 from docgen.papers import found, papers
 from docgen.trade.practice import practice
 
@@ -17,6 +18,7 @@ __all__ = [
     "posting_check_stale",
     "posting_missing",
     "posting_revision_differs",
+    "posting_too_small",
     "posting_unlit",
     "posting_unproven",
 ]
@@ -60,6 +62,22 @@ def posting_unlit(view: View) -> Iterator[Hit]:
         for posting in view.site.posting:
             if posting.lit_at_night is not True:
                 yield Hit(f"{posting.path}.lit_at_night", {"posting": posting.id, "place": posting.place or posting.id})
+
+
+@finding("posting-too-small", "fix-soon", documents=(NOTICE,))
+def posting_too_small(view: View) -> Iterator[Hit]:
+    """What it looks at: from where a paper must be read against the distance that its smallest type serves in the light there.
+
+    Why: a rule that cannot be read from where people stand is not posted. Exactly at the distance it can be read. Example: a rescue procedure of 12 pt, to be
+    read from 4.0 ft. Reference: ANSI Z535.2, letter heights.
+    """
+    for posting in view.site.posting:
+        served = read_at(view.site, posting)
+        if served is not None and posting.read_from is not None and over(posting.read_from.si, served.distance):
+            yield Hit(f"{posting.path}.read_from", {
+                "posting": posting.id, "place": posting.place or posting.id, "paper": posting.paper, "read_from": near(posting.read_from),
+                "type": f"{served.size:g}", "served": down(served.distance, "length"), "light": worded("light-good" if served.lit else "light-dim"),
+            })  # fmt: skip
 
 
 @finding("posting-unproven", "fix-soon", documents=(NOTICE,))

@@ -16,6 +16,7 @@ __all__ = [
     "Interpreter",
     "OwnCrew",
     "WhoseRescuers",
+    "conditions_given",
 ]
 
 HarnessSource = Literal["own", "loaned", "none"]
@@ -215,3 +216,10 @@ class Contractors(Node):
         when="own-crew-counts",
         papers=(3, 4),
     )
+
+
+def conditions_given(one: ContractorClass, contractors: Contractors) -> bool:
+    """Whether a class may climb as far as the site says so: with every check, everyone named who makes it, and a listed firm."""
+    checked = (one.training_checked_at_gate, one.fit_attested, one.harness_checked)
+    named = (one.sign_on, one.harness_fits, one.supervised_by, one.rescuers, one.language_by)
+    return one.may_climb and all(yes is True for yes in checked) and all(named) and bool(contractors.firms)
