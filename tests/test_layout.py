@@ -212,11 +212,11 @@ def test_no_page_is_half_empty_but_the_last(site, name):
         room = sheet.height - sheet.top - sheet.bottom
         pages = [marked(page) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
         found = []
-        for number, page in enumerate(pages[:-1]):
+        for place, page in enumerate(pages[:-1]):
             lowest = min((height for _, height in page.values()), default=sheet.height)
             left = lowest - sheet.bottom
-            if left > room / 2 and needed(number + 1, data, doc, pages) <= left:
-                found.append((number + 1, round(lowest)))
+            if left > room / 2 and needed(place + 1, data, doc, pages) <= left:
+                found.append((place + 1, round(lowest)))
         assert found == [], paper
 
 
