@@ -195,7 +195,7 @@ def measured_in_future(view: View) -> Iterator[Hit]:
     on 2026-11-01. Reference: common practice.
     """
     for quantity in critical(view):
-        if quantity is not None and view.ahead(quantity.on):
+        if quantity is not None and quantity.on is not None and view.ahead(quantity.on):
             yield Hit(f"{quantity.path}.on", {"input": quantity.path, "on": quantity.on, "today": view.as_of})
 
 
