@@ -320,6 +320,7 @@ def test_a_climb_that_no_height_keeps_is_told():
     plan = markdown(changed)["fall-protection-plan"]
     assert "The Truck bay is closed." in plan
     assert plan.count("The red mark is at") == 1
+    assert "| Truck bay | red mark on the ladder | at no height | at no height | |" in markdown(changed)["engineering-record"]
 
 
 def test_the_longest_line_is_that_of_the_ladder_where_it_is_farther():

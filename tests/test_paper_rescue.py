@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import zipfile
 from datetime import date
 from functools import cache
 
@@ -14,7 +15,8 @@ from support import composed, demo, papers, with_changes
 
 from docgen.compose import compose_all
 from docgen.papers import outline
-from docgen.write import pdf
+from docgen.write import WRITERS, pdf
+from docgen.write.html import css_string
 
 PROCEDURE, DEMOS = "rescue-procedure", ("harrow-ridge", "pellan-creek")
 SILENT = re.compile(r"^.*\n\{: [^}]*\.silent[^}]*\}$|^.*\{: [^}]*\.silent[^}]*\}$", re.MULTILINE)
@@ -190,9 +192,29 @@ def test_a_method_closed_in_one_bay_is_started_in_the_other_only():
 def test_a_bay_closed_by_decision_keeps_card_and_pages():
     """Card and pages stay whole under the band: a closure never takes the rescue away."""
     page, card = text_of({"bays[B1].closed": CLOSED})
-    assert "Bay closed: nobody may climb in the Truck bay, except rescuers in a rescue.\n{: #c.closed.B1 .band }" in page
+    assert "Bay closed: Truck bay. Nobody may climb there, except rescuers in a rescue.\n{: #c.closed .band }" in page
     assert card.split("\n")[2] == "Bay closed"
     assert rows(card) == rows(cards("harrow-ridge")["B1"].markdown)
+
+
+@pytest.mark.parametrize("closed", [("B1",), ("B1", "B2")], ids=len)
+def test_a_closed_bay_stands_at_the_head_of_each_page(closed):
+    """In the text of page 1 and at the head of every later one, in PDF, DOCX and the printed HTML; the pages stay within the budget."""
+    paper = composed(with_changes(demo("harrow-ridge"), {f"bays[{bay}].closed": CLOSED for bay in closed}))[PROCEDURE].document
+    said = {1: "Bay closed: Truck bay", 2: "Bays closed: Truck bay and Rail spur"}
+    lines = [f"{said[len(closed)]}. Nobody may climb there, except rescuers in a rescue."]
+    assert paper.bands == tuple(lines)
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf.render(paper).data)).pages]
+    assert 1 < len(pages) <= outline(PROCEDURE).budget.pages
+    assert [[page.count(line) for line in lines] for page in pages] == [[1] * len(lines)] * len(pages)
+    with zipfile.ZipFile(io.BytesIO(WRITERS["docx"](paper).data)) as package:
+        heads = {name: package.read(name).decode() for name in package.namelist() if re.match(r"word/header\d*\.xml", name)}
+        assert "<w:titlePg" in package.read("word/document.xml").decode()
+    assert sorted(sum(line in head for line in lines) for head in heads.values())[-2:] == [0, len(lines)]
+    page = WRITERS["html"](paper).data.decode()
+    assert all(page.count(line) == 1 for line in lines)
+    assert all(css_string(line) in page.partition("@page :first")[0] for line in lines)
+    assert composed(demo("harrow-ridge"), ("md",))[PROCEDURE].document.bands == ()
 
 
 def test_a_gap_of_the_whole_bay_is_said_and_nothing_else():

@@ -174,3 +174,15 @@ def test_the_site_page_shows_the_bays():
     page = markdown(with_changes(demo("harrow-ridge"), {"bays[B1].phone": None}))["index"]
     assert "| Truck bay | closed by what was found | Facts are missing. |" in page
     assert "| Rail spur | open | – |" in page
+
+
+def test_a_figure_read_after_the_day_of_the_papers_closes_no_bay_on_them():
+    """A label that was read on 10 November, in papers written for 1 November: the papers know no day of a check, so the bay stays open on them.
+
+    On a check before that day the figure is from the future, and stops the issue.
+    """
+    label = {"value": "30 in", "how": "label", "by": "competent-person", "on": "2026-11-10"}
+    changed = with_changes(demo("harrow-ridge"), {"equipment[D-1].arrest_distance": label})
+    assert [state.state for state in changed.assessed.planned] == ["open", "open"]
+    assert "measured-in-future" in {f.name for f in changed.assessed.findings}
+    assert changed.assessed.bays[0].state == "closed-by-finding"

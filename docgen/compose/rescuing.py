@@ -142,7 +142,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -154,6 +154,10 @@ class Rescuing:
         if state is None or not traced(state, self.collector.trace).rescue_gap:
             return False
         return not any(self._ready(bay, shift) for shift in self._climbing())
+
+    def closed_bays(self) -> list[Bay]:
+        """The bays that are closed to work and keep their rescue."""
+        return [bay for bay in self.rescued_bays() if self.planned[bay.id].shut]
 
     def rescued_bays(self) -> list[Bay]:
         """The bays that have a rescue, or of which it is not yet known."""

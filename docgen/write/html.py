@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["HtmlWriter", "render"]
+__all__ = ["HtmlWriter", "css_string", "render"]
 
 ALERT_PATH = "".join("M" + "L".join(f"{x} {y}" for x, y in shape) + "Z" for shape in ALERT)
 
