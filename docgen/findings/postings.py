@@ -76,7 +76,7 @@ def posting_too_small(view: View) -> Iterator[Hit]:
         if served is not None and posting.read_from is not None and over(posting.read_from.si, served.distance):
             yield Hit(f"{posting.path}.read_from", {
                 "posting": posting.id, "place": posting.place or posting.id, "paper": posting.paper, "read_from": near(posting.read_from),
-                "type": f"{served.size:g}", "served": down(served.distance, "length"), "light": worded("light-good" if served.lit else "light-dim"),
+                "type": f"{served.size:g}", "served": down(served.distance, "length"), "light": worded("light-good") if served.lit else worded("light-dim"),
             })  # fmt: skip
 
 
