@@ -5,6 +5,8 @@ import re
 import pytest
 from support import compared, demo, legal_file, papers
 
+from docgen import units
+from docgen.compose.helpers import CORNERS_OF
 from docgen.papers import outline
 from docgen.write.pdf import render
 
@@ -45,3 +47,34 @@ def test_what_the_site_papers_print():
     assert "| Truck bay | tank trailer: the same feet, lowest | 5.095 ft (1.5529 m) | 5.0 ft (1.52 m) | down |" in table
     thin = papers("sable-point")["engineering-record"].document.markdown
     assert "| Wash bay | limit of the weakest rated part | **not worked out**{: .flag } | not printed | |" in thin
+
+
+RESULT = re.compile(r"(-?[\d,]+\.\d+)\u00a0(\S+) \((-?[\d,]+\.\d+)\u00a0(\S+)\)")
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_each_result_lies_on_its_strict_side_in_both_units(site):
+    """Each result as printed is never past the figure toward the happy side: a need is rounded up, what there is down, and the second unit is
+    the printed first one converted to the same side; exact factors of NIST SP 811. Read from the rendered table."""
+    checked = demo(site)
+    text = papers(site)["engineering-record"].document.markdown
+    results = text[text.index("{: #results }") :]
+    seen = {"up": 0, "down": 0}
+    for case in (c for c in checked.assessed.cases if c.governs):
+        table = results[results.index(f"Results of case {case.id},") :].split("\n\n")[1]
+        printed = {int(n): said for n, said in re.findall(r"\| (\d+) \| ([^|]+?) (?=\|)", table)}
+        steps = (*case.working, *(s for s in case.corner if s.what in {c for what in case.governs for c in CORNERS_OF[what]}))
+        assert set(printed) == set(range(1, len(steps) + 1))
+        for n, step in enumerate(steps, 1):
+            found = RESULT.fullmatch(printed[n])
+            if found is None or step.toward not in ("up", "down"):
+                continue
+            first, second = (
+                units.parse(f"{f.replace(',', '')} {u}", step.result.kind).si
+                for f, u in ((found[1], found[2]), (found[3], found[4]))
+            )
+            sign = 1 if step.toward == "up" else -1
+            assert sign * (first - step.result.si) >= -1e-9, (case.id, n, printed[n], step.result.si)
+            assert sign * (second - first) >= -1e-9, (case.id, n, printed[n])
+            seen[step.toward] += 1
+    assert min(seen.values()) > 20, seen
