@@ -170,7 +170,14 @@ def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
     if bodies is not None and unprinted(checked.site, bodies):
         every = tuple(o.name for o in papers() if o.written)
         made = compose_all(
-            checked.site, checked.code, checked.assessed, checked.happened, (), wanted=every, records=checked.records, bodies=bodies
+            checked.site,
+            checked.code,
+            checked.assessed,
+            checked.happened,
+            (),
+            wanted=every,
+            records=checked.records,
+            bodies=bodies,
         )
         documents = tuple(document for document, _ in made)
     return replace(

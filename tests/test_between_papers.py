@@ -796,7 +796,11 @@ def blocks(texts: Mapping[str, str]) -> None:
     plan, procedure = texts[PLAN], texts[PROCEDURE]
     assert re.search(r"^## Local codes", plan, re.MULTILINE)
     assert re.search(r"a (?:licensed|competent) professional decides", plainly(plan))  # by the words of the place
-    assert re.search(r"^(?:These? local codes? (?:is|are) applied here: .+|No local code is applied here yet)\. The authority having jurisdiction governs\.", procedure, re.MULTILINE)
+    assert re.search(
+        r"^(?:These? local codes? (?:is|are) applied here: .+|No local code is applied here yet)\. The authority having jurisdiction governs\.",
+        procedure,
+        re.MULTILINE,
+    )
     for text in (plan, procedure):
         block = text[text.index("Licensed review") :]
         assert re.search(r"[Ll]icense number|License, place, expires|[Ll]icence", block)

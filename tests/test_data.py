@@ -285,7 +285,11 @@ TEXTS = [  # a text, the schema, what is said of it
         r"4:1: the key 'b' is not known here; there are note, questions",
     ),
     ("a: {of: a house}\n", "code/copies", r"1:4: a: the key 'grade' is missing; add it: what was seen of the words"),
-    ("a: {grade: hearsay, of: b}\n", "code/copies", r"1:12: a: grade: must be one of official, publisher, copy, secondary, not hearsay"),
+    (
+        "a: {grade: hearsay, of: b}\n",
+        "code/copies",
+        r"1:12: a: grade: must be one of official, publisher, copy, secondary, not hearsay",
+    ),
     (
         "a: {all: {2017-01-17: {says: x, source: c, read: {in: d}}}}\n",
         "code/answers",

@@ -65,7 +65,9 @@ class Law:
             return replace(self._code.blank(key), looked=text == "silent")
         force, _, text = text.rpartition(": ")  # such as `guidance: 15 min`; what names none binds
         value = parse_interval(text) if answer.kind == "interval" else parse(text, answer.kind).si
-        return replace(answer, state="answered", text=text, value=value, citation="a text made for this test", force=force or "mandatory")
+        return replace(
+            answer, state="answered", text=text, value=value, citation="a text made for this test", force=force or "mandatory"
+        )
 
 
 def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log | None = None) -> View:

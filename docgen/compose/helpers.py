@@ -437,7 +437,9 @@ class Helpers:
     def kept_fixed(self, bay: Bay) -> KeptFixed:
         """The covers, closed sides and padding of a bay on which its clearance and swing rest."""
         vehicles = self.allowed_vehicles(bay)
-        fixed = any(side.stopped_by for v in vehicles for side in v.sides) or any(h.stopped_by for v in vehicles for h in v.hatches)
+        fixed = any(side.stopped_by for v in vehicles for side in v.sides) or any(
+            h.stopped_by for v in vehicles for h in v.hatches
+        )
         tasks = (task for task in self.site.tasks if task.bay == bay.id and task.permission == "allowed")
         padding = tuple(dict.fromkeys(s.text for task in tasks for s in task.struck if s.text))
         return KeptFixed(fixed or bool(padding), padding)
@@ -449,7 +451,13 @@ class Helpers:
         for system in self.site.systems:
             bay, a = open_.get(system.bay), system.anchorage
             if bay is not None and bay.rail.part and a:
-                key = (a.designer, a.designed_on, a.design_load_all_users and a.design_load_all_users.si, a.designed_for_users, self.people_at_once(bay))
+                key = (
+                    a.designer,
+                    a.designed_on,
+                    a.design_load_all_users and a.design_load_all_users.si,
+                    a.designed_for_users,
+                    self.people_at_once(bay),
+                )
                 found.setdefault(key, []).append(system)
         return list(found.values())
 
