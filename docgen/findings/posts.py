@@ -556,7 +556,7 @@ def _minutes(shift: Shift) -> set[int]:
     return {minute % DAY for minute in range(begin, begin + ((end - begin) % DAY or DAY))}
 
 
-@finding("chain-post-unknown", "fix-soon", documents=(RESCUE,))
+@finding("chain-post-unknown", "must-fix", documents=(RESCUE,), basis="law:rescue_duty")
 def chain_post_unknown(view: View) -> Iterator[Hit]:
     """What it looks at: posts named in the chain or given up first that the shift does not have.
 
