@@ -207,7 +207,7 @@ def _against(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | 
     """Where an answer leaves more room than what was read for the set, says another thing, or binds less.
 
     Against law that was read only a figure can be stricter; anything else must be the same. Against an authority's advice a figure may not
-    be looser, and words must bind. What no authority says, or nobody read, is no measure.
+    be looser, and words must bind; what it states as its policy no words replace. What no authority says, or nobody read, is no measure.
     """
     if own is None or own.silent or own.unread or own.beside:
         return None
@@ -217,7 +217,7 @@ def _against(entry: LawAnswer, answer: Answer, own: Answer | None) -> Ungiven | 
         return Ungiven(f"{entry.path}.force", answer.key, "weaker", told)
     if own.kind in SAID and own.kind != "clock":
         return Ungiven(at, answer.key, "looser", told) if _way(answer, own) > 0 else None
-    if own.kind == "text" and (own.limits or not answer.binding):
+    if own.kind == "text" and (own.limits or own.force == "policy" or not answer.binding):
         return Ungiven(f"{entry.path}.text", answer.key, "other", told)
     if own.limits and _same_value(answer) != _same_value(own):
         return Ungiven(f"{entry.path}.text" if own.kind == "flag" else at, answer.key, "other", told)
