@@ -129,7 +129,7 @@ def swing_speed(drop: float, g: float = G) -> float:
 
     Example: 1.0 m pendulum from 30 degrees: 1.62 m/s in print. Matches.
 
-    >>> round(swing_speed(swing_drop_at_angle(1.0, math.radians(30)), g=9.8), 2)
+    >>> round(swing_speed(1.0 - math.cos(math.radians(30)), g=9.8), 2)
     1.62
 
     Source: OpenStax, University Physics Volume 1, 2016 (web version), section 8.3, example on the simple pendulum;
