@@ -121,7 +121,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             tables.add(given)
         item.add_marker("slow" if slow else "fast")
         if item.nodeid in KNOWN_RED:
-            item.add_marker(pytest.mark.xfail(strict=False, reason="red since the merge of the new papers; listed in known_red.txt"))
+            item.add_marker(
+                pytest.mark.xfail(strict=False, reason="red since the merge of the new papers; listed in known_red.txt")
+            )
 
 
 @pytest.fixture(scope="session")

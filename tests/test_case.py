@@ -242,7 +242,9 @@ def test_the_deck_empty_and_loaded():
         "    deck_range: {empty: {value: 11.5 ft, tolerance: 0.05 ft}, loaded: {value: 10.9 ft, tolerance: 0.05 ft}}\n    sides: [{side: left",
     )
     assert ends(stages(subject(text)).deck.value.elevation) == pytest.approx((10.8, 11.0, 11.55))
-    loaded = text.replace("loaded: {value: 10.9 ft", "loaded: {value: 10.5 ft")  # below what the tolerance of the deck itself leaves
+    loaded = text.replace(
+        "loaded: {value: 10.9 ft", "loaded: {value: 10.5 ft"
+    )  # below what the tolerance of the deck itself leaves
     assert ends(stages(subject(loaded)).deck.value.elevation) == pytest.approx((10.45, 11.0, 11.55))
 
 
