@@ -19,10 +19,6 @@ from docgen.revisions import compare_site
 
 LONG = Path(__file__).resolve().parent / "long"
 ALL = frozenset({"*"})
-#: Tests that are known to be red, one a line; the list may only shrink.
-KNOWN_RED = frozenset(
-    line for line in (LONG.parent / "known_red.txt").read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")
-)
 
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
@@ -120,10 +116,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             slow = slow or given in tables
             tables.add(given)
         item.add_marker("slow" if slow else "fast")
-        if item.nodeid in KNOWN_RED:
-            item.add_marker(
-                pytest.mark.xfail(strict=False, reason="red since the merge of the new papers; listed in known_red.txt")
-            )
 
 
 @pytest.fixture(scope="session")

@@ -762,7 +762,7 @@ def test_a_closure_leaves_the_rescue(how):
     else:
         assert table_of_methods(card) == table_of_methods(procedure) == table_of_methods(made(demo("harrow-ridge"))[PROCEDURE])
         assert "Bay closed" in card
-        assert "Bay closed: nobody may climb in the Truck bay, except rescuers in a rescue." in plainly(procedure)
+        assert "Bay closed: Truck bay. Nobody may climb there, except rescuers in a rescue." in plainly(procedure)
         assert any(r["Bay"] == "Truck bay" for r in rows_by(procedure, "Bay", "Set down"))
         assert "Rescue goes on." in sheet
     assert re.search(r"over the bay sign and on the ladder\. Never hang it over rescue card, kit or phone", sheet)

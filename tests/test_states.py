@@ -116,7 +116,7 @@ def test_papers_say_what_is_closed():
     assert not re.search(r"\d+(\.\d+)? ?(ft|lb)", sheet.replace("\u00a0", " "))
     assert "Nobody may climb there, except rescuers in a rescue." in sheet
     rescue = after["rescue-procedure"]
-    assert "Bay closed: nobody may climb in the Truck bay" in rescue
+    assert "Bay closed: Truck bay. Nobody may climb there, except rescuers in a rescue." in rescue
     for name in ("contractor-notice", "fall-protection-plan", "rescue-procedure"):
         for line in after[name].splitlines():
             assert "Truck bay" not in line or " may " not in line or "obody may" in line, line

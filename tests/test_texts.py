@@ -107,7 +107,7 @@ def inert(markdown: str) -> None:
         waiting += token.children or ()
         assert token.type not in ("html_block", "html_inline"), token.content
         if token.type == "image":
-            assert token.attrs["src"].startswith("figure:"), token.attrs
+            assert token.attrs["src"].startswith(("figure:", "symbol:")), token.attrs  # neither is fetched from anywhere
         if token.type == "link_open":
             assert not re.match(r"[a-z]+:|//|www\.", str(token.attrs["href"]), re.IGNORECASE), token.attrs
 

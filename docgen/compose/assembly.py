@@ -10,7 +10,7 @@ from docgen.codes import LawAlone
 from docgen.compose.classes import class_climbs
 from docgen.compose.composition import Composition
 from docgen.compose.contexts import BodyContext, Bound, FrameContext, SheetContext
-from docgen.compose.digest import headings_digest, sealed, short_digest, text_digest
+from docgen.compose.digest import headings, headings_digest, sealed, short_digest, text_digest
 from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
@@ -20,7 +20,7 @@ from docgen.compose.tree import parse
 from docgen.errors import TemplateError
 from docgen.findings.model import Assessment
 from docgen.happened import Happened
-from docgen.papers import outline
+from docgen.papers import Outline, outline
 from docgen.site import Site
 
 __all__ = ["compose_body", "compose_document", "compose_sheet"]
@@ -47,10 +47,11 @@ def compose_body(
         if _says(text):
             parts.append(text)
     markdown = _tidy("\n\n".join(parts))
+    heads = headings(markdown, *_above(shown, composition.inner))
     clauses = tuple(sealed(clause, document, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
-        document=document, language=language, digest=text_digest(document, language, clauses, markdown),
-        headings=headings_digest(markdown), clauses=clauses,
+        document=document, language=language, digest=text_digest(document, language, clauses, heads),
+        headings=headings_digest(heads), clauses=clauses,
         markdown=markdown, cited=dict(collector.cited), figures=dict(collector.figures),
     )  # fmt: skip
 
@@ -83,15 +84,12 @@ def compose_sheet(
 def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: date, body: Body | None = None) -> Document:
     inner, labels = composition.inner, composition.words["labels"]
     shown, site, language = inner.document, inner.site, inner.language
-    title = shown.title_in(language)
-    if shown.per == "bay" and (bay := site.bay(inner.name.partition(".")[2])) is not None:
-        title = f"{title}, {bay.name}"
+    title = _title(shown, inner)
     place = site.document.paper or inner.law.paper
-    above = shown.heading_in(language, site.site.name) if shown.heading else title
     budget = shown.budget.at(class_climbs(site, inner.planned)) if shown.budget else None
     texts = composition.words["stamp"]
     count = len(frame.reasons)
-    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(above)}", *pieces) if p.strip())) + "\n"
+    markdown = _tidy("\n\n".join(p.strip() for p in (f"# {escape(_above(shown, inner)[0])}", *pieces) if p.strip())) + "\n"
     return Document(
         name=inner.name, title=title, language=_full_language(language, site), site_name=site.site.name,
         number=site.document.number or "", revision=frame.revision, stamp=frame.stamp, date=as_of,
@@ -103,6 +101,20 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
         reads=composition.collector.trace.outside(),
     )  # fmt: skip
+
+
+def _title(shown: Outline, inner: BodyContext) -> str:
+    title = shown.title_in(inner.language)
+    if shown.per == "bay" and (bay := inner.site.bay(inner.name.partition(".")[2])) is not None:
+        title = f"{title}, {bay.name}"
+    return title
+
+
+def _above(shown: Outline, inner: BodyContext) -> tuple[str, ...]:
+    """What stands over the text of a paper, which is approved with it: its heading, and on a sign the name of the site."""
+    name = inner.site.site.name
+    above = shown.heading_in(inner.language, name) if shown.heading else _title(shown, inner)
+    return (above, name) if shown.layout == "sign" else (above,)
 
 
 def _says(text: str) -> bool:

@@ -22,6 +22,7 @@ __all__ = [
     "canonical",
     "canonical_text",
     "clause_digest",
+    "headings",
     "headings_digest",
     "sealed",
     "short_digest",
@@ -91,18 +92,19 @@ def clause_digest(document: str, language: str, clause: Clause) -> str:
     return _hashed(*_row(document, language, clause))
 
 
-def text_digest(document: str, language: str, clauses: Iterable[Clause], markdown: str) -> str:
-    """SHA-256 of a whole text: form number, the rows of all clauses as `clause_digest` has them, and the headings."""
-    return _hashed([_row(document, language, c) for c in clauses], _headings(markdown))
+def text_digest(document: str, language: str, clauses: Iterable[Clause], heads: list[str]) -> str:
+    """SHA-256 of a whole text: form number, the rows of all clauses as `clause_digest` has them, and `headings`."""
+    return _hashed([_row(document, language, c) for c in clauses], heads)
 
 
-def headings_digest(markdown: str) -> str:
-    """SHA-256 of the headings of a text: form number and the lines."""
-    return _hashed(_headings(markdown))
+def headings_digest(heads: list[str]) -> str:
+    """SHA-256 of `headings`: form number and the lines."""
+    return _hashed(heads)
 
 
-def _headings(markdown: str) -> list[str]:
-    return [line for line in markdown.splitlines() if line.startswith("#")]
+def headings(markdown: str, *above: str) -> list[str]:
+    """The lines that stand outside of the clauses: what is printed over the text, and the headings in it."""
+    return [*above, *(line for line in markdown.splitlines() if line.startswith("#"))]
 
 
 def sealed(clause: Clause, document: str, language: str, section: str) -> Clause:

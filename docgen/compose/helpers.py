@@ -252,18 +252,18 @@ class Helpers:
             found.setdefault(step.source, {}).setdefault(step.name, step)
         return [FormulaSource(next(iter(named.values())), tuple(named.values())) for named in found.values()]
 
-    def sides_alike(self, vehicle: Vehicle) -> list[SidesAlike]:
-        """The open sides of a vehicle; those with the same figures of the same evidence stand together."""
+    def sides_alike(self, vehicle: Vehicle, evidence: bool = True) -> list[SidesAlike]:
+        """The open sides of a vehicle; those with the same figures of the same evidence stand together, or all with the same thing at the same
+        height below where the `evidence` is not printed."""
         found: dict[object, list[Side]] = {}
         for side in vehicle.sides:
             if not side.stopped_by:
                 along = side.side in ("front", "rear")
-                key = (
-                    along,
-                    side.lower.what,
-                    side.lower.moves_with,
-                    *(_same(q) for q in (side.lower.height, side.edge, side.edge_top)),
-                )
+                height = side.lower.height
+                key: object = (side.lower.what, height and height.text)
+                if evidence:
+                    figures = (_same(q) for q in (height, side.edge, side.edge_top))
+                    key = (along, side.lower.what, side.lower.moves_with, *figures)
                 found.setdefault(key, []).append(side)
         terms = self.words["terms"]
         named = ([terms[s.side] for s in sides] for sides in found.values())

@@ -142,7 +142,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -485,6 +485,11 @@ class Rescuing:
         posts = list(held.pop()) if len(held) == 1 else []
         posts = posts or [who[:1].upper() + who[1:].replace("-", " ") for who in step.who]
         return _numbered(posts)
+
+    def prepared_in_time(self) -> bool:
+        """Whether the procedure was written by the day of the papers. That day is no input of a clause: only what it selects is."""
+        written, day = self.site.rescue.prepared_on, plain(self.site).document.effective
+        return written is not None and day is not None and written <= day
 
     def shut_in(self, method: Method) -> list[RescueRow]:
         """For each bay in which a method is closed one row that says why."""

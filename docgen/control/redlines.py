@@ -54,10 +54,10 @@ def _languages(changes: Changes, document: str) -> set[str]:
 
 
 def _written(document: Document) -> tuple[bytes, bytes]:
-    """DOCX and Markdown of a document."""
+    """DOCX and text of a document: without the band of a draft, which no revision in force has."""
     from docgen.write import WRITERS
 
-    return WRITERS["docx"](document).data, WRITERS["md"](document).data
+    return WRITERS["docx"](document).data, document.markdown.encode("utf-8")
 
 
 def _stored(state: State, document: str, language: str) -> tuple[bytes, bytes] | None:
