@@ -231,6 +231,8 @@ def test_two_users_in_the_record():
             {"mass": "420 lb", "distance": "50 in"}, {"mass": "360 lb", "distance": "44 in"}]}, 44, id="the first that covers it"),
         pytest.param({"limits.upper.value": "361 lb", "equipment[D-1].arrest_at": [
             {"mass": "420 lb", "distance": "50 in"}, {"mass": "360 lb", "distance": "44 in"}]}, 50, id="nothing between two rows is scaled"),
+        pytest.param({"limits.upper.value": "360 lb", "equipment[D-1].arrest_at": [
+            {"mass": "320 lb", "distance": "52 in"}, {"mass": "360 lb", "distance": "44 in"}]}, 52, id="a lighter one goes further"),
         pytest.param({"limits.upper.value": "310 lb", "equipment[D-1].arrest_at": [{"mass": "370 lb", "distance": "44 in"}]}, 30,
                      id="exactly the tested mass"),
     ],

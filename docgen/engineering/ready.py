@@ -111,8 +111,13 @@ def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, n
         yield "anchor-not-for-arrest"
 
 
-def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float | None:
-    """Strength asked for; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
+def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float:
+    """Strength asked for, never below the load worked out; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
+    loads = (sheet.use(a.load) for a in here if a.load is not None)
+    return max((_asked(site, law, here, method, sheet), *loads))
+
+
+def _asked(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float:
     system = site.site.units or law.units
     each = max(practice("rescue_anchor", system, site.country).si, law.figure("anchorage_for_rescue_min") or 0.0)
     tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0

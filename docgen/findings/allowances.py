@@ -21,6 +21,7 @@ __all__ = [
     "assumable",
     "edge_below_deck",
     "ground_moves",
+    "lowered_unlicensed",
     "margin_low",
     "posture_drop_low",
     "posture_figures_differ",
@@ -74,6 +75,28 @@ def margin_low(view: View) -> Iterator[Hit]:
     values = _too_low(view, view.site.limits.margin, "margin_least", "kept_least")
     if values is not None:
         yield Hit("limits.margin", values)
+
+
+@finding("lowered-unlicensed", "must-fix", documents=(PLAN, RECORD))
+def lowered_unlicensed(view: View) -> Iterator[Hit]:
+    """What it looks at: a stretch or margin below the usual least, taken on the word of a qualified person with no licence on record.
+
+    Why: whoever leaves out a part of the sum answers for it by name and licence. Exactly the least needs nobody. Example: 1.5 ft of
+    margin by T. Maran, whom no line of the reviewers names with a licence. Reference: own choice.
+    """
+    limits = view.site.limits
+    licensed = {reviewer.name for reviewer in view.site.reviewers if reviewer.licence is not None}
+    for quantity, least in ((limits.stretch, "stretch_least"), (limits.margin, "margin_least")):
+        if quantity is None or not under(quantity.si, practice(least, view.system).si) or not _stood_behind(view, quantity):
+            continue
+        role = view.site.role(quantity.by or "")
+        holder = role.on(quantity.on) if role is not None and quantity.on is not None else None
+        name = quantity.by if holder is None else holder.name
+        if name not in licensed:
+            yield Hit(
+                quantity.path,
+                {"value": quantity.text, "least": near(practice(least, view.system).si, "length"), "who": name or ""},
+            )
 
 
 @finding("ring-low", "must-fix", documents=(PLAN, RECORD))

@@ -315,7 +315,7 @@ def licence_unstated(view: View) -> Iterator[Hit]:
     practice acts (memory).
     """
     for reviewer in view.site.reviewers:
-        if reviewer.part in SEALING:
+        if reviewer.part in SEALING or reviewer.seal:
             wanted = ("licence", "jurisdiction", "expires", *(("discipline",) if reviewer.part == "engineer" else ()))
             lacking = [n for n in wanted if getattr(reviewer, n) is None]
             if lacking:
