@@ -42,6 +42,7 @@ NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading o
 TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
 SYMBOL = 2.1  # em that a symbol is high where the sheet is not told by its symbols
+BESIDE_WORD = 3.0  # em that it is high under the huge word of a sign: two or three lines stand beside it
 SYMBOL_GAP = 0.6  # em between a symbol and its words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
@@ -500,9 +501,11 @@ def faces(doc: Document) -> tuple[Face, ...]:
     carried, grows in its type.
     """
     least, most = doc.type_pt, doc.type_pt * LARGEST[doc.layout]
-    if doc.layout != "sign" or any(has_class(element, "huge") for element in doc.tree.iter("p")):
+    worded = any(has_class(element, "huge") for element in doc.tree.iter("p"))
+    if doc.layout != "sign" or worded:
         step = TYPE_STEP[doc.layout]
-        return tuple(Face(least + i * step) for i in range(round((most - least) / step)))
+        sizes = (least + i * step for i in range(round((most - least) / step)))
+        return tuple(Face(size, BESIDE_WORD * size if worded else None) for size in sizes)
     even = reading_distance(1.0, lit=True) / symbol_distance(1.0, lit=True)
     symbols = (SYMBOL * least + i * SYMBOL_STEP for i in range(round((even * most - SYMBOL * least) / SYMBOL_STEP)))
     return tuple(Face(max(least, math.floor(symbol / even)), symbol) for symbol in symbols)
