@@ -260,6 +260,13 @@ def test_panels_by_the_form_of_the_place():
 # climb card
 
 
+def test_the_words_of_a_fall_do_not_part():
+    """No line of the card ends between "Do not" and what must not be done, and the alarm words are told as what others say."""
+    text = made(demo("harrow-ridge"), CARD, "B1").markdown
+    assert "Do\u00a0not\u00a0detach." in text
+    assert re.search(r"Others say:\n[^\n]*\n\nSUSPENDED WORKER, Truck bay", text)
+
+
 def test_parts_of_the_card_are_those_of_the_bay():
     """Derail and blue signal stand on the card of the rail spur only, the lockbox on that of the truck bay only."""
     truck, rail = (made(demo("harrow-ridge"), CARD, bay).markdown for bay in ("B1", "B2"))
