@@ -47,6 +47,7 @@ from docgen.control.kinds import table
 from docgen.control.say import shown
 from docgen.control.tell import apart, as_text, json_object
 from docgen.errors import RecordError, Refusal
+from docgen.papers import papers
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.read import read_profile
 from docgen.records import read_records
@@ -201,6 +202,14 @@ def test_every_kind_is_tried():
     """All seventeen kinds of the table are in the data and in the test."""
     assert len(table()) == 17
     assert {k.name for k in table()} == {row["kind"] for row in KINDS}
+
+
+def test_the_table_names_papers_that_there_are():
+    """Each document is one of the library, all of them, or one of two that are kept elsewhere; signs and cards follow what they print."""
+    named = {(k.name, d.document) for k in table() for d in k.documents}
+    assert {d for _, d in named} <= {o.name for o in papers()} | {"all", "private-record", "event-log"}
+    for kind in ("contractor-class", "contact", "user-mass"):
+        assert {(kind, "gate-card"), (kind, "bay-sign")} <= named
 
 
 @pytest.mark.parametrize("row", KINDS, ids=lambda row: row["kind"] + ("+" if "why" in row else ""))

@@ -16,7 +16,7 @@ from docgen.compose.tree import parse
 from docgen.papers import outline
 from docgen.papers import papers as library
 from docgen.write import widths
-from docgen.write.pdf import CUT, render, source
+from docgen.write.pdf import CUT, Face, render, source
 
 CLEAN = ("harrow-ridge", "pellan-creek")
 HEADINGS = {"/H1", "/H2", "/H3", "/H4"}
@@ -107,7 +107,7 @@ def test_no_word_is_cut(site, name):
     if outline(name).circle != "site":
         pytest.skip("a paper for experts")
     for paper, doc, _ in of_kind(site, name):
-        assert CUT not in source(doc, doc.type_pt), paper
+        assert CUT not in source(doc, Face(doc.type_pt)), paper
 
 
 @pytest.mark.parametrize(("site", "name"), PAPERS)

@@ -8,8 +8,9 @@ from functools import cache
 import pytest
 from acceptance import rows, smallest_type
 from plain import read
-from support import CLIMBING, CONDITIONS, composed, demo, overridden, with_changes
+from support import AS_OF, CLIMBING, CONDITIONS, composed, demo, overridden, with_changes
 
+from docgen.codes import load
 from docgen.compose.lengths import words_of
 from docgen.pipeline import compared_site
 from docgen.write.fit import overflow
@@ -276,3 +277,141 @@ def test_a_notice_longer_than_its_page_is_measured_on_both_sheets(tmp_path):
     assert [(o.sheet, o.pages, o.most) for o in found] == [("letter", 2, 1), ("tabloid", 2, 1)]
     assert all(o.over > 0 for o in found)
     assert overflow(plain().document) == ()
+
+
+# what counsel found on the notice, each told by its line of that list
+
+
+def test_title_names_the_site_and_what_it_is_about():
+    """P25: the site that speaks and the subject, on the page and in Markdown, and nothing of "these bays"."""
+    for site in CLEAN:
+        title = plain(site).document.markdown.partition("\n")[0]
+        assert title == f"# {demo(site).site.site.name}: rules for climbing on vehicles"
+    renamed = notice({"site.name": "Mill Basin Terminal (invented)"})
+    assert renamed.document.markdown.startswith("# Mill Basin Terminal (invented): rules for climbing on vehicles\n")
+
+
+def test_climb_means_the_same_on_notice_and_plan():
+    """P13, P26: one wording of what climbing is, cab steps left out of it on both; must is no condition of being on the site."""
+    papers = composed(demo("harrow-ridge"), ("md",), wanted=(NOTICE, "fall-protection-plan"))
+    said = {name: text(paper) for name, paper in papers.items()}
+    meaning = re.search(r"To climb is to (go up onto [^.]*\. Cab steps are not climbing\.)", said[NOTICE])
+    assert meaning
+    assert f"climb : {meaning[1]}" in said["fall-protection-plan"]
+    assert "condition of being on site" not in said[NOTICE]
+
+
+def test_who_starts_what_is_said_and_no_proof_is_asked_of_those_who_may_not_climb():
+    """P27: nobody may climb before the one who gives the word says so; no proof of training is asked without saying of what and by whom."""
+    for paper in (plain(), notice(CLIMBING)):
+        said = text(paper)
+        assert "Climber: do not climb before the supervisor says so." in said
+        assert not re.search(r"[Pp]roof|Start only", said)
+    assert "Climber: do not climb before the terminal manager or the supervisor says so." in text(
+        notice({"bays[B1].release.by": "terminal-manager"})
+    )
+
+
+def test_weights_stand_there_only_for_those_who_may_climb():
+    """P28: both limits where a class may climb, none where only the own crew may."""
+    assert not re.search(r"\d\s*(lb|kg)\b|weigh", text(plain()))
+    limits = re.findall(r"\d+ (?:lb|kg)", text(notice(CLIMBING)))
+    assert limits == ["130 lb", "310 lb"]
+    assert re.findall(r"\d+ (?:lb|kg)", text(plain("pellan-creek"))) == ["59 kg", "140 kg"]
+
+
+def test_articles_are_kept():
+    """P29: of a vehicle by whatever name, and of the people who may not climb."""
+    assert "Truck bay: climb only on the tank trailer." in text(plain())
+    assert "Truck bay: climb only on the acid trailer." in text(notice({"vehicles[tanker].name": "Acid trailer"}))
+    for one in re.findall(r"climb only on (\w+)", text(plain()) + text(plain("pellan-creek"))):
+        assert one == "the"
+
+
+def test_wind_and_gusts_each_say_from_what_on():
+    """P32: each limit says that it holds from there on; the marks of each bay are its own."""
+    said = text(plain())
+    assert "thunder, lightning, ice, snow, wind of 25 mph or more, or gusts of 35 mph or more." in said
+    assert "wind of 40 km/h or more, or gusts of 55 km/h or more." in text(plain("pellan-creek"))
+    assert "stay outside the yellow line and rope" in text(notice({"bays[B1].marked_area.name": "Yellow line"}))
+
+
+def test_duties_of_the_employer_are_no_more_than_said():
+    """P35: the duties of an employer stay, and whatever is stricter is followed; nothing "counts" for another's people."""
+    said = text(plain())
+    assert "Your employer keeps its duties to you. Follow any stricter law, local code or maker's instruction." in said
+    assert not re.search(r"\bit counts\b|own employer|only your employer", said)
+    assert "for our crew, under its work rules" in said
+    assert "for our crew" not in text(notice({"contractors.applies_to_own_crew": False}))
+
+
+def test_what_must_not_be_covered_is_this_notice_and_nobody_promises_every_copy():
+    """P36: the plan and where it is, then this notice; no role keeps copies current."""
+    said = text(plain())
+    assert "Plan HR-FP-01 is in the control room. Do not cover, change or remove this notice." in said
+    assert not re.search(r"keeps? (it|them|this) (current|up to date)|remove it\b", said)
+    assert "is in the gate house" in text(notice({"document.kept_at": "Gate house, second shelf"}))
+
+
+def test_conditions_of_a_class_that_may_not_climb_bind_on_the_page():
+    """P37: what the plan asks of drivers and visitors stands on the notice and on the half that they keep, in the same words."""
+    papers = composed(demo("harrow-ridge"), ("md",), wanted=(NOTICE, "gate-card", "fall-protection-plan"))
+    kept = [c for one in demo("harrow-ridge").site.contractors.classes for c in one.conditions]
+    assert kept
+    for name in (NOTICE, "gate-card", "fall-protection-plan"):
+        paper = papers[name]
+        for condition in kept:
+            assert condition.rstrip(". ").casefold() in text(paper).casefold(), (name, condition)
+
+
+def test_which_breach_costs_what_is_left_to_those_who_decide():
+    """P38: who may do what after a breach is said, of each decider; no step is a must, and whoever ends the access is named."""
+    said = text(plain())
+    part = said.partition("If a rule is broken")[2].partition("Other duties")[0]
+    assert re.findall(r"The ([a-z ]+?) may ", part) == ["supervisor", "terminal manager"]
+    assert "may end their access" in part
+    assert not re.search(r"\b(must|first|second|third|step|always)\b", part)
+    other = text(notice({"contractors.enforcement[1].decided_by": "safety-manager"}))
+    assert "The safety manager may" in other
+
+
+def test_without_a_gate_nobody_there_checks_anything():
+    """P4: who looks at training is the one whom the profile names, also where no role is the gate's."""
+    gone = notice({"roles[gate].part": [], "contractors.classes[service].language_by": "shift-supervisor"}, "pellan-creek")
+    said = text(gone)
+    assert "The supervisor checks training and language" in said
+    assert "gate operator checks" not in said
+
+
+@pytest.mark.parametrize(
+    ("place", "panel"),
+    [("US", True), ("US-CA", True), ("US-OR", True), ("GB", False), ("IE", False), ("AU", False), ("NZ", False)],
+)
+def test_the_orange_panel_hangs_only_where_the_law_gives_that_form(place, panel):
+    """P83: the word on orange in the United States; a triangle and no signal word where the law has the other form."""
+    under = with_changes(demo("harrow-ridge"), {}, code=load(place, "general-industry", AS_OF))
+    for paper, name in (("contractor-notice", NOTICE), ("bay-sign", "bay-sign.B1")):
+        made = composed(under, ("md",), wanted=(paper,)).get(name)
+        if made is None or "DO NOT CLIMB" in made.document.markdown:
+            continue
+        tree = made.document.tree
+        assert bool(list(tree.iter("box"))) is panel, (place, name)
+        assert ("WARNING" in made.document.markdown) is panel
+        assert panel or next(e.get("symbol") for e in tree.iter("p") if e.get("symbol")) in ("general-warning", "drop-edge")
+    assert composed(under, ("md",), wanted=(NOTICE,))[NOTICE].document.markdown.count("WARNING") == int(panel)
+
+
+def test_nothing_is_said_for_a_site_by_default():
+    """P91: without its field no word on penalties, on the own crew or on a second number stands on any paper that hangs, and the bays stay open."""
+    silent = {
+        "contractors.refusal_right": None, "contractors.report_no_penalty": None, "contractors.applies_to_own_crew": None, "contractors.own_crew": None,
+        "emergency.second": None, "contractors.interpreter": None,
+    }  # fmt: skip
+    papers = composed(with_changes(demo("harrow-ridge"), silent), ("md",), wanted=(NOTICE, "bay-sign", "gate-card"))
+    said = " ".join(text(papers[name]) for name in (NOTICE, "bay-sign.B1", "bay-sign.B2", "gate-card"))
+    assert "Who may climb" in said
+    before = " ".join(text(plain()).split())
+    for word in ("punished", "own crew", "555-0150"):
+        assert word in before
+        assert word not in said
+    assert "Spanish" not in said

@@ -9,8 +9,9 @@ import re
 import pytest
 from plain import read, sentences_of
 from support import AS_OF, composed, demo, log_of, logged, with_changes
-from test_signs_and_cards import body_type
+from test_signs_and_cards import body_type, symbols
 
+from docgen.trade.legible import symbol_distance
 from docgen.write import WRITERS
 
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -85,6 +86,34 @@ def test_bay_sign_keeps_its_budget(site, bay):
 
 @pytest.mark.parametrize("site", CLEAN)
 @pytest.mark.parametrize("bay", ["B1", "B2"])
+@pytest.mark.parametrize(("ending", "feet"), [("pdf", 4.5), ("large.pdf", 7.0)])
+def test_symbols_of_a_sign_are_told_from_where_it_is_read(site, bay, ending, feet):
+    """P85: eight symbols of one height, told in good light from 4.5 ft on the usual sheet and from 7.0 ft on the larger (factor 60, ISO 3864-1 from memory)."""
+    heights = symbols(WRITERS[ending](made(demo(site), SIGN, bay)).data)
+    assert len(heights) == len(rows_of(made(demo(site), SIGN, bay)))
+    assert max(heights) - min(heights) < 0.1
+    assert min(heights) / 72 * 60 / 12 >= feet
+    assert symbol_distance(min(heights), lit=True) == pytest.approx(min(heights) / 72 * 60 * 0.0254)
+    assert symbol_distance(min(heights), lit=False) == pytest.approx(min(heights) / 72 * 30 * 0.0254)
+
+
+@pytest.mark.parametrize(
+    ("site", "bay", "changes", "symbol"),
+    [
+        ("harrow-ridge", "B1", {}, "tank-vehicle"),
+        ("harrow-ridge", "B2", {}, "railcar"),
+        ("pellan-creek", "B2", {}, "machine"),
+        ("harrow-ridge", "B1", {"vehicles[tanker].kind": "other"}, "vehicle"),
+    ],
+)
+def test_the_picture_of_a_vehicle_is_of_its_kind(site, bay, changes, symbol):
+    """Whoever cannot read is not shown a truck at a railcar."""
+    checked = with_changes(demo(site), changes) if changes else demo(site)
+    assert rows_of(made(checked, SIGN, bay))[2][0] == symbol
+
+
+@pytest.mark.parametrize("site", CLEAN)
+@pytest.mark.parametrize("bay", ["B1", "B2"])
 def test_climb_card_keeps_its_budget(site, bay):
     """Two sides in 12 pt or more, at most 240 words, 14 boxes, six steps or seven with a sideways limit, five reasons; every sentence has a verb."""
     document = made(demo(site), CARD, bay)
@@ -147,6 +176,7 @@ def test_words_of_the_sign():
         "Thunder, ice or strong wind? Come down.",
         "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555\u20110150.",
     ]
+    assert "Come\u00a0down." in made(demo("harrow-ridge"), SIGN, "B1").markdown  # no line ends between the two
 
 
 def test_the_alarm_line_is_that_of_the_notice():
@@ -228,6 +258,13 @@ def test_panels_by_the_form_of_the_place():
 
 
 # climb card
+
+
+def test_the_words_of_a_fall_do_not_part():
+    """No line of the card ends between "Do not" and what must not be done, and the alarm words are told as what others say."""
+    text = made(demo("harrow-ridge"), CARD, "B1").markdown
+    assert "Do\u00a0not\u00a0detach." in text
+    assert re.search(r"Others say:\n[^\n]*\n\nSUSPENDED WORKER, Truck bay", text)
 
 
 def test_parts_of_the_card_are_those_of_the_bay():

@@ -16,9 +16,12 @@ from test_write import _luminance, document, part, pdf, sample
 
 from docgen.compose.symbols import COLOURS, FIELD, SYMBOLS, drawn
 from docgen.errors import TemplateError
+from docgen.resources import data_folder
+from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write import WRITERS
 from docgen.write.base import PANEL_COLOURS
 from docgen.write.emf import emf
+from docgen.write.pdf import faces, source
 from docgen.write.svg import symbol_svg
 
 LINES = (
@@ -89,6 +92,35 @@ def body_type(data):
     return max(sizes, key=sizes.get)
 
 
+def symbols(data):
+    """Heights in points of the pictures of a PDF, as its structure tree has them."""
+    found = []
+
+    def walk(node):
+        node = node.get_object()
+        if isinstance(node, list):
+            for part in node:
+                walk(part)
+        elif hasattr(node, "get"):
+            if node.get("/S") == "/Figure":
+                box = node["/A"][0].get_object()["/BBox"]
+                found.append(float(box[3]) - float(box[1]))
+            if "/K" in node:
+                walk(node["/K"])
+
+    walk(pytest.importorskip("pypdf").PdfReader(io.BytesIO(data)).trailer["/Root"]["/StructTreeRoot"])
+    return found
+
+
+def laid(doc, face):
+    """Pages of a sign that is set in type and symbols of a size, as the type-setter counts them."""
+    typst = pytest.importorskip("typst")
+    inputs = {"size": f"{face.size:g}", "symbol": f"{face.symbol:g}"}
+    fonts = str(data_folder("templates") / "look" / "fonts")
+    made = typst.compile(source(doc, face).encode(), format="pdf", font_paths=[fonts], sys_inputs=inputs)
+    return len(pages(made))
+
+
 # layouts
 
 
@@ -103,13 +135,48 @@ def test_a_sign_takes_the_largest_type_that_fits():
 
 
 @pytest.mark.parametrize(("paper", "least"), [("letter", 28.0), ("tabloid", 40.0)])
-def test_one_step_more_does_not_fit(paper, least):
-    """The size that is taken is the last that fits: with the next one as the smallest the sign has two pages."""
-    written = pdf(sign(4, paper=paper, smallest_pt=least))
-    size = body_type(written.data)
+@pytest.mark.parametrize("lines", [2, 4])
+def test_one_step_more_does_not_fit(paper, least, lines):
+    """Type and symbols are the last that fit: with the next ones the sign has two pages, and before them they only grow."""
+    doc = sign(lines, paper=paper, smallest_pt=least)
+    written = pdf(doc)
     assert written.pages == 1
-    assert size < least * 2.5
-    assert pdf(sign(4, paper=paper, smallest_pt=size + 1)).pages == 2
+    (height,) = {round(h, 1) for h in symbols(written.data)}
+    steps = faces(doc)
+    assert list(steps) == sorted(steps)
+    at = next(i for i, face in enumerate(steps) if round(face.symbol, 1) == height)
+    assert steps[at].size == body_type(written.data) >= least
+    assert laid(doc, steps[at]) == 1
+    assert laid(doc, steps[at + 1]) == 2
+
+
+def test_symbols_and_words_of_a_sign_serve_one_distance():
+    """With room enough neither is larger than the other asks: within a point of the type, both are told from as far."""
+    doc = sign(1, smallest_pt=28.0)
+    written = pdf(doc)
+    (height,) = {round(h, 1) for h in symbols(written.data)}
+    size = body_type(written.data)
+    assert size > 28
+    assert reading_distance(size, lit=True) <= symbol_distance(height, lit=True) <= reading_distance(size + 1.1, lit=True)
+
+
+def test_under_one_huge_word_the_type_grows():
+    """A sheet that is told by its word gives it all the room: with the next size as the smallest it has two pages; its symbol follows the type."""
+    text = "# Shut\n\nSTAY OFF\n{: .huge }\n\n![off](symbol:no-climbing) The yard is shut.\n\n" + "Leave this sheet up.\n\n" * 4
+    given = {"layout": "sign", "contents": False, "most_pages": 1}
+    written = pdf(document(text, **given, smallest_pt=28.0))
+    size = body_type(written.data)
+    assert (written.pages, size > 28) == (1, True)
+    assert symbols(written.data) == [pytest.approx(3 * size, abs=0.2)]
+    assert pdf(document(text, **given, smallest_pt=size + 1)).pages == 2
+
+
+def test_lines_of_a_sign_are_told_apart():
+    """Between two lines with symbols stands a rule; there is none beside a line without."""
+    assert source(sign(4)).count("#row-end(true)") == 3
+    assert "#row-end(true)" not in source(
+        document("# S\n\nOne.\n\nTwo.\n", layout="sign", contents=False, smallest_pt=28.0, most_pages=1)
+    )
 
 
 def test_neither_title_nor_header():

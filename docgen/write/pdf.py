@@ -5,13 +5,16 @@ The body is typst source whose text stands in string literals only, so no charac
 
 from __future__ import annotations
 
+import math
 import re
 from functools import cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from docgen.compose.document import HANGING
 from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
+from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
@@ -25,19 +28,22 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["PdfUnavailable", "PdfWriter", "render"]
+__all__ = ["Face", "PdfUnavailable", "PdfWriter", "faces", "render", "source"]
 
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
 LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
-HALF_POINTS = {"sign": 2, "card": 1}  # steps of the type, by which the largest is looked for
+SYMBOL_STEP = 2.0  # points by which the largest symbols of a sign are looked for
 CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
 FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
+TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
-SYMBOL_ROOM = 2.7  # em that a symbol takes, with the gap to the words
+SYMBOL = 2.1  # em that a symbol is high where the sheet is not told by its symbols
+BESIDE_WORD = 3.0  # em that it is high under the huge word of a sign: two or three lines stand beside it
+SYMBOL_GAP = 0.6  # em between a symbol and its words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
 
@@ -57,12 +63,20 @@ class Here(NamedTuple):
     pad: int = BLANK_PAD  # no-break spaces before the words of a blank
 
 
+class Face(NamedTuple):
+    """In what a sheet is set: its body type and the height of its symbols, in points; None where symbols follow the type."""
+
+    size: float
+    symbol: float | None = None
+
+
 class PdfWriter(Writer[Here]):
     """typst source of the body, block by block."""
 
-    def __init__(self, doc: Document, size: float | None = None) -> None:
-        most = size or (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
+    def __init__(self, doc: Document, face: Face | None = None) -> None:
+        most = face.size if face else (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
         self.room = page(doc).text_width / most
+        self.symbol = (face.symbol / most if face and face.symbol else SYMBOL) + SYMBOL_GAP  # em
         super().__init__(doc, Here(self.room))
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
 
@@ -73,6 +87,8 @@ class PdfWriter(Writer[Here]):
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first numbered section."""
+        if self.doc.layout == "sign":
+            return self._lines()
         parts: list[str] = []
         held: list[str] | None = None  # what stands on one page
         contents = self.doc.contents and self.doc.layout == "report"
@@ -88,8 +104,16 @@ class PdfWriter(Writer[Here]):
             (parts if held is None else held).append(self.block(element))
         if held is not None:
             parts.append(_together(held))
-        # on a sign what room is left goes between its lines
-        return ("\n#v(0.3em)\n#v(1fr)\n" if self.doc.layout == "sign" else "\n").join(part for part in parts if part)
+        return "\n".join(part for part in parts if part)
+
+    def _lines(self) -> str:
+        """The lines of a sign, what room is left between them, and a hair line between two with symbols."""
+        shown = [(part, element) for element in self.doc.tree if (part := self.block(element))]
+        ends = [
+            f"\n#row-end({'true' if above.get('symbol') and below.get('symbol') else 'false'})\n"
+            for (_, above), (_, below) in pairwise(shown)
+        ]
+        return "".join(part + end for (part, _), end in zip(shown, (*ends, ""), strict=False))
 
     def _label(self, element: Element) -> str:
         name = element.get("id")
@@ -141,7 +165,7 @@ class PdfWriter(Writer[Here]):
 
     def _told(self, element: Element) -> str:
         """The words of a paragraph or item, its symbol left of them."""
-        beside = self.place._replace(limit=self.place.limit - SYMBOL_ROOM) if element.get("symbol") else self.place
+        beside = self.place._replace(limit=self.place.limit - self.symbol) if element.get("symbol") else self.place
         words = self.at(beside).inline(element)
         if (name := element.get("symbol")) is None:
             return words
@@ -341,8 +365,8 @@ def _lead(rows: list[tuple[Element, bool]]) -> int:
     return heads + len(rows[-1][0]) * min(FIRST_ROWS, len(rows) - heads)
 
 
-def source(doc: Document, size: float | None = None) -> str:
-    """The whole typst source of a document; the size of body type comes as the input "size", and is known here where words must fit it."""
+def source(doc: Document, face: Face | None = None) -> str:
+    """The whole typst source of a document; the sizes of body type and symbols come as inputs, and are known here where words must fit them."""
     sheet = page(doc)
     parts = doc.language.split("-")
     region = next((part for part in parts[1:] if len(part) == 2 and part.isalpha()), "")
@@ -371,7 +395,7 @@ def source(doc: Document, size: float | None = None) -> str:
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
-    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc, size).body()}\n"
+    return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc, face).body()}\n"
 
 
 @cache
@@ -415,8 +439,9 @@ def _pages(data: bytes) -> int:
 
 
 def render(doc: Document) -> Rendered:
-    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page, a sign or card the largest that fits its pages.
+    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page, a card the largest that fits its pages.
 
+    A sign takes what serves farthest, its type never below the smallest: symbols need more height than words for one distance.
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
     where the text cannot be set.
     """
@@ -426,13 +451,13 @@ def render(doc: Document) -> Rendered:
         raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
     missing: tuple[str, ...] = ()
     try:
-        data, pages = _set(doc, lambda size: source(doc, size))
+        data, pages = _set(doc, lambda face: source(doc, face))
     except typst.TypstError as error:
         if "could not be displayed" not in _said(error):
             raise _failure(doc, error) from None
         missing = without_glyph(source(doc))
         try:
-            data, pages = _set(doc, lambda size: _shown(source(doc, size)))
+            data, pages = _set(doc, lambda face: _shown(source(doc, face)))
         except typst.TypstError as again:
             raise _failure(doc, again) from None
     notes = []
@@ -444,31 +469,46 @@ def render(doc: Document) -> Rendered:
     return Rendered(data, pages, tuple(notes))
 
 
-def _set(doc: Document, make: Callable[[float | None], str]) -> tuple[bytes, int]:
+def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]:
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
     if doc.layout not in HANGING:
         text = make(None)
         for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
-            data, pages = _at(doc, text, doc.type_pt + step)
+            data, pages = _at(doc, text, Face(doc.type_pt + step))
             if pages == 1:
                 break
         return data, pages
-    least = _at(doc, make(doc.type_pt), doc.type_pt)
-    if least[1] > _most(doc):
-        return least
-    unit = HALF_POINTS[doc.layout] / 2
-    best, low = least, 0  # steps above the smallest type that fit, and below that do not
-    high = round(doc.type_pt * (LARGEST[doc.layout] - 1) / unit)
+    tried = faces(doc)
+    best = _at(doc, make(tried[0]), tried[0])
+    if best[1] > _most(doc):
+        return best
+    low, high = 0, len(tried)  # the last that fits, and the first that does not
     while high - low > 1:
         middle = (low + high) // 2
-        size = doc.type_pt + middle * unit
-        text = make(size)
-        tried = None if CUT in text else _at(doc, text, size)
-        if tried is not None and tried[1] <= _most(doc):
-            best, low = tried, middle
+        text = make(tried[middle])
+        found = None if CUT in text else _at(doc, text, tried[middle])
+        if found is not None and found[1] <= _most(doc):
+            best, low = found, middle
         else:
             high = middle
     return best
+
+
+def faces(doc: Document) -> tuple[Face, ...]:
+    """In what a sheet that hangs or is carried may be set, the smallest first.
+
+    A sign with symbols on its lines grows in its symbols until they serve as far as its smallest type, then in both; what is told by one huge word, or is
+    carried, grows in its type.
+    """
+    least, most = doc.type_pt, doc.type_pt * LARGEST[doc.layout]
+    worded = any(has_class(element, "huge") for element in doc.tree.iter("p"))
+    if doc.layout != "sign" or worded:
+        step = TYPE_STEP[doc.layout]
+        sizes = (least + i * step for i in range(round((most - least) / step)))
+        return tuple(Face(size, BESIDE_WORD * size if worded else None) for size in sizes)
+    even = reading_distance(1.0, lit=True) / symbol_distance(1.0, lit=True)
+    symbols = (SYMBOL * least + i * SYMBOL_STEP for i in range(round((even * most - SYMBOL * least) / SYMBOL_STEP)))
+    return tuple(Face(max(least, math.floor(symbol / even)), symbol) for symbol in symbols)
 
 
 def _most(doc: Document) -> int:
@@ -476,12 +516,13 @@ def _most(doc: Document) -> int:
     return doc.most_pages or 1
 
 
-def _at(doc: Document, text: str, size: float) -> tuple[bytes, int]:
-    """The PDF and its pages with body type of a size in points."""
+def _at(doc: Document, text: str, face: Face) -> tuple[bytes, int]:
+    """The PDF and its pages in type and symbols of a size."""
     import typst
 
+    inputs = {"size": f"{face.size:g}"} | ({"symbol": f"{face.symbol:g}"} if face.symbol else {})
     data, warnings = typst.compile_with_warnings(
-        text.encode("utf-8"), format="pdf", font_paths=_fonts(), sys_inputs={"size": f"{size:g}"}, pdf_standards=["ua-1"]
+        text.encode("utf-8"), format="pdf", font_paths=_fonts(), sys_inputs=inputs, pdf_standards=["ua-1"]
     )
     if warnings:
         raise _failure(doc, warnings[0])
