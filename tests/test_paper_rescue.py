@@ -18,6 +18,7 @@ from docgen.papers import outline
 from docgen.write import WRITERS, pdf
 from docgen.write.html import css_string
 
+PICTURE = re.compile(r"!\[[^\]]*\]\(symbol:[a-z-]+\) ")
 PROCEDURE, DEMOS = "rescue-procedure", ("harrow-ridge", "pellan-creek")
 SILENT = re.compile(r"^.*\n\{: [^}]*\.silent[^}]*\}$|^.*\{: [^}]*\.silent[^}]*\}$", re.MULTILINE)
 NIGHT = {"caller": "Ground attendant", "backup": "Shift supervisor", "guide": "Rescuer 2", "leader": "Ground attendant"}
@@ -99,7 +100,7 @@ def test_the_first_three_lines_have_the_number_and_who_dials_it(name):
 
 def rows(markdown):
     """Letter of each row of the decision table with the methods that it names."""
-    found = re.findall(r"^(?:\| )?\*\*([A-E]|Wind)\*\* (.*)$", markdown, re.MULTILINE)
+    found = re.findall(r"^(?:\| |!\[[^\]]*\]\(symbol:[a-z-]+\) )?\*\*([A-E]|Wind)\*\* (.*)$", markdown, re.MULTILINE)
     return {letter: re.findall(r"Method (\d)", text.split(" | ")[1] if " | " in text else text) for letter, text in found}
 
 
@@ -116,7 +117,7 @@ def test_the_questions_of_two_in_the_morning():
     """From the card alone: alarm words, number and row E in the upper half; each of the twelve once (papers.md 6)."""
     text = cards("harrow-ridge")["B1"].markdown.replace("\u00a0", " ")
     for answer in (
-        "SUSPENDED WORKER", "call 911", "Anything else, or not sure? Method 2.", "Press the red stop.", "No answer? The shift supervisor calls.",
+        "SUSPENDED WORKER", "call 911", "Anything else, or not sure? Method 2.", "Press the red stop (ladder foot).", "No answer? The shift supervisor calls.",
         "**Leads** | shift supervisor", "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
         "**Guide** | gate operator", "Do not cut the line",
     ):  # fmt: skip
@@ -141,7 +142,7 @@ def test_what_must_not_stand_on_them(name):
     assert "RS-1" not in text
     bays = {bay.id: bay.name for bay in demo(name).site.bays}
     for key, card in cards(name).items():
-        timed = [line[:5] for line in card.markdown.split("\n") if re.search(r"\d.min\b", line)]
+        timed = [line[:5] for line in re.sub(PICTURE, "", card.markdown).split("\n") if re.search(r"\d.min\b", line)]
         assert timed == ["**D**", "**E**"]
         assert not [other for bay, other in bays.items() if bay != key and other in card.markdown]
         assert "because" not in card.markdown
@@ -186,7 +187,7 @@ def test_a_method_closed_in_one_bay_is_started_in_the_other_only():
     row = next(line for line in page.split("\n") if line.startswith("| **E**"))
     assert "Truck bay: Method 2." in row
     assert "Rail spur: Method 3." in row
-    assert "Method 2" not in next(line for line in card.split("\n") if line.startswith("**E**"))
+    assert "Method 2" not in next(line for line in card.split("\n") if "**E**" in line)
 
 
 def test_a_bay_closed_by_decision_keeps_card_and_pages():

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from docgen.compose.document import HANGING
 from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
-from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
 
@@ -37,7 +37,7 @@ CELL_PAD = 4  # the same in a table
 FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
-SYMBOL_ROOM = 2.7  # em that a symbol takes, with the gap to the words
+SYMBOL_GAP = 0.6  # em between a symbol and its words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
 
@@ -124,7 +124,7 @@ class PdfWriter(Writer[Here]):
         else:
             text = text[1:-1]
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
-            if has_class(element, name):
+            if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
         if element.get("keep"):
             text = f"#keep([{text}])"
@@ -141,11 +141,13 @@ class PdfWriter(Writer[Here]):
 
     def _told(self, element: Element) -> str:
         """The words of a paragraph or item, its symbol left of them."""
-        beside = self.place._replace(limit=self.place.limit - SYMBOL_ROOM) if element.get("symbol") else self.place
+        side = LARGE_SYMBOL if has_class(element, "drawing") else SYMBOL
+        beside = self.place._replace(limit=self.place.limit - side - SYMBOL_GAP) if element.get("symbol") else self.place
         words = self.at(beside).inline(element)
         if (name := element.get("symbol")) is None:
             return words
-        return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}])"
+        large = "" if side == SYMBOL else f", side: {side}em"
+        return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}]{large})"
 
     def _content(self, element: Element) -> str:
         """Inline content, or blocks; lists stay close to the words before them."""
