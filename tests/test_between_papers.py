@@ -477,7 +477,11 @@ def methods_of(text: str) -> dict[str, dict[str, Any]]:
         steps = re.findall(r"^1\. (Meanwhile, )?([^:]+): (.*)$", part, re.MULTILINE)
         cells = {row[0]: row[1] for row in table_rows(part) if len(row) == 2 and row[0] not in ("", ":--")}
         start = re.search(r"\*\*Start it\*\* in rows? ([A-E](?:(?:, | and )[A-E])*)", part)
-        out[part[0]] = {"start": start[1] if start else "", "cells": cells, "steps": [(posts_in(who), bool(same), does) for same, who, does in steps]}
+        out[part[0]] = {
+            "start": start[1] if start else "",
+            "cells": cells,
+            "steps": [(posts_in(who), bool(same), does) for same, who, does in steps],
+        }
     return out
 
 

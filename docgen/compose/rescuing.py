@@ -67,7 +67,8 @@ class Windy:
 
 @dataclass(frozen=True, slots=True)
 class Hanging:
-    """The highest ring, the lowest and the highest feet of whoever hangs in a bay with one vehicle or, where `vehicle` is empty, with any.
+    """The heights of ring and feet of whoever hangs in a bay with one vehicle or, where `vehicle` is empty, with any: then `ring_low`, which no
+    card prints, is the highest ring too.
 
     `low_down`, `high_down` and `ring_down`: whether the lowest feet, the highest feet and the lowest ring come down to what lies below them:
     then nobody hangs at that figure.
@@ -348,7 +349,11 @@ class Rescuing:
         for bay in asked:
             answers = self._answers("E", [bay])
             free = [
-                {m for m in methods if self._method(m).kind in BELOW and not self._method(m).rescue_anchors and not self._method(m).anchor}
+                {
+                    m
+                    for m in methods
+                    if self._method(m).kind in BELOW and not self._method(m).rescue_anchors and not self._method(m).anchor
+                }
                 for methods in answers.values()
             ]
             every = set.intersection(*free) if free else set()
@@ -473,20 +478,29 @@ class Rescuing:
 
     def _hanging(self, bay: Bay, vehicle: Vehicle | None) -> list[Hanging]:
         held: Permission = "closed" if bay.closed.on else "allowed"
-        cases = self.numbers.cases_of(bay.id, vehicle and vehicle.id, held)
-        ends = [(c.hang_high, c.hang_low, c.feet_low, c.feet_high, c.lower_level) for c in cases]
-        known = [(*four, below) for *four, below in ends if all(four)]
+        cases = self.numbers.cases_of(bay.id, vehicle.id if vehicle else None, held)
+        ends = [(c.hang_high, c.hang_low if vehicle else c.hang_high, c.feet_low, c.feet_high, c.lower_level) for c in cases]
+        known = [(ring, low, feet, high, below) for ring, low, feet, high, below in ends if ring and low and feet and high]
         if not known:
             return []
-        rings, lowest, lows, highs, _ = zip(*known, strict=True)
+        rings, lowest, lows, highs, below = zip(*known, strict=True)
 
-        def down(height: Quantity, place: int) -> bool:
+        def down(height: Quantity, of: Iterable[Quantity]) -> bool:
             """Whether a height is one that comes down to what lies below in its case: the datum where nobody measured that."""
-            return any(row[place].si == height.si <= (row[-1].si if row[-1] else 0.0) for row in known)
+            return any(one.si == height.si <= (floor.si if floor else 0.0) for one, floor in zip(of, below, strict=True))
 
         ring, low, high = min(lowest, key=_si), min(lows, key=_si), max(highs, key=_si)
         return [
-            Hanging(vehicle.name if vehicle else "", max(rings, key=_si), ring, low, high, down(low, 2), down(high, 3), down(ring, 1))
+            Hanging(
+                vehicle.name if vehicle else "",
+                max(rings, key=_si),
+                ring,
+                low,
+                high,
+                down(low, lows),
+                down(high, highs),
+                down(ring, lowest),
+            )
         ]
 
     def address_line(self) -> str | None:

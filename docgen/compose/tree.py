@@ -71,7 +71,9 @@ CHILDREN = {
 CLASSES = {
     "h2": frozenset({"unnumbered", "appendix", "newpage", "together"}),
     "hr": frozenset({"cut"}),
-    "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot", "drawing"})
+    "p": frozenset(
+        {"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot", "drawing"}
+    )
     | TABLE_CLASSES,
     "h3": frozenset({"newpage"}),
     "li": frozenset({"checklist"}),

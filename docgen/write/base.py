@@ -14,7 +14,18 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["ALERT", "LARGE_SYMBOL", "PANEL_COLOURS", "SYMBOL", "Panel", "Rendered", "Writer", "has_class", "look_text", "split_label"]
+__all__ = [
+    "ALERT",
+    "LARGE_SYMBOL",
+    "PANEL_COLOURS",
+    "SYMBOL",
+    "Panel",
+    "Rendered",
+    "Writer",
+    "has_class",
+    "look_text",
+    "split_label",
+]
 
 #: Safety alert triangle with its mark cut out: three closed polygons on a field 100 wide and 88 high, even-odd rule.
 ALERT = (

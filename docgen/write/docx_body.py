@@ -274,7 +274,11 @@ class DocxWriter(Writer[Here]):
         words = self.inline(element)
         if (name := element.get("symbol")) is None:
             return words
-        drawing = drawn(SYMBOLS[name], element.get("alt", ""), self.doc.type_pt * (LARGE_SYMBOL if has_class(element, "drawing") else SYMBOL) * POINT)
+        drawing = drawn(
+            SYMBOLS[name],
+            element.get("alt", ""),
+            self.doc.type_pt * (LARGE_SYMBOL if has_class(element, "drawing") else SYMBOL) * POINT,
+        )
         key = f"rFigure{len(self.pictures) + 1}"
         self.pictures[key] = drawing
         return joined([_picture(key, len(self.pictures), drawing, 1.0), run("\u2002"), words])
