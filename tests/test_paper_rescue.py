@@ -466,3 +466,14 @@ def test_the_card_of_a_closed_bay_stays_on_one_side():
     """The band takes a line of its own, and the card still fits at its smallest type."""
     made = composed(with_changes(demo("harrow-ridge"), {"bays[B1].closed": CLOSED}), ("pdf",), wanted=("rescue-card",))
     assert pdf.render(made["rescue-card.B1"].document).pages == 1
+
+
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("paper", [PROCEDURE, "fall-protection-plan"])
+def test_steps_are_counted_without_a_gap(name, paper):
+    """In Markdown a list is numbered 1, 2, 3, or 1 throughout: a step that a bay has not leaves no gap."""
+    lists = re.findall(r"(?:^\d+\. .*\n)+", papers(name)[paper].document.markdown + "\n", re.MULTILINE)
+    assert lists
+    for one in lists:
+        numbers = [int(line.partition(".")[0]) for line in one.splitlines()]
+        assert numbers in ([1] * len(numbers), list(range(1, len(numbers) + 1))), one
