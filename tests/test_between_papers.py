@@ -92,8 +92,8 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("gate", "site.access_point", "West arch on Quarry Lane", "west arch on Quarry Lane", (PROCEDURE,)),
     ("bay phone of B1", "bays[B1].phone.place", "Zinc wall of the driver room", "zinc wall", (PLAN,)),
     ("bay phone of B2", "bays[B2].phone.place", "Quartz post at the crossing", "quartz post", (PLAN,)),
-    ("red stop of B1", "bays[B1].red_stop.place", "Ochre post at the ladder", "ochre post", (PLAN,)),
-    ("red stop of B2", "bays[B2].red_stop.place", "Umber post at the ladder", "umber post", (PLAN,)),
+    ("red stop of B1", "bays[B1].red_stop.place", "Ochre post at the ladder", "ochre post", (PLAN, PROCEDURE, CARDS[0])),
+    ("red stop of B2", "bays[B2].red_stop.place", "Umber post at the ladder", "umber post", (PLAN, PROCEDURE, CARDS[1])),
     ("marked area of B1", "bays[B1].marked_area.name", "hatched oval", "hatched oval", (PLAN, NOTICE, GATE, SIGNS[0], CLIMB[0])),
     ("marked area of B2", "bays[B2].marked_area.name", "striped tape", "striped tape", (PLAN, NOTICE, GATE, SIGNS[1], CLIMB[1])),
     ("clear words", "bays[B1].release.clear_words", "Truck bay, nobody up", "Truck bay, nobody up", (PLAN,)),
@@ -185,6 +185,11 @@ def table_rows(text: str) -> list[list[str]]:
     return [[plainly(cell) for cell in line.strip().strip("|").split("|")] for line in text.splitlines() if line.startswith("|")]
 
 
+def cells_of_card(text: str) -> dict[str, str]:
+    """Label -> value of the tables of a card, whose rows hold one or two of them."""
+    return {row[i]: row[i + 1] for row in table_rows(text) for i in range(0, len(row) - 1, 2)}
+
+
 def rows_by(text: str, *heads: str) -> list[dict[str, str]]:
     """The rows of the first table that begins with these heads."""
     tables = (table_rows(block) for block in text.split("\n\n"))
@@ -272,7 +277,7 @@ def test_the_chain_of_each_shift_is_the_same_on_procedure_and_cards(changes):
             p.lower().removeprefix("ground ") for p in (shift.chain.caller, shift.chain.backup)
         )
         for name in CARDS:
-            cells = {row[0]: row[1] for row in table_rows(texts[name]) if len(row) == 2}
+            cells = cells_of_card(texts[name])
             for what, post in (("Leads", shift.chain.leader), ("Guide", shift.chain.guide)):
                 on_card = by_shift(cells[what])
                 assert on_card.get(shift.name, on_card.get("")).removeprefix("ground ") == post.lower().removeprefix("ground "), (
@@ -282,7 +287,7 @@ def test_the_chain_of_each_shift_is_the_same_on_procedure_and_cards(changes):
 
 def table_of_methods(text: str) -> dict[str, tuple[str, ...]]:
     """Row of the decision -> the methods that it starts, in their order."""
-    rows = re.findall(r"^(?:\| )?\*\*([A-E]|Wind)\*\* (.*)$", text, re.MULTILINE)
+    rows = re.findall(r"^(?:\| |!\[[^\]]*\]\(symbol:[a-z-]+\) )?\*\*([A-E]|Wind)\*\* (.*)$", text, re.MULTILINE)
     return {r: tuple(re.findall(r"Method (\d)", t.split(" | ")[1] if " | " in t else t)) for r, t in rows}
 
 
@@ -291,7 +296,7 @@ def test_ring_heights_order_and_kit_are_the_same_on_procedure_and_cards(site):
     """Highest ring and the range of the feet, the order of the methods, where kits are and where the person is set down."""
     texts = made(demo(site))
     for bay in demo(site).site.bays:
-        card = {row[0]: row[1] for row in table_rows(texts[f"rescue-card.{bay.id}"]) if len(row) == 2}
+        card = cells_of_card(texts[f"rescue-card.{bay.id}"])
         table = texts[PROCEDURE].replace(
             "| Feet, highest | Lowest |", "| Feet, highest | Feet, lowest |"
         )  # two columns are called so
@@ -471,7 +476,12 @@ def methods_of(text: str) -> dict[str, dict[str, Any]]:
         part = re.split(r"^## ", part, flags=re.MULTILINE)[0]
         steps = re.findall(r"^1\. (Meanwhile, )?([^:]+): (.*)$", part, re.MULTILINE)
         cells = {row[0]: row[1] for row in table_rows(part) if len(row) == 2 and row[0] not in ("", ":--")}
-        out[part[0]] = {"cells": cells, "steps": [(posts_in(who), bool(same), does) for same, who, does in steps]}
+        start = re.search(r"\*\*Start it\*\* in rows? ([A-E](?:(?:, | and )[A-E])*)", part)
+        out[part[0]] = {
+            "start": start[1] if start else "",
+            "cells": cells,
+            "steps": [(posts_in(who), bool(same), does) for same, who, does in steps],
+        }
     return out
 
 
@@ -488,7 +498,7 @@ def test_a_row_of_the_decision_starts_only_methods_that_serve_it(site):
     rows, methods = table_of_methods(text), methods_of(text)
     assert {r for r, named in rows.items() if named} >= {"B", "C", "D", "E"}
     for row in "BCDE":
-        serve = [n for n, m in methods.items() if re.search(rf"\b{row}\b", m["cells"].get("Start it in", ""))]
+        serve = [n for n, m in methods.items() if re.search(rf"\b{row}\b", m["start"])]
         first = rows[row][0]
         assert first in serve, (row, first, serve)
         for after in rows[row][1:]:
@@ -902,7 +912,7 @@ def test_bay_sign_and_gate_half_give_the_driver_the_same_answers(site):
 
 TWELVE = {
     "the alarm words": "{word}", "the number": "call {number}", "the method for who hangs and is silent": "Anything else, or not sure? Method {first}.",
-    "the red stop": "Press the red stop.", "no answer": "No answer? The {backup} calls.", "who leads": "Leads | {leader}", "the rescuer's anchor": "Anchor | {anchor}",
+    "the red stop": "Press the red stop ({stop}).", "no answer": "No answer? The {backup} calls.", "who leads": "Leads | {leader}", "the rescuer's anchor": "Anchor | {anchor}",
     "the kit": "Kit | {kit}", "the ring": "ring | up to ", "the set-down place": "Set down | {down}", "who meets the ambulance": "Guide | {guide}", "what not to do": "Do not cut the line",
 }  # fmt: skip
 
@@ -917,9 +927,11 @@ def test_the_card_answers_the_twelve_questions_of_the_night_once_each(site, bay)
     place = known.rescue.kit_places[0].place
     anchor = next(b for b in known.bays if b.id == bay).rescue_anchors[0].place
     down = re.search(r"Set down \| ([^|]*) \|", text)[1]
+    stop = next(b for b in known.bays if b.id == bay).red_stop.place
     values = {
         "word": known.emergency.radio.word, "number": known.emergency.public.number, "first": row[0], "backup": chain.backup.lower(), "leader": chain.leader.lower(),
         "guide": chain.guide.lower(), "anchor": anchor[0].lower() + anchor[1:], "kit": place[0].lower() + place[1:], "down": down,
+        "stop": stop[0].lower() + stop[1:],
     }  # fmt: skip
     for what, answer in TWELVE.items():
         assert text.count(answer.format(**values)) == 1, (what, answer.format(**values))

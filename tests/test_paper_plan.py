@@ -156,7 +156,7 @@ def test_the_sheet_says_what_the_bay_is():
         "At least 130 lb (59 kg) without tools and less than 310 lb (140.6 kg) with clothing, harness and tools",
         "One climber may be up at a time", "The red mark is at 9.7 ft (2.96 m) on the post beside the mounting ladder",
         "The cage protects you there", "left and right open, hose tray at 2.2 ft (0.67 m)", "front closed by fixed hoop rail",
-        "The bay phone is here: wall of the driver room", "The red stop is here: post at the foot", "The weakest part is the self-retracting device",
+        "The bay phone is here: wall of the driver room", "The red stop is here: ladder foot", "The weakest part is the self-retracting device",
     ):  # fmt: skip
         assert words in sheet, words
     assert "Sideways" not in sheet

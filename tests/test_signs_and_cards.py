@@ -47,7 +47,7 @@ The yard is shut. {: .band }
 SOMEBODY HANGS {: .alarm }
 
 1. ![listen](symbol:listen) Call out.
-2. ![line](symbol:method-line) Lower the line.
+2. ![line](symbol:method-lower-ground) Lower the line.
 
 - ![edge](symbol:walkway) Stay on the walkway.
 - ![stop](symbol:red-stop) Press the stop.

@@ -128,6 +128,7 @@ ERRORS = {
     '# T\n\n!!! note "N"\n\nx': "holds no text",
     '# T\n\n!!! note "N"\n    ## H': "not allowed inside 'box'",
     "# T\n\n- a\n\n    | a |\n    |---|\n    | x |": "not allowed inside 'li'",
+    "# T\n\nWords alone {: .drawing }": "needs a symbol at the start",
 }
 
 

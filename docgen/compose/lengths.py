@@ -24,8 +24,10 @@ SHOWN = 3
 
 
 def words_of(text: str) -> int:
-    """The visible words of a clause, as they are cut at blanks."""
-    return len(words(parse(f"# x\n\n{text}")).split()) - 1
+    """The visible words of a clause, as they are cut at blanks: a caption that is not printed is none of them."""
+    tree = parse(f"# x\n\n{text}")
+    unprinted = [caption for caption in tree.iter("caption") if caption.get("class") == "silent"]
+    return len(words(tree).split()) - 1 - sum(len(words(caption).split()) for caption in unprinted)
 
 
 def longest(body: Body) -> tuple[str, ...]:

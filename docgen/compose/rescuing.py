@@ -19,7 +19,7 @@ from docgen.engineering.model import Numbers, RescueRow
 from docgen.engineering.ready import METERED
 from docgen.engineering.rescues import detection_time
 from docgen.findings.model import BayState
-from docgen.site import Bay, Method, MethodStep, Part, Post, Quantity, Shift, Site
+from docgen.site import Bay, Method, MethodStep, Part, Permission, Post, Quantity, Shift, Site, Vehicle
 from docgen.site.facts import NONE_WORDS
 
 __all__ = ["Chained", "Decided", "Rescuing", "Way"]
@@ -67,11 +67,21 @@ class Windy:
 
 @dataclass(frozen=True, slots=True)
 class Hanging:
-    """The highest ring, the lowest and the highest feet of whoever hangs in a bay."""
+    """The heights of ring and feet of whoever hangs in a bay with one vehicle or, where `vehicle` is empty, with any: then `ring_low`, which no
+    card prints, is the highest ring too.
 
+    `low_down`, `high_down` and `ring_down`: whether the lowest feet, the highest feet and the lowest ring come down to what lies below them:
+    then nobody hangs at that figure.
+    """
+
+    vehicle: str
     ring_high: Quantity
+    ring_low: Quantity
     feet_low: Quantity
     feet_high: Quantity
+    low_down: bool = False
+    high_down: bool = False
+    ring_down: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +152,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -151,7 +161,7 @@ class Rescuing:
     def rescue_gap(self, bay: Bay) -> bool:
         """Whether no shift has a rescue for any vehicle of a bay."""
         state = self.planned.get(bay.id)
-        if state is None or not traced(state, self.collector.trace).rescue_gap:
+        if state is None or not traced(state, self.collector.trace).rescue_lacks:
             return False
         return not any(self._ready(bay, shift) for shift in self._climbing())
 
@@ -170,7 +180,7 @@ class Rescuing:
     def unready_shifts(self, bay: Bay) -> list[str]:
         """Names of the climbing shifts without a rescue in a bay that has one on others."""
         state = self.planned.get(bay.id)
-        if state is None or not traced(state, self.collector.trace).rescue_gap:
+        if state is None or not traced(state, self.collector.trace).rescue_lacks:
             return []
         return [_name(shift) for shift in self._climbing() if not self._ready(bay, shift)]
 
@@ -311,6 +321,48 @@ class Rescuing:
         vehicle = self.site.vehicle(key)
         return vehicle.name if vehicle is not None else key
 
+    def picture(self, number: int | None) -> str | None:
+        """The drawing of a method by its number: by what is done and, where a line is attached, from where. None for help from outside and for
+        a method whose kind nobody told, so that none shows what a method does not have."""
+        if number is None:
+            return None
+        method = self.site.rescue.methods[number - 1]
+        match method.kind:
+            case "self" | "assisted":
+                return "method-back"
+            case "platform" | "ladder":
+                return f"method-{method.kind}"
+            case "raise-and-lower" | "lower":
+                act = "lower" if method.kind == "lower" else "raise"
+                stand = method.attach_from
+                return f"method-{act}-{stand if stand is not None and stand != 'rail' else 'alone'}"
+            case _:
+                return None
+
+    def unrigged(self, bays: Iterable[Bay]) -> list[tuple[tuple[str, ...], int]]:
+        """Where rail or frame is bent: the method that hangs on neither and stands on its own, with the bays, empty where all have the same.
+
+        Only a method counts that answers for whoever does not answer (row E) on every climbing shift and vehicle of the bay.
+        """
+        asked = list(bays)
+        found: dict[int, list[str]] = {}
+        for bay in asked:
+            answers = self._answers("E", [bay])
+            free = [
+                {
+                    m
+                    for m in methods
+                    if self._method(m).kind in BELOW and not self._method(m).rescue_anchors and not self._method(m).anchor
+                }
+                for methods in answers.values()
+            ]
+            every = set.intersection(*free) if free else set()
+            first = next((m.id for m in self.site.rescue.methods if m.id in every), None)
+            if first is not None:
+                found.setdefault(self.method_number(first), []).append(bay.name)
+        alone = len(found) == 1 and len(next(iter(found.values()))) == len(asked)
+        return [(() if alone else tuple(names), number) for number, names in found.items()]
+
     def goes_up(self, bay: Bay) -> bool:
         """Whether a rescuer has something to attach to in a bay: an anchor that holds a fall, or the rail where that is allowed."""
         return bool(bay.same_rail.allowed) or any(anchor.fall_arrest for anchor in bay.rescue_anchors)
@@ -413,13 +465,43 @@ class Rescuing:
 
     def hanging_range(self, bay: Bay) -> list[Hanging]:
         """The heights of ring and feet over all vehicles of a bay: one, or none where no case has them."""
-        held = "closed" if bay.closed.on else "allowed"
-        ends = [(c.hang_high, c.feet_low, c.feet_high) for c in self.numbers.cases_of(bay.id, None, held)]
-        known = [(ring, low, high) for ring, low, high in ends if ring and low and high]
+        return self._hanging(bay, None)
+
+    def hanging_in(self, bays: Iterable[Bay]) -> list[tuple[str, Hanging]]:
+        """The same for each vehicle of some bays, with the name of the bay, in the order of the tasks."""
+        found = []
+        for bay in bays:
+            keys = dict.fromkeys(task.vehicle for task in self.site.tasks if task.bay == bay.id)
+            vehicles = [self.site.vehicle(key) for key in keys]
+            found += [(bay.name, row) for vehicle in vehicles if vehicle is not None for row in self._hanging(bay, vehicle)]
+        return found
+
+    def _hanging(self, bay: Bay, vehicle: Vehicle | None) -> list[Hanging]:
+        held: Permission = "closed" if bay.closed.on else "allowed"
+        cases = self.numbers.cases_of(bay.id, vehicle.id if vehicle else None, held)
+        ends = [(c.hang_high, c.hang_low if vehicle else c.hang_high, c.feet_low, c.feet_high, c.lower_level) for c in cases]
+        known = [(ring, low, feet, high, below) for ring, low, feet, high, below in ends if ring and low and feet and high]
         if not known:
             return []
-        rings, lows, highs = zip(*known, strict=True)
-        return [Hanging(max(rings, key=_si), min(lows, key=_si), max(highs, key=_si))]
+        rings, lowest, lows, highs, below = zip(*known, strict=True)
+
+        def down(height: Quantity, of: Iterable[Quantity]) -> bool:
+            """Whether a height is one that comes down to what lies below in its case: the datum where nobody measured that."""
+            return any(one.si == height.si <= (floor.si if floor else 0.0) for one, floor in zip(of, below, strict=True))
+
+        ring, low, high = min(lowest, key=_si), min(lows, key=_si), max(highs, key=_si)
+        return [
+            Hanging(
+                vehicle.name if vehicle else "",
+                max(rings, key=_si),
+                ring,
+                low,
+                high,
+                down(low, lows),
+                down(high, highs),
+                down(ring, lowest),
+            )
+        ]
 
     def address_line(self) -> str | None:
         """Where the ambulance comes, without the name of the site in front of it."""
@@ -437,14 +519,15 @@ class Rescuing:
     # --- methods ----------------------------------------------------------------------------------------------------------
 
     def beside(self, method: Method) -> list[str]:
-        """Steps that are done at the same time as the one listed before them: neither waits for the other."""
+        """Of the steps listed for a method those that are done at the same time as the one listed before: neither waits for the other."""
+        listed = {step.id for step in self.own_steps(method)}
         known = plain(method)
         steps: tuple[MethodStep, ...] = known.steps
         for step in steps:
             self.collector.trace.read(step, "after", step.after)
         before = before_each(steps)
         found = []
-        for one, other in pairwise(steps):
+        for one, other in pairwise(step for step in steps if step.id in listed):
             waits = one.id in before[other.id] or set(one.who) & set(other.who)
             if other.after and not waits:
                 found.append(other.id)

@@ -284,14 +284,44 @@ def _made() -> tuple[Symbol, ...]:
         _picture("red-stop", _box(12, 74, 88, 88), _box(40, 56, 60, 76), Shape((*_arc(50, 56, 30, 180, 360),)), replace(Shape((*_arc(50, 55, 25, 180, 360),)), colour="red"),
                  *_arrow((50, 8), (50, 26), 5)),
         _picture("storm", *_cloud(), _bolt(38, 70, 19), *(_line((x, 62), (x - 6, 78), width=4) for x in (60, 74)), *_moved(_flake(), 0.16, 66, 80)),
-        _picture("method-self", rail, _line((50, 14), (50, 24), width=3), *_person(46, 78, 54, arms=((66, 40), (66, 52))), *_ladder(66, 84, 26, 92, 6)),
-        _picture("method-line", rail, _line((36, 14), (36, 36), width=3), *_moved(_hanging(), 0.62, 8, 30), _line((62, 14), (62, 40), (74, 62), width=3), *_person(80, 92, 38, arms=((74, 62), (72, 70))), *_arrow((22, 62), (22, 90), 4)),
-        _picture("method-platform", rail, _line((42, 14), (42, 26), width=3), *_moved(_hanging(), 0.56, 14, 22), _line((22, 74), (84, 74), width=6), *_cross(53, 84, 9, 4), _line((84, 74), (84, 52), width=3.5), _line((62, 52), (84, 52), width=3.5), *_person(72, 72, 34)),
+        _picture("go-away", _outline((26, 28), (48, 68), (4, 68)), _white(_line((26, 42), (26, 54), width=5)), _white(_disc(26, 61, 3)), *_arrow((50, 50), (66, 50), 4), *_person(80, 84, 58, arms=((70, 58), (90, 58)))),
+        _picture("method-back", rail, *_on_line(14), _line((46, 75), (92, 75), width=6), _line((58, 75), (58, 92), width=5), _line((86, 75), (86, 92), width=5), *_arrow((56, 50), (80, 50), 5)),
+        *_line_methods(),
+        _picture("method-platform", rail, *_on_line(14), _line((24, 75), (72, 75), width=6), *(_line((x, 75), (x, 92), (x - 5, 92), (x + 5, 92), width=4) for x in (30, 66)), *_arrow((94, 84), (74, 84), 4)),
+        _picture("method-ladder", rail, *_on_line(6), *_ladder(58, 74, 22, 92, 6), *_arrow((86, 34), (86, 84), 5)),
         _picture("set-down", ground, _disc(22, 78, 7), _line((36, 80), (74, 82), width=10), *_arrow((50, 18), (50, 62), 7)),
         _picture("hanging", rail, _line((50, 14), (50, 30), width=3), *_moved(_hanging(), 0.75, 12, 22)),
         _picture("wind", *(Shape((*((10, y), (10 + long, y)), *_arc(10 + long, y - 9, 9, 90, -120)), width=5) for y, long in ((36, 46), (58, 60))), Shape(((10, 78), (50, 78)), width=5)),
         _picture("listen", *_person(28, 90, 60), *(Shape(_arc(40, 38, r, -35, 35), width=4.5) for r in (14, 26, 38))),
     )  # fmt: skip
+
+
+def _on_line(right: float) -> tuple[Shape, ...]:
+    """Somebody who hangs on the line of the device, under the rail."""
+    return (_line((right + 29, 14), (right + 29, 28), width=3), *_moved(_hanging(), 0.56, right, 22))
+
+
+def _line_methods() -> tuple[Symbol, ...]:
+    """A rescue line from an anchor beside the rail: raised and then lowered, or only lowered; the rescuer where the line is attached from."""
+    rail, anchor, ground = _line((10, 12), (58, 12), width=6), _box(68, 4, 80, 16), _line((8, 92), (92, 92), width=3)
+    hung = _line((74, 18), (44, 33), width=3)
+    down, up = _arrow((20, 52), (20, 84), 4), _arrow((11, 62), (11, 40), 3)
+
+    def with_rescuer(x: float, foot: float, *under: Shape) -> tuple[Shape, ...]:
+        return (_line((74, 18), (x - 8, foot - 20), width=3), *_person(x, foot, 32, arms=((x - 8, foot - 20), (x - 7, foot - 14))), *under)
+
+    stands: Mapping[str, tuple[Shape, ...]] = {
+        "ground": with_rescuer(80, 90),
+        "platform": with_rescuer(82, 68, _line((68, 72), (94, 72), width=5), _line((72, 72), (72, 90), width=3.5), _line((90, 72), (90, 90), width=3.5)),
+        "ladder": with_rescuer(72, 70, *_ladder(77, 91, 36, 90, 5)),
+        "vehicle": with_rescuer(82, 62, _box(66, 64, 95, 76), _disc(73, 83, 6), _disc(89, 83, 6)),
+        "alone": (_line((74, 18), (80, 66), width=3),),
+    }
+    return tuple(
+        _picture(f"method-{act}-{where}", rail, anchor, ground, hung, *_on_line(4), *arrows, *rescuer)
+        for act, arrows in (("raise", (*up, *down)), ("lower", down))
+        for where, rescuer in stands.items()
+    )
 
 
 def _fallen() -> tuple[Shape, ...]:

@@ -12,7 +12,7 @@ reference links and underlined headings. What is allowed:
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
 | classes of a paragraph of a sign or card | `.huge` the word of a sign, four times the body, `.alarm` words to be seen first, 1.8 times the body, `.band` one line white on dark grey, `.foot` small, at the end of the page |
-| `![words](symbol:name)` at the start of a paragraph or item | a symbol left of it; its words are for whoever does not see it |
+| `![words](symbol:name)` at the start of a paragraph or item | a symbol left of it; its words are for whoever does not see it; class `.drawing` sets it more than twice as large and keeps it with what follows |
 | `- item`, `1. item` | lists; what belongs to an item is indented by four spaces (paragraphs, lists) |
 | a list, then `{: .checklist }` on the next line or after a blank one | each item begins with a drawn box |
 | pipe table | first row is the header; `:--`, `--:`, `:-:` align; a header row of empty cells is left out |
@@ -71,7 +71,9 @@ CHILDREN = {
 CLASSES = {
     "h2": frozenset({"unnumbered", "appendix", "newpage", "together"}),
     "hr": frozenset({"cut"}),
-    "p": frozenset({"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot"})
+    "p": frozenset(
+        {"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot", "drawing"}
+    )
     | TABLE_CLASSES,
     "h3": frozenset({"newpage"}),
     "li": frozenset({"checklist"}),
@@ -446,6 +448,10 @@ def _paragraph(element: Element, parent: Element) -> None:
         raise TemplateError(f"class '.{stray[0]}' needs '.caption' before it{_near(element)}")
     if "clause" in classes and parent.tag != "document":
         raise TemplateError(f"a clause cannot stand inside '{parent.tag}'{_near(element)}")
+    if "drawing" in classes:
+        if element.get("symbol") is None:
+            raise TemplateError(f"class '.drawing' needs a symbol at the start of its paragraph{_near(element)}")
+        element.set("keep", "drawing")
     if "checklist" in classes and parent.tag != "li":
         raise TemplateError(f"'.checklist' belongs to a list with '-'{_near(element)}")
 

@@ -147,8 +147,9 @@ class BayState(Node):
         return self.state != "open"
 
     @property
-    def rescue_gap(self) -> bool:
-        """Whether a rescue gap is among the reasons: then its pages and its card give way to the page that says so."""
+    def rescue_lacks(self) -> bool:
+        """Whether something of the rescue is among the reasons. It is a rescue gap only where no shift has a rescue for any vehicle:
+        that is decided in one place, `rescue_gap` of the composition, for all papers."""
         return any(r.reason == "no-rescue" for r in self.reasons)
 
 

@@ -14,7 +14,18 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["ALERT", "PANEL_COLOURS", "Panel", "Rendered", "Writer", "has_class", "look_text", "split_label"]
+__all__ = [
+    "ALERT",
+    "LARGE_SYMBOL",
+    "PANEL_COLOURS",
+    "SYMBOL",
+    "Panel",
+    "Rendered",
+    "Writer",
+    "has_class",
+    "look_text",
+    "split_label",
+]
 
 #: Safety alert triangle with its mark cut out: three closed polygons on a field 100 wide and 88 high, even-odd rule.
 ALERT = (
@@ -32,6 +43,9 @@ class Panel:
     ground: str
     alert: bool
 
+
+#: Side of a symbol before words, and of one that a paragraph of class `drawing` shows [em].
+SYMBOL, LARGE_SYMBOL = 2.1, 4.5
 
 #: Ground and letters by EM 385-1-1 (2014) 08.A.06 (read); screen codes are stand-ins with 7:1 or more (WCAG 2.2).
 PANEL_COLOURS = {

@@ -10,7 +10,7 @@ from zlib import crc32
 from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
-from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
+from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
 from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
 
@@ -274,7 +274,11 @@ class DocxWriter(Writer[Here]):
         words = self.inline(element)
         if (name := element.get("symbol")) is None:
             return words
-        drawing = drawn(SYMBOLS[name], element.get("alt", ""), self.doc.type_pt * 2.1 * POINT)
+        drawing = drawn(
+            SYMBOLS[name],
+            element.get("alt", ""),
+            self.doc.type_pt * (LARGE_SYMBOL if has_class(element, "drawing") else SYMBOL) * POINT,
+        )
         key = f"rFigure{len(self.pictures) + 1}"
         self.pictures[key] = drawing
         return joined([_picture(key, len(self.pictures), drawing, 1.0), run("\u2002"), words])

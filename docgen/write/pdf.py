@@ -15,7 +15,7 @@ from docgen.compose.document import HANGING
 from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
-from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
 
@@ -41,8 +41,7 @@ FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
-SYMBOL = 2.1  # em that a symbol is high where the sheet is not told by its symbols
-BESIDE_WORD = 3.0  # em that it is high under the huge word of a sign: two or three lines stand beside it
+BESIDE_WORD = 3.0  # em that a symbol is high under the huge word of a sign: two or three lines stand beside it
 SYMBOL_GAP = 0.6  # em between a symbol and its words
 KINDS = ("form", "signature", "keyvalue", "plain")
 
@@ -148,7 +147,7 @@ class PdfWriter(Writer[Here]):
         else:
             text = text[1:-1]
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
-            if has_class(element, name):
+            if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
         if element.get("keep"):
             text = f"#keep([{text}])"
@@ -165,11 +164,14 @@ class PdfWriter(Writer[Here]):
 
     def _told(self, element: Element) -> str:
         """The words of a paragraph or item, its symbol left of them."""
-        beside = self.place._replace(limit=self.place.limit - self.symbol) if element.get("symbol") else self.place
+        drawn = has_class(element, "drawing")
+        room = LARGE_SYMBOL + SYMBOL_GAP if drawn else self.symbol
+        beside = self.place._replace(limit=self.place.limit - room) if element.get("symbol") else self.place
         words = self.at(beside).inline(element)
         if (name := element.get("symbol")) is None:
             return words
-        return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}])"
+        large = f", side: {LARGE_SYMBOL}em" if drawn else ""
+        return f"#sym({literal(symbol_svg(name))}, {literal(element.get('alt', ''))}, [{words}]{large})"
 
     def _content(self, element: Element) -> str:
         """Inline content, or blocks; lists stay close to the words before them."""
