@@ -159,7 +159,10 @@ def test_render_reports_and_exits_1(tmp_path):
     plan = next((tmp_path / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
     assert "DRAFT - NOT FOR POSTING" in plan
     sheet = next((tmp_path / "out").rglob("worksheet.md")).read_text(encoding="utf-8")
-    assert 'Two places say two things. The profile under contractors, appeal says "555-0199"; the profile under emergency, contacts says "no such number".' in sheet
+    assert (
+        'Two places say two things. The profile under contractors, appeal says "555-0199"; the profile under emergency, contacts says "no such number".'
+        in sheet
+    )
 
 
 def test_comparison_is_part_of_the_assessment():

@@ -175,7 +175,11 @@ class Worklist:
         if isinstance(place, Phrase):
             inside = dict(place.values)
             paper = inside.get("document")
-            return self._spot(inside["place"]) if paper is None else self.words["phrases"]["the_paper"].format(paper=self._value(Terms((str(paper),))))
+            return (
+                self._spot(inside["place"])
+                if paper is None
+                else self.words["phrases"]["the_paper"].format(paper=self._value(Terms((str(paper),))))
+            )
         steps = [step for step in STEP.findall(str(place)) if step != "value"]
         said = [text for step in steps for text in (step.partition("[")[0].replace("_", " "), _place(self.site, step)) if text]
         return str(self.words["phrases"]["the_profile"].format(part=", ".join(said)))

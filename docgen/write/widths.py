@@ -73,6 +73,8 @@ def page(doc: Document) -> Page:
         return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
     if doc.layout == "card":
         return Page(width, height, side=26.0, top=27.0 + bands_height(doc, width - 2 * 26.0), bottom=39.0, head=10.0, foot=10.0)
+    if doc.landscape:
+        return Page(width, height, side=48.0, top=60.0, bottom=50.0, head=30.0, foot=24.0)
     return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
 
 
@@ -82,12 +84,14 @@ def bands_height(doc: Document, width: float) -> float:
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
-    """Size of a table's type as a share of the body's. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
+    """Size of a table's type as a share of the body's; the working papers, which lie across, have the wide ones too in type to be read at a desk. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
     if doc.layout == "sign":
         return 0.5 if wide else 1.0
     if doc.layout != "report":
         return 1.0
-    return 0.8 if wide else max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
+    if wide:
+        return 0.9 if doc.landscape else 0.8
+    return max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
 
 
 def stays_whole(table: Element) -> bool:
