@@ -305,8 +305,7 @@ class Helpers:
         for case in cases:
             said = str(told(case))
             key = (case.bay, case.vehicle, case.task, case.posture, case.permission, said)
-            first, sides = found.setdefault(key, (case, []))
-            sides.append(case.side)
+            found.setdefault(key, (case, []))[1].append(case.side)
         return [
             Alike(
                 f"{first.id.removesuffix(first.side)}{', '.join(sides)}",
