@@ -21,11 +21,13 @@ from docgen.units import Interval, parse, parse_interval
 if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
+    from docgen.records import Clause
 
 __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "places_of", "reached"]
 
 FIELD_OF_KEY = {key: name for name, key in KEY_OF_FIELD.items()}
 STEP = re.compile(r"([a-z_]+)(?:\[([^\]]*)\])?(?:\.|$)")
+HEADING = re.compile(r"^#{2,4} .*\{: #([\w.-]+)", re.MULTILINE)
 ASKED = re.compile(r"(?P<path>\S.*?) (?P<how>=|!=|<=|has|says) (?P<wanted>.+)")
 SOME_DAY = date(2026, 1, 1)  # two intervals are compared by the days on which they end
 
@@ -245,15 +247,21 @@ def indexes(site: Site, assessed: Assessment, bodies: Mapping[str, Body], langua
 
 
 def places_of(body: Body, language: str) -> Mapping[str, str]:
-    """Clause id -> where it stands, in words: `Plan 4.2`."""
+    """Clause id -> where it stands, in words: `Plan 4.2`; of one without a number the section, `Plan section 3.1`, or the paper alone where it has none."""
     from docgen.compose.number import places
     from docgen.compose.tree import parse
     from docgen.words import words as of_language
 
-    texts, paper = element_words(language), outline(body.document).short_in(language)
+    paper = outline(body.document).short_in(language)
     at = places(parse(f"# -\n\n{body.markdown}\n"), of_language(language)["labels"])
-    found = {c.id: at.get(f"c.{c.id[len(body.document) + 1 :]}") for c in body.clauses}
-    return {key: f"{paper} {n}" if n else texts["unnumbered"].format(paper=paper) for key, n in found.items()}
+    found = {c.id: at.get(f"c.{c.id[len(body.document) + 1 :]}") or _section_of(c, body, at) for c in body.clauses}
+    return {key: f"{paper} {n}" if n else paper for key, n in found.items()}
+
+
+def _section_of(clause: Clause, body: Body, at: Mapping[str, str]) -> str:
+    """The numbered section in which the words of a clause stand; empty where there is none above them."""
+    before = body.markdown[: max(body.markdown.find(clause.text.strip()), 0)]
+    return next((at[name] for name in reversed(HEADING.findall(before)) if name in at), "")
 
 
 # --- what is printed ----------------------------------------------------------------------------------------------------
