@@ -1,13 +1,17 @@
 """Engineering record and legal file: what a checker needs is there, our results cannot be copied, and nothing grows past its pages."""
 
+import io
 import re
+import zipfile
 
 import pytest
-from support import compared, demo, legal_file, papers
+from support import compared, demo, legal_file, markdown, papers, with_changes
 
 from docgen import units
 from docgen.compose.helpers import CORNERS_OF
+from docgen.compose.number import contents_of
 from docgen.papers import outline
+from docgen.write.docx import render as as_docx
 from docgen.write.pdf import render
 
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -120,3 +124,100 @@ def test_each_result_lies_on_its_strict_side_in_both_units(site):
             assert sign * (second - first) >= -1e-9, (name, n, printed[n])
             seen[step.toward] += 1
     assert min(seen.values()) > 20, seen
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_every_symbol_of_a_formula_is_in_the_legend(site):
+    """A reviewer finds each name that a formula takes in, under its own symbol, before the first formula (b is the reach)."""
+    text = papers(site)["engineering-record"].document.markdown.replace("\u00a0", " ")
+    legend = set(re.findall(r"\| `([^`]+)` \|", text[text.index("{: #symbols }") : text.index("{: #inputs }")]))
+    known = {"abs", "sqrt", "max", "min", "atan2", "tan", "sin", "cos", "g"}
+    for formula in re.findall(r"^\| F\d+ \| [^|]+ \| `(.+)` \|$", text, re.MULTILINE):
+        taken = set(re.findall(r"[A-Za-z]\w*", formula.partition(" = ")[2])) - known
+        assert taken <= legend, (formula, taken - legend)
+    assert "| `b` | reach of the D-ring" in text
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_each_input_has_its_source_and_two_cells_for_the_checker(site):
+    """Value, tolerance and where it comes from stand in each row, and two cells are left empty; every number of evidence is told below the table."""
+    text = papers(site)["engineering-record"].document.markdown
+    table, _, below = text[text.index("{: #inputs }") : text.index("{: #load-path }")].partition("Where these figures come from")
+    rows = re.findall(r"^\| [^|]+ \| [^|]*\d[^|]* \| [^|]+ \| E(\d+) \| \u00a0+ \| \u00a0+ \|$", table, re.MULTILINE)
+    assert len(rows) == table.count("\n| ") - 2 > 40
+    told = re.findall(r"^- E(\d+): \S", below, re.MULTILINE)
+    assert list(map(int, told)) == sorted({int(n) for n in rows}) == list(range(1, len(told) + 1))
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_parts_are_numbered_for_the_whole_section_or_not_at_all(site):
+    """In a section with parts no clause stands before the first part, so that the contents begin at 1."""
+    text = papers(site)["engineering-record"].document.markdown
+    for section in re.split(r"^## ", text, flags=re.MULTILINE)[1:]:
+        before, part, _ = section.partition("\n### ")
+        assert not part or ".clause }" not in before, section[:40]
+
+
+def test_a_mark_is_read_only_by_whoever_reviewed():
+    """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown
+    assert "| Status | not reviewed |" in text
+    assert "| Mark to read | `" in text
+    assert "Mark read" not in text
+
+
+def test_a_deceleration_distance_that_is_not_stated_is_judged_by_the_arrest_distance():
+    """The whole arrest distance is never shorter than its part: 30 in against 3.5 ft holds, 43 in is left to the maker."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown.replace("\u00a0", " ")
+    assert "its whole arrest distance of 30 in (0.77 m) is not more than 3.5 ft (1.1 m), so that limit holds." in text
+    changed = with_changes(demo("harrow-ridge"), {"equipment[D-1].arrest_distance": "43 in"})
+    said = markdown(changed)["engineering-record"].replace("\u00a0", " ")
+    assert "No deceleration distance is stated for D-1, and its arrest distance of 43 in" in said
+
+
+def test_figures_for_information_lie_on_their_strict_side():
+    """A fall until the device locks is never told shorter than it is, a bound below which no arrest can stay never longer."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown.replace("\u00a0", " ")
+    further = demo("harrow-ridge").assessed.further[0]
+    lock = float(re.search(r"does so after ([\d.]+) ft", text)[1]) * 0.3048
+    least = float(re.search(r"no arrest can be shorter than ([\d.]+) ft", text)[1]) * 0.3048
+    assert 0 <= lock - further.lock_distance.si < 0.001 * 0.3048
+    assert 0 <= further.least_arrest.si - least < 0.001 * 0.3048
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_contents_have_pages_in_word_too(site):
+    """Each heading of the contents has a field for its page, and the bookmark that it asks for stands at a heading."""
+    checked, bodies = compared(site)
+    for document in (papers(site)["engineering-record"].document, legal_file(demo(site), bodies)):
+        with zipfile.ZipFile(io.BytesIO(as_docx(document).data)) as packed:
+            xml = packed.read("word/document.xml").decode()
+        asked = re.findall(r" PAGEREF (\S+) ", xml)
+        assert len(asked) == len(contents_of(document.tree)) > 8
+        assert set(asked) <= set(re.findall(r'<w:bookmarkStart [^>]*w:name="([^"]+)"', xml))
+
+
+def test_the_law_is_compared_by_a_person_or_by_nobody():
+    """The legal file keeps apart when the data was read and when a person of the site compared it, and says what the authority's own position is."""
+    text = legal_file(demo("harrow-ridge"), compared("harrow-ridge")[1]).markdown.replace("\u00a0", " ")
+    assert "that is no comparison by a person of this site." in text
+    assert "L. Brandt last compared the citations with the current text on 2026-09-10." in text
+    assert (
+        "The authority's own position: By its 1996 policy OSHA may cite falls off vehicle tops inside or beside a structure"
+        in text
+    )
+
+
+TALK = re.compile(
+    r"\b(this tool|set of its own|docgen|the profile|finding|not met|privileged|compliant|fit to be signed)\b|\b[0-9a-f]{64}\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_no_signed_paper_talks_about_the_program(site):
+    """What is signed or hangs on the site holds no word on the tool, its data or its findings, and no whole digest."""
+    signed = {name: paper.document for name, paper in papers(site).items() if outline(name.partition(".")[0]).digest}
+    assert len(signed) > 8
+    for name, document in signed.items():
+        assert not TALK.search(document.markdown), (name, TALK.search(document.markdown))

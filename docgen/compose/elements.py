@@ -21,7 +21,6 @@ from docgen.units import Interval, parse, parse_interval
 if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.findings.model import Assessment
-    from docgen.records import Clause
 
 __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes", "lacking", "met", "places_of", "reached"]
 
@@ -254,17 +253,16 @@ def places_of(body: Body, language: str) -> Mapping[str, str]:
 
     paper = outline(body.document).short_in(language)
     at = places(parse(f"# -\n\n{body.markdown}\n"), of_language(language)["labels"])
-    found = {c.id: at.get(f"c.{c.id[len(body.document) + 1 :]}") or _section_of(c, body, at) for c in body.clauses}
+    anchors = {c.id: f"c.{c.id[len(body.document) + 1 :]}" for c in body.clauses}
+    found = {key: at.get(anchor) or _section_of(anchor, body.markdown, at) for key, anchor in anchors.items()}
     return {key: f"{paper} {n}" if n else paper for key, n in found.items()}
 
 
-def _section_of(clause: Clause, body: Body, at: Mapping[str, str]) -> str:
-    """The numbered section in which the words of a clause stand; empty where there is none above them."""
-    before = body.markdown[: max(body.markdown.find(clause.text.strip()), 0)]
-    return next((at[name] for name in reversed(HEADING.findall(before)) if name in at), "")
-
-
-# --- what is printed ----------------------------------------------------------------------------------------------------
+def _section_of(anchor: str, text: str, at: Mapping[str, str]) -> str:
+    """The numbered section in which a clause stands; empty where there is none above it."""
+    place = re.search(rf"\{{: #{re.escape(anchor)}[ }}]", text)
+    above = reversed(HEADING.findall(text[: place.start()])) if place else ()
+    return next((at[name] for name in above if name in at), "")
 
 
 def index_of(

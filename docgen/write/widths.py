@@ -25,7 +25,7 @@ __all__ = [
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
-CODE = 1.15  # code is set in letters of one width, wider than the others
+CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
 LAST_ROWS = 3  # of a table that may be split, on the page where it ends
@@ -134,11 +134,11 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
         for index, cell in enumerate(row):
             bold = cell.tag == "th"
             total = 0.0
-            wider = CODE if cell.find("code") is not None else 1.0
+            letter = CODE if cell.find("code") is not None else 0.0
             for line in _lines(cell):
-                width = text_width(line, bold) * wider
+                width = max(text_width(line, bold), letter * len(line))
                 if width > least[index]:
-                    longest = max((text_width(word, bold) * wider for word in WORD.findall(line)), default=0.0)
+                    longest = max((max(text_width(word, bold), letter * len(word)) for word in WORD.findall(line)), default=0.0)
                     if longest > least[index]:
                         least[index] = longest
                 if width > most[index]:
