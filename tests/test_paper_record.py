@@ -188,7 +188,7 @@ def test_figures_for_information_lie_on_their_strict_side():
 @pytest.mark.parametrize("site", CLEAN)
 def test_contents_have_pages_in_word_too(site):
     """Each heading of the contents has a field for its page, and the bookmark that it asks for stands at a heading."""
-    checked, bodies = compared(site)
+    _, bodies = compared(site)
     for document in (papers(site)["engineering-record"].document, legal_file(demo(site), bodies)):
         with zipfile.ZipFile(io.BytesIO(as_docx(document).data)) as packed:
             xml = packed.read("word/document.xml").decode()

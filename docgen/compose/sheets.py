@@ -151,7 +151,7 @@ def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
         first, _, key = name.rpartition("[") if outer else (name, "", "")
         inside.setdefault((first, f"{rest}{of}", ", ".join(fields)), []).append(key)
     said = []
-    for (kind, rest, read), keys in inside.items():
+    for (kind, rest, names), keys in inside.items():
         of = f"[{', '.join(_short(keys))}" if any(keys) else ""
-        said.append(f"{kind}{of}{rest}: {read}" if read else f"{kind}{of}{rest}")
+        said.append(f"{kind}{of}{rest}: {names}" if names else f"{kind}{of}{rest}")
     return tuple(said)

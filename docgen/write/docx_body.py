@@ -11,7 +11,7 @@ from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
-from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
+from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, field, joined, paragraph, run
 from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
@@ -530,7 +530,7 @@ def _side(one: Element) -> Xml:
 
 def _page_of(bookmark: str) -> Xml:
     """A field for the number of the page on which a bookmark stands, marked to be worked out on opening."""
-    code = el("w:instrText", f" PAGEREF {bookmark} ", **{"xml:space": "preserve"})
+    code = el("w:instrText", escape(f" PAGEREF {bookmark} "), **{"xml:space": "preserve"})
     begin = el("w:fldChar", fldCharType="begin", dirty="true")
     marks = (el("w:fldChar", fldCharType=kind) for kind in ("separate", "end"))
     separate, end = (el("w:r", mark) for mark in marks)
