@@ -11,7 +11,7 @@ from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.write.base import ALERT, PANEL_COLOURS, Writer, has_class, split_label
-from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, field, joined, paragraph, run
+from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
 from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
