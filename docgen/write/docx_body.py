@@ -200,7 +200,7 @@ class DocxWriter(Writer[Here]):
 
         A field for the whole list would be shorter, but in it some programs print no page at all.
         """
-        lines = [self.para("TOC Heading", run(self.doc.labels["contents"]))]
+        lines = []
         for level, number, text, name in contents_of(self.doc.tree):
             # a tab only where the number ends before the tab stop, else it would jump to the right edge
             gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
@@ -208,7 +208,9 @@ class DocxWriter(Writer[Here]):
             mark = self.bookmarks[name]
             entry = el("w:hyperlink", label, run(text), TAB, _page_of(mark), anchor=mark, history=1)
             lines.append(self.para(f"toc {level}", entry))
-        return joined(lines, "\n")
+        gallery = el("w:docPartObj", el("w:docPartGallery", val="Table of Contents"), el("w:docPartUnique"))
+        title = self.para("TOC Heading", run(self.doc.labels["contents"]))
+        return el("w:sdt", el("w:sdtPr", gallery), el("w:sdtContent", title, joined(lines, "\n")))
 
     def title(self, element: Element) -> Xml:
         """The document's title."""
