@@ -158,7 +158,11 @@ def test_render_reports_and_exits_1(tmp_path):
     assert "emergency.contacts" in out
     plan = next((tmp_path / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
     assert "DRAFT - NOT FOR POSTING" in plan
-    assert "Two places say two things." in next((tmp_path / "out").rglob("worksheet.md")).read_text(encoding="utf-8")
+    sheet = next((tmp_path / "out").rglob("worksheet.md")).read_text(encoding="utf-8")
+    assert (
+        'Two places say two things. The profile under contractors, appeal says "555-0199"; the profile under emergency, contacts says "no such number".'
+        in sheet
+    )
 
 
 def test_comparison_is_part_of_the_assessment():

@@ -413,13 +413,22 @@ def test_the_index_names_places_as_the_papers_number_them(harrow):
         printed = places(parse(document.markdown), document.labels)
         for clause, where in places_of(body, "en").items():
             anchor = f"c.{clause.removeprefix(f'{paper}.')}"
-            assert where == f"{of} {printed[anchor]}" if anchor in printed else where == f"{of}, without a number"
+            if anchor in printed:
+                assert where == f"{of} {printed[anchor]}"
+            else:
+                assert re.fullmatch(rf"{of}( section [\d.]+)?", where), clause
+    plan, notice, rescue = (
+        places_of(documents[name][1], "en") for name in ("fall-protection-plan", "contractor-notice", "rescue-procedure")
+    )
+    assert plan["fall-protection-plan.sheet.B2"] == "Plan section 3.2"  # a clause without a number is named by its section
+    assert rescue["rescue-procedure.steps.M1"] == "Rescue procedure section 2"
+    assert notice["contractor-notice.hazards"] == "Notice"
     index = indexes(harrow.site, harrow.assessed, bodies_of("harrow-ridge"), "en")["notice"]
     where = {row.key: row.where for row in index.merged}
     tree = number(parse(documents["contractor-notice"][0].markdown), documents["contractor-notice"][0].labels)
     printed = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}
     assert where["C05"] == (f"Notice {printed['c.fall']}", f"Notice {printed['c.fall-keep']}")
-    assert where["C01"] == ("Notice, without a number",)
+    assert where["C01"] == ("Notice",)
 
 
 def test_the_small_demo_says_what_is_missing():

@@ -1,13 +1,17 @@
 """Engineering record and legal file: what a checker needs is there, our results cannot be copied, and nothing grows past its pages."""
 
+import io
 import re
+import zipfile
 
 import pytest
-from support import compared, demo, legal_file, papers
+from support import compared, demo, legal_file, markdown, papers, with_changes
 
 from docgen import units
 from docgen.compose.helpers import CORNERS_OF
+from docgen.compose.number import contents_of
 from docgen.papers import outline
+from docgen.write.docx import render as as_docx
 from docgen.write.pdf import render
 
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -21,16 +25,61 @@ def test_pages(site):
     assert render(legal_file(demo(site), compared(site)[1])).pages <= outline("legal-file").budget.pages
 
 
+def governing(checked):
+    """What the working of each column of results belongs to -> its steps, in the order of the record."""
+    found = [
+        (f"Case {case.id}", (*case.working, *(s for s in case.corner if s.what in {c for what in case.governs for c in CORNERS_OF[what]})))
+        for case in checked.assessed.cases if case.governs
+    ]  # fmt: skip
+    names = {bay.id: bay.name for bay in checked.site.bays}
+    return dict(found + [(f"{names[f.bay]}, for information", f.working) for f in checked.assessed.further if f.working])
+
+
+def results_of(text):
+    """Column of the tables of results -> number of the line -> what is printed."""
+    found = {}
+    for table in text[text.index("{: #results }") :].split("\n\n"):
+        if table.startswith("| No. |"):
+            head, _, *rows = ([cell.strip() for cell in row.split("|")[1:-1]] for row in table.strip().split("\n"))
+            for at, name in enumerate(head[1:], 1):
+                found[name] = {int(row[0]): row[at] for row in rows if row[at]}
+    return found
+
+
 @pytest.mark.parametrize("site", CLEAN)
 def test_working_has_a_column_for_the_hand_and_results_stand_at_the_end(site):
-    """Each line of working has an empty cell "by hand"; every line has its result in one table after all working, and none before."""
+    """Each line of working has an empty cell "by hand", its formula by number and its values; every line has its result in one table after all
+    working, and none before."""
     text = papers(site)["engineering-record"].document.markdown
-    working, results = text[text.index("{: #working }") :].split("{: #results }")
-    rows = re.findall(r"^\| (\d+) \| .* \| \u00a0+ \|$", working, re.MULTILINE)
-    answers = re.findall(r"\| (\d+) \| [^|]+(?= \|)", results)
-    assert sorted(rows) == sorted(answers)
+    working, _ = text[text.index("{: #working }") :].split("{: #results }")
+    rows = re.findall(r"^\| (\d+) \| (?:\*\*[^*]+\*\* )?F\d+, [^|]+ \| [^|]+\s=\s[^|]+ \| \u00a0+ \|$", working, re.MULTILINE)
+    steps = governing(demo(site))
+    assert [int(n) for n in rows] == [n for named in steps.values() for n in range(1, len(named) + 1)]
+    assert {name: sorted(found) for name, found in results_of(text).items()} == {
+        name: list(range(1, len(named) + 1)) for name, named in steps.items()
+    }
     assert len(rows) > 100
-    assert "| Ours |" not in working
+    assert "Results by" not in working
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_each_formula_stands_once_with_its_number_and_its_source(site):
+    """A line names its formula by number: the table before all working has that formula under it, and the list of sources names each number once."""
+    text = papers(site)["engineering-record"].document.markdown
+    table = dict(re.findall(r"^\| F(\d+) \| [^|]+ \| `(.+)` \|$", text, re.MULTILINE))
+    assert list(map(int, table)) == list(range(1, len(table) + 1))
+    assert len(set(table.values())) == len(table)
+    assert text.index("| F1 |") < text.index("{: #working }")
+    named = iter(re.findall(r"^\| \d+ \| (?:\*\*[^*]+\*\* )?F(\d+), ", text, re.MULTILINE))
+    for steps in governing(demo(site)).values():
+        for step in steps:
+            assert table[next(named)].replace("\u00a0", " ") == step.formula
+    sourced = []
+    for said in re.findall(r"^- F([\d, to and]+): ", text, re.MULTILINE):
+        for part in re.split(r", | and ", said):
+            first, _, last = part.partition(" to ")
+            sourced += range(int(first), int(last or first) + 1)
+    assert sorted(sourced) == list(range(1, len(table) + 1))
 
 
 def test_symbols_stand_before_the_first_formula():
@@ -56,14 +105,11 @@ RESULT = re.compile(r"(-?[\d,]+\.\d+)\u00a0(\S+) \((-?[\d,]+\.\d+)\u00a0(\S+)\)"
 def test_each_result_lies_on_its_strict_side_in_both_units(site):
     """Each result as printed is never past the figure toward the happy side: a need is rounded up, what there is down, and the second unit is
     the printed first one converted to the same side; exact factors of NIST SP 811. Read from the rendered table."""
-    checked = demo(site)
     text = papers(site)["engineering-record"].document.markdown
-    results = text[text.index("{: #results }") :]
+    results = results_of(text)
     seen = {"up": 0, "down": 0}
-    for case in (c for c in checked.assessed.cases if c.governs):
-        table = results[results.index(f"Results of case {case.id},") :].split("\n\n")[1]
-        printed = {int(n): said for n, said in re.findall(r"\| (\d+) \| ([^|]+?) (?=\|)", table)}
-        steps = (*case.working, *(s for s in case.corner if s.what in {c for what in case.governs for c in CORNERS_OF[what]}))
+    for name, steps in governing(demo(site)).items():
+        printed = results[name]
         assert set(printed) == set(range(1, len(steps) + 1))
         for n, step in enumerate(steps, 1):
             found = RESULT.fullmatch(printed[n])
@@ -74,7 +120,104 @@ def test_each_result_lies_on_its_strict_side_in_both_units(site):
                 for f, u in ((found[1], found[2]), (found[3], found[4]))
             )
             sign = 1 if step.toward == "up" else -1
-            assert sign * (first - step.result.si) >= -1e-9, (case.id, n, printed[n], step.result.si)
-            assert sign * (second - first) >= -1e-9, (case.id, n, printed[n])
+            assert sign * (first - step.result.si) >= -1e-9, (name, n, printed[n], step.result.si)
+            assert sign * (second - first) >= -1e-9, (name, n, printed[n])
             seen[step.toward] += 1
     assert min(seen.values()) > 20, seen
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_every_symbol_of_a_formula_is_in_the_legend(site):
+    """A reviewer finds each name that a formula takes in, under its own symbol, before the first formula (b is the reach)."""
+    text = papers(site)["engineering-record"].document.markdown.replace("\u00a0", " ")
+    legend = set(re.findall(r"\| `([^`]+)` \|", text[text.index("{: #symbols }") : text.index("{: #inputs }")]))
+    known = {"abs", "sqrt", "max", "min", "atan2", "tan", "sin", "cos", "g"}
+    for formula in re.findall(r"^\| F\d+ \| [^|]+ \| `(.+)` \|$", text, re.MULTILINE):
+        taken = set(re.findall(r"[A-Za-z]\w*", formula.partition(" = ")[2])) - known
+        assert taken <= legend, (formula, taken - legend)
+    assert "| `b` | reach of the D-ring" in text
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_each_input_has_its_source_and_two_cells_for_the_checker(site):
+    """Value, tolerance and where it comes from stand in each row, and two cells are left empty; every number of evidence is told below the table."""
+    text = papers(site)["engineering-record"].document.markdown
+    table, _, below = text[text.index("{: #inputs }") : text.index("{: #load-path }")].partition("Where these figures come from")
+    rows = re.findall(r"^\| [^|]+ \| [^|]*\d[^|]* \| [^|]+ \| E(\d+) \| \u00a0+ \| \u00a0+ \|$", table, re.MULTILINE)
+    assert len(rows) == table.count("\n| ") - 2 > 40
+    told = re.findall(r"^- E(\d+): \S", below, re.MULTILINE)
+    assert list(map(int, told)) == sorted({int(n) for n in rows}) == list(range(1, len(told) + 1))
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_parts_are_numbered_for_the_whole_section_or_not_at_all(site):
+    """In a section with parts no clause stands before the first part, so that the contents begin at 1."""
+    text = papers(site)["engineering-record"].document.markdown
+    for section in re.split(r"^## ", text, flags=re.MULTILINE)[1:]:
+        before, part, _ = section.partition("\n### ")
+        assert not part or ".clause }" not in before, section[:40]
+
+
+def test_a_mark_is_read_only_by_whoever_reviewed():
+    """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown
+    assert "| Status | not reviewed |" in text
+    assert "| Mark to read | `" in text
+    assert "Mark read" not in text
+
+
+def test_a_deceleration_distance_that_is_not_stated_is_judged_by_the_arrest_distance():
+    """The whole arrest distance is never shorter than its part: 30 in against 3.5 ft holds, 43 in is left to the maker."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown.replace("\u00a0", " ")
+    assert "its whole arrest distance of 30 in (0.77 m) is not more than 3.5 ft (1.1 m), so that limit holds." in text
+    changed = with_changes(demo("harrow-ridge"), {"equipment[D-1].arrest_distance": "43 in"})
+    said = markdown(changed)["engineering-record"].replace("\u00a0", " ")
+    assert "No deceleration distance is stated for D-1, and its arrest distance of 43 in" in said
+
+
+def test_figures_for_information_lie_on_their_strict_side():
+    """A fall until the device locks is never told shorter than it is, a bound below which no arrest can stay never longer."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown.replace("\u00a0", " ")
+    further = demo("harrow-ridge").assessed.further[0]
+    lock = float(re.search(r"does so after ([\d.]+) ft", text)[1]) * 0.3048
+    least = float(re.search(r"no arrest can be shorter than ([\d.]+) ft", text)[1]) * 0.3048
+    assert 0 <= lock - further.lock_distance.si < 0.001 * 0.3048
+    assert 0 <= further.least_arrest.si - least < 0.001 * 0.3048
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_contents_have_pages_in_word_too(site):
+    """Each heading of the contents has a field for its page, and the bookmark that it asks for stands at a heading."""
+    _, bodies = compared(site)
+    for document in (papers(site)["engineering-record"].document, legal_file(demo(site), bodies)):
+        with zipfile.ZipFile(io.BytesIO(as_docx(document).data)) as packed:
+            xml = packed.read("word/document.xml").decode()
+        asked = re.findall(r" PAGEREF (\S+) ", xml)
+        assert len(asked) == len(contents_of(document.tree)) > 8
+        assert set(asked) <= set(re.findall(r'<w:bookmarkStart [^>]*w:name="([^"]+)"', xml))
+
+
+def test_the_law_is_compared_by_a_person_or_by_nobody():
+    """The legal file keeps apart when the data was read and when a person of the site compared it, and says what the authority's own position is."""
+    text = legal_file(demo("harrow-ridge"), compared("harrow-ridge")[1]).markdown.replace("\u00a0", " ")
+    assert "that is no comparison by a person of this site." in text
+    assert "L. Brandt last compared the citations with the current text on 2026-09-10." in text
+    assert (
+        "The authority's own position: By its 1996 policy OSHA may cite falls off vehicle tops inside or beside a structure"
+        in text
+    )
+
+
+TALK = re.compile(
+    r"\b(this tool|set of its own|docgen|the profile|finding|not met|privileged|compliant|fit to be signed)\b|\b[0-9a-f]{64}\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_no_signed_paper_talks_about_the_program(site):
+    """What is signed or hangs on the site holds no word on the tool, its data or its findings, and no whole digest."""
+    signed = {name: paper.document for name, paper in papers(site).items() if outline(name.partition(".")[0]).digest}
+    assert len(signed) > 8
+    for name, document in signed.items():
+        assert not TALK.search(document.markdown), (name, TALK.search(document.markdown))

@@ -26,6 +26,7 @@ __all__ = ["Index", "ListRows", "Met", "Row", "applying", "index_of", "indexes",
 
 FIELD_OF_KEY = {key: name for name, key in KEY_OF_FIELD.items()}
 STEP = re.compile(r"([a-z_]+)(?:\[([^\]]*)\])?(?:\.|$)")
+HEADING = re.compile(r"^#{2,4} .*\{: #([\w.-]+)", re.MULTILINE)
 ASKED = re.compile(r"(?P<path>\S.*?) (?P<how>=|!=|<=|has|says) (?P<wanted>.+)")
 SOME_DAY = date(2026, 1, 1)  # two intervals are compared by the days on which they end
 
@@ -245,18 +246,23 @@ def indexes(site: Site, assessed: Assessment, bodies: Mapping[str, Body], langua
 
 
 def places_of(body: Body, language: str) -> Mapping[str, str]:
-    """Clause id -> where it stands, in words: `Plan 4.2`."""
+    """Clause id -> where it stands, in words: `Plan 4.2`; of one without a number the section, `Plan section 3.1`, or the paper alone where it has none."""
     from docgen.compose.number import places
     from docgen.compose.tree import parse
     from docgen.words import words as of_language
 
-    texts, paper = element_words(language), outline(body.document).short_in(language)
+    paper = outline(body.document).short_in(language)
     at = places(parse(f"# -\n\n{body.markdown}\n"), of_language(language)["labels"])
-    found = {c.id: at.get(f"c.{c.id[len(body.document) + 1 :]}") for c in body.clauses}
-    return {key: f"{paper} {n}" if n else texts["unnumbered"].format(paper=paper) for key, n in found.items()}
+    anchors = {c.id: f"c.{c.id[len(body.document) + 1 :]}" for c in body.clauses}
+    found = {key: at.get(anchor) or _section_of(anchor, body.markdown, at) for key, anchor in anchors.items()}
+    return {key: f"{paper} {n}" if n else paper for key, n in found.items()}
 
 
-# --- what is printed ----------------------------------------------------------------------------------------------------
+def _section_of(anchor: str, text: str, at: Mapping[str, str]) -> str:
+    """The numbered section in which a clause stands; empty where there is none above it."""
+    place = re.search(rf"\{{: #{re.escape(anchor)}[ }}]", text)
+    above = reversed(HEADING.findall(text[: place.start()])) if place else ()
+    return next((at[name] for name in above if name in at), "")
 
 
 def index_of(

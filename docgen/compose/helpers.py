@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from itertools import groupby
+from itertools import groupby, zip_longest
 from typing import Any
 
 from docgen import units
@@ -98,25 +98,45 @@ CORNERS_OF: Mapping[Governed, tuple[Corner, ...]] = {
     "swing": ("offset", "angle"),
     "rescue-height": ("hang-high", "feet-high"),
 }
+FOR_HAND = "\u00a0" * 14  # room in a cell for what a checker writes
+NOUGHTS = re.compile(r"(\.\d*?[1-9])0+(?!\d)|\.0+(?!\d)")  # at the end of a figure, which say nothing
+RESULT_COLUMNS = 6  # of results side by side, in both units, across a sheet
 #: What a figure without a tolerance is, by where it comes from.
 BOUND_OF = {"label": "label-maximum", "design": "design-value"}
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One step of a working: its number, the number of the line that has the same formula before it, and what is for the hand."""
+    """One step of a working: its number, and that of its formula in the table of formulas."""
 
     n: int
     step: Working
-    same_as: int | None
+    formula: int
 
 
 @dataclass(frozen=True, slots=True)
 class FormulaSource:
-    """A step for its source, and one step for each formula of that source."""
+    """A step for its source, and the numbers of the formulas of that source."""
 
     step: Working
-    steps: tuple[Working, ...]
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ResultTable:
+    """Results of some workings side by side: for each its case, empty for the figures for information of a bay, and the bay; for each number of a line the
+    steps, None where a working has fewer lines."""
+
+    columns: tuple[tuple[str, str], ...]
+    rows: tuple[tuple[int, tuple[Working | None, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Cases of one task and posture, told by their sides in one name, and what a row says of each of them."""
+
+    names: str
+    rows: tuple[Markup, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +157,7 @@ class Helpers:
         self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
         self.planned = {key: traced(state, collector.trace) for key, state in (planned or {}).items()}
         self.words, self.collector, self.language = words, collector, language
+        self._evidence: dict[str, int] = {}
 
     @cached_property
     def _tolerances(self) -> Mapping[str, Tolerance]:
@@ -152,8 +173,8 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formula_sources", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "symbols", "input_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -179,17 +200,23 @@ class Helpers:
     # --- plan ---------------------------------------------------------------------------------------------------------
 
     def input_row(self, what: str, quantity: Quantity | None) -> Markup:
-        """A table row: what, value, tolerance, evidence, and two cells for the hand of the checker; a missing value is a marked blank."""
+        """A table row: what, value, tolerance, number of the evidence, and two cells for the hand of the checker; a missing value is a marked blank."""
         if quantity is None:
-            return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – | | |")
+            return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – | {FOR_HAND} | {FOR_HAND} |")
         tolerance = self._tolerance(quantity)
         how = self.words["terms"][quantity.how or "stated"]
         for name in ("by", "on"):
             self.collector.trace.read(quantity, name, getattr(quantity, name))
         by = self.done_by(quantity.by, quantity.on) if quantity.by else None
         evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
-        cells = (what, self.collector.show(quantity), tolerance, ", ".join(e for e in evidence if e))
-        return Markup("| " + " | ".join(escape(c) for c in cells) + " | | |")
+        said = ", ".join(e for e in evidence if e)
+        known = self._evidence.setdefault(said, len(self._evidence) + 1)
+        cells = (what, self.collector.show(quantity), tolerance, f"E{known}")
+        return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
+
+    def evidence(self) -> list[str]:
+        """What the numbers of evidence of the rows so far stand for, in their order."""
+        return list(self._evidence)
 
     def _tolerance(self, quantity: Quantity) -> str:
         """How far a figure may lie off: as stated, as practice takes it, or that it is a bound."""
@@ -233,24 +260,59 @@ class Helpers:
         return [step for step in case.corner if step.what in shown]
 
     def worked(self, case: Case) -> list[Line]:
-        """The steps of a case as numbered lines: its working, and after that the worst corners of what it governs.
-
-        A line of a corner names the line whose formula it repeats.
-        """
-        return _lines((*case.working, *self.corner_steps(case)))
+        """The steps of a case as numbered lines: its working, and after that the worst corners of what it governs."""
+        return self._lines((*case.working, *self.corner_steps(case)))
 
     def worked_further(self, bay: Further) -> list[Line]:
         """The same of the figures of a bay that decide no case."""
-        return _lines(bay.working)
+        return self._lines(bay.working)
+
+    def _lines(self, steps: Iterable[Working]) -> list[Line]:
+        numbers = {step.formula: n for n, step in enumerate(self.formulas(), 1)}
+        return [Line(n, step, numbers[step.formula]) for n, step in enumerate(steps, 1)]
+
+    def result_tables(self) -> list[ResultTable]:
+        """The results of all workings that are printed, RESULT_COLUMNS side by side."""
+        workings = [((case.id, case.bay), self.worked(case)) for case in self.numbers.cases if case.governs]
+        workings += [(("", bay.bay), self.worked_further(bay)) for bay in self.numbers.further if bay.working]
+        tables = []
+        for at in range(0, len(workings), RESULT_COLUMNS):
+            some = workings[at : at + RESULT_COLUMNS]
+            turned = enumerate(zip_longest(*([line.step for line in lines] for _, lines in some)), 1)
+            tables.append(ResultTable(tuple(name for name, _ in some), tuple(turned)))
+        return tables
+
+    def formulas(self) -> list[Working]:
+        """One step for each formula of the workings that are printed, in order of first use."""
+        governing = (case for case in self.numbers.cases if case.governs)
+        steps = [step for case in governing for step in (*case.working, *self.corner_steps(case))]
+        steps += [step for bay in self.numbers.further for step in bay.working]
+        found: dict[str, Working] = {}
+        for step in steps:
+            found.setdefault(step.formula, step)
+        return list(found.values())
 
     def formula_sources(self) -> list[FormulaSource]:
-        """Every formula of the workings that are printed, once, those of one source together in order of first use."""
-        steps = [line.step for case in self.numbers.cases if case.governs for line in self.worked(case)]
-        steps += [line.step for bay in self.numbers.further for line in self.worked_further(bay)]
-        found: dict[str, dict[str, Working]] = {}
-        for step in steps:
-            found.setdefault(step.source, {}).setdefault(step.name, step)
-        return [FormulaSource(next(iter(named.values())), tuple(named.values())) for named in found.values()]
+        """The sources of all formulas that are printed, each once with the numbers of its formulas."""
+        found: dict[str, list[tuple[int, Working]]] = {}
+        for n, step in enumerate(self.formulas(), 1):
+            found.setdefault(step.source, []).append((n, step))
+        return [FormulaSource(named[0][1], tuple(n for n, _ in named)) for named in found.values()]
+
+    def alike(self, cases: Iterable[Case], told: Callable[[Case], str]) -> list[Alike]:
+        """The cases of a table, those of one task and posture together of which `told` gives the same rows, a line each."""
+        found: dict[tuple[str, ...], tuple[Case, list[str]]] = {}
+        for case in cases:
+            said = str(told(case))
+            key = (case.bay, case.vehicle, case.task, case.posture, case.permission, said)
+            found.setdefault(key, (case, []))[1].append(case.side)
+        return [
+            Alike(
+                f"{first.id.removesuffix(first.side)}{', '.join(sides)}",
+                tuple(Markup(row) for row in key[-1].strip().split("\n")),
+            )
+            for key, (first, sides) in found.items()
+        ]
 
     def sides_alike(self, vehicle: Vehicle, evidence: bool = True) -> list[SidesAlike]:
         """The open sides of a vehicle; those with the same figures of the same evidence stand together, or all with the same thing at the same
@@ -312,11 +374,11 @@ class Helpers:
         return meaning("formulas", step.name, self.language)
 
     def substituted(self, step: Working) -> str:
-        """The values put into a formula: `h = 9.000 ft; x = 4.061 ft`."""
+        """The values put into a formula: `h = 9 ft; x = 4.03113 ft`."""
 
         def figure(value: Value) -> str:
             if isinstance(value, Quantity):
-                return units.exact(value.si, value.kind, self.system, both=False, more=2)
+                return NOUGHTS.sub(lambda m: m[1] or "", units.exact(value.si, value.kind, self.system, both=False, more=2))
             return self.words["terms"]["yes" if value else "no"] if isinstance(value, bool) else str(value)
 
         return "; ".join(held_together(f"{i.symbol} = {figure(i.value)}") for i in step.inputs)
@@ -545,15 +607,6 @@ class Helpers:
         return self.phrase("at_once") if seconds == 0 else units.show(seconds, "time", self.system, toward="up")
 
 
-def _lines(steps: Iterable[Working]) -> list[Line]:
-    first: dict[str, int] = {}
-    lines = []
-    for n, step in enumerate(steps, 1):
-        lines.append(Line(n, step, first.get(step.formula)))
-        first.setdefault(step.formula, n)
-    return lines
-
-
 def _same(q: Quantity | None) -> object:
     return None if q is None else (q.text, q.unit, q.how, q.by, q.on, q.tolerance_stated, q.tolerance)
 
@@ -602,6 +655,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
         "bare_number": lambda text: text.partition("\u00a0")[0],
         "bare": lambda text: text.rstrip(" .;"),
+        "before_remark": lambda text: text.partition(";")[0],
         "kept": lambda text: lower_first(re.split(r"[,;]", text)[0]),
         "round_plain": lambda number: f"{number:g}",
         "spans": lambda numbers: _spans(numbers, words["phrases"]["span"], words["terms"]["and"]),

@@ -124,6 +124,15 @@ class Sheets:
         return tuple(outline(name).short_in(self.inner.language) for name in documents)
 
 
+def _short(keys: Iterable[str]) -> list[str]:
+    """Ids in their order, those that differ in the last part only told together: `load.kneeling.left/rear`."""
+    found: dict[str, list[str]] = {}
+    for key in keys:
+        first, dot, last = key.rpartition(".")
+        found.setdefault(first + dot, []).append(last)
+    return [name for first, lasts in found.items() for name in ([f"{first}{'/'.join(lasts)}"] if first else lasts)]
+
+
 def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
     """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`."""
     found: dict[str, list[str]] = {}
@@ -134,8 +143,15 @@ def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
     for record, read in found.items():
         kind, _, key = record.rstrip("]").rpartition("[")
         alike.setdefault((kind or key, tuple(read)), []).append(key if kind else "")
-    said = []
+    inside: dict[tuple[str, str, str], list[str]] = {}
     for (kind, fields), keys in alike.items():
-        of = f"[{', '.join(keys)}]" if any(keys) else ""
-        said.append(f"{kind}{of}: {', '.join(fields)}" if fields else f"{kind}{of}")
+        of = f"[{', '.join(_short(keys))}]" if any(keys) else ""
+        outer = RECORD.match(kind) if "[" in kind else None
+        name, rest = (outer[1].rstrip("]"), f"].{outer[2]}") if outer else (kind, "")
+        first, _, key = name.rpartition("[") if outer else (name, "", "")
+        inside.setdefault((first, f"{rest}{of}", ", ".join(fields)), []).append(key)
+    said = []
+    for (kind, rest, names), keys in inside.items():
+        of = f"[{', '.join(_short(keys))}" if any(keys) else ""
+        said.append(f"{kind}{of}{rest}: {names}" if names else f"{kind}{of}{rest}")
     return tuple(said)

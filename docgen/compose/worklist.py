@@ -13,10 +13,10 @@ from typing import Any
 
 from docgen.compose.contexts import SheetContext
 from docgen.findings.facts import documents_of
-from docgen.findings.model import BayState, Finding
+from docgen.findings.model import BayState, Finding, Phrase, Terms, Value
 from docgen.site import Node, Site
 from docgen.site.facts import STATIONS, WALKED, missing_facts
-from docgen.words import finding_text
+from docgen.words import figure_text, finding_text
 
 __all__ = ["LIMIT", "OpenBay", "Waiting", "WorkLine", "Worklist"]
 
@@ -24,11 +24,15 @@ LIMIT = 26
 #: What these findings count is listed fact by fact.
 COUNTED = ("bay-facts-missing", "paper-facts-missing")
 DECIDED = "decide"
+#: What this finding looks at lies in two places, and both are told.
+IN_TWO_PLACES = "documents-contradict"
+TOLD = 3  # pairs of places that one line tells
 #: Where the figures of a fall are found.
 MEASURED = ("parking", "ladder", "deck", "rail", "labels")
 #: Sections of the sheet in their order: what is put right, walked to, asked, decided.
 MENDED, WALK, ASKED, CHOSEN = range(4)
 PLACE = re.compile(r"(\w+)\[([^\]]*)\]")
+STEP = re.compile(r"[^.\[\]]+\[[^\]]*\]|[^.]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +155,37 @@ class Worklist:
         for name, found in kinds.items():
             first, papers = found[0], (paper for f in found for paper in f.documents)
             where = dict.fromkeys(place for f in found if (place := _place(self.site, f.about or f.path)))
+            what = (self._said(first, "title"), *(self._both_places(found) if name == IN_TWO_PLACES else ()))
             yield WorkLine(
-                0, tuple(where), (self._said(first, "title"),), (self._said(first, "action"),), first.path,
+                0, tuple(where), what, (self._said(first, "action"),), first.path,
                 tuple(dict.fromkeys(closing.get(name, ()))), tuple(dict.fromkeys(papers)),
             )  # fmt: skip
+
+    def _both_places(self, found: list[Finding]) -> Iterator[str]:
+        """What stands in either place, for the first few; a place is a paper, or a part of the profile in plain words."""
+        phrases = self.words["phrases"]
+        for finding in found[:TOLD]:
+            said = {key: self._value(finding.values[key]) for key in ("one", "other")}
+            place, elsewhere = (self._spot(finding.values[key]) for key in ("place", "elsewhere"))
+            yield phrases["two_places"].format(place=place, elsewhere=elsewhere, **said)
+        if len(found) > TOLD:
+            yield phrases["more_places"].format(n=len(found) - TOLD)
+
+    def _spot(self, place: Value) -> str:
+        if isinstance(place, Phrase):
+            inside = dict(place.values)
+            paper = inside.get("document")
+            return (
+                self._spot(inside["place"])
+                if paper is None
+                else self.words["phrases"]["the_paper"].format(paper=self._value(Terms((str(paper),))))
+            )
+        steps = [step for step in STEP.findall(str(place)) if step != "value"]
+        said = [text for step in steps for text in (step.partition("[")[0].replace("_", " "), _place(self.site, step)) if text]
+        return str(self.words["phrases"]["the_profile"].format(part=", ".join(said)))
+
+    def _value(self, value: Value) -> str:
+        return figure_text(value, self.context.inner.numbers.system, self.language, self.spelling)
 
     def _facts(self) -> Iterator[WorkLine]:
         for fact in missing_facts(self.site):

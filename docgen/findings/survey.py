@@ -24,7 +24,7 @@ from docgen.findings.common import (
     vehicles_in_use,
 )
 from docgen.findings.model import Usual, Value
-from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, finding
+from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import under
 from docgen.site import Quantity, Vehicle
@@ -133,7 +133,6 @@ def critical(view: View) -> Iterator[Quantity | None]:
         )
         yield from (along.front, along.off, rail.hangers.first, rail.hangers.last, bay.hook_up.line.slack)
         yield from (ladder.offset, ladder.at, ladder.trolley_lag, rail.beam.span, rail.beam.allowed_stress)
-        yield from (q for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load))
         yield from _things(bay.obstructions)
     for vehicle in vehicles_in_use(view):
         yield from (
@@ -172,31 +171,46 @@ def critical(view: View) -> Iterator[Quantity | None]:
             part.gate_proof,
         )
     yield from (s.anchorage.design_load_all_users for s in systems_in_use(view))
+    yield from of_rescue(view)
 
 
-@finding("critical-input-assumed", "must-fix", documents=(PLAN,))
+def of_rescue(view: View) -> Iterator[Quantity | None]:
+    """Those of them that bear a rescuer or the person who is brought down: strength and load of anchors, of bays and of methods."""
+    yield from (q for bay in bays_in_use(view) for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load))
+    yield from (method.anchor_strength for method in view.site.rescue.methods)
+
+
+def _papers(quantity: Quantity, rescue: frozenset[str]) -> tuple[str, ...]:
+    """The papers that rest on a critical figure."""
+    return (PLAN, RECORD, RESCUE) if quantity.path in rescue else (PLAN, RECORD)
+
+
+@finding("critical-input-assumed", "must-fix", documents=(PLAN, RECORD, RESCUE))
 def critical_input_assumed(view: View) -> Iterator[Hit]:
-    """What it looks at: how=assumed on a height, a distance, a D-ring, a rating, an arrest distance or a design load; on stretch, margin and
-    lag below what practice takes.
+    """What it looks at: how=assumed on a height, a distance, a D-ring, a rating, an arrest distance, a design load or what a rescue anchor
+    holds; on stretch, margin and lag below what practice takes.
 
     Why: nobody read it. Example: an arrest distance of 3.5 ft that was assumed and stands on the label as 4.5 ft.
     Reference: common practice.
     """
+    rescue = frozenset(q.path for q in of_rescue(view) if q is not None)
     for quantity in critical(view):
         if quantity is not None and quantity.assumed:
-            yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+            yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)}, documents=_papers(quantity, rescue))
 
 
-@finding("measured-in-future", "must-fix", documents=(PLAN, RECORD))
+@finding("measured-in-future", "must-fix", documents=(PLAN, RECORD, RESCUE))
 def measured_in_future(view: View) -> Iterator[Hit]:
     """What it looks at: the day on which a figure became known, of those on which clearance, angle and strength rest, against the day of the check.
 
     Why: nobody has measured it yet, or the day is that of another year. The day of the check itself counts. Example: deck measured on 2027-08-18, checked
     on 2026-11-01. Reference: common practice.
     """
+    rescue = frozenset(q.path for q in of_rescue(view) if q is not None)
     for quantity in critical(view):
         if quantity is not None and quantity.on is not None and view.ahead(quantity.on):
-            yield Hit(f"{quantity.path}.on", {"input": quantity.path, "on": quantity.on, "today": view.as_of})
+            values: dict[str, Value] = {"input": quantity.path, "on": quantity.on, "today": view.as_of}
+            yield Hit(f"{quantity.path}.on", values, documents=_papers(quantity, rescue))
 
 
 def _lengths(view: View) -> Iterator[Quantity | None]:

@@ -196,22 +196,18 @@ class DocxWriter(Writer[Here]):
         return joined(pieces, "\n")
 
     def contents(self) -> Xml:
-        """Contents field with its entries; page numbers come when a reader updates it: only Word knows its pages."""
-        entries = []
+        """The list of headings, each with a field for the page of its heading, which the reader's program fills in on opening.
+
+        A field for the whole list would be shorter, but in it some programs print no page at all.
+        """
+        lines = []
         for level, number, text, name in contents_of(self.doc.tree):
             # a tab only where the number ends before the tab stop, else it would jump to the right edge
             gap = TAB if text_width(number, True) < 2.2 else run("\u2003")
             label = joined([run(number), gap]) if number else NONE
-            entries.append((level, el("w:hyperlink", label, run(text), anchor=self.bookmarks[name], history=1)))
-        code = el("w:instrText", escape(' TOC \\o "1-2" \\h \\z \\u '), **{"xml:space": "preserve"})
-        begin = joined([_field_mark("begin"), el("w:r", code), _field_mark("separate")])
-        lines = [
-            self.para(
-                f"toc {level}",
-                joined([begin if index == 0 else NONE, text, _field_mark("end") if index == len(entries) - 1 else NONE]),
-            )
-            for index, (level, text) in enumerate(entries)
-        ]
+            mark = self.bookmarks[name]
+            entry = el("w:hyperlink", label, run(text), TAB, _page_of(mark), anchor=mark, history=1)
+            lines.append(self.para(f"toc {level}", entry))
         gallery = el("w:docPartObj", el("w:docPartGallery", val="Table of Contents"), el("w:docPartUnique"))
         title = self.para("TOC Heading", run(self.doc.labels["contents"]))
         return el("w:sdt", el("w:sdtPr", gallery), el("w:sdtContent", title, joined(lines, "\n")))
@@ -538,8 +534,13 @@ def _side(one: Element) -> Xml:
     return NONE if side == "left" else el("w:jc", val=side)
 
 
-def _field_mark(kind: str) -> Xml:
-    return el("w:r", el("w:fldChar", fldCharType=kind))
+def _page_of(bookmark: str) -> Xml:
+    """A field for the number of the page on which a bookmark stands, marked to be worked out on opening."""
+    code = el("w:instrText", escape(f" PAGEREF {bookmark} "), **{"xml:space": "preserve"})
+    begin = el("w:fldChar", fldCharType="begin", dirty="true")
+    marks = (el("w:fldChar", fldCharType=kind) for kind in ("separate", "end"))
+    separate, end = (el("w:r", mark) for mark in marks)
+    return joined([el("w:r", begin), el("w:r", code), separate, end])
 
 
 def _picture(name: str, count: int, drawing: Drawing, scale: float) -> Xml:

@@ -276,6 +276,7 @@ class PdfWriter(Writer[Here]):
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
             "kind": f'"{kind}"',
+            "dense": str(self.doc.landscape).lower(),
             "whole": str(whole).lower(),
             "lead": str(_lead(rows) + bool(held)),
             "size": f"{factor * widths.scale:.4f}em",

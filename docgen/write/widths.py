@@ -25,7 +25,7 @@ __all__ = [
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
-CODE = 1.15  # code is set in letters of one width, wider than the others
+CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
 LAST_ROWS = 3  # of a table that may be split, on the page where it ends
@@ -73,6 +73,8 @@ def page(doc: Document) -> Page:
         return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
     if doc.layout == "card":
         return Page(width, height, side=26.0, top=27.0 + bands_height(doc, width - 2 * 26.0), bottom=39.0, head=10.0, foot=10.0)
+    if doc.landscape:
+        return Page(width, height, side=48.0, top=60.0, bottom=50.0, head=30.0, foot=24.0)
     return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
 
 
@@ -82,12 +84,14 @@ def bands_height(doc: Document, width: float) -> float:
 
 
 def table_type(doc: Document, wide: bool = False) -> float:
-    """Size of a table's type as a share of the body's. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
+    """Size of a table's type as a share of the body's; the working papers, which lie across, have the wide ones too in type to be read at a desk. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
     if doc.layout == "sign":
         return 0.5 if wide else 1.0
     if doc.layout != "report":
         return 1.0
-    return 0.8 if wide else max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
+    if wide:
+        return 0.9 if doc.landscape else 0.8
+    return max(0.9, min(TABLE_POINTS / doc.type_pt, 1 - 1 / doc.type_pt))
 
 
 def stays_whole(table: Element) -> bool:
@@ -130,11 +134,11 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
         for index, cell in enumerate(row):
             bold = cell.tag == "th"
             total = 0.0
-            wider = CODE if cell.find("code") is not None else 1.0
+            letter = CODE if cell.find("code") is not None else 0.0
             for line in _lines(cell):
-                width = text_width(line, bold) * wider
+                width = max(text_width(line, bold), letter * len(line))
                 if width > least[index]:
-                    longest = max((text_width(word, bold) * wider for word in WORD.findall(line)), default=0.0)
+                    longest = max((max(text_width(word, bold), letter * len(word)) for word in WORD.findall(line)), default=0.0)
                     if longest > least[index]:
                         least[index] = longest
                 if width > most[index]:
