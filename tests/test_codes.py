@@ -542,7 +542,7 @@ def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
     assert (law.fallback is not None) is (asked != answers)
     if law.fallback is not None:
         told = fallback_text(law.fallback, "en")
-        assert told.startswith(f"{asked} has no set of its own here; United States, federal (US) is used")
+        assert told.startswith(f"no law of {asked} alone was looked up, so that of United States, federal (US) is applied")
         assert ("plan of its own" in told) is plan
 
 

@@ -144,7 +144,7 @@ def test_a_place_without_a_set_says_whose_law_stands_in(scratch):
     edit(scratch / "site" / "profile.yaml", r"^  jurisdiction: .*$", f"  jurisdiction: {STATE}")
     run(scratch, "render", "site", "--into", "out", "--types", "md", "--document", "fall-protection-plan")
     plan = next((scratch / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
-    assert f"{STATE} has no set of its own here; United States, federal (US) is used" in plan
+    assert f"No law of {STATE} alone was looked up, so that of United States, federal (US) is applied" in plan
     assert f"although {STATE} runs a plan of its own that may govern instead" in plan
 
 
