@@ -30,6 +30,7 @@ LEFT = {
         r"inspection\.oversight\.climb_looked_at\.each": "the sentence of the site on it is printed instead",
         r"reviewers\[[\w-]+\]\.(papers|sections|seal)": "the block of the review prints the scope, and room for a seal always",
         r"roles\[[\w-]+\]\.holders\[\d+\]\.(name|from)": "read off the holder of the day",
+        r"roles\[[\w-]+\]\.holders\[\d+\]\.accepted_on": "the day on which a holder signed stands with the signatures of the record",
         r"shifts\[\w+\]\.posts\[\d+\]\.person": BY_HAND,
         r"shifts\[\w+\]\.posts\[\d+\]\.(part|steps)": "steps of a method stand in the rescue procedure",
         r"vehicles\[[\w-]+\]\.hatches\[\d+\]\.(at|size)": ENGINEER,
