@@ -33,7 +33,7 @@ TABLE_STYLES = {
     "rules": "Table Rules",
 }
 ROW_HEIGHT = {"form": 2.4, "signature": 2.6}  # em of table type
-POSTER_ROW = 2.3  # the same on a poster, where height is scarce
+POSTER_ROW = 2.0  # the same on a poster, where height is scarce
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
