@@ -16,7 +16,8 @@ from docgen.errors import DataError, DocgenError, Refusal, UsageError
 from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
-    from docgen.checked import Assessed
+    from docgen.checked import Assessed, Refused
+    from docgen.control.log import Prepared
     from docgen.write.folder import Written
 
 __all__ = ["INSTEAD", "command_line", "main"]
@@ -388,14 +389,21 @@ def _read_site(options: argparse.Namespace) -> Assessed | None:
     """The site, or None after its problems were printed."""
     from docgen.checked import Assessed
     from docgen.pipeline import check_site
-    from docgen.report import REPORTERS
 
     checked = check_site(options.profile, _as_of(options))
     if isinstance(checked, Assessed):
         return checked
-    sys.stdout.write(REPORTERS["text"](checked, LANGUAGE))
-    print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
+    _problems(checked)
     return None
+
+
+def _problems(refused: Refused) -> int:
+    """Print the problems that keep anything from being recorded."""
+    from docgen.report import REPORTERS
+
+    sys.stdout.write(REPORTERS["text"](refused, LANGUAGE))
+    print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
+    return FOUND
 
 
 def _listed(text: str, option: str) -> tuple[str, ...]:
@@ -508,9 +516,9 @@ def _hold(options: argparse.Namespace) -> int:
 
 
 def _log(options: argparse.Namespace) -> int:
-    from docgen.checked import Assessed
+    from docgen.checked import Refused
     from docgen.control.log import given_here, tabled
-    from docgen.pipeline import check_site
+    from docgen.profile import read_site
     from docgen.revisions import log_site
 
     kind, fields = _kind_and_fields(options.words)
@@ -522,29 +530,43 @@ def _log(options: argparse.Namespace) -> int:
         raise UsageError("--corrects and --reason go together: which entry is replaced, and what was wrong with it")
     if options.yes and options.table is None:
         raise UsageError("--yes goes with --from: one entry is written at once")
-    if options.as_of is not None and options.as_of > (today := _today()):
-        raise Refusal("log-entered-ahead", on=options.as_of, today=today)
-    checked = _read_site(options)
-    if checked is None:
-        return FOUND
-    day = options.on or (checked.as_of if options.table is None else None)
+    if options.as_of is not None and options.as_of > _today():
+        raise Refusal("log-entered-ahead", on=options.as_of, today=_today())
+    today = _as_of(options)
+    profile = read_site(options.profile)
+    if profile.problems:
+        return _problems(Refused(profile.source, today, profile.problems))
+    day = options.on or (today if options.table is None else None)
     common = {"on": day.isoformat() if day else None, "by": options.by, "note": options.note}
     shared = {name: text for name, text in common.items() if text is not None and name not in dict(fields)}
     if options.table is not None:
         given, faults = tabled(options.table, kind, {**shared, **dict(fields)})
     else:
         given, faults = [given_here(kind or "", [*fields, *shared.items()], f"docgen log {kind}")], []
-    preview = bool(faults) or (options.table is not None and not options.yes)
-    prepared = log_site(checked, options.profile, given, options.corrects, options.reason, preview)
+    prepared = log_site(profile, given if not faults else (), today, options.corrects, options.reason)
     faults = [*faults, *prepared.faults]
-    if not faults and not preview:
-        after = check_site(options.profile, checked.as_of)
-        moved = _moved(checked, after) if isinstance(after, Assessed) else []
-    else:
-        moved = []
+    preview = options.table is not None and not options.yes
+    moved = [] if faults or preview else _entered(prepared, options.profile, today)
     wrong = [(f.place, _refused(f.why)) for f in faults]
     _tell_log(options.format, str(prepared.target), () if wrong else prepared.lines, wrong, preview, moved)
     return FOUND if wrong else CLEAN
+
+
+def _entered(prepared: Prepared, path: Path, today: date) -> list[str]:
+    """Write the entries; what they changed for the bays: each whose state is another, in the words of check."""
+    from docgen.checked import Assessed
+    from docgen.control.log import write
+    from docgen.pipeline import check_site
+    from docgen.report import bay_lines
+
+    before = check_site(path, today)
+    write(prepared)
+    after = check_site(path, today)
+    if not (isinstance(before, Assessed) and isinstance(after, Assessed)):
+        return []
+    was = {b.bay: (b.state, b.reasons) for b in before.assessed.bays}
+    bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != (b.state, b.reasons))
+    return list(bay_lines(bays, LANGUAGE, after.code.spelling))
 
 
 def _kind_and_fields(given: list[str]) -> tuple[str | None, list[tuple[str, str]]]:
@@ -574,15 +596,6 @@ def _log_help(kind: str | None) -> int:
     for name, needed, what in told:
         print(f"{name}{'' if needed else ' (may be left out)'}: {what}")
     raise UsageError("say what happened: FIELD=VALUE for each field above; by, on and note are options too (--by, --on, --note)")
-
-
-def _moved(before: Assessed, after: Assessed) -> list[str]:
-    """What the entries changed for the bays: each whose state is another, in the words of check."""
-    from docgen.report import bay_lines
-
-    was = {b.bay: (b.state, b.reasons) for b in before.assessed.bays}
-    bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != (b.state, b.reasons))
-    return list(bay_lines(bays, LANGUAGE, after.code.spelling))
 
 
 def _tell_log(

@@ -14,9 +14,9 @@ from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
 from docgen.papers import outline
 from docgen.pipeline import check_site, compared_site, no_weight_in, stated
-from docgen.profile import read_site, site_folder
+from docgen.profile import Profile, site_folder
 from docgen.records import read_records
-from docgen.site import Site
+from docgen.site import Site, build
 
 if TYPE_CHECKING:
     from docgen.compose.document import Document
@@ -76,23 +76,18 @@ def issue_site(
 
 
 def log_site(
-    checked: Assessed,
-    path: Path,
-    given: Sequence[Given],
-    corrects: str | None = None,
-    reason: str | None = None,
-    preview: bool = False,
+    profile: Profile, given: Sequence[Given], today: date, corrects: str | None = None, reason: str | None = None
 ) -> Prepared:
-    """Enter what happened into the log of a site, all of it or, where something is wrong or it is a preview, nothing.
+    """Entries for the log of a site, checked on the day on which they are entered; `docgen.control.log.write` writes them.
 
-    The day of the check is the one on which it is entered. `corrects` names an entry that the first one replaces, for a reason.
+    `corrects` names an entry that the first one replaces, for a reason. Refusal where profile or log have problems.
     """
-    from docgen.control.log import prepare, write
+    from docgen.control.log import prepare
 
-    prepared = prepare(read_site(path), given, checked.as_of, checked.records, corrects, reason)
-    if not prepared.faults and not preview:
-        write(prepared)
-    return prepared
+    if profile.problems:
+        raise Refusal("profile-has-problems")
+    records = read_records(profile.folder, build(profile.source).site.id)
+    return prepare(profile, given, today, records, corrects, reason)
 
 
 def compare_site(checked: Assessed, since: int | None = None, to: int | None = None) -> Changes:

@@ -25,6 +25,7 @@ from docgen.logbook import NAME, appended, read_log_text
 from docgen.profile import Profile
 from docgen.read import Problem
 from docgen.records import Records, newest_revision
+from docgen.signs import misread, unseen
 from docgen.site import build, build_log
 from docgen.site.log import KINDS
 from docgen.site.schema import entry_schema
@@ -121,7 +122,7 @@ def given_here(kind: str, pairs: Sequence[tuple[str, str]], place: str) -> Given
         if field in words:
             raise Refusal("log-field-twice", field=field)
         words[field] = text
-    return Given(kind, words, {field: f"{field}={text}" for field, text in words.items()}, place)
+    return Given(kind, words, {field: field for field in words}, place)
 
 
 def from_table(table: Table, kind: str | None, common: Mapping[str, str]) -> tuple[list[Given], list[Fault]]:
@@ -144,6 +145,10 @@ def from_table(table: Table, kind: str | None, common: Mapping[str, str]) -> tup
             if n >= len(head) or not head[n]:
                 faults.append(Fault(_place(table, cell), Refusal("table-cell-outside", words=cell.text)))
                 continue
+            if (sign := unseen(cell.text)) is not None:
+                faults.append(Fault(_place(table, cell), Refusal("table-cell-unseen", sign=f"U+{ord(sign):04X}")))
+            elif (taken := misread(cell.text)) is not None:
+                faults.append(Fault(_place(table, cell), Refusal("table-cell-misread", message=taken[1], hint=taken[2])))
             words[head[n]], places[head[n]] = cell.text, _place(table, cell)
         own = words.pop("kind", None)
         if kind is not None and own not in (None, kind):
