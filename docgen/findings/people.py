@@ -40,14 +40,10 @@ __all__ = [
 ]
 
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
-#: A part that papers print by the title of its role -> those papers, where no finding of its own asks for it.
-PRINTED: Mapping[RolePart, tuple[str, ...]] = {
-    "attendant": (PLAN,),
-    "supervisor": (PLAN,),
-    "inspector": (PLAN,),
-    "trainer": (PLAN,),
-    "qualified-person": (PLAN,),
-    "rescue-lead": (RESCUE,),
+#: Paper -> the parts that it prints by the title of a role, where no finding of its own asks for them.
+PRINTED: Mapping[str, tuple[RolePart, ...]] = {
+    PLAN: ("attendant", "supervisor", "inspector", "trainer", "qualified-person"),
+    RESCUE: ("rescue-lead",),
 }
 ACCEPTED: tuple[RolePart, ...] = ("competent-person", "qualified-person", "rescue-lead", "trainer")
 
@@ -208,9 +204,10 @@ def part_unassigned(view: View) -> Iterator[Hit]:
     Why: otherwise the paper gives the work to a blank. Example: no role with the part attendant, and somebody hooks the line on.
     Reference: document control.
     """
-    for part, documents in PRINTED.items() if view.allowed else ():
-        if not view.site.roles_of(part):
-            yield Hit("roles", {"part": terms((part,))}, documents)
+    for document, parts in PRINTED.items() if view.allowed else ():
+        lacking = [part for part in parts if not view.site.roles_of(part)]
+        if lacking:
+            yield Hit("roles", {"paper": terms((document,)), "parts": terms(lacking)}, (document,))
 
 
 @finding("role-unheld", "must-fix", documents=(*ALL, RECORD))
