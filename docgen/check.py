@@ -18,7 +18,7 @@ from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.signs import alike
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
-__all__ = ["FORMATS", "Ids", "check", "declared", "undecided"]
+__all__ = ["FORMATS", "Ids", "check", "declared", "nearest", "undecided"]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -388,7 +388,7 @@ class _Check:
         for key in error.instance:
             if key in error.schema.get("properties", {}) or any(pattern.search(key) for pattern in patterns):
                 continue
-            if near := _nearest(key, free):
+            if near := nearest(key, free):
                 self.suggested.add((steps, near))
                 about = self.about(self.schema.below(self.schema.at(steps), near))
                 message, hint = f"unknown key '{_short(key)}'; did you mean '{near}'?", about or f"write '{near}'"
@@ -466,7 +466,7 @@ class _Check:
         allowed = error.validator_value if error.validator == "enum" else [error.validator_value]
         written = self.written(steps, error.instance)
         texts = [each for each in allowed if isinstance(each, str)]
-        near = _nearest(error.instance, texts) if isinstance(error.instance, str) else None
+        near = nearest(error.instance, texts) if isinstance(error.instance, str) else None
         if len(allowed) == 1:
             message, hint = f"'{written}' is not what must stand here", f"write {_shown(allowed[0])}"
         else:
@@ -664,7 +664,7 @@ class _Check:
                 continue
             ids = [each for name in collections for each in known.get(name, {})]
             where = " or ".join(collections)
-            if near := _nearest(value, ids):
+            if near := nearest(value, ids):
                 hint = f"did you mean '{near}'?"
             else:
                 hint = _listed("known", ids) if ids else f"add an entry with this id under {where}"
@@ -807,7 +807,7 @@ def _listed(title: str, values: Sequence[object], most: int = 6) -> str:
     return f"{title}: {shown}{more}"
 
 
-def _nearest(word: str, known: list[str]) -> str | None:
+def nearest(word: str, known: list[str]) -> str | None:
     """The known name that `word` was most likely meant to be, or None."""
     from difflib import get_close_matches
 

@@ -16,7 +16,8 @@ from docgen.errors import DataError, DocgenError, Refusal, UsageError
 from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
-    from docgen.checked import Assessed
+    from docgen.checked import Assessed, Refused
+    from docgen.control.log import Prepared
     from docgen.write.folder import Written
 
 __all__ = ["INSTEAD", "command_line", "main"]
@@ -29,10 +30,13 @@ INSTEAD = {
     "approval-missing": "record it with docgen approve --document {document} --role {role}",
     "approver-unnamed": "give --by",
     "digest-unclear": "give them with --digest",
+    "day-ahead": "--on names it",
     "evidence-kind": "give another file with --evidence",
     "folder-is-there": "name another folder with --into",
     "folder-not-writable": "--into names it",
     "hold-needs-name-and-reason": "give --by and --reason",
+    "log-correction-without-reason": "give --reason",
+    "log-entered-ahead": "--as-of names it",
     "licence-incomplete": "give --jurisdiction and --expires",
     "licence-needed": "give --licence, --jurisdiction and --expires, or put them in the profile",
     "nothing-called-so": "docgen explain findings, codes, calculations and elements list names",
@@ -47,7 +51,7 @@ def main(arguments: list[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):  # a path may hold bytes that are no text, and a terminal may lack a sign
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    options = command_line().parse_args(arguments)
+    options = _parsed(arguments)
     gc.disable()  # a short process that keeps what it makes: collecting would cost a quarter of a check
     try:
         code: int = options.run(options)
@@ -69,6 +73,24 @@ def main(arguments: list[str] | None = None) -> int:
         kind = type(error).__name__
         print(f"docgen: internal fault ({kind}: {error}); run again with --trace to see where, and report it", file=sys.stderr)
         return WRONG
+
+
+def _parsed(arguments: list[str] | None) -> argparse.Namespace:
+    """The command line as it is read: the words of an entry of the log may stand before and after its options."""
+    parser = command_line()
+    options, rest = parser.parse_known_args(arguments)
+    if rest:
+        if "words" not in options or any(word.startswith("-") for word in rest):
+            parser.error(f"unrecognized arguments: {' '.join(rest)}")
+        options.words = [*options.words, *(_word_of(parser, word) for word in rest)]
+    return options
+
+
+def _word_of(parser: argparse.ArgumentParser, text: str) -> str:
+    try:
+        return _words(text)
+    except argparse.ArgumentTypeError as error:
+        parser.error(str(error))
 
 
 def _noted(written: Written) -> list[str]:
@@ -210,6 +232,8 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     )
     changes.set_defaults(run=_changes)
 
+    _log_command(commands)
+
     register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
     _site(register)
     register.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into")
@@ -229,6 +253,40 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     hold.add_argument("--reason", required=True, metavar="TEXT", type=_words, help="why")
     _on(hold, "the day")
     hold.set_defaults(run=_hold)
+
+
+def _log_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    log = commands.add_parser(
+        "log",
+        help="enter what happened: inspection, training, drill, call, kit check, posting, event",
+        description="Enters what happened into log.yaml, one line an entry, once all of it was checked against the site.",
+        epilog="example: docgen log SITE inspection part=D-1 result=pass serial=D1-20417 --by 'J. Whitlow' --on 2026-11-03. "
+        "Exit 0: entered, or shown before it is; 1: something is wrong with it and nothing was entered; 2: wrong use.",
+    )
+    _site(log)
+    log.add_argument(
+        "words",
+        metavar="KIND FIELD=VALUE",
+        nargs="*",
+        type=_words,
+        help="what happened, and its fields; without them the kinds are listed, without fields those of the kind",
+    )
+    log.add_argument("--by", metavar="NAME", type=_words, help="who did it: the person, not the role")
+    log.add_argument("--note", metavar="TEXT", type=_words, help="what else is worth keeping")
+    log.add_argument("--on", metavar="DATE", type=_day, help="the day on which it happened (default: the day of --as-of)")
+    log.add_argument("--corrects", metavar="MARK", type=_words, help="mark or line number of the entry that this one replaces")
+    log.add_argument("--reason", metavar="TEXT", type=_words, help="with --corrects: what was wrong with that entry")
+    log.add_argument(
+        "--from",
+        dest="table",
+        metavar="FILE",
+        type=Path,
+        help="a table (CSV): fields in its first line, an entry a line, all or none",
+    )
+    log.add_argument("--yes", action="store_true", help="with --from: enter them; without it they are only shown")
+    log.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day on which it is entered (default: today)")
+    log.add_argument("--format", choices=("text", "json"), default="text", help="how results are printed (default: text)")
+    log.set_defaults(run=_log)
 
 
 def _site(command: argparse.ArgumentParser) -> None:
@@ -273,9 +331,19 @@ def _words(text: str) -> str:
     return text
 
 
+def _today() -> date:
+    # the one place where the clock is read
+    return date.today()
+
+
 def _as_of(options: argparse.Namespace) -> date:
-    # the one place where the clock is read, and only where no day was given
-    return options.as_of or date.today()
+    return options.as_of or _today()
+
+
+def _not_ahead(options: argparse.Namespace) -> None:
+    """What is approved, issued or withdrawn has happened: never on a day ahead."""
+    if options.as_of is not None and options.as_of > (today := _today()):
+        raise Refusal("day-ahead", on=options.as_of, today=today)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -321,14 +389,21 @@ def _read_site(options: argparse.Namespace) -> Assessed | None:
     """The site, or None after its problems were printed."""
     from docgen.checked import Assessed
     from docgen.pipeline import check_site
-    from docgen.report import REPORTERS
 
     checked = check_site(options.profile, _as_of(options))
     if isinstance(checked, Assessed):
         return checked
-    sys.stdout.write(REPORTERS["text"](checked, LANGUAGE))
-    print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
+    _problems(checked)
     return None
+
+
+def _problems(refused: Refused) -> int:
+    """Print the problems that keep anything from being recorded."""
+    from docgen.report import REPORTERS
+
+    sys.stdout.write(REPORTERS["text"](refused, LANGUAGE))
+    print("docgen: nothing was recorded; put the problems right first", file=sys.stderr)
+    return FOUND
 
 
 def _listed(text: str, option: str) -> tuple[str, ...]:
@@ -431,12 +506,135 @@ def _show(options: argparse.Namespace) -> int:
 def _hold(options: argparse.Namespace) -> int:
     from docgen.revisions import hold_site
 
+    _not_ahead(options)
     checked = _read_site(options)
     if checked is None:
         return FOUND
     entry = hold_site(checked, options.profile, options.state, options.by, options.reason)
     print(f"{entry}: hold {options.state} since {checked.as_of.isoformat()} by {options.by}")
     return CLEAN
+
+
+def _log(options: argparse.Namespace) -> int:
+    from docgen.checked import Refused
+    from docgen.control.log import given_here, tabled
+    from docgen.profile import read_site
+    from docgen.revisions import log_site
+
+    kind, fields = _kind_and_fields(options.words)
+    if options.table is None and (kind is None or not (fields or options.by or options.corrects)):
+        return _log_help(kind)
+    if options.table is not None and options.corrects is not None:
+        raise UsageError("--corrects goes with one entry; a row of a table takes one back by the kind correction")
+    if (options.corrects is None) != (options.reason is None):
+        raise UsageError("--corrects and --reason go together: which entry is replaced, and what was wrong with it")
+    if options.yes and options.table is None:
+        raise UsageError("--yes goes with --from: one entry is written at once")
+    if options.as_of is not None and options.as_of > _today():
+        raise Refusal("log-entered-ahead", on=options.as_of, today=_today())
+    today = _as_of(options)
+    profile = read_site(options.profile)
+    if profile.problems:
+        return _problems(Refused(profile.source, today, profile.problems))
+    day = options.on or (today if options.table is None else None)
+    common = {"on": day.isoformat() if day else None, "by": options.by, "note": options.note}
+    shared = {name: text for name, text in common.items() if text is not None and name not in dict(fields)}
+    if options.table is not None:
+        given, faults = tabled(options.table, kind, {**shared, **dict(fields)})
+    else:
+        given, faults = [given_here(kind or "", [*fields, *shared.items()], f"docgen log {kind}")], []
+    prepared = log_site(profile, given if not faults else (), today, options.corrects, options.reason)
+    faults = [*faults, *prepared.faults]
+    preview = options.table is not None and not options.yes
+    moved = [] if faults or preview else _entered(prepared, options.profile, today)
+    wrong = [(f.place, _refused(f.why)) for f in faults]
+    _tell_log(options.format, str(prepared.target), () if wrong else prepared.lines, wrong, preview, moved)
+    return FOUND if wrong else CLEAN
+
+
+def _entered(prepared: Prepared, path: Path, today: date) -> list[str]:
+    """Write the entries; what they changed for the bays: each whose state is another, in the words of check."""
+    from docgen.checked import Assessed
+    from docgen.control.log import write
+    from docgen.pipeline import check_site
+    from docgen.report import bay_lines
+
+    before = check_site(path, today)
+    write(prepared)
+    after = check_site(path, today)
+    if not (isinstance(before, Assessed) and isinstance(after, Assessed)):
+        return []
+    was = {b.bay: (b.state, b.reasons) for b in before.assessed.bays}
+    bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != (b.state, b.reasons))
+    return list(bay_lines(bays, LANGUAGE, after.code.spelling))
+
+
+def _kind_and_fields(given: list[str]) -> tuple[str | None, list[tuple[str, str]]]:
+    """The kind, which has no equals sign, and the fields with their words."""
+    kinds = [word for word in given if "=" not in word]
+    if len(kinds) > 1:
+        raise UsageError(f"'{kinds[1]}' is no FIELD=VALUE; put a value of several words in quotation marks: note=\"two words\"")
+    fields = [(name.strip(), text.strip()) for name, _, text in (word.partition("=") for word in given if "=" in word)]
+    return (kinds[0] if kinds else None), fields
+
+
+def _log_help(kind: str | None) -> int:
+    """The kinds of entry, or the fields of one, as the schema says them."""
+    from docgen.control.log import fields_of, kinds_of
+    from docgen.errors import Refusal
+
+    if kind is None:
+        for name, what in kinds_of():
+            print(f"{name}: {what}")
+        raise UsageError(
+            "say what happened: docgen log SITE KIND FIELD=VALUE ...; docgen log SITE KIND lists the fields of a kind"
+        )
+    try:
+        told = fields_of(kind)
+    except Refusal as refusal:
+        raise UsageError(_refused(refusal)) from None
+    for name, needed, what in told:
+        print(f"{name}{'' if needed else ' (may be left out)'}: {what}")
+    raise UsageError("say what happened: FIELD=VALUE for each field above; by, on and note are options too (--by, --on, --note)")
+
+
+def _tell_log(
+    form: str, file: str, lines: tuple[str, ...], wrong: list[tuple[str, str]], preview: bool, moved: list[str]
+) -> None:
+    import json
+
+    written = not wrong and not preview
+    if form == "json":
+        problems = [{"place": place, "message": text} for place, text in wrong]
+        print(
+            json.dumps(
+                {
+                    "schema_version": 1,
+                    "log": file,
+                    "written": written,
+                    "entries": list(lines),
+                    "problems": problems,
+                    "bays": moved,
+                },
+                indent=2,
+                ensure_ascii=False,
+            )
+        )
+        return
+    for place, text in wrong:
+        print(f"{place}: {text}")
+    for line in lines:
+        print(line)
+    count = len(wrong or lines)
+    many = "entry" if count == 1 else "entries"
+    if wrong:
+        print(f"nothing was entered: {count} {'thing' if count == 1 else 'things'} to put right")
+    elif preview:
+        print(f"{count} {many} for {file}; nothing is entered yet: give --yes")
+    else:
+        print(f"{count} {many} in {file}")
+    for line in moved:
+        print(line)
 
 
 def _colours() -> bool:

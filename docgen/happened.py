@@ -205,10 +205,15 @@ class Happened:
         return tuple(sorted(asked, key=_day))
 
     def called(self, contact: Contact) -> date | None:
-        """The last day on which the number of a contact was answered; another number than today's proves nothing of it."""
+        """The last day on which the number of a contact was answered; another number than today's proves nothing of it.
+
+        The public emergency number is never called to try it: of that one only a confirmation counts.
+        """
+        tried = [n for n in self.of(NumberTried) if n.number == contact.number]
+        if contact.number == self.site.emergency.public.number:
+            return max((_day(n) for n in tried if n.how == "confirmed"), default=None)
         answered = (_day(c) for c in self.of(Called) if (c.contact, c.number) == (contact.role, contact.number) and c.answered)
-        tried = (_day(n) for n in self.of(NumberTried) if n.number == contact.number)
-        return max((*answered, *tried), default=None)
+        return max((*answered, *map(_day, tried)), default=None)
 
     def letter(self, about: str) -> Letter | None:
         """The last letter of the outside agency about something."""

@@ -16,18 +16,19 @@ from docgen.site.forms import FORMS
 from docgen.site.log import KINDS, mark_of
 from docgen.site.schema import entry_schema
 
-__all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text"]
+__all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text", "said_of"]
 
 NAME = "log.yaml"
 NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
 HEAD = "log: 1\nentries:"
 LAST = re.compile(r"(?m)^( *)- ")
 EMPTY = re.compile(r"(?m)^entries:[ ]*\[[ ]*\]")
-PLAIN = re.compile(r"[A-Za-z](?:[A-Za-z0-9 ._/()-]*[A-Za-z0-9._/()])?")
+PLAIN = re.compile(r"[A-Za-z](?:[A-Za-z0-9 ._/()-]*[A-Za-z0-9._/()])?|[0-9]+(?:\.[0-9]+)? [A-Za-z]+")
 NOT_TEXT = ("on", "off", "yes", "no", "true", "false", "null", "y", "n")
 ENTRY = re.compile(r"entries\[\d+\]")
 NAMES = "write the mark of that entry; with its line number in this place you are told the mark"
 AGAIN = "enter again, on a line of its own, what it took back"
+LIFT = "end it with docgen hold SITE off, by name and reason"
 ONE_LINE = "write each entry on a line of its own, in braces"
 
 
@@ -51,8 +52,10 @@ def read_log(folder: Path, profile: Source, frozen_with: Path | None = None) -> 
         return _read(read_profile(path), profile, frozen_with)
     if (wrong := left_out(path, NEAR)) is not None:
         return Logbook((wrong,))
-    if frozen_with is not None and _frozen(frozen_with):
-        return Logbook((_gone(path, frozen_with),))
+    if frozen_with is not None:
+        before, missing = _frozen(frozen_with)
+        if missing is not None or before:
+            return Logbook((missing or _gone(path, frozen_with),))
     return Logbook()
 
 
@@ -62,15 +65,15 @@ def read_log_text(text: str, folder: Path, profile: Source, frozen_with: Path | 
 
 
 def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
-    before = _frozen(frozen_with) if frozen_with is not None else []
+    before, missing = _frozen(frozen_with) if frozen_with is not None else ([], None)
     entries = _entries(source)
     found = {
         *check(source, schema=_schema(entries, len(before)), elsewhere=declared(profile)),
         *_spread(source),
         *_of_nothing(source, entries),
     }
-    if frozen_with is not None and (wrong := _rewritten(source, entries, before, frozen_with)):
-        found.add(wrong)
+    if frozen_with is not None:
+        found |= {missing} if missing is not None else set(_rewritten(source, entries, before, frozen_with))
     if found:
         return Logbook(tuple(sorted(found)))
     return Logbook((), source, tuple(mark_of(entry) for entry in entries))
@@ -79,6 +82,7 @@ def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
 def appended(text: str, entry: Mapping[str, Any]) -> str:
     """The text of a log with one more entry at its end, on a line of its own; an empty text is a log without entries."""
     line = "{" + ", ".join(f"{key}: {_scalar(value)}" for key, value in entry.items()) + "}"
+    end = "\r\n" if "\r\n" in text else "\n"
     head = text.rstrip()
     if not head:
         return f"{HEAD}\n  - {line}\n"
@@ -86,7 +90,7 @@ def appended(text: str, entry: Mapping[str, Any]) -> str:
     if not begun:
         head = EMPTY.sub("entries:", head)
     indent = begun[-1] if begun else "  "
-    return f"{head}\n{indent}- {line}\n"
+    return f"{head}{end}{indent}- {line}{end}"
 
 
 def _scalar(value: Any) -> str:
@@ -107,9 +111,26 @@ def _entries(source: Source) -> list[Any]:
     return entries if isinstance(entries, list) else []
 
 
-def _frozen(folder: Path) -> list[Any]:
+def _frozen(folder: Path) -> tuple[list[Any], Problem | None]:
+    """The entries frozen with a revision; and what is wrong where they cannot be read, so that nothing can be held against them."""
     path = folder / NAME
-    return _entries(read_profile(path)) if path.is_file() else []
+    if path.is_file():
+        source = read_profile(path)
+        if not source.problems and isinstance(source.data, dict) and isinstance(source.data.get("entries"), list | None):
+            return _entries(source), None
+    elif not _was_frozen(folder):
+        return [], None
+    told = f"the log that was frozen with {folder.name} cannot be read, so nobody can see whether this one begins with it"
+    return [], Problem(str(path), 1, 1, "", told, "put the file back from a copy; a record is never edited")
+
+
+def _was_frozen(folder: Path) -> bool:
+    """Whether the record of a revision lists a log; a record that cannot be read is told when the records are read."""
+    try:
+        files = json.loads((folder / "record.json").read_bytes())["files"]
+    except (OSError, ValueError, LookupError, TypeError):
+        return False
+    return isinstance(files, dict) and NAME in files
 
 
 def _gone(path: Path, frozen_with: Path) -> Problem:
@@ -120,14 +141,55 @@ def _back(frozen_with: Path) -> str:
     return f"put the lines of issued/{frozen_with.name}/{NAME} back as they were; what was wrong is taken back by a correction"
 
 
-def _rewritten(source: Source, entries: list[Any], before: list[Any], frozen_with: Path) -> Problem | None:
-    """The first place at which the log does not begin with the one that was frozen."""
-    at = next((n for n, entry in enumerate(before) if n >= len(entries) or entries[n] != entry), None)
-    if at is None:
-        return None
+def _rewritten(source: Source, entries: list[Any], before: list[Any], frozen_with: Path) -> Iterator[Problem]:
+    """Every place at which the log does not begin with the one that was frozen: what was altered, is gone, was put in between or moved."""
+    now, then = [mark_of(e) for e in entries], [mark_of(e) for e in before]
+    with_it, at, old = frozen_with.name, 0, 0
+    while old < len(then):
+        named = f"entry {old + 1} ({said_of(before[old])})"
+        if at < len(now) and now[at] == then[old]:
+            at, old = at + 1, old + 1
+        elif at < len(now) and now[at] not in then and then[old] in now[at:]:
+            told = f"this entry is new and stands among those that were frozen with {with_it}"
+            yield _at(source, at, told, f"move its line below the others, to the end of {NAME}")
+            at += 1
+        elif at < len(now) and now[at] not in then:
+            told = f"{named} is not as it was frozen with {with_it}{_differing(before[old], entries[at])}"
+            yield _at(source, at, told, _back(frozen_with))
+            at, old = at + 1, old + 1
+        elif then[old] not in now[at:]:
+            yield _at(source, at, f"{named} was frozen with {with_it} and is gone", _back(frozen_with))
+            old += 1
+        else:
+            yield _at(source, at, f"{named} does not stand where it was frozen with {with_it}", _back(frozen_with))
+            return
+
+
+def _at(source: Source, at: int, message: str, hint: str) -> Problem:
+    """A problem of an entry; of the list where there are not so many."""
     mark = source.marks.get(f"entries[{at}]") or source.marks.get("entries") or Mark(1, 1, 1, 1)
-    message = f"entry {at + 1} is not as it was frozen with {frozen_with.name}"
-    return Problem(source.file, mark.line, mark.column, f"entries[{at}]", message, _back(frozen_with))
+    return Problem(source.file, mark.line, mark.column, f"entries[{at}]", message, hint)
+
+
+def said_of(entry: Any) -> str:
+    """An entry in a few words, for somebody who looks for it: what it is, its day, who wrote it, and its mark.
+
+    >>> said_of({"kind": "kit", "on": "2026-10-01", "by": "D. Sorensen", "kit": "K-1", "whole": True})
+    "kit of 2026-10-01 by D. Sorensen, mark 'fdda41fd'"
+    """
+    if not isinstance(entry, dict):
+        return "no group of keys"
+    return (
+        f"{entry.get('kind', 'no kind')} of {entry.get('on', 'no day')} by {entry.get('by', 'nobody')}, mark '{mark_of(entry)}'"
+    )
+
+
+def _differing(old: Any, new: Any) -> str:
+    """Which keys of an entry say something else, in the order of the old one."""
+    if not (isinstance(old, dict) and isinstance(new, dict)):
+        return ""
+    keys = [key for key in dict.fromkeys((*old, *new)) if old.get(key) != new.get(key)]
+    return f": {', '.join(keys)}"
 
 
 def _schema(entries: list[Any], frozen: int) -> dict[str, Any]:
@@ -179,6 +241,15 @@ def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
                 line = named.removeprefix("line").strip()
                 hint = f"the entry on line {line} has the mark '{on_line[line]}'" if line in on_line else NAMES
                 yield Problem(source.file, mark.line, mark.column, path, f"no entry above has the mark '{named}'", hint)
+            elif before[named] == "hold" and entry["kind"] == "correction":
+                yield Problem(
+                    source.file,
+                    mark.line,
+                    mark.column,
+                    path,
+                    f"the entry '{named}' is a hold, and a hold is not taken back",
+                    LIFT,
+                )
             elif before[named] == "correction":
                 told = f"the entry '{named}' is a correction, and a correction is not taken back"
                 yield Problem(source.file, mark.line, mark.column, path, told, AGAIN)

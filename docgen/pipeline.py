@@ -20,12 +20,12 @@ from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, planned, settled
 from docgen.findings.model import Finding
-from docgen.findings.view import View
+from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
 from docgen.papers import papers
 from docgen.private import NONE, Facts, guard_for, leaks_in
 from docgen.profile import Profile, read_site, site_folder
-from docgen.read import Problem, Source
+from docgen.read import Problem, Source, read_profile
 from docgen.records import NONE as NO_RECORDS
 from docgen.records import Records, read_records
 from docgen.site import Log, Site, build
@@ -63,7 +63,9 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     happened = Happened(site, profile.log, as_of)
     try:
         facts = _facts(profile, happened, code)
-        checked = judged(profile.source, site, law, as_of, facts, records.until(as_of), happened)
+        checked = judged(
+            profile.source, site, law, as_of, facts, records.until(as_of), happened, _held(records.until(as_of), profile.source)
+        )
     except CalcError as error:
         return Refused(profile.source, as_of, (_impossible(site, profile, error),))
     return replace(checked, not_known=profile.not_known)
@@ -77,11 +79,15 @@ def judged(
     facts: Facts = NONE,
     records: Records = NO_RECORDS,
     happened: Happened | None = None,
+    held: tuple[HeldOnRecord, ...] = (),
 ) -> Assessed:
-    """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day."""
+    """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day.
+
+    `held` is who held which role by the newest revision, where the profile is another since.
+    """
     numbers = engineered(site, law)
     happened = happened or Happened(site, Log(), as_of)
-    view = _view(law, numbers, facts, records, happened)
+    view = replace(_view(law, numbers, facts, records, happened), held_on_record=held)
     found = first(view)
     if_open: tuple[Finding, ...] = ()
     plan = Happened(site, Log(), site.document.effective or as_of)
@@ -114,6 +120,30 @@ def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
     told = ((site.source_lines, profile.withheld), (happened.log.source_lines, profile.log_withheld))
     withheld = tuple(path for lines, marks in told if marks for path, mark in lines.items() if mark in marks)
     return replace(facts, withheld=withheld) if withheld else facts
+
+
+def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
+    """Who held each role by the newest revision, each on the last day of which it knew; nothing where the profile is the one it froze.
+
+    A profile on record that cannot be read says nothing here: what is damaged is told when the records are looked at.
+    """
+    if not records.issued:
+        return ()
+    last = records.issued[-1]
+    path = records.revision_folder(last.revision) / "profile.yaml"
+    if not path.is_file() or path.read_bytes() == source.text.encode("utf-8"):
+        return ()
+    before = read_profile(path)
+    if before.problems or not isinstance(before.data, dict):
+        return ()
+    found = []
+    for role in before.data.get("roles") or ():
+        for holder in role.get("holders") or ():
+            begun, ended = holder["from"], holder.get("to")
+            day = min(last.on, date.fromisoformat(ended)) if ended else last.on
+            if date.fromisoformat(begun) <= day:
+                found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day))
+    return tuple(found)
 
 
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:

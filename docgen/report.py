@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from docgen import units
 from docgen.checked import Assessed, Checked, Refused
 from docgen.engineering.model import Case, Chain, RescueRow
 from docgen.findings.facts import documents_of
-from docgen.findings.model import LOG, Finding
+from docgen.findings.model import LOG, BayState, Finding
 from docgen.findings.rule import SEVERITIES
 from docgen.findings.states import PaperState
 from docgen.frozen import frozen
@@ -21,7 +21,7 @@ from docgen.site import Quantity
 from docgen.site.facts import Fact
 from docgen.words import basis_text, fact_who, fact_why, finding_text, words
 
-__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "json_object", "unprinted_lines"]
+__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "bay_lines", "json_object", "unprinted_lines"]
 
 WIDTH = 80
 CROWDED = 12  # entries; above that, what need not be done before the issue takes one line each
@@ -90,16 +90,21 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 
 
 def _bays(checked: Assessed, language: str) -> Iterator[str]:
-    """A bay: open or closed, in which way, why, and where to begin; then an empty line."""
-    said, terms = words(language, checked.code.spelling)["terms"], words(language)["report"]
-    for bay in checked.assessed.bays:
+    """What `bay_lines` says of every bay; then an empty line."""
+    yield from bay_lines(checked.assessed.bays, language, checked.code.spelling)
+    if checked.assessed.bays:
+        yield ""
+
+
+def bay_lines(bays: Iterable[BayState], language: str, spelling: str = "us") -> Iterator[str]:
+    """A bay: open or closed, in which way, why, and where to begin."""
+    said, terms = words(language, spelling)["terms"], words(language)["report"]
+    for bay in bays:
         reasons = " ".join(said[f"closed-{r.reason}"] for r in bay.reasons)
         yield from _wrapped(f"{bay.name}: {said[f'bay-{bay.state}']}.{' ' if reasons else ''}{reasons}", "")
         if names := list(dict.fromkeys(name for r in bay.reasons for name in r.findings)):
             key = "opens" if bay.state == "closed-by-decision" else "begin"
             yield from _wrapped(terms[key].format(names=", ".join(names[:FIRST]), n=len(names)), "    ")
-    if checked.assessed.bays:
-        yield ""
 
 
 def _to_find_out(checked: Assessed, language: str) -> Iterator[str]:

@@ -1,10 +1,11 @@
-"""What is done with the records of one site: approve, issue, compare, register, show, hold.
+"""What is done with the records of one site: approve, issue, compare, register, show, hold, enter what happened.
 
 `language` is that of the sentences and papers made here; the documents of the site come in the languages of its profile.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -13,19 +14,20 @@ from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
 from docgen.papers import outline
 from docgen.pipeline import check_site, compared_site, no_weight_in, stated
-from docgen.profile import site_folder
+from docgen.profile import Profile, site_folder
 from docgen.records import read_records
-from docgen.site import Site
+from docgen.site import Site, build
 
 if TYPE_CHECKING:
     from docgen.compose.document import Document
     from docgen.control.approve import Request, Taken
     from docgen.control.changes import Changes
+    from docgen.control.log import Given, Prepared
     from docgen.control.show import Past
     from docgen.control.stored import Found
     from docgen.records import Issued, Records
 
-__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "papers_of", "register_papers", "show_site"]
+__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "log_site", "papers_of", "register_papers", "show_site"]
 
 
 def approve_site(checked: Assessed, path: Path, request: Request, language: str) -> Taken:
@@ -71,6 +73,21 @@ def issue_site(
     )
     issue.issue(made, contents, folder, held=checked.happened.held is not None)
     return made, ()
+
+
+def log_site(
+    profile: Profile, given: Sequence[Given], today: date, corrects: str | None = None, reason: str | None = None
+) -> Prepared:
+    """Entries for the log of a site, checked on the day on which they are entered; `docgen.control.log.write` writes them.
+
+    `corrects` names an entry that the first one replaces, for a reason. Refusal where profile or log have problems.
+    """
+    from docgen.control.log import prepare
+
+    if profile.problems:
+        raise Refusal("profile-has-problems")
+    records = read_records(profile.folder, build(profile.source).site.id)
+    return prepare(profile, given, today, records, corrects, reason)
 
 
 def compare_site(checked: Assessed, since: int | None = None, to: int | None = None) -> Changes:

@@ -48,6 +48,7 @@ SLOW: dict[str, frozenset[str]] = {
          "test_limits_without_and_with_tools", "test_who_holds_the_vehicle_still"}
     ),
     "test_docx_base.py": ALL,
+    "test_entering.py": ALL,
     "test_elements.py": frozenset({"test_deleting_a_section_unmeets_what_rests_on_it", "test_no_need_is_idle", "test_texts_are_printed_as_text"}),
     "test_extend.py": ALL,
     "test_extension.py": ALL,

@@ -25,7 +25,7 @@ from docgen.engineering.dues import all_dues
 from docgen.engineering.rescues import all_rescues
 from docgen.findings import RULES
 from docgen.findings.rule import SEVERITIES
-from docgen.findings.view import View
+from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
 from docgen.papers import outlines
 from docgen.private import Facts
@@ -93,7 +93,8 @@ def run(name: str, case: dict) -> tuple:
     held = {
         tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
     }
-    return find(replace(view, private=Facts(**facts), in_force=held), name), view.system, log
+    before = tuple(HeldOnRecord(**{**row, "on": date.fromisoformat(row["on"])}) for row in case.get("held", ()))
+    return find(replace(view, private=Facts(**facts), in_force=held, held_on_record=before), name), view.system, log
 
 
 CASES = [
@@ -167,7 +168,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "at", "message"}
+        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "held", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)

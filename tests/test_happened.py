@@ -18,43 +18,45 @@ from docgen.site.log import KINDS
 from docgen.site.schema import entry_schema
 
 TWO = ("harrow-ridge", "pellan-creek")
+THREE = (*TWO, "thornmere")
 
 
 def samples(site) -> dict[str, dict]:
-    """An entry of each kind for a demo, as bad or as new as it can be."""
-    bay, method, vehicle, system = site.bays[0].id, site.rescue.methods[1].id, site.tasks[0].vehicle, site.systems[0]
+    """An entry of each kind for a demo with every field that it may have, as bad or as new as it can be."""
+    bay, method, vehicle, system = site.bays[0].id, site.rescue.methods[-1].id, site.tasks[0].vehicle, site.systems[0]
     user, rescuer, contact = site.people.users[0].id, site.people.rescuers[0].id, site.emergency.contacts[0]
     shift, kit, place, role = site.shifts[0].id, site.rescue.kit_places[0].kit, site.posting[0].id, site.roles[0].id
     device = next(p.id for p in site.equipment if p.kind == "srd")
     return {
         "inspection": {"part": device, "result": "fail", "serial": "X-1"},
-        "test": {"what": "radio", "bay": bay, "result": "fail"},
+        "test": {"what": "radio", "bay": bay, "result": "fail", "level": "3 lx"},
         "training": {"person": user, "course": "Another course", "language": "es", "practical": False},
         "contact": {"contact": contact.role, "number": "555-0199", "answered": False},
         "number-tried": {"number": contact.number, "how": "dialled"},
         "kit": {"kit": kit, "whole": False},
-        "posting": {"place": place, "document": "contractor-notice", "language": "en", "revision": 9, "what": "hung"},
-        "review": {"what": "law", "result": "Other figures found"},
+        "posting": {"place": place, "document": "contractor-notice", "language": "en", "revision": 9, "what": "hung", "witness": "X. Second", "photo": "x.jpg"},
+        "review": {"what": "site-rule", "rule": site.site_rules[-1].id, "result": "Other figures found"},
         "commissioning": {"system": system.id, "report": "CR-9"},
         "closure": {"bay": bay, "shift": shift, "reason": "The hook does not lock"},
-        "opened": {"bay": bay, "second": "X. Second"},
-        "fit": {"person": rescuer, "result": "not-yet", "upper": "200 lb", "role": role},
+        "opened": {"bay": bay, "shift": shift, "second": "X. Second"},
+        "fit": {"person": rescuer, "result": "not-yet", "lower": "199 lb", "upper": "200 lb", "role": role},
         "arrest": {"bay": bay, "parts": [device], "persons": [user]},
         "cleared": {"part": device, "page": "page 30"},
         "tagged": {"part": device, "reason": "Label gone"},
-        "drill": {"method": method, "shift": shift, "bay": bay, "vehicle": vehicle, "contact": "30 min", "ground": "60 min"},
+        "drill": {"method": method, "shift": shift, "bay": bay, "vehicle": vehicle, "contact": "30 min", "ground": "60 min", "pair": "RS-9 and RS-8",
+                  "dummy": "Dummy", "light": "Night", "result": "The pole was fetched late"},
         "climb-looked-at": {"bay": bay, "seen": "Unhooked on the walkway"},
-        "breach": {"bay": bay, "class": "own", "persons": [user], "text": "Unhooked"},
+        "breach": {"bay": bay, "class": "own", "persons": [user], "text": "Unhooked", "step": 2, "done": "Recorded"},
         "near-miss": {"bay": bay, "persons": [user], "text": "A driver stepped onto the ladder"},
         "change": {"bay": bay, "persons": [user], "text": "The hook locks to the left"},
-        "recommendation": {"text": "A gate at the ladder", "owner": role, "due": "2026-12-01", "interim": "No work after dark"},
+        "recommendation": {"text": "A gate at the ladder", "finding": "lighting-unstated", "at": f"bays[{bay}]", "owner": role, "due": "2026-12-01", "interim": "No work after dark"},
         "done": {"entry": "3f9a12bc", "evidence": "Photograph"},
         "certificate": {"what": "Operator card", "of": "P-1", "until": "2026-10-01"},
         "letter": {"about": "response-time", "of": "Another service"},
         "visit": {"of": "Another service", "what": "Walked to the bays"},
         "photo": {"what": "Label", "file": "label.jpg"},
         "contract-seen": {"firm": "Tank Wash Co.", "sentence": "The rules at the gate are a condition of entry"},
-        "unknown-vehicle": {"what": "Lowboy", "bay": bay, "visits": 40},
+        "unknown-vehicle": {"what": "Lowboy", "bay": bay, "visits": 40, "deck": "3.2 ft"},
         "cards": {"month": "2026-10", "climbs": 99, "filled": 1},
         "hold": {"state": "on", "reason": "Request of counsel"},
         "correction": {"entry": "3f9a12bc", "reason": "Wrong part"},
@@ -75,19 +77,63 @@ def digests(checked: Assessed) -> dict:
     }
 
 
-@pytest.mark.parametrize("name", TWO)
-def test_no_entry_and_no_day_changes_a_body(name):
-    """An entry of each kind one by one, all of them, no log at all, and another day under the same law: the same bytes and inputs."""
+ALL = ("kind", "on", "by", "note")
+
+
+def rewritten(source, given, others):
+    """The log with every entry of some kinds saying something else in each of its fields, and with one more of each that has them all."""
+    steps = []
+    for kind, more in given.items():
+        for old in (e for e in source.data["entries"] if e["kind"] == kind):
+            new = {**more, "on": "2026-10-29", "by": "X. Writer", "note": "Another note"}
+            for field, value in old.items():
+                if field != "kind" and new[field] == value:
+                    new[field] = others(field, value)
+            assert all(new[field] != value for field, value in old.items() if field != "kind"), old
+            steps.append({"set": old, "to": new})
+    return logged(source, [*steps, *({"add": entry(kind, more)} for kind, more in given.items())])
+
+
+def batched(items, size):
+    items = list(items)
+    return [items[n : n + size] for n in range(0, len(items), size)]
+
+
+def other_value(site):
+    """A value that a field may have beside the one that it has: another id of the same kind, or another word of the list."""
+    ids = {
+        "part": site.equipment, "person": (*site.people.users, *site.people.rescuers), "kit": site.equipment, "place": site.posting,
+        "rule": site.site_rules, "system": site.systems, "bay": site.bays, "shift": site.shifts, "role": site.roles,
+        "method": site.rescue.methods, "vehicle": site.vehicles,
+    }  # fmt: skip
+    words = {
+        "what": ("radio", "telephone", "law", "plan"), "result": ("pass", "fail"), "answered": (True, False), "whole": (True, False),
+        "practical": (True, False), "about": ("agreement", "other"), "how": ("dialled", "confirmed"), "language": ("en", "es"),
+        "state": ("on", "off"), "contact": [c.role for c in site.emergency.contacts], "number": ("555-0199", "555-0198"), "upper": ("311 lb", "312 lb"),
+    }  # fmt: skip
+
+    def other(field, value):
+        known = words.get(field) or [r.id for r in ids.get(field, ())]
+        return next((v for v in known if v != value), f"{value}9")
+
+    return other
+
+
+@pytest.mark.parametrize("name", THREE)
+def test_no_field_of_the_log_and_no_day_changes_a_body(name):
+    """Every field of every entry changed and one of each kind added, eight kinds at a time; all kinds; no log at all; another day: the same bytes and inputs."""
     checked, source = demo(name), log_of(name)
     before, seen = digests(checked), {f.name for f in checked.assessed.findings}
     assert before
     given = samples(checked.site)
     assert set(given) == set(KINDS)
     for kind, more in given.items():
-        assert set(entry(kind, more)) <= set(entry_schema(kind)["properties"]), kind
-        with_one = with_changes(checked, {}, log=logged(source, [{"add": entry(kind, more)}]))
-        assert len(with_one.log.entries) == len(checked.log.entries) + 1
-        assert digests(with_one) == before, kind
+        assert {*ALL, *more} == set(entry_schema(kind)["properties"]), kind
+    for kinds in batched(given, 8):
+        some = {kind: given[kind] for kind in kinds}
+        changed = with_changes(checked, {}, log=rewritten(source, some, other_value(checked.site)))
+        assert len(changed.log.entries) == len(checked.log.entries) + len(some)
+        assert digests(changed) == before, kinds
     every = with_changes(checked, {}, log=logged(source, [{"add": entry(k, m)} for k, m in given.items()]))
     assert {f.name for f in every.assessed.findings} > seen
     assert digests(every) == before
@@ -208,7 +254,10 @@ def test_the_log_begins_as_it_was_frozen(site):
     assert edited(site, "by: D. Sorensen, kit: K-1, whole: true}\n", "by: D. Sorensen, kit: K-1, whole: true}\n") == []
     first = next(line for line in (site / "log.yaml").read_text(encoding="utf-8").splitlines() if line.startswith("  - "))
     ((file, line, message),) = edited(site, f"{first}\n", "")
-    assert (file, message) == ("log.yaml", "entry 1 is not as it was frozen with rev-001")
+    assert (file, message) == (
+        "log.yaml",
+        "entry 1 (commissioning of 2025-03-18 by T. Maran, mark 'cb6eafac') was frozen with rev-001 and is gone",
+    )
     assert line == 5
     (site / "log.yaml").unlink()
     (problem,) = check_site(site, LATER).problems

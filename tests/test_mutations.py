@@ -51,6 +51,7 @@ def test_there_are_enough_and_all_differ():
     planted = {f["finding"] for f in faults()}
     elsewhere = {
         "fit-differs-from-private",
+        "holder-rewritten",
         "inspection-interval-over-law",
         "rescue-limit-over-law",
         "posted-differs",

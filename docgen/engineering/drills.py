@@ -69,10 +69,11 @@ def _goals(drill: Drill, row: RescueRow, method: Method, detection: float) -> It
 
 
 def last_of_each(measured: Iterable[Measured]) -> tuple[Measured, ...]:
-    """The times of the last drill of each bay, method, shift and vehicle: a repeat within the target opens what a late one closed."""
-    last: dict[tuple[str, str, str | None, str | None], list[Measured]] = {}
+    """The last time to each goal of each bay, method, shift and vehicle: a repeat within the target opens what a late one closed.
+
+    A repeat at which nobody took the time to a goal says nothing of it: what was late there stays closed.
+    """
+    last: dict[tuple[str, str, str | None, str | None, Goal], Measured] = {}
     for one in measured:
-        key = (one.bay, one.drill.method, one.drill.shift, one.drill.vehicle)
-        times = last.get(key, [])
-        last[key] = [*times, one] if times and times[-1].drill is one.drill else [one]
-    return tuple(one for times in last.values() for one in times)
+        last[one.bay, one.drill.method, one.drill.shift, one.drill.vehicle, one.goal] = one
+    return tuple(last.values())

@@ -27,6 +27,7 @@ from docgen.findings.rule import PLAN, SRD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, same_figure
 from docgen.site import Part, Quantity, Task
+from docgen.site.log import Inspection
 from docgen.text.screens import found_in_any
 from docgen.trade.editions import current_edition, marks
 from docgen.trade.practice import practice
@@ -50,6 +51,7 @@ __all__ = [
     "inspection_never",
     "inspection_overdue",
     "inspection_serial_differs",
+    "inspection_serial_unread",
     "inspector_is_user",
     "label_photo_missing",
     "model_labels_differ",
@@ -137,6 +139,20 @@ def inspection_failed(view: View) -> Iterator[Hit]:
         look = view.happened.inspection_of(part.id)
         if look is not None and not look.passed:
             yield Hit(look.path, {"part": part.id}, about=part.path)
+
+
+@finding("inspection-serial-unread", "fix-soon", documents=(PLAN,))
+def inspection_serial_unread(view: View) -> Iterator[Hit]:
+    """What it looks at: the last inspection of each device that has a number of its own, for the number that was read on it.
+
+    Why: a device that was exchanged keeps the record of the one before unseen. A pool under one id has no single number. Example:
+    D-1 passed on 2026-08-03, no serial number in the entry. Reference: common practice, no published source.
+    """
+    last = {look.part: look for look in sorted(view.happened.of(Inspection), key=lambda e: e.on or date.min)}
+    for part in parts_in_use(view, "srd"):
+        look = last.get(part.id)
+        if look is not None and look.serial is None and part.serial is not None and part.count in (None, 1):
+            yield Hit(look.path, {"part": part.id, "on": look.on or NOT_STATED, "serial": part.serial}, about=part.path)
 
 
 @finding("inspection-serial-differs", "must-fix", documents=(PLAN,), stops="use")

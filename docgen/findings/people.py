@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from itertools import pairwise
 
 from docgen.findings.common import latest, listed, overdue, terms, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import ALL, PLAN, finding
+from docgen.findings.rule import ALL, PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import Hit, View
+from docgen.signs import name_key
 from docgen.site import RolePart, acts
+from docgen.site.facts import NAMED
 from docgen.site.log import OWN, Breach
 from docgen.trade.practice import practice
 
@@ -20,12 +22,15 @@ __all__ = [
     "event_persons_unstated",
     "hazard_assessment_missing",
     "holder_later",
+    "holder_rewritten",
     "holders_overlap",
+    "part_unassigned",
     "past_act_unnamed",
     "refresher_long",
     "refresher_overdue",
     "retraining_after_event",
     "role_not_accepted",
+    "role_unheld",
     "trainer_unqualified",
     "training_language",
     "training_missing",
@@ -35,6 +40,11 @@ __all__ = [
 ]
 
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
+#: Paper -> the parts that it prints by the title of a role, where no finding of its own asks for them.
+PRINTED: Mapping[str, tuple[RolePart, ...]] = {
+    PLAN: ("attendant", "supervisor", "inspector", "trainer", "qualified-person"),
+    RESCUE: ("rescue-lead",),
+}
 ACCEPTED: tuple[RolePart, ...] = ("competent-person", "qualified-person", "rescue-lead", "trainer")
 
 
@@ -185,6 +195,56 @@ def competent_person_missing(view: View) -> Iterator[Hit]:
     named = view.site.roles_of("competent-person")
     if not any(r.held_by is not None and r.qualification is not None for r in named):
         yield Hit(next((r.path for r in named), "roles"))
+
+
+@finding("part-unassigned", "must-fix", documents=(PLAN, RESCUE))
+def part_unassigned(view: View) -> Iterator[Hit]:
+    """What it looks at: the parts that a paper gives work to, where anybody may climb, against the roles of the site.
+
+    Why: otherwise the paper gives the work to a blank. Example: no role with the part attendant, and somebody hooks the line on.
+    Reference: document control.
+    """
+    for document, parts in PRINTED.items() if view.allowed else ():
+        lacking = [part for part in parts if not view.site.roles_of(part)]
+        if lacking:
+            yield Hit("roles", {"paper": terms((document,)), "parts": terms(lacking)}, (document,))
+
+
+@finding("role-unheld", "must-fix", documents=(*ALL, RECORD))
+def role_unheld(view: View) -> Iterator[Hit]:
+    """What it looks at: roles that are held by name, and by nobody on the day for which the papers are written.
+
+    Why: the papers give the work to a title that stands for nobody. One that never had a holder is asked for elsewhere, and so is the
+    competent person. Example: the rescue lead left on 2026-06-30, papers of 2026-11-01. Reference: document control.
+    """
+    day = view.site.document.effective
+    if day is None:
+        return
+    for role in view.site.roles:
+        if role.holders and role.held_by is None and NAMED.intersection(role.part) and "competent-person" not in role.part:
+            yield Hit(f"{role.path}.holders", {"role": role.title, "effective": day})
+
+
+@finding("holder-rewritten", "must-fix", documents=(*ALL, RECORD))
+def holder_rewritten(view: View) -> Iterator[Hit]:
+    """What it looks at: who held each role on its last day known to the newest revision, against what the profile says of that day now.
+
+    Why: what that person did would be printed as another's. A name in other letters or blanks is the same, and so is one that the
+    holder bore formerly. Example: T. Maran checked
+    the structure in 2025; his name is overwritten with that of his successor. Reference: document control.
+    """
+    for held in view.held_on_record:
+        role = view.site.role(held.role)
+        if role is None:
+            continue
+        now = role.on(held.on)
+        names = (now.name, *now.formerly) if now is not None else ()
+        if name_key(held.name) not in map(name_key, names):
+            values: dict[str, Value] = {
+                "role": role.title, "on": held.on, "revision": held.revision, "then": held.name,
+                "now": worded("nobody") if now is None else now.name,
+            }  # fmt: skip
+            yield Hit(f"{role.path}.holders", values)
 
 
 @finding("role-not-accepted", "fix-soon", documents=(PLAN,))

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
-__all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
+__all__ = ["NOT_COMPUTED", "NOT_STATED", "HeldOnRecord", "Hit", "View", "down", "near", "up"]
 
 
 @frozen
@@ -36,6 +36,16 @@ class Hit:
     documents: tuple[str, ...] | None = None
     about: str | None = None  # the place in the profile that an entry of the log speaks of
     basis: Basis | None = None  # where this fault rests on something else than its rule says
+
+
+@frozen
+class HeldOnRecord:
+    """Who held a role on a day by a revision: what the profile said when it was frozen."""
+
+    revision: int
+    role: str
+    name: str
+    on: date
 
 
 @frozen
@@ -55,6 +65,9 @@ class View:
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> revision, its day
+    held_on_record: tuple[
+        HeldOnRecord, ...
+    ] = ()  # who held which role by the newest revision, where the profile is another since
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 
     def ahead(self, on: date | None) -> bool:

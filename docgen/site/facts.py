@@ -32,7 +32,10 @@ NONE_WORDS = ("none", "no", "nothing", "does not apply")
 #: Walked to one by one; whoever is asked elsewhere is asked once for all of a section.
 WALKED: tuple[Station, ...] = ("gate", "parking", "ladder", "deck", "rail", "rescue", "signals", "way-off")
 #: Parts that one named person holds, whatever the shift.
-NAMED = {"competent-person", "qualified-person", "rescue-lead", "trainer", "issuing-authority", "safety-manager", "management"}
+#: Parts that are held by name.
+NAMED: frozenset[str] = frozenset(
+    {"competent-person", "qualified-person", "rescue-lead", "trainer", "issuing-authority", "safety-manager", "management"}
+)
 #: kg: the mass up to which a tested system is taken to meet the limits, 29 CFR 1910.140(d)(1) (memory); a label says no more of a heavier user.
 TESTED_MASS = 310 * 0.45359237
 HAULING, UNDOES = ("raise-and-lower", "lower"), ("raise-and-lower", "lower", "platform", "ladder")

@@ -325,6 +325,13 @@ class Holder(Node):
         "2026-01-02",
         need="o",
     )
+    formerly: tuple[Name, ...] = says(
+        "Names under which the same person stands in earlier revisions: misspelled, or from before a change of name.",
+        ["T. Marran"],
+        default=(),
+        unique=True,
+        need="o",
+    )
 
 
 @record
