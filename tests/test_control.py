@@ -624,8 +624,9 @@ def test_a_revision_verified_without_our_code(story):
         assert {n: d for n, d in files.items() if n not in ("record.json", "SHA256SUMS")} == record["files"]
         assert {n: d for n, d in files.items() if n != "SHA256SUMS"} == listed
         assert record["digests"]["profile"] == files["profile.yaml"]
-    first = (story["site"] / "issued/rev-001/record.json").read_bytes()
-    assert record["digests"]["previous_record"] == hashlib.sha256(first).hexdigest()
+    assert {"issued/rev-001/record.json", "approvals/A-0011.json"} <= record["before"].keys()
+    for name, digest in record["before"].items():
+        assert hashlib.sha256((story["site"] / name).read_bytes()).hexdigest() == digest
 
 
 def test_digest_of_a_text_by_hand(issued):

@@ -2,7 +2,7 @@
 
 A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `log` changes its log by
 steps (see `support.logged`); an entry stands as `log[kind what day]` in `at`. `law` puts a
-figure in place of what the law in force says, or makes it recalled, silent or unlooked; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
+figure in place of what the law in force says, or makes it recalled, silent or unlooked; `private` are the answers of the private file; `in_force` is what the records hold, `withdrawn` what they took out of force. Sources of the figures stand in the tables.
 """
 
 from __future__ import annotations
@@ -90,10 +90,11 @@ def run(name: str, case: dict) -> tuple:
         key: tuple(written.get(item, item) for item in v) if isinstance(v, list) else v
         for key, v in case.get("private", {}).items()
     }
-    held = {
-        tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
-    }
-    return find(replace(view, private=Facts(**facts), in_force=held), name), view.system, log
+    held, gone = (
+        {tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get(of, {}).items()}
+        for of in ("in_force", "withdrawn")
+    )
+    return find(replace(view, private=Facts(**facts), in_force=held, withdrawn=gone), name), view.system, log
 
 
 CASES = [
@@ -167,7 +168,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "at", "message"}
+        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "withdrawn", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)

@@ -55,6 +55,9 @@ class View:
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> revision, its day
+    withdrawn: Mapping[tuple[str, str], tuple[int, date]] = field(
+        default_factory=dict
+    )  # (document, language) -> the revision of which none is in force since, the day of the withdrawal
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 
     def ahead(self, on: date | None) -> bool:
