@@ -43,6 +43,7 @@ from docgen.records import (
     kept_bytes,
     sha256,
 )
+from docgen.signs import name_key
 from docgen.site import Site
 from docgen.site.log import NumberTried
 from docgen.words import finding_text, words
@@ -97,12 +98,23 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
     posts, numbers = {post for post, _ in old}, {number for _, number in old}
     moved = set(_alarm_numbers(checked.site)) - old
     for number in sorted({number for post, number in moved if post in posts or number not in numbers}):
-        tried = (n for n in checked.happened.of(NumberTried) if n.number == number and n.on is not None and n.on >= last.on)
+        tried = (
+            n
+            for n in checked.happened.of(NumberTried)
+            if n.number == number and n.on is not None and n.on >= last.on and not _prepared(n, checked.site)
+        )
         if not any(number != public or n.how == "confirmed" for n in tried):
             if number == public:
                 yield Refusal("public-number-unconfirmed", number=number, revision=last.revision, on=last.on)
             else:
                 yield Refusal("alarm-number-untried", number=number, revision=last.revision, on=last.on)
+
+
+def _prepared(tried: NumberTried, site: Site) -> bool:
+    """Whether whoever tried a number is the one who prepared the papers in which it is new."""
+    role = site.role(site.document.prepared_by)
+    holder = role.on(tried.on) if role is not None and tried.on is not None else None
+    return holder is not None and tried.by is not None and name_key(tried.by) == name_key(holder.name)
 
 
 def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:
