@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from docgen.control.withdraw import Place
     from docgen.write.folder import Written
 
-__all__ = ["INSTEAD", "command_line", "main"]
+__all__ = ["INSTEAD", "command_line", "main", "today"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
 LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
@@ -311,19 +311,19 @@ def _words(text: str) -> str:
     return text
 
 
-def _today() -> date:
-    # the one place where the clock is read
+def today() -> date:
+    """The day by the clock, which is read here and nowhere else."""
     return date.today()
 
 
 def _as_of(options: argparse.Namespace) -> date:
-    return options.as_of or _today()
+    return options.as_of or today()
 
 
 def _not_ahead(options: argparse.Namespace) -> None:
     """What is approved, issued or withdrawn has happened: never on a day ahead."""
-    if options.as_of is not None and options.as_of > (today := _today()):
-        raise Refusal("day-ahead", on=options.as_of, today=today)
+    if options.as_of is not None and options.as_of > (now := today()):
+        raise Refusal("day-ahead", on=options.as_of, today=now)
 
 
 def _check(options: argparse.Namespace) -> int:

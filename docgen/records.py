@@ -260,12 +260,14 @@ class Records:
     withdrawals: tuple[Withdrawal, ...] = ()
 
     def until(self, day: date) -> "Records":
-        """What was on record at the end of that day."""
+        """What was on record at the end of that day; what was withdrawn by then too, be it dated ahead."""
+        withdrawals = tuple(w for w in self.withdrawals if w.on <= day)
+        gone = {w.name for w in withdrawals}
         return Records(
             self.folder,
-            tuple(r for r in self.issued if r.on <= day),
-            tuple(a for a in self.approvals if a.on <= day),
-            tuple(w for w in self.withdrawals if w.on <= day),
+            tuple(r for r in self.issued if r.on <= day or revision_name(r.revision) in gone),
+            tuple(a for a in self.approvals if a.on <= day or a.id in gone),
+            withdrawals,
         )
 
     @property

@@ -15,7 +15,7 @@ from support import SITES
 from docgen.cli import main
 from docgen.compose.standing import in_scope, own_needed, resting_on, scope_of, standing
 from docgen.control import issue as control
-from docgen.control.approve import Request
+from docgen.control.approve import Request, drafted
 from docgen.control.approve import approve as record
 from docgen.errors import RecordError, Refusal
 from docgen.papers import outline, papers
@@ -86,12 +86,11 @@ def test_every_site_paper_is_approved_or_says_that_it_is_not():
 # scopes
 
 
-def test_left_out_a_scope_is_what_the_part_approves(tmp_path):
+def test_left_out_a_scope_is_what_the_part_approves(unapproved):
     """The rescue lead approves the rescue section of the plan and the whole procedure, without naming either."""
-    site = new_site(tmp_path)
-    given = {"role": "rescue-lead", "by": "D. Sorensen"}
-    assert approve(site, FIRST, document="fall-protection-plan", **given).approval.scope == ("rescue",)
-    assert approve(site, FIRST, document="rescue-procedure", **given).approval.scope == ("document",)
+    given = {"role": "rescue-lead", "by": "D. Sorensen", "on": FIRST}
+    assert drafted(Request("fall-protection-plan", **given), *unapproved, "en").scope == ("rescue",)
+    assert drafted(Request("rescue-procedure", **given), *unapproved, "en").scope == ("document",)
 
 
 def test_an_approval_of_a_part_of_a_paper_is_none_of_the_whole(approved, tmp_path):
@@ -129,10 +128,16 @@ def test_a_paper_says_that_its_approval_is_partial(tmp_path):
 # people
 
 
+@pytest.fixture(scope="module")
+def unapproved(tmp_path_factory):
+    """The full demo without records, composed once: what was checked, and its texts."""
+    return compared_site(check_site(new_site(tmp_path_factory.mktemp("unapproved")), FIRST))
+
+
 @pytest.mark.parametrize("by", ["R. Oduya", " R.  Oduya ", "r. oduya", "R. ODUYA", "R.\u00a0Oduya"])
-def test_white_space_and_capitals_make_nobody_else(by, tmp_path):
+def test_white_space_and_capitals_make_nobody_else(by, unapproved):
     """The record bears the name as the profile writes it."""
-    assert approve(new_site(tmp_path), FIRST, **NOTICE | {"by": by}).approval.by == "R. Oduya"
+    assert drafted(Request(on=FIRST, **NOTICE | {"by": by}), *unapproved, "en").by == "R. Oduya"
 
 
 @pytest.mark.parametrize(
@@ -148,12 +153,10 @@ def test_white_space_and_capitals_make_nobody_else(by, tmp_path):
         ("T. Maran", "does not name T. Maran"),
     ],
 )
-def test_another_spelling_is_told_and_another_person_refused(by, message, tmp_path):
+def test_another_spelling_is_told_and_another_person_refused(by, message, unapproved):
     """P8: neither anybody nor a name written otherwise is taken for the issuing authority."""
-    site = new_site(tmp_path)
     with refused(RecordError, match=re.escape(message)):
-        approve(site, FIRST, **NOTICE | {"by": by})
-    assert not (site / "approvals").exists()
+        drafted(Request(on=FIRST, **NOTICE | {"by": by}), *unapproved, "en")
 
 
 DELEGATE = (
@@ -166,17 +169,21 @@ def test_a_delegate_approves_in_the_days_named(tmp_path):
     """A delegate is taken on the first and last day named, for the holder; neither before nor after, nor once the holder left."""
     site = new_site(tmp_path)
     swap(site, DELEGATE)
-    given = NOTICE | {"by": "K. Farrow"}
+    read = compared_site(check_site(site, FIRST))
+
+    def taken(day, by="K. Farrow"):
+        return drafted(Request(on=day, **NOTICE | {"by": by}), *read, "en")
+
     for day in (date(2026, 11, 1), date(2026, 11, 5)):
-        made = approve(site, day, **given).approval
-        assert (made.by, made.delegate_of) == ("K. Farrow", "R. Oduya")
-    assert approve(site, FIRST, **NOTICE).approval.delegate_of is None
+        assert (taken(day).by, taken(day).delegate_of) == ("K. Farrow", "R. Oduya")
+    assert taken(FIRST, "R. Oduya").delegate_of is None
     for day in (date(2026, 10, 31), date(2026, 11, 6)):
         with refused(RecordError, match="does not name K. Farrow"):
-            approve(site, day, **given)
+            taken(day)
     swap(site, ("{name: R. Oduya, from: 2025-01-06}", "{name: R. Oduya, from: 2025-01-06, to: 2026-11-02}"))
+    read = compared_site(check_site(site, FIRST))
     with refused(RecordError, match="names nobody for the part issuing-authority on 2026-11-03"):
-        approve(site, date(2026, 11, 3), **given)
+        taken(date(2026, 11, 3))
 
 
 def test_a_delegate_needs_the_licence_too(tmp_path):
@@ -213,7 +220,7 @@ def test_a_licensed_reviewer_never_approves_without_a_number(lacking, given, mes
 ])  # fmt: skip
 def test_nothing_is_recorded_on_a_day_ahead(command, tmp_path, capsys, monkeypatch):
     """R8, U15: a day after today is refused by its own message, which names the option; today itself is taken."""
-    monkeypatch.setattr("docgen.cli._today", lambda: date(2026, 11, 1))
+    monkeypatch.setattr("docgen.cli.today", lambda: date(2026, 11, 1))
     site = new_site(tmp_path)
     name, *rest = command
     place = rest[:1] if name == "withdraw" else []

@@ -424,13 +424,20 @@ WRONG = [
 ]
 
 
+@pytest.fixture(scope="module")
+def unapproved(tmp_path_factory):
+    """The full demo without records, and its texts, composed once."""
+    site = new_site(tmp_path_factory.mktemp("unapproved"))
+    return site, *compared_site(check_site(site, FIRST))
+
+
 @pytest.mark.parametrize(("given", "kind", "message"), WRONG, ids=[m for *_, m in WRONG])
-def test_what_an_approval_refuses(given, kind, message, tmp_path):
+def test_what_an_approval_refuses(given, kind, message, unapproved):
     """Each wrong approval is refused with one clear message, and nothing is recorded."""
-    site = new_site(tmp_path)
-    right = {"document": "fall-protection-plan", "role": "qualified-person", "by": "T. Maran"}
+    site, checked, bodies = unapproved
+    right = {"document": "fall-protection-plan", "role": "qualified-person", "by": "T. Maran", "on": FIRST}
     with refused(kind, match=re.escape(message)):
-        approve(site, FIRST, **(right | given))
+        record(Request(**(right | given)), checked, bodies, site, "en")
     assert not list(site.glob("approvals/*.json"))
 
 
@@ -834,6 +841,7 @@ def test_clause_register_lists_every_clause(story):
         assert f"| Clause | `{clause.id}` |" in text
     line = checked.site.line("limits.weather.wind")
     assert re.search(rf"limits\.weather\.wind = 25 mph \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
+    assert "Text: revision 1, in force since 2026-11-01." in text
     assert text.count("| Since | revision 1 |") == len(body.clauses)
     assert text.count("A. Petrie, counsel, 2026-11-01 (A-0003)") == len(body.clauses)
     papers = register_papers(check_site(site, LAST), ("html", "docx"), "en")
@@ -852,6 +860,7 @@ def test_clause_register_after_a_change(site):
         bodies["contractor-notice"]["en"], checked.site, checked.code, checked.records, "profile.yaml", LATER, "en"
     ).markdown
     changed_part = text.partition("| Clause | `contractor-notice.conditions` |")[2].partition("| Clause |")[0]
+    assert "Text: not issued yet." in text
     assert "| Since | not issued yet |" in changed_part
     assert "nobody yet" in changed_part
     other = text.partition("| Clause | `contractor-notice.attached` |")[2].partition("| Clause |")[0]

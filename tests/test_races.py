@@ -13,7 +13,6 @@ import pytest
 from control_site import FIRST, approve_all, new_site
 
 from docgen import revisions
-from docgen.control import issue
 from docgen.control.digests import verify
 from docgen.control.sealed import whole
 from docgen.errors import RecordError
@@ -53,7 +52,7 @@ def test_two_hundred_races(approved, tmp_path, monkeypatch):
         revisions, "compared_site", lambda *_: composed
     )  # composed before: what races is reading, deciding and writing
     monkeypatch.setattr(revisions, "stated", lambda checked, bodies: checked)
-    monkeypatch.setattr(issue, "_too_long", lambda *_: iter(()))  # sets type, which takes longer than all the rest
+    monkeypatch.setattr("docgen.write.fit.overflow", lambda _: ())  # sets type, which takes longer than all the rest
     warm = Path(shutil.copytree(approved, tmp_path / "warm"))
     assert issue_site(checked, warm, ("md",), "en", ("contractor-notice",))[0].revision == 1
     told = []

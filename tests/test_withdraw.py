@@ -17,7 +17,7 @@ from docgen.cli import main
 from docgen.compose.frame import frame_for
 from docgen.control.sealed import whole
 from docgen.errors import RecordError, Refusal
-from docgen.pipeline import check_site, compared_site, stated
+from docgen.pipeline import check_site, compared_site, render_site, stated
 from docgen.records import read_records
 from docgen.revisions import withdraw_site, written_by
 
@@ -48,7 +48,7 @@ def test_a_slip_in_the_date_is_taken_back(ahead, tmp_path, capsys):
     assert schema_faults("withdrawal_record", record) == []
     assert (record["name"], record["reason"], record["places"]) == ("rev-001", "Dated 2027 by mistake", [])
     made, against = issue(site, LATER, types=("md",))
-    assert (against, made.revision, made.on) == ((), 2, LATER)
+    assert (against, made.revision, made.on, made.reason) == ((), 2, LATER, "Issued again, since revision 1 was withdrawn")
     assert {p: p.read_bytes() for p in before} == before
     records = read_records(site, "harrow-ridge")
     whole(records)
@@ -56,6 +56,8 @@ def test_a_slip_in_the_date_is_taken_back(ahead, tmp_path, capsys):
     assert records.withdrawn("contractor-notice", "en") is None
     plan = (site / "issued/rev-002/documents/fall-protection-plan.md").read_text(encoding="utf-8")
     assert "| 1 | 2027-06-01 | First issue. Withdrawn on 2026-11-12: Dated 2027 by mistake |" in plan
+    render_site(check_site(site, date(2027, 6, 2)), tmp_path, ("md",), ("fall-protection-plan",))  # after the day of the slip
+    assert (tmp_path / "harrow-ridge/fall-protection-plan.md").read_text(encoding="utf-8") == plan
     assert main(["withdraw", str(site), "1", *words]) == 2
     assert "rev-001 has been withdrawn already" in capsys.readouterr().err
 
@@ -73,7 +75,7 @@ def test_what_hangs_is_taken_down_and_the_bays_are_closed(site, tmp_path, capsys
     names = {p.name for p in (out / "harrow-ridge").rglob("*")}
     assert {"withdrawal.html", "closure-sheet.B1.html", "closure-sheet.B2.html"} <= names
     listed = (out / "harrow-ridge/withdrawal/withdrawal.html").read_text(encoding="utf-8")
-    assert "Revision 1 is out of force since 2026-11-12 (W-0001), by T. Maran: Wrong limit" in listed
+    assert "Out of force since 2026-11-12: revision 1, withdrawn by T. Maran (W-0001). Reason: Wrong limit" in listed
     assert "GATE-1: East gate window" in listed
     assert "Its papers were withdrawn." in (out / "harrow-ridge/closure-sheet.B1.html").read_text(encoding="utf-8")
     checked = check_site(site, LATER)

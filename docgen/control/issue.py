@@ -234,9 +234,13 @@ def _endings(name: str, types: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str:
-    texts = words(language)["stamp"]
-    first = all(checked.records.newest(name, of) is None for name in chosen for of in bodies[name])
-    return str(texts["first_issue"] if first else texts["text_changed"])
+    texts, records = words(language)["stamp"], checked.records
+    held = [(name, of) for name in chosen for of in bodies[name]]
+    if all(records.newest(*key) is None for key in held):
+        return str(texts["first_issue"])
+    gone = {w.name for key in held if (w := records.withdrawn(*key)) is not None}
+    again = ", ".join(str(int(name.partition("-")[2])) for name in sorted(gone))
+    return str(texts["issued_again"].format(n=again) if gone else texts["text_changed"])
 
 
 def contents_of(

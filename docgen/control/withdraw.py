@@ -153,7 +153,7 @@ def withdrawal_paper(
     t: Mapping[str, object] = control_words(language)
     values = {
         "label": label(revision.revision, language), "on": withdrawal.on.isoformat(), "by": withdrawal.by, "reason": withdrawal.reason, "id": withdrawal.id,
-        "papers": [f"{document_title(x.document, language)}, {x.language}" for x in revision.texts],
+        "papers": "; ".join(f"{document_title(x.document, language)}, {x.language}" for x in revision.texts),
         "places": [
             {"id": p.id, "place": p.place, "document": f"{document_title(p.document, language)}, {p.language}", "revision": str(p.revision or "–")}
             for p in places
