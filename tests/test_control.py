@@ -600,7 +600,7 @@ def test_evidence_is_kept_and_travels(approved, tmp_path):
     assert (site / "issued/rev-001/approved/evidence" / kept.name).read_bytes() == page.read_bytes()
     assert taken.approval.id in json.loads((site / "issued/rev-001/record.json").read_text(encoding="utf-8"))["approvals"]
     kept.write_bytes(b"other")
-    with refused(RecordError, match="not the one recorded"):
+    with refused(RecordError, match="is not what was recorded"):
         show_site(site, LATER, tmp_path / "out", "en")
 
 
