@@ -248,7 +248,9 @@ def asked_after(site: Path, day: date) -> set[tuple[str, str]]:
 def test_an_office_telephone_number_asks_for_one_signature(tmp_path):
     """The number of the safety office, printed on the notice: the issuing authority alone signs again, counsel of the same clause does not."""
     site = new_site(tmp_path)
-    swap(site, ("ask: shift-supervisor", "ask: safety-manager"), ("name: Truck driver", "name: Driver"))  # the notice has no word to spare
+    swap(
+        site, ("ask: shift-supervisor", "ask: safety-manager"), ("name: Truck driver", "name: Driver")
+    )  # the notice has no word to spare
     checked, bodies = compared_site(check_site(site, FIRST))
     for role, by in (("counsel", "A. Petrie"), ("issuing-authority", "R. Oduya")):
         record(Request("contractor-notice", role, by, FIRST), checked, bodies, site, "en")
