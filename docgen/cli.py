@@ -18,15 +18,17 @@ from docgen.signs import misread, unseen
 if TYPE_CHECKING:
     from docgen.checked import Assessed, Refused
     from docgen.control.log import Prepared
+    from docgen.control.withdraw import Place
     from docgen.write.folder import Written
 
-__all__ = ["INSTEAD", "command_line", "main"]
+__all__ = ["INSTEAD", "command_line", "main", "today"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
 LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
 LEVELS = ("must-fix", "fix-soon", "advice")
 #: What to type instead, by the name of what was refused; added to the sentence of the refusal.
 INSTEAD = {
+    "approval-partial": "record it with docgen approve --document {document} --role {role} --scope",
     "approval-missing": "record it with docgen approve --document {document} --role {role}",
     "approver-unnamed": "give --by",
     "digest-unclear": "give them with --digest",
@@ -37,12 +39,14 @@ INSTEAD = {
     "hold-needs-name-and-reason": "give --by and --reason",
     "log-correction-without-reason": "give --reason",
     "log-entered-ahead": "--as-of names it",
+    "key-unreadable": "--sign names it",
     "licence-incomplete": "give --jurisdiction and --expires",
     "licence-needed": "give --licence, --jurisdiction and --expires, or put them in the profile",
     "nothing-called-so": "docgen explain findings, codes, calculations and elements list names",
     "nothing-called-so-but-near": "docgen explain findings, codes, calculations and elements list names",
     "nothing-issued-yet": "docgen issue makes the first one",
     "profile-has-problems": "docgen check lists them",
+    "withdrawal-needs-name-and-reason": "give --by and --reason",
 }
 
 
@@ -183,8 +187,8 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
         "--scope",
         metavar="LIST",
         type=_words,
-        default="document",
-        help="comma-separated sections or clause ids; default: document",
+        default=None,
+        help="comma-separated sections or clause ids, or document; default: what that part approves of the document",
     )
     approve.add_argument("--licence", metavar="NUMBER", type=_words, help="number of the licence (default: the profile's)")
     approve.add_argument("--jurisdiction", metavar="CODE", type=_words, help="where the licence is valid, such as US-KS")
@@ -199,6 +203,7 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
         "--evidence", metavar="FILE", type=Path, help="scan or photo of the signed page; a copy is kept with the record"
     )
     approve.add_argument("--note", metavar="TEXT", type=_words, help="a condition or remark of the one who approved")
+    _sign(approve)
     _on(approve, "the day of the approval")
     approve.set_defaults(run=_approve)
 
@@ -212,8 +217,25 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     issue.add_argument(
         "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
     )
+    _sign(issue)
     _on(issue, "the day of issue")
     issue.set_defaults(run=_issue)
+
+    withdraw = commands.add_parser("withdraw", help="take a revision or an approval out of force; nothing on record is edited")
+    _site(withdraw)
+    withdraw.add_argument(
+        "name", metavar="NAME", type=_words, help="the revision, such as 2 or rev-002, or the approval, such as A-0003"
+    )
+    withdraw.add_argument(
+        "--by", required=True, metavar="NAME", type=_words, help="who withdraws it: somebody whom the profile names"
+    )
+    withdraw.add_argument("--reason", required=True, metavar="TEXT", type=_words, help="why")
+    withdraw.add_argument(
+        "--into", metavar="DIR", type=Path, help="write the list of copies to take down and the closure sheets there"
+    )
+    _sign(withdraw)
+    _on(withdraw, "the day of the withdrawal")
+    withdraw.set_defaults(run=_withdraw)
 
     changes = commands.add_parser(
         "changes", help="what changed since an issue, which approvals lapse, whom to tell, what to replace, by when"
@@ -235,8 +257,17 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     _log_command(commands)
 
     register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
-    _site(register)
-    register.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into")
+    register.add_argument(
+        "profiles", metavar="SITE", type=Path, nargs="+", help="site folders that hold profile.yaml, or profile files"
+    )
+    register.add_argument("--into", metavar="DIR", type=Path, help="folder to write into")
+    register.add_argument(
+        "--program",
+        metavar="VERSION",
+        type=_words,
+        help="only name the revisions that this version of docgen wrote, and where their papers hang",
+    )
+    register.add_argument("--format", choices=("text", "json"), default="text", help="how --program prints (default: text)")
     _on(register, "the day to judge by")
     register.set_defaults(run=_register)
 
@@ -293,6 +324,12 @@ def _site(command: argparse.ArgumentParser) -> None:
     command.add_argument("profile", metavar="SITE", type=Path, help="a site folder that holds profile.yaml, or its profile file")
 
 
+def _sign(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--sign", metavar="KEY", type=Path, help="sign the record with this SSH private key (ssh-keygen -Y verify checks it)"
+    )
+
+
 def _on(command: argparse.ArgumentParser, what: str) -> None:
     command.add_argument(
         "--on", dest="as_of", metavar="DATE", type=_day, default=None, help=f"{what}, as 2026-11-01 (default: today)"
@@ -331,19 +368,19 @@ def _words(text: str) -> str:
     return text
 
 
-def _today() -> date:
-    # the one place where the clock is read
+def today() -> date:
+    """The day by the clock, which is read here and nowhere else."""
     return date.today()
 
 
 def _as_of(options: argparse.Namespace) -> date:
-    return options.as_of or _today()
+    return options.as_of or today()
 
 
 def _not_ahead(options: argparse.Namespace) -> None:
     """What is approved, issued or withdrawn has happened: never on a day ahead."""
-    if options.as_of is not None and options.as_of > (today := _today()):
-        raise Refusal("day-ahead", on=options.as_of, today=today)
+    if options.as_of is not None and options.as_of > (now := today()):
+        raise Refusal("day-ahead", on=options.as_of, today=now)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -417,31 +454,46 @@ def _approve(options: argparse.Namespace) -> int:
     from docgen.control.approve import Request
     from docgen.revisions import approve_site
 
+    _not_ahead(options)
     checked = _read_site(options)
     if checked is None:
         return FOUND
     request = Request(
-        options.document, options.role, options.by, checked.as_of, _listed(options.scope, "--scope"), options.licence, options.jurisdiction,
+        options.document, options.role, options.by, checked.as_of, _listed(options.scope, "--scope") if options.scope is not None else None, options.licence, options.jurisdiction,
         options.expires, options.entered_by, options.evidence, options.note, options.digest,
     )  # fmt: skip
-    taken = approve_site(checked, options.profile, request, LANGUAGE)
+    taken = approve_site(checked, options.profile, request, LANGUAGE, options.sign)
     made = taken.approval
-    print(f"{made.id}: {made.document} approved by {made.by} as {made.role} on {made.on.isoformat()}")
+    instead = f" for {made.delegate_of}" if made.delegate_of else ""
+    print(f"{made.id}: {made.document} approved by {made.by}{instead} as {made.role} on {made.on.isoformat()}")
     for text in made.texts:
         print(f"  text ({text.language}) {text.digest}")
-    print(f"  {len(taken.clauses)} clauses in scope; recorded in {taken.file}")
+    print(f"  {len(taken.clauses)} clauses in scope ({', '.join(made.scope)}); recorded in {taken.file}")
+    print(f"  digest of this record {taken.digest}")
+    if taken.signature is not None:
+        print(f"  signed with {made.signed_with}: {taken.signature}")
     print(made.what)
     return CLEAN
 
 
 def _issue(options: argparse.Namespace) -> int:
+    from docgen.profile import site_folder
+    from docgen.records import RECORD, revision_name, sha256
     from docgen.revisions import issue_site
 
+    _not_ahead(options)
     checked = _read_site(options)
     if checked is None:
         return FOUND
     issued, against = issue_site(
-        checked, options.profile, _types(options.types), LANGUAGE, tuple(options.document), options.reason, options.by
+        checked,
+        options.profile,
+        _types(options.types),
+        LANGUAGE,
+        tuple(options.document),
+        options.reason,
+        options.by,
+        options.sign,
     )
     if issued is None:
         for reason in against:
@@ -452,7 +504,39 @@ def _issue(options: argparse.Namespace) -> int:
     for text in issued.texts:
         print(f"  {text.document} ({text.language}) {text.digest}")
     print(f"  rests on {', '.join(issued.approvals) or 'no approval'}; frozen in issued/rev-{issued.revision:03d}")
+    record = site_folder(options.profile) / "issued" / revision_name(issued.revision) / RECORD
+    print(f"  digest of its record {sha256(record.read_bytes())}")
     return CLEAN
+
+
+def _withdraw(options: argparse.Namespace) -> int:
+    from docgen.revisions import withdraw_site, withdrawn_papers
+    from docgen.write.folder import possible
+
+    _not_ahead(options)
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign)
+    made = taken.withdrawal
+    print(f"{made.id}: {made.name} withdrawn by {made.by} on {made.on.isoformat()}: {made.reason}")
+    print(f"  recorded in {taken.file}")
+    print(f"  digest of this record {taken.digest}")
+    if made.what == "revision":
+        for place in taken.places:
+            print(f"  take down: {_place(place)}")
+        if not taken.places:
+            print("  the log says of no place that a copy hangs there; look at each")
+    if options.into is not None and made.what == "revision":
+        for written in withdrawn_papers(options.profile, taken, options.into, possible(("html", "docx", "pdf")), LANGUAGE):
+            for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
+                print(line)
+    return CLEAN
+
+
+def _place(place: Place) -> str:
+    which = f"revision {place.revision}" if place.revision is not None else "which revision is not recorded"
+    return f"{place.id}, {place.place}: {place.document} ({place.language}), {which}"
 
 
 def _changes(options: argparse.Namespace) -> int:
@@ -479,14 +563,58 @@ def _register(options: argparse.Namespace) -> int:
     from docgen.revisions import register_papers
     from docgen.write.folder import place_papers, possible
 
-    checked = _read_site(options)
-    if checked is None:
-        return FOUND
-    papers = register_papers(checked, possible(("html", "docx", "pdf")), LANGUAGE)
-    written = place_papers(options.into / checked.site.site.id / "register", papers, checked.happened.held is not None)
-    for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
-        print(line)
-    return CLEAN
+    if options.program is not None:
+        return _written_by(options)
+    if options.into is None:
+        raise UsageError("register writes files: give --into DIR, or --program VERSION to see what a version of docgen wrote")
+    code = CLEAN
+    for profile in options.profiles:
+        options.profile = profile
+        checked = _read_site(options)
+        if checked is None:
+            code = FOUND
+            continue
+        papers = register_papers(checked, possible(("html", "docx", "pdf")), LANGUAGE)
+        written = place_papers(options.into / checked.site.site.id / "register", papers, checked.happened.held is not None)
+        for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
+            print(line)
+    return code
+
+
+def _written_by(options: argparse.Namespace) -> int:
+    """What a version of the program wrote at each site; a site that cannot be read stops no other."""
+    import json
+
+    from docgen.revisions import written_by
+
+    rows, code = [], CLEAN
+    for profile in options.profiles:
+        try:
+            found = written_by(profile, options.program, _as_of(options))
+        except DocgenError as error:
+            print(f"docgen: {profile}: {_refused(error) if isinstance(error, Refusal) else error}", file=sys.stderr)
+            code = WRONG
+            continue
+        rows += [(profile, w) for w in found]
+    if options.format == "json":
+        told = [
+            {
+                "site": w.revision.site, "folder": str(profile), "revision": w.revision.revision, "on": w.revision.on.isoformat(), "state": w.state,
+                "in_force": [{"document": d, "language": of} for d, of in w.in_force],
+                "places": [{"id": p.id, "place": p.place, "document": p.document, "language": p.language, "revision": p.revision} for p in w.places],
+            }
+            for profile, w in rows
+        ]  # fmt: skip
+        print(json.dumps({"schema_version": 1, "program": options.program, "revisions": told}, indent=2, ensure_ascii=False))
+        return code
+    for profile, w in rows:
+        print(f"{profile}: revision {w.revision.revision} of {w.revision.on.isoformat()}, {w.state}")
+        for document, of in w.in_force:
+            print(f"  in force: {document} ({of})")
+        for place in w.places:
+            print(f"  hangs: {_place(place)}")
+    print(f"{len(rows)} revision{'s' if len(rows) != 1 else ''} written by docgen {options.program}")
+    return code
 
 
 def _show(options: argparse.Namespace) -> int:
@@ -530,23 +658,23 @@ def _log(options: argparse.Namespace) -> int:
         raise UsageError("--corrects and --reason go together: which entry is replaced, and what was wrong with it")
     if options.yes and options.table is None:
         raise UsageError("--yes goes with --from: one entry is written at once")
-    if options.as_of is not None and options.as_of > _today():
-        raise Refusal("log-entered-ahead", on=options.as_of, today=_today())
-    today = _as_of(options)
+    if options.as_of is not None and options.as_of > today():
+        raise Refusal("log-entered-ahead", on=options.as_of, today=today())
+    day = _as_of(options)
     profile = read_site(options.profile)
     if profile.problems:
-        return _problems(Refused(profile.source, today, profile.problems))
-    day = options.on or (today if options.table is None else None)
-    common = {"on": day.isoformat() if day else None, "by": options.by, "note": options.note}
+        return _problems(Refused(profile.source, day, profile.problems))
+    on = options.on or (day if options.table is None else None)
+    common = {"on": on.isoformat() if on else None, "by": options.by, "note": options.note}
     shared = {name: text for name, text in common.items() if text is not None and name not in dict(fields)}
     if options.table is not None:
         given, faults = tabled(options.table, kind, {**shared, **dict(fields)})
     else:
         given, faults = [given_here(kind or "", [*fields, *shared.items()], f"docgen log {kind}")], []
-    prepared = log_site(profile, given if not faults else (), today, options.corrects, options.reason)
+    prepared = log_site(profile, given if not faults else (), day, options.corrects, options.reason)
     faults = [*faults, *prepared.faults]
     preview = options.table is not None and not options.yes
-    moved = [] if faults or preview else _entered(prepared, options.profile, today)
+    moved = [] if faults or preview else _entered(prepared, options.profile, day)
     wrong = [(f.place, _refused(f.why)) for f in faults]
     _tell_log(options.format, str(prepared.target), () if wrong else prepared.lines, wrong, preview, moved)
     return FOUND if wrong else CLEAN

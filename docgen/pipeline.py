@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
-__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site", "stated"]
+__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site", "stated", "whole_records"]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
@@ -59,7 +59,7 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         law = BindingRules(code, site)
     except CodeError as error:
         return Refused(profile.source, as_of, (_wrong_law(site, profile, "codes.owner", error),))
-    records = read_records(profile.folder, site.site.id)
+    records = whole_records(profile.folder, site.site.id)
     happened = Happened(site, profile.log, as_of)
     try:
         facts = _facts(profile, happened, code)
@@ -69,6 +69,16 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     except CalcError as error:
         return Refused(profile.source, as_of, (_impossible(site, profile, error),))
     return replace(checked, not_known=profile.not_known)
+
+
+def whole_records(folder: Path, site: str) -> Records:
+    """All records of a site. RecordError where one is damaged or missing, or a file on record is not as it was recorded."""
+    records = read_records(folder, site)
+    if records.issued or records.approvals or records.withdrawals:
+        from docgen.control.sealed import whole
+
+        whole(records)
+    return records
 
 
 def judged(
@@ -108,8 +118,14 @@ def _view(law: BindingRules, numbers: Numbers, facts: Facts, records: Records, h
     rescues = tuple(row for row in numbers.rescues if not site.closed(row.bay))
     return View(
         site, law, happened.as_of, numbers.system, numbers.cases, numbers.chains, rescues, happened, all_dues(happened), facts,
-        records.posted(),
+        records.posted(), withdrawn=_out_of_force(records),
     )  # fmt: skip
+
+
+def _out_of_force(records: Records) -> dict[tuple[str, str], tuple[int, date]]:
+    """(document, language) -> the revision that was withdrawn, and the day."""
+    newest = {key: records.newest(*key) for key in records.out_of_force()}
+    return {key: (newest[key].revision, gone.on) for key, gone in records.out_of_force().items()}  # type: ignore[union-attr]
 
 
 def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:

@@ -3,6 +3,8 @@
     <site>/issued/rev-001/record.json      one folder a revision, never changed after it is made
     <site>/issued/rev-001/clauses.json     its texts, clause by clause
     <site>/approvals/A-0001.json           one file an approval, never changed
+    <site>/withdrawn/W-0001.json           one file for what was taken out of force, never changed
+    <file>.sig                             beside a record that says that it is signed: its SSH signature
 
 The classes here are the only declaration of these files: writer, reader and JSON Schema come from them (`docgen.filing`).
 Names that begin with a dot are work in progress of another process and are not looked at. A record that cannot be
@@ -18,7 +20,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from pathlib import Path
-from typing import Annotated, ClassVar, TypeVar
+from typing import Annotated, ClassVar, Literal, TypeVar
 
 from docgen.errors import RecordError
 from docgen.filing import Is, Pairs, Texts, from_bytes
@@ -36,14 +38,18 @@ __all__ = [
     "IssuedTexts",
     "Records",
     "Text",
+    "Withdrawal",
     "kept_bytes",
     "newest_revision",
     "read_records",
+    "revision_name",
     "sha256",
 ]
 
 REVISION = re.compile(r"rev-(\d{3,})")
 APPROVAL = re.compile(r"A-(\d{4,})\.json")
+WITHDRAWAL = re.compile(r"W-(\d{4,})\.json")
+SIGNATURE = ".sig"
 RECORD, CLAUSES = "record.json", "clauses.json"
 
 SHA256 = r"[0-9a-f]{64}"
@@ -51,6 +57,19 @@ DOCUMENT = r"[a-z][a-z-]*(?:\.[A-Za-z0-9][A-Za-z0-9-]*)?"  # a paper, with the b
 Name = Annotated[str, Is(least=1)]
 Digest = Annotated[str, Is(form=SHA256)]
 ApprovalId = Annotated[str, Is(form=r"A-[0-9]{4,}")]
+Before = Annotated[
+    Mapping[str, Digest],
+    Is(
+        "SHA-256 of the newest record of each kind that lay there when this one was made, by its path, so that none can be exchanged or taken away unseen."
+    ),
+]
+SignedWith = Annotated[
+    str | None,
+    Is(
+        "Fingerprint of the key with which this file is signed; the signature lies beside it, with .sig at its end.",
+        form=r"SHA256:[A-Za-z0-9+/]{43}",
+    ),
+]
 DigestFormat = Annotated[int, Is("Number of the way in which the digests of texts and clauses were made.", least=1)]
 
 
@@ -124,6 +143,9 @@ class Approval:
     profile_sha256: Annotated[str, Is("Digest of the profile on that day.", form=SHA256)]
     digest_format: DigestFormat
     texts: Annotated[tuple[Text, ...], Is("The text in each language, with the clauses in scope.", least=1)]
+    delegate_of: Annotated[str | None, Is("The holder of the part for whom a delegate approved.", least=1)] = None
+    before: Before = field(default_factory=dict)
+    signed_with: SignedWith = None
 
     def text(self, language: str) -> Text | None:
         """What was approved in a language."""
@@ -138,9 +160,6 @@ class Digests:
     schemas: Annotated[Mapping[str, Digest], Is("Of each schema.")]
     codes: Annotated[str, Is("Of the data of law and standards.", form=SHA256)]
     templates: Annotated[str, Is("Of templates, words and styles.", form=SHA256)]
-    previous_record: Annotated[
-        str | None, Is("Of record.json of the revision before, so that none can be exchanged unseen.", form=SHA256)
-    ]
 
 
 @frozen
@@ -174,6 +193,8 @@ class Issued:
     approvals: Annotated[tuple[ApprovalId, ...], Is("The approvals it rests on.")]
     texts: Annotated[tuple[IssuedText, ...], Is("What was issued.", least=1)]
     files: Annotated[Mapping[str, Digest], Is("SHA-256 of every other file of the folder.")]
+    before: Before = field(default_factory=dict)
+    signed_with: SignedWith = None
 
     def text(self, document: str, language: str) -> IssuedText | None:
         """What it holds of a document in a language."""
@@ -189,6 +210,25 @@ class IssuedTexts:
     texts: Annotated[tuple[Text, ...], Is("Each document in each language.", least=1)]
 
 
+@frozen
+class Withdrawal:
+    """A revision or an approval taken out of force: by whom, on which day, why. What it names is never edited and its number never used again."""
+
+    FORMAT: ClassVar[int] = 2
+
+    site: Annotated[str, Is("Id of the site.", least=1)]
+    id: Annotated[str, Is("Number of the record, counted from 1 without a gap.", form=r"W-[0-9]{4,}")]
+    what: Annotated[Literal["revision", "approval"], Is("What is taken out of force.")]
+    name: Annotated[str, Is("The revision or the approval.", form=r"rev-[0-9]{3,}|A-[0-9]{4,}")]
+    by: Annotated[str, Is("The person who withdrew it.", least=1)]
+    on: Annotated[date, Is("The day of the withdrawal.")]
+    reason: Annotated[str, Is("Why.", least=1)]
+    places: Annotated[Texts, Is("Ids of the places where a copy is to be taken down.")]
+    program: Annotated[str, Is("Version of docgen.")]
+    before: Before = field(default_factory=dict)
+    signed_with: SignedWith = None
+
+
 #: Name of the schema -> record, title and what the file is. `tests/record_schemas.py --write` writes the files of schemas/.
 RECORD_FILES: Mapping[str, tuple[type, str, str]] = {
     "approval_record": (
@@ -202,28 +242,58 @@ RECORD_FILES: Mapping[str, tuple[type, str, str]] = {
         "One issued revision: what it holds and what it rests on. Never changed afterwards; a later record supersedes it.",
     ),
     "clauses_record": (IssuedTexts, "issued/rev-NNN/clauses.json", "The texts of an issued revision, clause by clause."),
+    "withdrawal_record": (
+        Withdrawal,
+        "withdrawn/W-NNNN.json",
+        "One revision or approval taken out of force. The record of it stays where it is and as it is.",
+    ),
 }
 
 
 @frozen
 class Records:
-    """All records of one site up to one day, oldest first. `folder` is the site folder."""
+    """All records of one site up to one day, oldest first. `folder` is the site folder; `approvals` are all, also those withdrawn."""
 
     folder: Path = field(default=Path(), compare=False)
     issued: tuple[Issued, ...] = ()
     approvals: tuple[Approval, ...] = ()
+    withdrawals: tuple[Withdrawal, ...] = ()
 
     def until(self, day: date) -> "Records":
-        """What was on record at the end of that day."""
+        """What was on record at the end of that day; what was withdrawn by then too, be it dated ahead."""
+        withdrawals = tuple(w for w in self.withdrawals if w.on <= day)
+        gone = {w.name for w in withdrawals}
         return Records(
             self.folder,
-            tuple(r for r in self.issued if r.on <= day),
-            tuple(a for a in self.approvals if a.on <= day),
+            tuple(r for r in self.issued if r.on <= day or revision_name(r.revision) in gone),
+            tuple(a for a in self.approvals if a.on <= day or a.id in gone),
+            withdrawals,
         )
 
-    def in_force(self, document: str, language: str) -> Issued | None:
-        """The newest revision that holds this document in this language."""
+    @property
+    def unwithdrawn(self) -> tuple[Approval, ...]:
+        """The approvals that nobody has withdrawn."""
+        gone = {w.name for w in self.withdrawals if w.what == "approval"}
+        return tuple(a for a in self.approvals if a.id not in gone)
+
+    def withdrawal_of(self, revision: int) -> Withdrawal | None:
+        """By which record a revision was withdrawn; None where it was not."""
+        name = revision_name(revision)
+        return next((w for w in self.withdrawals if w.what == "revision" and w.name == name), None)
+
+    def newest(self, document: str, language: str) -> Issued | None:
+        """The newest revision that holds this document in this language, in force or withdrawn."""
         return next((r for r in reversed(self.issued) if r.text(document, language) is not None), None)
+
+    def in_force(self, document: str, language: str) -> Issued | None:
+        """The newest revision that holds this document in this language; None where that was withdrawn: the one before stays superseded."""
+        found = self.newest(document, language)
+        return found if found is not None and self.withdrawal_of(found.revision) is None else None
+
+    def withdrawn(self, document: str, language: str) -> Withdrawal | None:
+        """By which record this document is out of force in this language; None where a revision is in force or none was issued."""
+        found = self.newest(document, language)
+        return self.withdrawal_of(found.revision) if found is not None else None
 
     def revision(self, number: int) -> Issued | None:
         """A revision by its number."""
@@ -231,15 +301,34 @@ class Records:
 
     def posted(self) -> dict[tuple[str, str], tuple[int, date]]:
         """(document, language) -> (revision in force, its day)."""
-        return {(t.document, t.language): (r.revision, r.on) for r in self.issued for t in r.texts}
+        newest = {(t.document, t.language): (r.revision, r.on) for r in self.issued for t in r.texts}
+        return {key: found for key, found in newest.items() if self.withdrawal_of(found[0]) is None}
+
+    def out_of_force(self) -> dict[tuple[str, str], Withdrawal]:
+        """(document, language) -> by which record its newest revision was withdrawn."""
+        held = {(t.document, t.language): None for r in self.issued for t in r.texts}
+        return {key: gone for key in held if (gone := self.withdrawn(*key)) is not None}
 
     def revision_folder(self, number: int) -> Path:
         """Where a revision lies, or will lie."""
-        return self.folder / "issued" / f"rev-{number:03d}"
+        return self.folder / "issued" / revision_name(number)
 
     def approval_file(self, name: str) -> Path:
         """Where an approval (`A-0001.json`) or the kept file of a signed page lies."""
         return self.folder / "approvals" / name
+
+    def withdrawal_file(self, name: str) -> Path:
+        """Where the record of a withdrawal (`W-0001`) lies."""
+        return self.folder / "withdrawn" / f"{name}.json"
+
+    def before(self) -> dict[str, str]:
+        """SHA-256 of the newest record of each kind as it lies there, by its path in the site folder. RecordError where one cannot be read."""
+        paths = [
+            *(self.revision_folder(r.revision) / RECORD for r in self.issued[-1:]),
+            *(self.approval_file(f"{a.id}.json") for a in self.approvals[-1:]),
+            *(self.withdrawal_file(w.id) for w in self.withdrawals[-1:]),
+        ]
+        return {path.relative_to(self.folder).as_posix(): sha256(kept_bytes(path)) for path in paths}
 
     def texts_of(self, revision: Issued) -> tuple[Text, ...]:
         """The texts of a revision, clause by clause. RecordError where the file is damaged."""
@@ -248,7 +337,16 @@ class Records:
 
 
 NONE = Records()
-R = TypeVar("R", Approval, Issued)
+R = TypeVar("R", Approval, Issued, Withdrawal)
+
+
+def revision_name(number: int) -> str:
+    """Name of the folder of a revision.
+
+    >>> revision_name(7)
+    'rev-007'
+    """
+    return f"rev-{number:03d}"
 
 
 def sha256(data: bytes) -> str:
@@ -287,7 +385,7 @@ def _numbered(folder: Path, pattern: re.Pattern[str]) -> list[tuple[int, Path]]:
     return found
 
 
-def _named(record: Approval, path: Path) -> None:
+def _named(record: Approval | Withdrawal, path: Path) -> None:
     if record.id != path.stem:
         raise RecordError("record-misnamed", file=str(path), key="id", found=record.id, name=path.name)
 
@@ -295,7 +393,7 @@ def _named(record: Approval, path: Path) -> None:
 def read_records(folder: Path, site: str) -> Records:
     """All records of the site whose id is `site` in its folder. RecordError where one is damaged or missing."""
     folder = Path(folder)
-    issued, approvals = [], []
+    issued, approvals, withdrawals = [], [], []
     for number, path in _numbered(folder / "issued", REVISION):
         revision = _load(Issued, path / RECORD, site)
         if revision.revision != number:
@@ -307,7 +405,11 @@ def read_records(folder: Path, site: str) -> Records:
         approval = _load(Approval, path, site)
         _named(approval, path)
         approvals.append(approval)
-    return Records(folder, tuple(issued), tuple(approvals))
+    for _, path in _numbered(folder / "withdrawn", WITHDRAWAL):
+        withdrawal = _load(Withdrawal, path, site)
+        _named(withdrawal, path)
+        withdrawals.append(withdrawal)
+    return Records(folder, tuple(issued), tuple(approvals), tuple(withdrawals))
 
 
 def newest_revision(folder: Path) -> Path | None:

@@ -6,14 +6,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
-from docgen.papers import outline
-from docgen.pipeline import check_site, compared_site, no_weight_in, stated
+from docgen.papers import outline, papers
+from docgen.pipeline import check_site, compared_site, no_weight_in, render_site, stated, whole_records
 from docgen.profile import Profile, site_folder
 from docgen.records import read_records
 from docgen.site import Site, build
@@ -25,20 +26,35 @@ if TYPE_CHECKING:
     from docgen.control.log import Given, Prepared
     from docgen.control.show import Past
     from docgen.control.stored import Found
+    from docgen.control.withdraw import Taken as Withdrawn
+    from docgen.control.written import Written as WrittenBy
     from docgen.records import Issued, Records
+    from docgen.write.folder import Written
 
-__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "log_site", "papers_of", "register_papers", "show_site"]
+__all__ = [
+    "approve_site",
+    "compare_site",
+    "hold_site",
+    "issue_site",
+    "log_site",
+    "papers_of",
+    "register_papers",
+    "show_site",
+    "withdraw_site",
+    "withdrawn_papers",
+    "written_by",
+]
 
 
-def approve_site(checked: Assessed, path: Path, request: Request, language: str) -> Taken:
-    """Record one approval in the site folder, bound to the text as it is on the day of the approval."""
+def approve_site(checked: Assessed, path: Path, request: Request, language: str, key: Path | None = None) -> Taken:
+    """Record one approval in the site folder, bound to the text as it is on the day of the approval; signed where a key is given."""
     from docgen.control.approve import drafted, recorded
     from docgen.filing import as_bytes
 
     checked, bodies = compared_site(checked)
     approval = drafted(request, checked, bodies, language)
     no_weight_in({"approval": as_bytes(approval).decode("utf-8")}, checked)
-    return recorded(approval, request.evidence, site_folder(path))
+    return recorded(approval, request.evidence, site_folder(path), key)
 
 
 def issue_site(
@@ -49,25 +65,29 @@ def issue_site(
     wanted: tuple[str, ...] = (),
     reason: str | None = None,
     by: str | None = None,
+    key: Path | None = None,
 ) -> tuple[Issued | None, tuple[Refusal, ...]]:
-    """Issue what has changed (or the documents wanted) as the next revision on the day of the check.
+    """Issue what has changed (or the documents wanted) as the next revision on the day of the check; signed where a key is given.
 
     Gives back the revision, or None and every reason against it.
     """
     from docgen.control import issue
+    from docgen.control.sign import Signer
     from docgen.report import as_json
     from docgen.write.folder import possible
 
     folder = site_folder(path)
+    signer = Signer(key) if key is not None else None
     checked, bodies = compared_site(checked)
-    checked = stated(checked, bodies)
+    # one reading for what is refused and for the number: whoever issued meanwhile has left nothing to issue, or has taken the number
+    newest = whole_records(folder, checked.site.site.id)
+    checked = stated(replace(checked, records=newest.until(checked.as_of)), bodies)
     chosen = issue.choose(checked, bodies, wanted)
     against = issue.refusals(checked, bodies, chosen, language)
     if against:
         return None, against
-    newest = read_records(folder, checked.site.site.id)
     made = issue.draft(checked, bodies, chosen, possible(types), checked.as_of, reason, by, newest, language)
-    contents = issue.contents_of(made, checked, bodies, possible(types), as_json(checked, language).encode("utf-8"))
+    contents = issue.contents_of(made, checked, bodies, possible(types), as_json(checked, language).encode("utf-8"), signer)
     no_weight_in(
         {name: data.decode("utf-8") for name, data in contents.items() if name.endswith((".md", ".json", ".yaml"))}, checked
     )
@@ -128,11 +148,11 @@ def papers_of(
     contents = {
         f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "text"), ("json", "json"))
     }
-    papers = (
+    made = (
         change_brief(changes, site, code, language),
         posting_list(new.happened, code, new.records, new.texts, changes.as_of, language),
     )
-    for paper in papers:
+    for paper in made:
         contents.update({f"{paper.name}.{t}": WRITERS[t](paper).data for t in types if t in ("docx", "pdf")})
     if redline:
         today = _documents(checked, changes, types) if new.revision is None else None
@@ -168,13 +188,13 @@ def register_papers(checked: Assessed, types: tuple[str, ...], language: str) ->
 
     checked, bodies = compared_site(checked)
     site, code, day = checked.site, checked.code, checked.as_of
-    papers = {}
+    made = {}
     for name, versions in bodies.items():
         for of, body in versions.items() if outline(name).posted else ():
             stem = f"clause-register.{name}.{of}" if len(versions) > 1 else f"clause-register.{name}"
-            papers[stem] = clause_register(body, site, code, checked.records, checked.source.file, day, language)
-    papers["posting-list"] = posting_list(checked.happened, code, checked.records, bodies, day, language, everything=True)
-    return {f"{stem}.{t}": WRITERS[t](paper).data for stem, paper in papers.items() for t in types if t != "md"}
+            made[stem] = clause_register(body, site, code, checked.records, checked.source.file, day, language)
+    made["posting-list"] = posting_list(checked.happened, code, checked.records, bodies, day, language, everything=True)
+    return {f"{stem}.{t}": WRITERS[t](paper).data for stem, paper in made.items() for t in types if t != "md"}
 
 
 def show_site(path: Path, on: date, into: Path, language: str) -> Path:
@@ -210,6 +230,46 @@ def _past(today: Assessed, records: Records, language: str) -> Past:
     last = records.issued[-1] if records.issued else None
     findings = stored_findings(records, last) if last else _found(today, language)
     return Past(tuple(unread), findings, last)
+
+
+def withdraw_site(checked: Assessed, path: Path, name: str, by: str, reason: str, key: Path | None = None) -> Withdrawn:
+    """Take a revision or an approval out of force on the day of the check; signed where a key is given."""
+    from docgen.control.withdraw import Taken, drafted, recorded
+    from docgen.filing import as_bytes
+
+    folder = site_folder(path)
+    made, places = drafted(name, by, checked.as_of, reason, checked, whole_records(folder, checked.site.site.id))
+    no_weight_in({"withdrawal": as_bytes(made).decode("utf-8")}, checked)
+    made, file, digest = recorded(made, folder, key)
+    return Taken(made, file, digest, places)
+
+
+def withdrawn_papers(path: Path, taken: Withdrawn, into: Path, types: tuple[str, ...], language: str) -> tuple[Written, ...]:
+    """After a revision was withdrawn: the list of the places with its copies, and the sheets of the bays that are closed now, below `into`."""
+    from docgen.control.withdraw import withdrawal_paper
+    from docgen.write import WRITERS
+    from docgen.write.folder import place_papers
+
+    today = check_site(path, taken.withdrawal.on)
+    if isinstance(today, Refused):
+        raise Refusal("profile-has-problems")
+    records = whole_records(site_folder(path), today.site.site.id)
+    revision = next(r for r in records.issued if records.withdrawal_of(r.revision) == taken.withdrawal)
+    page = withdrawal_paper(taken.withdrawal, revision, taken.places, today.site, today.code, today.as_of, language)
+    contents = {f"withdrawal.{t}": WRITERS[t](page).data for t in types if t != "md"}
+    listed = place_papers(into / today.site.site.id / "withdrawal", contents, today.happened.held is not None)
+    sheets = tuple(o.name for o in papers() if o.bays == "closed" and o.written)
+    return listed, render_site(today, into, types, sheets)
+
+
+def written_by(path: Path, version: str, on: date) -> tuple[WrittenBy, ...]:
+    """The revisions of a site that a version of the program wrote, up to a day, and where their papers hang."""
+    from docgen.control.written import written_by as found
+
+    today = check_site(path, on)
+    if isinstance(today, Refused):
+        raise Refusal("profile-has-problems")
+    return found(today.records, today.happened, version)
 
 
 def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: str, reason: str) -> Path:

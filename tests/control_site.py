@@ -25,9 +25,8 @@ from docgen.words import refusal_text
 
 FIRST, LATER, LAST = date(2026, 11, 1), date(2026, 11, 12), date(2026, 11, 16)
 TYPES = ("md", "html", "docx")
-CALCULATIONS = ("inputs", "load-path", "anchorage", "method", "cases", "working", "further")
 SIGNERS = (
-    ("engineering-record", "qualified-person", "T. Maran", CALCULATIONS),
+    ("engineering-record", "qualified-person", "T. Maran", ("document",)),
     ("fall-protection-plan", "issuing-authority", "R. Oduya", ("document",)),
     ("contractor-notice", "counsel", "A. Petrie", ("document",)),
     ("contractor-notice", "issuing-authority", "R. Oduya", ("document",)),

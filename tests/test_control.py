@@ -433,13 +433,20 @@ WRONG = [
 ]
 
 
+@pytest.fixture(scope="module")
+def unapproved(tmp_path_factory):
+    """The full demo without records, and its texts, composed once."""
+    site = new_site(tmp_path_factory.mktemp("unapproved"))
+    return site, *compared_site(check_site(site, FIRST))
+
+
 @pytest.mark.parametrize(("given", "kind", "message"), WRONG, ids=[m for *_, m in WRONG])
-def test_what_an_approval_refuses(given, kind, message, tmp_path):
+def test_what_an_approval_refuses(given, kind, message, unapproved):
     """Each wrong approval is refused with one clear message, and nothing is recorded."""
-    site = new_site(tmp_path)
-    right = {"document": "fall-protection-plan", "role": "qualified-person", "by": "T. Maran"}
+    site, checked, bodies = unapproved
+    right = {"document": "fall-protection-plan", "role": "qualified-person", "by": "T. Maran", "on": FIRST}
     with refused(kind, match=re.escape(message)):
-        approve(site, FIRST, **(right | given))
+        record(Request(**(right | given)), checked, bodies, site, "en")
     assert not list(site.glob("approvals/*.json"))
 
 
@@ -602,7 +609,7 @@ def test_evidence_is_kept_and_travels(approved, tmp_path):
     assert (site / "issued/rev-001/approved/evidence" / kept.name).read_bytes() == page.read_bytes()
     assert taken.approval.id in json.loads((site / "issued/rev-001/record.json").read_text(encoding="utf-8"))["approvals"]
     kept.write_bytes(b"other")
-    with refused(RecordError, match="not the one recorded"):
+    with refused(RecordError, match="is not what was recorded"):
         show_site(site, LATER, tmp_path / "out", "en")
 
 
@@ -633,8 +640,9 @@ def test_a_revision_verified_without_our_code(story):
         assert {n: d for n, d in files.items() if n not in ("record.json", "SHA256SUMS")} == record["files"]
         assert {n: d for n, d in files.items() if n != "SHA256SUMS"} == listed
         assert record["digests"]["profile"] == files["profile.yaml"]
-    first = (story["site"] / "issued/rev-001/record.json").read_bytes()
-    assert record["digests"]["previous_record"] == hashlib.sha256(first).hexdigest()
+    assert {"issued/rev-001/record.json", "approvals/A-0011.json"} <= record["before"].keys()
+    for name, digest in record["before"].items():
+        assert hashlib.sha256((story["site"] / name).read_bytes()).hexdigest() == digest
 
 
 def test_digest_of_a_text_by_hand(issued):
@@ -842,6 +850,7 @@ def test_clause_register_lists_every_clause(story):
         assert f"| Clause | `{clause.id}` |" in text
     line = checked.site.line("limits.weather.wind")
     assert re.search(rf"limits\.weather\.wind = 25 mph \({re.escape(checked.source.file)}:{line}\)", text.replace("\\", ""))
+    assert "Text: revision 1, in force since 2026-11-01." in text
     assert text.count("| Since | revision 1 |") == len(body.clauses)
     assert text.count("A. Petrie, counsel, 2026-11-01 (A-0003)") == len(body.clauses)
     papers = register_papers(check_site(site, LAST), ("html", "docx"), "en")
@@ -860,6 +869,7 @@ def test_clause_register_after_a_change(site):
         bodies["contractor-notice"]["en"], checked.site, checked.code, checked.records, "profile.yaml", LATER, "en"
     ).markdown
     changed_part = text.partition("| Clause | `contractor-notice.conditions` |")[2].partition("| Clause |")[0]
+    assert "Text: not issued yet." in text
     assert "| Since | not issued yet |" in changed_part
     assert "nobody yet" in changed_part
     other = text.partition("| Clause | `contractor-notice.attached` |")[2].partition("| Clause |")[0]

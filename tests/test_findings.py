@@ -2,7 +2,7 @@
 
 A table changes the clean demo (harrow-ridge) at paths such as `equipment[D-1].arrest_distance`; null removes. `log` changes its log by
 steps (see `support.logged`); an entry stands as `log[kind what day]` in `at`. `law` puts a
-figure in place of what the law in force says, or makes it recalled, silent or unlooked; `private` are the answers of the private file; `in_force` is what the records hold. Sources of the figures stand in the tables.
+figure in place of what the law in force says, or makes it recalled, silent or unlooked; `private` are the answers of the private file; `in_force` is what the records hold, `withdrawn` what they took out of force. Sources of the figures stand in the tables.
 """
 
 from __future__ import annotations
@@ -90,11 +90,13 @@ def run(name: str, case: dict) -> tuple:
         key: tuple(written.get(item, item) for item in v) if isinstance(v, list) else v
         for key, v in case.get("private", {}).items()
     }
-    held = {
-        tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get("in_force", {}).items()
-    }
+    held, gone = (
+        {tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get(of, {}).items()}
+        for of in ("in_force", "withdrawn")
+    )
     before = tuple(HeldOnRecord(**{**row, "on": date.fromisoformat(row["on"])}) for row in case.get("held", ()))
-    return find(replace(view, private=Facts(**facts), in_force=held, held_on_record=before), name), view.system, log
+    facts_held = {"in_force": held, "withdrawn": gone, "held_on_record": before}
+    return find(replace(view, private=Facts(**facts), **facts_held), name), view.system, log
 
 
 CASES = [
@@ -168,7 +170,7 @@ def test_table(path):
     assert any(c["at"] for c in cases)
     assert any(not c["at"] for c in cases)
     for case in cases:
-        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "held", "at", "message"}
+        assert set(case) <= {"says", "change", "log", "day", "law", "private", "in_force", "held", "withdrawn", "at", "message"}
         assert bool(case["at"]) == ("message" in case)
         for where, value in case["change"].items():
             _keys_known(_at(where), value)

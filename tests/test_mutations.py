@@ -55,6 +55,7 @@ def test_there_are_enough_and_all_differ():
         "inspection-interval-over-law",
         "rescue-limit-over-law",
         "posted-differs",
+        "paper-withdrawn",
         "weight-in-log",
         "paper-too-long",
     }  # private file, other law, records, finished papers (tests/test_paper_notice.py)

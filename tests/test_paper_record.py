@@ -162,7 +162,7 @@ def test_a_mark_is_read_only_by_whoever_reviewed():
     """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown
     assert "| Status | not reviewed |" in text
-    assert "| Mark to read | `" in text
+    assert "| Mark of the text | `" in text
     assert "Mark read" not in text
 
 

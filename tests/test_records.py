@@ -29,6 +29,7 @@ from docgen.control.changes import BESIDE, compare, current, issued_state
 from docgen.control.digests import Differs
 from docgen.control.kinds import Due, table
 from docgen.control.say import clause_names, lapse_text
+from docgen.control.sealed import Broken
 from docgen.control.tell import as_text
 from docgen.errors import RecordError, Refusal, Word
 from docgen.filing import as_bytes, from_bytes, json_schema, kind_of
@@ -44,6 +45,7 @@ from docgen.records import (
     IssuedTexts,
     Records,
     Text,
+    Withdrawal,
     read_records,
 )
 from docgen.resources import schema_text
@@ -60,13 +62,18 @@ MADE = (
         site="s", id="A-0001", document="plan", role="counsel", by="A. Petrie", on=FIRST, scope=("document",), licence="L-1",
         jurisdiction="US-NE", expires=date(2027, 1, 1), entered_by=None, evidence=f"evidence/{HEX[:16]}.pdf", evidence_sha256=HEX,
         note="ä \"quoted\"", program="0.1.0", what="A record.", profile_sha256=HEX, digest_format=2, texts=(TEXT,),
+        delegate_of="B. Lee", before={"issued/rev-001/record.json": HEX}, signed_with=f"SHA256:{'a' * 43}",
     ),
     Issued(
         site="s", site_name="S", number=None, revision=2, on=FIRST, issued_by=None, reason="First issue", supersedes=1, program="0.1.0",
-        jurisdiction="US-NE", digest_format=2, digests=Digests(HEX, {"site_profile": HEX}, HEX, HEX, None), findings=Counts(0, 1, 2),
+        jurisdiction="US-NE", digest_format=2, digests=Digests(HEX, {"site_profile": HEX}, HEX, HEX), findings=Counts(0, 1, 2),
         approvals=("A-0001",), texts=(IssuedText("plan", "en", "Plan", HEX, ("documents/plan.md",), None),), files={"check.json": HEX},
     ),
     IssuedTexts((TEXT,)),
+    Withdrawal(
+        site="s", id="W-0001", what="revision", name="rev-002", by="A. Petrie", on=FIRST, reason="Wrong day", places=("GATE-1",), program="0.1.0",
+        before={"approvals/A-0001.json": HEX},
+    ),
 )  # fmt: skip
 BY_NAME = [(name, next(m for m in MADE if type(m) is cls)) for name, (cls, _, _) in RECORD_FILES.items()]
 
@@ -438,7 +445,7 @@ def test_every_refusal_has_its_sentence(language):
 def test_every_word_of_a_refusal_is_there():
     """Each key that stands for a word: written out in the code, or one of a closed list."""
     kinds = {kind_of(v) for v in (True, "", 1, 0.5, [], {}, None)} | {"day"}
-    hows = set(get_args(get_type_hints(Differs)["how"]))
+    hows = {how for cls in (Differs, Broken) for how in get_args(get_type_hints(cls)["how"])}
     written = {
         n.args[0].value for _, tree in sources() for n in ast.walk(tree)
         if isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id == "Word" and isinstance(n.args[0], ast.Constant)

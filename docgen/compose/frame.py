@@ -12,11 +12,11 @@ from typing import Any
 
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.pieces import Body, Frame
-from docgen.compose.standing import Standing, approval_of, own_needed, resting_on
+from docgen.compose.standing import Standing, approval_of, given, own_needed, resting_on
 from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
-from docgen.records import NONE, Issued, Records, Text
+from docgen.records import NONE, Approval, Issued, Records, Text
 from docgen.site import Site
 from docgen.words import words
 
@@ -112,13 +112,13 @@ def _reasons(
         reasons.append(texts["reason_findings"].format(n=len(stops)) if len(stops) != 1 else texts["reason_finding"])
     if unread := sum(_count(f) for f in assessed.findings if f.name in UNREAD):
         reasons.append(texts["reason_unread"].format(n=unread) if unread != 1 else texts["reason_unread_one"])
-    given = {r["role"]: r for r in reversed(reviews)}
-    missing = [role for role in own_needed(outline(document), site) if given.get(role, {"approval": None})["approval"] is None]
+    mine = {language: bodies[document]}
+    found = {role: given(document, role, language, mine, records) for role in own_needed(outline(document), site)}
+    missing = [role for role, g in found.items() if g.standing is None or (g.standing.stands and not g.whole)]
     if missing:
         reasons.append(texts["reason_approvals"].format(roles=", ".join(titles.get(role, role) for role in missing)))
     for paper, part in resting_on(document, site):
-        standing = approval_of(paper, part, language, {language: bodies[paper]}, records) if paper in bodies else None
-        if standing is None or not standing.stands:
+        if paper not in bodies or not given(paper, part, language, {language: bodies[paper]}, records).whole:
             name = outline(paper).called_in(language)
             reasons.append(texts["reason_rests"].format(paper=name, role=titles.get(part, part)))
     for review in reviews:
@@ -126,7 +126,12 @@ def _reasons(
             reasons.append(texts["reason_lapsed"].format(
                 id=review["approval"].id, role=titles.get(review["role"], review["role"]), clauses=", ".join(review["changed"])
             ))  # fmt: skip
-    if issued is None:
+    gone = records.withdrawn(document, language)
+    if gone is not None:
+        reasons.append(
+            texts["reason_withdrawn"].format(n=_number(gone.name), day=gone.on.isoformat(), by=gone.by, reason=gone.reason)
+        )
+    elif issued is None:
         reasons.append(texts["reason_not_issued"])
     else:
         key = "reason_changed" if issued.digest_format == DIGEST_FORMAT else "reason_method"
@@ -192,18 +197,30 @@ def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Ma
     return {"role": role, "reviewer": reviewer, "status": status, "approval": found.approval, "changed": changed}
 
 
+def _number(name: str) -> int:
+    return int(name.partition("-")[2])
+
+
+def _approver(approval: Approval, texts: Mapping[str, Any]) -> str:
+    return approval.by if approval.delegate_of is None else str(texts["delegate"].format(by=approval.by, of=approval.delegate_of))
+
+
 def _history(document: str, language: str, records: Records) -> tuple[Mapping[str, Any], ...]:
-    titles = words(language)["approvals"]
+    titles, texts = words(language)["approvals"], words(language)["stamp"]
     by_id = {a.id: a for a in records.approvals}
     rows = []
     for issued in records.issued:
         if issued.text(document, language) is None:
             continue
+        gone = records.withdrawal_of(issued.revision)
+        change = (
+            issued.reason
+            if gone is None
+            else texts["withdrawn"].format(change=issued.reason, day=gone.on.isoformat(), reason=gone.reason)
+        )
         names = [
-            f"{by_id[i].by}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
+            f"{_approver(by_id[i], texts)}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
             for i in issued.approvals if i in by_id and by_id[i].document == document and by_id[i].text(language) is not None
         ]  # fmt: skip
-        rows.append(
-            {"revision": issued.revision, "date": issued.on, "change": issued.reason, "approved": "; ".join(names) or "–"}
-        )
+        rows.append({"revision": issued.revision, "date": issued.on, "change": change, "approved": "; ".join(names) or "–"})
     return tuple(rows)

@@ -19,12 +19,14 @@ from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.figures import FIGURES, Say, caption
 from docgen.compose.reading import plain, traced, tracing
+from docgen.compose.standing import needed_for
 from docgen.compose.trace import Trace
 from docgen.engineering.further import mass_shares
 from docgen.engineering.model import Assumed, Case, Corner, Further, Governed, Numbers, RescueRow, Tolerance, Value, Working
 from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
+from docgen.papers import papers
 from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import practice
 from docgen.words import meaning
@@ -174,7 +176,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -537,6 +539,12 @@ class Helpers:
         """Title of a role in the middle of a sentence."""
         role = self.site.role(key)
         return key if role is None else lower_first(role.title)
+
+    def approvals_asked(self) -> tuple[str, ...]:
+        """The parts whose approval the papers of the site need, in the order of the papers; none of those that no paper prints."""
+        asked = [a for shown in papers() if shown.bound for a in needed_for(shown, self.site)]
+        quiet = {a.part for shown in papers() for a in shown.approvals if a.quiet}
+        return tuple(dict.fromkeys(a.part for a in asked if a.part not in quiet))
 
     def of_part(self, part: RolePart) -> Role | None:
         """The role that a paper means by a part: the first listed that has it."""

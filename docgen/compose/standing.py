@@ -7,7 +7,7 @@ lapses alone.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Literal
 
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
@@ -23,17 +23,20 @@ if TYPE_CHECKING:
 __all__ = [
     "AUTHORITY",
     "WHOLE",
+    "Given",
     "Inputs",
     "Lapse",
     "Standing",
     "What",
     "approval_of",
     "check_scope",
+    "given",
     "in_scope",
     "inputs_between",
     "needed_for",
     "own_needed",
     "resting_on",
+    "scope_of",
     "standing",
 ]
 
@@ -74,6 +77,22 @@ class Standing:
         return not self.lapses
 
 
+@frozen
+class Given:
+    """What is on record of an approval that a paper needs: the newest that stands, else the newest that lapsed; those that it rests on,
+    each adding clauses; and the ids of the clauses in need of it that none of them covers.
+    """
+
+    standing: Standing | None
+    rests: tuple[Standing, ...] = ()
+    uncovered: tuple[str, ...] = ()
+
+    @property
+    def whole(self) -> bool:
+        """Whether all that must be approved is approved and stands."""
+        return self.standing is not None and self.standing.stands and not self.uncovered
+
+
 def needed_for(shown: Outline, site: Site) -> tuple[Asked, ...]:
     """The approvals that a paper needs before it is issued: those of its index, narrowed or widened by what the site asks for.
 
@@ -95,6 +114,16 @@ def own_needed(shown: Outline, site: Site) -> tuple[str, ...]:
 def resting_on(document: str, site: Site) -> tuple[tuple[str, str], ...]:
     """Other papers on whose approval this one rests, each with the part that must have given it."""
     return tuple((a.paper, a.part) for a in needed_for(outline(document), site) if a.paper and outline(a.paper).bound)
+
+
+def scope_of(document: str, part: str) -> tuple[str, ...]:
+    """What somebody approves of a paper in a part where no scope is named: the sections that its index gives for the part, else all of it.
+
+    >>> scope_of("fall-protection-plan", "rescue-lead"), scope_of("rescue-procedure", "rescue-lead")
+    (('rescue',), ('document',))
+    """
+    sections = next((a.sections for a in outline(document).approvals if a.part == part and a.paper is None), ())
+    return sections or (WHOLE,)
 
 
 def in_scope(scope: tuple[str, ...], text: Text) -> tuple[str, ...]:
@@ -190,19 +219,33 @@ def _letters(text: str) -> str:
 def approval_of(
     document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None = None
 ) -> Standing | None:
-    """The newest approval of this document by this role in this language that stands, else the newest lapsed one.
+    """The newest approval of this document by this role in this language that stands, else the newest lapsed one; none that was withdrawn.
 
     Only what lies in the language asked for can make it lapse here. `by` asks for one person's.
     """
-    lapsed = None
-    for approval in reversed(records.approvals):
+    found = list(_newest_first(document, role, language, texts, records, by))
+    return next((s for s in found if s.stands), found[0] if found else None)
+
+
+def given(document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None = None) -> Given:
+    """Whether all that this part approves of a document (`scope_of`) is approved in a language. Several approvals may cover it together."""
+    found = list(_newest_first(document, role, language, texts, records, by))
+    text = texts[language]
+    due = in_scope(scope_of(document, role), text) or in_scope((WHOLE,), text)
+    open_, rests = list(due), list[Standing]()
+    for one in (s for s in found if s.stands):
+        covered = set(in_scope(one.approval.scope, text))
+        if not rests or not covered.isdisjoint(open_):
+            rests.append(one)
+        open_ = [key for key in open_ if key not in covered]
+    return Given(rests[0] if rests else found[0] if found else None, tuple(rests), tuple(open_))
+
+
+def _newest_first(
+    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None
+) -> Iterator[Standing]:
+    for approval in reversed(records.unwithdrawn):
         if (approval.document, approval.role) != (document, role) or approval.text(language) is None:
             continue
-        if by is not None and approval.by != by:
-            continue
-        full = standing(approval, texts)
-        result = Standing(approval, tuple(x for x in full.lapses if x.language == language))
-        if result.stands:
-            return result
-        lapsed = lapsed or result
-    return lapsed
+        if by is None or approval.by == by:
+            yield Standing(approval, tuple(x for x in standing(approval, texts).lapses if x.language == language))

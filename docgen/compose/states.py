@@ -36,13 +36,22 @@ def papers_of(
             for language in languages:
                 issued = records.in_force(name, language)
                 held = issued is not None and bodies is not None and holds(issued, bodies[name][language])
-                state = paper_state(name, language, stopping(name, assessed), issued, held)
+                state = paper_state(
+                    name, language, stopping(name, assessed), issued, held, withdrawn=_withdrawn(records, name, language)
+                )
                 states.append(dataclasses.replace(state, bay=bay))
     known = {(s.name, s.language) for s in states}
-    for name, language in records.posted():
+    for name, language in dict.fromkeys((*records.posted(), *records.out_of_force())):
         if (name, language) not in known:
-            states.append(paper_state(name, language, (), records.in_force(name, language), False, composed=False))
+            gone = _withdrawn(records, name, language)
+            held_by = records.in_force(name, language)
+            states.append(paper_state(name, language, (), held_by, False, composed=False, withdrawn=gone))
     return tuple(states)
+
+
+def _withdrawn(records: Records, name: str, language: str) -> int | None:
+    found = records.newest(name, language)
+    return found.revision if found is not None and records.withdrawal_of(found.revision) is not None else None
 
 
 def wanted_fields(site: Site) -> dict[str, None]:

@@ -15,15 +15,18 @@ from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import stopping
-from docgen.compose.standing import WHOLE, check_scope, in_scope
+from docgen.compose.standing import check_scope, in_scope, scope_of
 from docgen.control.safe import new_file
 from docgen.control.say import control_words
+from docgen.control.sign import Signer
 from docgen.errors import RecordError, Refusal, Word
 from docgen.filing import as_bytes
+from docgen.findings.law import SEALING
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.papers import found, outline
-from docgen.records import Approval, Text, sha256
+from docgen.records import SIGNATURE, Approval, Text, read_records, sha256
+from docgen.signs import alike, name_key
 from docgen.site import RolePart, Site
 from docgen.words import finding_text
 
@@ -38,13 +41,15 @@ UNNUMBERED = ""
 
 @frozen
 class Request:
-    """What was typed in. `scope` is ("document",) or names of sections and clauses; `digest` the one printed on the page signed."""
+    """What was typed in. `scope` is ("document",) or names of sections and clauses, None for what the part approves of the paper;
+    `digest` the one printed on the page signed.
+    """
 
     document: str
     role: str
     by: str
     on: date
-    scope: tuple[str, ...] = (WHOLE,)
+    scope: tuple[str, ...] | None = None
     licence: str | None = None
     jurisdiction: str | None = None
     expires: date | None = None
@@ -56,10 +61,12 @@ class Request:
 
 @frozen
 class Taken:
-    """The record that was made, and its file."""
+    """The record that was made, its file, the digest of that file, and the signature beside it where there is one."""
 
     approval: Approval
     file: Path
+    digest: str
+    signature: Path | None = None
 
     @property
     def clauses(self) -> tuple[str, ...]:
@@ -67,13 +74,20 @@ class Taken:
         return tuple(dict.fromkeys(c.id for text in self.approval.texts for c in text.clauses))
 
 
-def approve(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Text]], folder: Path, language: str) -> Taken:
+def approve(
+    request: Request,
+    checked: Assessed,
+    bodies: Mapping[str, Mapping[str, Text]],
+    folder: Path,
+    language: str,
+    key: Path | None = None,
+) -> Taken:
     """Append one approval to `folder/approvals`. Refusal or RecordError says what stands against it.
 
     `bodies` are all texts of the site on the day of the approval, document -> language -> text; `language` is that of the
-    sentences in the record and in a refusal.
+    sentences in the record and in a refusal, `key` the private key of an SSH signature.
     """
-    return recorded(drafted(request, checked, bodies, language), request.evidence, folder)
+    return recorded(drafted(request, checked, bodies, language), request.evidence, folder, key)
 
 
 def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[str, Text]], language: str) -> Approval:
@@ -81,10 +95,9 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
     site = checked.site
     texts = _texts(request.document, bodies)
     part = _part(request.role, site)
-    by = request.by.strip()
-    if not by:
+    if not request.by.strip():
         raise Refusal("approver-unnamed")
-    _named(by, part, request.on, site)
+    by, delegate_of = _named(request.by, part, request.on, site)
     if stops := stopping(request.document, checked.assessed):
         raise RecordError(
             "document-is-a-draft", document=request.document, count=len(stops),
@@ -92,33 +105,46 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
         )  # fmt: skip
     if request.digest is not None:
         _digest_read(request.digest, request.document, texts)
+    scope = request.scope or scope_of(request.document, part)
     for text in texts.values():
-        check_scope(request.scope, text)
+        check_scope(scope, text)
     licence, jurisdiction, expires = _licence(request, part, by, site)
     return Approval(
-        site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=request.scope,
+        site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=scope,
         licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
         evidence_sha256=None, note=request.note, program=__version__, what=control_words(language)["not_a_signature"],
         profile_sha256=sha256(checked.source.text.encode("utf-8")), digest_format=DIGEST_FORMAT,
-        texts=tuple(_in_scope(request.scope, text) for _, text in sorted(texts.items())),
+        texts=tuple(_in_scope(scope, text) for _, text in sorted(texts.items())), delegate_of=delegate_of,
     )  # fmt: skip
 
 
-def recorded(approval: Approval, evidence: Path | None, folder: Path) -> Taken:
-    """Keep the signed page, then write the record under the next free number."""
+def recorded(approval: Approval, evidence: Path | None, folder: Path, key: Path | None = None) -> Taken:
+    """Keep the signed page, then write the record under the next free number with the digests of the newest records, and sign it."""
+    signer = Signer(key) if key is not None else None
     if evidence is not None:
         name, digest = _keep(evidence, folder)
         approval = replace(approval, evidence=name, evidence_sha256=digest)
-    number = sum(1 for p in (folder / "approvals").glob("A-*.json")) + 1
-    for count in range(number, number + TRIES):
-        made = replace(approval, id=f"A-{count:04d}")
-        target = folder / "approvals" / f"{made.id}.json"
+    for _ in range(TRIES):
+        there = read_records(folder, approval.site)
+        name = f"A-{len(there.approvals) + 1:04d}"
+        made = replace(approval, id=name, before=there.before(), signed_with=signer.fingerprint if signer else None)
+        target, data = there.approval_file(f"{name}.json"), as_bytes(made)
+        signature = signer.signature(data) if signer else None
         try:
-            new_file(target, as_bytes(made))
+            new_file(target, data)
         except FileExistsError:
             continue  # somebody else has just taken this number
-        return Taken(made, target)
+        return Taken(made, target, sha256(data), _beside(target, signature))
     raise RecordError("no-number-free", folder=str(folder / "approvals"))
+
+
+def _beside(target: Path, signature: bytes | None) -> Path | None:
+    """The signature of a record, put beside it."""
+    if signature is None:
+        return None
+    file = target.with_name(target.name + SIGNATURE)
+    new_file(file, signature)
+    return file
 
 
 def _texts(document: str, bodies: Mapping[str, Mapping[str, Text]]) -> Mapping[str, Text]:
@@ -144,13 +170,24 @@ def _part(asked: str, site: Site) -> RolePart:
     return found
 
 
-def _named(by: str, part: RolePart, on: date, site: Site) -> None:
-    """An approval is taken only from a person whom the profile names for that part on that day."""
-    known = site.named_for(part, on)
-    if by not in known:
-        if not known:
-            raise RecordError("nobody-named", by=by, role=part, on=on)
-        raise RecordError("approver-not-named", by=by, role=part, on=on, known=known)
+def _named(by: str, part: RolePart, on: date, site: Site) -> tuple[str, str | None]:
+    """The name as the profile writes it, and for whom a delegate approves.
+
+    An approval is taken only from a person whom the profile names for that part on that day, or from a delegate of that person.
+    White space and capitals make nobody else; another spelling is told, and not taken for the name.
+    """
+    delegates = site.delegates_for(part, on)
+    known = tuple(dict.fromkeys((*site.named_for(part, on), *delegates)))
+    same = next((name for name in known if alike(name) == alike(by)), None)
+    if same is not None:
+        return same, None if same in site.named_for(part, on) else delegates[same]
+    by = by.strip()
+    if not known:
+        raise RecordError("nobody-named", by=by, role=part, on=on)
+    near = next((name for name in known if name_key(name) == name_key(by)), None)
+    if near is not None:
+        raise RecordError("approver-spelled-otherwise", by=by, role=part, known=near)
+    raise RecordError("approver-not-named", by=by, role=part, on=on, known=known)
 
 
 def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
@@ -165,7 +202,7 @@ def _licence(request: Request, role: RolePart, by: str, site: Site) -> tuple[str
     """Licence number, jurisdiction and expiry, checked against the site and the day."""
     named = [r for r in site.reviewers if r.part == role]
     reviewer = next((r for r in named if r.name == by), None)
-    licensed = any(r.licence for r in named) or role == "engineer"
+    licensed = any(r.licence or r.seal or r.part in SEALING for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
         raise RecordError("licence-differs", by=by, known=reviewer.licence, given=request.licence)
     number = request.licence or (reviewer.licence if reviewer else None)

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
-from docgen.compose.standing import Inputs, Standing, approval_of, inputs_between, own_needed
+from docgen.compose.standing import Inputs, Standing, given, inputs_between, own_needed
 from docgen.control import digests
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.kinds import Said, Seen, Who, kinds_of
@@ -20,7 +20,7 @@ from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.papers import outline, papers
 from docgen.read import Source
-from docgen.records import Clause, Issued, Records, Text
+from docgen.records import Clause, Issued, Records, Text, revision_name
 from docgen.site import Role, Site
 from docgen.site.log import Arrest, Breach, Fit, Inspection, NearMiss, Tagged
 
@@ -174,6 +174,7 @@ def issued_state(records: Records, number: int | None) -> State:
         records.folder,
         tuple(r for r in records.issued if r.revision <= revision.revision),
         tuple(a for a in records.approvals if a.on <= revision.on),
+        tuple(w for w in records.withdrawals if w.on <= revision.on and w.name != revision_name(revision.revision)),
     )
     source, site = stored_site(records, revision)
     texts, revisions = texts_in_force(until)
@@ -262,14 +263,15 @@ def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Miss
     found: dict[tuple[str, str], Standing] = {}
     missing = []
     for document, texts in new.texts.items():
-        given = dict.fromkeys(a.role for a in new.records.approvals if a.document == document)
+        roles = dict.fromkeys(a.role for a in new.records.unwithdrawn if a.document == document)
         needed = own_needed(outline(document), new.site) if new.revision is None else ()
         for language, text in sorted(texts.items()):
-            for role in dict.fromkeys([*needed, *given]):
-                standing = approval_of(document, role, language, {language: text}, new.records)
-                if standing is None:
+            for role in dict.fromkeys([*needed, *roles]):
+                there = given(document, role, language, {language: text}, new.records)
+                standing = there.standing
+                if standing is None or (standing.stands and role in needed and not there.whole):
                     missing.append(Missing(document, language, role))
-                else:
+                if standing is not None:
                     found[standing.approval.id, language] = standing
     order = sorted(found.items(), key=lambda item: item[0])
     return tuple((standing, language) for (_, language), standing in order), tuple(missing)

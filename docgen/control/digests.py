@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import json
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Literal
 
 from docgen.errors import RecordError
 from docgen.frozen import frozen
+from docgen.records import RECORD, SIGNATURE, kept_bytes
 from docgen.resources import data_folder
 
 __all__ = ["SUMS", "Differs", "codes_digest", "folder_digest", "schema_digests", "sums", "templates_digest", "verify"]
@@ -52,34 +54,59 @@ def sums(contents: Mapping[str, bytes]) -> bytes:
 
 @frozen
 class Differs:
-    """A file of a record folder that is not as recorded."""
+    """A file of a record folder that is not as recorded; `by` is the file that says so."""
 
     name: str
     how: Literal["missing", "differs", "added"]
+    by: str
 
 
 def verify(folder: Path) -> tuple[Differs, ...]:
-    """What is wrong with a record folder: a file changed, missing or added. Empty when everything is as recorded.
+    """What is wrong with a record folder: a file changed, missing or added, by its list of digests or, in a revision, by its record.
 
-    RecordError where there is no list of digests, or one that cannot be read.
+    Empty when everything is as recorded. RecordError where there is no list of digests, or one that cannot be read.
     """
-    path = Path(folder) / SUMS
+    folder = Path(folder)
+    listed = _listed(folder / SUMS)
+    present = {p.relative_to(folder).as_posix(): p for p in folder.rglob("*") if p.is_file()}
+    found = {name: hashlib.sha256(kept_bytes(path)).hexdigest() for name, path in sorted(present.items()) if name != SUMS}
+    wrong = {d.name: d for d in _differences(found, listed, SUMS)}
+    if (record := _recorded(folder / RECORD)) is not None:
+        beside = {RECORD, f"{RECORD}{SIGNATURE}"}
+        wrong |= {d.name: d for d in _differences({n: d for n, d in found.items() if n not in beside}, record, RECORD)}
+    order = ("missing", "differs", "added")
+    return tuple(sorted(wrong.values(), key=lambda d: (order.index(d.how) // 2, d.name)))
+
+
+def _differences(found: Mapping[str, str], due: Mapping[str, str], by: str) -> Iterator[Differs]:
+    for name in sorted(due):
+        if name not in found:
+            yield Differs(name, "missing", by)
+        elif found[name] != due[name]:
+            yield Differs(name, "differs", by)
+    yield from (Differs(name, "added", by) for name in sorted(found.keys() - due.keys()))
+
+
+def _listed(path: Path) -> dict[str, str]:
     try:
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
         raise RecordError("sums-unreadable", file=str(path), reason=getattr(error, "strerror", None) or str(error)) from error
-    wrong: list[Differs] = []
-    listed = set()
+    listed = {}
     for count, line in enumerate(lines, 1):
         digest, gap, name = line.partition("  ")
         if len(digest) != 64 or not gap or not name or ".." in Path(name).parts or Path(name).is_absolute():
             raise RecordError("sums-line", file=str(path), line=count)
-        listed.add(name)
-        file = Path(folder) / name
-        if not file.is_file():
-            wrong.append(Differs(name, "missing"))
-        elif hashlib.sha256(file.read_bytes()).hexdigest() != digest:
-            wrong.append(Differs(name, "differs"))
-    present = {p.relative_to(folder).as_posix() for p in Path(folder).rglob("*") if p.is_file()}
-    wrong += [Differs(name, "added") for name in sorted(present - listed - {SUMS})]
-    return tuple(wrong)
+        listed[name] = digest
+    return listed
+
+
+def _recorded(path: Path) -> Mapping[str, str] | None:
+    """The digests that the record of a revision holds, of whatever format it is; None where there is none."""
+    if not path.is_file():
+        return None
+    try:
+        files = json.loads(kept_bytes(path).decode("utf-8"))["files"]
+        return {str(name): str(digest) for name, digest in files.items()}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+        raise RecordError("record-damaged", file=str(path), reason=str(error)) from error

@@ -52,6 +52,6 @@ def set_hold(
 
 
 def _places(folder: Path) -> list[Path]:
-    """The folders of the revisions, and what lies in approvals; new ones can still be added beside them."""
+    """The folders of the revisions, and what lies in approvals and withdrawn; new ones can still be added beside them."""
     revisions = sorted(p for p in (folder / "issued").glob("rev-*") if p.is_dir())
-    return [*revisions, *sorted((folder / "approvals").glob("*"))]
+    return [*revisions, *sorted((folder / "approvals").glob("*")), *sorted((folder / "withdrawn").glob("*"))]

@@ -18,10 +18,11 @@ from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import copies, file_stem, state_of, stopping
 from docgen.compose.lengths import longest
 from docgen.compose.pieces import Body
-from docgen.compose.standing import approval_of, own_needed, resting_on
+from docgen.compose.standing import given, own_needed, resting_on
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
+from docgen.control.sign import Signer
 from docgen.control.stored import CHECK, PROFILE, stored_site
 from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
@@ -31,6 +32,7 @@ from docgen.papers import found, outline, papers
 from docgen.records import (
     CLAUSES,
     RECORD,
+    SIGNATURE,
     Counts,
     Digests,
     Issued,
@@ -41,6 +43,7 @@ from docgen.records import (
     kept_bytes,
     sha256,
 )
+from docgen.signs import name_key
 from docgen.site import Site
 from docgen.site.log import NumberTried
 from docgen.words import finding_text, words
@@ -95,12 +98,23 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
     posts, numbers = {post for post, _ in old}, {number for _, number in old}
     moved = set(_alarm_numbers(checked.site)) - old
     for number in sorted({number for post, number in moved if post in posts or number not in numbers}):
-        tried = (n for n in checked.happened.of(NumberTried) if n.number == number and n.on is not None and n.on >= last.on)
+        tried = (
+            n
+            for n in checked.happened.of(NumberTried)
+            if n.number == number and n.on is not None and n.on >= last.on and not _prepared(n, checked.site)
+        )
         if not any(number != public or n.how == "confirmed" for n in tried):
             if number == public:
                 yield Refusal("public-number-unconfirmed", number=number, revision=last.revision, on=last.on)
             else:
                 yield Refusal("alarm-number-untried", number=number, revision=last.revision, on=last.on)
+
+
+def _prepared(tried: NumberTried, site: Site) -> bool:
+    """Whether whoever tried a number is the one who prepared the papers in which it is new."""
+    role = site.role(site.document.prepared_by)
+    holder = role.on(tried.on) if role is not None and tried.on is not None else None
+    return holder is not None and tried.by is not None and name_key(tried.by) == name_key(holder.name)
 
 
 def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:
@@ -122,7 +136,8 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
     for paper, role in (*own, *resting_on(name, checked.site)):
         title = role_title(role, language)
         for of, body in bodies[paper].items():
-            standing = approval_of(paper, role, of, {of: body}, checked.records)
+            found = given(paper, role, of, {of: body}, checked.records)
+            standing = found.standing
             if standing is None:
                 yield Refusal("approval-missing", document=paper, language=of, title=title, role=role)
             elif not standing.stands:
@@ -130,6 +145,9 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
                 yield Refusal(
                     "approval-lapsed", document=paper, language=of, title=title, id=standing.approval.id, clauses=clauses
                 )
+            elif found.uncovered:
+                sections = tuple(dict.fromkeys(c.section or c.id for c in body.clauses if c.id in found.uncovered))
+                yield Refusal("approval-partial", document=paper, language=of, title=title, role=role, sections=sections)
 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:
@@ -147,7 +165,9 @@ def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[
 
     chosen = tuple(name for name in known if (not wanted or name in wanted) and new(name))
     if not chosen:
-        last = checked.records.issued[-1]  # all texts are in force, so there is one
+        last = next(
+            r for r in reversed(checked.records.issued) if checked.records.withdrawal_of(r.revision) is None
+        )  # all texts are in force
         name = "nothing-to-issue-of-these" if wanted else "nothing-to-issue"
         raise RecordError(name, revision=last.revision, on=last.on)
     return chosen
@@ -163,8 +183,10 @@ def draft(
     where none is given.
     """
     last = newest.issued[-1] if newest.issued else None
-    if last is not None and on < last.on:
-        raise RecordError("dated-before-the-last", revision=last.revision, last=last.on, on=on)
+    if last is not None:
+        for before in newest.issued:
+            if on < before.on and newest.withdrawal_of(before.revision) is None:
+                raise RecordError("dated-before-the-last", revision=before.revision, last=before.on, on=on)
     severities = [f.severity for f in checked.assessed.findings]
 
     def count(severity: Severity) -> int:
@@ -178,22 +200,19 @@ def draft(
         digests=Digests(
             profile=sha256(checked.source.text.encode("utf-8")), schemas=digests.schema_digests(), codes=digests.codes_digest(),
             templates=digests.templates_digest(),
-            previous_record=sha256(kept_bytes(newest.revision_folder(last.revision) / RECORD)) if last else None,
         ),
         findings=Counts(count("must-fix"), count("fix-soon"), count("advice")),
         approvals=tuple(sorted(set(_approvals(checked, bodies, chosen)))), texts=tuple(_texts(checked, bodies, chosen, types)),
-        files={},
+        files={}, before=newest.before(),
     )  # fmt: skip
 
 
 def _approvals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[str]:
     """Ids of the approvals that stand for what is issued, needed or given beyond that."""
     for name in chosen:
-        for role in dict.fromkeys([*own_needed(outline(name), checked.site), *(a.role for a in checked.records.approvals)]):
+        for role in dict.fromkeys([*own_needed(outline(name), checked.site), *(a.role for a in checked.records.unwithdrawn)]):
             for language, body in bodies[name].items():
-                standing = approval_of(name, role, language, {language: body}, checked.records)
-                if standing is not None and standing.stands:
-                    yield standing.approval.id
+                yield from (s.approval.id for s in given(name, role, language, {language: body}, checked.records).rests)
 
 
 def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tuple[str, ...]) -> Iterator[IssuedText]:
@@ -201,7 +220,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
     for name in chosen:
         for language, body in bodies[name].items():
             stem = file_stem(name, language, languages)
-            before = checked.records.in_force(name, language)
+            before = checked.records.newest(name, language)
             yield IssuedText(
                 name, language, outline(name).title_in(language), body.digest,
                 tuple(f"documents/{stem}.{end}" for end in _endings(name, types)), before.revision if before else None,
@@ -215,13 +234,19 @@ def _endings(name: str, types: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _reason(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str:
-    texts = words(language)["stamp"]
-    first = all(checked.records.in_force(name, of) is None for name in chosen for of in bodies[name])
-    return str(texts["first_issue"] if first else texts["text_changed"])
+    texts, records = words(language)["stamp"], checked.records
+    held = [(name, of) for name in chosen for of in bodies[name]]
+    if all(records.newest(*key) is None for key in held):
+        return str(texts["first_issue"])
+    gone = {w.name for key in held if (w := records.withdrawn(*key)) is not None}
+    again = ", ".join(str(int(name.partition("-")[2])) for name in sorted(gone))
+    return str(texts["issued_again"].format(n=again) if gone else texts["text_changed"])
 
 
-def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[str, ...], check_json: bytes) -> dict[str, bytes]:
-    """Every file of the revision's folder by name, the record and the list of digests last."""
+def contents_of(
+    made: Issued, checked: Assessed, bodies: Bodies, types: tuple[str, ...], check_json: bytes, signer: Signer | None = None
+) -> dict[str, bytes]:
+    """Every file of the revision's folder by name, the record, its signature where there is a signer, and the list of digests last."""
     from docgen.write import WRITERS, ending_of
 
     records = checked.records
@@ -247,7 +272,11 @@ def contents_of(made: Issued, checked: Assessed, bodies: Bodies, types: tuple[st
             if approval.evidence:
                 page = _evidence(records.approval_file(approval.evidence), approval.evidence_sha256)
                 contents[f"approved/{approval.evidence}"] = page
-    contents[RECORD] = as_bytes(replace(made, files={name: sha256(data) for name, data in sorted(contents.items())}))
+    files = {name: sha256(data) for name, data in sorted(contents.items())}
+    signed_with = signer.fingerprint if signer is not None else None
+    contents[RECORD] = as_bytes(replace(made, files=files, signed_with=signed_with))
+    if signer is not None:
+        contents[f"{RECORD}{SIGNATURE}"] = signer.signature(contents[RECORD])
     contents[digests.SUMS] = digests.sums(contents)
     return contents
 

@@ -100,7 +100,7 @@ def _reads_alike(one: Clause, other: Clause, by_digest: bool) -> bool:
 
 
 def _approved(clause: Clause, body: Text, records: Records, language: str) -> Iterator[str]:
-    for approval in records.approvals:
+    for approval in records.unwithdrawn:
         covers = approval.document == body.document and approval.text(body.language) is not None
         if not covers or clause.id not in in_scope(approval.scope, body):
             continue

@@ -2,7 +2,7 @@
 
 Everything is written under a name that begins with a dot, forced to the disk, and then given its name in one step that
 fails where the name is taken. A process that is killed at any point leaves the old state or the new one; what it leaves
-behind begins with a dot and is not looked at.
+behind begins with a dot and is not looked at. Who may read and write what is made here is for the user's umask to say.
 """
 
 from __future__ import annotations
@@ -10,15 +10,17 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import secrets
 import shutil
-import tempfile
-from collections.abc import Iterator, Mapping
+import stat
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from docgen.errors import RecordError
 
 __all__ = ["lock", "new_file", "new_folder", "replace_file", "unlock"]
 
+NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL
 TAKEN = (errno.EEXIST, errno.ENOTEMPTY)
 
 
@@ -27,7 +29,6 @@ def new_file(target: Path, data: bytes) -> None:
     with _told_of(target):
         target.parent.mkdir(parents=True, exist_ok=True)
         with _beside(target, data) as name:
-            os.chmod(name, 0o644)
             try:
                 os.link(name, target)
             except FileExistsError:
@@ -42,17 +43,17 @@ def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
     """Make a folder with files (names may hold `/`) that does not exist yet. FileExistsError if it does; RecordError as above."""
     with _told_of(target):
         target.parent.mkdir(parents=True, exist_ok=True)
-        draft = Path(tempfile.mkdtemp(dir=target.parent, prefix=".new-"))
+        draft = _hidden(target)
+        os.mkdir(draft)
         try:
             folders = {draft}
             for name, data in contents.items():
                 path = draft / name
                 path.parent.mkdir(parents=True, exist_ok=True)
                 folders.add(path.parent)
-                _fill(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644), data)
+                _fill(os.open(path, NEW, 0o666), data)
             for folder in sorted(folders, reverse=True):
                 _settle(folder)
-            os.chmod(draft, 0o755)
             try:
                 os.rename(draft, target)
             except OSError as error:
@@ -74,12 +75,17 @@ def replace_file(target: Path, old: bytes, data: bytes) -> None:
         os.replace(name, target)
 
 
+def _hidden(target: Path) -> Path:
+    """A name beside the target that nobody has."""
+    return target.parent / f".new-{secrets.token_hex(8)}"
+
+
 @contextlib.contextmanager
 def _beside(target: Path, data: bytes) -> Iterator[str]:
     """A hidden file with the data beside the target, on the disk, to be given its name inside; gone at the end."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".new-")
+    name = str(_hidden(target))
     try:
-        _fill(handle, data)
+        _fill(os.open(name, NEW, 0o666), data)
         yield name
     finally:
         with contextlib.suppress(OSError):
@@ -100,27 +106,20 @@ def _told_of(target: Path) -> Iterator[None]:
 
 def lock(folder: Path) -> None:
     """Take the right to write away from a file, or from every file below a folder and the folders that hold them."""
-    _modes(folder, 0o444, 0o555)
+    _modes(folder, lambda mode: mode & ~0o222)
 
 
 def unlock(folder: Path) -> None:
     """Give the right to write back to the owner."""
-    _modes(folder, 0o644, 0o755)
+    _modes(folder, lambda mode: mode | stat.S_IWUSR)
 
 
-def _modes(folder: Path, file: int, directory: int) -> None:
+def _modes(folder: Path, change: Callable[[int], int]) -> None:
+    """Change the rights of a file, or of all below a folder and of itself; folders last, since what lies in one is reached through it."""
     with contextlib.suppress(OSError):
-        if folder.is_file():
-            os.chmod(folder, file)
-        if not folder.is_dir():
-            return
-        os.chmod(folder, 0o755)
-        for path in sorted(folder.rglob("*"), reverse=True):
-            if path.is_dir():
-                os.chmod(path, 0o755)
-        for path in sorted(folder.rglob("*"), reverse=True):
-            os.chmod(path, directory if path.is_dir() else file)
-        os.chmod(folder, directory)
+        below = sorted(folder.rglob("*"), reverse=True) if folder.is_dir() else []
+        for path in (*below, folder):
+            os.chmod(path, change(stat.S_IMODE(path.stat().st_mode)))
 
 
 def _fill(handle: int, data: bytes) -> None:

@@ -49,11 +49,12 @@ def gather(happened: Happened, code: LawAlone, records: Records, on: date, past:
     """
     from docgen.write import WRITERS
 
-    contents = {**_revision_files(records), **_approval_files(records)}
+    contents = {**_revision_files(records), **_approval_files(records), **_withdrawal_files(records)}
     t = control_words(language)
     site = happened.site
     parts: Mapping[str, Rows] = {
         "revisions": [_revision(r) for r in records.issued],
+        "withdrawals": [[w.id, w.name, w.on.isoformat(), w.by, w.reason] for w in records.withdrawals],
         "postings": _postings(happened, t),
         "training": _training(happened),
         "inspections": _inspections(happened),
@@ -100,6 +101,10 @@ def _approval_files(records: Records) -> dict[str, bytes]:
     return found
 
 
+def _withdrawal_files(records: Records) -> dict[str, bytes]:
+    return {f"withdrawn/{w.id}.json": kept_bytes(records.withdrawal_file(w.id)) for w in records.withdrawals}
+
+
 def _part(name: str, rows: Rows, t: Mapping[str, Any], findings_of: Issued | None) -> dict[str, object]:
     title = t["parts"][name]["title"]
     if name == "findings" and findings_of is not None:
@@ -137,7 +142,14 @@ def _approvals(records: Records, t: Mapping[str, Any], language: str) -> list[di
     rows = []
     for a in records.approvals:
         own = texts.get(a.document)
-        stood = "–" if own is None else t["answers"]["stood" if standing(a, own).stands else "lapsed"]
+        gone = a not in records.unwithdrawn
+        stood = (
+            t["answers"]["withdrawn"]
+            if gone
+            else "–"
+            if own is None
+            else t["answers"]["stood" if standing(a, own).stands else "lapsed"]
+        )
         licence = t["licence"].format(number=a.licence, place=a.jurisdiction, day=a.expires) if a.licence else "–"
         rows.append(
             {

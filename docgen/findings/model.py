@@ -120,7 +120,7 @@ BayClosure = Literal["open", "closed-by-decision", "closed-by-finding", "closed-
 #: The fixed reasons of a closure sheet; each is a sentence in the words of each language.
 Reason = Literal[
     "decided", "fall-distance", "part-strength", "anchorage-strength", "no-rescue", "facts", "danger", "inspection-overdue",
-    "tagged", "stopped-fall", "practice-slow", "kit", "check-overdue",
+    "tagged", "stopped-fall", "practice-slow", "kit", "check-overdue", "withdrawn",
 ]  # fmt: skip
 
 

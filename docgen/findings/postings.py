@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from docgen.findings.common import bays_in_use, read_at, terms, worded
+from docgen.findings.common import bays_in_use, listed, read_at, terms, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import NOTICE, finding
+from docgen.findings.rule import ALL, NOTICE, finding
 from docgen.findings.view import Hit, View, down, near
 from docgen.limits import over
 from docgen.papers import found, papers
 from docgen.trade.practice import practice
 
 __all__ = [
+    "paper_withdrawn",
     "posted_differs",
     "posting_bay_unstated",
     "posting_check_stale",
@@ -121,6 +122,24 @@ def posted_differs(view: View) -> Iterator[Hit]:
         if held is not None and hanging is not None and hanging.revision is not None and hanging.revision != held[0]:
             values: dict[str, Value] = {"posting": posting.id, "revision": hanging.revision, "current": held[0], "on": held[1]}
             yield Hit(hanging.path, values)
+
+
+@finding("paper-withdrawn", "must-fix", documents=ALL, stops="use")
+def paper_withdrawn(view: View) -> Iterator[Hit]:
+    """What it looks at: papers whose newest revision was withdrawn, so that none is in force.
+
+    Why: nobody climbs by a paper that was taken back, and the one before it stays superseded. Example: revision 2 withdrawn, nothing
+    issued since. Reference: document control.
+    """
+    for (name, language), (revision, on) in view.withdrawn.items():
+        hanging = [
+            p.id for p in view.site.posting if (p.paper, p.language) == (name, language) and view.happened.hangs(p.id) is not None
+        ]
+        bay = name.partition(".")[2]
+        values: dict[str, Value] = {
+            "paper": name, "revision": revision, "on": on, "places": listed(hanging) if hanging else worded("no-place"),
+        }  # fmt: skip
+        yield Hit(f"bays[{bay}]" if view.site.bay(bay) is not None else "document", values)
 
 
 @finding("posting-revision-differs", "must-fix", documents=(NOTICE,), stops="use")

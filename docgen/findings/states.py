@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 StateOfPaper = Literal["draft", "for-approval", "issued", "superseded", "withdrawn"]
-Why = Literal["findings", "not-issued", "differs", "replaced"]
+Why = Literal["findings", "not-issued", "differs", "replaced", "withdrawn"]
 
 #: Subject of a finding -> why a must-fix of it closes a bay, and why a finding of it that stops use closes it for a day; None: it closes none.
 SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
@@ -122,6 +122,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "drill-over-target": "practice-slow",
     "kit-not-whole": "kit",
     "closed-by-hand": "decided",
+    "paper-withdrawn": "withdrawn",
     "competent-person-missing": "facts",
     "rescue-limit-missing": "facts",
     "hazard-assessment-missing": None,
@@ -248,10 +249,15 @@ def stopping(documents: tuple[str, ...], findings: Iterable[Finding], named: boo
 
 
 def paper_state(
-    name: str, language: str, stops: tuple[Finding, ...], issued: Issued | None, holds: bool, composed: bool = True
-) -> PaperState:
+    name: str, language: str, stops: tuple[Finding, ...], issued: Issued | None, holds: bool, composed: bool = True,
+    withdrawn: int | None = None,
+) -> PaperState:  # fmt: skip
     """How far one paper is. `issued` is the revision in force, `holds` whether it is exactly the text of today, `composed` whether there
-    is such a text at all: a paper on record that the site no longer has is superseded."""
+    is such a text at all: a paper on record that the site no longer has is superseded. `withdrawn` is the revision taken out of force, where
+    none is in force since.
+    """
+    if withdrawn is not None:
+        return PaperState(name, language, "withdrawn", why="withdrawn", revision=withdrawn)
     revision = issued.revision if issued is not None else None
     if not composed:
         return PaperState(name, language, "superseded", why="replaced", revision=revision)

@@ -68,6 +68,9 @@ class View:
     held_on_record: tuple[
         HeldOnRecord, ...
     ] = ()  # who held which role by the newest revision, where the profile is another since
+    withdrawn: Mapping[tuple[str, str], tuple[int, date]] = field(
+        default_factory=dict
+    )  # (document, language) -> the revision of which none is in force since, the day of the withdrawal
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 
     def ahead(self, on: date | None) -> bool:

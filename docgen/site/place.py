@@ -335,6 +335,15 @@ class Holder(Node):
 
 
 @record
+class Delegate(Node):
+    """Somebody who approves in the place of whoever holds a role, while that person holds it."""
+
+    name: Name = says("The person who may approve in the holder's place.", "K. Farrow", default="", required=True)
+    from_: date | None = says("The first day on which that person may.", "2026-07-01", required=True)
+    to: date | None = says("The last day on which that person may.", "2026-07-31", required=True)
+
+
+@record
 class Role(Node):
     """The roles that the documents name; management appoints them."""
 
@@ -390,6 +399,11 @@ class Role(Node):
         when="releases",
         papers=(1, 20),
     )
+    delegates: tuple[Delegate, ...] = says(
+        "Who approves papers in the holder's place, from which day to which; never without a licence where the holder needs one.",
+        [{"name": "K. Farrow", "from": "2026-07-01", "to": "2026-07-31"}],
+        default=(),
+    )
     #: Who holds it on the day for which the papers are written; set when the profile is built.
     held_by: str | None = None
 
@@ -397,3 +411,9 @@ class Role(Node):
         """Who holds it on a day; of two, the one who began last (a finding tells them)."""
         there = [h for h in self.holders if h.from_ is not None and h.from_ <= day and (h.to is None or day <= h.to)]
         return max(there, key=lambda h: h.from_ or day, default=None)
+
+    def delegates_on(self, day: date) -> tuple[tuple[str, str], ...]:
+        """Who may approve in the holder's place on a day, each with the holder; nobody where nobody holds the role."""
+        holder = self.on(day)
+        there = [d for d in self.delegates if d.from_ is not None and d.to is not None and d.from_ <= day <= d.to]
+        return tuple((d.name, holder.name) for d in there) if holder is not None else ()

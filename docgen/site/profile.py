@@ -187,6 +187,16 @@ class Site(Node):
         reviewers = (r.name for r in self.reviewers if r.part == part and r.name is not None)
         return tuple(dict.fromkeys((*(h.name for h in holders if h is not None), *reviewers)))
 
+    def delegates_for(self, part: RolePart, day: date) -> Mapping[str, str]:
+        """Everyone who may approve in a part on a day in the place of a holder -> that holder."""
+        return dict(pair for role in self.roles_of(part) for pair in role.delegates_on(day))
+
+    def everyone_on(self, day: date) -> tuple[str, ...]:
+        """Everyone whom the profile names for any role on a day, then reviewers."""
+        holders = (r.on(day) for r in self.roles)
+        reviewers = (r.name for r in self.reviewers if r.name is not None)
+        return tuple(dict.fromkeys((*(h.name for h in holders if h is not None), *reviewers)))
+
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""
         return _by_id(self.shifts, key)

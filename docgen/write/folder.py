@@ -6,7 +6,7 @@ import hashlib
 import importlib.util
 import json
 import os
-import tempfile
+import secrets
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -182,15 +182,14 @@ def _free_name(target: Path, word: str) -> Path:
 
 
 def _write(target: Path, data: bytes) -> None:
-    """Atomic: a crash leaves the old file or the new one."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+    """Atomic: a crash leaves the old file or the new one. Who may read it is for the umask to say."""
+    name = target.parent / f".{target.name}.{secrets.token_hex(8)}"
     try:
-        with os.fdopen(handle, "wb") as stream:
+        with os.fdopen(os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666), "wb") as stream:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        os.chmod(name, 0o644)
         os.replace(name, target)
     except BaseException:
-        Path(name).unlink(missing_ok=True)
+        name.unlink(missing_ok=True)
         raise
