@@ -22,6 +22,7 @@ from docgen.compose.worklist import Worklist
 __all__ = ["Sheets"]
 
 RECORD = re.compile(r"(.*\]|\w+)\.(.+)")
+WORKED = re.compile(r"(cases|rescues)\[[^\]]*\]\.(.+)")  # a figure that the program works out: its kind of row, its name there
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
@@ -134,10 +135,19 @@ def _short(keys: Iterable[str]) -> list[str]:
 
 
 def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
-    """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`."""
+    """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`.
+
+    Of what is worked out only the figures are told, not each case or row: `cases: feet_high`; an id by which a record was found is no fact.
+    """
     found: dict[str, list[str]] = {}
     for path in paths:
+        if (worked := WORKED.match(path)) is not None:
+            if worked[2] not in (told := found.setdefault(worked[1], [])):
+                told.append(worked[2])
+            continue
         match = RECORD.match(path)
+        if match and match[2] == "id":
+            continue
         found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
     alike: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for record, read in found.items():
