@@ -205,8 +205,11 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     changes.add_argument(
         "--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML"
     )
+    changes.add_argument("--author", metavar="NAME", type=_words, help="author of the tracked changes (default: docgen)")
     changes.add_argument(
-        "--author", metavar="NAME", type=_words, help="author of the tracked changes (default: from the record or the profile)"
+        "--all",
+        action="store_true",
+        help="print everything: fields, clauses, reasons, approvals that stand (default: what to do)",
     )
     changes.set_defaults(run=_changes)
 
@@ -391,7 +394,9 @@ def _changes(options: argparse.Namespace) -> int:
     if checked is None:
         return FOUND
     changes = compare_site(checked, options.since, options.to)
-    sys.stdout.write(FORMATS[options.format](changes, LANGUAGE))
+    sys.stdout.write(FORMATS["all" if options.all and options.format == "text" else options.format](changes, LANGUAGE))
+    if options.format == "text" and not options.all and not changes.none:
+        print(f"docgen changes {options.profile} --all lists them")
     if options.into is not None:
         papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author, LANGUAGE)
         written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.happened.held is not None)

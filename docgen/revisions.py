@@ -15,7 +15,6 @@ from docgen.papers import outline
 from docgen.pipeline import check_site, compared_site, no_weight_in, stated
 from docgen.profile import site_folder
 from docgen.records import read_records
-from docgen.site import Site
 
 if TYPE_CHECKING:
     from docgen.compose.document import Document
@@ -100,7 +99,7 @@ def _found(checked: Assessed, language: str | None = None) -> tuple[Found, ...]:
 def papers_of(
     checked: Assessed, changes: Changes, types: tuple[str, ...], redline: bool, by: str | None, language: str
 ) -> dict[str, bytes]:
-    """Files that go with a comparison: the change brief, the comparison itself, the posting list, and redlines if wanted."""
+    """Files that go with a comparison: the change brief, the comparison itself, the posting list of what is issued, redlines if wanted."""
     from docgen.control.brief import change_brief
     from docgen.control.redlines import redlines
     from docgen.control.register import posting_list
@@ -109,17 +108,16 @@ def papers_of(
 
     site, code, new = checked.site, checked.code, changes.new
     contents = {
-        f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "text"), ("json", "json"))
+        f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "all"), ("json", "json"))
     }
-    papers = (
-        change_brief(changes, site, code, language),
-        posting_list(new.happened, code, new.records, new.texts, changes.as_of, language),
-    )
+    papers = [change_brief(changes, site, code, language)]
+    if places := [r.posting for r in changes.replace if r.hang is not None]:  # what is not issued yet is hung nowhere
+        papers.append(posting_list(new.happened, code, new.records, new.texts, changes.as_of, language, only=places))
     for paper in papers:
         contents.update({f"{paper.name}.{t}": WRITERS[t](paper).data for t in types if t in ("docx", "pdf")})
     if redline:
         today = _documents(checked, changes, types) if new.revision is None else None
-        contents.update(redlines(changes, today, by or _preparer(site, checked.as_of), language))
+        contents.update(redlines(changes, today, by, language))
     return contents
 
 
@@ -134,14 +132,6 @@ def _documents(checked: Assessed, changes: Changes, types: tuple[str, ...]) -> d
         checked.site, checked.code, checked.assessed, checked.happened, types, wanted=wanted, records=checked.records
     )
     return {(d.name, b.language): d for d, b in made}
-
-
-def _preparer(site: Site, day: date) -> str:
-    role = site.role(site.document.prepared_by)
-    if role is None:
-        return site.site.name
-    holder = role.on(day)
-    return holder.name if holder else role.title
 
 
 def register_papers(checked: Assessed, types: tuple[str, ...], language: str) -> dict[str, bytes]:

@@ -147,10 +147,7 @@ def lines(tree):
 
 def rows(tree):
     """The words of every cell, by table and row."""
-    return [
-        [[said(c) for c in r.findall(f"{W}tc")] for r in t.findall(f"{W}tr")]
-        for t in tree.iter(f"{W}tbl")
-    ]
+    return [[[said(c) for c in r.findall(f"{W}tc")] for r in t.findall(f"{W}tr")] for t in tree.iter(f"{W}tbl")]
 
 
 def both_ways(old, new, data):

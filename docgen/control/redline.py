@@ -605,7 +605,7 @@ def _spaced(runs: list[Element]) -> list[Element]:
     text = last.find(f"{W}t")
     if text is None or not text.text:
         return runs
-    *_, sign = text.text
+    sign = text.text[-1]
     end = copy.deepcopy(last)
     _add_text(end, sign, instead=True)
     look = end.find(f"{W}rPr")

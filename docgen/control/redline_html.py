@@ -20,7 +20,7 @@ from docgen.write.base import look_text
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["redline_html"]
+__all__ = ["Line", "lines_of", "redline_html"]
 
 STYLE = """
 ins { color: #0b5d1e; background: #e5f5e8; text-decoration: underline; }
@@ -41,7 +41,7 @@ class Line:
 
 def redline_html(old: str, new: str, title: str, language: str, labels: Mapping[str, str], first: Sequence[str] = ()) -> bytes:
     """A whole HTML5 page of UTF-8 bytes; `first` are the paragraphs before the text. TemplateError where a text is no Markdown of docgen."""
-    before, after = (list(_lines(number(parse(text), labels))) for text in (old, new))
+    before, after = (list(lines_of(number(parse(text), labels))) for text in (old, new))
     parts = []
     shown = Shown()
     table = False
@@ -91,7 +91,8 @@ def _near(one: Line, other: Line) -> float:
     return alike(split_words(" ".join(one.cells)), split_words(" ".join(other.cells)))
 
 
-def _lines(element: Iterable[Element]) -> Iterator[Line]:
+def lines_of(element: Iterable[Element]) -> Iterator[Line]:
+    """The blocks of a parsed text, and the rows of its tables, in order."""
     for child in element:
         if child.tag in ("h1", "h2", "h3", "h4", "p"):
             yield Line(child.tag, child.get("data-number", ""), (words(child),))
@@ -114,16 +115,16 @@ def _lines(element: Iterable[Element]) -> Iterator[Line]:
             title = child.find("title")
             if title is not None:
                 yield Line("h4", "", (words(title),))
-            yield from _lines([x for x in child if x.tag != "title"])
+            yield from lines_of([x for x in child if x.tag != "title"])
         elif child.tag == "blockquote":
-            yield from _lines(child)
+            yield from lines_of(child)
         elif child.tag == "hr":
             yield Line("hr", "", ("",))
 
 
 def _holder(item: Element, kind: str, mark: str) -> Iterator[Line]:
     if any(child.tag not in INLINE for child in item):
-        for line in _lines(item):
+        for line in lines_of(item):
             yield Line(kind if line.kind == "p" else line.kind, mark or line.mark, line.cells)
             mark = ""
     else:
