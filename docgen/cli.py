@@ -363,7 +363,8 @@ def _approve(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
-    from docgen.revisions import issue_site
+    from docgen.control.say import control_words
+    from docgen.revisions import issue_site, to_hang
 
     checked = _read_site(options)
     if checked is None:
@@ -380,6 +381,10 @@ def _issue(options: argparse.Namespace) -> int:
     for text in issued.texts:
         print(f"  {text.document} ({text.language}) {text.digest}")
     print(f"  rests on {', '.join(issued.approvals) or 'no approval'}; frozen in issued/rev-{issued.revision:03d}")
+    if places := to_hang(checked, issued, LANGUAGE):
+        print(f"\n{control_words(LANGUAGE)['to_hang']} ({len(places)})\n")
+        for line in places:
+            print(f"  {line}")
     return CLEAN
 
 

@@ -18,13 +18,14 @@ from docgen.records import read_records
 
 if TYPE_CHECKING:
     from docgen.compose.document import Document
+    from docgen.compose.states import Bodies
     from docgen.control.approve import Request, Taken
     from docgen.control.changes import Changes
     from docgen.control.show import Past
     from docgen.control.stored import Found
     from docgen.records import Issued, Records
 
-__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "papers_of", "register_papers", "show_site"]
+__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "papers_of", "register_papers", "show_site", "to_hang"]
 
 
 def approve_site(checked: Assessed, path: Path, request: Request, language: str) -> Taken:
@@ -63,6 +64,7 @@ def issue_site(
     if against:
         return None, against
     newest = read_records(folder, checked.site.site.id)
+    reason = reason or _what_changed(checked, bodies, chosen, language)
     made = issue.draft(checked, bodies, chosen, possible(types), checked.as_of, reason, by, newest, language)
     contents = issue.contents_of(made, checked, bodies, possible(types), as_json(checked, language).encode("utf-8"))
     no_weight_in(
@@ -70,6 +72,28 @@ def issue_site(
     )
     issue.issue(made, contents, folder, held=checked.happened.held is not None)
     return made, ()
+
+
+def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str | None:
+    """What changed since the newest revision, for the history; None where these papers are new or no older text can be read."""
+    from docgen.control.changes import compare, current, issued_state
+    from docgen.control.plain import in_short
+
+    if all(checked.records.in_force(name, of) is None for name in chosen for of in bodies[name]):
+        return None
+    try:
+        old = issued_state(checked.records, None)
+    except RecordError:
+        return None
+    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    return in_short(compare(old, new, checked.as_of), language)
+
+
+def to_hang(checked: Assessed, made: Issued, language: str) -> tuple[str, ...]:
+    """Where the papers of a new revision hang: what to take down there and what to hang, a line a paper."""
+    from docgen.control.tell import hung_anew
+
+    return hung_anew(made, checked.happened, language)
 
 
 def compare_site(checked: Assessed, since: int | None = None, to: int | None = None) -> Changes:

@@ -8,13 +8,13 @@ from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.compose.document import Document
-from docgen.control.changes import Changes, ClauseChange, Tell
+from docgen.control.changes import Changes, ClauseChange, Tell, people_of
 from docgen.control.kinds import Who
 from docgen.control.page import paper
 from docgen.control.plain import plain
 from docgen.control.said import new_words, units
 from docgen.control.say import control_words, label, role_title
-from docgen.control.tell import document_title, hanging, told, when
+from docgen.control.tell import document_title, hanging, when
 from docgen.frozen import frozen
 from docgen.papers import found, outline
 from docgen.records import Text
@@ -22,21 +22,23 @@ from docgen.site import Site
 
 __all__ = ["change_brief"]
 
-ACROSS, LEAST = 4, 4  # cells in a row to sign; cells for a reader whose people the profile does not name
+ACROSS, LEAST = 6, 6  # cells in a row to sign; cells for a reader whose people the profile does not name
 READERS: tuple[Who, ...] = ("users", "rescuers", "supervisors", "gate", "carriers", "contractors")
+EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to all
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
 SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
-LINES, WIDE = 47, 104  # lines of a page, and signs in a line, at the size of type of the brief
+#: Lines of a page and signs in a line at the size of type of the brief; what a heading and a row to sign take of them.
+LINES, WIDE, HEADING, ROW = 52, 100, 3, 2
 
 
 @frozen
 class Reader:
     """One kind of reader: the name, who they are, and what they are told to do."""
 
-    name: Who
+    name: str
     title: str
     names: tuple[str, ...]
-    do: tuple[str, ...]
+    do: tuple[str, ...] = ()
 
 
 def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) -> Document:
@@ -44,7 +46,10 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
     t = control_words(language)
     said = plain(changes, language)
     readers = _readers(changes, t, language)
-    hang = [hanging(r, changes, language) for r in changes.replace]
+    due = list(
+        dict.fromkeys(t["brief"]["due"].format(when=_upper(when(d, language)), what=d.what[language]) for d in changes.deadlines)
+    )
+    hang = hanging(changes, language, short=True)
     lapsed = ", ".join(
         dict.fromkeys(
             f"{document_title(s.approval.document, language)} ({role_title(s.approval.role, language)})"
@@ -54,17 +59,26 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
     )
     signed = t["brief"]["signed"].format(list=lapsed) if lapsed else ""
     rows = _rows(readers)
-    fixed = [*said.permissions, *said.others, *(d for r in readers for d in r.do), *hang, signed]
-    room = LINES - 5 - sum(map(_height, fixed)) - 2 * len(readers) - 2 * len(rows)
-    told_words, left = _fitting(changes, room, language)
+    heads = 2 + sum(map(bool, (said.permissions or said.others, due or hang or signed)))
+    fixed = [
+        *said.permissions,
+        *said.others,
+        *due,
+        *(f"{r.title} {', '.join((*r.names, *r.do))}" for r in readers),
+        *hang,
+        signed,
+    ]
+    room = LINES - 4 - HEADING * heads - sum(map(_height, fixed)) - ROW * (len(rows) + 2) - 2
+    shown, left, papers = _fitting(changes, room, t, language)
     values = {
         "site_name": site.site.name, "old": label(changes.old.number, language), "new": label(changes.new.number, language),
         "forbidden": list(said.forbidden), "bans_gone": list(said.bans_gone), "allowed": list(said.allowed), "others": list(said.others),
         "readers": [
-            {"title": _titled(r, t), "do": list(r.do), "words": [w for who, w in told_words if who == r.name]} for r in readers
+            {"title": r.title, "names": ", ".join(r.names), "do": ". ".join(r.do), "words": [w for who, w in shown if who == r.name]}
+            for r in (Reader(EVERYONE, str(t["readers"][EVERYONE]), ()), *readers)
         ],
-        "more": t["brief"]["more"].format(n=left[0], papers=", ".join(left[1])) if left[0] else "",
-        "hang": hang, "signed": signed, "rows": rows, "nothing": changes.none and not changes.kinds,
+        "more": t["brief"]["more"].format(n=left, papers=", ".join(papers)) if left else "",
+        "due": due, "hang": hang, "signed": signed, "rows": rows, "nothing": changes.none and not changes.kinds,
     }  # fmt: skip
     return paper("change-brief", t["brief_title"], values, site, code, changes.as_of, language)
 
@@ -73,8 +87,8 @@ def _height(text: str) -> int:
     return math.ceil(len(text) / WIDE) if text else 0
 
 
-def _titled(reader: Reader, t: Mapping[str, Any]) -> str:
-    return str(t["brief"]["names"]).format(who=reader.title, names=", ".join(reader.names)) if reader.names else reader.title
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _readers(changes: Changes, t: Mapping[str, Any], language: str) -> list[Reader]:
@@ -86,20 +100,21 @@ def _readers(changes: Changes, t: Mapping[str, Any], language: str) -> list[Read
     for clause in _worded(changes):
         for name in _of(clause.document):
             does.setdefault(name, [])
+    if "users" in does and any(c.may_climb for c in changes.new.site.contractors.classes):
+        does.setdefault("contractors", [])
     found_ = []
     for name in (n for n in READERS if n in does):
         rows = does[name]
-        names = tuple(dict.fromkeys(n for row in rows if row.who in (name, "person") for n in row.names)) or told(name, changes)
-        do = []
-        for row in rows:
-            due = [when(d, language) for d in changes.deadlines if d.kind == row.kind]
-            do.append(f"{row.how[language]}{f' ({due[0]})' if due else ''}".strip())
-        found_.append(Reader(name, str(t["readers"][name]), names, tuple(dict.fromkeys(do))))
+        own = tuple(dict.fromkeys(n for row in rows if row.who in (name, "person") for n in row.names))
+        climbing = tuple(c.name for c in changes.new.site.contractors.classes if c.may_climb)
+        names = climbing if name == "contractors" else own or people_of(name, changes)
+        do = tuple(dict.fromkeys(_upper(row.how[language]) for row in rows))
+        found_.append(Reader(name, str(t["readers"][name]), names, do))
     return found_
 
 
 def _worded(changes: Changes) -> list[ClauseChange]:
-    """The clauses that say something else in a paper of the site, the shortest paper first."""
+    """The clauses that say something else in a paper of the site: what hangs first, then the shorter paper."""
     said = [c for c in changes.clauses if c.how != "input" and _of(c.document)]
     return sorted(said, key=lambda c: _first(c.document))
 
@@ -109,17 +124,18 @@ def _of(document: str) -> tuple[Who, ...]:
     return there.told if there is not None and there.circle == "site" else ()
 
 
-def _first(document: str) -> tuple[float, int]:
+def _first(document: str) -> tuple[bool, float, int]:
     shown = outline(document)
-    return (shown.budget.words or math.inf if shown.budget else math.inf), shown.order
+    return not shown.posted, (shown.budget.words or math.inf if shown.budget else math.inf), shown.order
 
 
-def _fitting(changes: Changes, room: int, language: str) -> tuple[list[tuple[Who, str]], tuple[int, list[str]]]:
-    """(reader, new words) as far as there is room, and how many changes are left, in which papers. What was told once is not told again."""
-    t, shown, known = control_words(language), [], set()
+def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -> tuple[list[tuple[str, str]], int, list[str]]:
+    """(reader, new words) as far as there is room, how many clauses are left, and in which papers. What was told once is not told again."""
+    shown: list[tuple[str, str]] = []
+    known: set[str] = set()
     left, papers = 0, []
     for clause in _worded(changes):
-        title, reader = document_title(clause.document, language), _of(clause.document)[0]
+        title, told = document_title(clause.document, language), _of(clause.document)
         lines = [w for w in _new(clause, changes, t) if w not in known]
         if not lines:
             continue
@@ -130,8 +146,8 @@ def _fitting(changes: Changes, room: int, language: str) -> tuple[list[tuple[Who
             continue
         room -= _height(line)
         known.update(lines)
-        shown.append((reader, line))
-    return shown, (left, list(dict.fromkeys(papers)))
+        shown.append((EVERYONE if len(told) >= MANY else told[0], line))
+    return shown, left, list(dict.fromkeys(papers))
 
 
 def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterable[str]:
@@ -139,8 +155,7 @@ def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterab
     before = _raw(changes.old.texts.get(clause.document, {}).get(clause.language), clause.id)
     if clause.how == "removed":
         return [t["brief"]["gone"].format(text=" ".join(units(before)))]
-    now = _raw(changes.new.texts.get(clause.document, {}).get(clause.language), clause.id)
-    return new_words(units(before), now)
+    return new_words(before, _raw(changes.new.texts.get(clause.document, {}).get(clause.language), clause.id))
 
 
 def _raw(text: Text | None, key: str) -> str:

@@ -16,14 +16,16 @@ from docgen.frozen import frozen
 from docgen.site import Site, Task
 from docgen.site.contractors import conditions_given
 
-__all__ = ["Plain", "as_lines", "plain"]
+__all__ = ["Plain", "as_lines", "in_short", "plain"]
 
 Turn = Literal["allowed", "forbidden", "ban-gone"]
 NAMED = re.compile(r"(?P<section>[a-z_.]+)\[(?P<name>[^\]]+)\](?:\.(?P<rest>.*))?")
 PERMISSION = re.compile(
     r"contractors\.classes\[[^]]+\]\..*|tasks\[[^]]+\]\.(id|name|bay|vehicle|permission)|bays\[[^]]+\]\.closed\..*"
 )
-QUIET = re.compile(r"(.*\.)?(how|by|on|tolerance|id|line_exit)$|posting\[.*|handling.*|accepted.*|document\..*")
+QUIET = re.compile(
+    r"(.*\.)?(how|by|on|tolerance|id|line_exit)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
+)
 MOST = 8
 
 
@@ -70,6 +72,19 @@ def as_lines(changes: Changes, language: str) -> tuple[str, ...]:
     """All of it, what concerns permission first; one line where only words of the papers changed."""
     said = plain(changes, language)
     return (*said.permissions, *said.others) or (str(control_words(language)["plain"]["words-only"]),)
+
+
+def in_short(changes: Changes, language: str, room: int = 320) -> str:
+    """What changed, for the history of revisions: whole sentences as far as there is room, and how many more there are."""
+    lines = as_lines(changes, language)
+    kept = [lines[0]]
+    for line in lines[1:]:
+        if sum(map(len, kept)) + len(line) > room:
+            break
+        kept.append(line)
+    left = len(lines) - len(kept)
+    more = [str(control_words(language)["plain"]["and-more"]).format(n=left)] if left else []
+    return " ".join((*kept, *more))
 
 
 def _bays(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, str]]:
@@ -205,6 +220,9 @@ def _thing(change: FieldChange, changes: Changes, words: Mapping[str, Any]) -> t
         section, _, rest = change.path.partition(".")
         return str(sections.get(section, section)), rest or section
     section, key, rest = match["section"], match["name"], match["rest"] or ""
+    if key.isdigit():  # a list whose items have no name
+        above, _, last = section.partition(".")
+        return str(sections.get(above, above)), f"{last or above} {rest}".strip()
     name = _name(section, key, changes.new.site) or _name(section, key, changes.old.site) or key
     kind = sections.get(section)
     gone = _name(section, key, changes.new.site) is None and _name(section, key, changes.old.site) is not None

@@ -467,7 +467,11 @@ class _Redline:
             package.picture(_given(b, f"{R}embed"))
             for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")
         ]
-        return " ".join(pictures) if pictures else _canonical(part).decode("utf-8")
+        if pictures:
+            return " ".join(pictures)
+        if part.tag == f"{W}pict":  # a symbol is the same in another size of type
+            return " ".join(f"{shape.get('alt')} {shape.get('path')}" for shape in part)
+        return _canonical(part).decode("utf-8")
 
 
 def _marked(paragraph: Element, how: str) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 
 from docgen.compose.tree import parse
 from docgen.control.redline_html import Line, lines_of
@@ -11,24 +10,29 @@ from docgen.control.redline_html import Line, lines_of
 __all__ = ["new_words", "units"]
 
 SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[^a-zà-öø-ÿ])")
-SHORT = 240
+SHORT = 160
 
 
 def units(markdown: str) -> list[str]:
     """What a clause says, unit by unit, without notation: a row of a table reads `first cell: heading value, heading value`."""
-    found: list[str] = []
+    return [*_units(markdown)[0], *_units(markdown)[1]]
+
+
+def _units(markdown: str) -> tuple[list[str], list[str]]:
+    """Sentences and items, and rows of tables."""
+    said: list[str] = []
+    rows: list[str] = []
     heads: tuple[str, ...] = ()
     for line in list(lines_of(parse(f"# -\n\n{markdown}")))[1:]:
         if line.kind in ("caption", "figure", "hr"):
             continue
-        if line.kind == "tr":
-            if line.mark == "th":
-                heads = line.cells
-            else:
-                found.append(_row(heads, line))
+        if line.kind == "tr" and line.mark == "th":
+            heads = line.cells
+        elif line.kind == "tr":
+            rows.append(_row(heads, line))
         else:
-            found += [part for part in SENTENCE.split(" ".join(line.cells[0].split())) if part]
-    return [unit for unit in found if unit]
+            said += SENTENCE.split(" ".join(line.cells[0].split()))
+    return [unit for unit in said if unit], [row for row in rows if row]
 
 
 def _row(heads: tuple[str, ...], line: Line) -> str:
@@ -37,9 +41,10 @@ def _row(heads: tuple[str, ...], line: Line) -> str:
     return f"{cells[0]}: {', '.join(named)}" if named else cells[0]
 
 
-def new_words(old: Iterable[str], new: str) -> tuple[str, ...]:
-    """What a clause says now: all of it where it is short, else each sentence, item or row that was not in the older text."""
-    now, before = units(new), set(old)
-    if sum(len(unit) for unit in now) <= SHORT:
-        return tuple(now)
-    return tuple(unit for unit in now if unit not in before)
+def new_words(old: str, new: str) -> tuple[str, ...]:
+    """What a clause says now: a short one whole, else each sentence or item that was not in the older text; of a table the changed rows."""
+    said, rows = _units(new)
+    before = set(units(old)) if old else set()
+    if sum(map(len, said)) > SHORT or (rows and before.issuperset(said)):
+        said = [unit for unit in said if unit not in before]
+    return (*said, *(row for row in rows if row not in before))

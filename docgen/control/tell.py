@@ -9,15 +9,17 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from docgen.compose.standing import Standing
-from docgen.control.changes import Changes, Deadline, Replace, Tell, people_of
+from docgen.control.changes import Changes, Deadline, Tell
 from docgen.control.fields import FieldChange
-from docgen.control.kinds import Seen, Who
+from docgen.control.kinds import Seen
 from docgen.control.plain import plain
 from docgen.control.say import control_words, label, lapse_text, role_title, shown
+from docgen.happened import Happened
 from docgen.papers import found
+from docgen.records import Issued
 
 __all__ = [
-    "FORMATS", "apart", "as_json", "as_summary", "as_text", "document_title", "hanging", "json_object", "tell_text", "told", "when",
+    "FORMATS", "apart", "as_json", "as_summary", "as_text", "document_title", "hanging", "hung_anew", "json_object", "tell_text", "when",
 ]  # fmt: skip
 
 WIDTH = 100
@@ -93,7 +95,7 @@ def _to_do(changes: Changes, t: Mapping[str, Any], language: str) -> tuple[tuple
     return (
         ("may", plain(changes, language).permissions),
         ("tell", (tell_text(x, language) for x in changes.tell)),
-        ("replace", (hanging(r, changes, language) for r in changes.replace)),
+        ("replace", hanging(changes, language)),
         ("deadlines", (f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines)),
         ("lapsed", (_approval(s, lang, language) for s, lang in changes.approvals if not s.stands)),
         ("missing", (f"{document_title(m.document, language)}: {_title(m.role, language)}" for m in changes.missing)),
@@ -185,18 +187,43 @@ def tell_text(tell: Tell, language: str) -> str:
     return f"{control_words(language)['who'][tell.who]}{names}: {tell.how[language]}"
 
 
-def told(who: Who, changes: Changes) -> tuple[str, ...]:
-    """Who reads the papers of a kind of reader, as the profile names them on the day of the comparison."""
-    return people_of(who, changes)
+def hanging(changes: Changes, language: str, short: bool = False) -> list[str]:
+    """What is to be taken down where, and what is to hang: a revision only where there is one.
 
-
-def hanging(r: Replace, changes: Changes, language: str) -> str:
-    """Place, paper, what is to be taken down, and what is to hang: a revision only where there is one."""
+    A line for each paper; `short`: a line for all papers of which the same is to be done.
+    """
     t = control_words(language)["hanging"]
-    paper = document_title(r.document, language)
-    down = t["down"].format(n=r.revision) if r.revision is not None else t["down-unrecorded"]
-    up = t["nothing-comes"] if r.gone else t["up"].format(n=r.hang) if r.hang is not None else t["up-when-issued"]
-    return str(t["line"]).format(place=r.place, id=r.posting, paper=paper, down=down, up=up)
+    todo: dict[tuple[str, str], list[str]] = {}
+    for r in changes.replace:
+        down = t["down"].format(n=r.revision) if r.revision is not None else t["down-unrecorded"]
+        up = t["nothing-comes"] if r.gone else t["up"].format(n=r.hang) if r.hang is not None else t["up-when-issued"]
+        paper = document_title(r.document, language)
+        todo.setdefault(("" if short else paper, t["do"].format(down=down, up=up)), []).append(f"{r.place} ({r.posting})")
+    if not short:
+        return [t["line"].format(paper=paper, do=do, places=", ".join(held)) for (paper, do), held in todo.items()]
+    lines = []
+    for (_, do), held in todo.items():
+        papers: dict[str, list[str]] = {}
+        for r in (r for r in changes.replace if f"{r.place} ({r.posting})" in held):
+            papers.setdefault(document_title(r.document, language), []).append(r.posting)
+        said = ", ".join(t["at"].format(paper=paper, places=", ".join(ids)) for paper, ids in papers.items())
+        lines.append(t["short"].format(do=do, papers=said))
+    return lines
+
+
+def hung_anew(made: Issued, happened: Happened, language: str) -> tuple[str, ...]:
+    """The places of the papers of a new revision, with what to take down there and what to hang: a line for each place."""
+    t = control_words(language)["hanging"]
+    texts = {(text.document, text.language) for text in made.texts}
+    lines = []
+    for row in happened.site.posting:
+        if (row.paper, row.language or "") in texts:
+            hangs = happened.hangs(row.id)
+            down = t["down"].format(n=hangs.revision) if hangs and hangs.revision is not None else t["down-unrecorded"]
+            do = t["do"].format(down=down, up=t["up"].format(n=made.revision))
+            place = f"{row.place or row.id} ({row.id})"
+            lines.append(t["line"].format(paper=document_title(row.paper, language), do=do, places=place))
+    return tuple(lines)
 
 
 def as_json(changes: Changes, language: str) -> str:
