@@ -213,6 +213,20 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     )
     changes.set_defaults(run=_changes)
 
+    replace = commands.add_parser(
+        "replace", help="a part, a person or a vehicle is replaced: new id, old one retired, evidence asked for"
+    )
+    _site(replace)
+    replace.add_argument("id", metavar="ID", type=_words, help="the id of what leaves, such as D-1, tanker, U-03 or RS-2")
+    replace.add_argument(
+        "--by", required=True, metavar="ID", type=_words, help="the id of what takes its place; it was never used before"
+    )
+    replace.add_argument("--name", metavar="NAME", type=_words, help="what the new one is called (default: as the old one)")
+    replace.add_argument("--reason", metavar="TEXT", type=_words, help="why the old one leaves")
+    replace.add_argument("--preview", action="store_true", help="show what would change and write nothing")
+    _on(replace, "the day on which the old one leaves")
+    replace.set_defaults(run=_replace)
+
     register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
     _site(register)
     register.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into")
@@ -407,6 +421,26 @@ def _changes(options: argparse.Namespace) -> int:
         written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.happened.held is not None)
         for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
             print(line, file=sys.stderr if options.format == "json" else sys.stdout)
+    return CLEAN
+
+
+def _replace(options: argparse.Namespace) -> int:
+    from docgen.control.say import control_words
+    from docgen.revisions import replace_in_site
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    made = replace_in_site(checked, options.profile, options.id, options.by, options.name, options.reason, options.preview)
+    words = control_words(LANGUAGE)["replaced"]
+    sys.stdout.write(made.difference)
+    print(words["preview" if options.preview else "done"].format(old=options.id, new=options.by, file=made.file))
+    print(words["asked"].format(new=options.by, n=len(made.asked)))
+    for line in words["due"][made.of]:
+        print(f"  - {line}")
+    if lines := made.still_named(options.id):
+        print(words["named"].format(old=options.id, lines=", ".join(map(str, lines))))
+    print(f"docgen check {options.profile} --as-of {checked.as_of} lists what is missing, and docgen changes what follows")
     return CLEAN
 
 

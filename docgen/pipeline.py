@@ -20,6 +20,7 @@ from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, planned, settled
 from docgen.findings.model import Finding
+from docgen.findings.swapped import swapped
 from docgen.findings.view import View
 from docgen.happened import Happened
 from docgen.papers import papers
@@ -81,7 +82,7 @@ def judged(
     """Engineer and judge a site that was read: its numbers, then what is wrong with them and with what happened, on that day."""
     numbers = engineered(site, law)
     happened = happened or Happened(site, Log(), as_of)
-    view = _view(law, numbers, facts, records, happened)
+    view = replace(_view(law, numbers, facts, records, happened), swapped=swapped(source, records))
     found = first(view)
     if_open: tuple[Finding, ...] = ()
     plan = Happened(site, Log(), site.document.effective or as_of)
@@ -89,7 +90,8 @@ def judged(
     if any(bay.closed for bay in site.bays):
         opened = site.as_if_open()
         numbers_open = engineered(opened, law)
-        if_open = first(_view(law, numbers_open, facts, records, replace(happened, site=opened)))
+        seen_open = _view(law, numbers_open, facts, records, replace(happened, site=opened))
+        if_open = first(replace(seen_open, swapped=view.swapped))
         plan_open = replace(_view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened)), for_papers=True)
     states = planned(replace(_view(law, numbers, NONE, NO_RECORDS, plan), for_papers=True), plan_open)
     assessed = settled(view, numbers, found, if_open=if_open, planned=states)

@@ -21,11 +21,22 @@ if TYPE_CHECKING:
     from docgen.compose.states import Bodies
     from docgen.control.approve import Request, Taken
     from docgen.control.changes import Changes
+    from docgen.control.replace import Replaced
     from docgen.control.show import Past
     from docgen.control.stored import Found
     from docgen.records import Issued, Records
 
-__all__ = ["approve_site", "compare_site", "hold_site", "issue_site", "papers_of", "register_papers", "show_site", "to_hang"]
+__all__ = [
+    "approve_site",
+    "compare_site",
+    "hold_site",
+    "issue_site",
+    "papers_of",
+    "register_papers",
+    "replace_in_site",
+    "show_site",
+    "to_hang",
+]
 
 
 def approve_site(checked: Assessed, path: Path, request: Request, language: str) -> Taken:
@@ -207,6 +218,21 @@ def _past(today: Assessed, records: Records, language: str) -> Past:
     last = records.issued[-1] if records.issued else None
     findings = stored_findings(records, last) if last else _found(today, language)
     return Past(tuple(unread), findings, last)
+
+
+def replace_in_site(
+    checked: Assessed, path: Path, old: str, new: str, name: str | None, reason: str | None, preview: bool
+) -> Replaced:
+    """Replace a part, a person or a vehicle in the profile on the day of the check; with `preview` nothing is written."""
+    from docgen.control.replace import replaced, write
+
+    path = Path(path)
+    file = path / "profile.yaml" if path.is_dir() else path
+    made = replaced(file, old, new, checked.as_of, name, reason)
+    no_weight_in({file.name: made.new}, checked)
+    if not preview:
+        write(made)
+    return made
 
 
 def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: str, reason: str) -> Path:

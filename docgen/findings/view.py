@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
-__all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "View", "down", "near", "up"]
+__all__ = ["NOT_COMPUTED", "NOT_STATED", "Hit", "Swapped", "View", "down", "near", "up"]
 
 
 @frozen
@@ -36,6 +36,15 @@ class Hit:
     documents: tuple[str, ...] | None = None
     about: str | None = None  # the place in the profile that an entry of the log speaks of
     basis: Basis | None = None  # where this fault rests on something else than its rule says
+
+
+@frozen
+class Swapped:
+    """A part that keeps its id and has another serial number than at the last issue: that number, its day, and the evidence that did not change."""
+
+    serial: str
+    issued: date
+    kept: tuple[str, ...]
 
 
 @frozen
@@ -55,6 +64,7 @@ class View:
     in_force: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> revision, its day
+    swapped: Mapping[str, Swapped] = field(default_factory=dict)  # part -> its serial number was another at the last issue
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 
     def ahead(self, on: date | None) -> bool:
