@@ -22,6 +22,7 @@ DAY = date(2026, 11, 10)
 SMALL = """# head of the file
 profile: 2
 site: {id: small, name: Small, jurisdiction: US-KS, sector: general-industry}
+document: {effective: 2026-11-01, number: S-1}
 equipment:
   # the device of the bay
   - id: D-1  # hung in spring

@@ -192,6 +192,9 @@ def _emptied(node: yaml.Node, text: str, nodes: Mapping[str, yaml.Node]) -> tupl
     start, end = node.start_mark.index, node.end_mark.index
     if isinstance(node, yaml.CollectionNode) and not node.flow_style:
         end = max((n.end_mark.index for n in (*inside, *_flows(nodes, node))), default=end)
+    stop = min((i for i in (text.find(sign, end) for sign in "\r\n") if i >= 0), default=len(text))
+    if any(True for _ in _comments(text, inside, start, end)) and text[end:stop].lstrip().startswith("#"):
+        end = stop  # the comment behind its last line goes with those inside
     comments = [text[a:b].rstrip("\r\n") for a, b in _comments(text, inside, start, end)]
     if not isinstance(node, yaml.CollectionNode) or node.flow_style:
         begin, value = start, WORD
