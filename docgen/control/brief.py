@@ -28,7 +28,7 @@ EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
 SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
 #: Lines of a page and signs in a line at the size of type of the brief; what a heading and a row to sign take of them.
-LINES, WIDE, HEADING, ROW = 52, 100, 3, 2
+LINES, WIDE, HEADING, ROW = 48, 100, 3, 2
 
 
 @frozen
@@ -62,22 +62,24 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
     heads = 2 + sum(map(bool, (said.permissions or said.others, due or hang or signed)))
     fixed = [
         *said.permissions,
-        *said.others,
         *due,
         *(f"{r.title} {', '.join((*r.names, *r.do))}" for r in readers),
         *hang,
         signed,
     ]
     room = LINES - 4 - HEADING * heads - sum(map(_height, fixed)) - ROW * (len(rows) + 2) - 2
+    others = _first_of(said.others, room)
+    room -= sum(map(_height, others))
     shown, left, papers = _fitting(changes, room, t, language)
+    left += len(said.others) - len(others)
     values = {
         "site_name": site.site.name, "old": label(changes.old.number, language), "new": label(changes.new.number, language),
-        "forbidden": list(said.forbidden), "bans_gone": list(said.bans_gone), "allowed": list(said.allowed), "others": list(said.others),
+        "forbidden": list(said.forbidden), "bans_gone": list(said.bans_gone), "allowed": list(said.allowed), "others": others,
         "readers": [
             {"title": r.title, "names": ", ".join(r.names), "do": ". ".join(r.do), "words": [w for who, w in shown if who == r.name]}
             for r in (Reader(EVERYONE, str(t["readers"][EVERYONE]), ()), *readers)
         ],
-        "more": t["brief"]["more"].format(n=left, papers=", ".join(papers)) if left else "",
+        "more": t["brief"]["more"].format(n=left, papers=", ".join(papers) or str(t["brief"]["papers"])) if left else "",
         "due": due, "hang": hang, "signed": signed, "rows": rows, "nothing": changes.none and not changes.kinds,
     }  # fmt: skip
     return paper("change-brief", t["brief_title"], values, site, code, changes.as_of, language)
@@ -85,6 +87,16 @@ def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) ->
 
 def _height(text: str) -> int:
     return math.ceil(len(text) / WIDE) if text else 0
+
+
+def _first_of(lines: Iterable[str], room: int) -> list[str]:
+    """As many lines from the first as there is room for; half of it is kept for the words of the papers."""
+    kept: list[str] = []
+    for line in lines:
+        if sum(map(_height, kept)) + _height(line) > max(room // 2, 1):
+            break
+        kept.append(line)
+    return kept
 
 
 def _upper(text: str) -> str:
