@@ -180,7 +180,7 @@ def test_the_story_from_the_command_line(tmp_path, capsys):
         in said.partition("APPROVALS THAT LAPSED")[2].partition("APPROVALS THAT STAND")[0]
     )
     assert "A-0003 counsel" in said.partition("APPROVALS THAT STAND")[2]
-    assert {"change-brief.docx", "posting-list.docx", "fall-protection-plan.redline.docx", "rescue-procedure.redline.html"} <= {
+    assert {"change-brief.docx", "fall-protection-plan.redline.docx", "rescue-procedure.redline.html"} <= {
         p.name for p in (out / "harrow-ridge" / "changes").iterdir()
     }
     assert run("register", name, "--on", "2026-11-12", "--into", str(out))[0] == 0

@@ -22,7 +22,7 @@ from docgen.site import Site
 
 __all__ = ["change_brief"]
 
-ACROSS, LEAST = 6, 6  # cells in a row to sign; cells for a reader whose people the profile does not name
+ACROSS = 6  # cells in a row to sign, after the kind of reader
 READERS: tuple[Who, ...] = ("users", "rescuers", "supervisors", "gate", "carriers", "contractors")
 EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to all
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
@@ -175,12 +175,16 @@ def _raw(text: Text | None, key: str) -> str:
 
 
 def _rows(readers: Iterable[Reader]) -> list[list[str]]:
-    """Rows to sign, each begun by the kind of reader: the names of those who are to hear it, or room for names."""
-    rows = []
+    """Rows to sign: for climbers and rescuers their codes, each in a cell; two other kinds of reader share a row, with room for names."""
+    rows, others = [], []
     for reader in readers:
-        codes = reader.names if reader.name in ("users", "rescuers") else ()
-        names = list(codes) or [""] * LEAST
-        for at in range(0, len(names), ACROSS):
-            cells = names[at : at + ACROSS]
+        if reader.name not in ("users", "rescuers") or not reader.names:
+            others.append(reader.title)
+            continue
+        for at in range(0, len(reader.names), ACROSS):
+            cells = reader.names[at : at + ACROSS]
             rows.append([reader.title if at == 0 else "", *cells, *[""] * (ACROSS - len(cells))])
+    for at in range(0, len(others), 2):
+        first, second = (*others[at : at + 2], "")[:2]
+        rows.append([first, "", "", second, *[""] * (ACROSS - 3)])
     return rows
