@@ -18,7 +18,7 @@ from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.signs import alike
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
-__all__ = ["FORMATS", "Ids", "check", "declared", "nearest", "undecided"]
+__all__ = ["FORMATS", "Ids", "check", "declared", "nearest", "referred", "undecided"]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -106,6 +106,14 @@ def declared(source: Source, schema_name: str = "site_profile") -> Ids:
     for _, value, name in one.declared:
         found.setdefault(name, []).append(value)
     return found
+
+
+def referred(source: Source, schema_name: str = "site_profile") -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """Each id in a file without problems that names something declared elsewhere in it: its path, the id, and the collections it may be of."""
+    compiled = _compiled(schema_name)
+    one = _Check(source, compiled, {})
+    one.walk(source.data, compiled.expand(compiled.root), ())
+    return tuple((one.path(steps), value, into) for steps, value, into in dict.fromkeys(one.references))
 
 
 def _read_format(name: str, text: str) -> object:

@@ -249,12 +249,29 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     changes.add_argument(
         "--redline", action="store_true", help="with --into: every changed document as DOCX with tracked changes, and as HTML"
     )
+    changes.add_argument("--author", metavar="NAME", type=_words, help="author of the tracked changes (default: docgen)")
     changes.add_argument(
-        "--author", metavar="NAME", type=_words, help="author of the tracked changes (default: from the record or the profile)"
+        "--all",
+        action="store_true",
+        help="print everything: fields, clauses, reasons, approvals that stand (default: what to do)",
     )
     changes.set_defaults(run=_changes)
 
     _log_command(commands)
+
+    replace = commands.add_parser(
+        "replace", help="a part, a person or a vehicle is replaced: new id, old one retired, evidence asked for"
+    )
+    _site(replace)
+    replace.add_argument("id", metavar="ID", type=_words, help="the id of what leaves, such as D-1, tanker, U-03 or RS-2")
+    replace.add_argument(
+        "--by", required=True, metavar="ID", type=_words, help="the id of what takes its place; it was never used before"
+    )
+    replace.add_argument("--name", metavar="NAME", type=_words, help="what the new one is called (default: as the old one)")
+    replace.add_argument("--reason", metavar="TEXT", type=_words, help="why the old one leaves")
+    replace.add_argument("--preview", action="store_true", help="show what would change and write nothing")
+    _on(replace, "the day on which the old one leaves")
+    replace.set_defaults(run=_replace)
 
     register = commands.add_parser("register", help="clause register of the notice for counsel, and the list of postings")
     register.add_argument(
@@ -477,9 +494,10 @@ def _approve(options: argparse.Namespace) -> int:
 
 
 def _issue(options: argparse.Namespace) -> int:
+    from docgen.control.say import control_words
     from docgen.profile import site_folder
     from docgen.records import RECORD, revision_name, sha256
-    from docgen.revisions import issue_site
+    from docgen.revisions import issue_site, to_hang
 
     _not_ahead(options)
     checked = _read_site(options)
@@ -506,6 +524,10 @@ def _issue(options: argparse.Namespace) -> int:
     print(f"  rests on {', '.join(issued.approvals) or 'no approval'}; frozen in issued/rev-{issued.revision:03d}")
     record = site_folder(options.profile) / "issued" / revision_name(issued.revision) / RECORD
     print(f"  digest of its record {sha256(record.read_bytes())}")
+    if places := to_hang(checked, issued, LANGUAGE):
+        print(f"\n{control_words(LANGUAGE)['to_hang']} ({len(places)})\n")
+        for line in places:
+            print(f"  {line}")
     return CLEAN
 
 
@@ -550,12 +572,34 @@ def _changes(options: argparse.Namespace) -> int:
     if checked is None:
         return FOUND
     changes = compare_site(checked, options.since, options.to)
-    sys.stdout.write(FORMATS[options.format](changes, LANGUAGE))
+    sys.stdout.write(FORMATS["all" if options.all and options.format == "text" else options.format](changes, LANGUAGE))
+    if options.format == "text" and not options.all and not changes.none:
+        print(f"docgen changes {options.profile} --all lists them")
     if options.into is not None:
         papers = papers_of(checked, changes, possible(("docx", "pdf")), options.redline, options.author, LANGUAGE)
         written = place_papers(options.into / checked.site.site.id / "changes", papers, checked.happened.held is not None)
         for line in (*written.files, *(f"note: {n}" for n in _noted(written))):
             print(line, file=sys.stderr if options.format == "json" else sys.stdout)
+    return CLEAN
+
+
+def _replace(options: argparse.Namespace) -> int:
+    from docgen.control.say import control_words
+    from docgen.revisions import replace_in_site
+
+    checked = _read_site(options)
+    if checked is None:
+        return FOUND
+    made = replace_in_site(checked, options.profile, options.id, options.by, options.name, options.reason, options.preview)
+    words = control_words(LANGUAGE)["replaced"]
+    sys.stdout.write(made.difference)
+    print(words["preview" if options.preview else "done"].format(old=options.id, new=options.by, file=made.file))
+    print(words["asked"].format(new=options.by, n=len(made.asked)))
+    for line in words["due"][made.of]:
+        print(f"  - {line}")
+    if lines := made.still_named(options.id):
+        print(words["named"].format(old=options.id, lines=", ".join(map(str, lines))))
+    print(f"docgen check {options.profile} --as-of {checked.as_of} lists what is missing, and docgen changes what follows")
     return CLEAN
 
 

@@ -130,10 +130,16 @@ class Happened:
         for system in self.of(Commissioning):
             named = next((s for s in self.site.systems if s.id == system.system), None)
             for part in (*named.parts, *named.harnesses) if named is not None else ():
+                if self._came(part) > _day(system):
+                    continue  # it took the place of the part that was commissioned
                 _newest(found, part, Inspected(system.path, _day(system), system.by or "", True))
         for look in self.of(Inspection):
             _newest(found, look.part, Inspected(look.path, _day(look), look.by or "", look.result == "pass", look.serial))
         return found
+
+    def _came(self, part: str) -> date:
+        """The day on which a part took the place of another; the first day there is for one that took none."""
+        return max((r.on for r in self.site.retired if r.by == part and r.of == "part" and r.on is not None), default=date.min)
 
     def inspection_of(self, part: str) -> Inspected | None:
         """The last inspection of a part."""

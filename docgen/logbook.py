@@ -14,6 +14,7 @@ from docgen.frozen import frozen
 from docgen.read import Mark, Problem, Source, left_out, read_profile, read_text
 from docgen.site.forms import FORMS
 from docgen.site.log import KINDS, mark_of
+from docgen.site.retired import COLLECTIONS
 from docgen.site.schema import entry_schema
 
 __all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text", "said_of"]
@@ -68,7 +69,7 @@ def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
     before, missing = _frozen(frozen_with) if frozen_with is not None else ([], None)
     entries = _entries(source)
     found = {
-        *check(source, schema=_schema(entries, len(before)), elsewhere=declared(profile)),
+        *check(source, schema=_schema(entries, len(before)), elsewhere=_known(profile)),
         *_spread(source),
         *_of_nothing(source, entries),
     }
@@ -255,6 +256,16 @@ def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
                 yield Problem(source.file, mark.line, mark.column, path, told, AGAIN)
         before[mark_of(entry)] = str(entry.get("kind"))
         on_line[str(source.marks[f"entries[{at}]"].line)] = mark_of(entry)
+
+
+def _known(profile: Source) -> dict[str, list[str]]:
+    """The ids of the profile by collection, those of what is retired among them: the past of a thing stays in the log."""
+    found = {name: list(ids) for name, ids in declared(profile).items()}
+    rows = profile.data.get("retired", []) if isinstance(profile.data, dict) else []
+    for row in rows if isinstance(rows, list) else []:
+        if isinstance(row, dict) and row.get("of") in COLLECTIONS:
+            found.setdefault(COLLECTIONS[row["of"]], []).append(str(row.get("id")))
+    return found
 
 
 def _spread(source: Source) -> list[Problem]:

@@ -18,6 +18,7 @@ from docgen.resources import data_folder
 
 __all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
 
+Told = Literal["users", "rescuers", "supervisors", "gate", "carriers"]
 Circle = Literal["site", "record", "working", "page"]
 Per = Literal["site", "bay", "kind"]
 Bays = Literal["all", "open", "closed"]
@@ -74,7 +75,7 @@ class Outline:
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
-    folder of its own into which it goes, on request only; `posted` whether it must hang on the site. `size` is the sheet of the place
+    folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `told` whose rules stand on it. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
@@ -105,6 +106,7 @@ class Outline:
     back: tuple[str, ...]
     lists: Lists | None = None
     posted: bool = False
+    told: tuple[Told, ...] = ()
     apart: str | None = None
     large: float | None = None
 
@@ -213,6 +215,7 @@ class _Row(TypedDict):
     findings_of: NotRequired[list[str]]
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
+    told: NotRequired[list[Told]]
     apart: NotRequired[str]
     large: NotRequired[_Large]
     front: NotRequired[list[str]]
@@ -263,7 +266,7 @@ def _outline(path: Path, row: _Row) -> Outline:
         ),
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
-        lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), apart=row.get("apart"),
+        lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), told=tuple(row.get("told", ())), apart=row.get("apart"),
         large=float(row["large"]["smallest_pt"]) if "large" in row else None,
     )  # fmt: skip
 

@@ -20,6 +20,7 @@ from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, planned, settled
 from docgen.findings.model import Finding
+from docgen.findings.swapped import swapped
 from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
 from docgen.papers import papers
@@ -97,7 +98,7 @@ def judged(
     """
     numbers = engineered(site, law)
     happened = happened or Happened(site, Log(), as_of)
-    view = replace(_view(law, numbers, facts, records, happened), held_on_record=held)
+    view = replace(_view(law, numbers, facts, records, happened), held_on_record=held, swapped=swapped(source, records))
     found = first(view)
     if_open: tuple[Finding, ...] = ()
     plan = Happened(site, Log(), site.document.effective or as_of)
@@ -105,7 +106,8 @@ def judged(
     if any(bay.closed for bay in site.bays):
         opened = site.as_if_open()
         numbers_open = engineered(opened, law)
-        if_open = first(_view(law, numbers_open, facts, records, replace(happened, site=opened)))
+        seen_open = _view(law, numbers_open, facts, records, replace(happened, site=opened))
+        if_open = first(replace(seen_open, swapped=view.swapped))
         plan_open = replace(_view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened)), for_papers=True)
     states = planned(replace(_view(law, numbers, NONE, NO_RECORDS, plan), for_papers=True), plan_open)
     assessed = settled(view, numbers, found, if_open=if_open, planned=states)

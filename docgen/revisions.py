@@ -17,13 +17,15 @@ from docgen.papers import outline, papers
 from docgen.pipeline import check_site, compared_site, no_weight_in, render_site, stated, whole_records
 from docgen.profile import Profile, site_folder
 from docgen.records import read_records
-from docgen.site import Site, build
+from docgen.site import build
 
 if TYPE_CHECKING:
     from docgen.compose.document import Document
+    from docgen.compose.states import Bodies
     from docgen.control.approve import Request, Taken
     from docgen.control.changes import Changes
     from docgen.control.log import Given, Prepared
+    from docgen.control.replace import Replaced
     from docgen.control.show import Past
     from docgen.control.stored import Found
     from docgen.control.withdraw import Taken as Withdrawn
@@ -39,7 +41,9 @@ __all__ = [
     "log_site",
     "papers_of",
     "register_papers",
+    "replace_in_site",
     "show_site",
+    "to_hang",
     "withdraw_site",
     "withdrawn_papers",
     "written_by",
@@ -86,6 +90,7 @@ def issue_site(
     against = issue.refusals(checked, bodies, chosen, language)
     if against:
         return None, against
+    reason = reason or _what_changed(checked, bodies, chosen, language)
     made = issue.draft(checked, bodies, chosen, possible(types), checked.as_of, reason, by, newest, language)
     contents = issue.contents_of(made, checked, bodies, possible(types), as_json(checked, language).encode("utf-8"), signer)
     no_weight_in(
@@ -108,6 +113,28 @@ def log_site(
         raise Refusal("profile-has-problems")
     records = read_records(profile.folder, build(profile.source).site.id)
     return prepare(profile, given, today, records, corrects, reason)
+
+
+def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str | None:
+    """What changed since the newest revision, for the history; None where these papers are new or no older text can be read."""
+    from docgen.control.changes import compare, current, issued_state
+    from docgen.control.plain import in_short
+
+    if all(checked.records.in_force(name, of) is None for name in chosen for of in bodies[name]):
+        return None
+    try:
+        old = issued_state(checked.records, None)
+    except RecordError:
+        return None
+    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    return in_short(compare(old, new, checked.as_of), language)
+
+
+def to_hang(checked: Assessed, made: Issued, language: str) -> tuple[str, ...]:
+    """Where the papers of a new revision hang: what to take down there and what to hang, a line a paper."""
+    from docgen.control.tell import hung_anew
+
+    return hung_anew(made, checked.happened, language)
 
 
 def compare_site(checked: Assessed, since: int | None = None, to: int | None = None) -> Changes:
@@ -137,7 +164,7 @@ def _found(checked: Assessed, language: str | None = None) -> tuple[Found, ...]:
 def papers_of(
     checked: Assessed, changes: Changes, types: tuple[str, ...], redline: bool, by: str | None, language: str
 ) -> dict[str, bytes]:
-    """Files that go with a comparison: the change brief, the comparison itself, the posting list, and redlines if wanted."""
+    """Files that go with a comparison: the change brief, the comparison itself, the posting list of what is issued, redlines if wanted."""
     from docgen.control.brief import change_brief
     from docgen.control.redlines import redlines
     from docgen.control.register import posting_list
@@ -146,17 +173,16 @@ def papers_of(
 
     site, code, new = checked.site, checked.code, changes.new
     contents = {
-        f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "text"), ("json", "json"))
+        f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "all"), ("json", "json"))
     }
-    made = (
-        change_brief(changes, site, code, language),
-        posting_list(new.happened, code, new.records, new.texts, changes.as_of, language),
-    )
-    for paper in made:
+    papers = [change_brief(changes, site, code, language)]
+    if places := [r.posting for r in changes.replace if r.hang is not None]:  # what is not issued yet is hung nowhere
+        papers.append(posting_list(new.happened, code, new.records, new.texts, changes.as_of, language, only=places))
+    for paper in papers:
         contents.update({f"{paper.name}.{t}": WRITERS[t](paper).data for t in types if t in ("docx", "pdf")})
     if redline:
         today = _documents(checked, changes, types) if new.revision is None else None
-        contents.update(redlines(changes, today, by or _preparer(site, checked.as_of), language))
+        contents.update(redlines(changes, today, by, language))
     return contents
 
 
@@ -171,14 +197,6 @@ def _documents(checked: Assessed, changes: Changes, types: tuple[str, ...]) -> d
         checked.site, checked.code, checked.assessed, checked.happened, types, wanted=wanted, records=checked.records
     )
     return {(d.name, b.language): d for d, b in made}
-
-
-def _preparer(site: Site, day: date) -> str:
-    role = site.role(site.document.prepared_by)
-    if role is None:
-        return site.site.name
-    holder = role.on(day)
-    return holder.name if holder else role.title
 
 
 def register_papers(checked: Assessed, types: tuple[str, ...], language: str) -> dict[str, bytes]:
@@ -270,6 +288,21 @@ def written_by(path: Path, version: str, on: date) -> tuple[WrittenBy, ...]:
     if isinstance(today, Refused):
         raise Refusal("profile-has-problems")
     return found(today.records, today.happened, version)
+
+
+def replace_in_site(
+    checked: Assessed, path: Path, old: str, new: str, name: str | None, reason: str | None, preview: bool
+) -> Replaced:
+    """Replace a part, a person or a vehicle in the profile on the day of the check; with `preview` nothing is written."""
+    from docgen.control.replace import replaced, write
+
+    path = Path(path)
+    file = path / "profile.yaml" if path.is_dir() else path
+    made = replaced(file, old, new, checked.as_of, name, reason)
+    no_weight_in({file.name: made.new}, checked)
+    if not preview:
+        write(made)
+    return made
 
 
 def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: str, reason: str) -> Path:

@@ -101,6 +101,7 @@ DEVICE = (
     ("arrest_distance: {value: 30 in, how: label, by: competent-person, on: 2026-06-09}",
      "arrest_distance: {value: 36 in, how: label, by: competent-person, on: 2026-11-10}"),
     ("serial: D1-20417", "serial: D1-30001"),
+    ("in_service: 2025-03-20\n    label_photo: photos/D-1-label.jpg", "in_service: 2026-11-10\n    label_photo: photos/D-1-label-30001.jpg"),
 )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ EDITORS = json.loads(resources.schema_text("site_profile"))
 KIND_OF = {("timespan" if kind == "time" else kind): kind for kind in units.KINDS}
 FORMATS = {*KIND_OF, "date", "interval"}
 OWN_LIST_ONLY = {
+    "retired.id",
     "site.id",
     "bays.obstructions.id",
     "vehicles.protrusions.id",

@@ -1,78 +1,190 @@
-"""The one-page change brief for the crew talk, with lines to sign."""
+"""The one-page change brief for the crew talk: who may do what now, the new words by reader, what is to be done, lines to sign."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.compose.document import Document
-from docgen.control.changes import Changes, ClauseChange
+from docgen.control.changes import Changes, ClauseChange, Tell, people_of
+from docgen.control.kinds import Who
 from docgen.control.page import paper
+from docgen.control.plain import plain
+from docgen.control.said import new_words, units
 from docgen.control.say import control_words, label, role_title
-from docgen.control.tell import apart, document_title, replace_text, tell_text, when
+from docgen.control.tell import document_title, hanging, when
+from docgen.frozen import frozen
 from docgen.papers import found, outline
+from docgen.records import Text
 from docgen.site import Site
 
 __all__ = ["change_brief"]
 
-MOST_FIELDS, MOST_CLAUSES, MOST_LAPSED, LEAST_ROWS, ACROSS = 3, 5, 6, 3, 4
-AT_THE_TALK = ("users", "rescuers", "crew", "person", "supervisors")
-LONG = 110
+ACROSS = 6  # cells in a row to sign, after the kind of reader
+READERS: tuple[Who, ...] = ("users", "rescuers", "supervisors", "gate", "carriers", "contractors")
+EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to all
+#: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
+SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
+#: Lines of a page and signs in a line at the size of type of the brief; what a heading and a row to sign take of them.
+LINES, WIDE, HEADING, ROW = 52, 100, 3, 2
+
+
+@frozen
+class Reader:
+    """One kind of reader: the name, who they are, and what they are told to do."""
+
+    name: str
+    title: str
+    names: tuple[str, ...]
+    do: tuple[str, ...] = ()
 
 
 def change_brief(changes: Changes, site: Site, code: LawAlone, language: str) -> Document:
-    """What changes, what the documents say now, who does what, and who heard it. Long lists are cut and say so."""
+    """One page. New words stand whole; what finds no room is counted, with the papers to read."""
     t = control_words(language)
-    told = sorted(
-        (c for c in changes.clauses if c.how != "input" and _for_the_crew(c.document)), key=lambda c: _first(c.document)
+    said = plain(changes, language)
+    readers = _readers(changes, t, language)
+    due = list(
+        dict.fromkeys(t["brief"]["due"].format(when=_upper(when(d, language)), what=d.what[language]) for d in changes.deadlines)
     )
-    clauses = [f"{document_title(c.document, language)}, {c.id.partition('.')[2]}: {_said(c, t)}" for c in told]
-    lapsed = [
-        f"{document_title(s.approval.document, language)}, {role_title(s.approval.role, language)} ({s.approval.id})"
-        for s, _ in changes.approvals
-        if not s.stands
+    hang = hanging(changes, language, short=True)
+    lapsed = ", ".join(
+        dict.fromkeys(
+            f"{document_title(s.approval.document, language)} ({role_title(s.approval.role, language)})"
+            for s, _ in changes.approvals
+            if not s.stands
+        )
+    )
+    signed = t["brief"]["signed"].format(list=lapsed) if lapsed else ""
+    rows = _rows(readers)
+    heads = 2 + sum(map(bool, (said.permissions or said.others, due or hang or signed)))
+    fixed = [
+        *said.permissions,
+        *due,
+        *(f"{r.title} {', '.join((*r.names, *r.do))}" for r in readers),
+        *hang,
+        signed,
     ]
+    room = LINES - 4 - HEADING * heads - sum(map(_height, fixed)) - ROW * (len(rows) + 2) - 2
+    others = _first_of(said.others, room)
+    room -= sum(map(_height, others))
+    shown, left, papers = _fitting(changes, room, t, language)
+    left += len(said.others) - len(others)
     values = {
         "site_name": site.site.name, "old": label(changes.old.number, language), "new": label(changes.new.number, language),
-        "kinds": _kinds(changes, t, language),
-        "clauses": [c if len(c) <= LONG else c[: LONG - 1] + "…" for c in clauses[:MOST_CLAUSES]],
-        "more": max(0, len(clauses) - MOST_CLAUSES), "tell": list(dict.fromkeys(tell_text(x, language) for x in changes.tell)),
-        "replace": [replace_text(r, language) for r in changes.replace], "lapsed": lapsed[:MOST_LAPSED], "rows": _rows(changes),
+        "forbidden": list(said.forbidden), "bans_gone": list(said.bans_gone), "allowed": list(said.allowed), "others": others,
+        "readers": [
+            {"title": r.title, "names": ", ".join(r.names), "do": ". ".join(r.do), "words": [w for who, w in shown if who == r.name]}
+            for r in (Reader(EVERYONE, str(t["readers"][EVERYONE]), ()), *readers)
+        ],
+        "more": t["brief"]["more"].format(n=left, papers=", ".join(papers) or str(t["brief"]["papers"])) if left else "",
+        "due": due, "hang": hang, "signed": signed, "rows": rows, "nothing": changes.none and not changes.kinds,
     }  # fmt: skip
     return paper("change-brief", t["brief_title"], values, site, code, changes.as_of, language)
 
 
-def _for_the_crew(document: str) -> bool:
+def _height(text: str) -> int:
+    return math.ceil(len(text) / WIDE) if text else 0
+
+
+def _first_of(lines: Iterable[str], room: int) -> list[str]:
+    """As many lines from the first as there is room for; half of it is kept for the words of the papers."""
+    kept: list[str] = []
+    for line in lines:
+        if sum(map(_height, kept)) + _height(line) > max(room // 2, 1):
+            break
+        kept.append(line)
+    return kept
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _readers(changes: Changes, t: Mapping[str, Any], language: str) -> list[Reader]:
+    """Everyone who is concerned: whom the kinds of change tell, and whose paper says something else now."""
+    does: dict[Who, list[Tell]] = {}
+    for row in changes.tell:
+        for name in SIGNS.get(row.who, ()):
+            does.setdefault(name, []).append(row)
+    for clause in _worded(changes):
+        for name in _of(clause.document):
+            does.setdefault(name, [])
+    if "users" in does and any(c.may_climb for c in changes.new.site.contractors.classes):
+        does.setdefault("contractors", [])
+    found_ = []
+    for name in (n for n in READERS if n in does):
+        rows = does[name]
+        own = tuple(dict.fromkeys(n for row in rows if row.who in (name, "person") for n in row.names))
+        climbing = tuple(c.name for c in changes.new.site.contractors.classes if c.may_climb)
+        names = climbing if name == "contractors" else own or people_of(name, changes)
+        do = tuple(dict.fromkeys(_upper(row.how[language]) for row in rows))
+        found_.append(Reader(name, str(t["readers"][name]), names, do))
+    return found_
+
+
+def _worded(changes: Changes) -> list[ClauseChange]:
+    """The clauses that say something else in a paper of the site: what hangs first, then the shorter paper."""
+    said = [c for c in changes.clauses if c.how != "input" and _of(c.document)]
+    return sorted(said, key=lambda c: _first(c.document))
+
+
+def _of(document: str) -> tuple[Who, ...]:
     there = found(document)
-    return there is not None and there.circle == "site"
+    return there.told if there is not None and there.circle == "site" else ()
 
 
-def _first(document: str) -> tuple[bool, int, int]:
-    """What everyone reads comes first, then the shorter paper: the talk has room for a few clauses."""
+def _first(document: str) -> tuple[bool, float, int]:
     shown = outline(document)
-    return not shown.posted, shown.budget.pages if shown.budget else 0, shown.order
+    return not shown.posted, (shown.budget.words or math.inf if shown.budget else math.inf), shown.order
 
 
-def _kinds(changes: Changes, t: Mapping[str, Any], language: str) -> list[dict[str, str]]:
-    rows = []
-    for seen in changes.kinds:
-        fields = [f"{f.path}: {f.old or t['none']} → {f.new or t['none']}" for f in seen.fields if f.new != f.old]
-        more = f" (+{len(fields) - MOST_FIELDS})" if len(fields) > MOST_FIELDS else ""
-        due = "; ".join(f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines if d.kind == seen.kind.name)
-        rows.append({"title": seen.kind.title[language], "fields": "; ".join(fields[:MOST_FIELDS]) + more, "by": due or "–"})
+def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -> tuple[list[tuple[str, str]], int, list[str]]:
+    """(reader, new words) as far as there is room, how many clauses are left, and in which papers. What was told once is not told again."""
+    shown: list[tuple[str, str]] = []
+    known: set[str] = set()
+    left, papers = 0, []
+    for clause in _worded(changes):
+        title, told = document_title(clause.document, language), _of(clause.document)
+        lines = [w for w in _new(clause, changes, t) if w not in known]
+        if not lines:
+            continue
+        line = f"{title}: {' '.join(w if w[-1:] in '.!?' else f'{w}.' for w in lines)}"
+        if _height(line) > room:
+            left += 1
+            papers.append(title)
+            continue
+        room -= _height(line)
+        known.update(lines)
+        shown.append((EVERYONE if len(told) >= MANY else told[0], line))
+    return shown, left, list(dict.fromkeys(papers))
+
+
+def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterable[str]:
+    """What the clause says now, whole; of one that is gone, that it is said no longer."""
+    before = _raw(changes.old.texts.get(clause.document, {}).get(clause.language), clause.id)
+    if clause.how == "removed":
+        return [t["brief"]["gone"].format(text=" ".join(units(before)))]
+    return new_words(before, _raw(changes.new.texts.get(clause.document, {}).get(clause.language), clause.id))
+
+
+def _raw(text: Text | None, key: str) -> str:
+    return next((c.text for c in text.clauses if c.id == key), "") if text is not None else ""
+
+
+def _rows(readers: Iterable[Reader]) -> list[list[str]]:
+    """Rows to sign: for climbers and rescuers their codes, each in a cell; two other kinds of reader share a row, with room for names."""
+    rows, others = [], []
+    for reader in readers:
+        if reader.name not in ("users", "rescuers") or not reader.names:
+            others.append(reader.title)
+            continue
+        for at in range(0, len(reader.names), ACROSS):
+            cells = reader.names[at : at + ACROSS]
+            rows.append([reader.title if at == 0 else "", *cells, *[""] * (ACROSS - len(cells))])
+    for at in range(0, len(others), 2):
+        first, second = (*others[at : at + 2], "")[:2]
+        rows.append([first, "", "", second, *[""] * (ACROSS - 3)])
     return rows
-
-
-def _rows(changes: Changes) -> list[list[str]]:
-    """The names of those who are to hear it, in rows to sign; no fewer rows than a small crew needs."""
-    names = list(dict.fromkeys(n for x in changes.tell if x.who in AT_THE_TALK for n in x.names))
-    rows = max(LEAST_ROWS, -(-len(names) // ACROSS))
-    names += [""] * (ACROSS * rows - len(names))
-    return [names[ACROSS * i : ACROSS * (i + 1)] for i in range(rows)]
-
-
-def _said(change: ClauseChange, t: Mapping[str, Any]) -> str:
-    if change.how != "text":
-        return f"{t['how'][change.how]}: {change.new}" if change.new else str(t["how"][change.how])
-    return " → ".join(apart(change.old, change.new))

@@ -37,6 +37,7 @@ __all__ = [
     "compare",
     "current",
     "issued_state",
+    "people_of",
 ]
 
 #: Paths that stand for changes which no field shows: other data of law in the program, and findings that came up since.
@@ -98,7 +99,11 @@ class Tell:
 
 @frozen
 class Replace:
-    """A paper that hangs and is no longer what is in force or about to be."""
+    """A paper that hangs and is no longer what is in force or about to be.
+
+    `revision` hangs there by the log, None where the log does not say; `hang` is the revision that comes in its place, None where it is
+    not issued yet; `gone`: nothing comes in its place.
+    """
 
     posting: str
     place: str
@@ -106,6 +111,8 @@ class Replace:
     language: str
     revision: int | None
     line: int | None
+    hang: int | None = None
+    gone: bool = False
 
 
 @frozen
@@ -282,7 +289,7 @@ def _holders(roles: Iterable[Role | None], day: date) -> tuple[str, ...]:
     return tuple(f"{title} ({holder.name})" if holder else title for title, holder in found.items())
 
 
-def _people(who: Who, seen: Seen, happened: Happened, day: date) -> tuple[str, ...]:
+def _people(who: Who, seen: Seen | None, happened: Happened, day: date) -> tuple[str, ...]:
     """The people whom a word of the table means, as the profile names them for that day."""
     site = happened.site
     users = tuple(u.id for u in site.people.users)
@@ -305,7 +312,7 @@ def _people(who: Who, seen: Seen, happened: Happened, day: date) -> tuple[str, .
         case "carriers" | "contractors":
             return tuple(c.name for c in site.contractors.classes)
         case "person":
-            return _involved(seen, happened)
+            return _involved(seen, happened) if seen is not None else ()
         case "consultant" | "insurer" | "regulator":
             return ()  # nobody whom a profile names
 
@@ -324,23 +331,55 @@ def _involved(seen: Seen, happened: Happened) -> tuple[str, ...]:
 
 
 def _tell(kinds: tuple[Seen, ...], happened: Happened, day: date) -> tuple[Tell, ...]:
-    return tuple(
-        Tell(row.who, _people(row.who, seen, happened, day), row.how, seen.kind.name) for seen in kinds for row in seen.kind.tell
-    )
+    """What the table says, and what climbers are told also to the classes of contractors who climb."""
+    found = []
+    climbing = tuple(c.name for c in happened.site.contractors.classes if c.may_climb)
+    for seen in kinds:
+        for row in seen.kind.tell:
+            found.append(Tell(row.who, _people(row.who, seen, happened, day), row.how, seen.kind.name))
+        users = next((row for row in seen.kind.tell if row.who in ("users", "crew")), None)
+        if users is not None and climbing and not any(row.who == "contractors" for row in seen.kind.tell):
+            found.append(Tell("contractors", climbing, users.how, seen.kind.name))
+    return tuple(found)
+
+
+def people_of(who: Who, changes: Changes) -> tuple[str, ...]:
+    """The people whom a word of the table means on the day of the comparison; nobody for those involved in one change."""
+    return _people(who, None, changes.new.happened, changes.as_of)
 
 
 def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple[Replace, ...]:
-    """Postings of a document whose words differ, or that hold another revision than the one in force."""
+    """Postings of a paper whose words differ, or that hold another revision than the one in force, and those whose paper is gone.
+
+    A paper that is new has no older copy to take down; what comes is the revision that holds its text, where it is issued.
+    """
     changed = {(c.document, c.language) for c in clauses if c.how != "input"}
     found = []
     for row in new.site.posting:
         document, language = row.paper, row.language or ""
-        force = old.revisions.get((document, language))
+        force = (new if new.revision is not None else old).revisions.get((document, language))
         hanging = new.happened.hangs(row.id)
         revision = hanging.revision if hanging is not None else None
         stale = force is not None and revision is not None and revision != force
-        if (document, language) in changed or stale:
-            found.append(Replace(row.id, row.place or row.id, document, language, revision, new.site.line(row.path)))
+        if not ((document, language) in changed or stale):
+            continue
+        hang = force if (document, language) not in changed or new.revision is not None else None
+        found.append(Replace(row.id, row.place or row.id, document, language, revision, new.site.line(row.path), hang))
+    known = {row.id for row in new.site.posting}
+    for row in old.site.posting:
+        hanging = new.happened.hangs(row.id)
+        if row.id not in known and (row.paper, row.language or "") in old.revisions:
+            found.append(
+                Replace(
+                    row.id,
+                    row.place or row.id,
+                    row.paper,
+                    row.language or "",
+                    hanging.revision if hanging else None,
+                    None,
+                    gone=True,
+                )
+            )
     return tuple(found)
 
 

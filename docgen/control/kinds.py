@@ -270,8 +270,65 @@ def _other_part(change: FieldChange, old: Site, new: Site) -> bool:
     return any(not _same(pair) and not _is_device(pair) for pair in _swaps(change, old, new))
 
 
+NAMED = re.compile(r"(vehicles|tasks|roles)\[([^]]+)\]")
+REVIEWERS = frozenset(("qualified-person", "engineer", "counsel"))
+
+
+def _named(change: FieldChange) -> str:
+    match = NAMED.match(change.path)
+    return match[2] if match else ""
+
+
+def _vehicle_gone(change: FieldChange, old: Site, new: Site) -> bool:
+    """The vehicle itself, or the work of a vehicle, is not in the newer profile."""
+    key = _named(change)
+    if change.path.startswith("tasks"):
+        task = next((t for t in old.tasks if t.id == key), None)
+        key = task.vehicle if task is not None else ""
+    return old.vehicle(key) is not None and new.vehicle(key) is None
+
+
+def _vehicle_stays(change: FieldChange, old: Site, new: Site) -> bool:
+    return new.vehicle(_named(change)) is not None
+
+
+def _task_stays(change: FieldChange, old: Site, new: Site) -> bool:
+    """Work that stays or is new, or work that went while its vehicle stays."""
+    return not _vehicle_gone(change, old, new)
+
+
+def _ban_gone(change: FieldChange, old: Site, new: Site) -> bool:
+    key = _named(change)
+    was, now = (next((t for t in site.tasks if t.id == key), None) for site in (old, new))
+    return was is not None and was.permission_ == "prohibited" and (now is None or now.permission_ != "prohibited")
+
+
+def _parts_of(change: FieldChange, old: Site, new: Site) -> set[str]:
+    key = _named(change)
+    return {part for site in (old, new) if (role := site.role(key)) is not None for part in role.part}
+
+
+def _issues_papers(change: FieldChange, old: Site, new: Site) -> bool:
+    return "issuing-authority" in _parts_of(change, old, new)
+
+
+def _reviews_papers(change: FieldChange, old: Site, new: Site) -> bool:
+    return bool(REVIEWERS & _parts_of(change, old, new))
+
+
+def _holds_post(change: FieldChange, old: Site, new: Site) -> bool:
+    return not (_issues_papers(change, old, new) or _reviews_papers(change, old, new))
+
+
 TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "same_ratings": _same_ratings,
     "other_ratings_of_device": _other_device,
     "other_ratings_of_other_part": _other_part,
+    "vehicle_gone": _vehicle_gone,
+    "vehicle_stays": _vehicle_stays,
+    "task_stays": _task_stays,
+    "ban_gone": _ban_gone,
+    "issues_papers": _issues_papers,
+    "reviews_papers": _reviews_papers,
+    "holds_post": _holds_post,
 }

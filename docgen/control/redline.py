@@ -12,11 +12,12 @@ import hashlib
 import io
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
-from docgen.control.align import align, alike, split_words
+from docgen.control.align import align, alike, edits, split_words
+from docgen.control.numbers import Counted, Numbering, Shown
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
 from docgen.write.docx import pack
@@ -33,6 +34,11 @@ RELS = "{http://schemas.openxmlformats.org/package/2006/relationships}"
 SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 DOC_ID = "{http://schemas.openxmlformats.org/drawingml/2006/wordprocessingDrawing}docPr"
 FIRST_ID = 900_000
+NUMBER_STYLE, NOTE_STYLE = "RedlineNumber", "RedlineNote"
+GAP = "80"  # twentieths of a point
+AFTER_SPACING = tuple(
+    f"{W}{n}" for n in ("w", "kern", "position", "sz", "szCs", "highlight", "u", "effect", "bdr", "shd", "vertAlign", "lang")
+)  # ISO/IEC 29500-1, 17.3.2.28
 OWN_LISTS = 4  # numbering instances from here on belong to one list each
 
 
@@ -59,6 +65,7 @@ class _Package:
             self.document = etree.fromstring(self.parts["word/document.xml"])
             self.rels = etree.fromstring(self.parts["word/_rels/document.xml.rels"])
             self.numbering = etree.fromstring(self.parts["word/numbering.xml"])
+            self.styles = etree.fromstring(self.parts["word/styles.xml"])
         except (zipfile.BadZipFile, KeyError, etree.XMLSyntaxError) as error:
             raise RecordError("not-our-document", file=Word(name), reason=str(error)) from error
         self.targets = {_given(r, "Id"): _given(r, "Target") for r in self.rels}
@@ -66,15 +73,20 @@ class _Package:
         if body is None:
             raise RecordError("not-our-document", file=Word(name), reason="body")
         self.body: Element = body
+        self.counted = dict(Numbering(self.styles, self.numbering).counted(body))
 
     def picture(self, name: str) -> str:
         """SHA-256 of the picture behind a relationship."""
         return hashlib.sha256(self.parts.get(f"word/{self.targets.get(name)}", b"")).hexdigest()
 
 
-def redline_docx(old: bytes, new: bytes, author: str, day: date) -> bytes:
-    """The new file with every difference to the old one as a tracked change of that author on that day. RecordError if a file is none of ours."""
-    return _Redline(_Package(old, "older-file"), _Package(new, "newer-file"), author, day).result()
+def redline_docx(old: bytes, new: bytes, author: str, day: date, first: Sequence[str] = ()) -> bytes:
+    """The new file with every difference to the old one as a tracked change of that author on that day.
+
+    `first` are the paragraphs of a page before it, the title first; they are no change. Numbers of clauses, headings and steps are text
+    in it (style RedlineNumber): a clause keeps the number that it had. RecordError if a file is none of ours.
+    """
+    return _Redline(_Package(old, "older-file"), _Package(new, "newer-file"), author, day).result(first)
 
 
 class _Redline:
@@ -85,10 +97,10 @@ class _Redline:
         self.lists: dict[str, str] = {}
         self.gone_lists: list[Element] = []
         self.added: dict[str, bytes] = {}
-        self.sides: dict[Element, _Package] = {}
+        self.numbers: list[tuple[Element, Counted | None, Counted | None]] = []
         self.memory: dict[Element, tuple[Piece, ...]] = {}
 
-    def result(self) -> bytes:
+    def result(self, first: Sequence[str]) -> bytes:
         from lxml import etree
 
         body = self.new.body
@@ -96,11 +108,13 @@ class _Redline:
         merged = self.blocks(_blocks(self.old.body, contents=False), _blocks(body, contents=True))
         for child in list(body):
             body.remove(child)
-        body.extend(merged)
+        body.extend([*_front(first), *merged])
         if section is not None:
             body.append(section)
         self._renumber()
+        self._number()
         content = dict(self.new.parts)
+        content["word/styles.xml"] = _with_styles(content["word/styles.xml"])
         content["word/document.xml"] = etree.tostring(self.new.document, xml_declaration=True, encoding="UTF-8", standalone=True)
         content["word/_rels/document.xml.rels"] = etree.tostring(
             self.new.rels, xml_declaration=True, encoding="UTF-8", standalone=True
@@ -163,20 +177,18 @@ class _Redline:
         return table
 
     def removed(self, block: Element) -> Element:
-        block = copy.deepcopy(block)
-        if block.tag == f"{W}p":
-            return self._mark_paragraph(block, "del")
-        for row in _rows(block):
-            block.replace(row, self._mark_row(copy.deepcopy(row), "del"))
-        return block
+        return self._whole(block, "del")
 
     def inserted(self, block: Element) -> Element:
-        block = copy.deepcopy(block)
+        return self._whole(block, "ins")
+
+    def _whole(self, block: Element, how: str) -> Element:
         if block.tag == f"{W}p":
-            return self._mark_paragraph(block, "ins")
-        for row in _rows(block):
-            block.replace(row, self._mark_row(copy.deepcopy(row), "ins"))
-        return block
+            return self._mark_paragraph(block, how)
+        table = copy.deepcopy(block)
+        for row, own in zip(_rows(table), _rows(block), strict=True):
+            table.replace(row, self._mark_row(own, how))
+        return table
 
     # rows
 
@@ -224,51 +236,55 @@ class _Redline:
         return row
 
     def removed_row(self, row: Element) -> Element:
-        return self._mark_row(copy.deepcopy(row), "del")
+        return self._mark_row(row, "del")
 
     def inserted_row(self, row: Element) -> Element:
-        return self._mark_row(copy.deepcopy(row), "ins")
+        return self._mark_row(row, "ins")
 
-    def _mark_row(self, row: Element, how: str) -> Element:
+    def _mark_row(self, original: Element, how: str) -> Element:
         from lxml import etree
 
+        row = copy.deepcopy(original)
         properties = row.find(f"{W}trPr")
         if properties is None:
             properties = etree.Element(f"{W}trPr")
             row.insert(0, properties)
         properties.append(self._note(how))
-        for cell in _cells(row):
-            for block in _blocks(cell):
+        for cell, own in zip(_cells(row), _cells(original), strict=True):
+            for block, source in zip(_blocks(cell), _blocks(own), strict=True):
                 if block.tag == f"{W}p":
-                    cell.replace(block, self._mark_paragraph(block, how))
+                    cell.replace(block, self._mark_paragraph(source, how))
                 else:
-                    for inner in _rows(block):
-                        block.replace(inner, self._mark_row(inner, how))
+                    for inner, row_of in zip(_rows(block), _rows(source), strict=True):
+                        block.replace(inner, self._mark_row(row_of, how))
         return row
 
     # paragraphs
 
     def paragraph(self, one: Element, other: Element) -> Element:
         """The new paragraph with words marked; unchanged where nothing differs."""
-        from difflib import SequenceMatcher
-
         self._same_list(one, other)
         before, after = self.pieces(one), self.pieces(other)
-        matcher = SequenceMatcher(None, [p.key for p in before], [p.key for p in after], autojunk=False)
-        steps = matcher.get_opcodes()
-        if all(how == "equal" for how, *_ in steps):
-            return copy.deepcopy(other)
+        steps = edits(before, after, lambda p: p.key, lambda p: p.text or "")
+        numbers = self.old.counted.get(one), self.new.counted.get(other)
+        if all(edit.how == "equal" for edit in steps):
+            same = copy.deepcopy(other)
+            self.numbers.append((same, *numbers))
+            return same
         paragraph = _hollow(other)
+        self.numbers.append((paragraph, *numbers))
         starts, ends = (copy.deepcopy(list(other.iter(f"{W}{n}"))) for n in ("bookmarkStart", "bookmarkEnd"))
         paragraph.extend(starts)
-        for how, i1, i2, j1, j2 in steps:
-            if how == "equal":
-                paragraph.extend(_runs(after[j1:j2], links=True))
+        for edit in steps:
+            gone, come = before[edit.i1 : edit.i2], after[edit.j1 : edit.j2]
+            if edit.how == "equal":
+                paragraph.extend(_runs(come, links=True))
                 continue
-            if i2 > i1:
-                paragraph.append(self._wrapped("del", _runs(self._own(before[i1:i2]), links=False)))
-            if j2 > j1:
-                paragraph.extend(self._inserted_runs(after[j1:j2]))
+            if gone:
+                struck = _runs(self._own(gone), links=False)
+                paragraph.append(self._wrapped("del", _spaced(struck) if come and not _parted(gone, come) else struck))
+            if come:
+                paragraph.extend(self._inserted_runs(come))
         paragraph.extend(ends)
         return paragraph
 
@@ -276,8 +292,11 @@ class _Redline:
         """All of a paragraph marked, its paragraph mark too."""
         from lxml import etree
 
-        pieces = self._pieces_of(paragraph, self.old if how == "del" else self.new)
+        side = self.old if how == "del" else self.new
+        pieces = self._pieces_of(paragraph, side)
         marked = _hollow(paragraph)
+        number = side.counted.get(paragraph)
+        self.numbers.append((marked, number, None) if how == "del" else (marked, None, number))
         if how == "ins":
             marked.extend(copy.deepcopy(list(paragraph.iter(f"{W}bookmarkStart"))))
         if pieces:
@@ -353,6 +372,39 @@ class _Redline:
             kept.append(Piece(piece.key, piece.text, piece.look, piece.link, parts))
         return kept
 
+    # numbers
+
+    def _number(self) -> None:
+        """Write the numbers as text, each of the older text where there is one, and stop the reader's program from counting."""
+        shown = Shown({new.chain: old.chain for _, old, new in self.numbers if old is not None and new is not None})
+        order = {paragraph: (old, new) for paragraph, old, new in self.numbers}
+        for paragraph in self.new.body.iter(f"{W}p"):
+            old, new = order.get(paragraph, (None, None))
+            if old is not None:
+                self._label(paragraph, shown.kept(old), "del" if new is None and _marked(paragraph, "del") else "")
+            elif new is not None:
+                self._label(paragraph, shown.added(new), "ins" if _marked(paragraph, "ins") else "")
+        for level in self.new.numbering.iter(f"{W}lvl"):
+            kind, form = level.find(f"{W}numFmt"), level.find(f"{W}lvlText")
+            if kind is not None and form is not None and kind.get(f"{W}val") not in ("bullet", "none"):
+                kind.set(f"{W}val", "none")
+                form.set(f"{W}val", "")
+
+    def _label(self, paragraph: Element, label: str, how: str) -> None:
+        from lxml import etree
+
+        look = paragraph.find(f"{W}pPr/{W}rPr")
+        bold = look is not None and look.find(f"{W}b") is not None
+        run = etree.Element(f"{W}r")
+        properties = etree.SubElement(run, f"{W}rPr")
+        etree.SubElement(properties, f"{W}rStyle", {f"{W}val": NUMBER_STYLE})
+        if bold:
+            etree.SubElement(properties, f"{W}b")
+        etree.SubElement(run, f"{W}t").text = label
+        etree.SubElement(run, f"{W}tab")
+        properties_of = paragraph.find(f"{W}pPr")
+        paragraph.insert(0 if properties_of is None else 1, self._wrapped(how, [run]) if how else run)
+
     # lists
 
     def _same_list(self, one: Element, other: Element) -> None:
@@ -415,7 +467,47 @@ class _Redline:
             package.picture(_given(b, f"{R}embed"))
             for b in part.iter("{http://schemas.openxmlformats.org/drawingml/2006/main}blip")
         ]
-        return " ".join(pictures) if pictures else _canonical(part).decode("utf-8")
+        if pictures:
+            return " ".join(pictures)
+        if part.tag == f"{W}pict":  # a symbol is the same in another size of type
+            return " ".join(f"{shape.get('alt')} {shape.get('path')}" for shape in part)
+        return _canonical(part).decode("utf-8")
+
+
+def _marked(paragraph: Element, how: str) -> bool:
+    """Whether the whole paragraph goes or comes."""
+    return paragraph.find(f"{W}pPr/{W}rPr/{W}{how}") is not None
+
+
+def _front(lines: Sequence[str]) -> list[Element]:
+    """The page before the text: a title, and paragraphs; no mark of change is on it."""
+    from lxml import etree
+
+    found = []
+    for at, line in enumerate(lines):
+        paragraph = etree.Element(f"{W}p")
+        properties = etree.SubElement(paragraph, f"{W}pPr")
+        etree.SubElement(properties, f"{W}pStyle", {f"{W}val": NOTE_STYLE})
+        run = etree.SubElement(paragraph, f"{W}r")
+        if at == 0:
+            etree.SubElement(etree.SubElement(run, f"{W}rPr"), f"{W}b")
+        text = etree.SubElement(run, f"{W}t")
+        text.text = line
+        text.set(SPACE, "preserve")
+        if at == len(lines) - 1:
+            etree.SubElement(etree.SubElement(paragraph, f"{W}r"), f"{W}br", {f"{W}type": "page"})
+        found.append(paragraph)
+    return found
+
+
+def _with_styles(data: bytes) -> bytes:
+    """The styles with those of the numbers and of the first page."""
+    own = (
+        f'<w:style w:type="character" w:customStyle="1" w:styleId="{NUMBER_STYLE}"><w:name w:val="Redline Number"/></w:style>'
+        f'<w:style w:type="paragraph" w:customStyle="1" w:styleId="{NOTE_STYLE}"><w:name w:val="Redline Note"/><w:basedOn w:val="Normal"/>'
+        '<w:pPr><w:spacing w:before="0" w:after="120"/></w:pPr><w:rPr><w:sz w:val="22"/><w:szCs w:val="22"/></w:rPr></w:style>'
+    )
+    return data.replace(b"</w:styles>", own.encode("ascii") + b"</w:styles>")
 
 
 def _given(element: Element, name: str) -> str:
@@ -502,6 +594,33 @@ def _runs_in(paragraph: Element, package: _Package) -> Iterable[tuple[Element, s
             link = f"#{anchor}" if anchor else f"{_given(child, f'{R}id')} {package.targets.get(_given(child, f'{R}id'))}"
             for run in child.findall(f"{W}r"):
                 yield run, link
+
+
+def _parted(gone: Sequence[Piece], come: Sequence[Piece]) -> bool:
+    """Whether a blank stands between what is struck and what is set."""
+    return (gone[-1].text or "").isspace() or (come[0].text or "").isspace()
+
+
+def _spaced(runs: list[Element]) -> list[Element]:
+    """Runs with a gap behind their last sign that is no text: what is set next does not run into them."""
+    from lxml import etree
+
+    last = runs[-1]
+    text = last.find(f"{W}t")
+    if text is None or not text.text:
+        return runs
+    sign = text.text[-1]
+    end = copy.deepcopy(last)
+    _add_text(end, sign, instead=True)
+    look = end.find(f"{W}rPr")
+    if look is None:
+        look = etree.Element(f"{W}rPr")
+        end.insert(0, look)
+    gap = etree.Element(f"{W}spacing", {f"{W}val": GAP})
+    after = [n for n in look if n.tag in AFTER_SPACING]
+    look.insert(look.index(after[0]) if after else len(look), gap)
+    _add_text(last, text.text[:-1], instead=True)
+    return [*runs[:-1], *([last] if text.text else []), end]
 
 
 def _runs(pieces: Iterable[Piece], links: bool) -> list[Element]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from docgen.compose.document import Document
 from docgen.control.changes import Changes, State
+from docgen.control.plain import as_lines
 from docgen.control.redline import redline_docx
 from docgen.control.redline_html import redline_html
 from docgen.control.say import control_words, label
@@ -17,18 +18,18 @@ from docgen.words import words
 
 __all__ = ["redlines"]
 
+PROGRAM = "docgen"
 Today = Mapping[tuple[str, str], Document]  # (document, language) -> document
 
 
-def redlines(changes: Changes, today: Today | None, author: str, language: str) -> dict[str, bytes]:
+def redlines(changes: Changes, today: Today | None, author: str | None, language: str) -> dict[str, bytes]:
     """File name -> content. `today` holds the documents of the profile where that is the newer state.
 
-    Author and day of each mark are those of the newer revision's record, or the author given and the day of the comparison;
-    `language` is that of the title. A document that is new or gone has no redline: there is nothing to mark. Nor has a sign or card, which is kept
-    as the sheet that hangs (HTML, PDF) and replaced whole.
+    Each mark bears the author given, or the name of the program: nobody is its author without having said so. Its day is that of the newer
+    revision, or of the comparison; `language` is that of the first page. A document that is new or gone has no redline: there is
+    nothing to mark. Nor has a sign or card, which is kept as the sheet that hangs (HTML, PDF) and replaced whole.
     """
     newer = changes.new.revision
-    author = (newer.issued_by if newer else None) or author
     day = newer.on if newer else changes.as_of
     found = {}
     for document, of in changes.texts_changed:
@@ -39,14 +40,20 @@ def redlines(changes: Changes, today: Today | None, author: str, language: str) 
         if before is None or after is None:
             continue
         stem = f"{document}.redline" if len(_languages(changes, document)) == 1 else f"{document}.{of}.redline"
-        title = control_words(language)["redline_title"].format(
-            title=document_title(document, language),
-            old=label(changes.old.number, language),
-            new=label(changes.new.number, language),
+        first = _first_page(changes, document, language)
+        found[f"{stem}.docx"] = redline_docx(before[0], after[0], author or PROGRAM, day, first)
+        found[f"{stem}.html"] = redline_html(
+            before[1].decode("utf-8"), after[1].decode("utf-8"), first[0], of, words(of)["labels"], first[1:]
         )
-        found[f"{stem}.docx"] = redline_docx(before[0], after[0], author, day)
-        found[f"{stem}.html"] = redline_html(before[1].decode("utf-8"), after[1].decode("utf-8"), title, of, words(of)["labels"])
     return found
+
+
+def _first_page(changes: Changes, document: str, language: str) -> list[str]:
+    """What the reader must know before the text: what changed in plain words, how to read the marks and the numbers."""
+    t = control_words(language)["redline"]
+    old, new = (label(state.number, language) for state in (changes.old, changes.new))
+    title = t["title"].format(title=document_title(document, language), old=old, new=new)
+    return [title, t["changed"], *as_lines(changes, language), t["marks"], t["numbers"].format(old=old)]
 
 
 def _languages(changes: Changes, document: str) -> set[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -110,13 +110,25 @@ def _approved(clause: Clause, body: Text, records: Records, language: str) -> It
 
 
 def posting_list(
-    happened: Happened, code: LawAlone, records: Records, texts: Texts, day: date, language: str, everything: bool = False
+    happened: Happened,
+    code: LawAlone,
+    records: Records,
+    texts: Texts,
+    day: date,
+    language: str,
+    everything: bool = False,
+    only: Collection[str] | None = None,
 ) -> Document:
-    """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo."""
+    """Places whose copy is not the revision in force (or, with `everything`, all places), with room for who, when, witness and photo.
+
+    `only` are the ids of the places that are looked at, all where it is None.
+    """
     t = control_words(language)
     site, rows = happened.site, []
     for posting in site.posting:
         document, of = posting.paper, posting.language or ""
+        if only is not None and posting.id not in only:
+            continue
         held = records.in_force(document, of)
         hanging = happened.hangs(posting.id)
         revision = hanging.revision if hanging is not None else None
@@ -147,9 +159,10 @@ def _served(site: Site, posting: Posting, code: LawAlone, language: str) -> str:
 
 
 def _hang(held: Issued | None, document: str, of: str, now: Text | None, t: Mapping[str, Any]) -> str:
-    """What is to be hung at a place: the revision in force, and whether the text has moved on since."""
+    """What is to be hung at a place: the revision in force; nothing yet where the text has moved on and is not issued."""
     text = held.text(document, of) if held is not None else None
     if held is None or text is None:
         return str(t["nothing_issued"])
-    hang = str(t["hang"]).format(n=held.revision, day=held.on, digest=text.digest[:12])
-    return hang if now is None or holds(held, now) else f"{hang}; {t['text_moved']}"
+    if now is not None and not holds(held, now):
+        return str(t["text_moved"])
+    return str(t["hang"]).format(n=held.revision, day=held.on, digest=text.digest[:12])

@@ -9,13 +9,18 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from docgen.compose.standing import Standing
-from docgen.control.changes import Changes, Deadline, Replace, Tell
+from docgen.control.changes import Changes, Deadline, Tell
 from docgen.control.fields import FieldChange
 from docgen.control.kinds import Seen
+from docgen.control.plain import plain
 from docgen.control.say import control_words, label, lapse_text, role_title, shown
+from docgen.happened import Happened
 from docgen.papers import found
+from docgen.records import Issued
 
-__all__ = ["FORMATS", "apart", "as_json", "as_text", "document_title", "json_object", "replace_text", "tell_text", "when"]
+__all__ = [
+    "FORMATS", "apart", "as_json", "as_summary", "as_text", "document_title", "hanging", "hung_anew", "json_object", "tell_text", "when",
+]  # fmt: skip
 
 WIDTH = 100
 LONG = 160
@@ -48,27 +53,53 @@ def _title(role: str, language: str) -> str:
     return str(control_words(language)["roles"].get(role) or role_title(role, language))
 
 
-def as_text(changes: Changes, language: str) -> str:
-    """Fields, clauses, approvals, people, postings, deadlines: one heading each, in that order."""
+def as_summary(changes: Changes, language: str) -> str:
+    """What has to be done: whom to tell, what to take down and hang, by when, whose approval lapsed; and how much more there is."""
     t = control_words(language)
-    old, new = label(changes.old.number, language), label(changes.new.number, language)
-    lines = [t["heading"].format(site=changes.site, old=old, new=new, day=changes.as_of)]
-    if not changes.comparable:
-        lines.append(t["not_comparable"])
+    lines = _head(changes, t, language)
+    if changes.none and not changes.kinds:
+        return "\n".join([*lines, t["nothing"]]) + "\n"
+    body = [line for key, rows in _to_do(changes, t, language) for line in _section(t[key], rows)]
+    if not body:
+        body = ["", t["no_one_to_tell"]]
+    rest = t["rest"].format(
+        fields=len(changes.fields), clauses=len(changes.clauses), stands=sum(s.stands for s, _ in changes.approvals)
+    )
+    return "\n".join([*lines, *body, "", rest]) + "\n"
+
+
+def as_text(changes: Changes, language: str) -> str:
+    """The same, and behind it everything else: fields, what they amount to, clauses, reasons of each lapse. One heading each."""
+    t = control_words(language)
+    lines = _head(changes, t, language)
     if changes.none and not changes.kinds:
         return "\n".join([*lines, t["nothing"]]) + "\n"
     sections: tuple[tuple[str, Iterable[str]], ...] = (
+        *_to_do(changes, t, language),
+        ("stands", (_approval(s, lang, language) for s, lang in changes.approvals if s.stands)),
         ("fields", (_field(c, changes, t) for c in changes.fields)),
         ("kinds", (_kind(seen, t, language) for seen in changes.kinds)),
         ("clauses", _clause_lines(changes, t, language)),
-        ("lapsed", (x for s, lang in changes.approvals if not s.stands for x in _lapsed(s, lang, t, language))),
-        ("stands", (_approval(s, lang, language) for s, lang in changes.approvals if s.stands)),
-        ("missing", (f"{m.document} ({m.language}): {_title(m.role, language)}" for m in changes.missing)),
-        ("tell", (tell_text(x, language) for x in changes.tell)),
-        ("replace", (replace_text(r, language) for r in changes.replace)),
-        ("deadlines", (f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines)),
+        ("why", (x for s, lang in changes.approvals if not s.stands for x in _lapsed(s, lang, t, language))),
     )
     return "\n".join([*lines, *(line for key, rows in sections for line in _section(t[key], rows))]) + "\n"
+
+
+def _head(changes: Changes, t: Mapping[str, Any], language: str) -> list[str]:
+    old, new = label(changes.old.number, language), label(changes.new.number, language)
+    lines = [t["heading"].format(site=changes.site, old=old, new=new, day=changes.as_of)]
+    return lines if changes.comparable else [*lines, t["not_comparable"]]
+
+
+def _to_do(changes: Changes, t: Mapping[str, Any], language: str) -> tuple[tuple[str, Iterable[str]], ...]:
+    return (
+        ("may", plain(changes, language).permissions),
+        ("tell", (tell_text(x, language) for x in changes.tell)),
+        ("replace", hanging(changes, language)),
+        ("deadlines", (f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines)),
+        ("lapsed", (_approval(s, lang, language) for s, lang in changes.approvals if not s.stands)),
+        ("missing", (f"{document_title(m.document, language)}: {_title(m.role, language)}" for m in changes.missing)),
+    )
 
 
 def _section(title: str, rows: Iterable[str]) -> list[str]:
@@ -102,8 +133,7 @@ def _cut(value: str) -> str:
 
 
 def _kind(seen: Seen, t: Mapping[str, Any], language: str) -> str:
-    lapses = ", ".join(_title(r, language) for r in seen.lapses) or t["no_one"]
-    return f"{seen.kind.title[language]}. {t['by_practice']}: {lapses}. {t['rests_on']}: {seen.kind.source}."
+    return f"{seen.kind.title[language]}. {t['rests_on']}: {seen.kind.source}."
 
 
 def _clause_lines(changes: Changes, t: Mapping[str, Any], language: str) -> Iterable[str]:
@@ -157,11 +187,43 @@ def tell_text(tell: Tell, language: str) -> str:
     return f"{control_words(language)['who'][tell.who]}{names}: {tell.how[language]}"
 
 
-def replace_text(r: Replace, language: str) -> str:
-    """Place, document, and which revision hangs there."""
-    t = control_words(language)
-    revision = t["revision"].format(n=r.revision) if r.revision is not None else t["revision_unknown"]
-    return f"{r.posting}, {r.place}: {r.document} ({r.language}), {revision}"
+def hanging(changes: Changes, language: str, short: bool = False) -> list[str]:
+    """What is to be taken down where, and what is to hang: a revision only where there is one.
+
+    A line for each paper; `short`: a line for all papers of which the same is to be done.
+    """
+    t = control_words(language)["hanging"]
+    todo: dict[tuple[str, str], list[str]] = {}
+    for r in changes.replace:
+        down = t["down"].format(n=r.revision) if r.revision is not None else t["down-unrecorded"]
+        up = t["nothing-comes"] if r.gone else t["up"].format(n=r.hang) if r.hang is not None else t["up-when-issued"]
+        paper = document_title(r.document, language)
+        todo.setdefault(("" if short else paper, t["do"].format(down=down, up=up)), []).append(f"{r.place} ({r.posting})")
+    if not short:
+        return [t["line"].format(paper=paper, do=do, places=", ".join(held)) for (paper, do), held in todo.items()]
+    lines = []
+    for (_, do), held in todo.items():
+        papers: dict[str, list[str]] = {}
+        for r in (r for r in changes.replace if f"{r.place} ({r.posting})" in held):
+            papers.setdefault(document_title(r.document, language), []).append(r.posting)
+        said = ", ".join(t["at"].format(paper=paper, places=", ".join(ids)) for paper, ids in papers.items())
+        lines.append(t["short"].format(do=do, papers=said))
+    return lines
+
+
+def hung_anew(made: Issued, happened: Happened, language: str) -> tuple[str, ...]:
+    """The places of the papers of a new revision, with what to take down there and what to hang: a line for each place."""
+    t = control_words(language)["hanging"]
+    texts = {(text.document, text.language) for text in made.texts}
+    lines = []
+    for row in happened.site.posting:
+        if (row.paper, row.language or "") in texts:
+            hangs = happened.hangs(row.id)
+            down = t["down"].format(n=hangs.revision) if hangs and hangs.revision is not None else t["down-unrecorded"]
+            do = t["do"].format(down=down, up=t["up"].format(n=made.revision))
+            place = f"{row.place or row.id} ({row.id})"
+            lines.append(t["line"].format(paper=document_title(row.paper, language), do=do, places=place))
+    return tuple(lines)
 
 
 def as_json(changes: Changes, language: str) -> str:
@@ -209,7 +271,8 @@ def json_object(changes: Changes, language: str) -> dict[str, Any]:
         ],
         "tell": [{"who": x.who, "names": list(x.names), "how": x.how[language], "kind": x.kind} for x in changes.tell],
         "replace": [
-            {"posting": r.posting, "place": r.place, "document": r.document, "language": r.language, "revision": r.revision, "line": r.line}
+            {"posting": r.posting, "place": r.place, "document": r.document, "language": r.language, "revision": r.revision, "line": r.line,
+                "hang": r.hang, "gone": r.gone}
             for r in changes.replace
         ],
         "deadlines": [
@@ -219,4 +282,5 @@ def json_object(changes: Changes, language: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-FORMATS: Mapping[str, Callable[[Changes, str], str]] = {"text": as_text, "json": as_json}
+#: How `changes` prints: the text that says first what to do, all of it, and data.
+FORMATS: Mapping[str, Callable[[Changes, str], str]] = {"text": as_summary, "all": as_text, "json": as_json}

@@ -32,6 +32,7 @@ from docgen.findings import (
     posts,
     proofs,
     rail,
+    replaced,
     rescue,
     rescue_gear,
     roster,
@@ -55,7 +56,7 @@ from docgen.site import Handling, Site
 __all__ = ["FIRST", "RULES", "SECOND", "SUBJECTS", "about", "closing", "first", "planned", "settled"]
 
 SUBJECTS = (
-    survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, structure, equipment, place, people, roster, posts, rescue, methods, drills,
+    survey, facts, sense, proofs, allowances, along, geometry, tolerances, swing, rail, device, chain, anchorage, structure, equipment, replaced, place, people, roster, posts, rescue, methods, drills,
     rescue_gear, contractors, wording, law,
     document, postings, logs,
 )  # fmt: skip

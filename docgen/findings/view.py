@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from docgen.codes import LawAlone
     from docgen.codes.binding import BindingRules
 
-__all__ = ["NOT_COMPUTED", "NOT_STATED", "HeldOnRecord", "Hit", "View", "down", "near", "up"]
+__all__ = ["NOT_COMPUTED", "NOT_STATED", "HeldOnRecord", "Hit", "Swapped", "View", "down", "near", "up"]
 
 
 @frozen
@@ -46,6 +46,15 @@ class HeldOnRecord:
     role: str
     name: str
     on: date
+
+
+@frozen
+class Swapped:
+    """A part that keeps its id and has another serial number than at the last issue: that number, its day, and the evidence that did not change."""
+
+    serial: str
+    issued: date
+    kept: tuple[str, ...]
 
 
 @frozen
@@ -71,6 +80,7 @@ class View:
     withdrawn: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> the revision of which none is in force since, the day of the withdrawal
+    swapped: Mapping[str, Swapped] = field(default_factory=dict)  # part -> its serial number was another at the last issue
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 
     def ahead(self, on: date | None) -> bool:

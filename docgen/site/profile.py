@@ -18,6 +18,7 @@ from docgen.site.people import Inspection, People, Shift, Training
 from docgen.site.place import DocumentControl, Place, Role, RolePart
 from docgen.site.posting import Acceptance, Handling, Posting
 from docgen.site.rescue import Emergency, Rescue
+from docgen.site.retired import Retired
 from docgen.site.vehicles import Task, Vehicle
 
 __all__ = ["Site"]
@@ -142,6 +143,11 @@ class Site(Node):
     handling: tuple[Handling, ...] = says(
         "Who sees to an open finding, until when, and what protects people meanwhile.",
         [{"finding": "lighting-unstated", "owner": "site-manager", "due": "2026-04-30"}],
+        default=(),
+    )
+    retired: tuple[Retired, ...] = says(
+        "What left service and what took its place; docgen replace enters it.",
+        [{"id": "D-1", "of": "part", "on": "2026-11-10", "by": "D-3", "serial": "D1-20417"}],
         default=(),
     )
     source_lines: Mapping[str, Mark] = field(default_factory=dict, compare=False, repr=False)

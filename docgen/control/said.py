@@ -1,0 +1,50 @@
+"""The words of a clause as somebody reads them out: sentences, items and rows of tables, each whole."""
+
+from __future__ import annotations
+
+import re
+
+from docgen.compose.tree import parse
+from docgen.control.redline_html import Line, lines_of
+
+__all__ = ["new_words", "units"]
+
+SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[^a-zà-öø-ÿ])")
+SHORT = 160
+
+
+def units(markdown: str) -> list[str]:
+    """What a clause says, unit by unit, without notation: a row of a table reads `first cell: heading value, heading value`."""
+    return [*_units(markdown)[0], *_units(markdown)[1]]
+
+
+def _units(markdown: str) -> tuple[list[str], list[str]]:
+    """Sentences and items, and rows of tables."""
+    said: list[str] = []
+    rows: list[str] = []
+    heads: tuple[str, ...] = ()
+    for line in list(lines_of(parse(f"# -\n\n{markdown}")))[1:]:
+        if line.kind in ("caption", "figure", "hr"):
+            continue
+        if line.kind == "tr" and line.mark == "th":
+            heads = line.cells
+        elif line.kind == "tr":
+            rows.append(_row(heads, line))
+        else:
+            said += SENTENCE.split(" ".join(line.cells[0].split()))
+    return [unit for unit in said if unit], [row for row in rows if row]
+
+
+def _row(heads: tuple[str, ...], line: Line) -> str:
+    cells = [" ".join(cell.split()) for cell in line.cells]
+    named = [f"{head} {cell}".strip() for head, cell in zip(heads[1:], cells[1:], strict=False) if cell] if heads else cells[1:]
+    return f"{cells[0]}: {', '.join(named)}" if named else cells[0]
+
+
+def new_words(old: str, new: str) -> tuple[str, ...]:
+    """What a clause says now: a short one whole, else each sentence or item that was not in the older text; of a table the changed rows."""
+    said, rows = _units(new)
+    before = set(units(old)) if old else set()
+    if sum(map(len, said)) > SHORT or (rows and before.issuperset(said)):
+        said = [unit for unit in said if unit not in before]
+    return (*said, *(row for row in rows if row not in before))

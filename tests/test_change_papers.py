@@ -1,0 +1,300 @@
+"""What people read of a change: the brief, the redline, the posting list, the first lines of `changes`, the history of revisions.
+
+Expected by hand, as a careful manager would write it: see each test. Pages are counted by pypdf and by LibreOffice, printed words read by pdftotext.
+"""
+
+import io
+import re
+import shutil
+import subprocess
+from datetime import date
+from pathlib import Path
+
+import pytest
+from control_site import LATER, approve_all, exchange, issue, swap
+from office import office
+from pypdf import PdfReader
+from test_redline import W, root, word
+
+from docgen.cli import main
+from docgen.control.align import edits, split_words
+from docgen.control.brief import change_brief
+from docgen.control.plain import as_lines, plain
+from docgen.control.redline import redline_docx
+from docgen.control.tell import as_summary, as_text
+from docgen.pipeline import check_site, compared_site
+from docgen.revisions import compare_site, papers_of
+from docgen.write import WRITERS
+
+FIGURE = re.compile(r"(?<![\w.])\d+(?:[.,]\d+)*(?:\s(?:ft|in|m|lb|kg|lbf|kN|mph|min)\b)?")
+CLASS = (
+    ("{id: service, name: Service technician, may_climb: false,",
+     "{id: service, name: Service technician, may_climb: true, bays: [B1], training_checked_at_gate: true, fit_attested: true, "
+     "harness_checked: true, sign_on: Sign the gate card, harness_fits: competent-person, supervised_by: shift-supervisor, rescuers: site, "
+     "language_by: gate,"),
+    ("  harnesses: none\n", "  harnesses: own\n"),
+    ("  check_in: Report", "  firms: [{name: Vale Tank Service (invented), contract: C-11}]\n  check_in: Report"),
+)  # fmt: skip
+
+
+def changed(issued, folder, *pairs):
+    site = Path(shutil.copytree(issued, folder / "site"))
+    swap(site, *pairs)
+    checked, _ = compared_site(check_site(site, LATER))
+    return checked, compare_site(checked)
+
+
+def brief(checked, changes):
+    return change_brief(changes, checked.site, checked.code, "en")
+
+
+# tokens
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "shown"),
+    [
+        ("Limit is 6.5 ft (1.98 m).", "Limit is 7.0 ft (2.13 m).", "Limit is[- 6.5 ft (1.98 m)][+ 7.0 ft (2.13 m)]."),
+        ("by R. M. Oduya today", "by M. Castellan today", "by [-R. M. Oduya ][+M. Castellan ]today"),
+        ("call 555-0150 now", "call 555-0199 now", "call [-555-0150 ][+555-0199 ]now"),
+        ("on 2026-11-01 at noon", "on 2026-11-12 at noon", "on [-2026-11-01 ][+2026-11-12 ]at noon"),
+        ("1 person at a time in it", "2 people at a time in it", "[-1 person ][+2 people ]at a time in it"),
+        ("6.5 ft", "7.0 ft", "[-6.5 ft][+7.0 ft]"),
+        (
+            "It stays. Only our own trained crew may climb: no driver.",
+            "It stays. A technician may go up once the gate has checked training.",
+            "It stays.[- Only our own trained crew may climb: no driver.][+ A technician may go up once the gate has checked training.]",
+        ),
+        ("29 CFR 1910.140(c)(8) holds", "29 CFR 1910.140(c)(9) holds", "29 CFR [-1910.140(c)(8) ][+1910.140(c)(9) ]holds"),
+    ],
+)
+def test_whole_tokens_are_struck_and_set(old, new, shown):
+    """A number with its unit, a name with initials, a telephone number, a day, a citation; a mostly new sentence as a whole."""
+    one, other = split_words(old), split_words(new)
+    said = "".join(
+        "".join(other[e.j1 : e.j2]) if e.how == "equal" else f"[-{''.join(one[e.i1 : e.i2])}][+{''.join(other[e.j1 : e.j2])}]"
+        for e in edits(one, other, str, str)
+    )
+    assert said == shown
+
+
+# numbers of clauses
+
+CLAUSES = "# T\n\n## One {: #one }\n\nFirst clause of it.\n{: #c.a .clause }\n\nSecond clause, of 6.5 ft.\n{: #c.b .clause }\n\n## Two {: #two }\n\nThird clause here.\n{: #c.c .clause }\n"
+
+
+def shown_numbers(data):
+    """(number, how) of each paragraph that bears one: '' stays, ins, del."""
+    found = []
+    for style in root(data).iter(f"{W}rStyle"):
+        if style.get(f"{W}val") == "RedlineNumber":
+            run = style.getparent().getparent()
+            mark = run.getparent().tag.removeprefix(W)
+            found.append((run.findtext(f"{W}t") or run.findtext(f"{W}delText"), mark if mark in ("ins", "del") else ""))
+    return found
+
+
+def test_an_inserted_clause_renumbers_no_other():
+    """Two clauses and a section come in: those that stay keep their numbers, the new ones are 1.1A, 1.1B, 1A and 1A.1."""
+    new = CLAUSES.replace(
+        "Second clause",
+        "Nobody stands on the lid.\n{: #c.n .clause }\n\nA rope hangs ready there.\n{: #c.m .clause }\n\nSecond clause",
+    ).replace("## Two", "## Between {: #mid }\n\nSomething entirely other.\n{: #c.o .clause }\n\n## Two")
+    data = redline_docx(word(CLAUSES), word(new), "A", LATER)
+    assert shown_numbers(data) == [
+        ("1", ""), ("1.1", ""), ("1.1A", "ins"), ("1.1B", "ins"), ("1.2", ""), ("1A", "ins"), ("1A.1", "ins"), ("2", ""), ("2.1", "")
+    ]  # fmt: skip
+    back = redline_docx(word(new), word(CLAUSES), "A", LATER)
+    assert [n for n, how in shown_numbers(back) if how == "del"] == ["1.2", "1.3", "2", "2.1"]
+
+
+# black and white
+
+
+def figures(text):
+    return {" ".join(f.split()) for f in FIGURE.findall(" ".join(text.split()))}
+
+
+def test_a_print_without_colour_shows_no_braid(tmp_path):
+    """Every figure that can be read in the print is one of the old text or one of the new: read from the DOCX and from the PDF that
+    LibreOffice prints of it. Cells that hold one figure alone are the hard case."""
+    old = CLAUSES + "\n| Part | Limit | Height |\n| :-- | --: | --: |\n| rail | 30 | 6.5 ft |\n| hook | 310 lb | 2.13 m |\n"
+    new = old.replace("6.5 ft", "7.0 ft").replace("| 30 |", "| 36 |").replace("310 lb", "295 lb").replace("2.13 m", "1.98 m")
+    data = redline_docx(word(old), word(new), "A", LATER)
+    known = figures(re.sub(r"[|#]", " ", old)) | figures(re.sub(r"[|#]", " ", new))
+    tree = root(data)
+    for mark in tree.iter(f"{W}del"):  # each stretch that is struck, and each that is set, is whole figures
+        assert figures("".join(mark.itertext())) <= known
+    pdf = tmp_path / "redline.pdf"
+    pdf.write_bytes(office(data, "pdf", tmp_path))
+    if not shutil.which("pdftotext"):
+        pytest.skip("pdftotext is not installed")
+    printed = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
+    seen = figures(printed)
+    assert {"30", "36", "310 lb", "295 lb", "6.5 ft", "7.0 ft", "1.98 m", "2.13 m"} <= seen
+    numbers = {"1", "1.1", "1.2", "2", "2.1", "2026-11-12", "2026", "11", "12", "11.5", "3"}  # of clauses, days and pages
+    assert not {f for f in seen if f not in known and f not in numbers and " " in f}
+    assert not {"3036", "310295", "6.57.0"} & {f.replace(" ", "") for f in seen}
+
+
+# author and first page
+
+
+def test_the_author_is_who_says_so(issued, tmp_path):
+    """Given with --author, else the program: nobody who holds a role is put there by default. The first page tells what changed in words."""
+    checked, changes = changed(issued, tmp_path, *CLASS)
+    for given, author in ((None, "docgen"), ("A. Petrie", "A. Petrie")):
+        papers = papers_of(checked, changes, ("docx",), True, given, "en")
+        tree = root(papers["contractor-notice.redline.docx"])
+        assert {m.get(f"{W}author") for m in tree.iter(f"{W}ins", f"{W}del")} == {author}
+    notes = [
+        "".join(p.itertext())
+        for p in tree.iter(f"{W}p")
+        if (s := p.find(f"{W}pPr/{W}pStyle")) is not None and s.get(f"{W}val") == "RedlineNote"
+    ]
+    assert notes[0] == "Notice: changes from revision 1 to the profile"
+    assert any(n.startswith("Service technician may now climb, only in Truck bay") for n in notes)
+    assert not re.search(r"contractor-notice\.|classes\[|_", " ".join(notes))
+
+
+# brief
+
+
+def words_of(checked, changes):
+    return brief(checked, changes).markdown.replace("\\", "")
+
+
+def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
+    """Permission first, the new rule of the notice whole, nothing of the old one, a row to sign for each kind of reader."""
+    checked, changes = changed(issued, tmp_path, *CLASS)
+    text = words_of(checked, changes)
+    said = plain(changes, "en")
+    assert said.allowed == (
+        "Service technician may now climb, only in Truck bay, and only under the conditions on the notice and the gate card.",
+    )
+    assert (
+        "Two groups may climb. Climbers on the supervisor's list may climb in both bays. A service technician of a listed firm may climb in the Truck bay only."
+        in text
+    )
+    assert "Only climbers on the supervisor's list" not in text
+    assert text.index("Service technician may now climb") < text.index("Two groups may climb")
+    assert not re.search(r"classes\[|equipment\[|…|→", text)
+    for reader in ("Climbers", "Supervisors", "Gate", "Drivers and contractors", "Contractors who climb"):
+        assert f"| {reader} |" in text.partition("## Who was told")[2], reader
+
+
+def test_the_brief_of_a_device(issued, tmp_path):
+    """Figures whole and new, the bay closed until the papers are issued, no serial that nobody on the crew needs left unexplained by a path."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    exchange(site)
+    checked, _ = compared_site(check_site(site, LATER))
+    text = words_of(checked, compare_site(checked))
+    assert "arrest distance was 30 in, is now 36 in" in text
+    assert "Feet: 4.5 to 12.0 ft." in text
+    assert "5.0 to 12.0 ft" not in text
+    assert "the bay stays closed until the documents are issued again" in text
+    assert "equipment[" not in text
+
+
+GONE = re.compile(r"  - id: flatbed\n(?:    .*\n|      .*\n)+")
+
+
+def test_a_vehicle_that_goes_is_not_new_or_different(issued, tmp_path):
+    """Its ban goes with it: both are told, before anything else, and no survey is asked for."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    path = site / "profile.yaml"
+    text = GONE.sub("", path.read_text(encoding="utf-8"), count=1)
+    start = text.index("  - id: strap\n")
+    text = text[:start] + text[text.index("\nequipment:", start) + 1 :]
+    path.write_text(text.replace("equipment:\n", "\nequipment:\n", 1), encoding="utf-8")
+    checked = check_site(site, LATER)
+    assert checked.problems == ()
+    changes = compare_site(checked)
+    said = plain(changes, "en")
+    assert said.forbidden == ("Flatbed trailer is not in the papers any more: nobody may climb on it.",)
+    assert len(said.bans_gone) == 1
+    assert "Tarping and strapping loads on flatbeds" in said.bans_gone[0]
+    assert {"vehicle-gone", "ban-gone"} <= {s.kind.name for s in changes.kinds}
+    assert "geometry" not in {s.kind.name for s in changes.kinds}
+    text = words_of(checked, changes)
+    assert "surveyed" not in text
+    assert "new or different" not in text
+
+
+def test_a_new_authority_signs_the_notice_again(issued, tmp_path):
+    """Another holder of the part that issues: the notice is signed again; nobody is told that a licence changed."""
+    checked, changes = changed(
+        issued, tmp_path,
+        ("holders: [{name: R. Oduya, from: 2025-01-06}]", "holders: [{name: R. Oduya, from: 2025-01-06, to: 2026-11-09}, {name: M. Castellan, from: 2026-11-10}]"),
+    )  # fmt: skip
+    assert [s.kind.name for s in changes.kinds] == ["authority"]
+    assert "the new holder has signed every copy of the notice that hangs" in words_of(checked, changes)
+
+
+@pytest.mark.parametrize(
+    "pairs", [CLASS, (*CLASS, ("name: Tank trailer", "name: Tank trailer with two lids"), ("phone: 555-0140", "phone: 555-0149"))]
+)
+def test_the_brief_is_one_page(pairs, issued, tmp_path):
+    """In PDF and as LibreOffice prints the DOCX, also where more changed than there is room for; what is left is counted."""
+    checked, changes = changed(issued, tmp_path, *pairs)
+    paper = brief(checked, changes)
+    assert len(PdfReader(io.BytesIO(WRITERS["pdf"](paper).data)).pages) == 1
+    assert len(PdfReader(io.BytesIO(office(WRITERS["docx"](paper).data, "pdf", tmp_path))).pages) == 1
+
+
+# changes, posting, history
+
+
+def test_changes_prints_first_what_to_do(issued, tmp_path, capsys):
+    """Whom to tell, what to take down and hang, by when, which approvals lapsed; fields and clauses only with --all."""
+    _, changes = changed(issued, tmp_path, *CLASS)
+    first = [
+        line.partition(" (")[0]
+        for line in as_summary(changes, "en").splitlines()
+        if line.isupper() or re.match(r"^[A-Z ,]+ \(\d+\)$", line)
+    ]
+    assert first == [
+        "WHO MAY DO WHAT",
+        "WHOM TO TELL OR RETRAIN",
+        "WHAT TO TAKE DOWN AND HANG",
+        "BY WHEN",
+        "APPROVALS THAT LAPSED, TO BE GIVEN AGAIN",
+    ]
+    everything = as_text(changes, "en")
+    assert everything.index("WHOM TO TELL") < everything.index("FIELDS OF THE PROFILE")
+    site = tmp_path / "site"
+    assert main(["changes", str(site), "--as-of", LATER.isoformat()]) == 0
+    short = capsys.readouterr().out
+    assert "contractors.classes[" not in short
+    assert main(["changes", str(site), "--as-of", LATER.isoformat(), "--all"]) == 0
+    assert "contractors.classes[service].bays: none -> B1" in capsys.readouterr().out
+
+
+def test_nothing_is_hung_that_is_not_issued(issued, tmp_path):
+    """Before the issue there is no list of copies to hang; after it the places of the papers that changed, with the revision that exists."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    exchange(site)
+    checked, _ = compared_site(check_site(site, LATER))
+    changes = compare_site(checked)
+    assert changes.replace
+    assert all(r.hang is None for r in changes.replace)
+    assert not any(name.startswith("posting-list") for name in papers_of(checked, changes, ("docx",), False, None, "en"))
+    lapsed = tuple({(s.approval.document, s.approval.role) for s, _ in changes.approvals if not s.stands})
+    approve_all(site, LATER, only=lapsed)
+    second, against = issue(site, LATER)
+    assert not against
+    again = compare_site(check_site(site, date(2026, 11, 13)), since=1, to=2)
+    assert {r.hang for r in again.replace} == {2}
+    assert {r.document for r in again.replace} <= {t.document for t in second.texts}
+
+
+def test_the_history_says_what_changed(story, issued, tmp_path):
+    """A revision without a reason of its own says in words what changed, not only that the text did."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    exchange(site)
+    lapsed = {(s.approval.document, s.approval.role) for s, _ in story["changes"].approvals if not s.stands}
+    approve_all(site, LATER, only=tuple(lapsed))
+    second, against = issue(site, LATER)
+    assert not against
+    assert "arrest distance was 30 in, is now 36 in" in second.reason
+    assert as_lines(story["changes"], "en")[0] in second.reason
