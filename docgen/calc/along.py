@@ -8,7 +8,7 @@ __all__ = ["past_end", "place", "place_turned"]
 _GEOMETRY = "geometry, own derivation; derived"
 
 
-@formula("s = s_f + v", gives="length", cite=_GEOMETRY)
+@formula("s = s_f + s_v", gives="length", cite=_GEOMETRY)
 def place(front: float, on_vehicle: float) -> float:
     """Place along the rail of a place on a vehicle, both measured the same way: from the first end, from the front.
 
@@ -26,7 +26,7 @@ def place(front: float, on_vehicle: float) -> float:
     return front + on_vehicle
 
 
-@formula("s = s_f + L - v", gives="length", cite=_GEOMETRY)
+@formula("s = s_f + L_v - s_v", gives="length", cite=_GEOMETRY)
 def place_turned(front: float, vehicle_length: float, on_vehicle: float) -> float:
     """The same for a vehicle that stands the other way round, its rear where the front is otherwise.
 

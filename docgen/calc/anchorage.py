@@ -21,7 +21,7 @@ _BEAM = "standard beam formula (Euler-Bernoulli), checked by integration in the 
 _CP2 = "OpenStax College Physics 2e (2022)"
 
 
-@formula("R = n R_1", gives="force", toward="up", cite="product of the terms, figure of the rule in force; derived")
+@formula("R_anc = n R_1", gives="force", toward="up", cite="product of the terms, figure of the rule in force; derived")
 def prescriptive_load(users: int, per_user: float) -> float:
     """Anchorage strength by a fixed figure per attached user.
 
@@ -44,7 +44,7 @@ def prescriptive_load(users: int, per_user: float) -> float:
     return users * per_user
 
 
-@formula("R = k MAF n", gives="force", toward="up", cite="product of the terms, factor of the rule in force; derived")
+@formula("R_anc = k MAF n", gives="force", toward="up", cite="product of the terms, factor of the rule in force; derived")
 def engineered_load(arrest_force: float, users: int, factor: float = 2) -> float:
     """Anchorage strength by a safety factor on the maximum arrest force.
 
@@ -109,7 +109,7 @@ def second_load(arrest_force: float, mass: float, g: float = G) -> float:
     return arrest_force + mass * g
 
 
-@formula("SD = SD_1 P / P_1", gives="length", toward="up", cite="Hooke's law, proportion; derived")
+@formula("SD = SD_1 F_rail / F_rail_1", gives="length", toward="up", cite="Hooke's law, proportion; derived")
 def deflection_at_load(stated_deflection: float, stated_load: float, load: float) -> float:
     """Deflection of an elastic rail brought from the load of the design to another one.
 
@@ -127,7 +127,7 @@ def deflection_at_load(stated_deflection: float, stated_load: float, load: float
     return stated_deflection * load / stated_load
 
 
-@formula("SD = P l^3 / (48 E I)", gives="length", toward="up", cite=_BEAM)
+@formula("SD = F_rail l^3 / (48 E I)", gives="length", toward="up", cite=_BEAM)
 def midspan_deflection(load: float, span: float, modulus: float, second_moment: float) -> float:
     """Elastic deflection of a simply supported rail under a load at midspan.
 
@@ -146,7 +146,7 @@ def midspan_deflection(load: float, span: float, modulus: float, second_moment: 
     return load * span**3 / (48.0 * modulus * second_moment)
 
 
-@formula("sigma = P l / (4 S_x)", gives="stress", toward="up", cite=_BEAM)
+@formula("sigma = F_rail l / (4 S_x)", gives="stress", toward="up", cite=_BEAM)
 def bending_stress(load: float, span: float, section_modulus: float) -> float:
     """Elastic bending stress of a simply supported rail under a load at midspan.
 

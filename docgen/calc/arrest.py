@@ -86,7 +86,7 @@ def slack_fall(free_fall: float, slack: float) -> float:
     return free_fall + slack
 
 
-@formula("v = sqrt(2 g s sin(beta))", gives="speed", toward="up", cite=f"{_UP1}, 5.5 and 3.5; read")
+@formula("v = sqrt(2 g l_slide sin(beta))", gives="speed", toward="up", cite=f"{_UP1}, 5.5 and 3.5; read")
 def slide_speed(slide: float, slope: float, g: float = G) -> float:
     """Speed at the end of a slide from rest down a slope without friction: no slide of that length ends faster.
 
@@ -106,7 +106,7 @@ def slide_speed(slide: float, slope: float, g: float = G) -> float:
     return math.sqrt(2.0 * g * slide * math.sin(slope))
 
 
-@formula("mu = tan(beta) - v_lock^2 / (2 g s cos(beta))", gives="ratio", cite=f"{_UP1}, 6.2 and 3.5; read")
+@formula("mu = tan(beta) - v_lock^2 / (2 g l_slide cos(beta))", gives="ratio", cite=f"{_UP1}, 6.2 and 3.5; read")
 def slide_friction(slide: float, slope: float, lock_speed: float, g: float = G) -> float:
     """Coefficient of friction from which on a slide from rest ends at the edge without the device having locked.
 

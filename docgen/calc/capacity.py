@@ -79,7 +79,7 @@ def users_allowed(rail_users: int, trolleys: int, users_per_trolley: int = 1) ->
     return min(rail_users, trolleys * users_per_trolley)
 
 
-@formula("s_2 = b_1 + b_2 + e", gives="length", toward="up", cite="geometry, own derivation; derived")
+@formula("s_2 = b_1 + b_2 + d_gap", gives="length", toward="up", cite="geometry, own derivation; derived")
 def least_spacing(reach_one: float, reach_two: float, gap: float) -> float:
     """Least distance of two trolleys on one rail at which the swings of their users cannot meet.
 

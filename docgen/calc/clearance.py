@@ -226,7 +226,7 @@ def allowed_swing(
     return available - required_below_surface(arrest_distance, stretch, posture, 0.0, deflection, margin)
 
 
-@formula("z_hang = z_anc - (L + e)", gives="length", cite=_DERIVED, extra="paid_out")
+@formula("z_hang = z_anc - (L + L_out)", gives="length", cite=_DERIVED, extra="paid_out")
 def hang_d_ring_height(line_exit: float, line_length_at_lock: float, extra: float) -> float:
     """Elevation of the D-ring once the person hangs at rest under the line exit.
 

@@ -164,7 +164,7 @@ def contact_drop(height: float, offset: float, contact: float) -> float:
 
 
 @formula(
-    "v = sqrt(v_0^2 - 2 g r)",
+    "v = sqrt(v_0^2 - 2 g z_rise)",
     gives="speed",
     toward="up",
     cite="OpenStax College Physics 2e (2022), 7.3; read",
@@ -195,7 +195,7 @@ def speed_after_rise(initial_speed: float, rise: float, g: float = G) -> float:
     return math.sqrt(max(0.0, squared - taken))
 
 
-@formula("x_max = sqrt(s^2 + 2 h s)", gives="length", toward="down", cite=_GEOMETRY, drop="drop_limit")
+@formula("x_max = sqrt(s_allow^2 + 2 h s_allow)", gives="length", toward="down", cite=_GEOMETRY, drop="drop_limit")
 def largest_offset_for_drop(height: float, drop: float) -> float:
     """Largest offset whose swing drop stays within a limit.
 
@@ -214,7 +214,7 @@ def largest_offset_for_drop(height: float, drop: float) -> float:
     return math.sqrt(drop * drop + 2.0 * height * drop) if drop > 0 else 0.0
 
 
-@formula("x_max = h tan(theta)", gives="length", toward="down", cite=_GEOMETRY, angle="angle_limit")
+@formula("x_max = h tan(theta_max)", gives="length", toward="down", cite=_GEOMETRY, angle="angle_limit")
 def largest_offset_for_angle(height: float, angle: float) -> float:
     """Largest offset whose line angle stays within a limit.
 
@@ -252,7 +252,7 @@ def largest_across(largest_offset: float, along: float) -> float:
     return math.sqrt(max(0.0, (largest_offset - along) * (largest_offset + along)))
 
 
-@formula("p_max = x_a_max - b - r", gives="length", toward="down", cite=_GEOMETRY, rail_offset="rail_away")
+@formula("p_max = x_a_max - b - r_side", gives="length", toward="down", cite=_GEOMETRY, rail_offset="rail_away")
 def parking_allowance(largest_across: float, reach: float, rail_offset: float) -> float:
     """How far a vehicle may stand off its mark towards one side.
 

@@ -28,7 +28,7 @@ from docgen.errors import TemplateError
 from docgen.findings.model import BayState
 from docgen.papers import papers
 from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
-from docgen.trade.practice import practice
+from docgen.trade.practice import Practice, practice
 from docgen.words import meaning
 
 __all__ = ["Helpers", "blank", "filters", "flag", "held_together", "lower_first", "rests_on_units"]
@@ -175,7 +175,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
             "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -201,20 +201,40 @@ class Helpers:
 
     # --- plan ---------------------------------------------------------------------------------------------------------
 
-    def input_row(self, what: str, quantity: Quantity | None) -> Markup:
-        """A table row: what, value, tolerance, number of the evidence, and two cells for the hand of the checker; a missing value is a marked blank."""
-        if quantity is None:
+    def input_row(self, what: str, *quantities: Quantity | None) -> Markup:
+        """A table row: what, value, tolerance, number of the evidence, and two cells for the hand of the checker; a missing value is a marked blank.
+
+        Of several quantities each has its value in the row, in their order; a tolerance or an evidence that they share stands once. Those not given are left out there.
+        """
+        known = [q for q in quantities if q is not None]
+        if not known:
             return Markup(f"| {escape(what)} | {blank(self.phrase('missing_value'))} | – | – | {FOR_HAND} | {FOR_HAND} |")
-        tolerance = self._tolerance(quantity)
+        values = "; ".join(self.collector.show(q) for q in known)
+        tolerances = dict.fromkeys(self._tolerance(q) for q in known)
+        evidence = dict.fromkeys(f"E{self._evidenced(q)}" for q in known)
+        if len(tolerances) > 1:
+            tolerances = dict.fromkeys(["; ".join(self._tolerance(q) for q in known)])
+        cells = (what, values, "; ".join(tolerances), ", ".join(evidence))
+        return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
+
+    def practice_row(self, what: str, figure: Practice) -> Markup:
+        """The same of a figure of the trade; its source is its evidence."""
+        number = self._numbered(figure.source)
+        cells = (what, units.show(figure.si, figure.kind, self.system, toward="nearest"), self.words["terms"]["allowance"], f"E{number}")
+        return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
+
+    def _evidenced(self, quantity: Quantity) -> int:
+        """The number of the evidence of a figure: how, by whom, when."""
         how = self.words["terms"][quantity.how or "stated"]
         for name in ("by", "on"):
             self.collector.trace.read(quantity, name, getattr(quantity, name))
         by = self.done_by(quantity.by, quantity.on) if quantity.by else None
         evidence = [how, by, quantity.on.isoformat() if quantity.on else None]
         said = ", ".join(e for e in evidence if e)
-        known = self._evidence.setdefault(said, len(self._evidence) + 1)
-        cells = (what, self.collector.show(quantity), tolerance, f"E{known}")
-        return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
+        return self._numbered(said)
+
+    def _numbered(self, said: str) -> int:
+        return self._evidence.setdefault(said, len(self._evidence) + 1)
 
     def evidence(self) -> list[str]:
         """What the numbers of evidence of the rows so far stand for, in their order."""
@@ -232,22 +252,16 @@ class Helpers:
         return said
 
     def offset_rows(self) -> list[Case]:
-        """For each allowed task and posture the side with the smallest largest offset."""
-        best: dict[tuple[str, str], tuple[float, Case]] = {}
-        for case in self.numbers.cases:
-            if case.permission != "allowed" or case.largest_worst is None:
-                continue
-            key, largest = (case.task, case.posture), case.largest_worst.si
-            if key not in best or largest < best[key][0]:
-                best[key] = (largest, case)
-        return [case for _, case in best.values()]
+        """The allowed cases of which the largest offset is known."""
+        return [case for case in self.numbers.cases if case.permission == "allowed" and case.largest_worst is not None]
 
     def case_result(self, case: Case) -> str:
         """What came of a case, in words with its figures."""
         verdict: str = case.verdict
         kept, of, margin = case.kept, case.margin_term, case.margin
         if verdict == "short" and margin is not None:
-            return self.phrase("short_by").format(short=units.show(-margin.si, "length", self.system, toward="up", both=False))
+            least = margin.si if case.margin_worst is None else min(margin.si, case.margin_worst.si)
+            return self.phrase("short_by").format(short=units.show(-least, "length", self.system, toward="up", both=False))
         if verdict in ("keeps-less", "short-after-tolerances") and of is not None:
             key = "keeps_none" if kept is None else "keeps" if verdict == "keeps-less" else "keeps_too_little"
             left = "" if kept is None else units.show(kept.si, "length", self.system, toward="down", both=False)
@@ -364,11 +378,17 @@ class Helpers:
         return list(found.values())
 
     def symbols(self) -> list[dict[str, str]]:
-        """Every symbol of the workings that are printed, with what it stands for, by symbol."""
+        """Every symbol of the workings that are printed, what goes in and what comes out, with what it stands for, by symbol."""
         steps = [step for case in self.numbers.cases if case.governs for step in (*case.working, *self.corner_steps(case))] + [
             step for bay in self.numbers.further for step in bay.working
         ]
         found = {(i.symbol, meaning("terms", i.term, self.language)) for step in steps for i in step.inputs}
+        taken = {symbol for symbol, _ in found}
+        results: dict[str, str] = {}
+        for step in steps:
+            if step.symbol not in taken:
+                results.setdefault(step.symbol, self.meaning(step))
+        found |= set(results.items())
         return [{"symbol": symbol, "means": means} for symbol, means in sorted(found, key=lambda x: (x[0].lower(), x))]
 
     def meaning(self, step: Working) -> str:

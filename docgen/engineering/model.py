@@ -241,7 +241,7 @@ class Case(Node):
     `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
     corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
     `setback` is how far inboard of an edge across the vehicle the line exit hangs at the least.
-    `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` and the allowances do so after
+    `largest_*` are the offsets of the D-ring from under the trolley that still pass; `largest_worst` (by `largest_worst_by`) and the allowances do so after
     tolerances. `hang` and `feet` are as the figures stand, `hang_*` and `feet_*` the highest and lowest that can occur, `line_needed` the longest line.
     """
 
@@ -298,6 +298,7 @@ class Case(Node):
     largest_by_angle: Quantity | None = None
     largest_by_rule: Quantity | None = None
     largest_worst: Quantity | None = None
+    largest_worst_by: LargestBy | None = None
     allowance_left: Quantity | None = None
     allowance_right: Quantity | None = None
     arrest_way_out: Quantity | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from docgen.calc import arrest, clearance, swing
 from docgen.engineering import ladder
-from docgen.engineering.case.heights import Ends, LineExit, Ring
+from docgen.engineering.case.heights import Ends, LineExit, Ring, height_at
 from docgen.engineering.case.need import Need
 from docgen.engineering.case.notes import Notes, trade_figure
 from docgen.engineering.case.offsets import Offsets
@@ -79,18 +79,10 @@ class _Corners:
 
     def __init__(self, need: Need, notes: Notes) -> None:
         self._heights, self._offsets, self._terms = need.swing.heights, need.swing.offsets, need.terms
-        self._run = notes.corner.run_for
+        self._sheet, self._run = notes.corner, notes.corner.run_for
 
     def _line(self, what: Corner, ends: Ends, offset: float) -> float:
-        known = self._heights
-        height = self._run(
-            what,
-            clearance.height_above_d_ring,
-            line_exit=known.line_exit.elevation.at(ends.line_exit),
-            surface=known.deck.elevation.at(ends.deck),
-            d_ring_height=known.ring.at(ends.standing, ends.posture).in_posture,
-        )
-        return self._run(what, swing.line_length, height=height, offset=offset)
+        return self._run(what, swing.line_length, height=height_at(self._heights, ends, self._sheet, what), offset=offset)
 
     def lowest(self, what: Corner, ends: Ends) -> float:
         """The D-ring after the full arrest from the largest offset."""
@@ -139,11 +131,13 @@ def line_needed(
         return None
     highest, needs, offset = exit_.value.elevation.high, [], _farthest(bay, offsets.value, notes)
     if bay.hook_up.at_ground and highest > ring.standing.low:
-        height = highest - ring.standing.low
+        height = notes.corner.run_for(
+            "line", clearance.height_above_d_ring, line_exit=highest, surface=0.0, d_ring_height=ring.standing.low
+        )
         needs.append(notes.corner.run_for("line", swing.line_length, height=height, offset=offset))
     if hang.value is not None:
         heights, terms = hang.value.need.swing.heights, hang.value.need.terms
-        line = notes.corner.run_for("line", swing.line_length, height=heights.at(LINE), offset=offset)
+        line = notes.corner.run_for("line", swing.line_length, height=height_at(heights, LINE, notes.corner, "line"), offset=offset)
         needs.append(line + terms.arrest_distance.high + terms.deflection.high)
     return max(needs, default=None)
 

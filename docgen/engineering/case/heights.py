@@ -9,12 +9,13 @@ from docgen.calc import CalcError, clearance
 from docgen.engineering import levels
 from docgen.engineering.case.notes import Notes, Usual
 from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import End, Spread
 from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import BayRail, Limits, Posture, Quantity, Vehicle
 
-__all__ = ["Deck", "Ends", "Heights", "LineExit", "Ring", "RingAt", "deck", "heights", "line_exit", "ring"]
+__all__ = ["Deck", "Ends", "Heights", "LineExit", "Ring", "RingAt", "deck", "height_at", "heights", "line_exit", "ring"]
 
 
 @frozen
@@ -86,6 +87,17 @@ class Heights:
             - self.deck.elevation.at(ends.deck)
             - self.ring.at(ends.standing, ends.posture).in_posture
         )
+
+
+def height_at(known: Heights, ends: Ends, sheet: Sheet, what: str) -> float:
+    """Height of the line exit above the D-ring at one combination of ends, written down as a step of `what`."""
+    return sheet.run_for(
+        what,
+        clearance.height_above_d_ring,
+        line_exit=known.line_exit.elevation.at(ends.line_exit),
+        surface=known.deck.elevation.at(ends.deck),
+        d_ring_height=known.ring.at(ends.standing, ends.posture).in_posture,
+    )
 
 
 def line_exit(rail: BayRail, notes: Notes) -> Stage[LineExit]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from docgen.calc import clearance, swing
 from docgen.engineering.case.below import Level
+from docgen.engineering.case.heights import height_at
 from docgen.engineering.case.need import Margin, corner_of, least_over, room_over
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
+from docgen.engineering.case.swing import STEEP
 from docgen.engineering.case.terms import Allowances, Terms
 from docgen.engineering.model import LargestBy
 from docgen.engineering.sheet import Sheet
@@ -21,7 +23,7 @@ __all__ = ["Inverse", "inverse"]
 
 @frozen
 class Inverse:
-    """Largest offsets of the D-ring from under the line exit: by each limit, by all (`largest`, and `by` which), after tolerances.
+    """Largest offsets of the D-ring from under the line exit: by each limit, by all (`largest`, and `by` which), after tolerances (`largest_worst`, and `worst_by` which).
 
     `left` and `right` are how far a vehicle may stand off its mark to that side, after tolerances.
     """
@@ -31,6 +33,7 @@ class Inverse:
     largest: float
     by: LargestBy
     largest_worst: float
+    worst_by: LargestBy
     left: float
     right: float
 
@@ -47,7 +50,7 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
     if given.largest_by_rule is not None:
         bounds.append(("site-rule", given.largest_by_rule))
     by, largest = min(bounds, key=lambda bound: bound[1])
-    worst = min(largest, _largest_worst(margin.value, given, notes.corner))
+    worst_by, worst = min(_largest_worst(margin.value, given, notes.corner), (by, largest), key=lambda bound: bound[1])
     left, right = _parking(rail, swing_.offsets, worst, notes.corner)
     return Stage(
         Inverse(
@@ -56,21 +59,25 @@ def inverse(rail: BayRail, given: Allowances, margin: Stage[Margin], notes: Note
             largest=largest,
             by=by,
             largest_worst=worst,
+            worst_by=worst_by,
             left=left,
             right=right,
         )
     )
 
 
-def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> float:
-    """The smallest of the largest offsets, each in the corner that governs it; zero where one brings the line exit down to the D-ring."""
+def _largest_worst(margin: Margin, given: Allowances, corner: Sheet) -> tuple[LargestBy, float]:
+    """The smallest of the largest offsets, each in the corner that governs it, and which; zero where one brings the line exit down to the D-ring."""
     swing_, levels = margin.need.swing, margin.available.below.levels
     if not swing_.steep > 0:
-        return 0.0
+        return "angle", 0.0
     by_clearance = _over(least_over(levels, lambda level: _over(level, margin, Sheet(""))), margin, corner)
-    by_angle = corner.run_for("largest", swing.largest_offset_for_angle, height=swing_.steep, angle=given.angle_limit)
-    rule = () if given.largest_by_rule is None else (given.largest_by_rule,)
-    return min(by_clearance, by_angle, *rule)
+    steep = height_at(swing_.heights, STEEP, corner, "largest")
+    by_angle = corner.run_for("largest", swing.largest_offset_for_angle, height=steep, angle=given.angle_limit)
+    bounds: list[tuple[LargestBy, float]] = [("clearance", by_clearance), ("angle", by_angle)]
+    if given.largest_by_rule is not None:
+        bounds.append(("site-rule", given.largest_by_rule))
+    return min(bounds, key=lambda bound: bound[1])
 
 
 def _to_keep(margin: Margin) -> float:
@@ -85,7 +92,8 @@ def _over(level: Level, margin: Margin, sheet: Sheet) -> float:
     """The largest offset over one thing below, in its corner."""
     heights, ends, (deck, top) = margin.need.swing.heights, corner_of(level), room_over(margin.available, level)
     posture = heights.ring.at(ends.standing, ends.posture).addition
-    return _by_clearance(margin.need.terms, _to_keep(margin), deck - top, posture, heights.at(ends), "high", sheet, "largest")
+    height = height_at(heights, ends, sheet, "largest")
+    return _by_clearance(margin.need.terms, _to_keep(margin), deck - top, posture, height, "high", sheet, "largest")
 
 
 def _by_clearance(

@@ -107,6 +107,7 @@ def _product(about: Subject, s: Stages) -> Case:
         largest_by_angle=length("largest_by_angle", None if inverse is None else inverse.by_angle),
         largest_by_rule=length("largest_by_rule", given.largest_by_rule),
         largest_worst=length("largest_worst", None if inverse is None else inverse.largest_worst),
+        largest_worst_by=None if inverse is None else inverse.worst_by,
         allowance_left=length("allowance_left", None if inverse is None else inverse.left),
         allowance_right=length("allowance_right", None if inverse is None else inverse.right),
         arrest_way_out=length("arrest_way_out", None if margin is None else margin.arrest_way_out),

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from docgen.calc import clearance
 from docgen.calc import swing as arithmetic
-from docgen.engineering.case.heights import Ends, Heights
+from docgen.engineering.case.heights import Ends, Heights, height_at
 from docgen.engineering.case.notes import Notes
 from docgen.engineering.case.offsets import Offsets
 from docgen.engineering.case.stage import Stage, lacking
@@ -62,13 +61,7 @@ def _steepest(found: Swing, notes: Notes) -> Swing:
     if not found.steep > 0:
         return found
     run, known = notes.corner.run_for, found.heights
-    run(
-        "angle",
-        clearance.height_above_d_ring,
-        line_exit=known.line_exit.elevation.low,
-        surface=known.deck.elevation.high,
-        d_ring_height=known.ring.at("high", "high").in_posture,
-    )
+    height_at(known, STEEP, notes.corner, "angle")
     drop = run("angle", arithmetic.swing_drop, height=found.steep, offset=found.offsets.worst)
     return replace(
         found,
