@@ -176,7 +176,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -220,7 +220,7 @@ class Helpers:
     def practice_row(self, what: str, figure: Practice) -> Markup:
         """The same of a figure of the trade; its source is its evidence."""
         number = self._numbered(figure.source)
-        cells = (what, units.show(figure.si, figure.kind, self.system, toward="nearest"), self.words["terms"]["allowance"], f"E{number}")
+        cells = (what, units.show(figure.si, figure.kind, self.system, toward="nearest"), self.phrase("tolerance_chosen"), f"E{number}")
         return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
 
     def _evidenced(self, quantity: Quantity) -> int:
@@ -247,6 +247,8 @@ class Helpers:
             return self.phrase("tolerance_taken").format(value=units.exact(known.value.si, known.value.kind, self.system))
         if quantity.tolerance_stated:
             return "\u00b1 " + units.exact(quantity.tolerance, quantity.kind, self.system)
+        if quantity.kind != "length" and not quantity.bound and quantity.how not in BOUND_OF:
+            return self.phrase("tolerance_none")
         bound = quantity.bound or BOUND_OF.get(quantity.how or "", "allowance")
         said: str = self.words["terms"][bound]
         return said
@@ -347,6 +349,19 @@ class Helpers:
         named = ([terms[s.side] for s in sides] for sides in found.values())
         said = (f" {terms['and']} ".join(filter(None, (", ".join(names[:-1]), names[-1]))) for names in named)
         return [SidesAlike(names, sides[0]) for names, sides in zip(said, found.values(), strict=True)]
+
+    def devices_used(self) -> list[Part]:
+        """The self-retracting devices that a system names, and those that are no spare."""
+        named = {part for system in self.site.systems for part in system.parts}
+        return [p for p in self.site.equipment if p.kind == "srd" and (p.id in named or not p.spare)]
+
+    def hatches_closed(self, vehicle: Vehicle) -> list[tuple[tuple[int, ...], str]]:
+        """What closes hatches of a vehicle so that nobody falls in, with their numbers from its front; nothing of those that are open."""
+        found: dict[str, list[int]] = {}
+        for n, hatch in enumerate(vehicle.hatches, 1):
+            if hatch.stopped_by:
+                found.setdefault(hatch.stopped_by.what or "", []).append(n)
+        return [(tuple(numbers), what) for what, numbers in found.items()]
 
     def least_kept(self) -> str:
         """What must be kept of the margin in force, the same in every case."""
