@@ -220,7 +220,12 @@ class Helpers:
     def practice_row(self, what: str, figure: Practice) -> Markup:
         """The same of a figure of the trade; its source is its evidence."""
         number = self._numbered(figure.source)
-        cells = (what, units.show(figure.si, figure.kind, self.system, toward="nearest"), self.phrase("tolerance_chosen"), f"E{number}")
+        cells = (
+            what,
+            units.show(figure.si, figure.kind, self.system, toward="nearest"),
+            self.phrase("tolerance_chosen"),
+            f"E{number}",
+        )
         return Markup("| " + " | ".join(escape(c) for c in cells) + f" | {FOR_HAND} | {FOR_HAND} |")
 
     def _evidenced(self, quantity: Quantity) -> int:

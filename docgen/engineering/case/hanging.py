@@ -137,7 +137,9 @@ def line_needed(
         needs.append(notes.corner.run_for("line", swing.line_length, height=height, offset=offset))
     if hang.value is not None:
         heights, terms = hang.value.need.swing.heights, hang.value.need.terms
-        line = notes.corner.run_for("line", swing.line_length, height=height_at(heights, LINE, notes.corner, "line"), offset=offset)
+        line = notes.corner.run_for(
+            "line", swing.line_length, height=height_at(heights, LINE, notes.corner, "line"), offset=offset
+        )
         needs.append(line + terms.arrest_distance.high + terms.deflection.high)
     return max(needs, default=None)
 
