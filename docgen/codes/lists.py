@@ -30,7 +30,8 @@ class Element:
     """One thing that a list asks for. `says` is English; `basis` is read or memory.
 
     `at` are ids of the clauses that meet it, as in Merged: none of them where no clause of our papers does, and None where it asks
-    what its merged elements ask. `needs` is what the profile must give with `at`.
+    what its merged elements ask. `needs` is what the profile must give with `at`. `look` are clauses that bear on it and of which no
+    test can say that they meet it: there a person looks.
     """
 
     key: str
@@ -39,6 +40,7 @@ class Element:
     basis: str
     at: tuple[str, ...] | None
     needs: tuple[str, ...]
+    look: tuple[str, ...] = ()
 
 
 @frozen
@@ -133,9 +135,11 @@ def _list(path: Path, key: str, data: dict[str, Any]) -> ElementList:
             raise CodeError(
                 f"elements/{path.name}: {key}: element '{name}' is tied to {', '.join(wrong) or 'nothing'}; see merged.yaml"
             )
-        at = _clauses(entry["at"], listed_papers()[data["document"]]) if "at" in entry else None
+        home = listed_papers()[data["document"]]
+        look = _clauses(entry.get("look", ()), home)
+        at = _clauses(entry["at"], home) if "at" in entry else () if look else None
         needs = entry.get("needs", dict.fromkeys(need for m in merged for need in merged_elements()[m].needs) if at else ())
-        elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"]), at, tuple(needs)))
+        elements.append(Element(name, entry["says"], merged, entry.get("basis", data["basis"]), at, tuple(needs), look))
     where = data["applies"]
     return ElementList(
         id=key, document=data["document"], title=data["title"], body=data["body"], edition=data["edition"], citation=data["citation"],

@@ -52,7 +52,8 @@ class Row:
     """One line of the index. `where` names papers and the numbers of their clauses.
 
     `missing` says what the profile or the paper lacks, `see` in a list which merged elements fail; both are empty when the element is
-    met. `basis` is that of an item where it is not the basis of its list.
+    met. `look` marks places that bear on an item and that a person must read; `part` names of a merged element the items of lists
+    that are not met. `basis` is that of an item where it is not the basis of its list.
     """
 
     key: str
@@ -61,11 +62,18 @@ class Row:
     missing: tuple[str, ...]
     see: tuple[str, ...] = ()
     basis: str = ""
+    look: bool = False
+    part: tuple[str, ...] = ()
+
+    @property
+    def lacks(self) -> bool:
+        """Whether something is missing."""
+        return bool(self.missing or self.see)
 
     @property
     def met(self) -> bool:
-        """Whether nothing is missing."""
-        return not self.missing and not self.see
+        """Whether nothing is missing, and no person has to look first."""
+        return not (self.lacks or self.look or self.part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +86,12 @@ class ListRows:
     @property
     def open(self) -> int:
         """How many rows are not met."""
-        return sum(not row.met for row in self.rows)
+        return sum(row.lacks for row in self.rows)
+
+    @property
+    def weak(self) -> int:
+        """How many rows a person has to look at."""
+        return sum(row.look for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +101,11 @@ class Index:
     merged: tuple[Row, ...]
     lists: tuple[ListRows, ...]
     open: int
+
+    @property
+    def partly(self) -> int:
+        """How many merged elements are met in part: an item of a list that they take together is not."""
+        return sum(bool(row.part) for row in self.merged)
 
 
 def applying(site: Site, document: str | None = None) -> tuple[ElementList, ...]:
@@ -275,7 +293,6 @@ def index_of(
         return tuple(dict.fromkeys(where[clause] for clause in clauses))
 
     own = [m for m in found.values() if merged_elements()[m.id].document == document]
-    rows = tuple(Row(m.id, f"{m.name}: {m.says}", at(m.clauses), m.missing) for m in own)
 
     def row(asked: ElementList, element: Element) -> Row:
         told, basis = said(asked, element, language), "" if element.basis == asked.basis else element.basis
@@ -284,10 +301,21 @@ def index_of(
             failing = tuple(part.id for part in parts if not part.met)
             telling = () if failing else tuple(dict.fromkeys(part.clauses[0] for part in parts))
             return Row(element.key, told, at(telling), (), failing, basis)
+        if element.look:
+            return Row(element.key, told, at(tuple(c for c in where if c in element.look)), (), (), basis, look=True)
         if not element.at:
             return Row(element.key, told, (), (texts["nowhere"],), (), basis)
         clauses, missing = _standing(element.at, element.needs, where, site, assessed, texts)
         return Row(element.key, told, at(clauses), missing, (), basis)
 
     lists = tuple(ListRows(asked, tuple(row(asked, e) for e in asked.elements)) for asked in applying(site, document))
+    failing: dict[str, list[str]] = {}
+    for n, group in enumerate(lists, 1):
+        for one, element in zip(group.rows, group.list.elements, strict=True):
+            for key in element.merged if one.lacks else ():
+                failing.setdefault(key, []).append(texts["of_list"].format(n=n, key=element.key))
+    rows = tuple(
+        Row(m.id, f"{m.name}: {m.says}", at(m.clauses), m.missing, part=tuple(failing.get(m.id, ())) if m.met else ())
+        for m in own
+    )
     return Index(rows, lists, sum(not m.met for m in own))

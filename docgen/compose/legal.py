@@ -53,7 +53,10 @@ class Legal:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("law_rows", "silent_rows", "unread_rows", "advised_rows", "copy_rows")}
+        return {
+            name: getattr(self, name)
+            for name in ("law_rows", "silent_rows", "unread_rows", "advised_rows", "recalled_rows", "later_readings", "copy_rows")
+        }
 
     def law_rows(self) -> list[LawRow]:
         """What the law answers to the questions that matter at this site, in the order of the fixed list; definitions left out."""
@@ -72,6 +75,15 @@ class Legal:
         """The questions that a paper needs and on which what was read is an authority's advice, the law being silent or unread."""
         answers = (self.lawful.law_alone(key) for key in needed(self._facts()))
         return [self._row(answer) for answer in answers if answer.advised and not answer.unread]
+
+    def recalled_rows(self) -> list[Answer]:
+        """The answers to the questions that matter here whose text nobody read: they stand in this file from memory."""
+        return [a for a in self._mattering() if not a.silent and a.unread]
+
+    def later_readings(self) -> bool:
+        """Whether a text on a question that matters here was read or searched after the day of the paper."""
+        days = (a.read.on if a.read is not None else a.looked_on for a in self._mattering())
+        return any(day is not None and day > self.as_of for day in days)
 
     def copy_rows(self) -> list[CopyRow]:
         """The copies of the rows asked for so far, by their numbers."""

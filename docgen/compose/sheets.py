@@ -6,23 +6,27 @@ They read finished bodies and the records, which no body may see.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from docgen.codes import Answer
+from docgen.codes import Answer, question
 from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
+from docgen.compose.helpers import lower_first
 from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.compose.today import Today
 from docgen.compose.worklist import Worklist
+from docgen.papers import Outline
+
+if TYPE_CHECKING:
+    from docgen.records import Clause
 
 __all__ = ["Sheets"]
 
-RECORD = re.compile(r"(.*\]|\w+)\.(.+)")
-WORKED = re.compile(r"(cases|rescues)\[[^\]]*\]\.(.+)")  # a figure that the program works out: its kind of row, its name there
+FIRST = 14  # words by which a reader of the register knows a clause
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
@@ -43,12 +47,34 @@ class SourceRow:
 
 @dataclass(frozen=True, slots=True)
 class ClauseRow:
-    """One clause of the register: where it stands, what it rests on of law and practice, and the fields of the profile that it reads."""
+    """One clause of the register: where it stands, how it begins, and the law, local code, rule of the site or practice that it rests on.
 
-    id: str
+    Of a paper that is one for each bay `words` has one text where it begins alike on each, else one for each bay, behind the bay's name.
+    """
+
     where: str
-    sources: tuple[str, ...]
-    fields: tuple[str, ...]
+    words: tuple[str, ...]
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClauseTable:
+    """The clauses of one kind of paper."""
+
+    outline: Outline
+    rows: tuple[ClauseRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OpenItem:
+    """One item of a published list that the papers do not meet: the paper, the list and its force, what is asked, what is lacking."""
+
+    paper: str
+    citation: str
+    force: str
+    key: str
+    says: str
+    lacks: tuple[str, ...]
 
 
 class Sheets:
@@ -63,7 +89,10 @@ class Sheets:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        own = {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "worklist")}
+        own = {
+            name: getattr(self, name)
+            for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
+        }
         return {**own, **Today(self.context, self.words).functions()}
 
     def _places(self) -> Mapping[str, str]:
@@ -109,10 +138,65 @@ class Sheets:
             if whole.search(section) and (head := HEADED.search(section)):
                 yield Markup(f"{short} [](#{head[1]})")
 
-    def clause_rows(self, paper: Bound) -> list[ClauseRow]:
-        """The clause register of one paper."""
-        places = places_of(paper.body, self.inner.language)
-        return [ClauseRow(c.id, places[c.id], c.cites, _by_record(path for path, _ in c.inputs)) for c in paper.body.clauses]
+    def clause_tables(self) -> list[ClauseTable]:
+        """The clause register of the papers that hang on the site; those that are one for each bay stand together."""
+        kinds: dict[str, list[Bound]] = {}
+        for paper in self.context.papers:
+            if paper.outline.posted:
+                kinds.setdefault(paper.outline.name, []).append(paper)
+        return [self._clause_table(papers) for papers in kinds.values()]
+
+    def _clause_table(self, papers: list[Bound]) -> ClauseTable:
+        """One register; a clause that prints nothing at this site is left out."""
+        places = self._places()
+        found: dict[str, list[tuple[str, Clause, str]]] = {}
+        for paper in papers:
+            bay = self.inner.site.bay(paper.body.document.partition(".")[2])
+            for clause in paper.body.clauses:
+                if begins := _begins(clause.text):
+                    key = clause.id.removeprefix(f"{paper.body.document}.")
+                    found.setdefault(key, []).append((bay.name if bay else "", clause, begins))
+        rows = []
+        for clauses in found.values():
+            alike = tuple(dict.fromkeys(begins for _, _, begins in clauses))
+            words = alike if len(alike) == 1 else tuple(f"{bay}: {begins}" for bay, _, begins in clauses)
+            rests = dict.fromkeys(said for _, clause, _ in clauses for said in self._rests_on(clause))
+            rows.append(ClauseRow(places[clauses[0][1].id], words, tuple(rests)))
+        return ClauseTable(papers[0].outline, tuple(rows))
+
+    def _rests_on(self, clause: Clause) -> Iterator[str]:
+        """Citations of what a clause rests on; of a question on which the law is silent, that it is."""
+        seen = set[str]()
+        for key in clause.cites:
+            kind, _, name = key.partition(":")
+            answer = self.inner.law.ask(name) if kind == "law" else None
+            said = self.words["terms"]["practice"] if answer is None else answer.citation
+            if answer is not None and answer.silent:
+                said = str(self.words["phrases"]["law_silent_on"]).format(asks=lower_first(question(name).asks))
+            if said not in seen:
+                seen.add(said)
+                yield said
+        paths = {path.partition(".")[0] if path.startswith("site_rules[") else path for path, _ in clause.inputs}
+        rules = {rule.path: rule.id for rule in self.inner.site.site_rules}
+        yield from (f"{self.words['terms']['site-rule']} {rules[path]}" for path in rules if path in paths)
+        yield from (one.citation for one in self.inner.site.codes.local if any(path.startswith(one.path) for path in paths))
+
+    def open_items(self) -> list[OpenItem]:
+        """Every item of a list that applies here and that the papers do not meet; those that bind come first."""
+        found = [
+            OpenItem(name, group.list.citation, group.list.force, row.key, row.says, row.missing or row.see)
+            for name, index in self.element_indexes().items()
+            for group in index.lists
+            for row in group.rows
+            if row.lacks
+        ]
+        return sorted(found, key=lambda item: item.force != "mandatory")
+
+    def paper_of_bay(self, paper: Bound) -> str:
+        """The title of a paper, with the name of the bay that it is for."""
+        _, _, key = paper.body.document.partition(".")
+        title, bay = paper.outline.title_in(self.inner.language), self.inner.site.bay(key)
+        return f"{title}, {bay.name}" if bay else f"{title}, {key}" if key else title
 
     def worklist(self) -> Worklist:
         """The lines of the worksheet."""
@@ -125,43 +209,9 @@ class Sheets:
         return tuple(outline(name).short_in(self.inner.language) for name in documents)
 
 
-def _short(keys: Iterable[str]) -> list[str]:
-    """Ids in their order, those that differ in the last part only told together: `load.kneeling.left/rear`."""
-    found: dict[str, list[str]] = {}
-    for key in keys:
-        first, dot, last = key.rpartition(".")
-        found.setdefault(first + dot, []).append(last)
-    return [name for first, lasts in found.items() for name in ([f"{first}{'/'.join(lasts)}"] if first else lasts)]
-
-
-def _by_record(paths: Iterable[str]) -> tuple[str, ...]:
-    """Paths with those of one record together, and records of which the same is read: `bays[B1, B2]: name, rail.offset`.
-
-    Of what is worked out only the figures are told, not each case or row: `cases: feet_high`; an id by which a record was found is no fact.
-    """
-    found: dict[str, list[str]] = {}
-    for path in paths:
-        if (worked := WORKED.match(path)) is not None:
-            if worked[2] not in (told := found.setdefault(worked[1], [])):
-                told.append(worked[2])
-            continue
-        match = RECORD.match(path)
-        if match and match[2] == "id":
-            continue
-        found.setdefault(match[1] if match else path, []).extend([match[2]] if match else [])
-    alike: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for record, read in found.items():
-        kind, _, key = record.rstrip("]").rpartition("[")
-        alike.setdefault((kind or key, tuple(read)), []).append(key if kind else "")
-    inside: dict[tuple[str, str, str], list[str]] = {}
-    for (kind, fields), keys in alike.items():
-        of = f"[{', '.join(_short(keys))}]" if any(keys) else ""
-        outer = RECORD.match(kind) if "[" in kind else None
-        name, rest = (outer[1].rstrip("]"), f"].{outer[2]}") if outer else (kind, "")
-        first, _, key = name.rpartition("[") if outer else (name, "", "")
-        inside.setdefault((first, f"{rest}{of}", ", ".join(fields)), []).append(key)
-    said = []
-    for (kind, rest, names), keys in inside.items():
-        of = f"[{', '.join(_short(keys))}" if any(keys) else ""
-        said.append(f"{kind}{of}{rest}: {names}" if names else f"{kind}{of}{rest}")
-    return tuple(said)
+def _begins(text: str) -> str:
+    """The first words of a clause, without marks, pictures and attribute lists; empty for a clause that prints nothing."""
+    plain = re.sub(r"!\[[^\]]*\]\([^)]*\)|\{:[^{}]*\}|!!! \w+|^[|: -]+$|^\s*(?:[-#]+|\d+\.)\s", " ", text, flags=re.MULTILINE)
+    plain = re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", plain)
+    words = re.sub(r"\\(?=[^\w\s])", "", re.sub(r"[*|`\"]", " ", plain)).split()
+    return " ".join(words[:FIRST]) + (" …" if len(words) > FIRST else "")

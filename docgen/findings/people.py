@@ -6,12 +6,13 @@ from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from itertools import pairwise
 
+from docgen.codes.lists import element_lists
 from docgen.findings.common import latest, listed, overdue, terms, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import ALL, PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import Hit, View
 from docgen.signs import name_key
-from docgen.site import RolePart, acts
+from docgen.site import RolePart, Site, acts
 from docgen.site.facts import NAMED
 from docgen.site.log import OWN, Breach
 from docgen.trade.practice import practice
@@ -39,6 +40,7 @@ __all__ = [
     "users_missing",
 ]
 
+TAUGHT = "training.topics has "  # how the lists of law ask for a topic
 TOPICS = ("fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue")
 #: Paper -> the parts that it prints by the title of a role, where no finding of its own asks for them.
 PRINTED: Mapping[str, tuple[RolePart, ...]] = {
@@ -96,14 +98,26 @@ def training_practical(view: View) -> Iterator[Hit]:
 
 @finding("training-topics", "fix-soon", documents=(PLAN,), basis="law:training_topics")
 def training_topics(view: View) -> Iterator[Hit]:
-    """What it looks at: the topics of the course against the five that a rail system needs.
+    """What it looks at: the topics of the course against the five that a rail system needs, and against those that a list of law names.
 
-    Why: a gap shows on the deck. Example: hook-up and storage left out. Reference: 29 CFR 1910.30(a)(3); rescue by
-    common practice.
+    Why: a gap shows on the deck. Example: hook-up and storage left out. Reference: 29 CFR 1910.30(a)(3), 1910.145(c);
+    OHS Code (Alberta) 141(2); rescue by common practice.
     """
-    lacking = [t for t in TOPICS if t not in view.site.training.topics]
-    if lacking and any(view.happened.training_of(u.id) is not None for u in view.site.people.users):
+    taught = view.site.training.topics
+    if not taught and all(view.happened.training_of(u.id) is None for u in view.site.people.users):
+        return
+    lacking = [t for t in dict.fromkeys((*TOPICS, *_topics_of_law(view.site))) if t not in taught]
+    if lacking:
         yield Hit("training.topics", {"lacking": terms(lacking)})
+
+
+def _topics_of_law(site: Site) -> Iterator[str]:
+    """The topics for which a list of law that applies at the site has an item, in the order of the lists."""
+    place = (site.site.jurisdiction, site.site.sector, site.codes.owner)
+    for asked in element_lists():
+        if asked.force == "mandatory" and asked.applies(*place):
+            for element in asked.elements:
+                yield from (need.removeprefix(TAUGHT) for need in element.needs if need.startswith(TAUGHT))
 
 
 @finding("trainer-unqualified", "must-fix", documents=(PLAN,), basis="law:trainer", stops="use")

@@ -35,7 +35,10 @@ __all__ = [
 PostPart = Literal["climber", "attendant", "rescuer", "supervisor", "gate-operator", "control-room", "first-aider", "other"]
 WatchHow = Literal["continuous", "radio", "nobody"]
 RefresherBasis = Literal["site-rule", "law"]
-Topic = Literal["fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue"]
+Topic = Literal[
+    "fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue", "assembly", "signs", "law-and-plan", "methods",
+    "anchors", "fall-effects", "hands-on",
+]  # fmt: skip
 
 
 @record
