@@ -155,7 +155,7 @@ def test_the_sheet_says_what_the_bay_is():
     for words in (
         "At least 130 lb (59 kg) without tools and less than 310 lb (140.6 kg) with clothing, harness and tools",
         "One climber may be up at a time", "The red mark is at 9.7 ft (2.96 m) on the post beside the mounting ladder",
-        "The cage protects you there", "left and right open, hose tray at 2.2 ft (0.67 m)", "front closed by fixed hoop rail",
+        "The control there is the cage; it is not sure to stop a fall.", "left and right open, hose tray at 2.2 ft (0.67 m)", "front closed by fixed hoop rail",
         "The bay phone is here: wall of the driver room", "The red stop is here: ladder foot", "The weakest part is the self-retracting device",
     ):  # fmt: skip
         assert words in sheet, words
@@ -166,14 +166,14 @@ def test_the_sheet_says_what_its_figures_rest_on():
     """A cover, a grate, a closed side and padding stand on the sheet as a condition of the climb; so do slack and the place along the rail. Without them none of it stands there."""
     sheet = clauses()["sheet.B1"]
     for words in (
-        "This keeps you out of a hatch: the manhole cover stays bolted; only the fill lid", "front closed by fixed hoop rail",
-        "A swing can end there, so this must stay as it is: the shell beside the walkway", "covered with foam of 4 in",
+        "This keeps you out of a hatch: the manhole cover stays bolted; only its 10 in fill lid", "front closed by fixed hoop rail",
+        "A swing can throw you against this, so it must stay as it is: the shell beside the walkway", "covered with foam of 4 in",
         "Do not climb when one of these is missing, open or loose.", "at most 1.0 ft (0.30 m) before or behind it", "at most 0.5 ft (0.15 m) of slack",
         "Who calls there sees a person who hangs.", "watches from here: on the ground in sight of the climber",
     ):  # fmt: skip
         assert words in sheet, words
     spur = clauses()["sheet.B2"]
-    assert "In an open hatch this is below: bottom of the car at 5.5 ft (1.68 m)." in spur
+    assert "Whoever falls into an open hatch can fall to the bottom of the car at 5.5 ft (1.68 m)." in spur
     assert "missing, open or loose" not in spur
     assert "This keeps you out of a hatch: bar grate locked in the hatch." in clauses(site="pellan-creek")["sheet.B1"]
     bare = {f"vehicles[tanker].hatches[{n}].stopped_by": None for n in (0, 1)} | {"tasks[load].struck": []}
@@ -237,16 +237,16 @@ def clauses_raw(site):
 #: Field taken away or set false -> what then no longer stands in the plan.
 FALLS = [
     ({"contractors.refusal_right": False}, "refuse it"),
-    ({"contractors.report_no_penalty": False}, "punished"),
+    ({"contractors.report_no_penalty": False}, "punishes nobody"),
     ({"contractors.harnesses": None}, "lends no fall equipment"),
     ({"contractors.applies_to_own_crew": False}, "own crew alike"),
-    ({"contractors.changes": None}, "promises each firm"),
-    ({"contractors.duties_of_site": None}, "supplies, checks and repairs"),
+    ({"contractors.changes": None}, "tells you of changes"),
+    ({"contractors.duties_of_site": None}, "supplies the equipment and has it inspected"),
     ({"contractors.appeal": None}, "Appeal to the safety manager"),
     ({"limits.weather.ice": None}, "ice and snow"),
     ({"limits.weather.lightning_wait": None}, "Thunder"),
     ({"bays[B1].red_stop": "none", "bays[B2].red_stop": "none"}, "red stop is here"),
-    ({"bays[B1].electrical.devices_suitable": False, "bays[B2].electrical.devices_suitable": False}, "are suitable for it"),
+    ({"bays[B1].electrical.devices_suitable": False, "bays[B2].electrical.devices_suitable": False}, "that are marked for it"),
     ({"site.protective_wear": []}, "Wear these too"),
     ({"emergency.released_by": None}, "releases it, unless the rescue needs it moved"),
     ({"inspection.oversight": None}, "looks in on one climb"),
@@ -270,9 +270,9 @@ def test_a_class_that_may_climb_is_told_with_bay_and_conditions():
     assert "A service technician of a listed firm may climb in the Truck bay only" in told["who"]
     assert told["who"].count("Nobody else may climb, except rescuers in a rescue.") == 1
     assert "Rail spur" not in told["who"]
-    row = next(row for row in told["classes"].split(" | ") if row.startswith("Work from a separate lift"))
+    row = next(row for row in told["classes"].split(" | ") if row.startswith("Work from your own lift"))
     for words in ("Training is checked at the gate", "says in private that they meet both limits", "harness is checked", "Sign the gate card",
-                  "Gate operator on duty checks the language", "Shift supervisor supervises", "rescuers of the site",
+                  "Gate operator on duty checks the language", "Their employer supervises them; the Shift supervisor may stop the work.", "rescuers of the site",
                   "The Competent person for fall equipment sees that it fits the device."):  # fmt: skip
         assert words in row, words
     none = clauses()

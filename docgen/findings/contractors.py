@@ -5,17 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from docgen.engineering.levels import deck_kind
+from docgen.engineering.spread import spread
 from docgen.findings.common import (
     listed,
     systems_in_use,
     terms,
+    vehicles_in_use,
     worded,
 )
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
-from docgen.findings.view import NOT_STATED, Hit, View
+from docgen.findings.view import NOT_STATED, Hit, View, up
+from docgen.limits import over
 from docgen.papers import papers
 from docgen.site import ContractorClass
 from docgen.site.log import OWN, Breach
+from docgen.text.said import drops_in
 from docgen.text.screens import found_in_any
 
 __all__ = [
@@ -30,6 +35,7 @@ __all__ = [
     "enforcement_punishes_reporting",
     "enforcement_uneven",
     "harness_unchecked",
+    "hazard_height_low",
     "loaned_harness",
     "loaned_harness_outside_chain",
     "loaned_harness_unlisted",
@@ -300,6 +306,23 @@ def contractor_facts_missing(view: View) -> Iterator[Hit]:
         lacking.insert(0, "classes")
     if lacking:
         yield Hit("contractors", {"lacking": terms(lacking)})
+
+
+@finding("hazard-height-low", "must-fix", documents=(NOTICE,))
+def hazard_height_low(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the height of the edges that the notice tells is at least that of the highest deck that is climbed, at
+    the end of its tolerance.
+
+    Why: a danger is never told smaller than it is. Example: edges up to 15 ft, and a deck of 15.0 ft, give or take 0.2 ft.
+    Reference: common practice.
+    """
+    decks = [(v, spread(v.deck, deck_kind(v), view.system)[0].high) for v in vehicles_in_use(view) if v.deck is not None]
+    told = list(drops_in(view.site.contractors.hazards or ""))
+    if decks and told:
+        vehicle, highest = max(decks, key=lambda pair: pair[1])
+        words, said = max(told, key=lambda pair: pair[1])
+        if over(highest, said):
+            yield Hit("contractors.hazards", {"said": words, "vehicle": vehicle.name, "deck": up(highest, "length")})
 
 
 @finding("employer-roles-missing", "fix-soon", documents=(PLAN,), basis="law:multi_employer_roles")

@@ -34,6 +34,7 @@ __all__ = [
     "slow_roll_no_lock",
     "slow_slide_no_lock",
     "surface_slope_untold",
+    "track_open_at_the_car",
     "vehicle_can_move",
     "water_below",
     "weather_limit_missing",
@@ -155,6 +156,26 @@ def _lacking(bay: Bay, kinds: Set[str | None]) -> list[str]:
     if "railcar" in kinds and "derail" not in done:
         lacking.append("derail")
     return lacking
+
+
+@finding("track-open-at-the-car", "must-fix", documents=(PLAN, NOTICE))
+def track_open_at_the_car(view: View) -> Iterator[Hit]:
+    """What it looks at: whether derail and blue signal come before each step that is done at a railcar.
+
+    Why: whoever sets the brake stands at a car that another one can run into. Example: brake, chocks, then the derail. Reference: the
+    order of 49 CFR part 218 subpart B (memory); common practice.
+    """
+    for bay in bays_in_use(view):
+        if not any(
+            v.kind == "railcar" for t in view.site.tasks if t.bay == bay.id for v in view.site.vehicles if v.id == t.vehicle
+        ):
+            continue
+        kinds = [step.kind for step in bay.control.steps]
+        guards = [n for n, kind in enumerate(kinds) if kind in ("derail", "blue-signal")]
+        early = [n for n, kind in enumerate(kinds) if kind in ("brake", "chocks") and guards and n < guards[-1]]
+        if early:
+            first = bay.control.steps[early[0]]
+            yield Hit(first.path, {"bay": bay.name, "step": first.do, "guard": bay.control.steps[guards[-1]].do})
 
 
 @finding("vehicle-can-move", "must-fix", documents=(PLAN, NOTICE), basis="law:truck_securing")

@@ -505,6 +505,11 @@ class EnergyStep(Node):
         required=True,
         refers_to=("roles", "contractor_classes"),
     )
+    undo: Text | None = says(
+        "What undoes it before the vehicle is released, by whoever did it, as a verb with its object; left out where nothing is undone.",
+        "disconnect the earthing cable",
+        need="o",
+    )
 
 
 @record

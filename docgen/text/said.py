@@ -23,6 +23,7 @@ __all__ = [
     "Fact",
     "Said",
     "digits",
+    "drops_in",
     "duties_in",
     "facts_of",
     "has_subjects",
@@ -202,6 +203,20 @@ def _openings() -> re.Pattern[str]:
         rf"(?:opening|hole|port|gap)s?\b[^.;,\d]{{0,20}}(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|mm)(?![\w/])",
         re.IGNORECASE,
     )
+
+
+def drops_in(text: str) -> Iterator[tuple[str, float]]:
+    """Each height of an edge, a deck or a fall written in a text, with the words and its SI value in m."""
+    for match in _drops().finditer(text):
+        si = _si(match["figure"], match["unit"], "length")
+        if si is not None:
+            yield " ".join(match[0].split()), si
+
+
+@cache
+def _drops() -> re.Pattern[str]:
+    figure = rf"(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']})(?![\w/])"
+    return re.compile(rf"\b(?:edge|deck|drop|fall|height)s?\b[^.;,\d]{{0,30}}{figure}", re.IGNORECASE)
 
 
 def _same(one: float, other: float) -> bool:

@@ -1,0 +1,180 @@
+"""The plan as an inspector and counsel read it with fresh eyes: promises, the order of hands at a vehicle, evidence, whose people are whose."""
+
+from __future__ import annotations
+
+import pytest
+from support import CLIMBING
+from test_paper_plan import CLOSED, FULL, clauses, clauses_raw, flat, plan
+
+
+def lines(clause):
+    """The steps of a clause, in order, without their numbers."""
+    return [flat(line).partition(". ")[2] for line in clause.splitlines() if line[:1].isdigit()]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_no_control_on_a_ladder_is_promised_to_protect(site):
+    """A cage, or a device that nobody names, is told as what is there, with what it cannot do; a guardrail is told alone."""
+    told = clauses(site=site)
+    assert "protects" not in told["sheet.B1"] + told["sheet.B2"] + told["climb"]
+    assert "The control there is the cage; it is not sure to stop a fall." in told["sheet.B1"]
+    assert "The control there is a device with a shorter stopping distance; it is not sure to stop a fall." in told["sheet.B2"]
+    gangway = {
+        "bays[B1].ladder.control": "gangway",
+        "bays[B1].crossings": [{"kind": "ladder", "to": "the deck", "attached": True, "how": "Hook on at the top"}],
+    }
+    assert "The control there is the guardrail of the gangway." in clauses(gangway, site)["sheet.B1"]
+
+
+def test_the_track_is_protected_before_anyone_is_at_the_car():
+    """Derail and blue signal come first, the hand brake is set from the ground, and they are taken away last by whoever set them."""
+    raw = clauses_raw("harrow-ridge")
+    first = lines(raw["vehicle-control.B2"])[0]
+    order = [first.index(words) for words in ("lock the derail", "blue signal", "hand brake", "Chock")]
+    assert order == sorted(order)
+    assert "from the ground" in first
+    last = lines(raw["release.B2"])[-1]
+    order = [
+        last.index(words)
+        for words in ("chocks away", "Release the brake", "blue signal", "Unlock the derail", "Only now may the vehicle move.")
+    ]
+    assert order == sorted(order)
+    assert last.startswith("Shift supervisor: ")
+
+
+@pytest.mark.parametrize("site", FULL)
+@pytest.mark.parametrize("bay", ["B1", "B2"])
+def test_the_release_undoes_the_steps_in_the_reverse_order(site, bay):
+    """What was connected is disconnected before the word of release; the last step is the one after which the vehicle may move."""
+    steps = lines(clauses_raw(site)[f"release.{bay}"])
+    word = next(n for n, step in enumerate(steps) if "released." in step)
+    assert steps[-1].endswith("Only now may the vehicle move.")
+    assert sum("Only now" in step for step in steps) == 1
+    undone = {"harrow-ridge": "disconnect the grounding cable", "pellan-creek": "raise the spout and unlock it"}[site]
+    assert [n for n, step in enumerate(steps) if undone in step] == ([] if (site, bay) == ("pellan-creek", "B2") else [word - 1])
+
+
+def test_nobody_signals_to_a_driver_who_is_not_there():
+    """A signal is given to whoever then releases the brake; where the one who released the vehicle does that too, nobody is signalled to."""
+    raw = clauses_raw("harrow-ridge")
+    assert "Ground attendant: signal to the Truck driver." in lines(raw["release.B1"])
+    assert "signal" not in raw["release.B2"].replace("blue signal", "")
+
+
+def test_the_release_of_a_step_that_nothing_undoes_is_not_told():
+    """Without a word on how it is undone, a step against energy is not told at the release."""
+    energy = [{"step": "vent the tank", "by": "attendant"}]
+    assert "vent" not in clauses({"bays[B1].energy": energy})["release.B1"]
+
+
+def test_a_railcar_is_held_by_the_law_on_spur_tracks():
+    """The rule on derails is cited, not the one on powered trucks; without a derail neither is."""
+    told = flat(plan().markdown)
+    assert "29 CFR 1910.176(f)" in told
+    assert "powered industrial trucks" not in told
+    steps = [{"do": "set the hand brake", "kind": "brake", "by": "shift-supervisor", "undone_by": "shift-supervisor"}]
+    assert "1910.176(f)" not in clauses({"bays[B2].control.steps": steps}).get("vehicle-control.B2", "")
+
+
+def test_no_other_ring_is_opened_where_the_back_ring_is_the_rule():
+    """The law that also lets the front ring be used is cited, not quoted, where the crew is hooked on at the back."""
+    told = clauses()
+    assert "front of the chest" not in flat(plan().markdown)
+    assert "to nothing else (29 CFR 1910.140(c)(22))" in told["hook-up"]
+
+
+def test_evidence_is_held_for_the_authority_and_from_nobody():
+    """Nothing is held back from an inspector, and nothing is both left as it is and locked away."""
+    told = clauses()["preserve"]
+    assert (
+        "Touch them only to rescue or to end a danger. Nobody but the authority may take anything away before the scene is released."
+        in told
+    )
+    assert told.index("released. Then tag") < told.index("lock it away")
+    assert "leader of the inquiry agrees" not in told
+
+
+def test_rescue_is_allowed_as_its_procedure_says():
+    """Never allowed beyond what the procedure allows: there rescuers wait for the word where fire or gas is."""
+    for told in (clauses()["closed-means"], clauses({"bays[B1].closed": CLOSED})["closed.B1"]):
+        assert told.endswith("Rescue is always allowed, by the rescue procedure.")
+
+
+def test_a_part_that_stopped_a_fall_does_not_come_back_by_a_look():
+    """Two cases, a fall and any other fault: found fit stands in the second only, after the first."""
+    told = clauses(site="pellan-creek")["removal"]
+    assert told.index("After a fall harness and connector are not used again") < told.index(
+        "After any other fault a part comes back only when"
+    )
+    assert told.count("fit for use") == 1
+
+
+def test_the_people_of_a_firm_stay_its_people():
+    """The employer supervises; the supervisor of the site may stop the work. Who is listed is told as a condition, no claim."""
+    told = clauses(site="pellan-creek")
+    assert "Their employer supervises them; the Shift supervisor may stop the work." in told["classes"]
+    assert "A firm is listed only after its contract makes these rules a condition of entry." in told["entry"]
+    assert "how you rescue" not in told["entry"]
+    assert "none of their people may attach" in told["rail-statement"]
+    assert "may attach to a rail without it" not in clauses()["rail-statement"]
+    assert "may attach to a rail without it" in clauses(CLIMBING)["rail-statement"]
+
+
+def test_one_sentence_on_punishment_speaks_for_this_site():
+    """It answers for no other employer, and stands once; with every bay shut it stands with the reports."""
+    told = flat(plan().markdown)
+    assert told.count("this site punishes nobody for that or for a report in good faith") == 1
+    assert "obody is punished" not in told
+    shut = {"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}
+    assert "This site punishes nobody for a report in good faith." in clauses(shut)["reporting"]
+    assert "punishes nobody for a report" in clauses({"contractors.refusal_right": False})["stop"]
+
+
+def test_one_watcher_has_one_bay():
+    """One climber up in all bays means one bay at a time; with two at once the sentence is gone."""
+    words = "Only one bay is climbed at a time."
+    assert words in clauses()["shifts"]
+    more = {f"shifts[{shift}].climbers_at_once": 2 for shift in ("day", "evening", "night")}
+    assert words not in clauses(more)["shifts"]
+    assert "If another post stays empty or no climber is left, the Shift supervisor closes the bay." in clauses()["shifts"]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_what_the_figures_rest_on_is_part_of_the_plan(site):
+    """Anchors and clearance are asked of the plan by law: the record that has them is part of it; who answers for the text wrote no program."""
+    told = clauses(site=site)["preparation"]
+    assert (
+        "The engineering record (anchors, clearance, forces) and the rescue procedure are parts of this plan, kept with it."
+        in told
+    )
+    assert "answers for the text of this plan" in told
+    assert "prepared" not in told
+
+
+def test_terms_of_a_policy_stand_in_no_site_paper():
+    """A condition of an insurer is applied and told to counsel; the crew reads the local codes alone."""
+    told = clauses(site="pellan-creek")
+    assert "policy" not in told["local-codes"]
+    assert "by-law 2019-44" in told["local-codes"]
+    only = {"codes.local": [{"id": "i", "kind": "insurer", "citation": "Condition 9", "text": "Gates are locked"}]}
+    assert "nothing is applied yet" in clauses(only)["local-codes"]
+    assert "named above" not in clauses(only)["authority"]
+
+
+def test_a_guardrail_was_weighed():
+    """Where the law puts it first, the plan says why there is none."""
+    told = clauses(site="pellan-creek")["alternatives"]
+    assert "Behind a guardrail" in told
+    assert "folding rail" in told
+
+
+def test_an_area_is_entered_with_what_is_marked_for_it():
+    """A rule, no claim that everything here is suitable."""
+    assert "Bring in only devices, radios and rescue kits that are marked for it." in clauses()["sheet.B1"]
+    assert "suitable" not in clauses()["sheet.B1"]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_swing_is_told_to_those_who_climb(site):
+    """A fall beside the trolley ends in a swing; the rule of the work says so in every bay."""
+    assert "A fall beside the trolley swings you against what is there." in clauses(site=site)["work"]
