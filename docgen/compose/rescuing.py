@@ -254,8 +254,13 @@ class Rescuing:
         titles = [role.title for role in roles if role is not None]
         return " or ".join(title[:1].lower() + title[1:] for title in titles)
 
-    def meter_limits(self, bays: Iterable[Bay]) -> list[str]:
-        """What the meter shows when rescuers may go in, each wording once; with the name of the bay where the bays differ."""
+    def meter_limits(self, bays: Iterable[Bay], first: bool) -> list[str]:
+        """What the meter shows when rescuers may go in, each wording once; with the name of the bay where the bays differ.
+
+        `first`: beside the step of the first minute that reads it; else for the row of the dangers, where no such step is listed.
+        """
+        if first is not any("meter" in step.does for step in self.first_steps()):
+            return []
         said = [(bay.name, bay.meter.limit) for bay in bays if any(danger in METERED for danger in bay.dangers)]
         if len({limit for _, limit in said}) == 1:
             return [limit for _, limit in said[:1] if limit]
