@@ -47,11 +47,13 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Decided:
-    """One row of the decision table, with its letter; `prepare` are the methods that are made ready meanwhile."""
+    """One row of the decision table, with its letter; `prepare` are the methods that are made ready meanwhile by the rescuers `by`, whom the
+    method that is started leaves free on every shift; both are empty where it leaves none."""
 
     letter: str
     ways: tuple[Way, ...]
     prepare: tuple[int, ...] = ()
+    by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -234,8 +236,9 @@ class Rescuing:
         return next(n for n, m in enumerate(self.site.rescue.methods, 1) if m.id == key)
 
     def dangers_of(self, bays: Iterable[Bay]) -> list[str]:
-        """The dangers of some bays, each once, in the order in which the profile may give them."""
+        """The dangers of some bays, each once, in the order in which the profile may give them; with any of them fire, for what drives may burn."""
         given = {danger for bay in bays for danger in bay.dangers}
+        given |= {"fire"} if given else set()
         return [danger for danger in ("fire", "gas", "spill", "live-wire", "loose-solids", "moving") if danger in given]
 
     def metered(self, bays: Iterable[Bay]) -> bool:
@@ -250,6 +253,18 @@ class Rescuing:
             return None
         titles = [role.title for role in roles if role is not None]
         return " or ".join(title[:1].lower() + title[1:] for title in titles)
+
+    def meter_limits(self, bays: Iterable[Bay], first: bool) -> list[str]:
+        """What the meter shows when rescuers may go in, each wording once; with the name of the bay where the bays differ.
+
+        `first`: beside the step of the first minute that reads it; else for the row of the dangers, where no such step is listed.
+        """
+        if first is not any("meter" in step.does for step in self.first_steps()):
+            return []
+        said = [(bay.name, bay.meter.limit) for bay in bays if any(danger in METERED for danger in bay.dangers)]
+        if len({limit for _, limit in said}) == 1:
+            return [limit for _, limit in said[:1] if limit]
+        return [f"{name}: {limit[:1].lower() + limit[1:]}" for name, limit in said if limit]
 
     def decision(self, bays: Iterable[Bay]) -> list[Decided]:
         """The rows B to E that a method of these bays answers, each with its ways."""
@@ -270,7 +285,17 @@ class Rescuing:
             places = () if len(groups) == 1 else self._places(where, list(spots))
             numbers = tuple(self.method_number(m) for m in methods)
             ways.append(Way(places, numbers, first and first.next.after, up, first is not None and first.kind in BELOW))
-        return Decided(letter, tuple(ways), self._prepared(letter, ways, bays))
+        free, next_ones = self._free(ways), self._prepared(letter, ways, bays)
+        return Decided(letter, tuple(ways), next_ones if free else (), free if next_ones else ())
+
+    def _free(self, ways: list[Way]) -> tuple[str, ...]:
+        """The rescuers who on every climbing shift have no step in a method with which a row begins."""
+        begun = {self.site.rescue.methods[way.methods[0] - 1].id for way in ways if way.methods}
+        every = [
+            [p.post for p in shift.posts if p.part == "rescuer" and not begun & {step.partition(".")[0] for step in p.steps}]
+            for shift in self._climbing()
+        ]
+        return tuple(_numbered([p for p in every[0] if all(p in other for other in every)])) if every else ()
 
     def _prepared(self, letter: str, ways: list[Way], bays: list[Bay]) -> tuple[int, ...]:
         """What is made ready beside the method that is started: the next in its row, after D the first of E."""
@@ -390,6 +415,15 @@ class Rescuing:
         return found
 
     # --- people -----------------------------------------------------------------------------------------------------------
+
+    def leader(self) -> str | None:
+        """The post that leads on every climbing shift; None where the shifts differ or nobody says."""
+        leaders = {chain.leader for chain in self.chains()}
+        return leaders.pop() if len(leaders) == 1 else None
+
+    def outside_number(self) -> int | None:
+        """The number of help from outside, to which a rescue comes when the site's own methods fail; None where it is no method."""
+        return next((n for n, m in enumerate(self.site.rescue.methods, 1) if m.kind == "outside"), None)
 
     def chains(self) -> list[Chained]:
         """The chain of each climbing shift; shifts with the same one stand together."""

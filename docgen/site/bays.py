@@ -533,6 +533,10 @@ class Meter(Node):
         refers_to="roles",
     )
     place: Name | None = says("Where the meter is kept.", "Control room, charger 2")
+    limit: Text | None = says(
+        "What the instrument shows when rescuers may go in, gas by gas, as the site's own rule says.",
+        "oxygen 19.5 to 23.5 percent, vapor below 10 percent of its lower explosive limit",
+    )
 
 
 @record
