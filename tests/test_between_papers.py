@@ -339,7 +339,7 @@ def test_who_gives_the_word_holds_the_keys_and_releases_is_one_person():
         )
         assert f"Only the {'Shift supervisor' if who == 'supervisor' else 'Rescue lead'}" in papers[PLAN]
         for name in CLIMB:
-            assert f"The {who} has opened my bay." in papers[name]
+            assert f"The {who} opened my bay." in papers[name]
 
 
 def test_the_ring_is_one_on_every_paper():

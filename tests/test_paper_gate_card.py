@@ -53,7 +53,7 @@ def test_the_driver_reads_what_a_driver_must_know():
     """May I climb, where do I stay, what of my keys, when may I drive, someone falls, whom do I ask: each in sentences of at most 13 words."""
     said = text(plain())
     for line in (
-        "You must not climb.", "lock the keys in the lockbox.", "Stay in the cab or driver room.",
+        "You must not climb.", "lock the keys in the lockbox.", "Then stay in the cab or driver room.",
         "Drive only when the supervisor hands you the keys and the attendant signals.", "Ask the gate operator, 555-0144.",
         "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150.",
     ):  # fmt: skip
@@ -81,9 +81,75 @@ def test_no_page_of_boxes_where_nobody_of_a_firm_may_climb():
         assert box in said
     assert render(paper.document).pages == 2
     assert "Site test" not in said
-    assert "Site test: hook on, pull test" in text(
-        card(CLIMBING | {"training.induction_test": "Hook on, pull test and come down"})
-    )
+
+
+def test_the_boxes_name_the_person_and_put_the_climb_of_the_site_test_last():
+    """The page says whose it is; the test, which is itself a climb, follows harness, limits and rescuers, under the eye of whoever supervises."""
+    said = text(card(CLIMBING | {"training.induction_test": "Hook on, pull test and come down"}))
+    page = said[said.index("Before you climb") :]
+    assert "| Name, firm, vehicle | |" in page
+    order = [
+        page.index(box)
+        for box in (
+            "Until they sign, climb for the site test only.", "Harness fits the device", "Says in private", "Rescuers are on shift",
+            "Last, site test under the supervisor's eye, rescuers on shift: hook on, pull test and come down | competent person",
+            "May climb in the Truck bay", "Signed by",
+        )
+    ]  # fmt: skip
+    assert order == sorted(order)
+    assert "site test" not in text(card(CLIMBING))
+
+
+def test_an_own_lock_has_a_box_only_where_climbers_hang_one():
+    """From the step of vehicle control of that kind, and from nothing else."""
+    lock = {"do": "hang an own lock on the lockbox", "kind": "own-lock", "by": "attendant", "undone_by": "attendant"}
+    kept = [
+        {"do": "set the brake", "kind": "brake", "by": "driver", "undone_by": "driver"},
+        {"do": "chock the wheels", "kind": "chocks", "by": "attendant", "undone_by": "attendant"},
+        {"do": "lock the keys in the lockbox", "kind": "lockbox", "by": "driver", "undone_by": "shift-supervisor"},
+    ]
+    assert "Own lock" not in text(card(CLIMBING))
+    assert "Own lock is on in the Truck bay | supervisor" in text(card(CLIMBING | {"bays[B1].control.steps": [*kept, lock]}))
+
+
+@pytest.mark.parametrize("name", [CARD, NOTICE])
+def test_what_a_driver_does_outside_the_cab_is_said_before_the_driver_is_sent_there(name):
+    """A step against energy by a class of contractors stands with its other steps; what keeps the class away follows as the next thing."""
+    step = {"step": "connect the grounding cable", "by": "driver"}
+
+    def said(changes):
+        return text(composed(with_changes(demo("harrow-ridge"), changes), ("md",), wanted=(name,))[name])
+
+    told = "Truck driver: set the brake, lock the keys in the lockbox and connect the grounding cable. Then stay in the cab or driver room."
+    assert told in said({"bays[B1].energy": [step]})
+    assert "grounding cable" not in said({"bays[B1].energy": [step | {"by": "attendant"}]})
+    assert "grounding cable" not in said({"bays[B1].energy": [step], "bays[B1].closed": CLOSED})
+
+
+@pytest.mark.parametrize("site", ["harrow-ridge", "pellan-creek"])
+def test_in_the_demos_nobody_who_is_kept_away_makes_the_product_harmless(site):
+    """No step of a bay is done by a class that stays in the cab, but what is done before."""
+    read_site = demo(site).site
+    away = {one.id for one in read_site.contractors.classes if any(c.startswith("stay") for c in one.conditions)}
+    assert away
+    assert not away & {step.by for bay in read_site.bays for step in bay.energy}
+
+
+def test_card_and_notice_agree_on_when_a_driver_may_drive():
+    """Both ask for the supervisor and for the attendant's signal; without one who signals neither does."""
+    made = composed(demo("harrow-ridge"), ("md",), wanted=(CARD, NOTICE))
+    assert "Drive only when the supervisor hands you the keys and the attendant signals." in text(made[CARD])
+    assert "until the supervisor releases it and the attendant signals." in text(made[NOTICE])
+    silent = {"bays[B1].release.signs": None, "bays[B2].release.signs": None}
+    made = composed(with_changes(demo("harrow-ridge"), silent), ("md",), wanted=(CARD, NOTICE))
+    assert not [name for name in (CARD, NOTICE) if "signals" in text(made[name])]
+
+
+def test_the_half_that_goes_along_tells_what_to_say():
+    """The alarm words and the bay, where the profile gives words and a bay is open."""
+    assert 'Say "SUSPENDED WORKER" and the bay.' in text(plain())
+    assert "and the bay." not in text(card({"emergency.radio.word": None}))
+    assert "and the bay." not in text(card({"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}))
 
 
 @pytest.mark.parametrize("lacking", [*CONDITIONS, "firms"])
@@ -97,7 +163,7 @@ def test_with_a_condition_missing_only_the_ban_is_printed(lacking):
 
 
 @pytest.mark.parametrize(("changes", "gone"), [
-    ({"contractors.interpreter": None}, "in Spanish"), ({"contractors.classes[driver].conditions": []}, "Stay in the cab"),
+    ({"contractors.interpreter": None}, "in Spanish"), ({"contractors.classes[driver].conditions": []}, "stay in the cab"),
     ({"contractors.start": None}, "Start work"), ({"bays[B1].control.steps": []}, "hands you the keys"),
     ({"bays[B1].release.signs": None, "bays[B2].release.signs": None}, "attendant signals"), ({"emergency.second": None}, "555-0150"),
 ])  # fmt: skip

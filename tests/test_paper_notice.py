@@ -129,10 +129,10 @@ def test_a_class_whose_bay_is_shut_may_not_climb():
 @pytest.mark.parametrize(("changes", "gone"), [
     ({"contractors.refusal_right": False}, "Stop or refuse work"), ({"contractors.refusal_right": None}, "Stop or refuse work"),
     ({"contractors.report_no_penalty": False}, "Nobody is punished"), ({"contractors.report_no_penalty": None}, "Nobody is punished"),
-    ({"contractors.applies_to_own_crew": False}, "our own crew"), ({"contractors.applies_to_own_crew": None}, "our own crew"),
+    ({"contractors.applies_to_own_crew": False}, "our crew"), ({"contractors.applies_to_own_crew": None}, "our crew"),
     ({"contractors.own_crew": None}, "under its work rules"), ({"contractors.appeal": None}, "Appeal"),
     ({"contractors.enforcement": []}, "If a rule is broken"), ({"contractors.tell_us": None}, "what hazards you bring"),
-    ({"contractors.classes[driver].conditions": []}, "Stay in the cab"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
+    ({"contractors.classes[driver].conditions": []}, "stay in the cab"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
     ({"limits.weather": None}, "thunder"), ({"limits.weather.wind": None}, "wind of"), ({"limits.weather.ice": None}, "ice, snow"),
     ({"emergency.second": None}, "555-0150"),
 ])  # fmt: skip
@@ -164,8 +164,8 @@ def test_cab_steps_are_no_climb_and_rules_have_an_actor():
     """A driver may get into the cab (P13); each duty of vehicle control names who does it (P30)."""
     said = text(plain())
     assert "Cab steps are not climbing." in said
-    assert "Truck driver: set the brake and lock the keys in the lockbox. Stay in the cab or driver room." in said
-    assert "Do not move a vehicle or touch its brakes until the supervisor releases it." in said
+    assert "Truck driver: set the brake and lock the keys in the lockbox. Then stay in the cab or driver room." in said
+    assert "Do not move a vehicle or touch brakes until the supervisor releases it and the attendant signals." in said
     assert "Only rescuers may go up." in said  # nobody is ordered up by it (P33)
     assert "stay outside the painted box and rope" in said  # each bay's own marks (P32)
 
@@ -305,9 +305,9 @@ def test_who_starts_what_is_said_and_no_proof_is_asked_of_those_who_may_not_clim
     """P27: nobody may climb before the one who gives the word says so; no proof of training is asked without saying of what and by whom."""
     for paper in (plain(), notice(CLIMBING)):
         said = text(paper)
-        assert "Climber: do not climb before the supervisor says so." in said
+        assert "Climber: climb only when the supervisor says so." in said
         assert not re.search(r"[Pp]roof|Start only", said)
-    assert "Climber: do not climb before the terminal manager or the supervisor says so." in text(
+    assert "Climber: climb only when the terminal manager or the supervisor says so." in text(
         notice({"bays[B1].release.by": "terminal-manager"})
     )
 
@@ -411,7 +411,7 @@ def test_nothing_is_said_for_a_site_by_default():
     said = " ".join(text(papers[name]) for name in (NOTICE, "bay-sign.B1", "bay-sign.B2", "gate-card"))
     assert "Who may climb" in said
     before = " ".join(text(plain()).split())
-    for word in ("punished", "own crew", "555-0150"):
+    for word in ("punished", "our crew", "555-0150"):
         assert word in before
         assert word not in said
     assert "Spanish" not in said

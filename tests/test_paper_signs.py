@@ -102,6 +102,8 @@ def test_symbols_of_a_sign_are_told_from_where_it_is_read(site, bay, ending, fee
     [
         ("harrow-ridge", "B1", {}, "tank-vehicle"),
         ("harrow-ridge", "B2", {}, "railcar"),
+        ("pellan-creek", "B1", {}, "hopper-vehicle"),
+        ("pellan-creek", "B1", {"bays[B1].product.state": "liquid"}, "tank-vehicle"),
         ("pellan-creek", "B2", {}, "machine"),
         ("harrow-ridge", "B1", {"vehicles[tanker].kind": "other"}, "vehicle"),
     ],
@@ -169,11 +171,11 @@ def test_words_of_the_sign():
     assert [text for _, text in rows_of(made(demo("harrow-ridge"), SIGN, "B1"))] == [
         "You can fall and die here.",
         "Listed climbers and rescuers only. Truck driver: do not climb.",
-        "Tank trailer only.",
-        "One climber only. At least 130 lb. Less than 310 lb with tools.",
+        "Tank trailer only. One climber only.",
+        "At least 130 lb without tools. Less than 310 lb with tools.",
         "Attach and detach on the ground.",
         "Others: outside the painted box.",
-        "Thunder, ice or strong wind? Come down.",
+        "Thunder, ice, strong wind? Come down.",
         "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555\u20110150.",
     ]
     assert "Come\u00a0down." in made(demo("harrow-ridge"), SIGN, "B1").markdown  # no line ends between the two
@@ -230,7 +232,7 @@ def test_a_class_that_may_climb_does_not_lift_the_ban_on_the_others():
     assert able
     for bay, text in zip(("B1", "B2"), texts, strict=True):
         named = [c for c in able if bay in c.bays]
-        assert all(f"{c.name} with signed card." in text for c in named)
+        assert all(f"rescuers, {c.name.lower()} with signed card." in text for c in named)
         assert ("with signed card" in text) == bool(named)
         assert "do not climb." in text
 
@@ -264,7 +266,7 @@ def test_the_words_of_a_fall_do_not_part():
     """No line of the card ends between "Do not" and what must not be done, and the alarm words are told as what others say."""
     text = made(demo("harrow-ridge"), CARD, "B1").markdown
     assert "Do\u00a0not\u00a0detach." in text
-    assert re.search(r"Others say:\n[^\n]*\n\nSUSPENDED WORKER, Truck bay", text)
+    assert re.search(r"Others say on Channel 4:\n[^\n]*\n\nSUSPENDED WORKER, Truck bay", text)
 
 
 def test_parts_of_the_card_are_those_of_the_bay():
@@ -279,7 +281,7 @@ def test_parts_of_the_card_are_those_of_the_bay():
 #: Change -> what the climb card then does not say, and what it says instead.
 CARD_FALSE = [
     ({"rescue.relief_straps": False}, "Step into the straps", "Do not detach."),
-    ({"contractors.refusal_right": False}, "Refuse the work", ""),
+    ({"contractors.refusal_right": False}, "Refuse work", ""),
     ({"site.new_thing_to": None}, "Something is new", ""),
     ({"site.protective_wear": []}, "I wear", ""),
     ({"bays[B1].energy": []}, "I saw", ""),

@@ -32,7 +32,7 @@ class OnSite:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "called", "may_climb", "may_not_climb", "bays_of", "steps_of", "at_once", "marked_areas", "rings", "released_by", "hands_keys", "locks_keys",
+            "called", "may_climb", "may_not_climb", "bays_of", "done_by_class", "at_once", "marked_areas", "rings", "released_by", "hands_keys", "locks_keys",
             "signalled_by", "deciders", "watchers", "phone_in_each",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -64,13 +64,17 @@ class OnSite:
         """The open bays in which a class may climb."""
         return [bay for bay in self.helpers.open_bays() if bay.id in one.bays]
 
-    def steps_of(self, one: ContractorClass) -> list[ControlStep]:
-        """What people of a class do to hold a vehicle still, over all open bays, each thing once, in its order."""
-        own: dict[str, ControlStep] = {}
-        for step in (step for bay in self.helpers.open_bays() for step in bay.control.steps):
-            if step.by == one.id and self._a_class(step.by):
-                own.setdefault(lower_first(step.do), step)
-        return list(own.values())
+    def _steps_of(self, one: ContractorClass) -> list[ControlStep]:
+        """What people of a class do to hold a vehicle still, over all open bays."""
+        steps = (step for bay in self.helpers.open_bays() for step in bay.control.steps)
+        return [step for step in steps if step.by == one.id and self._a_class(step.by)]
+
+    def done_by_class(self, one: ContractorClass) -> list[str]:
+        """What people of a class do at the vehicle: first what holds it still, then what makes energy and product harmless, over all open bays, each thing once."""
+        energy = (step for bay in self.helpers.open_bays() for step in bay.energy)
+        did = [step.do for step in self._steps_of(one)]
+        did += [step.step for step in energy if step.step and step.by == one.id and self._a_class(step.by)]
+        return list(dict.fromkeys(lower_first(what.rstrip(" .;")) for what in did))
 
     def at_once(self) -> int | None:
         """How many people may be up at a time in each open bay; None where bays differ or one does not say."""
@@ -104,7 +108,7 @@ class OnSite:
 
     def locks_keys(self, one: ContractorClass) -> bool:
         """Whether people of a class lock the keys away at an open bay."""
-        return any(step.kind == "lockbox" for step in self.steps_of(one))
+        return any(step.kind == "lockbox" for step in self._steps_of(one))
 
     def signalled_by(self) -> list[str]:
         """Who signals to drivers at the open bays, each once."""

@@ -226,6 +226,26 @@ def _cross(x: float, y: float, size: float, width: float) -> tuple[Shape, ...]:
     return (_line((x - size, y - size), (x + size, y + size), width=width), _line((x - size, y + size), (x + size, y - size), width=width))
 
 
+def _truck() -> tuple[Shape, ...]:
+    """A truck from its side."""
+    return (
+        _outline((10, 36), (70, 36), (70, 66), (10, 66)), _outline((73, 46), (84, 46), (90, 56), (90, 66), (73, 66)),
+        *(_disc(x, 72, 8) for x in (22, 40, 80)), *(_white(_disc(x, 72, 3)) for x in (22, 40, 80)),
+    )  # fmt: skip
+
+
+def _octagon(x: float, y: float, radius: float) -> tuple[Shape, ...]:
+    """A filled octagon on a flat side."""
+    turns = (math.radians(22.5 + 45 * i) for i in range(8))
+    return (Shape(tuple((x + radius * math.cos(t), y + radius * math.sin(t)) for t in turns)),)
+
+
+def _hand(x: float, y: float) -> tuple[Shape, ...]:
+    """A raised hand."""
+    fingers = (_line((x + at, y), (x + at, y - tall), width=3) for at, tall in ((-4.5, 10), (-0.5, 12), (3.5, 11), (7.5, 8)))
+    return (_outline((x - 6, y - 1), (x + 9, y - 1), (x + 8, y + 8), (x + 5, y + 13), (x - 3, y + 13)), *fingers, _line((x - 3, y + 9), (x - 10, y + 2), width=3))
+
+
 def _climbing() -> tuple[Shape, ...]:
     """Somebody on a ladder."""
     return (
@@ -268,19 +288,20 @@ def _made() -> tuple[Symbol, ...]:
                  *_person(72, 89, 62, arms=((86, 62), (80, 64))), *_person(24, 89, 62, arms=((54, 40), (46, 50)))),
         _picture("walkway", _line((12, 50), (88, 50), width=5), *(_line((x, 51), (x, 62), width=3) for x in (20, 80)), _line((14, 66), (86, 66), width=9),
                  *_person(50, 49, 40), *_arrow((34, 30), (16, 30), 4), *_arrow((66, 30), (84, 30), 4), _line((12, 20), (12, 48), width=3.5), _line((88, 20), (88, 48), width=3.5)),
-        _picture("outside-box", *_dashed_box(40, 30, 90, 88), *_person(20, 88, 56), *_tank(48, 84, 50, 70)),
+        _picture("outside-box", *_dashed_box(40, 30, 90, 88), *_person(20, 88, 56), *_moved(_truck(), 0.42, 44, 38)),
         _picture("keys-in-box", *_key(50, 17, 13), _line((20, 58), (20, 90), (80, 90), (80, 58), width=6), _line((14, 56), (36, 56), width=6), _line((64, 56), (86, 56), width=6), *_arrow((50, 51), (50, 82), 5)),
         _picture("own-lock", *_padlock(50, 46, 24)),
         _picture("chock", _disc(44, 46, 30), _white(_disc(44, 46, 20)), _disc(44, 46, 6), _outline((62, 80), (92, 80), (92, 66), (76, 56), (70, 66)), _line((10, 82), (92, 82), width=5)),
-        _picture("vehicle-still", *_tank(12, 88, 26, 56), _line((8, 78), (92, 78), width=4), *_in("white", _cross(50, 50, 36, 13)), *_cross(50, 50, 36, 8)),
+        _picture("vehicle-still", *_moved(_truck(), 0.86, 2, 26), _line((8, 93), (92, 93), width=4), *_octagon(76, 26, 19), *_in("white", _hand(76, 26))),
         _picture("tank-vehicle", *_tank(12, 88, 30, 62), _line((8, 84), (92, 84), width=4), *_arrow((50, 8), (50, 22), 3.5)),
+        _picture("hopper-vehicle", _outline((8, 32), (92, 32), (92, 44), (78, 62), (66, 62), (54, 46), (50, 46), (38, 62), (26, 62), (8, 44)), _box(8, 58, 20, 66), _line((8, 66), (92, 66), width=4),
+                 *(_disc(x, 74, 7.5) for x in (20, 72, 86)), *(_white(_disc(x, 74, 2.5)) for x in (20, 72, 86)), _line((8, 86), (92, 86), width=4), *_arrow((50, 8), (50, 26), 3.5)),
         _picture("railcar", _box(12, 34, 88, 60), _line((5, 58), (95, 58), width=3.5), *(_disc(x, 70.5, 6) for x in (23, 37, 63, 77)),
                  _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)), *_arrow((50, 8), (50, 28), 3.5)),
-        _picture("machine", _outline((22, 52), (86, 52), (86, 66), (22, 66)), _outline((32, 28), (58, 28), (62, 52), (32, 52)), _white(_box(38, 33, 54, 48)), _line((74, 52), (74, 34), width=5),
-                 _disc(34, 66, 17), _white(_disc(34, 66, 7)), _disc(76, 73, 10), _white(_disc(76, 73, 4)), _line((8, 85), (92, 85), width=4), *_arrow((45, 7), (45, 24), 3.5)),
-        _picture("vehicle", _outline((10, 36), (70, 36), (70, 66), (10, 66)), _outline((73, 46), (84, 46), (90, 56), (90, 66), (73, 66)),
-                 *(_disc(x, 72, 8) for x in (22, 40, 80)), *(_white(_disc(x, 72, 3)) for x in (22, 40, 80)), _line((8, 84), (92, 84), width=4),
-                 *_arrow((40, 10), (40, 30), 3.5)),
+        _picture("machine", _outline((34, 32), (88, 32), (92, 46), (92, 64), (34, 64)), _outline((22, 36), (36, 36), (36, 62), (26, 62)), _white(_outline((26, 41), (33, 41), (33, 52), (28, 52))),
+                 _line((28, 60), (14, 72), width=5), _outline((4, 66), (20, 66), (20, 83), (2, 83)), *(_white(_line((x, 70), (x, 79), width=2)) for x in (8, 14)),
+                 _disc(42, 67, 16), _white(_disc(42, 67, 6)), _disc(80, 74, 9), _white(_disc(80, 74, 3.5)), _line((2, 86), (96, 86), width=4), *_arrow((60, 7), (60, 27), 3.5)),
+        _picture("vehicle", *_truck(), _line((8, 84), (92, 84), width=4), *_arrow((40, 10), (40, 30), 3.5)),
         _picture("red-stop", _box(12, 74, 88, 88), _box(40, 56, 60, 76), Shape((*_arc(50, 56, 30, 180, 360),)), replace(Shape((*_arc(50, 55, 25, 180, 360),)), colour="red"),
                  *_arrow((50, 8), (50, 26), 5)),
         _picture("storm", *_cloud(), _bolt(38, 70, 19), *(_line((x, 62), (x - 6, 78), width=4) for x in (60, 74)), *_moved(_flake(), 0.16, 66, 80)),

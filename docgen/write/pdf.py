@@ -33,6 +33,7 @@ __all__ = ["Face", "PdfUnavailable", "PdfWriter", "faces", "render", "source"]
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
 LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
+LAST = "\n#block(height: 0.1em, above: 0pt, below: 0pt)\n"  # between the last line of a sign and its foot
 SYMBOL_STEP = 2.0  # points by which the largest symbols of a sign are looked for
 CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
@@ -112,7 +113,7 @@ class PdfWriter(Writer[Here]):
             f"\n#row-end({'true' if above.get('symbol') and below.get('symbol') else 'false'})\n"
             for (_, above), (_, below) in pairwise(shown)
         ]
-        return "".join(part + end for (part, _), end in zip(shown, (*ends, ""), strict=False))
+        return "".join(part + end for (part, _), end in zip(shown, (*ends, LAST), strict=False))
 
     def _label(self, element: Element) -> str:
         name = element.get("id")
