@@ -18,6 +18,8 @@ from docgen.compose.escape import Markup, escape
 from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.compose.today import Today
 from docgen.compose.worklist import Worklist
+from docgen.papers import Outline
+from docgen.records import Clause
 
 __all__ = ["Sheets"]
 
@@ -43,12 +45,25 @@ class SourceRow:
 
 @dataclass(frozen=True, slots=True)
 class ClauseRow:
-    """One clause of the register: where it stands, what it rests on of law and practice, and the fields of the profile that it reads."""
+    """One clause of the register: where it stands, what it rests on of law and practice, and the fields of the profile that it reads.
 
-    id: str
+    Of a paper that is one for each bay: the fields that the clause reads on each of them, and in `own`, bay by bay, those that it does not.
+    """
+
+    key: str
     where: str
     sources: tuple[str, ...]
     fields: tuple[str, ...]
+    own: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ClauseTable:
+    """The clauses of one kind of paper; `bays` are those that have one each, none for a paper of the whole site."""
+
+    outline: Outline
+    bays: tuple[str, ...]
+    rows: tuple[ClauseRow, ...]
 
 
 class Sheets:
@@ -63,7 +78,7 @@ class Sheets:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        own = {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_rows", "concerned", "worklist")}
+        own = {name: getattr(self, name) for name in ("element_indexes", "citations", "clause_tables", "concerned", "worklist")}
         return {**own, **Today(self.context, self.words).functions()}
 
     def _places(self) -> Mapping[str, str]:
@@ -109,10 +124,34 @@ class Sheets:
             if whole.search(section) and (head := HEADED.search(section)):
                 yield Markup(f"{short} [](#{head[1]})")
 
-    def clause_rows(self, paper: Bound) -> list[ClauseRow]:
-        """The clause register of one paper."""
-        places = places_of(paper.body, self.inner.language)
-        return [ClauseRow(c.id, places[c.id], c.cites, _by_record(path for path, _ in c.inputs)) for c in paper.body.clauses]
+    def clause_tables(self) -> list[ClauseTable]:
+        """The clause register of the papers that hang on the site; those that are one for each bay stand together."""
+        kinds: dict[str, list[Bound]] = {}
+        for paper in self.context.papers:
+            if paper.outline.posted:
+                kinds.setdefault(paper.outline.name, []).append(paper)
+        return [self._clause_table(papers) for papers in kinds.values()]
+
+    def _clause_table(self, papers: list[Bound]) -> ClauseTable:
+        shown, places = papers[0].outline, self._places()
+        found: dict[str, list[tuple[str, Clause]]] = {}
+        for paper in papers:
+            bay = paper.body.document.partition(".")[2]
+            for clause in paper.body.clauses:
+                found.setdefault(clause.id.removeprefix(f"{paper.body.document}."), []).append((bay, clause))
+        rows = []
+        for key, clauses in found.items():
+            reads = [dict.fromkeys(path for path, _ in clause.inputs) for _, clause in clauses]
+            everywhere = [path for path in reads[0] if all(path in other for other in reads)]
+            rest = (
+                (bay, _by_record(path for path in read if path not in everywhere))
+                for (bay, _), read in zip(clauses, reads, strict=True)
+            )
+            sources = tuple(dict.fromkeys(source for _, clause in clauses for source in clause.cites))
+            own = tuple((bay, fields) for bay, fields in rest if fields)
+            rows.append(ClauseRow(key, places[clauses[0][1].id], sources, _by_record(everywhere), own))
+        bays = (paper.body.document.partition(".")[2] for paper in papers)
+        return ClauseTable(shown, tuple(bay for bay in bays if bay), tuple(rows))
 
     def worklist(self) -> Worklist:
         """The lines of the worksheet."""
