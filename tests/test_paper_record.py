@@ -212,6 +212,14 @@ def test_the_clause_register_tells_each_kind_of_paper_once(site):
     assert row == "; ".join(f"{b}: bays[{b}]: hook_up.at_ground" for b in bays)
 
 
+def test_no_formula_of_the_record_rests_on_memory():
+    """Memory is no source for a figure that a checker signs; the two beam formulas follow from the moment, integrated twice."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown
+    sources = text[text.index("{: #method }") : text.index("## All cases")]
+    assert "Euler-Bernoulli beam" in sources
+    assert [line for line in sources.splitlines() if "beam" in line and "memory" in line] == []
+
+
 def test_a_figure_to_all_its_digits_is_not_converted_from_a_rounded_one():
     """By hand: 6.18303 m is 20.28553 ft; whoever works in meters finds 6.1831, not the 6.1832 of 20.286 ft."""
     assert units.exact(6.18303, "length", "us", toward="up") == "20.286 ft (6.1831 m)"

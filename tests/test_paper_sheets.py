@@ -302,6 +302,19 @@ def test_shift_sheet_boxes():
     assert not re.search(r"\b(U|RS)-\d", text)  # names by hand
 
 
+def test_the_sheets_name_what_they_point_to_and_spell_as_the_country_does():
+    """Table 1 is that of the plan; what comes after "then" follows lines that are done; a Canadian sheet has practised beside licence."""
+    checked = demo("pellan-creek")
+    assert checked.site.country == "CA"
+    told = sheets(checked, "shift-sheet", "status-sheet", "worksheet")
+    assert "Vehicles checked (plan, Table 1)" in told["shift-sheet"].markdown
+    assert told["shift-sheet"].markdown.count("closes the bay.") == 1  # the same on both shifts: told once
+    assert "practiced" not in told["status-sheet"].markdown
+    assert " practised in the last 12 months." in told["status-sheet"].markdown
+    assert "What comes next" in told["worksheet"].markdown
+    assert "What you get then" not in told["worksheet"].markdown
+
+
 def test_shift_sheet_says_only_what_is_given():
     """Nobody named to tell, no cover, no wind limit: the lines that rest on them are absent or name the supervisor."""
     shifts = {f"shifts[{s}].cover": None for s in ("day", "evening", "night")}
