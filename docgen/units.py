@@ -411,6 +411,8 @@ EXACT = {
 def exact(si: float, kind: str, system: str, both: bool = True, toward: str = "nearest", more: int = 0) -> str:
     """A figure with enough digits to repeat a calculation, and `more` for one that is put in; a kind without a unit as it is.
 
+    In each unit the figure itself is shown, and not what was rounded in the other: whoever repeats the work may do so in either.
+
     >>> exact(2.152, "length", "us"), exact(2.152, "length", "us", both=False, toward="up", more=1)
     ('7.060 ft (2.1520 m)', '7.0604 ft')
     """
@@ -423,7 +425,7 @@ def exact(si: float, kind: str, system: str, both: bool = True, toward: str = "n
     first = _one(si, *ways[0], toward, False)
     if kind == "angle":
         return first
-    second = _one(si if toward == "nearest" else _printed(si, *ways[0], toward), *ways[1], toward, False)
+    second = _one(si, *ways[1], toward, False)
     return f"{first} ({second})" if both else first
 
 

@@ -24,7 +24,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from office import office
 from outside import docx_faults
-from support import DEMOS, composed, demo, demo_anew, papers, tries, with_changes
+from support import ALL_DEMOS, DEMOS, composed, demo, demo_anew, papers, tries, with_changes
 from test_tree import WORDS
 from test_write import document, part, pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
@@ -267,7 +267,13 @@ def test_numbers_are_those_of_the_tables(name):
     checked = demo(name)
     plan = documents(name)["engineering-record"].markdown.replace("\u00a0", " ")
     for case, drawing in elevations(name):
-        row = next(line for line in plan.splitlines() if line.startswith(f"| {case.id} | {checked.site.tasks[0].permission}"))
+        stem, _, side = case.id.rpartition(".")
+        rows = (
+            line
+            for line in plan.splitlines()
+            if line.startswith(f"| {stem}.") and f" | {checked.site.tasks[0].permission} | " in line
+        )
+        row = next(line for line in rows if side in re.split(r"[., ]+", line.split(" | ")[0]))
         offset, needs, has = (row.split(" | ")[i] for i in (2, 4, 5))
         lettering = {t.text for t in drawing.items if isinstance(t, Text)}
         told = {f"x = {offset}", f"needs {needs}", f"has {has}"}
@@ -293,12 +299,55 @@ def test_parking_plan_is_to_scale():
                 allowance = getattr(case, f"allowance_{side}").si
                 assert near(span(f"allowance-{side}", 0), abs(allowance))
             limits = [float(e.get("points").split(",")[0]) for e in root.iter() if e.get("data-part") == "limit"]
-            if case.largest_worst.si > case.along.si:
-                across = math.sqrt(case.largest_worst.si**2 - case.along.si**2)
+            assert case.along_worst.si > case.along.si  # no lag is stated without a tolerance
+            if case.largest_worst.si > case.along_worst.si:
+                across = math.sqrt(case.largest_worst.si**2 - case.along_worst.si**2)
                 assert near(abs(limits[1] - limits[0]) * drawing.scale / 1000, 2 * across)
-                assert near(span("along", 1), case.along.si)
+                assert near(span("along", 1), case.along_worst.si)
+                printed = [t.text for t in drawing.items if isinstance(t, Text) and t.part == "across"]
+                assert printed
+                assert all(figure_of(text) <= across + 1e-9 for text in printed)
+                what_tolerances_take(case, drawing, root)
             else:
                 assert limits == []
+
+
+def what_tolerances_take(case, drawing, root):
+    """Hatched at each limit up to where the reach of a vehicle at its allowance ends, and not hidden under the vehicle."""
+    order = [e.get("data-part") for e in root.iter()]
+    mark = points(root, "mark")[0][0]
+    allowed = [side for side in ("left", "right") if getattr(case, f"allowance_{side}").si > 0]
+    strips = [e for e in root.iter() if e.get("data-part") == "tolerances"]
+    assert order.count("tolerances") >= len(allowed)
+    assert not strips or order.index("tolerances") > order.index("edge")
+    for strip in strips:
+        xs = [float(p.split(",")[0]) - mark for p in strip.get("points").split()]
+        side = "left" if max(xs) < 0 else "right"
+        inner = min(map(abs, xs)) * drawing.scale / 1000
+        assert near(inner, case.reach.si + getattr(case, f"allowance_{side}").si)
+
+
+def figure_of(text):
+    """The last length in a text [m]."""
+    number, unit = re.findall(r"(-?[\d.]+)[ \u00a0](ft|m)\b", text)[-1]
+    return float(number) * (FOOT if unit == "ft" else 1)
+
+
+@pytest.mark.parametrize("name", ALL_DEMOS)
+def test_heights_on_a_drawing_lie_on_the_strict_side(name):
+    """A lowest height is never rounded up, whatever its digits, nor is the height of the line over the D-ring; nor is a name cut off."""
+    for case, drawing in elevations(name):
+        shown = {
+            t.text.partition(" ")[0]: figure_of(t.text)
+            for t in drawing.items
+            if isinstance(t, Text) and re.match(r"(D-ring|feet|h =|line exit|rail underside) [\d.]", t.text)
+        }
+        assert not [
+            t.text for t in drawing.items if isinstance(t, Text) and t.text.endswith("\u2026") and t.text[:-1] in case.vehicle
+        ]
+        for word, height in (("D-ring", case.hang), ("feet", case.feet), ("h", case.height), ("line", case.line_exit)):
+            assert word not in shown or shown[word] <= height.si + 1e-9, (case.id, word)
+        assert case.hang is None or {"D-ring", "feet"} <= shown.keys()
 
 
 def test_timeline_is_to_scale():

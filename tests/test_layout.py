@@ -11,7 +11,7 @@ from functools import cache
 import pytest
 from support import composed, demo
 
-from docgen.compose.number import number
+from docgen.compose.number import contents_of, number
 from docgen.compose.tree import parse
 from docgen.papers import outline
 from docgen.papers import papers as library
@@ -263,3 +263,15 @@ def test_the_reader_of_pages_sees_faults():
     assert [(h[0], after[0][1]) for h, after in walk([("/H2", 0, 0, []), ("/P", 1, 1, [])]) if h[0] in HEADINGS and after] == [
         ("/H2", 1)
     ]
+
+
+@pytest.mark.parametrize("site", ["harrow-ridge", "pellan-creek"])
+def test_the_contents_of_a_wide_paper_stand_on_its_first_page(site):
+    """The list of the engineering record is not torn over two pages: every heading in it is read on page 1."""
+    document = next(
+        p.document for name, p in composed(demo(site), ("pdf",), wanted=("engineering-record",)).items() if name != "index"
+    )
+    first = " ".join(pypdf.PdfReader(io.BytesIO(render(document).data)).pages[0].extract_text().split())
+    heads = [text for _, _, text, _ in contents_of(document.tree)]
+    assert len(heads) > 15
+    assert [text for text in heads if text.replace("\u00a0", " ") not in first] == []

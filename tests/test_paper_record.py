@@ -92,8 +92,8 @@ def test_what_the_site_papers_print():
     """Each figure unrounded and as printed, with the side to which it is rounded; a missing one keeps its row."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown.replace("\u00a0", " ")
     table = text[text.index("{: #prints }") : text.index("## For information")]
-    assert "| Truck bay | red mark on the ladder | 9.696 ft (2.9554 m) | 9.7 ft (2.96 m) | up |" in table
-    assert "| Truck bay | tank trailer: the same feet, lowest | 5.095 ft (1.5529 m) | 5.0 ft (1.52 m) | down |" in table
+    assert "| Truck bay | red mark on the ladder | 9.696 ft (2.9551 m) | 9.7 ft (2.96 m) | up |" in table
+    assert "| Truck bay | tank trailer: the same feet, lowest | 5.095 ft (1.5531 m) | 5.0 ft (1.52 m) | down |" in table
     thin = papers("sable-point")["engineering-record"].document.markdown
     assert "| Wash bay | limit of the weakest rated part | **not worked out**{: .flag } | not printed | |" in thin
 
@@ -104,7 +104,8 @@ RESULT = re.compile(r"(-?[\d,]+\.\d+)\u00a0(\S+) \((-?[\d,]+\.\d+)\u00a0(\S+)\)"
 @pytest.mark.parametrize("site", CLEAN)
 def test_each_result_lies_on_its_strict_side_in_both_units(site):
     """Each result as printed is never past the figure toward the happy side: a need is rounded up, what there is down, and the second unit is
-    the printed first one converted to the same side; exact factors of NIST SP 811. Read from the rendered table."""
+    the figure itself in that unit, within its last digit, and not what was rounded in the first; exact factors of NIST SP 811. Read from the rendered
+    table."""
     text = papers(site)["engineering-record"].document.markdown
     results = results_of(text)
     seen = {"up": 0, "down": 0}
@@ -120,8 +121,9 @@ def test_each_result_lies_on_its_strict_side_in_both_units(site):
                 for f, u in ((found[1], found[2]), (found[3], found[4]))
             )
             sign = 1 if step.toward == "up" else -1
-            assert sign * (first - step.result.si) >= -1e-9, (name, n, printed[n], step.result.si)
-            assert sign * (second - first) >= -1e-9, (name, n, printed[n])
+            for read, text, unit in ((first, found[1], found[2]), (second, found[3], found[4])):
+                digit = units.parse(f"1 {unit}", step.result.kind).si * 10.0 ** -len(text.partition(".")[2])
+                assert -1e-9 <= sign * (read - step.result.si) < digit + 1e-9, (name, n, printed[n], step.result.si)
             seen[step.toward] += 1
     assert min(seen.values()) > 20, seen
 
@@ -183,6 +185,46 @@ def test_figures_for_information_lie_on_their_strict_side():
     least = float(re.search(r"no arrest can be shorter than ([\d.]+) ft", text)[1]) * 0.3048
     assert 0 <= lock - further.lock_distance.si < 0.001 * 0.3048
     assert 0 <= further.least_arrest.si - least < 0.001 * 0.3048
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_one_figure_reads_the_same_where_it_is_told_and_among_the_results(site):
+    """The lock-up distance and the least arrest stand in words with the same digits, in both units, as in the table of our results."""
+    text = papers(site)["engineering-record"].document.markdown
+    results = {cell for column in results_of(text).values() for cell in column.values()}
+    told = re.findall(r"(?:does so after|arrest can be\sshorter than) ([\d.]+\u00a0\S+ \([^)]+\))", text)
+    assert len(told) == 2 * len(demo(site).site.bays)
+    assert set(told) <= results
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_clause_register_tells_each_kind_of_paper_once(site):
+    """Papers that are one for each bay stand in one table, each clause in one row, and what one bay alone reads is told after its name: no row says
+    twice what it rests on, and nothing that a clause reads of the site is lost."""
+    text = legal_file(demo(site), compared(site)[1]).markdown
+    part = text[text.index("## Clause register") : text.index("{: #findings")].replace("\u00a0", " ")
+    bays = [b.id for b in demo(site).site.bays]
+    tables = re.findall(r"^(.+?)\s\{: [^}]*caption", part, re.MULTILINE)
+    assert tables == ["Rules for climbing on vehicles", f"Bay sign, {' and '.join(bays)}", f"Rescue card, {' and '.join(bays)}"]
+    rows = re.findall(r"^\| ((?:Bay sign|Rescue card|Notice)[^|]*), ([^|,]+) \| (.*) \|$", part, re.MULTILINE)
+    assert len({(where, key) for where, key, _ in rows}) == len(rows) > 20
+    row = next(told.replace("\\", "") for where, key, told in rows if (where, key) == ("Bay sign", "attach"))
+    assert row == "; ".join(f"{b}: bays[{b}]: hook_up.at_ground" for b in bays)
+
+
+def test_no_formula_of_the_record_rests_on_memory():
+    """Memory is no source for a figure that a checker signs; the two beam formulas follow from the moment, integrated twice."""
+    text = papers("harrow-ridge")["engineering-record"].document.markdown
+    sources = text[text.index("{: #method }") : text.index("## All cases")]
+    assert "Euler-Bernoulli beam" in sources
+    assert [line for line in sources.splitlines() if "beam" in line and "memory" in line] == []
+
+
+def test_a_figure_to_all_its_digits_is_not_converted_from_a_rounded_one():
+    """By hand: 6.18303 m is 20.28553 ft; whoever works in meters finds 6.1831, not the 6.1832 of 20.286 ft."""
+    assert units.exact(6.18303, "length", "us", toward="up") == "20.286 ft (6.1831 m)"
+    assert units.exact(4.28512, "length", "us", toward="down") == "14.058 ft (4.2851 m)"
+    assert units.exact(0.1322, "length", "si", toward="down") == "0.1322 m (0.433 ft)"
 
 
 @pytest.mark.parametrize("site", CLEAN)

@@ -6,15 +6,18 @@ Budgets are those of each index.yaml and of acceptance.yaml; heights of lines fo
 
 import re
 import shutil
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from plain import read
 from support import ALL_DEMOS, composed, demo, log_of, logged, with_changes
 
-from docgen.compose.today import SOON
+from docgen.compose import compose_all
+from docgen.compose.today import CLIMBED_BY, SOON
 from docgen.compose.worklist import LIMIT
 from docgen.papers import outline
+from docgen.pipeline import check_site
 from docgen.write.pdf import render
 from docgen.write.widths import table_type
 
@@ -98,7 +101,7 @@ def test_worksheet_of_a_thin_site():
     assert heads[-1] == "What you get then"
     assert "These papers are drafts: fall-protection plan, " in text
     assert re.search(r"\d+ lines close a bay; \d+ more are needed before anyone signs\.", text)
-    assert "Nobody may climb in the Wash bay, except rescuers in a rescue." in text
+    assert "Nobody may climb in the Wash bay. " in text  # no rescue is ready there either
     assert "The fall distance is not proved." in text
     assert re.search(r"And \d+ more lines are listed by the check\.", text)
     assert "we can say whether" not in text  # lines that open the bay are left out here
@@ -133,7 +136,7 @@ def test_worksheet_of_a_bay_closed_by_decision():
     """Who closed it, when and why."""
     shut = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
     text = sheets(harrow_with({"bays[B2].closed": shut}), "worksheet")["worksheet"].markdown
-    assert "The terminal manager closed it on 2026-10-02: the rail is being replaced." in text
+    assert "The terminal manager (R. Oduya) closed it on 2026-10-02: the rail is being replaced." in text
 
 
 # --- status sheet -------------------------------------------------------------------------------------------------------
@@ -143,13 +146,65 @@ def test_status_of_an_open_day():
     """The day and each bay first; nothing due in 30 days is said, with the next."""
     text = sheets(demo("harrow-ridge"), "status-sheet")["status-sheet"].markdown
     first = text[: text.index("## From the log")]
-    assert "On 1 November 2026 the Truck bay is open." in first
-    assert "On 1 November 2026 the Rail spur is open." in first
+    for bay in ("Truck bay", "Rail spur"):
+        assert f"On 1 November 2026 nothing on record closes the {bay}, but no revision of the fall-protection plan" in first
     assert "Nothing falls due in the next 30 days." in first
     assert "The next is the inspection of D-1, due by 3 February 2027." in first
     assert text.index("## For auditor and insurer") > text.index("## From the log")
     assert "2 of 2 rescuers of the day shift practiced in the last 12 months." in text
     assert "Nobody on the evening shift has drilled method M1, M2 or M3 on record." in text
+
+
+def told_of(records, steps=(), sheet="status-sheet"):
+    """A sheet of the demo with these records, and these steps on its log."""
+    checked = harrow_with(steps=steps)
+    given = (checked.site, checked.code, checked.assessed, checked.happened)
+    return next(d.markdown for d, _ in compose_all(*given, ("pdf",), wanted=(sheet,), records=records) if d.name == sheet)
+
+
+def without(records, names):
+    """The records of one revision as if it did not hold these papers."""
+    (revision,) = records.issued
+    return replace(records, issued=(replace(revision, texts=tuple(t for t in revision.texts if t.document not in names)),))
+
+
+HUNG = {
+    "add": {
+        "kind": "posting",
+        "on": "2026-10-21",
+        "by": "L. Brandt",
+        "place": "GATE-1",
+        "document": "contractor-notice",
+        "revision": 1,
+    }
+}
+
+
+def test_a_bay_is_open_only_where_its_papers_are_in_force_and_hang(issued):
+    """A finding closes nothing, and still nobody climbs: each of the three papers must be in force, and some paper must hang by the log. Only
+    then status and shift sheet say that the bay is open; before, the shift sheet leaves its state for the hand."""
+    row = re.compile(r"^\| State today \| *(\S*) *\| *(\S*) *\|$", re.MULTILINE)
+    kept = check_site(issued, date(2026, 11, 1)).records
+    for missing in (CLIMBED_BY, *((name,) for name in CLIMBED_BY)):
+        records = without(kept, missing)
+        text = told_of(records, (HUNG,))
+        assert " is open" not in text
+        assert f"no revision of the {paper_names(missing)} is in force: nobody climbs by these papers yet." in text
+        shift = told_of(records, (HUNG,), "shift-sheet")
+        assert "No revision is in force: nobody climbs by these papers yet." in shift
+        assert row.search(shift).groups() == ("", "")
+    records = kept
+    for steps, open_ in (((), False), ((HUNG,), True)):
+        text, shift = told_of(records, steps), told_of(records, steps, "shift-sheet")
+        assert ("On 1 November 2026 the Truck bay is open." in text) is open_
+        assert ("the Truck bay, but its papers hang nowhere by the log" in text) is not open_
+        assert ("The papers of the Truck bay hang nowhere by the log" in shift) is not open_
+        assert row.search(shift).groups() == (("Open", "Open") if open_ else ("", ""))
+
+
+def paper_names(names):
+    called = [outline(name).called_in("en") for name in names]
+    return called[0] if len(called) == 1 else f"{', '.join(called[:-1])} and {called[-1]}"
 
 
 def test_status_of_a_day_on_which_all_is_closed():
@@ -239,12 +294,25 @@ def test_shift_sheet_boxes():
     assert "Supervisor: fill each box before you open the bay." in text
     assert "An empty box keeps the bay closed." in text
     assert "Nobody has two steps in the same minute." in text
-    assert "A post is absent? The climber 2 drops first. The shift supervisor closes the bay." in text
+    assert "A post is absent? Climber 2 drops first. The shift supervisor closes the bay." in text
     assert "This sheet is void after 3 February 2027, when the inspection of D-1 is due." in text
     for post in ("Rescuer 1", "Rescuer 2", "Shift supervisor (backup, leads)", "Gate operator (caller, guide)", "First-aider"):
         assert f"| {post} | |" in text
     assert "Something here is new? Stop. Tell the safety manager" in text
     assert not re.search(r"\b(U|RS)-\d", text)  # names by hand
+
+
+def test_the_sheets_name_what_they_point_to_and_spell_as_the_country_does():
+    """Table 1 is that of the plan; what comes after "then" follows lines that are done; a Canadian sheet has practised beside licence."""
+    checked = demo("pellan-creek")
+    assert checked.site.country == "CA"
+    told = sheets(checked, "shift-sheet", "status-sheet", "worksheet")
+    assert "Vehicles checked (plan, Table 1)" in told["shift-sheet"].markdown
+    assert told["shift-sheet"].markdown.count("closes the bay.") == 1  # the same on both shifts: told once
+    assert "practiced" not in told["status-sheet"].markdown
+    assert " practised in the last 12 months." in told["status-sheet"].markdown
+    assert "What comes next" in told["worksheet"].markdown
+    assert "What you get then" not in told["worksheet"].markdown
 
 
 def test_shift_sheet_says_only_what_is_given():
@@ -265,7 +333,7 @@ def test_shift_sheet_of_a_closed_day():
     rows = {
         line.split(" | ")[0].strip("| "): line.strip("| ").split(" | ")[1:] for line in text.splitlines() if line.startswith("| ")
     }
-    assert rows["State today"][0] == "Open"
+    assert rows["State today"][0] == ""  # nothing is issued: left for the hand
     assert rows["State today"][1].startswith("Closed: ")
     assert "| Climber | | nobody |" in re.sub(r" +", " ", text)
 
@@ -277,7 +345,7 @@ def test_shifts_that_differ_are_named():
         "shifts[night].chain.caller": "Control room",
     }
     text = sheets(harrow_with(changes), "shift-sheet")["shift-sheet"].markdown
-    assert "On the night shift: is a post absent? The climber 1 drops first." in text
+    assert "On the night shift: is a post absent? Climber 1 drops first." in text
     assert "Gate operator (guide)" in text
     assert "| Control room | |" in text
 
@@ -290,6 +358,8 @@ def test_survey_sheet_words_and_boxes():
     text = sheets(demo("harrow-ridge"), "survey-sheet")["survey-sheet.B1"].markdown
     head = text[: text.index("| Truck bay |")]
     assert "Do not climb to measure." in head
+    assert "write both readings" in head  # a low deck is the worse one for angle and swing, a high one for clearance
+    assert "smaller reading" not in text
     assert "Nobody tests the device with his own weight." in head
     assert "top of the concrete slab at the bay drain" in head
     assert "A guess opens no bay." in head

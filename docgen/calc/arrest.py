@@ -20,7 +20,12 @@ _UP1 = "OpenStax University Physics 1 (2016)"
 _CP2 = "OpenStax College Physics 2e (2022)"
 
 
-@formula("s_lock = v_lock^2 / (2 g cos(theta)^2)", gives="length", cite=f"{_UP1}, 3.5; read. Angle: own derivation; derived")
+@formula(
+    "s_lock = v_lock^2 / (2 g cos(theta)^2)",
+    gives="length",
+    toward="up",
+    cite=f"{_UP1}, 3.5; read. Angle: own derivation; derived",
+)
 def lock_distance(lock_speed: float, line_angle: float = 0.0, g: float = G) -> float:
     """Fall until the line is fast enough to lock the device.
 
@@ -126,7 +131,9 @@ def slide_friction(slide: float, slope: float, lock_speed: float, g: float = G) 
     return math.tan(slope) - lock_speed * lock_speed / (2.0 * g * slide * math.cos(slope))
 
 
-@formula("AD_min = s_lock + m g s_lock / (F - m g)", gives="length", cite="energy balance, own derivation; derived")
+@formula(
+    "AD_min = s_lock + m g s_lock / (F - m g)", gives="length", toward="down", cite="energy balance, own derivation; derived"
+)
 def arrest_distance_lower_bound(lock_distance: float, mass: float, force: float, g: float = G) -> float:
     """Shortest arrest distance that physics allows at a constant brake force.
 

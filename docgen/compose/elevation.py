@@ -24,7 +24,7 @@ from docgen.trade.practice import practice
 
 __all__ = ["elevation"]
 
-HIGHEST = 150.0  # of the sheet [mm]
+HIGHEST = 152.0  # of the sheet [mm]
 ACROSS = {"left": "right", "right": "left"}
 ROUND = ("tank-trailer", "railcar")
 BESIDE = 0.3  # m from the flank to the middle of the person who hangs there
@@ -352,7 +352,7 @@ class _Elevation:
         x = self.sign * inner
         board.draw(Path(((0, y1), (x - self.sign, y1)), THIN), under=True)
         board.draw(Path(((self.sign * self.x * self.per, y2), (x - self.sign, y2)), THIN), under=True)
-        board.dimension((x, y1), (x, y2), [say.word("height", value=say.near(self.known.height))], "height")
+        board.dimension((x, y1), (x, y2), [say.word("height", value=say.have(self.known.height))], "height")
         self.inner = inner - 5
         self._offset()
 
@@ -423,9 +423,9 @@ class _Elevation:
         """Names and heights of the levels, in a column on the inner side."""
         say = self.say
         rows = [
-            (self.under, 0.0, say.word("rail", value=say.near(self.known.under))),
-            (self.exit, None, say.word("exit", value=say.near(self.known.exit))),
-            (self.ring, None, say.word("ring", value=say.near(self.ring))),
+            (self.under, 0.0, say.word("rail", value=say.have(self.known.under))),
+            (self.exit, None, say.word("exit", value=say.have(self.known.exit))),
+            (self.ring, None, say.word("ring", value=say.need(self.ring))),
             (self.deck, self.far, say.word("surface", value=say.near(self.known.deck))),
             (0.0, min(self.far, -0.3) - 0.3, say.word("datum", value=say.near(0.0))),
         ]
@@ -443,14 +443,15 @@ class _Elevation:
         case, say, board = self.case, self.say, self.board
         em = LETTERS * POINT
         body = (self.edge - self.far) * self.per
-        lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 2)
+        lines = fitted(self.vehicle.name, max(body * 0.8, 12) / em, 4)
         x, y = self.at((self.far + self.edge) / 2, self.deck * 0.72)
         board.place([(x, y + step) for step in (0, 3, -3, 6, 9)], lines, anchor="middle")
         start: Anchor = "start" if self.sign > 0 else "end"
         if self.lower is not None and self.lower != 0:
-            wide = max((self.outer - self.edge) * self.per, 20)
+            nearer = (left for _, left, _, bottom, top in self.named if bottom <= self.lower <= top)
+            wide = max((min(nearer, default=self.outer) - self.edge) * self.per - 2, 14 if self.named else 20)
             what = case.lower_what or say.word("below")
-            lines = fitted(say.word("lower", what=what, value=say.near(case.lower_level or self.lower)), wide / em, 3)
+            lines = fitted(say.word("lower", what=what, value=say.need(case.lower_level or self.lower)), wide / em, 3)
             x, y = self.out(self.edge, 1), -self.lower * self.per
             tall = len(lines) * em * 1.2
             aside = self.out(self.hang + 0.32, 1)
@@ -459,8 +460,8 @@ class _Elevation:
         if case.hang is not None and case.feet is not None:
             lines = (
                 say.word("hanging"),
-                say.word("hanging_ring", value=say.near(case.hang)),
-                say.word("hanging_feet", value=say.near(case.feet)),
+                say.word("hanging_ring", value=say.have(case.hang)),
+                say.word("hanging_feet", value=say.have(case.feet)),
             )
             x, y = self.out(self.edge, 1), -case.feet.si * self.per
             tall = len(lines) * em * 1.2
@@ -469,11 +470,11 @@ class _Elevation:
             spots = [(x, y + 1.2 + tall / 2), (beside, middle), (beside, middle + 8), (x, y + 5 + tall / 2)]
             board.place(spots, lines, anchor=start)
         for what, left, right, bottom, top in self.named:
-            wide = max((right - left) * self.per, 20)
-            lines = fitted(what, wide / em, 2)
+            wide = max((right - left) * self.per, 16)
+            lines = fitted(what, wide / em, 3)
             x, y = self.at((left + right) / 2, (bottom + top) / 2)
             end = -top * self.per - len(lines) * em * 0.6 - 1
-            self.board.place([(x, end), (x, y), (x, y + 6), (x, y - 6)], lines, anchor="middle")
+            self.board.place([(x, end), (x, end - 3), (x, end - 6), (x, y), (x, y + 6), (x, y - 6)], lines, anchor="middle")
 
     def _notes(self) -> list[str]:
         case, say = self.case, self.say
@@ -484,7 +485,7 @@ class _Elevation:
             notes.append(say.word("note_other_side"))
         if self.hung is not None and case.hang is not None and case.feet is not None:
             key = "note_hanging_edge" if len(self.hung) > 2 else "note_hanging_taken" if case.bears else "note_hanging"
-            notes.append(say.word(key, ring=say.near(case.hang), feet=say.near(case.feet)))
+            notes.append(say.word(key, ring=say.have(case.hang), feet=say.have(case.feet)))
         if case.required is not None:
             notes.append(say.word("note_terms"))
         if self.undrawn:
@@ -503,7 +504,7 @@ class _Elevation:
         case, say = self.case, self.say
         text = say.word(
             "alt_elevation", vehicle=self.vehicle.name, posture=say.term(case.posture), side=say.term(case.side),
-            height=say.near(self.known.height), offset=say.need(self.known.offset), scale=str(self.scale),
+            height=say.have(self.known.height), offset=say.need(self.known.offset), scale=str(self.scale),
         )  # fmt: skip
         if case.required is None:
             return text

@@ -77,7 +77,7 @@ def frame_for(
         state=state, stamp=stamps[state],
         reasons=() if state == "issued" else _reasons(document, language, site, assessed, bodies, records, reviews, issued),
         revision=revision, reviews=reviews, licensed=_licensed(document, language, site, bodies, records, reviews), digests={name: body.digest for name, body in bodies.items()},
-        history=_history(document, language, records),
+        history=_history(document, language, records), in_force=None if issued is None else issued.revision,
     )  # fmt: skip
 
 

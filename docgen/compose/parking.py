@@ -16,7 +16,7 @@ from docgen.site import Bay, Quantity, Site, Vehicle
 
 __all__ = ["parking"]
 
-HIGHEST = 62.0  # of the sheet [mm]: two stand on one page of the record
+HIGHEST = 75.0  # of the sheet [mm]: two stand on one page of the record
 BEYOND = 0.4  # m of the vehicle shown before the person and behind the trolley
 
 
@@ -37,7 +37,7 @@ class _Known(NamedTuple):
     toward: float  # of the rail from the mark: -1 to the left, 1 to the right
     reach: Quantity
     rail_offset: Quantity
-    along: Quantity
+    along: Quantity  # at its worst, as is the largest offset
     largest: Quantity
     left: Quantity  # parking allowances
     right: Quantity
@@ -45,7 +45,7 @@ class _Known(NamedTuple):
 
 def _known(case: Case, site: Site) -> _Known | None:
     bay, vehicle = site.bay(case.bay), site.vehicle(case.vehicle)
-    reach, rail, along, largest = case.reach, case.rail_offset, case.along, case.largest_worst
+    reach, rail, along, largest = case.reach, case.rail_offset, case.along_worst, case.largest_worst
     left, right = case.allowance_left, case.allowance_right
     if bay is None or vehicle is None or bay.rail is None or reach is None or rail is None or along is None:
         return None
@@ -130,14 +130,13 @@ class _Plan:
         board = self.board
         high = self.top + 0.15
         for way, limit in zip((-1, 1), self.limits if self.open else (), strict=self.open):
-            board.draw(self.line((limit, self.bottom - 0.15), (limit, high), width=0.7, part="limit"))
             slack = way * limit - self.reach - self._allowance(way)
             if slack > 1e-9 and self._allowance(way) > 0:
                 x1, x2 = sorted((limit * self.per, (limit - way * slack) * self.per))
                 board.draw(
-                    rectangle(x1, -self.top * self.per, x2, -self.bottom * self.per, width=0.0, fill="hatch", part="tolerances"),
-                    under=True,
+                    rectangle(x1, -self.top * self.per, x2, -self.bottom * self.per, width=0.0, fill="hatch", part="tolerances")
                 )
+            board.draw(self.line((limit, self.bottom - 0.15), (limit, high), width=0.7, part="limit"))
         if self.open:
             for limit in self.limits:
                 board.draw(self.line((self.rail, 0), (limit, self.along), width=0.45))
@@ -155,7 +154,7 @@ class _Plan:
         for x in sorted({0.0, self.rail, *self.limits, self.reach, -self.reach}):
             board.draw(Path(((x * self.per, base - 1.5), (x * self.per, lowest)), THIN), under=True)
         for way, side, quantity in ((-1, "left", known.left), (1, "right", known.right)):
-            self._row(first, 0.0, way * self.reach, say.word("reach", value=say.near(known.reach)), "reach")
+            self._row(first, 0.0, way * self.reach, say.word("reach", value=say.need(known.reach)), "reach")
             end = way * (self.reach + quantity.si)
             board.draw(Path(((end * self.per, base - 1.5), (end * self.per, first + 2)), THIN), under=True)
             if quantity.si > 0:
@@ -171,7 +170,7 @@ class _Plan:
             top = -(self.top + 0.25) * self.per - 3
             board.draw(Path(((self.rail * self.per, top - 1), (self.rail * self.per, top + 3)), THIN))
             board.draw(Path(((0, top - 1), (0, top + 3)), THIN))
-            self._row(top, 0.0, self.rail, say.word("rail_off", value=say.near(known.rail_offset)), "rail-offset", up=True)
+            self._row(top, 0.0, self.rail, say.word("rail_off", value=say.need(known.rail_offset)), "rail-offset", up=True)
         if self.along > 0:
             x = self.body[1] * self.per + max(4.0, (self.limits[1] - self.body[1]) * self.per + 4)
             for along in (0.0, self.along):
@@ -238,8 +237,8 @@ class _Plan:
             else:
                 sides.append(say.word("no_allowance", side=say.term(side)))
         return say.word(
-            "alt_parking", vehicle=self.vehicle.name, scale=str(self.scale), rail=say.near(known.rail_offset),
-            reach=say.near(known.reach), largest=say.have(known.largest), left=sides[0], right=sides[1],
+            "alt_parking", vehicle=self.vehicle.name, scale=str(self.scale), rail=say.need(known.rail_offset),
+            reach=say.need(known.reach), largest=say.have(known.largest), left=sides[0], right=sides[1],
         )  # fmt: skip
 
 

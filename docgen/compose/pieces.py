@@ -35,7 +35,7 @@ class Frame:
     """What stands around a body: the stamp with its reasons, the digests of all documents, the state of each review.
 
     `state` is draft, for-approval or issued; an issued document has no stamp and no reasons. `sheet` is the state of a paper without
-    a digest, whose revision is its day. `licensed` are the reviews by people with a licence, of this paper or of one on which it rests.
+    a digest, whose revision is its day. `in_force` is the number of the revision that is in force, whether or not it holds this text. `licensed` are the reviews by people with a licence, of this paper or of one on which it rests.
     """
 
     state: str
@@ -47,3 +47,4 @@ class Frame:
     licensed: tuple[Mapping[str, Any], ...] = ()
     history: tuple[Mapping[str, Any], ...] = ()
     files: tuple[Mapping[str, Any], ...] = ()
+    in_force: int | None = None

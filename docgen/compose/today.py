@@ -35,6 +35,8 @@ VOIDS: tuple[Duty, ...] = ("inspection", "training", "rescue-practical", "drill"
 AT_BAY = ("climber", "attendant")
 #: Kinds of parts that bear a label with figures of a fall.
 LABELLED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "swivel", "hook")
+#: By these papers people climb, in every bay of a site.
+CLIMBED_BY = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
 CHAIN = ("caller", "backup", "guide", "leader")
 
 
@@ -90,7 +92,7 @@ class Today:
         """Name in the templates -> function."""
         names = (
             "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
-            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "paper_name",
+            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "paper_name", "not_in_force", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -251,6 +253,16 @@ class Today:
         inner = self.context.inner
         said = (finding_text(f, "message", inner.language, inner.numbers.system, inner.law.spelling) for f in found)
         return list(dict.fromkeys(said))[:TOLD]
+
+    def not_in_force(self) -> list[str]:
+        """Names of the papers without which nobody climbs in any bay, of which no revision is in force in this language."""
+        states = {bound.body.document: bound.frame.in_force for bound in self.context.papers}
+        return [self.paper_name(name) for name in CLIMBED_BY if states.get(name) is None]
+
+    def hangs_nowhere(self, state: BayState) -> bool:
+        """Whether the log knows no place where a paper that is about this bay, or about the whole site, hangs."""
+        places = (place.id for place in self.site.posting if place.bay in (None, state.bay))
+        return all(self.happened.hangs(place) is None for place in places)
 
     def paper_name(self, key: str) -> str:
         """Name of a paper in the middle of a sentence."""

@@ -237,7 +237,8 @@ class Case(Node):
     """One task, posture and fall side; `working` is nominal, `corner` each worst corner of the tolerances. A quantity that could not be computed is None; `missing` says why.
 
     Lengths are in m above the bay datum or as distances, angles in rad, speeds in m/s. `margin` is nominal, `*_worst` each the
-    extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing and offset, of each term of the need.
+    extreme over all tolerances at once: of the margin with its `required_worst` and `available_worst`, of angle, swing, lag (`along_worst`) and offset, of
+    each term of the need.
     `kept` is what stays of the margin in force there, `kept_least` what must. `edge` is how high the D-ring stays above the edge in its
     corner: `bears`, below zero, means that the line bears on the edge, and the case is worked out with the figure for that.
     `setback` is how far inboard of an edge across the vehicle the line exit hangs at the least.
@@ -261,6 +262,7 @@ class Case(Node):
     parking: Quantity | None = None
     across: Quantity | None = None
     along: Quantity | None = None
+    along_worst: Quantity | None = None
     offset: Quantity | None = None
     offset_worst: Quantity | None = None
     swing_drop: Quantity | None = None

@@ -70,6 +70,7 @@ def _product(about: Subject, s: Stages) -> Case:
         parking=length("parking", _nominal(distances.parking)),
         across=length("across", None if offsets is None else offsets.across),
         along=length("along", distances.along.nominal),
+        along_worst=length("along_worst", distances.along.high),
         offset=length("offset", None if offsets is None else offsets.offset),
         offset_worst=length("offset_worst", None if offsets is None else offsets.worst),
         swing_drop=length("swing_drop", None if swing is None else swing.drop),
