@@ -308,9 +308,12 @@ def test_the_index_of_a_full_demo_is_complete(site):
     below = text[text.index("## Findings and how handled") : text.index("## Review, approval and issue")]
     for index in found.values():
         for group in index.lists:
-            for row in (row for row in group.rows if row.lacks):  # each stands again with the findings, and marks its merged element
+            for row in (
+                row for row in group.rows if row.lacks
+            ):  # each stands again with the findings, and marks its merged element
                 assert f"{group.list.citation}: {row.key} (" in below, row.key
-    assert any(row.part for index in found.values() for row in index.merged) and "{: .flag } list " in appendix
+    assert any(row.part for index in found.values() for row in index.merged)
+    assert "{: .flag } list " in appendix
     assert "none not met" not in appendix
     assert all(row.missing == ("no clause of these papers",) for row in open_)
     for index in found.values():
