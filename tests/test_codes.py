@@ -269,6 +269,25 @@ def test_every_copy_exists_and_is_used(code):
     assert sorted(ids - named) == []
 
 
+ACCOUNT = re.compile(r"github|gitlab|huggingface|scribd|repository|\([\w.-]+/[\w.-]+\)")
+HOST = re.compile(r"\b[\w-]+\.(com|org|net|io|info|site)\b")
+PUBLIC = re.compile(
+    r"https://[^/]*(\.gov|\.gc\.ca|gouv\.qc\.ca|govt\.nz|gov\.bc\.ca|alberta\.ca|europa\.eu|hse\.ie|nhs\.uk|csagroup\.org)([./]|$)"
+)
+
+
+@pytest.mark.parametrize("code", known())
+def test_no_account_or_firm_is_the_source_of_a_copy(code):
+    """A copy is called an unofficial copy; no account, repository or firm is named for it, and only public bodies are linked."""
+    for id, copy in find(code).file("copies.yaml").items():
+        assert not ACCOUNT.search(f"{copy['of']} {copy.get('url', '')}"), id
+        assert copy["grade"] == "official" or not HOST.search(copy["of"]), id
+        if copy["grade"] == "copy":
+            assert re.match(r"(an |two )?unofficial cop(y|ies)", copy["of"]), id
+        if copy["grade"] != "official" and "url" in copy:
+            assert PUBLIC.match(copy["url"]), id
+
+
 RANKS = ("official", "publisher", "copy", "secondary")
 
 

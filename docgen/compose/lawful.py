@@ -149,7 +149,10 @@ class Lawful:
         return answer.says_plain.format(self.wording.answer(answer))
 
     def marked(self, answer: Answer) -> str:
-        """A citation with whose paragraph it is where it is not the place's own, how far it binds, and that it was not read."""
+        """A citation with whose paragraph it is where it is not the place's own, how far it binds, and that it was not read.
+
+        How it was read, whole or in a report, with or without the number of the paragraph, stands in the legal file alone.
+        """
         marks = [answer.citation]
         if self.of_another(answer):
             marks.append(self.law_words("inherited_mark"))
@@ -159,9 +162,6 @@ class Lawful:
             marks.append(self.words["phrases"]["read_by"].format(name=answer.given_by))
         elif answer.unread:
             marks.append(self.law_words("to_be_verified"))
-        elif answer.read is not None:
-            marks += [self.terms["as-reported"]] if answer.read.of == "summary" and answer.binding else []
-            marks += [] if answer.read.paragraph else [self.terms["number-unread"]]
         return "; ".join(mark for mark in marks if mark)
 
     def of_another(self, answer: Answer) -> bool:

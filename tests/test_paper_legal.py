@@ -1,0 +1,97 @@
+"""The legal file: what counsel reads of law, roles, findings and records, and nothing that only a programmer could read."""
+
+import re
+from functools import cache
+
+import pytest
+from support import compared, demo, legal_file
+
+FULL = ("harrow-ridge", "pellan-creek")
+
+
+def bodies_of(site):
+    """Document -> its English body."""
+    return {name: by["en"] for name, by in compared(site)[1].items()}
+
+
+@cache
+def text_of(site):
+    """The legal file of a demo."""
+    return legal_file(demo(site), compared(site)[1]).markdown
+
+
+def section(site, title, after):
+    """A section of the legal file, up to the next one."""
+    text = text_of(site)
+    return text[text.index(f"## {title}") : text.index(f"## {after}")]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_clause_register_tells_words_and_law_and_no_field(site):
+    """Each clause of a posted paper that prints something stands there with its first words; no path of the profile does."""
+    register = section(site, "Clause register", "Findings")
+    assert not re.search(r"\\\[|\w\[\w|law:|practice:|\b[a-z]+_[a-z_]+\b", register)
+    assert "docgen register" in register
+    rows = [row for row in register.splitlines() if row.startswith("| ") and not row.startswith(("| :--", "| Clause"))]
+    assert all(len(row.strip("| ").split(" | ")) == 3 for row in rows)
+    assert re.search(r"\| Notice \| [^|]*You can fall and die here", register)
+    first = next(c for c in bodies_of(site)["contractor-notice"].clauses if c.id.endswith(".fall-keep"))
+    assert any(" ".join(first.text.split()[:4]) in row for row in rows)
+
+
+def test_the_register_names_the_law_of_a_clause():
+    """The limit on the bay sign rests on the paragraph that the law data gives, and the reader finds it beside its words."""
+    register = section("harrow-ridge", "Clause register", "Findings")
+    assert re.search(r"\| One climber only.*\| 29 CFR 1910\.140\(d\)\(1\)\(v\) \|", register)
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_the_roles_of_employers_are_what_an_authority_may_assert(site):
+    """The file admits no role: it tells which ones an authority may assert."""
+    read = section(site, "What was read", "What the law says")
+    assert "These are roles that an authority may assert of the parties" in read
+    assert "parties have these roles" not in read
+
+
+def test_what_is_from_memory_and_what_was_read_later_is_said():
+    """No sentence says that everything was read while citations of the file are from memory or were read after its day."""
+    read = section("harrow-ridge", "What was read", "What the law says")
+    assert "has been read or searched, except these, which are from memory: OSHA bulletin SHIB 03-24-2004" in read
+    assert 'A reading marked "after this paper" was made later than 2026-11-01' in read
+    assert "it does not say which texts were used" in read
+
+
+@pytest.mark.parametrize(
+    ("site", "names"), [("harrow-ridge", ("R. Oduya", "D. Sorensen")), ("pellan-creek", ("H. Okafor", "N. Kowal"))]
+)
+def test_the_reviews_name_whom_the_plan_names(site, names):
+    """A role that a paper needs and that somebody holds stands there with the holder, as on the signature page of the plan."""
+    reviews = section(site, "Review, approval and issue", "Posting")
+    assert "{: .blank }" not in reviews
+    assert all(name in reviews for name in names)
+
+
+def test_each_paper_of_a_bay_bears_the_name_of_the_bay():
+    """Two bay signs are two papers, told apart by their bays."""
+    records = section("harrow-ridge", "Review, approval and issue", "Posting")
+    for paper in ("Bay sign", "Rescue card", "Climb card"):
+        assert f"| {paper}, Truck bay |" in records
+        assert f"| {paper}, Rail spur |" in records
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_every_finding_has_an_owner(site):
+    """A finding that nobody was named for is for the owner of the plan; no owner is a blank."""
+    findings = section(site, "Findings and how handled", "Review, approval")
+    assert "{: .blank }" not in findings
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_how_a_text_was_read_stands_in_the_legal_file_alone(site):
+    """The plan cites; that a text was read in a report, or without the number of its paragraph, is for counsel."""
+    for body in bodies_of(site).values():
+        for clause in body.clauses:
+            assert "as reported" not in clause.text, clause.id
+            assert "number to be verified" not in clause.text, clause.id
+    if site == "pellan-creek":
+        assert "the number of the paragraph is recalled" in text_of(site)
