@@ -623,9 +623,9 @@ def test_what_makes_no_sense_stops_the_papers(change, name):
 
 CLERK = [
     {"post": "Climber 1", "part": "climber", "person": "U-01"}, {"post": "Climber 2", "part": "climber", "person": "U-02"},
-    {"post": "Ground attendant", "part": "attendant", "person": "attendant", "steps": ["M1.alarm", "M1.voice", "M2.alarm", "M3.alarm"]},
+    {"post": "Ground attendant", "part": "attendant", "person": "attendant", "steps": ["M1.alarm", "M1.voice", "M2.alarm", "M2.under", "M3.alarm"]},
     {"post": "Rescuer 1", "part": "rescuer", "person": "RS-1", "steps": ["M1.rescuer", "M1.up", "M1.down", "M2.fetch", "M2.rig", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.support", "M3.ground"]},
-    {"post": "Rescuer 2", "part": "rescuer", "person": "RS-2", "steps": ["M1.down", "M2.fetch", "M2.attach", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.free", "M3.ground"]},
+    {"post": "Rescuer 2", "part": "rescuer", "person": "RS-2", "steps": ["M1.down", "M2.fetch", "M2.attach", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.support", "M3.free", "M3.ground"]},
     {"post": "Shift supervisor", "part": "supervisor", "person": "shift-supervisor", "steps": ["M1.meter", "M2.meter", "M3.meter"]},
     {"post": "Gate operator", "part": "gate-operator", "person": "gate", "steps": ["M4.call"]}, {"post": "Duty clerk", "part": "other", "person": "safety-manager"},
 ]  # fmt: skip

@@ -511,9 +511,9 @@ def test_what_the_meter_shows_stands_beside_the_step_that_reads_it():
     """Each wording once; with the bay where they differ; in row A where no step reads it at once; without the field no word of it."""
     page, _ = text_of({})
     assert page.count("19.5 to 23.5 %") == 1
-    assert "say whether rescuers may go in\\: only at oxygen 19.5 to 23.5 %" in first_minute(page)["Shift supervisor"]
+    assert "say if rescuers may go in\\: only at oxygen 19.5 to 23.5 %" in first_minute(page)["Shift supervisor"]
     other, _ = text_of({"bays[B2].meter.limit": "Zero on each of four"})
-    assert "only at Truck bay\\: oxygen 19.5 to 23.5 %, vapor under 10 % LEL; Rail spur\\: zero on each of four." in other
+    assert "only at Truck bay: oxygen 19.5 to 23.5 %, vapor under 10 % LEL; Rail spur: zero on each of four." in other
     late, _ = text_of({"rescue.methods[M1].steps[meter].text": "Read the meter alone"})
     assert "says so (meter\\: oxygen 19.5" in late
     none, _ = text_of({"bays[B1].meter.limit": None, "bays[B2].meter.limit": None})
