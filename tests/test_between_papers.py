@@ -119,7 +119,7 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
 ALL_MARKED = {path: value for _, path, value, _, _ in FACTS}
 #: What stood in the fields before: none of it may be left, but where another field says it in the site's own words.
 BEFORE = {
-    "911": (), "555-0150": (), "555-0142": (), "555-0143": (), "555-0144": (), "SUSPENDED WORKER": (), "Channel 4": (PROCEDURE,), "Bay telephone": (),
+    "911": (), "555-0150": (), "555-0142": (), "555-0143": (), "555-0144": (), "SUSPENDED WORKER": (), "Channel 4": (PROCEDURE,),
     "2200 Spur Road": (), "130 lb": (), "310 lb": (), "35 mph": (), "30 min": (), "ladder foot": (), "north plate": (), "painted box": (PLAN,),
 }  # fmt: skip
 
@@ -243,9 +243,9 @@ def test_climbers_at_once_and_limits_are_the_same(site):
 def chain_of(text: str) -> dict[str, tuple[str, str]]:
     """Shift -> caller and backup, as procedure and card say them; an empty shift stands for all."""
     out = {}
-    for m in re.finditer(r"(?:((?:[A-Z]\w+(?:, | and )?)+): )?The ([a-z0-9 ]+?) calls(?: [\d-]+)?\. No answer\? The ([a-z0-9 ]+?) calls\.", text):  # fmt: skip
+    for m in re.finditer(r"(?:((?:[A-Z]\w+(?:, | and )?)+): )?(?:The )?([A-Za-z][a-z0-9 ]*?) calls(?: [\d-]+)?\. No answer\? (?:The )?([A-Za-z][a-z0-9 ]*?)(?: calls)?\.", text):  # fmt: skip
         for shift in re.split(r", | and ", m[1] or ""):
-            out[shift] = (m[2], m[3])
+            out[shift] = (m[2].lower(), m[3].lower())
     return out
 
 
@@ -623,9 +623,9 @@ def test_what_makes_no_sense_stops_the_papers(change, name):
 
 CLERK = [
     {"post": "Climber 1", "part": "climber", "person": "U-01"}, {"post": "Climber 2", "part": "climber", "person": "U-02"},
-    {"post": "Ground attendant", "part": "attendant", "person": "attendant", "steps": ["M1.alarm", "M1.voice", "M2.alarm", "M3.alarm"]},
+    {"post": "Ground attendant", "part": "attendant", "person": "attendant", "steps": ["M1.alarm", "M1.voice", "M2.alarm", "M2.under", "M3.alarm"]},
     {"post": "Rescuer 1", "part": "rescuer", "person": "RS-1", "steps": ["M1.rescuer", "M1.up", "M1.down", "M2.fetch", "M2.rig", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.support", "M3.ground"]},
-    {"post": "Rescuer 2", "part": "rescuer", "person": "RS-2", "steps": ["M1.down", "M2.fetch", "M2.attach", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.free", "M3.ground"]},
+    {"post": "Rescuer 2", "part": "rescuer", "person": "RS-2", "steps": ["M1.down", "M2.fetch", "M2.attach", "M2.raise", "M2.lower", "M3.bring", "M3.roll", "M3.support", "M3.free", "M3.ground"]},
     {"post": "Shift supervisor", "part": "supervisor", "person": "shift-supervisor", "steps": ["M1.meter", "M2.meter", "M3.meter"]},
     {"post": "Gate operator", "part": "gate-operator", "person": "gate", "steps": ["M4.call"]}, {"post": "Duty clerk", "part": "other", "person": "safety-manager"},
 ]  # fmt: skip
@@ -911,8 +911,8 @@ def test_bay_sign_and_gate_half_give_the_driver_the_same_answers(site):
 
 
 TWELVE = {
-    "the alarm words": "{word}", "the number": "call {number}", "the method for who hangs and is silent": "Anything else, or not sure? Method {first}.",
-    "the red stop": "Press the red stop ({stop}).", "no answer": "No answer? The {backup} calls.", "who leads": "Leads | {leader}", "the rescuer's anchor": "Anchor | {anchor}",
+    "the alarm words": "{word}", "the number": "call {number}", "the method for who hangs and is silent": "Anything else, unsure? Method {first}.",
+    "the red stop": "Press the red stop ({stop}).", "no answer": "No answer? {backup}.", "who leads": "Leads | {leader}", "the rescuer's anchor": "Anchor | {anchor}",
     "the kit": "Kit | {kit}", "the ring": "ring | up to ", "the set-down place": "Set down | {down}", "who meets the ambulance": "Guide | {guide}", "what not to do": "Do not cut the line",
 }  # fmt: skip
 
@@ -929,7 +929,7 @@ def test_the_card_answers_the_twelve_questions_of_the_night_once_each(site, bay)
     down = re.search(r"Set down \| ([^|]*) \|", text)[1]
     stop = next(b for b in known.bays if b.id == bay).red_stop.place
     values = {
-        "word": known.emergency.radio.word, "number": known.emergency.public.number, "first": row[0], "backup": chain.backup.lower(), "leader": chain.leader.lower(),
+        "word": known.emergency.radio.word, "number": known.emergency.public.number, "first": row[0], "backup": chain.backup, "leader": chain.leader.lower(),
         "guide": chain.guide.lower(), "anchor": anchor[0].lower() + anchor[1:], "kit": place[0].lower() + place[1:], "down": down,
         "stop": stop[0].lower() + stop[1:],
     }  # fmt: skip

@@ -263,8 +263,8 @@ class Rescuing:
             return []
         said = [(bay.name, bay.meter.limit) for bay in bays if any(danger in METERED for danger in bay.dangers)]
         if len({limit for _, limit in said}) == 1:
-            return [limit for _, limit in said[:1] if limit]
-        return [f"{name}: {limit[:1].lower() + limit[1:]}" for name, limit in said if limit]
+            return [_lower(limit) for _, limit in said[:1] if limit]
+        return [f"{name}: {_lower(limit)}" for name, limit in said if limit]
 
     def decision(self, bays: Iterable[Bay]) -> list[Decided]:
         """The rows B to E that a method of these bays answers, each with its ways."""
@@ -629,6 +629,10 @@ def _numbered(posts: list[str]) -> list[str]:
     if len(posts) < 2 or len(stems) != 1 or not all(post.rpartition(" ")[2].isdigit() for post in posts):
         return posts
     return [f"{stems.pop()}s {posts[0].rpartition(' ')[2]}", *(post.rpartition(" ")[2] for post in posts[1:])]
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 def _si(of: Quantity) -> float:
