@@ -189,15 +189,15 @@ class Guard:
 def guard_for(folder: Path, screens: Screens = UNSAID) -> Guard:
     """Read the private file of a site folder, if there is one. Its mistakes are problems that never repeat a figure or a key.
 
-    A folder, a pipe or a link in its place is a mistake, and so is a file beside it with a name like it, which nobody would read.
+    A folder, a pipe or a link in its place is a mistake, and so is another file with a name like it where it is not there: nobody would
+    read that.
     """
     path = folder / NAME
     if path.is_symlink():
         return Guard({}, (Problem(str(path), 1, 1, "", "this is a link, and what it leads to is not read", PLAIN_FILE),), screens)
-    if (wrong := left_out(path, NEAR)) is not None:
-        return Guard({}, (wrong,), screens)
     if not path.is_file():
-        return Guard({}, (), screens)
+        wrong = left_out(path, NEAR)
+        return Guard({}, (wrong,) if wrong else (), screens)
     source = read_profile(path)
     people: dict[str, tuple[float, float]] = {}
     problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", FORM) for p in source.problems]

@@ -68,10 +68,10 @@ def read_site(path: Path, log: bool = True) -> Profile:
 
 def masses(figures: Mapping[str, tuple[str, str]]) -> Iterator[float]:
     """The masses among the figures of a profile, in kg; what cannot be read is told elsewhere."""
-    for kind, words in figures.values():
+    for kind, written in figures.values():
         if kind == "mass":
             try:
-                yield parse(words, kind).si
+                yield parse(written, kind).si
             except UnitProblem:
                 continue
 

@@ -107,12 +107,12 @@ def read_profile(path: Path) -> Source:
 
 
 def left_out(path: Path, near: re.Pattern[str]) -> Problem | None:
-    """What is wrong with a file that may be left out: something that is no file has its name, or another file has a name like it."""
+    """What is wrong where a file that may be left out is not there: something else has its name, or a file has a name like it."""
     shown = str(path).encode("utf-8", "backslashreplace").decode("utf-8")
-    if os.path.lexists(path) and not path.is_file():
+    if os.path.lexists(path):
         return Problem(shown, 1, 1, "", "this is no file that can be read", f"put a file {path.name} here, or take this away")
     try:
-        other = next((n for n in sorted(os.listdir(path.parent)) if n != path.name and near.fullmatch(n)), None)
+        other = next((name for name in sorted(os.listdir(path.parent)) if near.fullmatch(name)), None)
     except OSError:
         return None
     if other is None:
