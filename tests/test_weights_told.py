@@ -150,7 +150,10 @@ def test_no_command_takes_a_weight(command, words, option, site):
         code, out, err = run(command, str(site), *words, *given)
         said = out + err
         assert code != 0, (form, said)
-        assert "tells what a person weighs" in said or "looks like" in said, (form, said)  # signs that look like others are refused first
+        assert "tells what a person weighs" in said or "looks like" in said, (
+            form,
+            said,
+        )  # signs that look like others are refused first
         assert not re.search(r"187|84[.,]9|188|190", said.replace(str(site), "")), said
         if not option.endswith("=") and command != "log" and "looks like" not in said:
             assert f"{option} holds it" in said
@@ -187,7 +190,9 @@ def test_no_form_reaches_an_output(tmp_path):
     said = run("check", str(site), "--format", "json", "--as-of", "2026-11-01")[1]
     assert said.count("weight-in-log") == len(told)
     texts = {**texts_of(tmp_path / "out"), "said": out + err + said}
-    assert [n for n, text in texts.items() if re.search(r"187[.,]3|84[.,]9[56]|84960|U-01 (?:is )?(?:\d|one|a hundred|eighty)", text)] == []
+    assert [
+        n for n, text in texts.items() if re.search(r"187[.,]3|84[.,]9[56]|84960|U-01 (?:is )?(?:\d|one|a hundred|eighty)", text)
+    ] == []
 
 
 def test_a_comment_that_tells_a_weight_is_refused_at_issue(approved, tmp_path):
@@ -214,7 +219,9 @@ def test_a_weight_in_the_log_is_refused_at_issue(approved, tmp_path):
     site = Path(shutil.copytree(approved, tmp_path / "site"))
     log = site / "log.yaml"
     log.write_text(
-        log.read_text(encoding="utf-8") + "  - {kind: near-miss, on: 2026-10-30, by: L. Brandt, text: U-06 weighs 412 lb and slipped}\n", encoding="utf-8"
+        log.read_text(encoding="utf-8")
+        + "  - {kind: near-miss, on: 2026-10-30, by: L. Brandt, text: U-06 weighs 412 lb and slipped}\n",
+        encoding="utf-8",
     )
     line = len(log.read_text(encoding="utf-8").splitlines())
     revision, against = issue_site(check_site(site, FIRST), site, ("md",), "en")
@@ -251,7 +258,8 @@ def test_no_key_of_the_private_file_is_printed(tmp_path):
     for number, key in enumerate(("John Q. Heavy", "187.3 lb", "JohnHeavy", "U-77")):
         site = new_site(tmp_path / str(number))
         (site / "private.yaml").write_text(
-            f"people:\n  U-01: {{weight: 200 lb, with_tools: 210 lb}}\n  {key}: {{weight: 200 lb, with_tools: 210 lb}}\n", encoding="utf-8"
+            f"people:\n  U-01: {{weight: 200 lb, with_tools: 210 lb}}\n  {key}: {{weight: 200 lb, with_tools: 210 lb}}\n",
+            encoding="utf-8",
         )
         out = tmp_path / f"out{number}"
         said = "".join(run("check", str(site), "--as-of", AS_OF.isoformat(), "--format", form)[1] for form in ("text", "json"))
