@@ -18,7 +18,7 @@ from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.signs import alike
 from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
 
-__all__ = ["FORMATS", "Ids", "check", "declared", "nearest", "referred", "undecided"]
+__all__ = ["FORMATS", "Ids", "check", "declared", "measured", "nearest", "referred", "undecided"]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -114,6 +114,14 @@ def referred(source: Source, schema_name: str = "site_profile") -> tuple[tuple[s
     one = _Check(source, compiled, {})
     one.walk(source.data, compiled.expand(compiled.root), ())
     return tuple((one.path(steps), value, into) for steps, value, into in dict.fromkeys(one.references))
+
+
+def measured(source: Source, schema_name: str = "site_profile", schema: Sub | None = None) -> dict[str, tuple[str, str]]:
+    """Path -> kind and words of each text of a file at which the schema asks for a figure with a unit, whether or not it can be read."""
+    compiled = _compiled(schema_name) if schema is None else _Schema(schema)
+    one = _Check(source, compiled, {})
+    one.walk(source.data, compiled.expand(compiled.root), ())
+    return {one.path(steps): (kind, value) for steps, kind, value in one.figures}
 
 
 def _read_format(name: str, text: str) -> object:
@@ -273,6 +281,7 @@ class _Check:
         self.suggested: set[tuple[Steps, str]] = set()
         self.declared: list[tuple[Steps, str, str]] = []
         self.references: list[tuple[Steps, str, tuple[str, ...]]] = []
+        self.figures: list[tuple[Steps, str, str]] = []
         self.unfit: list[_Fault] = []  # what a general validator does not look for, ids aside
         self.unsure: set[str] = set()  # collections of which an id could not be read: a reference may be right
 
@@ -640,6 +649,8 @@ class _Check:
         """A figure with a unit that lies outside the bounds of its kind or of its field."""
         kind = next((_KIND_OF[node["format"]] for node in nodes if node.get("format") in _KIND_OF), None)
         bounded = [node for node in nodes if node.keys() & _BOUNDS]
+        if kind is not None:
+            self.figures.append((steps, kind, value))
         if kind is None or not bounded:
             return
         try:

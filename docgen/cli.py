@@ -9,14 +9,16 @@ import os
 import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from docgen import __version__
 from docgen.errors import DataError, DocgenError, Refusal, UsageError
 from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
-    from docgen.checked import Assessed, Refused
+    from collections.abc import Callable
+
+    from docgen.checked import Assessed, Checked, Refused
     from docgen.control.log import Prepared
     from docgen.control.withdraw import Place
     from docgen.write.folder import Written
@@ -33,6 +35,7 @@ INSTEAD = {
     "approver-unnamed": "give --by",
     "digest-unclear": "give them with --digest",
     "day-ahead": "--on names it",
+    "day-before-law": "{option} names it",
     "evidence-kind": "give another file with --evidence",
     "folder-is-there": "name another folder with --into",
     "folder-not-writable": "--into names it",
@@ -45,6 +48,7 @@ INSTEAD = {
     "nothing-called-so": "docgen explain findings, codes, calculations and elements list names",
     "nothing-called-so-but-near": "docgen explain findings, codes, calculations and elements list names",
     "nothing-issued-yet": "docgen issue makes the first one",
+    "option-tells-weight": "--{option} holds it",
     "profile-has-problems": "docgen check lists them",
     "withdrawal-needs-name-and-reason": "give --by and --reason",
 }
@@ -116,14 +120,30 @@ def _refused(refusal: Refusal) -> str:
     return said if instead is None else f"{said}; {instead.format(**refusal.values)}"
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser that takes no sign that nobody sees, in no option of no command, and repeats none in its messages."""
+
+    def _add_action(self, action: argparse.Action) -> argparse.Action:  # type: ignore[override]
+        """Every option and argument that takes a value looks at its signs; one that is added later does so too."""
+        action = super()._add_action(action)
+        if action.nargs != 0 and action.choices is None:
+            action.type = _LOOKED_AT.get(action.type, action.type)
+        return action
+
+    def error(self, message: str) -> NoReturn:
+        shown = "".join(c if c.isprintable() and unseen(c) is None else f"\\u{ord(c):04x}" for c in message)
+        super().error(shown)
+
+
 def command_line() -> argparse.ArgumentParser:
     """The commands and what each takes."""
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="docgen",
         description="Checks a site profile, does the engineering, and writes the fall-protection plan, the contractor notice and the rescue procedure.",
     )
     parser.add_argument("--version", action="version", version=f"docgen {__version__}")
     parser.add_argument("--trace", action="store_true", help="show the full trace of an internal fault")
+    parser.set_defaults(day_option="--as-of")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     check = commands.add_parser("check", help="profile problems, then findings with numbers and what to do")
@@ -170,7 +190,7 @@ def command_line() -> argparse.ArgumentParser:
     return parser
 
 
-def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _control_commands(commands: argparse._SubParsersAction[_Parser]) -> None:
     """Documents under control: approve, issue, changes, register, show, hold."""
     approve = commands.add_parser("approve", help="record who approved which document, bound to the text that was read")
     _site(approve)
@@ -303,7 +323,7 @@ def _control_commands(commands: argparse._SubParsersAction[argparse.ArgumentPars
     hold.set_defaults(run=_hold)
 
 
-def _log_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _log_command(commands: argparse._SubParsersAction[_Parser]) -> None:
     log = commands.add_parser(
         "log",
         help="enter what happened: inspection, training, drill, call, kit check, posting, event",
@@ -348,6 +368,7 @@ def _sign(command: argparse.ArgumentParser) -> None:
 
 
 def _on(command: argparse.ArgumentParser, what: str) -> None:
+    command.set_defaults(day_option="--on")
     command.add_argument(
         "--on", dest="as_of", metavar="DATE", type=_day, default=None, help=f"{what}, as 2026-11-01 (default: today)"
     )
@@ -385,6 +406,20 @@ def _words(text: str) -> str:
     return text
 
 
+def _path(text: str) -> Path:
+    """A path as it is typed: bytes that are no text may stand in it, a sign that hides or moves what is printed may not."""
+    for number, sign in enumerate(text, 1):
+        if not "\ud800" <= sign <= "\udfff" and unseen(sign):
+            raise argparse.ArgumentTypeError(
+                f"sign {number} of the path is U+{ord(sign):04X}, which nobody sees; give the file or folder another name"
+            )
+    return Path(text)
+
+
+#: How a value is read -> how it is read once its signs were looked at.
+_LOOKED_AT: dict[object, Callable[[str], object]] = {None: _words, Path: _path}
+
+
 def today() -> date:
     """The day by the clock, which is read here and nowhere else."""
     return date.today()
@@ -400,9 +435,21 @@ def _not_ahead(options: argparse.Namespace) -> None:
         raise Refusal("day-ahead", on=options.as_of, today=now)
 
 
+def _checked(options: argparse.Namespace) -> Checked:
+    """The site as it is on the day asked for; a day before the law data begin is told as one of the option that gave it."""
+    from docgen.checked import Assessed
+    from docgen.pipeline import check_site
+
+    checked = check_site(options.profile, _as_of(options))
+    if options.as_of is not None and isinstance(checked, Assessed) and not checked.code.knows(options.as_of):
+        begun = checked.code.begins()
+        raise Refusal("day-before-law", on=options.as_of, place=checked.code.code, begun=begun or "-", option=options.day_option)
+    return checked
+
+
 def _check(options: argparse.Namespace) -> int:
     from docgen.checked import Assessed
-    from docgen.pipeline import check_site, compared_site, stated
+    from docgen.pipeline import compared_site, stated
     from docgen.report import REPORTERS, Choice
 
     if options.record is not None:
@@ -410,7 +457,7 @@ def _check(options: argparse.Namespace) -> int:
     if options.profile is None:
         raise UsageError("check needs a profile, or --record DIR")
     choice = Choice(_findings(options.only), options.severity, _colours(), "docgen check --severity {severity} {file}")
-    checked = check_site(options.profile, _as_of(options))
+    checked = _checked(options)
     if isinstance(checked, Assessed):
         if options.compare:
             checked = stated(*compared_site(checked))
@@ -442,9 +489,8 @@ def _check_record(options: argparse.Namespace) -> int:
 def _read_site(options: argparse.Namespace) -> Assessed | None:
     """The site, or None after its problems were printed."""
     from docgen.checked import Assessed
-    from docgen.pipeline import check_site
 
-    checked = check_site(options.profile, _as_of(options))
+    checked = _checked(options)
     if isinstance(checked, Assessed):
         return checked
     _problems(checked)
@@ -832,12 +878,11 @@ def _findings(text: str) -> tuple[str, ...]:
 def _explain(options: argparse.Namespace) -> int:
     from docgen.checked import Refused
     from docgen.explain import explain
-    from docgen.pipeline import check_site
     from docgen.report import REPORTERS
 
     assessed = None
     if options.profile is not None:
-        checked = check_site(options.profile, _as_of(options))
+        checked = _checked(options)
         if isinstance(checked, Refused):
             sys.stdout.write(REPORTERS["text"](checked, LANGUAGE))
             return FOUND
@@ -885,12 +930,12 @@ def _render(options: argparse.Namespace) -> int:
     import json
 
     from docgen.checked import Refused
-    from docgen.pipeline import check_site, compared_site, render_site, stated
+    from docgen.pipeline import compared_site, render_site, stated
     from docgen.report import REPORTERS, unprinted_lines
     from docgen.words import finding_text
 
     types = _types(options.types)
-    checked = check_site(options.profile, _as_of(options))
+    checked = _checked(options)
     if isinstance(checked, Refused):
         sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from docgen.check import check, declared
+from docgen.check import check, declared, measured
 from docgen.frozen import frozen
 from docgen.read import Mark, Problem, Source, left_out, read_profile, read_text
 from docgen.site.forms import FORMS
@@ -17,7 +17,7 @@ from docgen.site.log import KINDS, mark_of
 from docgen.site.retired import COLLECTIONS
 from docgen.site.schema import entry_schema
 
-__all__ = ["NAME", "Logbook", "appended", "read_log", "read_log_text", "said_of"]
+__all__ = ["NAME", "Logbook", "appended", "figures_of", "read_log", "read_log_text", "said_of"]
 
 NAME = "log.yaml"
 NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
@@ -78,6 +78,11 @@ def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
     if found:
         return Logbook(tuple(sorted(found)))
     return Logbook((), source, tuple(mark_of(entry) for entry in entries))
+
+
+def figures_of(source: Source) -> dict[str, tuple[str, str]]:
+    """Path -> kind and words of each figure with a unit that the entries of a log hold."""
+    return measured(source, schema=_schema(_entries(source), 0))
 
 
 def appended(text: str, entry: Mapping[str, Any]) -> str:

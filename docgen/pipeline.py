@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen.calc import CalcError
+from docgen.check import measured
 from docgen.checked import Assessed, Checked, Refused
 from docgen.codes import load
 from docgen.codes.binding import BindingRules
@@ -24,12 +25,13 @@ from docgen.findings.swapped import swapped
 from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
 from docgen.papers import papers
-from docgen.private import NONE, Facts, guard_for, leaks_in
-from docgen.profile import Profile, read_site, site_folder
+from docgen.private import NONE, Facts, Guard, guard_for, leaks_in
+from docgen.profile import SCREENS, Profile, masses, read_site, site_folder
 from docgen.read import Problem, Source, read_profile
 from docgen.records import NONE as NO_RECORDS
 from docgen.records import Records, read_records
 from docgen.site import Log, Site, build
+from docgen.units import parse
 
 if TYPE_CHECKING:
     from docgen.codes import LawAlone
@@ -37,7 +39,17 @@ if TYPE_CHECKING:
     from docgen.compose.pieces import Body
     from docgen.write.folder import Written
 
-__all__ = ["Bodies", "check_site", "compared_site", "judged", "no_weight_in", "render_site", "stated", "whole_records"]
+__all__ = [
+    "Bodies",
+    "check_site",
+    "compared_site",
+    "guard_of",
+    "judged",
+    "no_weight_in",
+    "render_site",
+    "stated",
+    "whole_records",
+]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
 
@@ -261,11 +273,17 @@ def render_site(
     return write_all(documents, checked, into, types)
 
 
+def guard_of(checked: Assessed) -> Guard:
+    """The private figures of a site once more, with all that is printed as a limit or a rating: for what was typed for a record."""
+    guard = guard_for(site_folder(Path(checked.source.file)), SCREENS)
+    if guard.holds:
+        guard.learn((*masses(measured(checked.source)), *(parse(text, "mass").si for text in public_masses(checked.code))))
+    return guard
+
+
 def no_weight_in(texts: Mapping[str, str], checked: Assessed) -> None:
     """The last look before anything is written: no weight of the private file in any text, whatever wrote it there."""
-    guard = guard_for(site_folder(Path(checked.source.file)))
-    guard.learn([checked.source.data, list(public_masses(checked.code))])
-    if leaks := leaks_in(texts, guard):
+    if leaks := leaks_in(texts, guard_of(checked)):
         raise DocgenError(
             f"{', '.join(leaks)}: a weight of the private file would be printed; nothing was written. Take it out of the templates"
         )

@@ -13,7 +13,7 @@ is not told either: whether the passes on record and the file agree is one answe
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
@@ -22,18 +22,24 @@ from docgen import units
 from docgen.frozen import frozen
 from docgen.limits import at_least, within
 from docgen.read import Mark, Problem, Source, join, left_out, read_profile
+from docgen.weighed import Figure, figures, plain
 
-__all__ = ["NONE", "Facts", "Guard", "guard_for", "leaks_in"]
+__all__ = ["NONE", "UNSAID", "Facts", "Guard", "Screens", "guard_for", "leaks_in"]
 
 NAME = "private.yaml"
 #: names that a person gives to that file, or an editor; none of them is looked at
-NEAR = re.compile(r"\.?private\.(?:ya?ml|json|txt)(?:\.txt)?", re.IGNORECASE)
+NEAR = re.compile(
+    r"\.?private(?:[ _-]?(?:copy|weights?|old|new|\(?\d\)?))?\.(?:ya?ml|json|txt|csv|xlsx?|ods)(?:~|[._-](?:txt|bak|old|orig|save|sw[a-p]|\d))?",
+    re.IGNORECASE,
+)
 HIDDEN = "this text gives a person's weight; it is not repeated here"
 HINT = "delete it; state only the posted limit"
 FORM = 'write it as  U-01: {weight: "... lb", with_tools: "... lb", on: 2026-09-02}'
+PLAIN_FILE = "put the file itself here, not a link to one: a link shows what lies elsewhere to whoever copies the folder"
 FIGURES = ("weight", "with_tools")
 KEYS = (*FIGURES, "on")
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
+HAIR = 1e-4  # kg; below every scale
 POUND = units.parse("1 lb", "mass").si
 LB, KG = r"(?:lbs?|lb\.|pounds?|#)", r"(?:kgs?|kilos?|kilograms?|kilogrammes?)"
 WEIGHED = re.compile(rf"\d[.,\s-]*(?:{LB}|{KG})(?![a-z])", re.IGNORECASE)
@@ -43,28 +49,47 @@ WEIGHED = re.compile(rf"\d[.,\s-]*(?:{LB}|{KG})(?![a-z])", re.IGNORECASE)
 class Facts:
     """Yes and no. `given`: there is a file; `agrees`: no pass on record is contradicted by it (None where it says nothing).
 
-    `unknown` are codes in the file that no user has; `withheld` are model paths of texts that gave a weight.
+    `unknown` are the lines of the file with a code that no user has (its keys are never told: somebody may have written a name);
+    `withheld` are model paths of texts that gave a weight.
     """
 
     given: bool = False
     agrees: bool | None = None
-    unknown: tuple[str, ...] = ()
+    unknown: tuple[int, ...] = ()
     withheld: tuple[str, ...] = ()
 
 
 NONE = Facts()
 
 
+@frozen
+class Screens:
+    """What the words of a text say, whatever figures stand in it: `tells` a weight; is `of_a_person`; speaks of `weighing`."""
+
+    tells: Callable[[str], bool]
+    of_a_person: Callable[[str], bool]
+    weighing: Callable[[str], bool]
+
+
+UNSAID = Screens(lambda _: False, lambda _: False, lambda _: False)
+
+
 class Guard:
     """Holds the figures while one profile is read; it answers yes or no, takes texts out, and prints as nothing."""
 
-    __slots__ = ("_people", "_screen", "_told", "problems")
+    __slots__ = ("_lines", "_people", "_private", "_public", "_screens", "_told", "problems")
 
     def __init__(
-        self, people: Mapping[str, tuple[float, float]], problems: tuple[Problem, ...], screen: Callable[[str], bool]
+        self,
+        people: Mapping[str, tuple[float, float]],
+        problems: tuple[Problem, ...],
+        screens: Screens = UNSAID,
+        lines: Mapping[str, int] | None = None,
     ) -> None:
-        self._people = people
-        self._screen = screen
+        self._people, self._lines = people, lines or {}
+        self._screens = screens
+        self._private: tuple[float, ...] = ()
+        self._public: tuple[float, ...] = ()
         self._told: re.Pattern[str] | None = None
         self.problems = problems
 
@@ -74,24 +99,59 @@ class Guard:
     def __reduce__(self) -> NoReturn:
         raise TypeError("a Guard holds private figures and is not written anywhere")
 
-    def told_in(self, text: str) -> bool:
-        """Whether a text gives a weight: one of the file, or any in the words of the screen."""
-        return self._screen(text) or (self._told is not None and self._told.search(text) is not None)
+    @property
+    def holds(self) -> bool:
+        """Whether there is a file with figures, so that limits must be told from them."""
+        return bool(self._people)
 
-    def learn(self, data: Any) -> None:
-        """Leave alone the figures that the profile itself states as limits and ratings: they tell nothing of a person."""
-        public = set(_masses(data))
-        private = {v for figures in self._people.values() for v in figures if not any(abs(v - p) < 0.1 for p in public)}
+    def told_in(self, text: str, free: bool = False) -> bool:
+        """Whether a text gives a weight: one of the file however it is written, or any in the words of the screen.
+
+        `free`: the text was typed for a record, where no figure near a weight is needed; a rounded one counts there whoever is meant.
+        """
+        if self._screens.tells(text):
+            return True
+        if not self._private or not any(map(self._near, found := figures(text))):
+            return False
+        return any(self._near(f) and self._means(f, text, free) for f in found)
+
+    def _near(self, figure: Figure) -> bool:
+        """Whether it stands for a weight of the file, and for no limit of the profile."""
+        return any(figure.low - HAIR <= v <= figure.high + HAIR for v in self._private) and not any(
+            abs(figure.value - p) < 0.1 for p in self._public
+        )
+
+    def _means(self, figure: Figure, text: str, free: bool) -> bool:
+        """Whether a figure near a weight is one: with its unit, with a decimal, or where the words speak of somebody's weight."""
+        if not figure.unit:
+            alone = free and plain(text).strip(" .,;:!?()").replace(".", "", 1).isdigit()
+            return figure.exact or alone or self._screens.weighing(text) or self._behind_a_code(text)
+        somebody = self._screens.of_a_person(text) or self._screens.weighing(text) or self._behind_a_code(text, "")
+        return not figure.coarse or free or somebody
+
+    def _behind_a_code(self, text: str, then: str = r"[^\w]{1,4}\d") -> bool:
+        """Whether a number follows the code of somebody in the file, with nothing between them but signs; or `then` what is asked."""
+        codes = "|".join(map(re.escape, self._people))
+        return re.search(rf"(?<![\w-])(?:{codes})(?![\w-]){then}", text, re.IGNORECASE) is not None
+
+    def learn(self, public: Iterable[float]) -> None:
+        """Leave alone the figures that are printed as limits and ratings, in kg: they tell nothing of a person."""
+        self._public = tuple(public)
+        private = {v for both in self._people.values() for v in both if not any(abs(v - p) < 0.1 for p in self._public)}
+        self._private = tuple(sorted(private))
         self._told = _pattern(private) if private else None
 
-    def withhold(self, source: Source, instead: Callable[[], str]) -> tuple[Source, tuple[Mark, ...]]:
+    def withhold(
+        self, source: Source, instead: Callable[[], str], measured: Collection[str] = ()
+    ) -> tuple[Source, tuple[Mark, ...]]:
         """The source with every text that gives a weight replaced by `instead`, and the marks of those texts.
 
-        A weight in an id or in another short word that is more than text becomes a problem of the source.
+        `measured` are paths at which a figure is asked for: a limit or a rating, and no text. A weight in an id or in another short word
+        that is more than text becomes a problem of the source.
         """
-        if self._told is None and not self._screen(source.text):
+        if not self._private and not self._screens.tells(source.text):
             return source, ()
-        found = [(path, text) for path, text in _texts(source.data, "") if self.told_in(text)]
+        found = [(path, text) for path, text in _texts(source.data, "") if path not in measured and self.told_in(text)]
         if not found:
             return source, ()
         marks, problems, paths = [], [], set()
@@ -123,22 +183,29 @@ class Guard:
                 for user, (bare, full) in self._people.items()
             }
             agrees = all(fits[u] for u, passed in passes.items() if passed and u in fits)
-        return Facts(True, agrees, tuple(sorted(u for u in self._people if u not in passes)))
+        return Facts(True, agrees, tuple(sorted(self._lines.get(u, 1) for u in self._people if u not in passes)))
 
 
-def guard_for(folder: Path, screen: Callable[[str], bool] = lambda _: False) -> Guard:
-    """Read the private file of a site folder, if there is one. Its mistakes are problems that never repeat a figure."""
+def guard_for(folder: Path, screens: Screens = UNSAID) -> Guard:
+    """Read the private file of a site folder, if there is one. Its mistakes are problems that never repeat a figure or a key.
+
+    A folder, a pipe or a link in its place is a mistake, and so is another file with a name like it where it is not there: nobody would
+    read that.
+    """
     path = folder / NAME
+    if path.is_symlink():
+        return Guard({}, (Problem(str(path), 1, 1, "", "this is a link, and what it leads to is not read", PLAIN_FILE),), screens)
     if not path.is_file():
         wrong = left_out(path, NEAR)
-        return Guard({}, (wrong,) if wrong else (), screen)
+        return Guard({}, (wrong,) if wrong else (), screens)
     source = read_profile(path)
     people: dict[str, tuple[float, float]] = {}
     problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", FORM) for p in source.problems]
     for where, message, hint in _mistakes(source.data, people) if not problems else ():
         mark = source.marks.get(where, Mark(1, 1, 1, 1))
         problems.append(Problem(source.file, mark.line, mark.column, "", message, hint))
-    return Guard({} if problems else people, tuple(problems), screen)
+    lines = {user: source.marks[at].line for user in people if (at := join("people", user)) in source.marks}
+    return Guard({} if problems else people, tuple(problems), screens, lines)
 
 
 def _mistakes(data: Any, people: dict[str, tuple[float, float]]) -> Iterator[tuple[str, str, str]]:
@@ -184,16 +251,6 @@ def _texts(value: Any, path: str) -> Iterator[tuple[str, str]]:
     elif isinstance(value, list):
         for index, inner in enumerate(value):
             yield from _texts(inner, join(path, index))
-
-
-def _masses(data: Any) -> Iterator[float]:
-    """Every text of the profile that is a mass and nothing else: the limits and ratings."""
-    for _, text in _texts(data, ""):
-        if text[:1].isdigit() and len(text) < 20:
-            try:
-                yield units.parse(text, "mass").si
-            except units.UnitProblem:
-                continue
 
 
 def _replaced(value: Any, path: str, paths: set[str], instead: str) -> Any:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-from docgen.check import check, undecided
+from docgen.check import check, measured, undecided
 from docgen.frozen import frozen
-from docgen.logbook import Logbook, read_log
+from docgen.logbook import Logbook, figures_of, read_log
 from docgen.older import format_problem
-from docgen.private import Guard, guard_for
+from docgen.private import Guard, Screens, guard_for
 from docgen.read import Mark, Problem, Source, read_profile
 from docgen.records import newest_revision
 from docgen.site import Log, build_log
 from docgen.text.screens import found_in_any, screen_languages
+from docgen.units import UnitProblem, parse
 from docgen.unknown import NotKnown, without_unknown
 from docgen.words import languages, words
 
-__all__ = ["Profile", "read_site", "site_folder"]
+__all__ = ["SCREENS", "Profile", "masses", "read_site", "site_folder"]
 
 
 @frozen
@@ -47,24 +49,39 @@ def read_site(path: Path, log: bool = True) -> Profile:
     """Read and check one profile, and with `log` its log. Problems are results; only an unreadable file raises ProfileUnreadable."""
     folder = site_folder(path)
     source, not_known = without_unknown(read_profile(path))
-    guard = guard_for(folder, _tells_a_weight)
+    guard = guard_for(folder, SCREENS)
     if (older := format_problem(source, languages()[0])) is not None:
         return Profile(folder, source, guard.clean((older,)), guard)
-    guard.learn(source.data)
+    limits = measured(source) if guard.holds else {}
+    guard.learn(masses(limits))
     problems = guard.clean((*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))) + guard.problems
     if problems:
         return Profile(folder, source, problems, guard)
     book = read_log(folder, source, newest_revision(folder)) if log else Logbook()
-    source, withheld = guard.withhold(source, lambda: _instead(source))
+    source, withheld = guard.withhold(source, lambda: _instead(source), limits)
     problems = (*source.problems, *guard.clean(book.problems))
     if book.source is None:
         return Profile(folder, source, problems, guard, withheld, not_known)
-    told, hidden = guard.withhold(book.source, lambda: _instead(source))
+    told, hidden = guard.withhold(book.source, lambda: _instead(source), figures_of(book.source) if guard.holds else {})
     return Profile(folder, source, (*problems, *told.problems), guard, withheld, not_known, build_log(told, book.marks), hidden)
 
 
-def _tells_a_weight(text: str) -> bool:
-    return bool(found_in_any(text, "weight", screen_languages(languages())))
+def masses(figures: Mapping[str, tuple[str, str]]) -> Iterator[float]:
+    """The masses among the figures of a profile, in kg; what cannot be read is told elsewhere."""
+    for kind, written in figures.values():
+        if kind == "mass":
+            try:
+                yield parse(written, kind).si
+            except UnitProblem:
+                continue
+
+
+def _screened(kind: str) -> Callable[[str], bool]:
+    return lambda text: bool(found_in_any(text, kind, screen_languages(languages())))
+
+
+#: What the words of a text say of somebody's weight, by the screens of the trade.
+SCREENS = Screens(_screened("weight"), _screened("of-a-person"), _screened("weighing"))
 
 
 def _instead(source: Source) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from docgen.checked import Assessed, Refused
 from docgen.errors import RecordError, Refusal
 from docgen.papers import outline, papers
-from docgen.pipeline import check_site, compared_site, no_weight_in, render_site, stated, whole_records
+from docgen.pipeline import check_site, compared_site, guard_of, no_weight_in, render_site, stated, whole_records
 from docgen.profile import Profile, site_folder
 from docgen.records import read_records
 from docgen.site import build
@@ -53,8 +53,13 @@ __all__ = [
 def approve_site(checked: Assessed, path: Path, request: Request, language: str, key: Path | None = None) -> Taken:
     """Record one approval in the site folder, bound to the text as it is on the day of the approval; signed where a key is given."""
     from docgen.control.approve import drafted, recorded
+    from docgen.control.untold import untold
     from docgen.filing import as_bytes
 
+    untold(
+        guard_of(checked), by=request.by, note=request.note, entered_by=request.entered_by, licence=request.licence, jurisdiction=request.jurisdiction,
+        scope=request.scope, role=request.role, document=request.document, digest=request.digest,
+    )  # fmt: skip
     checked, bodies = compared_site(checked)
     approval = drafted(request, checked, bodies, language)
     no_weight_in({"approval": as_bytes(approval).decode("utf-8")}, checked)
@@ -77,17 +82,19 @@ def issue_site(
     """
     from docgen.control import issue
     from docgen.control.sign import Signer
+    from docgen.control.untold import frozen_tells, untold
     from docgen.report import as_json
     from docgen.write.folder import possible
 
-    folder = site_folder(path)
+    folder, guard = site_folder(path), guard_of(checked)
+    untold(guard, reason=reason, by=by, document=wanted)
     signer = Signer(key) if key is not None else None
     checked, bodies = compared_site(checked)
     # one reading for what is refused and for the number: whoever issued meanwhile has left nothing to issue, or has taken the number
     newest = whole_records(folder, checked.site.site.id)
     checked = stated(replace(checked, records=newest.until(checked.as_of)), bodies)
     chosen = issue.choose(checked, bodies, wanted)
-    against = issue.refusals(checked, bodies, chosen, language)
+    against = (*issue.refusals(checked, bodies, chosen, language), *frozen_tells(checked, guard))
     if against:
         return None, against
     reason = reason or _what_changed(checked, bodies, chosen, language)
@@ -169,8 +176,10 @@ def papers_of(
     from docgen.control.redlines import redlines
     from docgen.control.register import posting_list
     from docgen.control.tell import FORMATS
+    from docgen.control.untold import untold
     from docgen.write import WRITERS
 
+    untold(guard_of(checked), author=by)
     site, code, new = checked.site, checked.code, changes.new
     contents = {
         f"changes.{end}": FORMATS[name](changes, language).encode("utf-8") for end, name in (("txt", "all"), ("json", "json"))
@@ -252,9 +261,11 @@ def _past(today: Assessed, records: Records, language: str) -> Past:
 
 def withdraw_site(checked: Assessed, path: Path, name: str, by: str, reason: str, key: Path | None = None) -> Withdrawn:
     """Take a revision or an approval out of force on the day of the check; signed where a key is given."""
+    from docgen.control.untold import untold
     from docgen.control.withdraw import Taken, drafted, recorded
     from docgen.filing import as_bytes
 
+    untold(guard_of(checked), by=by, reason=reason)
     folder = site_folder(path)
     made, places = drafted(name, by, checked.as_of, reason, checked, whole_records(folder, checked.site.site.id))
     no_weight_in({"withdrawal": as_bytes(made).decode("utf-8")}, checked)
@@ -295,11 +306,12 @@ def replace_in_site(
 ) -> Replaced:
     """Replace a part, a person or a vehicle in the profile on the day of the check; with `preview` nothing is written."""
     from docgen.control.replace import replaced, write
+    from docgen.control.untold import untold
 
+    untold(guard_of(checked), by=new, name=name, reason=reason)
     path = Path(path)
     file = path / "profile.yaml" if path.is_dir() else path
     made = replaced(file, old, new, checked.as_of, name, reason)
-    no_weight_in({file.name: made.new}, checked)
     if not preview:
         write(made)
     return made
@@ -308,5 +320,7 @@ def replace_in_site(
 def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: str, reason: str) -> Path:
     """Put the records of a site on hold, or lift the hold, on the day of the check; gives back the log that holds the entry."""
     from docgen.control.hold import set_hold
+    from docgen.control.untold import untold
 
+    untold(guard_of(checked), by=by, reason=reason)
     return set_hold(site_folder(path), checked.source, checked.happened, state, by, checked.as_of, reason)

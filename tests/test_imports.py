@@ -14,7 +14,7 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 ORDER = (
     ("days", "errors", "frozen", "limits"),
     ("resources", "signs", "units", "filing"),
-    ("shapes",),
+    ("shapes", "weighed"),
     ("read", "data"),
     ("papers",),
     ("check", "calc", "site", "private", "unknown"),

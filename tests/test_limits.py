@@ -105,13 +105,11 @@ def test_calculations_at_their_limits():
 
 def test_a_private_mass_at_the_limit():
     """A person exactly at the posted figure fits where the text includes it, and does not where it says "less than"."""
-    guard = Guard({"U-01": (THIRDS, THIRDS)}, (), lambda _: False)
+    guard = Guard({"U-01": (THIRDS, THIRDS)}, ())
     assert guard.facts({"U-01": True}, 50.0, 60.3, True).agrees is True
     assert guard.facts({"U-01": True}, 50.0, 60.3, False).agrees is False
     assert guard.facts({"U-01": True}, THIRDS, 70.0, True).agrees is True
-    tools = Guard(
-        {"U-01": (58.0, 66.0)}, (), lambda _: False
-    )  # the lower limit speaks of the body with clothes, the upper of all
+    tools = Guard({"U-01": (58.0, 66.0)}, ())  # the lower limit speaks of the body with clothes, the upper of all
     assert tools.facts({"U-01": True}, 58.0, 66.0, True).agrees is True
     assert tools.facts({"U-01": True}, 59.0, 70.0, True).agrees is False
     assert tools.facts({"U-01": True}, 50.0, 65.0, True).agrees is False

@@ -281,7 +281,7 @@ def test_the_guard_prints_and_travels_as_nothing(tmp_path):
 def test_a_limit_is_no_weight(tmp_path):
     """Someone exactly at a limit of the profile has no figure of his own: the limit may be printed."""
     guard = guard_for(site_with(tmp_path / "site", {"U-01": "310 lb", "U-02": "283.7 lb"}))
-    guard.learn({"limits": {"user": {"max": "310 lb"}}})
+    guard.learn((140.613,))
     assert leaks_in({"plan": "The limit is 310 lb (140.6 kg)."}, guard) == ()
     assert leaks_in({"plan": "U-02: 283.7 lb"}, guard) == ("plan",)
     assert leaks_in({"plan": "U-02: 128.7\u00a0kg"}, guard) == ("plan",)

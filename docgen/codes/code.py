@@ -109,6 +109,15 @@ class LawAlone:
             told = f"answers it from {first} on; on {day} it was not in force"
         raise CodeError(f"'{key}': {self.code} ({self.sector}) {told}")
 
+    def knows(self, day: date) -> bool:
+        """Whether anybody has looked at what held on a day: whether any question has an answer of law on it."""
+        return any(self.ask(key, day).looked for key in answers.questions())
+
+    def begins(self) -> date | None:
+        """The first day of which the data know anything; None where they hold no answer with a day."""
+        firsts = (self._look(key, date.min)[1] for key in answers.questions())
+        return min((day for day in firsts if day is not None), default=None)
+
     def figure(self, key: str) -> float | None:
         """The figure in SI to which a site is held; None where the text is silent or only advises. Raises CodeError as `ask`."""
         held = self.held_to(key)

@@ -5,7 +5,9 @@ It is a record and no electronic signature: the wet signature and the seal stay 
 
 from __future__ import annotations
 
+import os
 import re
+import stat
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -33,7 +35,15 @@ from docgen.words import finding_text
 __all__ = ["Request", "Taken", "approve", "drafted", "recorded"]
 
 LARGEST = 20 * 1024 * 1024
-ENDINGS = (".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff")
+#: How a scan or a photo begins, whatever its name says -> the endings of such a file (ISO 32000, PNG, JPEG and TIFF 6.0, their first bytes; from memory).
+BEGINS = {
+    b"%PDF-": (".pdf",),
+    b"\xff\xd8\xff": (".jpg", ".jpeg"),
+    b"\x89PNG\r\n\x1a\n": (".png",),
+    b"II*\0": (".tif", ".tiff"),
+    b"MM\0*": (".tif", ".tiff"),
+}
+ENDINGS = tuple(dict.fromkeys(ending for endings in BEGINS.values() for ending in endings))
 DIGITS = re.compile("[0-9a-f]{8,}")
 TRIES = 1000
 UNNUMBERED = ""
@@ -234,17 +244,14 @@ def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
     ending = evidence.suffix.lower()
     if ending not in ENDINGS:
         raise Refusal("evidence-kind", kinds=ENDINGS, file=evidence.name)
-    if evidence.exists() and not evidence.is_file():  # a pipe would keep us waiting
-        raise Refusal("evidence-no-file", file=str(evidence))
-    try:
-        with evidence.open("rb") as stream:
-            data = stream.read(LARGEST + 1)
-    except OSError as error:
-        raise Refusal("evidence-unreadable", file=str(evidence), reason=error.strerror or str(error)) from error
+    data = _regular(evidence)
     if not data:
         raise Refusal("evidence-empty", file=str(evidence))
     if len(data) > LARGEST:
         raise Refusal("evidence-too-large", file=str(evidence))
+    kinds = next((endings for begins, endings in BEGINS.items() if data.startswith(begins)), ())
+    if ending not in kinds:
+        raise Refusal("evidence-of-another-kind", file=str(evidence), ending=ending)
     digest = sha256(data)
     name = f"evidence/{digest[:16]}{ending}"
     target = folder / "approvals" / name
@@ -254,6 +261,22 @@ def _keep(evidence: Path, folder: Path) -> tuple[str, str]:
         if sha256(target.read_bytes()) != digest:
             raise RecordError("evidence-replaced", file=str(target)) from None
     return name, digest
+
+
+def _regular(file: Path) -> bytes:
+    """The bytes of a file, one more than may be kept at most. Refusal for a link, a pipe or a folder: a pipe would keep us waiting, and a
+    link shows another file than the one that was looked at.
+    """
+    how = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        with os.fdopen(os.open(file, how), "rb") as stream:
+            if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode) or file.is_symlink():
+                raise Refusal("evidence-no-file", file=str(file))
+            return stream.read(LARGEST + 1)
+    except OSError as error:
+        if file.is_symlink() or (file.exists() and not file.is_file()):
+            raise Refusal("evidence-no-file", file=str(file)) from error
+        raise Refusal("evidence-unreadable", file=str(file), reason=error.strerror or str(error)) from error
 
 
 def _line(finding: Finding, checked: Assessed, language: str) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from functools import cache
 
 from docgen.check import nearest
-from docgen.codes import load, questions
+from docgen.codes import load
 from docgen.errors import Refusal
 from docgen.findings import RULES
 from docgen.happened import PRACTICAL
@@ -93,8 +93,7 @@ def _done(site: Site) -> Iterator[tuple[str, date]]:
 @cache
 def _law_known(jurisdiction: str, sector: str, day: date, on: date) -> bool:
     """Whether the data of the law hold an answer to any question on a day."""
-    law = load(jurisdiction, sector, day)
-    return any(law.ask(key, on).looked for key in questions())
+    return load(jurisdiction, sector, day).knows(on)
 
 
 # --- people --------------------------------------------------------------------------------------------------------------------------

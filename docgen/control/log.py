@@ -22,6 +22,7 @@ from docgen.control.table import Cell, Table, read_table
 from docgen.errors import RecordError, Refusal
 from docgen.frozen import frozen
 from docgen.logbook import NAME, appended, read_log_text
+from docgen.private import Guard
 from docgen.profile import Profile
 from docgen.read import Problem
 from docgen.records import Records, newest_revision
@@ -36,6 +37,7 @@ PLACE = re.compile(r"entries\[(\d+)\](?:\.([A-Za-z_]+))?")
 LISTED = re.compile(r"[;,]")
 WHOLE = re.compile(r"-?[0-9]{1,9}")
 LINE = re.compile(r"(?:line )?([0-9]{1,7})")
+FIGURES = tuple(f"#/$defs/{kind}" for kind in ("mass", "length", "time"))
 HOLD = "hold"  # its entry is made by the command that locks what is on record
 MARKED = ("correction", "done")  # kinds that name an earlier entry
 
@@ -184,7 +186,10 @@ def prepare(
     """
     if profile.problems:
         raise Refusal("profile-has-problems")
+    tells = tuple(_weights(given, reason, profile.guard))
     target = profile.folder / NAME
+    if tells:
+        return Prepared(target, None, "", (), tells)
     old = target.read_bytes() if target.is_file() else None
     text = old.decode("utf-8") if old is not None else ""
     faults, made = [], []
@@ -202,6 +207,19 @@ def prepare(
     found = tuple(_faults(profile, made, new, today, records))
     lines = tuple(new.splitlines()[-len(made) :]) if made else ()
     return Prepared(target, old, new, tuple(line.strip() for line in lines), found)
+
+
+def _weights(given: Sequence[Given], reason: str | None, guard: Guard) -> Iterator[Fault]:
+    """Each word that was given and tells a weight, figures of limits aside; nothing of it is repeated."""
+    for one in given:
+        fields = entry_schema(one.kind)["properties"] if _no_kind(one.kind) is None else {}
+        for field, words in one.words.items():
+            schema = fields.get(field, {})
+            asked = schema.get("$ref") in FIGURES or schema.get("type") == "integer"
+            if not asked and guard.told_in(words, free=True):
+                yield Fault(one.places.get(field, one.place), Refusal("log-tells-weight"))
+    if reason is not None and guard.told_in(reason, free=True):
+        yield Fault("reason", Refusal("log-tells-weight"))
 
 
 def write(prepared: Prepared) -> None:

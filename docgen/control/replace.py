@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from docgen.check import check, declared, referred, undecided
+from docgen.control.comments import comments_of
 from docgen.errors import RecordError, Refusal
 from docgen.frozen import frozen
 from docgen.logbook import appended
@@ -298,27 +299,7 @@ def _read_back(made: Replaced, profile: Source) -> Replaced:
     problems = (*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))
     for problem in problems[:1]:
         raise Refusal("replacement-unreadable", file=f"{problem.file}:{problem.line}:{problem.column}", message=problem.message)
-    lost = Counter(_all_comments(made.old)) - Counter(_all_comments(made.new))
+    lost = Counter(c.text for c in comments_of(made.old)) - Counter(c.text for c in comments_of(made.new))
     for comment in lost:
         raise Refusal("replacement-unreadable", file=str(made.file), message=comment)
     return made
-
-
-def _all_comments(text: str) -> list[str]:
-    import yaml
-
-    scalars = [n for _, n in _nodes(text) if isinstance(n, yaml.ScalarNode)]
-    keys = [k for _, n in _nodes(text) if isinstance(n, yaml.MappingNode) for k, _ in n.value]
-    spans = sorted((n.start_mark.index, n.end_mark.index) for n in (*scalars, *keys))
-    found, at, span = [], 0, 0
-    while (at := text.find("#", at)) >= 0:
-        while span < len(spans) and spans[span][1] <= at:
-            span += 1
-        inside = span < len(spans) and spans[span][0] <= at
-        if not inside and (at == 0 or text[at - 1] in " \t\r\n"):
-            stop = next((i for i in range(at, len(text)) if text[i] in "\r\n"), len(text))
-            found.append(text[at:stop].rstrip())
-            at = stop
-        else:
-            at += 1
-    return found

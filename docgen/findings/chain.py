@@ -312,11 +312,11 @@ def fit_differs_from_private(view: View) -> Iterator[Hit]:
 def private_user_unknown(view: View) -> Iterator[Hit]:
     """What it looks at: codes in the private file that no user of the profile has.
 
-    Why: an entry under a wrong code checks nobody. Example: U-10 in the file, U-01 in the profile. Reference: common
-    practice, no published source.
+    Why: an entry under a wrong code checks nobody. The code itself is not repeated: somebody may have written a name. Example: U-10 in
+    the file, U-01 in the profile. Reference: common practice, no published source.
     """
-    for user in view.private.unknown:
-        yield Hit("people.users", {"user": user})
+    for line in view.private.unknown:
+        yield Hit("people.users", {"line": line})
 
 
 def _system(view: View, path: str) -> System:

@@ -1,0 +1,67 @@
+"""The hundredth day of an issued site: seven changes, and what a careful manager expects of each (hundredth_day.yaml, written first)."""
+
+from __future__ import annotations
+
+import copy
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+import yaml
+from control_site import LATER, approve_all, happened, issue
+from support import CLIMBING, PlainLoader, changed
+
+from docgen.control.tell import as_text, json_object
+from docgen.pipeline import check_site
+from docgen.read import read_profile
+from docgen.revisions import compare_site
+
+TABLE = yaml.load((Path(__file__).parent / "hundredth_day.yaml").read_text(encoding="utf-8"), PlainLoader)
+
+
+def new_data(site: Path, row: dict) -> dict:
+    """The profile with the change of a row."""
+    data = read_profile(site).data
+    if row.get("climbing"):
+        return changed(data, dict(CLIMBING))
+    if "vehicle" not in row:
+        return changed(data, row["change"])
+    asked = row["vehicle"]
+    data = copy.deepcopy(data)
+    vehicle = next(v for v in data["vehicles"] if v["id"] == asked["of"])
+    task = next(t for t in data["tasks"] if t["id"] == asked["task"])
+    data["vehicles"].append({**copy.deepcopy(vehicle), "id": asked["id"], "name": asked["name"]})
+    data["tasks"].append({**copy.deepcopy(task), "id": asked["as"], "vehicle": asked["id"]})
+    return data
+
+
+@pytest.mark.parametrize("row", TABLE, ids=lambda row: row["says"])
+def test_what_a_careful_manager_expects(row, issued, tmp_path):
+    """Papers, approvals, people, places and dates of a change, all of them and no more."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = new_data(site, row)
+    (site / "profile.yaml").write_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    if "log" in row:
+        happened(site, **{**row["log"], "on": date.fromisoformat(row["log"]["on"])})
+    checked = check_site(site, LATER)
+    assert checked.problems == ()
+    changes = compare_site(checked)
+    told = json_object(changes, "en")
+    assert as_text(changes, "en")
+    found = {
+        "papers": sorted({document for document, _ in changes.texts_changed}),
+        "lapses": sorted(f"{a['document']} {a['role']}" for a in told["approvals"] if not a["stands"]),
+        "hang": sorted({r["posting"] for r in told["replace"]}),
+    }
+    assert found == {key: sorted(row[key]) for key in found}
+    names = {}
+    for line in told["tell"]:
+        names.setdefault(line["who"], set()).update(line["names"])
+    for who, expected in row.get("tell", {}).items():
+        assert names.get(who) == set(expected), who
+    due = {d["when"] for d in told["deadlines"]}
+    assert set(row.get("by", due)) <= due
+    if "stopped" in row:
+        approve_all(site, LATER)
+        assert {r.name for r in issue(site, LATER, types=("md",))[1]} == {row["stopped"]}
