@@ -263,7 +263,7 @@ def test_no_key_of_the_private_file_is_printed(tmp_path):
         )
         out = tmp_path / f"out{number}"
         said = "".join(run("check", str(site), "--as-of", AS_OF.isoformat(), "--format", form)[1] for form in ("text", "json"))
-        code, printed, err = run("render", str(site), "--into", str(out), "--types", "md,html", "--as-of", AS_OF.isoformat())
+        _, printed, err = run("render", str(site), "--into", str(out), "--types", "md,html", "--as-of", AS_OF.isoformat())
         texts = {"said": said + printed + err, **(texts_of(out) if out.exists() else {})}
         assert [name for name, text in texts.items() if key in text] == []
         assert re.search(r"private\.yaml:3|line 3 of the private file", said)
