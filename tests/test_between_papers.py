@@ -84,8 +84,8 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("number to call back", "emergency.callback", "555-7002", "555-7002", (PROCEDURE,)),
     ("whom to report to", "roles[shift-supervisor].phone", "555-7010", "555-7010", (NOTICE,)),
     ("whom a driver asks", "roles[gate].phone", "555-7011", "555-7011", (GATE,)),
-    ("alarm words", "emergency.radio.word", "PERSON ON THE LINE", "PERSON ON THE LINE", (PLAN, NOTICE, *RESCUE, *CLIMB)),
-    ("radio", "emergency.radio.channel", "Channel 77", "Channel 77", (PLAN, *RESCUE)),
+    ("alarm words", "emergency.radio.word", "PERSON ON THE LINE", "PERSON ON THE LINE", (PLAN, NOTICE, "gate-card", *RESCUE, *CLIMB)),
+    ("radio", "emergency.radio.channel", "Channel 77", "Channel 77", (PLAN, *RESCUE, *CLIMB)),
     ("radio dead", "emergency.radio.backup", "Zebra handset", "zebra handset", RESCUE),
     ("address for the caller", "emergency.location_words", "Harrow Ridge Terminal, 9 Quarry Lane, west arch", "9 Quarry Lane, west arch", (PLAN, *RESCUE)),
     ("address of the site", "site.address", "11 Marl Street, Alder Flat, Nebraska", "11 Marl Street", (PLAN,)),
@@ -208,7 +208,7 @@ def test_bay_and_vehicle_are_the_same_pairs(site):
     notice = {m[1]: {v.strip() for v in re.split(r" or the ", m[2])} for m in re.finditer(r"(?:^|[.\n] *)([A-Z][\w ]+): climb only on the (.*?)\.", texts[NOTICE])}  # fmt: skip
     signs = {name: set() for name in names}
     for name, key in names.items():
-        line = re.search(r"([^\n]*) only\.\n\{: #c\.vehicles", texts[f"bay-sign.{key}"])
+        line = re.search(r"([^\n]*) only\.\n[^\n]*\n\{: #c\.vehicles", texts[f"bay-sign.{key}"])
         signs[name] = {v.strip().lower() for v in re.split(r", | or ", plainly(line[1]))}
     heights: dict[str, set[str]] = {}
     for row in rows_by(texts[PROCEDURE], "Bay", "Vehicle"):
