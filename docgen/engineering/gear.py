@@ -6,6 +6,7 @@ rescuer stands, its own length and the reach of a hand come to.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from docgen.engineering.model import Case, MethodClosure, Tool, computed
@@ -16,7 +17,21 @@ from docgen.site import Bay, Method, MethodStep, Part, Quantity, RescueAnchor, S
 from docgen.site.facts import HAULING, UNDOES
 from docgen.trade.practice import practice
 
-__all__ = ["RESCUERS", "Counts", "Gear", "before_each", "carried", "carrying", "counts", "gear", "lowering_kit", "top_of"]
+RATIO = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?::|to)\s*1\b")
+
+__all__ = [
+    "RESCUERS",
+    "Counts",
+    "Gear",
+    "before_each",
+    "carried",
+    "carrying",
+    "counts",
+    "falls_of_rope",
+    "gear",
+    "lowering_kit",
+    "top_of",
+]
 
 
 #: Those in the list of posts of a step who are rescuers.
@@ -72,10 +87,21 @@ def _rope(site: Site, bay: Bay, method: Method, hook: float | None, sheet: Sheet
     high = sheet.use(top) if top is not None else None
     if kit.reach is None:
         yield "kit-unmeasured"
-    if high is not None and any(r is not None and over(high, sheet.use(r)) for r in (kit.reach, method.lift.rope_at_top)):
+    rope = method.lift.rope_at_top
+    reaches = (
+        sheet.use(kit.reach) if kit.reach is not None else None,
+        sheet.use(rope) / falls_of_rope(method) if rope is not None else None,
+    )
+    if high is not None and any(r is not None and over(high, r) for r in reaches):
         yield "kit-short"
     if high is not None and hook is not None and over(hook, high):
         yield "lift-high"
+
+
+def falls_of_rope(method: Method) -> float:
+    """Lengths of rope between the blocks of the haul: at 4:1 a metre lowered takes 4 m of rope. 1 where no ratio is stated as such."""
+    found = RATIO.match(method.lift.ratio or "")
+    return max(float(found[1]), 1.0) if found else 1.0
 
 
 def top_of(bay: Bay, anchors: Iterable[RescueAnchor]) -> Quantity | None:

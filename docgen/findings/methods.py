@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from docgen.engineering.gear import before_each, carried, carrying, counts, lowering_kit, top_of
+from docgen.engineering.gear import before_each, carried, carrying, counts, falls_of_rope, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
 from docgen.engineering.ready import unlifted
 from docgen.findings.common import listed, on_rail, terms, worded
@@ -270,16 +270,19 @@ def tool_reach_unstated(view: View) -> Iterator[Hit]:
 def kit_reach(view: View) -> Iterator[Hit]:
     """What it looks at: the rope kit that lowers the casualty, and its rope at the top anchor, against the height of the anchor in each bay.
 
-    Why: it must reach the ground. Where no height of the anchor is given, it is that of the rail. Exactly the height is enough.
+    Why: it must reach the ground; of the rope at the top, what the ratio of the haul leaves. Where no height of the anchor is given, it is
+    that of the rail. Exactly the height is enough.
     Example: rail to ground 24.0 ft, kit 20 ft. Reference: geometry.
     """
     for method, row in _closed(view, "kit-short"):
         kit, high = lowering_kit(view.site, method), _top(view, row)
-        for have in (kit.reach, method.lift.rope_at_top) if kit is not None and high is not None else ():
-            if kit is not None and high is not None and have is not None and over(high.si, have.si):
+        for have, falls in (
+            ((kit.reach, 1.0), (method.lift.rope_at_top, falls_of_rope(method))) if kit is not None and high is not None else ()
+        ):
+            if kit is not None and high is not None and have is not None and over(high.si, have.si / falls):
                 values = {
-                    **_names(view, method, row), "part": kit.id, "need": up(high), "have": down(have),
-                    "short": up(high.si - have.si, "length"),
+                    **_names(view, method, row), "part": kit.id, "need": up(high), "have": down(have) if falls == 1 else down(have.si / falls, "length"),
+                    "short": up(high.si - have.si / falls, "length"),
                 }  # fmt: skip
                 yield Hit(have.path, values, about=view.bays[row.bay].path)
 

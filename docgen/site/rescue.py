@@ -132,7 +132,11 @@ class Lift(Node):
     )
     ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
     rope_at_top: Length | None = says(
-        "Length of rope that is free at the top anchor.", "60 ft", least="0 ft", most="1000 ft", toward="down"
+        "Length of rope that is free at the top anchor, in all falls of the haul together: 4 times the height at 4:1.",
+        "160 ft",
+        least="0 ft",
+        most="1000 ft",
+        toward="down",
     )
     stopper: Text | None = says("What keeps the rope from running out.", "Figure-eight knot at the end")
 
