@@ -10,6 +10,7 @@ import pytest
 from support import SITES, run
 
 from docgen.cli import command_line
+from docgen.records import read_records
 
 APPROVE = ("--document", "contractor-notice", "--role", "counsel", "--by", "A. Petrie", "--on", "2026-11-01")
 
@@ -95,17 +96,18 @@ def test_a_page_is_taken_by_its_content(site, tmp_path):
     assert sorted(p.name for p in (site / "approvals").rglob("*")) == before
 
 
-def test_every_kind_begins_as_its_ending_says(tmp_path):
+def test_every_kind_begins_as_its_ending_says(site, tmp_path):
     """Each ending that is taken has a beginning, as the formats themselves have it, and is kept whole."""
-    from docgen.control.approve import BEGINS, ENDINGS, _keep
+    from docgen.control.approve import BEGINS, ENDINGS, recorded
 
+    approval = read_records(site, "harrow-ridge").approvals[0]
     assert set(ENDINGS) == set(HEADS)
     for ending, head in HEADS.items():
         assert ending in next(ends for begins, ends in BEGINS.items() if head.startswith(begins))
         page = tmp_path / f"page{ending}"
         page.write_bytes(head + b"more")
-        name, _ = _keep(page, tmp_path)
-        assert (tmp_path / "approvals" / name).read_bytes() == head + b"more"
+        made = recorded(approval, page, tmp_path).approval
+        assert (tmp_path / "approvals" / made.evidence).read_bytes() == head + b"more"
 
 
 @pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="this system has no links of that kind")

@@ -62,6 +62,7 @@ def guard(site):
 
 
 def test_there_are_sixty_forms():
+    """Sixty different ones, at least."""
     assert len(set(FORMS)) >= 60
 
 
