@@ -25,6 +25,7 @@ ALL = frozenset({"*"})
 SLOW: dict[str, frozenset[str]] = {
     "test_always_written.py": ALL,
     "test_approvals.py": ALL,
+    "test_arguments.py": frozenset({"test_a_page_is_taken_by_its_content", "test_every_kind_begins_as_its_ending_says", "test_a_link_is_no_page"}),
     "test_between_papers.py": ALL,
     "test_brief_checks.py": frozenset({"test_an_old_approval_lapses_in_the_records"}),
     "test_calc_independent.py": ALL,
@@ -58,6 +59,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_fixed_sentences.py": ALL,
     "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
     "test_handling.py": ALL,
+    "test_hundredth_day.py": ALL,
     "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
     "test_mutations.py": frozenset({"test_planted_fault"}),
@@ -77,6 +79,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
     "test_texts.py": frozenset({"test_names_print_once_and_right", "test_a_list_of_names_is_not_escaped_twice", "test_markdown_is_inert_elsewhere"}),
     "test_trace.py": ALL,
+    "test_weights_told.py": ALL,
     "test_withdraw.py": ALL,
     "test_write.py": frozenset(
         {"test_stamp_stands_on_every_page", "test_two_runs_give_the_same_bytes", "test_office_numbers_are_ours", "test_header_rows_repeat",

@@ -62,6 +62,7 @@ def guard(site):
 
 
 def test_there_are_sixty_forms():
+    """Sixty different ones, at least."""
     assert len(set(FORMS)) >= 60
 
 
@@ -163,13 +164,14 @@ def test_no_command_takes_a_weight(command, words, option, site):
 def test_no_cell_of_a_table_takes_a_weight(site, tmp_path):
     """Every form in a row of its own: each is a fault at its cell, and nothing is entered."""
     table = tmp_path / "entries.csv"
-    rows = [f'near-miss,2026-10-0{1 + n % 9},L. Brandt,"Slip of U-01, {form}"' for n, form in enumerate(FORMS)]
+    forms = [form for form in FORMS if misread(form) is None and unseen(form) is None]  # the others are refused for their signs
+    rows = [f'near-miss,2026-10-0{1 + n % 9},L. Brandt,"Slip of U-01, {form}"' for n, form in enumerate(forms)]
     table.write_text("kind,on,by,text\n" + "\n".join(rows) + "\n", encoding="utf-8")
     before = (site / "log.yaml").read_bytes()
     code, out, err = run("log", str(site), "--from", str(table), "--yes", "--as-of", "2026-11-01")
     assert code == 1, err
     lines = {int(m[1]) for m in re.finditer(r"entries\.csv:(\d+):\d+: ", out)}
-    assert lines == set(range(2, len(FORMS) + 2))
+    assert lines == set(range(2, len(forms) + 2))
     assert "187.3" not in out + err
     assert (site / "log.yaml").read_bytes() == before
 
