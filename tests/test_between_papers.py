@@ -329,7 +329,7 @@ def test_who_gives_the_word_holds_the_keys_and_releases_is_one_person():
         changes["bays[B1].control.steps"] = [*steps[:2], {**steps[2], "undone_by": keys}]
         papers = harrow(changes)
         assert f"until the {who} releases it" in papers[NOTICE]
-        assert f"do not climb before the {who} says so" in papers[NOTICE]
+        assert f"Climber: climb only when the {who} says so." in papers[NOTICE]
         assert f"Drive only when the {who} hands you the keys" in papers[GATE]
         assert (
             papers[PLAN].count(
@@ -367,7 +367,7 @@ def permissions(
                 if told and (bay.lower() in told.lower() or "both bays" in told.lower()):
                     out[paper].add((key, of))
             sign = papers.get(f"bay-sign.{of}", "")
-            if re.search(rf"{re.escape(name)} with signed card", sign):
+            if re.search(rf"{re.escape(name.lower())} with signed card", sign):
                 out["signs"].add((key, of))
     return out
 
@@ -642,7 +642,7 @@ MOVES: Mapping[str, tuple[str, Mapping[str, object], Mapping[str, object], tuple
     "the highest ring": ("harrow-ridge", {}, {"limits.stature.tallest.value": "5.35 ft"}, (RECORD, *RESCUE), (PLAN,)),
     "the lowest ring": ("harrow-ridge", {}, {"limits.stature.shortest.value": "4.3 ft"}, (RECORD, PROCEDURE), ()),
     "an arrest distance": ("harrow-ridge", {}, {"equipment[D-1].arrest_distance.value": "36 in"}, (RECORD, PLAN, PROCEDURE, CARDS[0]), ()),
-    "the alarm words": ("harrow-ridge", {}, {"emergency.radio.word": "LINE"}, (PLAN, NOTICE, *RESCUE, *CLIMB), ()),
+    "the alarm words": ("harrow-ridge", {}, {"emergency.radio.word": "LINE"}, (PLAN, NOTICE, GATE, *RESCUE, *CLIMB), ()),
     "the wind": ("harrow-ridge", {}, {"limits.weather.wind": "24 mph"}, (PLAN, NOTICE), (*SIGNS, *CLIMB)),
     "the place of a phone": ("harrow-ridge", {}, {"bays[B1].phone.place": "Zinc wall"}, (PLAN,), (NOTICE, GATE, SIGNS[0])),
     "the post with the red mark": ("harrow-ridge", {}, {"bays[B1].ladder.mark_on": "Zinc post"}, (PLAN,), (CLIMB[0],)),
@@ -877,7 +877,7 @@ def keep_half(site: str) -> str:
 
 DRIVER = {
     "May I climb?": r"You must not climb\.",
-    "Where do I stay?": r"Stay in the [^.]*(?:cab|room)[^.]*\.",
+    "Where do I stay?": r"Then stay in the [^.]*(?:cab|room)[^.]*\.",
     "What about my keys?": r"lock the keys in the lockbox\.",
     "When may I drive?": r"Drive only when the [\w ]+ (?:hands you the keys|releases you) and the [\w ]+ signals\.",
     "Someone falls: what do I do?": ALARM_LINE,
