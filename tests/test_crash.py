@@ -196,7 +196,7 @@ def test_killed_while_issuing(approved, tmp_path):
 def test_killed_while_approving(approved, tmp_path):
     """At every call of an approval with its evidence: not recorded, or recorded whole; and the next try records it."""
     page = tmp_path / "page.pdf"
-    page.write_bytes(b"%PDF signed")
+    page.write_bytes(b"%PDF-1.7 signed")
     checked, bodies = compared_site(check_site(approved, FIRST))
     request = Request("contractor-notice", "issuing-authority", "R. Oduya", FIRST, evidence=page)
     points = calls_of(lambda: approve(request, checked, bodies, tmp_path / "count", "en"))

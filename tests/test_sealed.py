@@ -268,7 +268,7 @@ def test_records_respect_the_umask(mask, file, folder, approved, tmp_path):
     """Approvals, evidence, revisions and what a hold adds to the log have the rights that the user's umask leaves."""
     site = Path(shutil.copytree(approved, tmp_path / "site"))
     page = tmp_path / "page.pdf"
-    page.write_bytes(b"%PDF signed")
+    page.write_bytes(b"%PDF-1.7 signed")
     made, contents = prepare(site, "L. Brandt", wanted=("contractor-notice",))
     before = set(site.rglob("*"))
     old = os.umask(mask)

@@ -41,7 +41,7 @@ def test_enough_points(approved, tmp_path):
     checked, bodies = compared_site(check_site(approved, FIRST))
     made = tuple(composed(checked, TYPES, bodies=bodies).values())
     page = tmp_path / "page.pdf"
-    page.write_bytes(b"%PDF signed")
+    page.write_bytes(b"%PDF-1.7 signed")
     request = Request("contractor-notice", "issuing-authority", "R. Oduya", FIRST, evidence=page)
     points = (
         calls_of(lambda: control.issue(revision, contents, tmp_path / "a")),
