@@ -29,7 +29,7 @@ NOT_TEXT = ("on", "off", "yes", "no", "true", "false", "null", "y", "n")
 ENTRY = re.compile(r"entries\[\d+\]")
 NAMES = "write the mark of that entry; with its line number in this place you are told the mark"
 AGAIN = "enter again, on a line of its own, what it took back"
-LIFT = "end it with docgen hold SITE off, by name and reason"
+LIFT = "end the hold by name and reason"
 ONE_LINE = "write each entry on a line of its own, in braces"
 
 

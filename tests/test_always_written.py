@@ -103,8 +103,8 @@ def test_a_step_that_was_not_computed_says_so():
     cases = tuple(bare if c is case else c for c in checked.assessed.cases)
     assessed = replace(checked.assessed, cases=cases, by_id={c.id: c for c in cases})
     body = compose_body("engineering-record", "en", checked.site, checked.code, assessed)
-    text = next(c.text for c in body.clauses if c.id == f"engineering-record.results.{case.id}")
-    assert text.count("| not computed |") == len(case.steps) > 0
+    text = next(c.text for c in body.clauses if c.id == "engineering-record.results")
+    assert text.count("not computed") == len(case.steps) > 0
     assert "None" not in text
 
 

@@ -190,7 +190,7 @@ def test_the_brief_of_a_device(issued, tmp_path):
     checked, _ = compared_site(check_site(site, LATER))
     text = words_of(checked, compare_site(checked))
     assert "arrest distance was 30 in, is now 36 in" in text
-    assert "Feet: 4.5 to 12.0 ft." in text
+    assert "Feet, 4.5 to 12.0 ft." in text
     assert "5.0 to 12.0 ft" not in text
     assert "the bay stays closed until the documents are issued again" in text
     assert "equipment[" not in text

@@ -77,6 +77,8 @@ def test_family_is_what_it_claims(row):
     assert (c.assessed.system, c.code.spelling, c.code.paper) == (units, spelling, paper)
     assert {f.name for f in c.assessed.findings if f.severity == "must-fix"} <= {
         "bay-facts-missing",
+        "part-unassigned",
+        "track-open-at-the-car",
         "paper-facts-missing",
         UNREAD,
     }

@@ -146,7 +146,7 @@ class Site(Node):
         default=(),
     )
     retired: tuple[Retired, ...] = says(
-        "What left service and what took its place; docgen replace enters it.",
+        "What left service and what took its place, one row each.",
         [{"id": "D-1", "of": "part", "on": "2026-11-10", "by": "D-3", "serial": "D1-20417"}],
         default=(),
     )
