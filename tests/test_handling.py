@@ -45,14 +45,14 @@ def test_a_closed_entry_is_not_shown():
     assert "handling-closed-open" in {f.name for f in checked.assessed.findings}
 
 
-@pytest.mark.parametrize("name", ["legal-file", "index"])
-def test_owner_and_day_are_printed(name):
-    """The open findings of legal file and site page show who, by when, and what protects people meanwhile."""
+@pytest.mark.parametrize(("name", "who"), [("legal-file", "Terminal manager, R. Oduya"), ("index", "Terminal manager")])
+def test_owner_and_day_are_printed(name, who):
+    """The open findings of legal file and site page show who, by when, and what protects people meanwhile; the legal file names the holder."""
     site = site_with(ENTRY)
     made = compose_all(site.site, site.code, site.assessed, site.happened, ("md",), wanted=("legal-file",))
     text = next(d.markdown for d, _ in made if d.name == name)
     assert "Who, by when" in text
-    assert "Terminal manager, by 2026-12-01; meanwhile: The truck bay is closed" in text
+    assert f"| {who}, by 2026-12-01; meanwhile: The truck bay is closed |" in text
 
 
 def test_without_entries_the_column_is_left_out():
