@@ -372,7 +372,9 @@ def test_the_other_unit_of_a_limit_lies_on_the_strict_side(harrow):
     assert "0.5 ft (0.15 m)" in said(after, "fall-protection-plan", "sheet.B2").replace("\u00a0", " ")
     metric = composed(with_changes(harrow, {"limits.weather.wind": "40 km/h"}))
     assert "40 km/h (24 mph)" in said(metric, "fall-protection-plan", "weather").replace("\u00a0", " ")
-    assert "wind of 40 km/h or more, or gusts of 35 mph or more" in said(metric, "contractor-notice", "weather").replace("\u00a0", " ")
+    assert "wind of 40 km/h or more, or gusts of 35 mph or more" in said(metric, "contractor-notice", "weather").replace(
+        "\u00a0", " "
+    )
 
 
 DANGLING = re.compile(r"[;,] *(?=\|)")
