@@ -9,7 +9,8 @@ from functools import cache
 import cited
 import pytest
 import yaml
-from support import composed, demo, with_changes
+from cited import laws
+from support import composed, demo, markdown, with_changes
 
 from docgen.codes import known, load, question, questions
 from docgen.codes.folder import find
@@ -257,3 +258,25 @@ def test_model_law_says_no_must_and_never_that_it_binds():
         assert (answer.force, answer.state) == ("via-national-law", "inherited")
         assert f"({answer.citation}; model law; the state's own provision was not found)." in plan
         assert not re.search(r"\bmust\b[^.]*model law; the state", plan)
+
+
+def test_a_rule_on_powered_trucks_is_not_printed_where_none_is_used():
+    """29 CFR 1910.178(k) stands in the section on powered industrial trucks (P22); California's rule on sidings binds everyone there."""
+    plans = {
+        place: markdown(with_changes(demo("harrow-ridge"), {"site.jurisdiction": place}))["fall-protection-plan"]
+        for place in ("US-NE", "US-CA")
+    }
+    assert "powered industrial trucks" not in plans["US-NE"]
+    assert "1910.176(f)" in plans["US-NE"].replace("\u00a0", " ")
+    assert "employer must have railcars chocked" in plans["US-CA"]
+
+
+def test_each_answer_that_a_paper_may_print_has_its_sentence():
+    """A question of law that a paper asks at some site has a sentence for it in every set that answers it, or the paper cannot be written."""
+    lacking = {
+        f"{answer.jurisdiction} {answer.sector} {key}"
+        for law in laws()
+        for key in ever_needed()
+        if not (answer := law.ask(key)).silent and not answer.says_plain
+    }
+    assert lacking == set()

@@ -133,13 +133,26 @@ def test_a_class_whose_bay_is_shut_may_not_climb():
     ({"contractors.own_crew": None}, "under its work rules"), ({"contractors.appeal": None}, "Appeal"),
     ({"contractors.enforcement": []}, "If a rule is broken"), ({"contractors.tell_us": None}, "what hazards you bring"),
     ({"contractors.classes[driver].conditions": []}, "stay in the cab"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
-    ({"limits.weather": None}, "thunder"), ({"limits.weather.wind": None}, "wind of"), ({"limits.weather.ice": None}, "ice, snow"),
     ({"emergency.second": None}, "555-0150"),
 ])  # fmt: skip
 def test_what_no_field_says_does_not_stand_there(changes, gone):
     """Each promise and rule comes from its own field: absent or false, and the words are gone (P15, P91)."""
     assert gone in text(plain())
-    assert gone not in text(notice(changes))
+    said = text(notice(changes))
+    assert "Be attached at the back ring" in said  # the notice of open bays, not that of closed ones
+    assert gone not in said
+
+
+@pytest.mark.parametrize(
+    "lacking",
+    ["limits.weather", "limits.weather.wind", "limits.weather.gust", "limits.weather.ice", "limits.weather.lightning_wait"],
+)
+def test_without_its_weather_a_site_is_closed(lacking):
+    """A limit of the weather that is not said closes the bays: the notice says so and has no rule of the weather."""
+    said = text(notice({lacking: None}))
+    assert "DO NOT CLIMB" in said.upper()
+    assert "Be attached" not in said
+    assert "thunder" not in said
 
 
 def test_the_first_word_on_changes_and_lent_gear_are_promised_nowhere():

@@ -555,3 +555,36 @@ def test_empty_fields_leave_no_trace():
     assert b"revision" not in WRITERS["html"](doc).data.split(b"<main")[1]
     assert WRITERS["docx"](doc).data
     assert pdf(doc).pages == 1
+
+
+# room to write, and no page for a gap alone
+
+
+FORM = (
+    "# T\n\n## A {: #a }\n\nSigned by {: .caption .form }\n\n| Role | Mark | Date | Signature |\n| :-- | :-- | :-- | :-- |\n"
+    "| Issuing authority of the whole terminal | `0cc72c462ee5` | **date**{: .blank } | **signature**{: .blank } |\n"
+)
+
+
+def test_a_blank_has_room_for_its_words_and_a_hand():
+    """A column of blanks is as wide as the word in its frame, and the last, for the signature, as one that is all empty."""
+    table = next(document(FORM).tree.iter("table"))
+    room = 34.0
+    shares = widths.columns(table, room)
+    date, signature = (share * room / shares.scale for share in shares.shares[-2:])
+    assert date >= widths.text_width("date") + widths.text_width(widths.BOX)
+    assert signature >= widths.TO_WRITE_IN
+
+
+def test_no_gap_stands_between_a_table_and_a_page_break():
+    """Under a table that fills its page a gap would stand on an empty page before the next."""
+    body = part(
+        WRITERS["docx"](
+            document(f"{FORM}\n## B {{: #b .newpage }}\n\nText.\n\n{FORM[5:].replace('#a', '#c')}\n## D {{: #d }}\n\nText.\n")
+        ).data,
+        "word/document.xml",
+    )
+    blocks = list(body.find(f"{W}body"))
+    after = [blocks[i + 1] for i, block in enumerate(blocks) if block.tag == f"{W}tbl"]
+    texts = ["".join(t.text or "" for t in block.iter(f"{W}t")) for block in after]
+    assert texts == ["B", ""]

@@ -213,6 +213,7 @@ def value_answer(line: Line, own: bool) -> Answer:
         alternative=entry.get("alternative", ""),
         starts=entry.get("starts", ""),
         written=entry.get("written", ""),
+        only_where=tuple(entry.get("only_where", ())),
         looked_in=tuple(_cited_whole(source_of(line.home, id)) for id in entry.get("law", {}).get("looked_in", ())),
         looked_on=entry.get("law", {}).get("looked"),
         covers={kind: parse_interval(str(interval)) for kind, interval in entry.get("covers", {}).items()},

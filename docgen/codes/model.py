@@ -148,6 +148,7 @@ class Answer:
     `given_by` is who looked it up, where the profile has the answer. `starts` is the event, and whose knowledge of it, that starts the clock of a report; `written` when a written one follows.
     `effective_basis` is read, memory, or edition: the day that the copy bears, since when it stands so not being known.
     `looked_on` and `looked_in` of an answer that is no law: the day on which the law was searched for it and found silent, and where.
+    `only_where`: facts of a site (`vocabulary.yaml`) without which the text does not bind there, so that no paper of the site prints it.
     `covers`: the kinds of parts of which an interval speaks, each with its own; empty where it speaks of all.
     """
 
@@ -189,6 +190,7 @@ class Answer:
     covers: Mapping[str, Interval] = field(default_factory=dict)
     amended_by: tuple[Amendment, ...] = ()
     expected: tuple[Expected, ...] = ()
+    only_where: tuple[str, ...] = ()
 
     @property
     def grade(self) -> Grade:

@@ -111,10 +111,9 @@ def _title(shown: Outline, inner: BodyContext) -> str:
 
 
 def _above(shown: Outline, inner: BodyContext) -> tuple[str, ...]:
-    """What stands over the text of a paper, which is approved with it: its heading, and on a sign the name of the site."""
+    """What stands over and under each page of a paper, which is approved with it: its heading, and the name of the site."""
     name = inner.site.site.name
-    above = shown.heading_in(inner.language, name) if shown.heading else _title(shown, inner)
-    return (above, name) if shown.layout == "sign" else (above,)
+    return shown.heading_in(inner.language, name) if shown.heading else _title(shown, inner), name
 
 
 def _says(text: str) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from docgen.codes import Answer, question
+from docgen.codes.site_facts import site_facts
 from docgen.compose.contexts import BodyContext
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
@@ -118,12 +119,13 @@ class Lawful:
         return escape("" if answer.silent else f" ({self.marked(answer)})")
 
     def law_line(self, key: str) -> Markup:
-        """The sentence of an answer for the papers of a site, with its citation; nothing where the law is silent or nobody looked.
+        """The sentence of an answer for the papers of a site, with its citation; nothing where the law is silent, nobody looked, or it is
+        about something that this site does not have.
 
         Raises TemplateError for an answer that has no such sentence.
         """
         answer = self.law_alone(key)
-        if answer.silent:
+        if answer.silent or (answer.only_where and not site_facts(self.site, self.code).issuperset(answer.only_where)):
             return escape("")
         if not answer.says_plain:
             told = f"gives '{key}' no sentence for the papers of a site; write says_plain beside {answer.citation}"

@@ -6,7 +6,6 @@ rescuer stands, its own length and the reach of a hand come to.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 
 from docgen.engineering.model import Case, MethodClosure, Tool, computed
@@ -16,8 +15,6 @@ from docgen.limits import over
 from docgen.site import Bay, Method, MethodStep, Part, Quantity, RescueAnchor, Site, Vehicle
 from docgen.site.facts import HAULING, UNDOES
 from docgen.trade.practice import practice
-
-RATIO = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?::|to)\s*1\b")
 
 __all__ = [
     "RESCUERS",
@@ -99,9 +96,8 @@ def _rope(site: Site, bay: Bay, method: Method, hook: float | None, sheet: Sheet
 
 
 def falls_of_rope(method: Method) -> float:
-    """Lengths of rope between the blocks of the haul: at 4:1 a metre lowered takes 4 m of rope. 1 where no ratio is stated as such."""
-    found = RATIO.match(method.lift.ratio or "")
-    return max(float(found[1]), 1.0) if found else 1.0
+    """Lengths of rope between the blocks of the haul: at 4:1 a metre lowered takes 4 m of rope. 1 where no ratio is stated."""
+    return float(method.lift.ratio.partition(":")[0]) if method.lift.ratio is not None else 1.0
 
 
 def top_of(bay: Bay, anchors: Iterable[RescueAnchor]) -> Quantity | None:

@@ -130,7 +130,12 @@ class Lift(Node):
         least="0 ft",
         most="30 ft",
     )
-    ratio: Name | None = says("The ratio of the haul.", "4:1", read_off="The label of the kit")
+    ratio: Name | None = says(
+        "The ratio of the haul, lengths of rope to one of lift.",
+        "4:1",
+        read_off="The label of the kit",
+        pattern=r"^[1-9][0-9]*(\.[0-9]+)?:1$",
+    )
     rope_at_top: Length | None = says(
         "Length of rope that is free at the top anchor, in all falls of the haul together: 4 times the height at 4:1.",
         "160 ft",

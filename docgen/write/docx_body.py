@@ -85,6 +85,8 @@ class DocxWriter(Writer[Here]):
         self.marks: list[str] = []
         self.fields: list[str] = []
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
+        # a table before a page break has no gap below it: at the foot of a full page that would stand on a page of its own
+        self.last_of_page = {above for above, below in pairwise(doc.tree) if self._new_page(below)}
         self.toc = doc.contents and doc.layout == "report"
         listed = {name for _, _, _, name in contents_of(doc.tree)} if self.toc else set()
         for element in doc.tree.iter():
@@ -216,6 +218,10 @@ class DocxWriter(Writer[Here]):
         """The document's title."""
         return self.para("Title", self.inline(element))
 
+    def _new_page(self, element: Element) -> bool:
+        """Whether a heading begins a page."""
+        return element.tag in ("h2", "h3", "h4") and (has_class(element, "newpage") or self._begins_together(element))
+
     def _begins_together(self, element: Element) -> bool:
         """Whether it is the first heading of what stands on one page."""
         sections = [h for h in self.doc.tree if h.tag == "h2"]
@@ -226,7 +232,7 @@ class DocxWriter(Writer[Here]):
 
     def heading(self, element: Element) -> Xml:
         """A heading; its number is Word's."""
-        extra = NEW_PAGE if has_class(element, "newpage") or self._begins_together(element) else NONE
+        extra = NEW_PAGE if self._new_page(element) else NONE
         level = int(element.tag[1]) - 1
         number = element.get("data-number")
         style = f"Heading {level}"
@@ -392,7 +398,8 @@ class DocxWriter(Writer[Here]):
             el("w:tblCaption", val=name) if name else NONE,
         ]
         columns_ = el("w:tblGrid", *[el("w:gridCol", w=each) for each in grid])
-        return joined([head, el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n")), self._gap()])
+        body = el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n"))
+        return joined([head, body, NONE if element in self.last_of_page else self._gap()])
 
     def _caption(self, target: Element, caption: Element, label: str = "table", sequence: str = "Table") -> Xml:
         count = re.search(r"\d+", caption.get("data-number", ""))

@@ -25,6 +25,7 @@ __all__ = [
 CELL_PAD = 0.5  # em, left and right of each cell's text
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
+BOX = "\u00a0" * 6  # what the frame of a blank and the room in it add to its words
 CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
@@ -115,11 +116,11 @@ class Columns:
 def _lines(cell: Element) -> list[str]:
     if len(cell) == 0:
         return [cell.text or ""]
-    if cell.find(".//br") is None:
+    if cell.find(".//br") is None and cell.find(".//blank") is None:
         return ["".join(cell.itertext())]
     parts: list[str] = []
     for node in cell.iter():
-        parts.append("\n" if node.tag == "br" else node.text or "")
+        parts.append("\n" if node.tag == "br" else BOX + (node.text or "") if node.tag == "blank" else node.text or "")
         if node is not cell:
             parts.append(node.tail or "")
     return "".join(parts).split("\n")
@@ -148,6 +149,8 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
                 total += width
             square[index] += total * total
     if not {"form", "signature"}.isdisjoint(table.get("class", "").split()):
+        if all(row[-1].find(".//blank") is not None for row in rows if row[-1].get("scope") != "col"):
+            least[-1] = max(least[-1], TO_WRITE_IN)
         for index in range(count):
             if not inner[index]:
                 least[index] = max(least[index], TO_WRITE_IN)
