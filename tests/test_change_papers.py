@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from control_site import LATER, approve_all, exchange, issue, swap
+from control_site import FIRST, LATER, approve_all, exchange, issue, swap
 from office import office
 from pypdf import PdfReader
 from test_redline import W, root, word
@@ -21,9 +21,11 @@ from docgen.control.align import edits, split_words
 from docgen.control.brief import change_brief
 from docgen.control.plain import as_lines, plain
 from docgen.control.redline import redline_docx
-from docgen.control.tell import as_summary, as_text
+from docgen.control.tell import as_summary, as_text, hung_anew
+from docgen.happened import Happened
 from docgen.pipeline import check_site, compared_site
 from docgen.revisions import compare_site, papers_of
+from docgen.site import Log
 from docgen.write import WRITERS
 
 FIGURE = re.compile(r"(?<![\w.])\d+(?:[.,]\d+)*(?:\s(?:ft|in|m|lb|kg|lbf|kN|mph|min)\b)?")
@@ -190,7 +192,7 @@ def test_the_brief_of_a_device(issued, tmp_path):
     checked, _ = compared_site(check_site(site, LATER))
     text = words_of(checked, compare_site(checked))
     assert "arrest distance was 30 in, is now 36 in" in text
-    assert "Feet, 4.5 to 12.0 ft." in text
+    assert "Feet: 4.5 to 12.0 ft." in text
     assert "5.0 to 12.0 ft" not in text
     assert "the bay stays closed until the documents are issued again" in text
     assert "equipment[" not in text
@@ -286,6 +288,13 @@ def test_nothing_is_hung_that_is_not_issued(issued, tmp_path):
     again = compare_site(check_site(site, date(2026, 11, 13)), since=1, to=2)
     assert {r.hang for r in again.replace} == {2}
     assert {r.document for r in again.replace} <= {t.document for t in second.texts}
+    told = hung_anew(second, check_site(site, LATER).happened, "en")
+    assert told
+    assert all("take down" in line and "hang revision 2" in line for line in told)
+    first = check_site(issued, FIRST)
+    told = hung_anew(first.records.issued[0], Happened(first.site, Log(), FIRST), "en")
+    assert told
+    assert not any("take down" in line for line in told)
 
 
 def test_the_history_says_what_changed(story, issued, tmp_path):

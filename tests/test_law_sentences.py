@@ -9,7 +9,6 @@ from functools import cache
 import cited
 import pytest
 import yaml
-from cited import laws
 from support import composed, demo, markdown, with_changes
 
 from docgen.codes import known, load, question, questions
@@ -275,7 +274,7 @@ def test_each_answer_that_a_paper_may_print_has_its_sentence():
     """A question of law that a paper asks at some site has a sentence for it in every set that answers it, or the paper cannot be written."""
     lacking = {
         f"{answer.jurisdiction} {answer.sector} {key}"
-        for law in laws()
+        for law in LAWS
         for key in ever_needed()
         if not (answer := law.ask(key)).silent and not answer.says_plain
     }

@@ -11,6 +11,7 @@ from functools import cache
 import pytest
 from support import composed, demo
 
+from docgen.compose.lengths import words_of
 from docgen.compose.number import contents_of, number
 from docgen.compose.tree import parse
 from docgen.papers import outline
@@ -275,3 +276,11 @@ def test_the_contents_of_a_wide_paper_stand_on_its_first_page(site):
     heads = [text for _, _, text, _ in contents_of(document.tree)]
     assert len(heads) > 15
     assert [text for text in heads if text.replace("\u00a0", " ") not in first] == []
+
+
+def test_words_are_counted_that_somebody_sees():
+    """A caption that is not printed, an id and the words behind a drawing are no words of a sheet; a printed caption is."""
+    table = "| Who | What |\n| :-- | :-- |\n| You | Stop |\n"
+    assert words_of("Stop here. {: #c.a }".replace(" {", "\n{")) == 2
+    assert words_of(f"Not seen at all {{: .caption .silent }}\n\n{table}") == 4
+    assert words_of(f"Seen by all {{: .caption }}\n\n{table}") == 7

@@ -24,7 +24,7 @@ PERMISSION = re.compile(
     r"contractors\.classes\[[^]]+\]\..*|tasks\[[^]]+\]\.(id|name|bay|vehicle|permission)|bays\[[^]]+\]\.closed\..*"
 )
 QUIET = re.compile(
-    r"(.*\.)?(how|by|on|tolerance|id|line_exit)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
+    r"(.*\.)?(how|by|on|tolerance|id|line_exit|label_photo)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
 )
 MOST = 8
 

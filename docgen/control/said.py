@@ -37,6 +37,8 @@ def _units(markdown: str) -> tuple[list[str], list[str]]:
 
 def _row(heads: tuple[str, ...], line: Line) -> str:
     cells = [" ".join(cell.split()) for cell in line.cells]
+    if not heads and len(cells) > 2 and len(cells) % 2 == 0:  # two or more names in one row, each with what it names
+        return "; ".join(f"{name}: {value}" for name, value in zip(cells[::2], cells[1::2], strict=True))
     named = [f"{head} {cell}".strip() for head, cell in zip(heads[1:], cells[1:], strict=False) if cell] if heads else cells[1:]
     return f"{cells[0]}: {', '.join(named)}" if named else cells[0]
 

@@ -220,7 +220,9 @@ def hung_anew(made: Issued, happened: Happened, language: str) -> tuple[str, ...
         if (row.paper, row.language or "") in texts:
             hangs = happened.hangs(row.id)
             down = t["down"].format(n=hangs.revision) if hangs and hangs.revision is not None else t["down-unrecorded"]
-            do = t["do"].format(down=down, up=t["up"].format(n=made.revision))
+            up = t["up"].format(n=made.revision)
+            first = hangs is None and made.revision == 1  # nothing of ours can hang there yet
+            do = up if first else t["do"].format(down=down, up=up)
             place = f"{row.place or row.id} ({row.id})"
             lines.append(t["line"].format(paper=document_title(row.paper, language), do=do, places=place))
     return tuple(lines)

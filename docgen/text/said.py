@@ -191,10 +191,7 @@ def _si(figure: str, unit: str, kind: str) -> float | None:
 
 def lengths_in(text: str) -> Iterator[tuple[str, float]]:
     """Each length written in a text as the width of an opening, a hole or a port, with the words and its SI value in m."""
-    for match in _openings().finditer(text):
-        si = _si(match["figure"], match["unit"], "length")
-        if si is not None:
-            yield " ".join(match[0].split()), si
+    return _lengths(_openings(), text)
 
 
 @cache
@@ -207,7 +204,11 @@ def _openings() -> re.Pattern[str]:
 
 def drops_in(text: str) -> Iterator[tuple[str, float]]:
     """Each height of an edge, a deck or a fall written in a text, with the words and its SI value in m."""
-    for match in _drops().finditer(text):
+    return _lengths(_drops(), text)
+
+
+def _lengths(written: re.Pattern[str], text: str) -> Iterator[tuple[str, float]]:
+    for match in written.finditer(text):
         si = _si(match["figure"], match["unit"], "length")
         if si is not None:
             yield " ".join(match[0].split()), si
