@@ -127,6 +127,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         item.add_marker("slow" if slow else "fast")
 
 
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
+    """What a file keeps for its own tests goes when it ends: all kept compositions together are gigabytes."""
+    module = item.getparent(pytest.Module)
+    if module is None or (nextitem is not None and nextitem.path == item.path):
+        return
+    for kept in vars(module.obj).values():
+        if hasattr(kept, "cache_clear") and kept.__module__ == module.obj.__name__:
+            kept.cache_clear()
+
+
 @pytest.fixture(autouse=True)
 def _today(monkeypatch: pytest.MonkeyPatch) -> None:
     """The records of the tests bear days of 2026 and 2027, and none of them is ahead, whenever the tests run."""

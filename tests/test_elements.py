@@ -67,6 +67,11 @@ def bodies_of(name):
     return {document: versions["en"] for document, versions in compared(name)[1].items()}
 
 
+def places_in(bodies):
+    """Clause id -> its place in words, of all papers with a digest."""
+    return {key: place for body in bodies.values() for key, place in places_of(body, "en").items()}
+
+
 def standing(name):
     """Every merged element at a demo, by id."""
     checked = demo(name)
@@ -295,7 +300,7 @@ def test_the_index_of_a_full_demo_is_complete(site):
     checked, bodies = demo(site), compared(site)[1]
     text = legal_file(checked, bodies).markdown
     appendix = text[text.index("## Element index") : text.index("## Clause register")]
-    found = indexes(checked.site, checked.assessed, bodies_of(site), "en")
+    found = indexes(checked.site, checked.assessed, bodies_of(site), "en", places_in(bodies_of(site)))
     wanted = applying(checked.site)
     assert wanted
     rows = [r for r in appendix.splitlines() if r.startswith("| ") and not r.startswith(("| :--", "| Element", "| Item"))]
@@ -334,9 +339,9 @@ def test_each_pointer_of_a_list_is_to_a_clause_that_says_it(site):
     """Every item that is met points to the clauses of the table, no other, and their texts have the words read there."""
     checked, bodies = demo(site), bodies_of(site)
     texts = {c.id: " ".join(c.text.split()) for body in bodies.values() for c in body.clauses}
-    where = {key: place for body in bodies.values() for key, place in places_of(body, "en").items()}
+    where = places_in(bodies)
     seen = set()
-    for word, index in indexes(checked.site, checked.assessed, bodies, "en").items():
+    for word, index in indexes(checked.site, checked.assessed, bodies, "en", where).items():
         for group in index.lists:
             met_here = {row.key: row.where for row in group.rows if row.met}
             table = READ.get(group.list.id, {})
@@ -409,7 +414,7 @@ def test_an_item_of_several_clauses_is_not_met_without_one_of_them(tmp_path, har
     text = "## Work {: #work }\n\n{% clause 'heights' %}\nOnly {{ site.site.name }}.\n{% endclause %}\n"
     own = overridden(tmp_path, "fall-protection-plan", "work", text)
     bodies = {n: by["en"] for n, by in all_bodies(harrow.site, harrow.code, harrow.assessed, (own,)).items()}
-    groups = indexes(harrow.site, harrow.assessed, bodies, "en")["plan"].lists
+    groups = indexes(harrow.site, harrow.assessed, bodies, "en", places_in(bodies))["plan"].lists
     rows = {r.key: r for g in groups if g.list.id == "us-132d" for r in g.rows}
     assert rows["d1"].missing == ("the clause fall-protection-plan.hazard-assessment is not in the document",)
     assert rows["d1"].where == ()
@@ -443,7 +448,7 @@ def test_the_index_names_places_as_the_papers_number_them(harrow):
     assert plan["fall-protection-plan.sheet.B2"] == "Plan section 3.2"  # a clause without a number is named by its section
     assert rescue["rescue-procedure.steps.M1"] == "Rescue procedure section 2"
     assert notice["contractor-notice.hazards"] == "Notice"
-    index = indexes(harrow.site, harrow.assessed, bodies_of("harrow-ridge"), "en")["notice"]
+    index = indexes(harrow.site, harrow.assessed, bodies_of("harrow-ridge"), "en", places_in(bodies_of("harrow-ridge")))["notice"]
     where = {row.key: row.where for row in index.merged}
     tree = number(parse(documents["contractor-notice"][0].markdown), documents["contractor-notice"][0].labels)
     printed = {e.get("id"): e.get("data-number") for e in tree.iter() if e.get("data-number")}

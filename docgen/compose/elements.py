@@ -251,13 +251,14 @@ def _named(need: str, paths: tuple[str, ...], texts: Mapping[str, str]) -> str:
     return f"{texts[need]} ({', '.join(records)})" if records and "[" in need and "[]" in need else texts[need]
 
 
-def indexes(site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: str) -> Mapping[str, Index]:
+def indexes(
+    site: Site, assessed: Assessment, bodies: Mapping[str, Body], language: str, where: Mapping[str, str]
+) -> Mapping[str, Index]:
     """The index of each paper that the published lists speak of, by the word that they use (plan, rescue, notice).
 
-    `bodies` are all papers with a digest: an element of one may be met by a clause of another.
+    `bodies` are all papers with a digest: an element of one may be met by a clause of another. `where`: as in `index_of`.
     """
     found = met(site, assessed, bodies, language)
-    where = {key: place for body in bodies.values() for key, place in places_of(body, language).items()}
     return {
         word: index_of(word, site, assessed, found, language, where) for word, paper in listed_papers().items() if paper in bodies
     }

@@ -57,6 +57,8 @@ class _Traced:
 
 def traced(value: T, trace: Trace) -> T:
     """The value with every record in it under the trace; figures were noted when they were read and stay as they are."""
+    if value.__class__ in LEAVES:
+        return value
     if isinstance(value, Node) and not isinstance(value, Quantity):
         return cast(T, _Traced(value, trace))
     if isinstance(value, tuple | list):

@@ -7,6 +7,7 @@ no shift has a rescue for any of its vehicles; the findings say what is lacking 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -220,11 +221,12 @@ class Rescuing:
         shift = self.site.shift(row.shift)
         if shift is None or not shift.posts:
             return shift is not None
-        for step in method.steps:
-            held = [post for post in shift.posts if f"{method.id}.{step.id}" in post.steps and post.person is not None]
-            if len(held) < max(len(step.who), 1):
-                return False
-        return True
+        asked = {f"{method.id}.{step.id}": max(len(step.who), 1) for step in method.steps}
+        held = Counter[str]()
+        for post in shift.posts:
+            if (own := asked.keys() & set(post.steps)) and post.person is not None:
+                held.update(own)
+        return all(held[step] >= posts for step, posts in asked.items())
 
     def _method(self, key: str) -> Any:
         return next(m for m in self.site.rescue.methods if m.id == key)

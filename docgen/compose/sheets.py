@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from docgen.codes import Answer, question
@@ -95,6 +96,7 @@ class Sheets:
         }
         return {**own, **Today(self.context, self.words).functions()}
 
+    @cached_property
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
         return {key: place for body in self.bodies.values() for key, place in places_of(body, self.inner.language).items()}
@@ -104,7 +106,7 @@ class Sheets:
         from docgen.codes.lists import listed_papers
         from docgen.papers import outline
 
-        found = indexes(self.inner.site, self.context.assessed, self.bodies, self.inner.language)
+        found = indexes(self.inner.site, self.context.assessed, self.bodies, self.inner.language, self._places)
         return {outline(listed_papers()[word]).called_in(self.inner.language): index for word, index in found.items()}
 
     def citations(self) -> list[SourceRow]:
@@ -117,7 +119,7 @@ class Sheets:
                 if voice.whose != "site-rule":
                     found.setdefault(voice.citation, voice.answer)
         found.update((rule.citation, rule) for rule in self.inner.site.codes.local)
-        rows, places, numbers = [], self._places(), dict[str, int]()
+        rows, places, numbers = [], self._places, dict[str, int]()
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
@@ -148,7 +150,7 @@ class Sheets:
 
     def _clause_table(self, papers: list[Bound]) -> ClauseTable:
         """One register; a clause that prints nothing at this site is left out."""
-        places = self._places()
+        places = self._places
         found: dict[str, list[tuple[str, Clause, str]]] = {}
         for paper in papers:
             bay = self.inner.site.bay(paper.body.document.partition(".")[2])

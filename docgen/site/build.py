@@ -175,12 +175,14 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
 
 def in_language(node: N, language: str) -> N:
     """A record with every text in its version for a language; the record itself where no text has versions."""
-    changed = {
-        f.name: new
-        for f in dataclasses.fields(node)
-        if "says" in f.metadata and (new := _version(old := getattr(node, f.name), language)) is not old
-    }
+    changed = {name: new for name in _declared(type(node)) if (new := _version(old := getattr(node, name), language)) is not old}
     return dataclasses.replace(node, **changed) if changed else node
+
+
+@cache
+def _declared(kind: type[Node]) -> tuple[str, ...]:
+    """The fields of a kind of record that stand in the profile or the log."""
+    return tuple(f.name for f in dataclasses.fields(kind) if "says" in f.metadata)
 
 
 def _version(value: Any, language: str) -> Any:
