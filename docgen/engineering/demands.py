@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Literal
 from docgen.engineering.loads import asked_by, peak_force, persons
 from docgen.frozen import frozen
 from docgen.limits import over
-from docgen.site import Part, Site, System
+from docgen.site import Part, Quantity, Site, System
 from docgen.trade.editions import Asked, strength_asked
+from docgen.units import UNITS, parse, system_of
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
@@ -50,9 +51,23 @@ JOINTS: dict[str, tuple[str, str]] = {
 }
 
 
-def _largest(site: Site, law: Law, question: str, usual: str, marked: tuple[float, str] | None, peak: float) -> Demand:
-    """The first of equal ones: law, standard, practice, peak."""
-    figure = law.figure(question)
+def _of_law(law: Law, question: str, beside: Quantity | None) -> float | None:
+    """The law's figure; where it prints two, that in the unit of the figure beside it.
+
+    "5,000 pounds (22.2 kN)" asks 22.2 kN of a part that is marked in kN, which is 10 lbf less.
+    """
+    held = law.held_to(question)
+    if held is None or held.figure is None or beside is None or not held.also or beside.unit not in UNITS:
+        return None if held is None else held.figure
+    other = parse(held.also, beside.kind)
+    return other.si if system_of(other.unit) == system_of(beside.unit) != system_of(held.unit) else held.figure
+
+
+def _largest(
+    site: Site, law: Law, question: str, usual: str, marked: tuple[float, str] | None, peak: float, beside: Quantity | None = None
+) -> Demand:
+    """The first of equal ones: law, standard, practice, peak. `beside`: the strength that is held against it."""
+    figure = _of_law(law, question, beside)
     asked = [] if figure is None else [Demand(figure, "law", question)]
     if marked is not None:
         asked.append(Demand(marked[0], "standard", standard=marked[1]))
@@ -74,7 +89,8 @@ def _peak_on(site: Site, law: Law, part: Part) -> float:
 def joint_demand(site: Site, law: Law, part: Part, name: Literal["tensile", "proof", "gate_proof"]) -> Demand:
     """What a connector, hook or swivel must hold, by the name of its field."""
     question, usual = JOINTS[name]
-    return _largest(site, law, question, usual, strength_asked(part.standard, part.kind, name), _peak_on(site, law, part))
+    marked, own = strength_asked(part.standard, part.kind, name), getattr(part, name)
+    return _largest(site, law, question, usual, marked, _peak_on(site, law, part), own)
 
 
 def line_demand(site: Site, law: Law, part: Part) -> Demand:
@@ -89,7 +105,7 @@ def line_demand(site: Site, law: Law, part: Part) -> Demand:
     else:
         other = part.kind == "srd" and law.figure("srd_other_strength_min") is not None
         question, usual = "srd_other_strength_min" if other else "line_strength_min", "line_other"
-    return _largest(site, law, question, usual, marked, _peak_on(site, law, part))
+    return _largest(site, law, question, usual, marked, _peak_on(site, law, part), part.line_strength)
 
 
 def anchorage_factor(site: Site, law: Law) -> Demand:

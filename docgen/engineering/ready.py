@@ -20,7 +20,7 @@ from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import Bay, Method, MethodStep, Quantity, RescueAnchor, Site, Vehicle
 from docgen.site.facts import HAULING, NONE_WORDS, UNDOES
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice, practice_beside
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
@@ -85,7 +85,7 @@ def _anchor(site: Site, law: Law, bay: Bay, method: Method, sheet: Sheet) -> Anc
     strength = min(strengths, key=lambda q: q.si, default=None)
     if strength is None:
         return Anchor(closed=("anchor-missing",))
-    need = _need(site, law, here, method, sheet)
+    need = _need(site, law, here, method, strength, sheet)
     return Anchor(
         tuple(a.id for a in here), strength, need, tuple(_too_weak(here, method, sheet.use(strength), need)),
     )  # fmt: skip
@@ -111,15 +111,16 @@ def _too_weak(here: tuple[RescueAnchor, ...], method: Method, strength: float, n
         yield "anchor-not-for-arrest"
 
 
-def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float:
+def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, strength: Quantity, sheet: Sheet) -> float:
     """Strength asked for, never below the load worked out; where a rescuer's own protection hangs there, that of a fall-arrest anchorage too."""
     loads = (sheet.use(a.load) for a in here if a.load is not None)
-    return max((_asked(site, law, here, method, sheet), *loads))
+    return max((_asked(site, law, here, method, strength, sheet), *loads))
 
 
-def _asked(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, sheet: Sheet) -> float:
+def _asked(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, strength: Quantity, sheet: Sheet) -> float:
     system = site.site.units or law.units
-    each = max(practice("rescue_anchor", system, site.country).si, law.figure("anchorage_for_rescue_min") or 0.0)
+    own = practice_beside("rescue_anchor", strength.unit, system, site.country)
+    each = max(own.si, law.figure("anchorage_for_rescue_min") or 0.0)
     tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value

@@ -9,10 +9,10 @@ from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
-from docgen.findings.view import Hit, View, near, up
+from docgen.findings.view import Hit, View, near
 from docgen.limits import at_least, over, under
 from docgen.site import Quantity
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice, practice_beside
 from docgen.units import exact
 
 __all__ = [
@@ -47,9 +47,9 @@ def _too_low(view: View, quantity: Quantity | None, least: str, floor: str) -> d
     """What a message needs where a figure lies below its floor, or below the usual least with nobody behind it."""
     if quantity is None:
         return None
-    usual, lowest = practice(least, view.system).si, practice(floor, view.system).si
-    if under(quantity.si, lowest) or (under(quantity.si, usual) and not _stood_behind(view, quantity)):
-        return {"value": quantity.text, "least": near(usual, "length"), "floor": near(lowest, "length")}
+    usual, lowest = (practice_beside(name, quantity.unit, view.system) for name in (least, floor))
+    if under(quantity.si, lowest.si) or (under(quantity.si, usual.si) and not _stood_behind(view, quantity)):
+        return {"value": quantity.text, "least": usual.text, "floor": lowest.text}
     return None
 
 
@@ -87,16 +87,16 @@ def lowered_unlicensed(view: View) -> Iterator[Hit]:
     limits = view.site.limits
     licensed = {reviewer.name for reviewer in view.site.reviewers if reviewer.licence is not None}
     for quantity, least in ((limits.stretch, "stretch_least"), (limits.margin, "margin_least")):
-        if quantity is None or not under(quantity.si, practice(least, view.system).si) or not _stood_behind(view, quantity):
+        if quantity is None or not _stood_behind(view, quantity):
+            continue
+        usual = practice_beside(least, quantity.unit, view.system)
+        if not under(quantity.si, usual.si):
             continue
         role = view.site.role(quantity.by or "")
         holder = role.on(quantity.on) if role is not None and quantity.on is not None else None
         name = quantity.by if holder is None else holder.name
         if name not in licensed:
-            yield Hit(
-                quantity.path,
-                {"value": quantity.text, "least": near(practice(least, view.system).si, "length"), "who": name or ""},
-            )
+            yield Hit(quantity.path, {"value": quantity.text, "least": usual.text, "who": name or ""})
 
 
 @finding("ring-low", "must-fix", documents=(PLAN, RECORD))
@@ -107,8 +107,8 @@ def ring_low(view: View) -> Iterator[Hit]:
     Reference: own choice; common practice, no published source.
     """
     ring = view.site.limits.d_ring.standing
-    if ring is not None and under(ring.si, practice("ring_least", view.system).si):
-        yield Hit(ring.path, {"value": ring.text, "least": near(practice("ring_least", view.system).si, "length")})
+    if ring is not None and under(ring.si, (least := practice_beside("ring_least", ring.unit, view.system)).si):
+        yield Hit(ring.path, {"value": ring.text, "least": least.text})
 
 
 @finding("ring-unusual", "fix-soon", documents=(PLAN, RECORD))
@@ -117,14 +117,12 @@ def ring_unusual(view: View) -> Iterator[Hit]:
 
     Why: it shortens the fall on paper. Example: 3.5 ft standing. Reference: own choice; common practice, no published source.
     """
-    rings, asks = view.site.limits.d_ring, practice("ring_asks", view.system).si
-    if rings.standing is None:
+    ring = view.site.limits.d_ring.standing
+    if ring is None:
         return
-    least = practice("ring_least", view.system).si
-    if under(rings.standing.si, asks) and at_least(rings.standing.si, least):
-        yield Hit(
-            rings.standing.path, {"posture": terms(("standing",)), "value": rings.standing.text, "usual": near(asks, "length")}
-        )
+    asks, least = (practice_beside(name, ring.unit, view.system) for name in ("ring_asks", "ring_least"))
+    if under(ring.si, asks.si) and at_least(ring.si, least.si):
+        yield Hit(ring.path, {"posture": terms(("standing",)), "value": ring.text, "usual": asks.text})
 
 
 @finding("posture-drop-low", "must-fix", documents=(PLAN, RECORD))
@@ -137,16 +135,14 @@ def posture_drop_low(view: View) -> Iterator[Hit]:
     limits = view.site.limits
     standing = practice("d_ring_standing", view.system).si if limits.d_ring.standing is None else limits.d_ring.standing.si
     rings = (("kneeling", limits.d_ring.kneeling), ("lying", limits.d_ring.lying))
-    found = [(posture, ring.path, standing - ring.si) for posture, ring in rings if ring is not None]
+    found = [(posture, ring.path, ring.unit, standing - ring.si) for posture, ring in rings if ring is not None]
     if limits.posture_drop is not None:
-        found.append(("kneeling", limits.posture_drop.path, limits.posture_drop.si))
+        found.append(("kneeling", limits.posture_drop.path, limits.posture_drop.unit, limits.posture_drop.si))
     used = {posture for task in view.site.tasks for posture in task.postures}
-    for posture, path, drop in found:
-        least = practice("kneeling_least" if posture == "kneeling" else "lying_least", view.system).si
-        if posture in used and under(drop, least):
-            yield Hit(
-                path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": up(least, "length")}
-            )
+    for posture, path, unit, drop in found:
+        least = practice_beside("kneeling_least" if posture == "kneeling" else "lying_least", unit, view.system)
+        if posture in used and under(drop, least.si):
+            yield Hit(path, {"posture": terms((posture,)), "drop": exact(drop, "length", view.system), "least": least.text})
 
 
 @finding("posture-figures-differ", "must-fix", documents=(PLAN, RECORD))
@@ -177,7 +173,7 @@ def ground_moves(view: View) -> Iterator[Hit]:
             if (
                 side.lower.moves_with == "vehicle"
                 and height is not None
-                and under(height.si, practice("ground_level", view.system).si)
+                and under(height.si, practice_beside("ground_level", height.unit, view.system).si)
             ):
                 yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
 
@@ -238,5 +234,5 @@ def allowance_assumed(view: View) -> Iterator[Hit]:
     Reference: common practice, no published source.
     """
     for quantity, name in assumable(view):
-        if quantity.assumed and at_least(quantity.si, practice(name, view.system).si):
+        if quantity.assumed and at_least(quantity.si, practice_beside(name, quantity.unit, view.system).si):
             yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})

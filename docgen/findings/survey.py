@@ -18,6 +18,7 @@ from docgen.findings.common import (
     least_first,
     listed,
     parts_in_use,
+    parts_relied_on,
     systems_in_use,
     task_path,
     terms,
@@ -32,7 +33,7 @@ from docgen.site.declare import Spoken
 from docgen.site.obstacle import Obstacle
 from docgen.site.vehicles import Barrier
 from docgen.text.screens import found_in_any
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice, practice_beside
 
 __all__ = [
     "barrier_low",
@@ -132,7 +133,9 @@ def critical(view: View) -> Iterator[Quantity | None]:
             bay.parking.lateral,
         )
         yield from (along.front, along.off, rail.hangers.first, rail.hangers.last, bay.hook_up.line.slack)
-        yield from (ladder.offset, ladder.at, ladder.trolley_lag, rail.beam.span, rail.beam.allowed_stress)
+        beam = rail.beam
+        yield from (ladder.offset, ladder.at, ladder.trolley_lag, rail.length, rail.as_built.slope)
+        yield from (beam.span, beam.allowed_stress, beam.modulus, beam.second_moment, beam.section_modulus)
         yield from _things(bay.obstructions)
     for vehicle in vehicles_in_use(view):
         yield from (
@@ -145,6 +148,8 @@ def critical(view: View) -> Iterator[Quantity | None]:
         )
         yield from (q for h in vehicle.hatches if not h.stopped_by for q in (h.at, h.size, h.lower))
         yield from (q for s in vehicle.sides if not s.stopped_by for q in (s.lower.height, s.edge, s.edge_top))
+        barriers = (*(s.stopped_by for s in vehicle.sides), *(h.stopped_by for h in vehicle.hatches))
+        yield from (q for barrier in barriers if barrier for q in (barrier.height, barrier.load))
         yield from _things(vehicle.protrusions)
     yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
     limits = view.site.limits
@@ -156,8 +161,8 @@ def critical(view: View) -> Iterator[Quantity | None]:
         limits.stature.shortest,
         limits.stature.tallest,
     )
-    yield from (q for q, name in assumable(view) if under(q.si, practice(name, view.system).si))
-    for part in parts_in_use(view):
+    yield from (q for q, name in assumable(view) if under(q.si, practice_beside(name, q.unit, view.system).si))
+    for part in parts_relied_on(view):
         yield from (
             part.capacity.min,
             part.capacity.max,
@@ -169,15 +174,31 @@ def critical(view: View) -> Iterator[Quantity | None]:
             part.tensile,
             part.proof,
             part.gate_proof,
+            part.design_load,
+            part.free_fall,
+            part.free_fall_max,
+            part.angle_max,
+            part.line_angle.max,
+            part.edge_use.arrest_distance,
+            part.edge_use.setback,
+            part.cold.below,
+            part.cold.distance,
+            part.temperature.min,
+            part.temperature.max,
+            part.arrest_force_average,
         )
-    yield from (s.anchorage.design_load_all_users for s in systems_in_use(view))
+        yield from (q for other in part.arrest_at for q in (other.mass, other.distance))
+    for system in systems_in_use(view):
+        yield from (system.anchorage.design_load_all_users, system.anchorage.direction.angle, system.anchorage.direction.load)
     yield from of_rescue(view)
 
 
 def of_rescue(view: View) -> Iterator[Quantity | None]:
-    """Those of them that bear a rescuer or the person who is brought down: strength and load of anchors, of bays and of methods."""
+    """Those of them that bear a rescuer or the person who is brought down, or say how far a method reaches, lifts and lets down."""
     yield from (q for bay in bays_in_use(view) for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load))
-    yield from (method.anchor_strength for method in view.site.rescue.methods)
+    for method in view.site.rescue.methods:
+        yield from (method.anchor_strength, method.attach_height, method.hook.reach, method.lift.needed, method.lift.rope_at_top)
+        yield from (part.reach for key in method.kits if (part := view.site.part(key)) is not None)
 
 
 def _papers(quantity: Quantity, rescue: frozenset[str]) -> tuple[str, ...]:

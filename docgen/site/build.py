@@ -8,7 +8,7 @@ import typing
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar, cast
 
 from docgen import units
 from docgen.read import Mark, Source
@@ -175,12 +175,12 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
 
 def in_language(node: N, language: str) -> N:
     """A record with every text in its version for a language; the record itself where no text has versions."""
-    changed = {name: new for name in _declared(type(node)) if (new := _version(old := getattr(node, name), language)) is not old}
+    changed = {name: new for name in _declared(cast(Any, type(node))) if (new := _version(old := getattr(node, name), language)) is not old}
     return dataclasses.replace(node, **changed) if changed else node
 
 
 @cache
-def _declared(kind: type[Node]) -> tuple[str, ...]:
+def _declared(kind: type) -> tuple[str, ...]:
     """The fields of a kind of record that stand in the profile or the log."""
     return tuple(f.name for f in dataclasses.fields(kind) if "says" in f.metadata)
 

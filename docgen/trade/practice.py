@@ -8,7 +8,7 @@ from docgen import units
 from docgen.data import load, wrong
 from docgen.frozen import frozen
 
-__all__ = ["Practice", "practice", "practices"]
+__all__ = ["Practice", "practice", "practice_beside", "practices"]
 
 
 Basis = Literal["read", "memory", "none"]
@@ -80,6 +80,15 @@ def practice(name: str, system: str = "us", country: str = HOME) -> Practice:
         raise wrong(FILE, (name, "metric_value" if metric else "value"), str(problem)) from None
     source = row["elsewhere"] if abroad else row["source"]
     return Practice(name, row["kind"], value, text, system, source, "none" if abroad else row["basis"])
+
+
+def practice_beside(name: str, unit: str, system: str, country: str = HOME) -> Practice:
+    """The figure as it stands beside one that is written in `unit`: a metric figure is held against the trade's metric form, wherever it is.
+
+    Else 0.30 m would be less than the "1.0 ft (0.30 m)" that is asked of it. `system` where the unit is of both, or none is given.
+    """
+    own = units.system_of(unit) if unit in units.UNITS else "both"
+    return practice(name, system if own == "both" else own, country)
 
 
 def _value(kind: str, text: str) -> float | units.Interval:
