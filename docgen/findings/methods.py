@@ -129,7 +129,7 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
         yield Hit(f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied})
 
 
-@finding("rescue-part-uninspected", "fix-soon", documents=(PLAN, RESCUE), basis="practice")
+@finding("rescue-part-uninspected", "fix-soon", documents=(PLAN, RESCUE))
 def rescue_part_uninspected(view: View) -> Iterator[Hit]:
     """What it looks at: whether each rescue anchor that a method uses is a part with an interval of inspection, and each kit, platform and
     ladder of a method as well.
