@@ -981,7 +981,8 @@ def test_a_bay_inside_a_building_has_no_weather():
     told = told_of_weather({"bays[B2].setting": "indoor"})
     assert [name for name, lines in told.items() if name.endswith(".B2") and lines] == []
     assert all(told[f"{paper}.B1"] for paper in ("bay-sign", "climb-card", "rescue-card"))
-    assert told["contractor-notice"] and told["contractor-notice"][0].startswith("Truck bay: do not climb in thunder")
+    assert told["contractor-notice"]
+    assert told["contractor-notice"][0].startswith("Truck bay: do not climb in thunder")
     plan = " ".join(told["fall-protection-plan"])
     assert "closes the Truck bay at a wind of" in plan
     assert "closes the bays" not in plan

@@ -139,7 +139,7 @@ def rescue_part_uninspected(view: View) -> Iterator[Hit]:
     """
     intervals = {p.id: p.inspection.interval for p in view.site.equipment}
     for bay, anchor in rescue_anchors_in_use(view):
-        if anchor.part is None or anchor.part in intervals and intervals[anchor.part] is None:
+        if anchor.part is None or (anchor.part in intervals and intervals[anchor.part] is None):
             methods = listed(m.id for m in view.site.rescue.methods if anchor.id in m.rescue_anchors)
             what = worded("anchor-of-bay", anchor=anchor.id, bay=bay.name)
             yield Hit(f"{anchor.path}.part", {"what": what, "methods": methods})
