@@ -211,3 +211,28 @@ def test_no_certification_where_the_law_asks_for_none():
     """Alberta asks for a written record and for no certification: there is a record and no line to sign for it."""
     assert certification(site="pellan-creek") == ""
     assert "Record of the hazard assessment: E. Lindgren" in clauses(site="pellan-creek")["hazard-assessment"]
+
+
+def test_signals_of_a_rescue_and_a_practical_test_are_topics():
+    """Both stand in the list of what is trained where the site says that they are, and not otherwise (P74)."""
+    told = clauses()["training"]
+    assert "the words and hand signs of alarm and rescue" in told
+    assert "a practical test" in told
+    less = clauses({"training.topics": ["fall-hazards"]})["training"]
+    assert "hand signs" not in less and "practical test" not in less
+
+
+@pytest.mark.parametrize(
+    ("place", "act", "scene"),
+    [
+        ("GB", "RIDDOR 2013", "section 20(2)(e)"),
+        ("AU-NSW", "Work Health and Safety Act 2011 (NSW), sections 35 and 38", "section 39"),
+        ("CA-ON", "R.S.O. 1990, c. O.1, s. 51(1)", "s. 51(2)"),
+        ("CA-AB", "c. O-2.2, s. 33(1)", "s. 33)"),
+    ],
+)
+def test_each_place_is_told_what_must_be_reported(place, act, scene):
+    """Death, grave injury, dangerous occurrence and the scene: each with the provision of the place, none left away (P52)."""
+    told = clauses({"site.jurisdiction": place}, "pellan-creek")["report"]
+    assert told.count(" - ") == 4
+    assert act in told and scene in told
