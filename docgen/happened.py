@@ -20,10 +20,12 @@ from docgen.site.log import (
     Arrest,
     Breach,
     Cards,
+    Certificate,
     Changed,
     Cleared,
     Closure,
     Commissioning,
+    ContractSeen,
     Done,
     Drill,
     Entry,
@@ -224,6 +226,14 @@ class Happened:
     def letter(self, about: str) -> Letter | None:
         """The last letter of the outside agency about something."""
         return _last(x for x in self.of(Letter) if x.about == about and self._outside(x.of))
+
+    def contract_seen(self, firm: str) -> ContractSeen | None:
+        """When the condition of entry was last seen in the contract of a firm."""
+        return _last(c for c in self.of(ContractSeen) if (c.firm or "").casefold() == firm.casefold())
+
+    def certificates_of(self, of: str) -> tuple[Certificate, ...]:
+        """The certificates and proofs of insurance on file for a part, place or firm."""
+        return tuple(c for c in self.of(Certificate) if (c.of or "").casefold() == of.casefold())
 
     @property
     def visited(self) -> Visit | None:

@@ -960,3 +960,47 @@ def test_the_first_three_answers_stand_in_the_upper_half_and_can_be_read(site, b
     body = min(size for _, _, size in seen if size > 10)  # the foot is smaller
     assert reading_distance(body, lit=True) >= hangs.read_from.si
     assert max(size for _, _, size in seen) >= 36
+
+
+WEATHER = re.compile(r"thunder|lightning|\bsnow\b|\bgusts?\b|strong wind|\*\*Wind\*\*|\bwind of\b|closes the bays", re.IGNORECASE)
+WEATHER_OF = ("fall-protection-plan", "contractor-notice", "bay-sign", "climb-card", "rescue-procedure", "rescue-card")
+
+
+def told_of_weather(changes):
+    """Name of each paper of harrow-ridge -> the lines on weather, with plain blanks."""
+    made = composed(with_changes(demo("harrow-ridge"), changes), ("md",))
+    return {
+        name: [line.replace("\u00a0", " ") for line in paper.document.markdown.splitlines() if WEATHER.search(line)]
+        for name, paper in made.items()
+        if name.partition(".")[0] in WEATHER_OF
+    }
+
+
+def test_a_bay_inside_a_building_has_no_weather():
+    """Sign, cards and wind rule of an indoor bay say nothing of wind, thunder and ice; papers of both bays name the one outside."""
+    told = told_of_weather({"bays[B2].setting": "indoor"})
+    assert [name for name, lines in told.items() if name.endswith(".B2") and lines] == []
+    assert all(told[f"{paper}.B1"] for paper in ("bay-sign", "climb-card", "rescue-card"))
+    assert told["contractor-notice"]
+    assert told["contractor-notice"][0].startswith("Truck bay: do not climb in thunder")
+    plan = " ".join(told["fall-protection-plan"])
+    assert "closes the Truck bay at a wind of" in plan
+    assert "closes the bays" not in plan
+    assert any("**Wind** in the Truck bay:" in line for line in told["rescue-procedure"])
+
+
+def test_where_every_bay_is_inside_no_paper_speaks_of_weather():
+    """Nothing is closed by wind there; the limits of the air's temperature stay, since the devices have them."""
+    inside = {"bays[B1].setting": "indoor", "bays[B2].setting": "indoor"}
+    assert {name: lines for name, lines in told_of_weather(inside).items() if lines} == {}
+    plan = composed(with_changes(demo("harrow-ridge"), inside), ("md",))["fall-protection-plan"].document.markdown
+    assert "All bays close below" in plan.replace("\u00a0", " ")
+    assert "weather that closes the bays is not decided" not in plan
+
+
+def test_bays_outside_are_told_together():
+    """Where all are outside no bay is named: the rule is that of the bays."""
+    told = told_of_weather({})
+    assert told["contractor-notice"][0].startswith("Do not climb in thunder")
+    assert "closes the bays at a wind of" in " ".join(told["fall-protection-plan"])
+    assert any(line.startswith("| **Wind** 25 mph or more?") for line in told["rescue-procedure"])

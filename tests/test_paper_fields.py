@@ -27,7 +27,7 @@ LEFT = {
         r"bays\[\w+\]\.wind_meter\.by": "one wind meter for both bays is told once",
         r"bays\[\w+\]\.release\.signs": "nobody is signalled to where the role that releases also takes the brake off",
         r"codes\.local\[insurer-\d\]\.applied": "terms of a policy are for counsel; the plan tells local codes",
-        r"document\.retention\[\d+\]\.basis": "it can name advice of counsel, which no paper of the site prints",
+        r"document\.retention\[\d+\]\.basis": "it can name advice of counsel: the legal file prints it, no paper of the site does",
         r"document\.versions_differ\.tell": "there is one language at this site",
         r"inspection\.oversight\.climb_looked_at\.each": "the sentence of the site on it is printed instead",
         r"reviewers\[[\w-]+\]\.(papers|sections|seal)": "the block of the review prints the scope, and room for a seal always",

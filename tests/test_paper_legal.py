@@ -4,7 +4,7 @@ import re
 from functools import cache
 
 import pytest
-from support import compared, demo, legal_file
+from support import compared, demo, legal_file, log_of, logged, with_changes
 
 FULL = ("harrow-ridge", "pellan-creek")
 
@@ -97,3 +97,37 @@ def test_how_a_text_was_read_stands_in_the_legal_file_alone(site):
             assert "number to be verified" not in clause.text, clause.id
     if site == "pellan-creek":
         assert "the number of the paragraph is recalled" in text_of(site)
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_how_long_records_are_kept_stands_with_its_basis_and_place(site):
+    """Counsel finds each kind of record with its time, what that rests on and where it is held, and where breaches are written down."""
+    records = section(site, "Review, approval and issue", "Posting")
+    for row in demo(site).site.document.retention:
+        assert f"| {row.record} | {row.keep} | {row.basis} | {row.place} |" in records
+    assert "is written down here: step 1, shift log; step 2, breach log; step 3, breach log." in records
+
+
+def test_what_nobody_says_of_records_is_told_as_not_stated():
+    """A time without a basis says so; without any row there is a blank."""
+    one = with_changes(demo("harrow-ridge"), {"document.retention": [{"record": "Drills"}]})
+    assert "| Drills | not stated | not stated | not stated |" in legal_file(one).markdown
+    none = legal_file(with_changes(demo("harrow-ridge"), {"document.retention": None})).markdown
+    assert "Nothing says how long the records are kept: **each kind of record" in none
+
+
+def test_a_firm_stands_with_its_contract_and_what_is_on_file():
+    """Contract, clause, when it was seen, and certificates with their last day stand in the legal file and on no paper of the site."""
+    steps = (
+        {"add": {"kind": "contract-seen", "on": "2026-09-25", "by": "K. Lund", "firm": "Prairie Combine Service (invented)", "sentence": "Posted rules bind"}},
+        {"add": {"kind": "certificate", "on": "2026-09-26", "by": "K. Lund", "what": "Liability cover", "of": "Prairie Combine Service (invented)", "until": "2026-10-31"}},
+        {"add": {"kind": "certificate", "on": "2026-09-27", "by": "K. Lund", "what": "Lift card", "of": "Somebody else", "until": "2027-10-31"}},
+    )  # fmt: skip
+    told = legal_file(with_changes(demo("pellan-creek"), {}, log=logged(log_of("pellan-creek"), steps))).markdown
+    (row,) = (line for line in told.splitlines() if line.startswith("| Prairie Combine"))
+    assert "| C-2026-07 | Clause 6: the rules posted at the gate are a condition of entry |" in row
+    assert "2026-09-25, K. Lund: Posted rules bind" in row
+    assert row.endswith("| Liability cover, until 2026-10-31 (past) |")
+    assert "Firms and contracts" not in text_of("harrow-ridge")
+    for body in bodies_of("pellan-creek").values():
+        assert all("C-2026-07" not in clause.text and "insur" not in clause.text.lower() for clause in body.clauses)

@@ -178,3 +178,63 @@ def test_an_area_is_entered_with_what_is_marked_for_it():
 def test_the_swing_is_told_to_those_who_climb(site):
     """A fall beside the trolley ends in a swing; the rule of the work says so in every bay."""
     assert "A fall beside the trolley swings you against what is there." in clauses(site=site)["work"]
+
+
+def certification(changes=None, site="harrow-ridge"):
+    """The block at the end of the plan on which whoever assessed the hazards certifies by signing; empty where there is none."""
+    told = flat(plan(changes, site).markdown)
+    return told.partition("## Certification of hazard assessment")[2].partition("## Signatures")[0]
+
+
+def test_who_assessed_the_hazards_certifies_by_a_signature():
+    """Workplace, scope, dates, name and role stand there with room to sign; nothing says that anybody certified before that."""
+    block = certification()
+    for words in (
+        "Harrow Ridge Terminal: truck bay and rail spur", "Fall hazards; other hazards: certificate HA-2026-07", "| 2026-08-21 |",
+        "| L. Brandt, Safety manager |", "29 CFR 1910.132(d)(2)", "**signature, and date of signing**{: .blank }",
+    ):  # fmt: skip
+        assert words in block, words
+    told = clauses()["hazard-assessment"]
+    assert "Hazard assessment: L. Brandt assessed these areas on 2026-08-21" in told
+    assert "counts only when L. Brandt has signed it" in told
+    assert "certified" not in flat(plan().markdown).replace("What is certified", "")
+
+
+def test_a_certifier_who_is_not_known_is_a_blank():
+    """Name, title and date are left to the hand where the profile gives none; a name that holds no role has its title to be written in."""
+    block = certification({"inspection.hazard_assessment": None})
+    assert all(f"**{what}**" in block for what in ("areas assessed", "dates", "name of the certifier", "title"))
+    assert "P. Lindqvist, **title**" in certification({"inspection.hazard_assessment.by": "P. Lindqvist"})
+
+
+def test_no_certification_where_the_law_asks_for_none():
+    """Alberta asks for a written record and for no certification: there is a record and no line to sign for it."""
+    assert certification(site="pellan-creek") == ""
+    assert "Record of the hazard assessment: E. Lindgren" in clauses(site="pellan-creek")["hazard-assessment"]
+
+
+def test_signals_of_a_rescue_and_a_practical_test_are_topics():
+    """Both stand in the list of what is trained where the site says that they are, and not otherwise (P74)."""
+    told = clauses()["training"]
+    assert "the words and hand signs of alarm and rescue" in told
+    assert "a practical test" in told
+    less = clauses({"training.topics": ["fall-hazards"]})["training"]
+    assert "hand signs" not in less
+    assert "practical test" not in less
+
+
+@pytest.mark.parametrize(
+    ("place", "act", "scene"),
+    [
+        ("GB", "RIDDOR 2013", "section 20(2)(e)"),
+        ("AU-NSW", "Work Health and Safety Act 2011 (NSW), sections 35 and 38", "section 39"),
+        ("CA-ON", "R.S.O. 1990, c. O.1, s. 51(1)", "s. 51(2)"),
+        ("CA-AB", "c. O-2.2, s. 33(1)", "s. 33)"),
+    ],
+)
+def test_each_place_is_told_what_must_be_reported(place, act, scene):
+    """Death, grave injury, dangerous occurrence and the scene: each with the provision of the place, none left away (P52)."""
+    told = clauses({"site.jurisdiction": place}, "pellan-creek")["report"]
+    assert told.count(" - ") == 4
+    assert act in told
+    assert scene in told

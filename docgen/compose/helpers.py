@@ -175,7 +175,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
             "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -452,6 +452,10 @@ class Helpers:
         """The bays that are open by the profile, in its order."""
         shut = {s.bay for s in self.planned.values() if s.shut}
         return [b for b in self.site.bays if b.id not in shut]
+
+    def outdoors(self, bays: Iterable[Bay]) -> list[Bay]:
+        """Those of some bays that have weather: all but the ones inside a building."""
+        return [bay for bay in bays if bay.setting != "indoor"]
 
     def climbing_classes(self) -> list[Climbing]:
         """The classes of contractors that may climb, each with the names of the open bays in which it may; a class without one is left out."""

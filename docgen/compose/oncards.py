@@ -77,8 +77,10 @@ class OnCards:
         turns = groupby(((step.by or "", step.step) for step in bay.energy), key=lambda deed: deed[0])
         return [Deeds(who, tuple(lower_first(what.rstrip(" .;")) for _, what in deeds if what)) for who, deeds in turns]
 
-    def weather_words(self) -> list[str]:
-        """The kinds of weather that come on during a climb and stop it, in a word each; empty where the site decides none."""
+    def weather_words(self, bay: Bay) -> list[str]:
+        """The kinds of weather that come on during a climb and stop it, in a word each; empty inside a building, or where the site decides none."""
+        if not self.helpers.outdoors((bay,)):
+            return []
         weather = self.site.limits.weather
         kinds = (("thunder", weather.lightning_wait), ("ice", weather.ice), ("strong_wind", weather.wind or weather.gust))
         return [self.helpers.phrase(f"weather_{kind}") for kind, given in kinds if given]

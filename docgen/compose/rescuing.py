@@ -59,13 +59,17 @@ class Decided:
 
 @dataclass(frozen=True, slots=True)
 class Windy:
-    """A method that wind stops: its number, the wind, and for each other way the rows that it then answers; `left` are rows that no method answers."""
+    """A method that wind stops: its number, the wind, and for each other way the rows that it then answers; `left` are rows that no method answers.
+
+    `where` names the bays that have wind, where others of those asked for are inside a building.
+    """
 
     method: int
     wind: Quantity
     instead: tuple[tuple[int, tuple[str, ...]], ...]
     left: tuple[str, ...]
     platform: bool
+    where: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -395,8 +399,10 @@ class Rescuing:
         return bool(bay.same_rail.allowed) or any(anchor.fall_arrest for anchor in bay.rescue_anchors)
 
     def windy(self, bays: Iterable[Bay]) -> list[Windy]:
-        """For each method that wind stops what is done instead in the rows that it answers."""
-        asked, found = list(bays), []
+        """For each method that wind stops what is done instead in the rows that it answers; of bays inside a building nothing."""
+        every, found = list(bays), []
+        asked = [bay for bay in every if bay.setting != "indoor"]
+        where = tuple(bay.name for bay in asked) if len(asked) < len(every) else ()
         for method in self.site.rescue.methods:
             if method.wind_max is None:
                 continue
@@ -413,7 +419,9 @@ class Rescuing:
                     instead.setdefault(self.method_number(str(others.pop())), []).append(letter)
             if instead or left:
                 other = tuple((n, tuple(letters)) for n, letters in instead.items())
-                found.append(Windy(self.method_number(method.id), method.wind_max, other, tuple(left), method.kind == "platform"))
+                found.append(
+                    Windy(self.method_number(method.id), method.wind_max, other, tuple(left), method.kind == "platform", where)
+                )
         return found
 
     # --- people -----------------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from docgen.findings.model import Phrase, Terms, Value
 from docgen.findings.view import View, up
 from docgen.frozen import frozen
 from docgen.papers import found
-from docgen.site import Bay, Method, Part, Posting, Quantity, RolePart, Site, System, Vehicle
+from docgen.site import Bay, Method, Part, Posting, Quantity, RescueAnchor, RolePart, Site, System, Vehicle
 from docgen.site.contractors import conditions_given
 from docgen.text.screens import found_in_any
 from docgen.trade.legible import reading_distance
@@ -48,6 +48,7 @@ __all__ = [
     "parts_in_use",
     "parts_relied_on",
     "read_at",
+    "rescue_anchors_in_use",
     "said_none",
     "slack_falls",
     "systems_in_use",
@@ -59,7 +60,7 @@ __all__ = [
 ]
 
 #: The kinds of parts that somebody looks over at intervals.
-INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder")
+INSPECTED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "rescue-kit", "platform", "ladder", "rescue-anchor")
 START = date(2001, 1, 1)
 
 #: The edges of a vehicle of which each must be told.
@@ -210,12 +211,21 @@ def systems_in_use(view: View) -> tuple[System, ...]:
 
 
 def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
-    """Parts of the listed kinds (all when none is named) that a system in use or a method names or the site lends, in profile order."""
+    """Parts of the listed kinds (all when none is named) that a system in use or a method names or the site lends, in profile order.
+
+    The anchor of a method counts as a part that the method names.
+    """
     named = {k for s in systems_in_use(view) for k in (*s.parts, *s.harnesses)} | {
         k for m in view.site.rescue.methods for k in m.kits
     }
-    named |= set(view.site.contractors.loaned_harnesses)
+    named |= set(view.site.contractors.loaned_harnesses) | {a.part for _, a in rescue_anchors_in_use(view) if a.part is not None}
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
+
+
+def rescue_anchors_in_use(view: View) -> tuple[tuple[Bay, RescueAnchor], ...]:
+    """The anchors that a method of the site uses in the bays in use, each with its bay, in profile order."""
+    used = {key for m in view.site.rescue.methods for key in m.rescue_anchors}
+    return tuple((bay, anchor) for bay in bays_in_use(view) for anchor in bay.rescue_anchors if anchor.id in used)
 
 
 def parts_relied_on(view: View) -> tuple[Part, ...]:

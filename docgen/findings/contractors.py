@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
 from docgen.findings.common import (
+    bays_in_use,
     listed,
     systems_in_use,
     terms,
@@ -44,6 +45,7 @@ __all__ = [
     "notice_language",
     "posting_language",
     "refusal_right_missing",
+    "step_of_class_in_cab",
     "unequal_enforcement",
 ]
 
@@ -333,3 +335,33 @@ def employer_roles_missing(view: View) -> Iterator[Hit]:
     """
     if not view.site.site.employer_roles:
         yield Hit("site.employer_roles")
+
+
+#: What the driver of a vehicle does before going to the cab, or in it.
+BEFORE_THE_CAB = ("brake", "lockbox")
+
+
+@finding("step-of-class-in-cab", "must-fix", documents=(PLAN, NOTICE))
+def step_of_class_in_cab(view: View) -> Iterator[Hit]:
+    """What it looks at: steps at a vehicle that are given to a class of contractors whose conditions keep it in the cab.
+
+    Why: two papers tell one person two things, and the step is left out or the person stands in the bay. Setting the brake and locking the
+    keys away come before the cab. A condition that says when it holds is no contradiction. Example: the driver chocks the wheels and
+    stays in the cab. Reference: common practice.
+    """
+    for one in view.site.contractors.classes:
+        kept = next((c for c in one.conditions if _keeps_in_cab(c, view.languages)), None)
+        if kept is None:
+            continue
+        for bay in bays_in_use(view):
+            for step in bay.control.steps:
+                if one.id in (step.by, step.undone_by) and step.kind not in BEFORE_THE_CAB:
+                    yield Hit(step.path, {"class": one.name, "bay": bay.name, "step": step.do, "condition": kept})
+            for deed in bay.energy:
+                if deed.by == one.id:
+                    yield Hit(deed.path, {"class": one.name, "bay": bay.name, "step": deed.step, "condition": kept})
+
+
+def _keeps_in_cab(condition: str, languages: tuple[str, ...]) -> bool:
+    """Whether a condition keeps people in the cab, whatever is done meanwhile."""
+    return bool(found_in_any(condition, "in-cab", languages)) and not found_in_any(condition, "in-cab-sometimes", languages)

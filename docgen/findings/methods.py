@@ -8,7 +8,7 @@ from typing import Literal
 from docgen.engineering.gear import before_each, carried, carrying, counts, falls_of_rope, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
 from docgen.engineering.ready import unlifted
-from docgen.findings.common import listed, on_rail, terms, worded
+from docgen.findings.common import listed, on_rail, rescue_anchors_in_use, terms, worded
 from docgen.findings.model import Phrase, Value
 from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
@@ -41,6 +41,7 @@ __all__ = [
     "rescue_anchor_weak",
     "rescue_danger_unlifted",
     "rescue_kit_missing",
+    "rescue_part_uninspected",
     "rescue_steps_missing",
     "ring_out_of_reach",
     "tool_reach_unstated",
@@ -126,6 +127,26 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
     """
     for method, row in _closed(view, "anchor-not-for-arrest"):
         yield Hit(f"{method.path}.tied_to_anchor", {**_names(view, method, row), "anchor": _anchor(row), "tied": method.tied})
+
+
+@finding("rescue-part-uninspected", "fix-soon", documents=(PLAN, RESCUE))
+def rescue_part_uninspected(view: View) -> Iterator[Hit]:
+    """What it looks at: whether each rescue anchor that a method uses is a part with an interval of inspection, and each kit, platform and
+    ladder of a method as well.
+
+    Why: a person hangs from it or stands on it, and nobody looks at it by date. Example: RA-1 is no part of the list. Reference: common
+    practice.
+    """
+    intervals = {p.id: p.inspection.interval for p in view.site.equipment}
+    for bay, anchor in rescue_anchors_in_use(view):
+        if anchor.part is None or (anchor.part in intervals and intervals[anchor.part] is None):
+            methods = listed(m.id for m in view.site.rescue.methods if anchor.id in m.rescue_anchors)
+            what = worded("anchor-of-bay", anchor=anchor.id, bay=bay.name)
+            yield Hit(f"{anchor.path}.part", {"what": what, "methods": methods})
+    for part in view.site.equipment:
+        methods_of = [m.id for m in view.site.rescue.methods if part.id in m.kits]
+        if methods_of and part.inspection.interval is None:
+            yield Hit(f"{part.inspection.path}.interval", {"what": part.id, "methods": listed(methods_of)})
 
 
 @finding("rescue-kit-missing", "must-fix", documents=(PLAN, RESCUE), stops="use")

@@ -21,6 +21,7 @@ __all__ = [
     "alternative_possible",
     "alternatives_unasked",
     "below_unstated",
+    "collective_unweighed",
     "danger_untold",
     "dangerous_equipment_below",
     "energised_lines",
@@ -387,3 +388,25 @@ def alternative_possible(view: View) -> Iterator[Hit]:
         ways = [n for n in ("ground", "platform", "guardrail", "restraint") if _possible(getattr(task.alternatives, n))]
         if task.permission == "allowed" and ways:
             yield Hit(f"{task.alternatives.path}.{ways[0]}", {"task": task.id, "way": terms(ways[:1])})
+
+
+#: How the law of a place calls what keeps everyone from the edge, and what it puts after that.
+COLLECTIVE = ("guardrail", "passive-protection", "collective-first", "fall-prevention-device", "prevent-the-fall")
+
+
+@finding("collective-unweighed", "fix-soon", documents=(PLAN,), basis="law:order_of_means")
+def collective_unweighed(view: View) -> Iterator[Hit]:
+    """What it looks at: whether a task that weighs other ways says why a guardrail is not used, where the law of the place puts it before
+    fall arrest; a platform counts too where the law speaks of collective means.
+
+    Why: it is the first thing that an inspector asks for. Example: in Alberta, ground and restraint weighed and no guardrail. Reference: the law
+    of the place.
+    """
+    held = view.binding.held_to("order_of_means")
+    order = held.value if held is not None and isinstance(held.value, tuple) else ()
+    first = next((means for means in order if means in COLLECTIVE), None)
+    for task in view.site.tasks if first is not None else ():
+        ways = ("guardrail",) if first == "guardrail" else ("guardrail", "platform")
+        if task.permission == "allowed" and task.alternatives and not any(getattr(task.alternatives, w) for w in ways):
+            way = worded("a-guardrail" if first == "guardrail" else "a-guardrail-or-platform")
+            yield Hit(f"{task.alternatives.path}.guardrail", {"task": task.id, "way": way})

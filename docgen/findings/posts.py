@@ -10,7 +10,7 @@ from docgen.engineering.gear import RESCUERS
 from docgen.engineering.model import RescueRow, StepTiming, Turn
 from docgen.findings.common import bays_in_use, listed, terms, worded
 from docgen.findings.model import Value
-from docgen.findings.rule import PLAN, RESCUE, finding
+from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import Hit, View, near
 from docgen.limits import over
 from docgen.site import Method, MethodStep, Post, Quantity, Shift
@@ -33,6 +33,7 @@ __all__ = [
     "post_unmanned",
     "posts_not_different",
     "roster_below_posts",
+    "second_number_unanswered",
     "step_without_post",
     "watcher_for_two_bays",
     "watcher_leaves",
@@ -536,8 +537,8 @@ def person_on_long_hours(view: View) -> Iterator[Hit]:
         shifts = tuple({shift.id: shift for shift, _ in held}.values())
         minutes: set[int] = set()
         for shift in shifts:
-            minutes |= _minutes(shift)
-        spent = 60.0 * (len(minutes) + 8 * 60 * sum(1 for s in shifts if not _minutes(s)))
+            minutes |= _minutes(shift.hours)
+        spent = 60.0 * (len(minutes) + 8 * 60 * sum(1 for s in shifts if not _minutes(s.hours)))
         if len(shifts) > 1 and over(spent, most):
             last = held[-1][1]
             values: dict[str, Value] = {
@@ -547,9 +548,9 @@ def person_on_long_hours(view: View) -> Iterator[Hit]:
             yield Hit(f"{last.path}.person", values)
 
 
-def _minutes(shift: Shift) -> set[int]:
-    """The minutes of the day in which a shift works; none where its hours are not told."""
-    match = HOURS.search(shift.hours or "")
+def _minutes(hours: str | None) -> set[int]:
+    """The minutes of the day between two times of the clock; none where no such times are told."""
+    match = HOURS.search(hours or "")
     if match is None:
         return set()
     begin, end = int(match[1]) * 60 + int(match[2]), int(match[3]) * 60 + int(match[4])
@@ -569,3 +570,37 @@ def chain_post_unknown(view: View) -> Iterator[Hit]:
         for field, post in named.items():
             if posts and post is not None and post not in posts:
                 yield Hit(f"{shift.path}.{field}", {"shift": _name(shift), "post": post})
+
+
+@finding("second-number-unanswered", "must-fix", documents=(RESCUE, NOTICE), basis="law:emergency_numbers")
+def second_number_unanswered(view: View) -> Iterator[Hit]:
+    """What it looks at: who answers the second number of the alarm line, on each climbing shift: a post that somebody holds, the role in
+    charge of the shift or one that holds a post, or a contact of the list with that number and hours that cover the shift.
+
+    Why: whoever sees a fall calls there, and nobody answers. Example: the yard office answers from 06:00 to 18:00, and people climb at
+    night. Reference: common practice.
+    """
+    second = view.site.emergency.second
+    if second.number is None or second.who is None:
+        return
+    shifts = [_name(s) for s in _climbing(view) if s.posts and not _answers(view, s, second.who, second.number)]
+    if shifts:
+        yield Hit(f"{second.path}.who", {"shifts": listed(shifts), "number": second.number, "who": second.who})
+
+
+def _answers(view: View, shift: Shift, who: str, number: str) -> bool:
+    """Whether somebody is there on a shift who is called so, or a contact with that number answers all through it."""
+    called = who.casefold().removeprefix("the ")
+    posts = [p for p in shift.posts if p.post.casefold() == called]
+    if posts:
+        return any(p.person is not None and not (shift.gate_attended is False and _at_gate(view, p)) for p in posts)
+    roles = {r.id for r in view.site.roles if r.title.casefold() == called}
+    if roles:
+        return bool(roles & {shift.supervisor, *(p.person for p in shift.posts)})
+    return any(c.number == number and _all_through(c.hours, shift) for c in view.site.emergency.contacts)
+
+
+def _all_through(hours: str | None, shift: Shift) -> bool:
+    """Whether the hours of a contact cover a shift: those that name a begin and an end by the clock, others where they say 24."""
+    answered = _minutes(hours)
+    return _minutes(shift.hours) <= answered if answered else re.search(r"\b24\b", hours or "") is not None

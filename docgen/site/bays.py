@@ -733,6 +733,13 @@ class RescueAnchor(Node):
     by: Name | None = says("Who designed or tested it.", "T. Maran", need="o")
     drawing: Name | None = says("The drawing that shows it.", "S-104, rev B")
     fall_arrest: bool | None = says("True when a rescuer's own fall protection may hang from it.", True)
+    part: Key | None = says(
+        "The anchor as a part, by its id under equipment, so that it is inspected and tagged as one.",
+        "RP-1",
+        need="o",
+        papers=(13,),
+        refers_to="equipment",
+    )
 
 
 @record

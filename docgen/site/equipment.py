@@ -39,7 +39,7 @@ __all__ = [
 PartKind = Literal[
     "structure", "foundation", "base-plate", "host-structure", "hanger", "splice", "bracket-bolts", "rail", "end-stop", "trolley",
     "connector", "srd", "lanyard", "swivel", "hook", "harness", "rescue-kit", "platform", "ladder", "gangway", "tagline", "chocks",
-    "lockbox", "gauge", "wind-meter", "red-stop", "phone", "aed",
+    "lockbox", "gauge", "wind-meter", "red-stop", "phone", "aed", "rescue-anchor",
 ]  # fmt: skip
 #: Kinds of part that bear a fall wherever it happens in a bay.
 BEARING = (

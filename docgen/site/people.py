@@ -37,7 +37,7 @@ WatchHow = Literal["continuous", "radio", "nobody"]
 RefresherBasis = Literal["site-rule", "law"]
 Topic = Literal[
     "fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue", "assembly", "signs", "law-and-plan", "methods",
-    "anchors", "fall-effects", "hands-on",
+    "anchors", "fall-effects", "hands-on", "rescue-signals", "practical-test",
 ]  # fmt: skip
 
 

@@ -227,6 +227,12 @@ class Retention(Node):
         read_off="Counsel or the law of the place",
     )
     basis: Text | None = says("What that time rests on.", "Advice of counsel of 2026-02-03")
+    place: Text | None = says(
+        "Where these records are held, such as training certificates by name or what was written down of breaches.",
+        "Training file, personnel office",
+        need="o",
+        papers=(3,),
+    )
 
 
 @record
