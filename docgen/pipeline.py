@@ -174,7 +174,11 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
             if date.fromisoformat(begun) > day:
                 continue
             known = ((f["name"], min(day, date.fromisoformat(f["until"]))) for f in holder.get("formerly") or () if "until" in f)
-            found += [HeldOnRecord(last.revision, role["id"], name, until) for name, until in known if date.fromisoformat(begun) <= until]
+            found += [
+                HeldOnRecord(last.revision, role["id"], name, until)
+                for name, until in known
+                if date.fromisoformat(begun) <= until
+            ]
             found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day))
     return tuple(found)
 

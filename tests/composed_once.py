@@ -57,7 +57,9 @@ def _overflow(real: Callable[..., Any]) -> Callable[..., Any]:
     """Whether a paper fits its page is asked of the type-setter once for each text of it."""
 
     def once(document: Any) -> Any:
-        key = tuple(repr(getattr(document, f.name)) for f in dataclasses.fields(document) if f.name != "tree")  # the tree is the parsed text
+        key = tuple(
+            repr(getattr(document, f.name)) for f in dataclasses.fields(document) if f.name != "tree"
+        )  # the tree is the parsed text
         if key not in _OVER:
             _OVER[key] = tuple(real(document))
         return _OVER[key]

@@ -167,7 +167,13 @@ def closed(*steps, day=AS_OF):
 
 
 SLOW = {"set": {"kind": "drill", "shift": "day"}, "to": {"ground": "10 min"}}
-SLOW_TOO = {"add": entry("drill", {"method": "M3", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9.5 min"}, "2026-10-05")}
+SLOW_TOO = {
+    "add": entry(
+        "drill",
+        {"method": "M3", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9.5 min"},
+        "2026-10-05",
+    )
+}
 SHUT = {"add": entry("closure", {"bay": "B2", "shift": "night", "reason": "Ice on the rail"})}
 LOAD_PATH = ("F-1", "ST-1", "HG-1", "SP-1", "R-1", "ES-1", "ES-2", "T-1", "C-1", "D-1", "HK-1")
 TODAY = [  # steps, what is closed, steps that open it again
@@ -235,7 +241,9 @@ def test_a_drill_over_the_target_closes_its_method_alone():
         assert said not in sheet(demo("harrow-ridge"), name)
     shut = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), [SLOW, SLOW_TOO]))
     assert said not in sheet(shut, "status-sheet")  # the bay is closed, and that says it
-    assert "Rail spur, Tank railcar, Day: with M2, M3 closed by a drill over the target, the rows B, C, E" in sheet(shut, "status-sheet")
+    assert "Rail spur, Tank railcar, Day: with M2, M3 closed by a drill over the target, the rows B, C, E" in sheet(
+        shut, "status-sheet"
+    )
 
 
 def test_an_opening_of_another_shift_opens_nothing():

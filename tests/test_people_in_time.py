@@ -132,7 +132,11 @@ def test_a_name_holds_to_its_last_day():
     checked = renamed("harrow-ridge", "safety-manager", date(2026, 3, 31))
     holder = dataclasses.replace(
         checked.site.role("safety-manager").holders[0],
-        formerly=(Formerly(path="", name="B", until=date(2026, 3, 31)), Formerly(path="", name="A", until=date(2025, 12, 31)), Formerly(path="", name="Typo")),
+        formerly=(
+            Formerly(path="", name="B", until=date(2026, 3, 31)),
+            Formerly(path="", name="A", until=date(2025, 12, 31)),
+            Formerly(path="", name="Typo"),
+        ),
     )
     days = [date(2025, 12, 31), date(2026, 1, 1), date(2026, 3, 31), date(2026, 4, 1)]
     assert [holder.called_on(day) for day in days] == ["A", "B", "B", NEW]
@@ -154,7 +158,12 @@ def test_whoever_is_called_otherwise_is_the_same_person(site):
         given = next(a for a in checked.records.approvals if a.document == "engineering-record")
         assert (given.by, standing(given, bodies["engineering-record"]).stands) == ("T. Maran", True)
         frame = frame_for(
-            "fall-protection-plan", "en", checked.site, checked.assessed, {n: by["en"] for n, by in bodies.items()}, checked.records
+            "fall-protection-plan",
+            "en",
+            checked.site,
+            checked.assessed,
+            {n: by["en"] for n, by in bodies.items()},
+            checked.records,
         )
         (row,) = (r for r in frame.licensed if r["paper"] == "engineering-record")
         assert (row["status"], row["approval"].by) == ("reviewed", "T. Maran")
@@ -168,7 +177,9 @@ def test_whoever_is_called_otherwise_is_the_same_person(site):
 def _deeds(checked):
     """Every input of a clause that is a holder of a past day."""
     bodies = all_bodies(checked.site, checked.code, checked.assessed)
-    return sorted({(p, v) for by in bodies.values() for b in by.values() for c in b.clauses for p, v in c.inputs if ".holders." in p})
+    return sorted(
+        {(p, v) for by in bodies.values() for b in by.values() for c in b.clauses for p, v in c.inputs if ".holders." in p}
+    )
 
 
 def _past(line, effective):

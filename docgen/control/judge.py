@@ -109,7 +109,9 @@ def _writer(field: str, name: str, site: Site, on: date) -> Told:
         elif name == role.id != role.title:
             yield field, Refusal("log-id-for-person", given=name, title=role.title)
         return
-    known = dict.fromkeys([*(name for r in site.roles for h in r.holders for name in h.names), *(r.name for r in site.reviewers if r.name)])
+    known = dict.fromkeys(
+        [*(name for r in site.roles for h in r.holders for name in h.names), *(r.name for r in site.reviewers if r.name)]
+    )
     meant = next((k for k in known if name_key(k) == name_key(name)), None)
     if name not in known and meant is not None:
         yield field, Refusal("log-name-near", given=name, name=meant)
@@ -138,7 +140,10 @@ def _fit(entry: Fit, on: date, site: Site, before: Log, records: Records) -> Tol
     if role is not None and not _holds(role, entry.by or "", on):
         holder = role.on(on)
         if holder is not None:
-            yield "role", Refusal("log-part-not-held", title=role.title, on=on, names=(holder.called_on(on),), given=entry.by or "")
+            yield (
+                "role",
+                Refusal("log-part-not-held", title=role.title, on=on, names=(holder.called_on(on),), given=entry.by or ""),
+            )
         else:
             yield "role", Refusal("log-part-held-by-nobody", title=role.title, on=on, given=entry.by or "")
 

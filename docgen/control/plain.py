@@ -230,7 +230,9 @@ def _facts(changes: Changes, words: Mapping[str, Any]) -> Iterator[Fact]:
             continue
         field, below = PLACE.sub("", change.path), PLACE.sub("", rest)
         called = named.get(field) or named.get(below) or named.get(below.rpartition(".")[2])
-        values = [_value(change.path, v, site, words) for v, site in ((change.old, changes.old.site), (change.new, changes.new.site))]
+        values = [
+            _value(change.path, v, site, words) for v, site in ((change.old, changes.old.site), (change.new, changes.new.site))
+        ]
         if called is None or None in values or values[0] == values[1]:
             yield Fact(thing, "", None, None, "else")
         else:
