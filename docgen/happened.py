@@ -200,7 +200,7 @@ class Happened:
     def roles_of(self, entry: Entry | Inspected) -> tuple[Role, ...]:
         """The roles that the writer of an entry held on its day, or whose title stands there instead of a name."""
         day = entry.on or self.as_of
-        return tuple(r for r in self.site.roles if entry.by == r.title or ((h := r.on(day)) is not None and h.name == entry.by))
+        return tuple(r for r in self.site.roles if entry.by == r.title or ((h := r.on(day)) is not None and entry.by in h.names))
 
     # --- rescue ---------------------------------------------------------------------------------------------------------
 

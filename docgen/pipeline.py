@@ -171,8 +171,15 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
         for holder in role.get("holders") or ():
             begun, ended = holder["from"], holder.get("to")
             day = min(last.on, date.fromisoformat(ended)) if ended else last.on
-            if date.fromisoformat(begun) <= day:
-                found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day))
+            if date.fromisoformat(begun) > day:
+                continue
+            known = ((f["name"], min(day, date.fromisoformat(f["until"]))) for f in holder.get("formerly") or () if "until" in f)
+            found += [
+                HeldOnRecord(last.revision, role["id"], name, until)
+                for name, until in known
+                if date.fromisoformat(begun) <= until
+            ]
+            found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day))
     return tuple(found)
 
 

@@ -3,6 +3,7 @@
 Expected by hand, as a careful manager would write it: see each test. Pages are counted by pypdf and by LibreOffice, printed words read by pdftotext.
 """
 
+import dataclasses
 import io
 import re
 import shutil
@@ -11,21 +12,26 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+import yaml
 from control_site import FIRST, LATER, approve_all, exchange, issue, swap
 from office import office
 from pypdf import PdfReader
+from support import demo
 from test_redline import W, root, word
 
 from docgen.cli import main
 from docgen.control.align import edits, split_words
 from docgen.control.brief import change_brief
+from docgen.control.fields import FieldChange, field_changes
 from docgen.control.plain import as_lines, plain
 from docgen.control.redline import redline_docx
+from docgen.control.say import control_words
 from docgen.control.tell import as_summary, as_text, hung_anew
 from docgen.happened import Happened
 from docgen.pipeline import check_site, compared_site
+from docgen.read import read_text
 from docgen.revisions import compare_site, papers_of
-from docgen.site import Log
+from docgen.site import Log, Site, slots_of
 from docgen.write import WRITERS
 
 FIGURE = re.compile(r"(?<![\w.])\d+(?:[.,]\d+)*(?:\s(?:ft|in|m|lb|kg|lbf|kN|mph|min)\b)?")
@@ -196,6 +202,77 @@ def test_the_brief_of_a_device(issued, tmp_path):
     assert "5.0 to 12.0 ft" not in text
     assert "the bay stays closed until the documents are issued again" in text
     assert "equipment[" not in text
+
+
+#: What no sentence for people may hold: a field path, a key of two words, a word of the format with a hyphen that no dictionary has.
+FIELD_LANGUAGE = re.compile(r"\b[a-z]\w*_\w+|\b[a-z]{2,}\.[a-z]{2,}|\w\[|\]\.|\btrue\b|\bfalse\b")
+
+
+def leaves(data, path=""):
+    """(path as `changes` names it, value) of every leaf of a profile."""
+    source = read_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), "profile.yaml")
+    empty = read_text("{}", "profile.yaml")
+    return [(c.path, c.new) for c in field_changes(empty, source)]
+
+
+def enum_values():
+    """Field without places -> the words of the format that it may hold."""
+    found = {}
+
+    def below(cls, at):
+        for slot in slots_of(cls):
+            path = f"{at}.{slot.key}".lstrip(".")
+            if slot.what == "record":
+                below(slot.arg, path)
+            elif slot.what == "text" and isinstance(slot.arg, tuple):
+                found[path] = slot.arg
+
+    below(Site, "")
+    return found
+
+
+@pytest.mark.parametrize("name", ["harrow-ridge", "pellan-creek"])
+def test_no_kind_of_change_is_told_in_words_of_the_format(name, issued):
+    """Each field of a demo, changed, come and gone, one by one: no path, no key, no word that only the format has, and always a sentence."""
+    checked = check_site(issued, LATER)
+    base, site = compare_site(checked), demo(name).site
+    state = dataclasses.replace(base.new, site=site)
+    values, quiet = enum_values(), 0
+    for path, value in leaves(demo(name).source.data):
+        field = re.sub(r"\[[^]]*\]", "", path)
+        other = next((v for v in values.get(field, ()) if v != value), {"true": "false", "false": "true"}.get(value, "9 ft"))
+        for old, new in ((value, other), (None, value), (value, None)):
+            change = FieldChange(path, old, new, 1, 1)
+            lines = plain(dataclasses.replace(base, old=state, new=state, fields=(change,), clauses=()), "en").others
+            quiet += not lines
+            text = " ".join(lines)
+            assert not FIELD_LANGUAGE.search(text.replace(value, "")), (path, text)
+            if field in values:
+                words = control_words("en")["plain"]["values"].get(field, {})
+                rest = text.partition(": ")[2]
+                for ours in words.values():
+                    rest = rest.replace(ours, "")
+                assert not set(re.findall(r"[a-z-]+", rest)) & {value, other}, (path, text)
+    assert quiet
+
+
+def test_what_contractors_wear_is_told_in_words(issued, tmp_path):
+    """The brief of a class that may climb says whose harness it wears, and nothing in the language of the profile."""
+    checked, changes = changed(issued, tmp_path, *CLASS)
+    assert "Contractors: harness that they wear was none, is now their own" in words_of(checked, changes)
+    assert not FIELD_LANGUAGE.search(" ".join(as_lines(changes, "en")))
+
+
+def test_what_came_and_what_went_is_told_once(issued, tmp_path):
+    """A rescuer who leaves and one who comes: by code, with the methods by name and no word of fields."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    path = site / "profile.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"\bRS-6\b", "RS-7", text), encoding="utf-8")
+    lines = plain(compare_site(check_site(site, LATER)), "en").others
+    assert "Rescuer RS-7 is new." in lines
+    assert "Rescuer RS-6 is no longer there." in lines
+    assert not FIELD_LANGUAGE.search(" ".join(lines))
 
 
 GONE = re.compile(r"  - id: flatbed\n(?:    .*\n|      .*\n)+")

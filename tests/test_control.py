@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from composed_once import composed_once
 from control_site import (
     DEVICE,
     FIRST,
@@ -55,6 +56,13 @@ from docgen.revisions import compare_site, register_papers, show_site
 from docgen.words import refusal_text
 
 KINDS = yaml.safe_load((Path(__file__).parent / "control" / "kinds.yaml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _composed_once():
+    """The texts of the site are composed once for each state of its profile."""
+    with composed_once():
+        yield
 
 
 # the story

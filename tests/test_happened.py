@@ -8,7 +8,7 @@ from control_site import FIRST, LATER, approve_all, happened, issue
 from support import AS_OF, SITES, demo, log_of, logged, run, with_changes
 
 from docgen.checked import Assessed, Refused
-from docgen.compose import all_bodies
+from docgen.compose import all_bodies, compose_all
 from docgen.happened import Happened
 from docgen.logbook import appended
 from docgen.pipeline import check_site
@@ -154,6 +154,12 @@ def test_what_the_log_shows_never_stops_an_issue(name):
 # --- closed today -------------------------------------------------------------------------------------------------------
 
 
+def sheet(checked, name):
+    """A sheet of the day as text."""
+    made = compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("md",), (), (name,))
+    return next(d.markdown for d, _ in made if d.name == name)
+
+
 def closed(*steps, day=AS_OF):
     """(bay, reason) of everything that the log of the full demo closes once it is changed."""
     checked = with_changes(demo("harrow-ridge"), {}, as_of=day, log=logged(log_of("harrow-ridge"), steps))
@@ -161,6 +167,13 @@ def closed(*steps, day=AS_OF):
 
 
 SLOW = {"set": {"kind": "drill", "shift": "day"}, "to": {"ground": "10 min"}}
+SLOW_TOO = {
+    "add": entry(
+        "drill",
+        {"method": "M3", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9.5 min"},
+        "2026-10-05",
+    )
+}
 SHUT = {"add": entry("closure", {"bay": "B2", "shift": "night", "reason": "Ice on the rail"})}
 LOAD_PATH = ("F-1", "ST-1", "HG-1", "SP-1", "R-1", "ES-1", "ES-2", "T-1", "C-1", "D-1", "HK-1")
 TODAY = [  # steps, what is closed, steps that open it again
@@ -174,7 +187,7 @@ TODAY = [  # steps, what is closed, steps that open it again
      [{"add": entry("inspection", {"part": "D-1", "result": "pass"})}]),
     ([{"set": {"kind": "kit", "kit": "K-1"}, "to": {"whole": False}}], [("B1", "kit"), ("B2", "kit")],
      [{"add": entry("kit", {"kit": "K-1", "whole": True})}]),
-    ([SLOW], [("B2", "practice-slow")],
+    ([SLOW, SLOW_TOO], [("B2", "practice-slow")],
      [{"add": entry("drill", {"method": "M2", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9 min"})}]),
     ([SHUT], [("B2", "decided")], [{"add": entry("opened", {"bay": "B2", "second": "L. Brandt"})}]),
     ([{"set": {"kind": "contact", "contact": "Control room"}, "to": {"on": "2026-04-30"}}],
@@ -204,11 +217,33 @@ def test_an_entry_closes_the_bays_that_it_speaks_of():
         ([{"set": {"kind": "inspection", "part": "ES-3"}, "to": {"result": "fail"}}], ("open", "closed-today"), "tagged"),
         ([{"set": {"kind": "inspection", "part": "F-1"}, "to": {"result": "fail"}}], ("closed-today", "open"), "tagged"),
         ([{"add": entry("tagged", {"part": "K-2", "reason": "Pole bent"})}], ("closed-today", "closed-today"), "tagged"),
-        ([SLOW], ("open", "closed-today"), "practice-slow"),
+        ([SLOW, SLOW_TOO], ("open", "closed-today"), "practice-slow"),
     ):
         bays = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), steps)).assessed.bays
         assert tuple(b.state for b in bays) == wanted, steps
         assert {r.reason for b in bays for r in b.reasons} == {reason}, steps
+
+
+def test_a_drill_over_the_target_closes_its_method_alone():
+    """Where another method serves the same rows and whoever is unconscious, the bay stays open: status and shift sheet name the method, the
+    vehicle and the shift on which nobody counts on it, and no other; the paper of the check says the same.
+    """
+    assert closed(SLOW) == []
+    checked = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), [SLOW]))
+    found = {f.name for f in checked.assessed.findings}
+    assert "drill-over-target" in found
+    assert "drill-leaves-gap" not in found
+    said = "nobody counts on a method whose last drill was over the target: M2: Raise with the rescue kit, release and lower."
+    for name in ("status-sheet", "shift-sheet"):
+        text = sheet(checked, name)
+        assert text.count(said) == 1, name
+        assert f"or the tank railcar on the day shift {said}" in text
+        assert said not in sheet(demo("harrow-ridge"), name)
+    shut = with_changes(demo("harrow-ridge"), {}, log=logged(log_of("harrow-ridge"), [SLOW, SLOW_TOO]))
+    assert said not in sheet(shut, "status-sheet")  # the bay is closed, and that says it
+    assert "Rail spur, Tank railcar, Day: with M2, M3 closed by a drill over the target, the rows B, C, E" in sheet(
+        shut, "status-sheet"
+    )
 
 
 def test_an_opening_of_another_shift_opens_nothing():

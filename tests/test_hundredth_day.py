@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from composed_once import composed_once
 from control_site import LATER, approve_all, happened, issue
 from support import CLIMBING, PlainLoader, changed
 
@@ -18,6 +19,13 @@ from docgen.read import read_profile
 from docgen.revisions import compare_site
 
 TABLE = yaml.load((Path(__file__).parent / "hundredth_day.yaml").read_text(encoding="utf-8"), PlainLoader)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _composed_once():
+    """The texts of the site are composed once for each state of its profile."""
+    with composed_once():
+        yield
 
 
 def new_data(site: Path, row: dict) -> dict:

@@ -1,5 +1,6 @@
 """Whoever did something on a day stands by that name for good: a later holder rewrites no past act, and nobody's work is given to a blank."""
 
+import dataclasses
 import re
 from datetime import date, timedelta
 from functools import cache
@@ -10,11 +11,15 @@ from support import demo, log_of, logged, with_changes
 
 from docgen.checked import Assessed
 from docgen.compose import all_bodies, compose_all
+from docgen.compose.frame import frame_for
+from docgen.compose.standing import standing
+from docgen.control.approve import Request, drafted
 from docgen.findings.people import PRINTED
 from docgen.papers import papers as library
-from docgen.pipeline import check_site
+from docgen.pipeline import check_site, compared_site
 from docgen.resources import data_folder
 from docgen.site import acts
+from docgen.site.place import Formerly
 
 CLEAN = ("harrow-ridge", "pellan-creek")
 NEW = "Q. Newcomer"
@@ -72,6 +77,109 @@ def test_a_successor_takes_over_no_past_act(name, role):
     assert [line for line in now if NEW in line and _past(line, effective)] == []
     if any(a.role == role for a in acts(checked.site)):
         assert past
+
+
+def renamed(name, role, until):
+    """A demo in which whoever holds a role now bears another name, and the old one up to a day."""
+    checked = demo(name)
+    raw = next(r for r in checked.source.data["roles"] if r["id"] == role)
+    last = raw["holders"][-1]
+    new = {**last, "name": NEW, "formerly": [{"name": last["name"], "until": until.isoformat()}]}
+    return with_changes(checked, {f"roles[{role}].holders": [*raw["holders"][:-1], new]})
+
+
+@pytest.mark.parametrize(("name", "role"), ROLES)
+def test_another_name_of_a_holder_moves_no_past_act(name, role):
+    """Called otherwise from the day of the papers on: duties print the new name, every line with a past day what it said, and no input by
+    which a past act is digested moves.
+    """
+    checked = demo(name)
+    effective, old = checked.site.document.effective, checked.site.role(role).held_by
+    called = renamed(name, role, effective - timedelta(days=1))
+    assert called.site.role(role).held_by == NEW
+    before, after = papers_before(name), papers(called)
+    now = {line for text in after.values() for line in text.splitlines()}
+    past = [line for text in before.values() for line in text.splitlines() if old in line and _past(line, effective)]
+    assert [line for line in past if line not in now] == []
+    assert [line for line in now if NEW in line and _past(line, effective)] == []
+    deeds = [_deeds(c) for c in (checked, called)]
+    assert deeds[0] == deeds[1]
+    if any(a.role == role for a in acts(checked.site)):
+        assert past
+
+
+def test_another_name_lapses_no_approval_of_a_past_act():
+    """The safety manager measured much and prepared the record: called otherwise, the plan alone moves, and none of its past acts."""
+    checked = demo("harrow-ridge")
+    called = renamed("harrow-ridge", "safety-manager", checked.site.document.effective - timedelta(days=1))
+    after = digests_of(called)
+    assert {document for (document, _), was in digests("harrow-ridge").items() if after[document, "en"][0] != was[0]} == {
+        "fall-protection-plan"
+    }
+    with_names = with_changes(
+        checked,
+        {
+            "roles[safety-manager].holders": [
+                {"name": NEW, "from": "2025-01-06", "formerly": [{"name": "L. Brandt"}]},
+            ]
+        },
+    )
+    assert digests_of(with_names)["engineering-record", "en"] != digests("harrow-ridge")["engineering-record", "en"]  # misspelled
+
+
+def test_a_name_holds_to_its_last_day():
+    """Two earlier names: each act bears the one of its day, the last day included; a day after all of them the present one."""
+    checked = renamed("harrow-ridge", "safety-manager", date(2026, 3, 31))
+    holder = dataclasses.replace(
+        checked.site.role("safety-manager").holders[0],
+        formerly=(
+            Formerly(path="", name="B", until=date(2026, 3, 31)),
+            Formerly(path="", name="A", until=date(2025, 12, 31)),
+            Formerly(path="", name="Typo"),
+        ),
+    )
+    days = [date(2025, 12, 31), date(2026, 1, 1), date(2026, 3, 31), date(2026, 4, 1)]
+    assert [holder.called_on(day) for day in days] == ["A", "B", "B", NEW]
+
+
+def test_whoever_is_called_otherwise_is_the_same_person(site):
+    """The qualified person, who is also the licensed reviewer: approvals under the old name stand, and the new one approves; the record has
+    the name of its day, whichever was typed.
+    """
+    profile = site / "profile.yaml"
+    text = profile.read_text(encoding="utf-8")
+    old = "holders: [{name: T. Maran, from: 2025-01-06, accepted_on: 2025-01-06}]"
+    assert old in text
+    new = "holders: [{name: T. Oak, from: 2025-01-06, accepted_on: 2025-01-06, formerly: [{name: T. Maran, until: 2026-11-05}]}]"
+    for reviewer in ("name: T. Maran, licence", "name: T. Oak, licence"):  # the line of the reviewer may follow or not
+        profile.write_text(text.replace(old, new).replace("name: T. Maran, licence", reviewer), encoding="utf-8")
+        checked, bodies = compared_site(check_site(site, LATER))
+        assert [f.name for f in checked.assessed.findings if f.name in ("holder-rewritten", "allowance-unlicensed")] == []
+        given = next(a for a in checked.records.approvals if a.document == "engineering-record")
+        assert (given.by, standing(given, bodies["engineering-record"]).stands) == ("T. Maran", True)
+        frame = frame_for(
+            "fall-protection-plan",
+            "en",
+            checked.site,
+            checked.assessed,
+            {n: by["en"] for n, by in bodies.items()},
+            checked.records,
+        )
+        (row,) = (r for r in frame.licensed if r["paper"] == "engineering-record")
+        assert (row["status"], row["approval"].by) == ("reviewed", "T. Maran")
+        for by in ("T. Oak", "T. Maran"):
+            request = Request("engineering-record", "qualified-person", by, LATER)
+            assert drafted(request, checked, bodies, "en").by == "T. Oak"
+            early = Request("engineering-record", "qualified-person", by, date(2026, 11, 5))
+            assert drafted(early, checked, bodies, "en").by == "T. Maran"
+
+
+def _deeds(checked):
+    """Every input of a clause that is a holder of a past day."""
+    bodies = all_bodies(checked.site, checked.code, checked.assessed)
+    return sorted(
+        {(p, v) for by in bodies.values() for b in by.values() for c in b.clauses for p, v in c.inputs if ".holders." in p}
+    )
 
 
 def _past(line, effective):

@@ -17,6 +17,7 @@ from control_site import FIRST, new_site
 from support import AS_OF, run
 from test_private import texts_of
 
+from docgen.control.comments import comments_of
 from docgen.errors import Refusal
 from docgen.pipeline import check_site, guard_of
 from docgen.profile import read_site
@@ -279,3 +280,20 @@ def test_a_refusal_repeats_nothing(site):
     with pytest.raises(Refusal) as seen:
         untold(guard, entered_by="U-01, 187.3 lb")
     assert seen.value.values == {"option": "entered-by"}
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("# first\n", [("# first", 1, 1)]),
+        ("a: é # x\nb: '😀 # no' # yes\n", [("# x", 1, 6), ("# yes", 2, 13)]),
+        ("a: |\n  x # in\n  y\n# out\nb: 1", [("# out", 4, 1)]),
+        ("k: >-\n  t\n\n# c\nm: 2\n", [("# c", 4, 1)]),
+        ('a: "x\n  y # q" # z\n', [("# z", 2, 10)]),
+        ("a:    # nothing\nb: [1, 2] # d\nc: x#y\n", [("# nothing", 1, 7), ("# d", 2, 11)]),
+        ("\ufeffa: 1 # b\n", [("# b", 1, 7)]),
+    ],
+)
+def test_comments_are_found_where_they_stand(text, found):
+    """Each comment with its line and column, whatever signs come before it; a sign within a value begins none."""
+    assert [(c.text, c.line, c.column) for c in comments_of(text)] == found

@@ -101,7 +101,7 @@ def _taken(site: Site, law: LawAlone, as_of: date) -> Iterator[Answer | Ungiven]
 def _names(site: Site, parts: tuple[RolePart, ...] = ()) -> tuple[str, ...]:
     """Everyone whom the profile names as a reviewer or as the holder of a role: of any, or of one with one of these parts."""
     roles = (role for role in site.roles if not parts or not set(parts).isdisjoint(role.part))
-    held = (holder.name for role in roles for holder in role.holders)
+    held = (name for role in roles for holder in role.holders for name in holder.names)
     return tuple(name for name in (*held, *(r.name for r in site.reviewers)) if name)
 
 

@@ -17,7 +17,7 @@ from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Approval, Issued, Records, Text
-from docgen.site import Site
+from docgen.site import Reviewer, Site
 from docgen.words import words
 
 __all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping"]
@@ -156,13 +156,18 @@ def _reviews(
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
     for reviewer in mine:
-        by = reviewer.name if roles.count(reviewer.part) > 1 else None
+        by = _names(reviewer, site) if roles.count(reviewer.part) > 1 else None
         rows.append((reviewer.part, reviewer, approval_of(document, reviewer.part, language, texts, records, by)))
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]
     quiet = {a.part for o in papers() for a in o.approvals if a.quiet}
     return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method)} for role, reviewer, found in rows)
+
+
+def _names(reviewer: Reviewer, site: Site) -> tuple[str, ...] | None:
+    """Every name under which a reviewer may have approved; None where the profile names nobody."""
+    return site.names_of(reviewer.name) if reviewer.name is not None else None
 
 
 def _licensed(
@@ -177,7 +182,7 @@ def _licensed(
     method = words(language)["changes"]["lapse"]["method"]
     for paper, part in resting_on(document, site):
         for reviewer in (r for r in site.reviewers if r.part == part and r.licence and paper in bodies):
-            found = approval_of(paper, part, language, {language: bodies[paper]}, records, reviewer.name)
+            found = approval_of(paper, part, language, {language: bodies[paper]}, records, _names(reviewer, site))
             rows.append(
                 {
                     "paper": paper,

@@ -609,7 +609,7 @@ class Helpers:
         if on is None:
             return title
         holder = known.on(on)
-        name = holder.name if holder else None
+        name = holder.called_on(on) if holder else None
         self.collector.trace.note(f"{known.path}.holders.{on.isoformat()}", name)
         return f"{title} ({name})" if name else title
 

@@ -7,7 +7,7 @@ lapses alone.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import TYPE_CHECKING, Literal
 
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
@@ -217,19 +217,19 @@ def _letters(text: str) -> str:
 
 
 def approval_of(
-    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None = None
+    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: Collection[str] | None = None
 ) -> Standing | None:
     """The newest approval of this document by this role in this language that stands, else the newest lapsed one; none that was withdrawn.
 
-    Only what lies in the language asked for can make it lapse here. `by` asks for one person's.
+    Only what lies in the language asked for can make it lapse here. `by` asks for those of one person, under any of these names.
     """
     found = list(_newest_first(document, role, language, texts, records, by))
     return next((s for s in found if s.stands), found[0] if found else None)
 
 
-def given(document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None = None) -> Given:
+def given(document: str, role: str, language: str, texts: Mapping[str, Text], records: Records) -> Given:
     """Whether all that this part approves of a document (`scope_of`) is approved in a language. Several approvals may cover it together."""
-    found = list(_newest_first(document, role, language, texts, records, by))
+    found = list(_newest_first(document, role, language, texts, records, None))
     text = texts[language]
     due = in_scope(scope_of(document, role), text) or in_scope((WHOLE,), text)
     open_, rests = list(due), list[Standing]()
@@ -242,10 +242,10 @@ def given(document: str, role: str, language: str, texts: Mapping[str, Text], re
 
 
 def _newest_first(
-    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: str | None
+    document: str, role: str, language: str, texts: Mapping[str, Text], records: Records, by: Collection[str] | None
 ) -> Iterator[Standing]:
     for approval in reversed(records.unwithdrawn):
         if (approval.document, approval.role) != (document, role) or approval.text(language) is None:
             continue
-        if by is None or approval.by == by:
+        if by is None or approval.by in by:
             yield Standing(approval, tuple(x for x in standing(approval, texts).lapses if x.language == language))

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from docgen.compose.contexts import SheetContext
+from docgen.engineering.drills import Measured, all_measured, last_of_each
 from docgen.engineering.model import Due, Duty
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
@@ -92,7 +93,7 @@ class Today:
         """Name in the templates -> function."""
         names = (
             "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
-            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "paper_name", "not_in_force", "hangs_nowhere",
+            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -253,6 +254,12 @@ class Today:
         inner = self.context.inner
         said = (finding_text(f, "message", inner.language, inner.numbers.system, inner.law.spelling) for f in found)
         return list(dict.fromkeys(said))[:TOLD]
+
+    def slow_methods(self, state: BayState) -> list[Measured]:
+        """The methods that a drill over the target closes in a bay, each once for its vehicle and shift; none where that closes the bay."""
+        late = [m for m in last_of_each(all_measured(self.happened, self.assessed.rescues)) if m.late and m.bay == state.bay]
+        once = {(m.method.id, m.drill.shift, m.drill.vehicle): m for m in late}
+        return [] if state.shut else list(once.values())
 
     def not_in_force(self) -> list[str]:
         """Names of the papers without which nobody climbs in any bay, of which no revision is in force in this language."""

@@ -184,11 +184,13 @@ def _named(by: str, part: RolePart, on: date, site: Site) -> tuple[str, str | No
     """The name as the profile writes it, and for whom a delegate approves.
 
     An approval is taken only from a person whom the profile names for that part on that day, or from a delegate of that person.
-    White space and capitals make nobody else; another spelling is told, and not taken for the name.
+    White space and capitals make nobody else, and neither does a name that the same person bore before or since: the record has that of the
+    day. Another spelling is told, and not taken for the name.
     """
     delegates = site.delegates_for(part, on)
     known = tuple(dict.fromkeys((*site.named_for(part, on), *delegates)))
-    same = next((name for name in known if alike(name) == alike(by)), None)
+    called = site.called_on(by, on)
+    same = next((name for name in known if alike(name) == alike(called)), None)
     if same is not None:
         return same, None if same in site.named_for(part, on) else delegates[same]
     by = by.strip()
@@ -211,7 +213,7 @@ def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
 def _licence(request: Request, role: RolePart, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
     """Licence number, jurisdiction and expiry, checked against the site and the day."""
     named = [r for r in site.reviewers if r.part == role]
-    reviewer = next((r for r in named if r.name == by), None)
+    reviewer = next((r for r in named if r.name in site.names_of(by)), None)
     licensed = any(r.licence or r.seal or r.part in SEALING for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
         raise RecordError("licence-differs", by=by, known=reviewer.licence, given=request.licence)

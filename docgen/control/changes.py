@@ -286,7 +286,7 @@ def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Miss
 
 def _holders(roles: Iterable[Role | None], day: date) -> tuple[str, ...]:
     found = {role.title: role.on(day) for role in roles if role is not None}
-    return tuple(f"{title} ({holder.name})" if holder else title for title, holder in found.items())
+    return tuple(f"{title} ({holder.called_on(day)})" if holder else title for title, holder in found.items())
 
 
 def _people(who: Who, seen: Seen | None, happened: Happened, day: date) -> tuple[str, ...]:

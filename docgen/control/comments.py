@@ -24,7 +24,7 @@ def comments_of(text: str) -> Iterator[Comment]:
 
     def spans(node: yaml.Node) -> Iterator[tuple[int, int]]:
         if isinstance(node, yaml.ScalarNode):
-            yield node.start_mark.index, node.end_mark.index
+            yield node.start_mark.index + unseen, node.end_mark.index + unseen
         elif isinstance(node, yaml.MappingNode):
             for key, value in node.value:
                 yield from spans(key)
@@ -33,7 +33,9 @@ def comments_of(text: str) -> Iterator[Comment]:
             for value in node.value:
                 yield from spans(value)
 
-    root = yaml.compose(text, Loader=yaml.SafeLoader)
+    quick = getattr(yaml, "CSafeLoader", None)
+    unseen = int(quick is not None and text.startswith("\ufeff"))  # a sign that the quick loader does not count
+    root = yaml.compose(text, Loader=quick or yaml.SafeLoader)
     taken = sorted(spans(root)) if root is not None else []
     at, span = 0, 0
     while (at := text.find("#", at)) >= 0:

@@ -114,7 +114,7 @@ def _prepared(tried: NumberTried, site: Site) -> bool:
     """Whether whoever tried a number is the one who prepared the papers in which it is new."""
     role = site.role(site.document.prepared_by)
     holder = role.on(tried.on) if role is not None and tried.on is not None else None
-    return holder is not None and tried.by is not None and name_key(tried.by) == name_key(holder.name)
+    return holder is not None and tried.by is not None and name_key(tried.by) in map(name_key, holder.names)
 
 
 def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:

@@ -105,11 +105,13 @@ def _writer(field: str, name: str, site: Site, on: date) -> Told:
     if role is not None:
         holder = role.on(on)
         if holder is not None:
-            yield field, Refusal("log-role-for-person", given=name, title=role.title, name=holder.name, on=on)
+            yield field, Refusal("log-role-for-person", given=name, title=role.title, name=holder.called_on(on), on=on)
         elif name == role.id != role.title:
             yield field, Refusal("log-id-for-person", given=name, title=role.title)
         return
-    known = dict.fromkeys([*(h.name for r in site.roles for h in r.holders), *(r.name for r in site.reviewers if r.name)])
+    known = dict.fromkeys(
+        [*(name for r in site.roles for h in r.holders for name in h.names), *(r.name for r in site.reviewers if r.name)]
+    )
     meant = next((k for k in known if name_key(k) == name_key(name)), None)
     if name not in known and meant is not None:
         yield field, Refusal("log-name-near", given=name, name=meant)
@@ -117,7 +119,7 @@ def _writer(field: str, name: str, site: Site, on: date) -> Told:
 
 def _holds(role: Role, name: str, on: date) -> bool:
     holder = role.on(on)
-    return name == role.title if holder is None else holder.name == name
+    return name == role.title if holder is None else name in holder.names
 
 
 def _of_part(field: str, part: RolePart, name: str, site: Site, on: date) -> Told:
@@ -125,7 +127,7 @@ def _of_part(field: str, part: RolePart, name: str, site: Site, on: date) -> Tol
     roles = site.roles_of(part)
     if any(_holds(role, name, on) for role in roles):
         return
-    held = tuple(holder.name for role in roles if (holder := role.on(on)) is not None)
+    held = tuple(holder.called_on(on) for role in roles if (holder := role.on(on)) is not None)
     title = roles[0].title if roles else part
     if held:
         yield field, Refusal("log-part-not-held", title=title, on=on, names=held, given=name)
@@ -138,7 +140,10 @@ def _fit(entry: Fit, on: date, site: Site, before: Log, records: Records) -> Tol
     if role is not None and not _holds(role, entry.by or "", on):
         holder = role.on(on)
         if holder is not None:
-            yield "role", Refusal("log-part-not-held", title=role.title, on=on, names=(holder.name,), given=entry.by or "")
+            yield (
+                "role",
+                Refusal("log-part-not-held", title=role.title, on=on, names=(holder.called_on(on),), given=entry.by or ""),
+            )
         else:
             yield "role", Refusal("log-part-held-by-nobody", title=role.title, on=on, given=entry.by or "")
 

@@ -5,15 +5,17 @@ Names of the profile stand for its fields; no path and no id of a clause is told
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any, Literal, NamedTuple
 
 from docgen.control.changes import BESIDE, Changes, State
 from docgen.control.fields import FieldChange
 from docgen.control.say import control_words
 from docgen.frozen import frozen
-from docgen.site import Site, Task
+from docgen.site import Site, Slot, Task, slots_of
 from docgen.site.contractors import conditions_given
 
 __all__ = ["Plain", "as_lines", "in_short", "plain"]
@@ -24,18 +26,27 @@ PERMISSION = re.compile(
     r"contractors\.classes\[[^]]+\]\..*|tasks\[[^]]+\]\.(id|name|bay|vehicle|permission)|bays\[[^]]+\]\.closed\..*"
 )
 QUIET = re.compile(
-    r"(.*\.)?(how|by|on|tolerance|id|line_exit|label_photo)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
+    r"profile|(.*\.)?(how|by|on|tolerance|bound|id|line_exit|label_photo|unknown(\..*)?)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
 )
+PLACE = re.compile(r"\[[^]]*\]")
 MOST = 8
+UNKNOWN = "unknown"
+#: Things of which a sentence on permissions says that they came or went.
+UNTOLD = ("vehicles", "bays", "tasks", "posting", "contractors.classes", "handling", "accepted")
+#: Ids that people say, and kinds of text that only the format has.
+KNOWN_BY_CODE = ("users", "rescuers", "equipment")
+CODED = ("id", "file_id", "question", "rule_value", "jurisdiction", "language", "paper")
 
 
 class Fact(NamedTuple):
-    """One field that changed, in words: whose it is, what it is called, and both values; None for none."""
+    """One change in words: whose it is, what it is called, and both values, None for none; `how`: told so, the thing is new or gone, or
+    something else of it changed."""
 
     thing: str
     what: str
     old: str | None
     new: str | None
+    how: Literal["told", "new", "gone", "else"]
 
 
 @frozen
@@ -175,12 +186,21 @@ def _end(text: object) -> str:
 
 
 def _others(changes: Changes, words: Mapping[str, Any]) -> Iterator[str]:
-    """Whatever else changed, one sentence a thing: its fields with what they were and what they are."""
+    """Whatever else changed: what is new or gone, then one sentence a thing: its fields with what they were and what they are."""
     things: dict[str, list[Fact]] = {}
     for fact in _facts(changes, words):
         things.setdefault(fact.thing, []).append(fact)
     for thing, facts in things.items():
-        yield words["thing"].format(thing=thing, what="; ".join(_turn(f, words) for f in facts[:MOST]))
+        whole = next((f for f in facts if f.how in ("new", "gone")), None)
+        if whole is not None:
+            yield words[f"thing-{whole.how}"].format(thing=thing)
+        if whole is not None and whole.how == "gone":
+            continue
+        turns = [_turn(f, words) for f in facts if f.how == "told"][:MOST]
+        if turns:
+            yield words["thing"].format(thing=thing, what="; ".join(turns))
+        elif whole is None:
+            yield words["thing-else"].format(thing=thing)
 
 
 def _turn(fact: Fact, words: Mapping[str, Any]) -> str:
@@ -192,24 +212,84 @@ def _turn(fact: Fact, words: Mapping[str, Any]) -> str:
 
 
 def _facts(changes: Changes, words: Mapping[str, Any]) -> Iterator[Fact]:
+    """Each change in words: what has no words of its own, or a value that is a word of the format, is told as a change of the thing alone."""
     named = words["fields"]
     for change in changes.fields:
-        if change.path.startswith(BESIDE) or PERMISSION.fullmatch(change.path) or QUIET.fullmatch(change.path):
+        if change.path.startswith(BESIDE):
+            continue
+        match = NAMED.fullmatch(change.path)
+        if match is not None and match["rest"] == "id" and change.how != "changed" and match["section"] not in UNTOLD:
+            thing, _ = _thing(change, changes, words)
+            if thing is not None:
+                yield Fact(thing, "", None, None, "new" if change.how == "added" else "gone")
+            continue
+        if PERMISSION.fullmatch(change.path) or QUIET.fullmatch(change.path):
             continue
         thing, rest = _thing(change, changes, words)
         if thing is None:
             continue
-        what = rest.rpartition(".")[2] or rest
-        called = str(named.get(rest) or named.get(what) or re.sub(r"\[[^]]*\]", "", rest).replace("_", " ").replace(".", ", "))
-        yield Fact(thing, called, _value(change.old, changes.old.site), _value(change.new, changes.new.site))
+        field, below = PLACE.sub("", change.path), PLACE.sub("", rest)
+        called = named.get(field) or named.get(below) or named.get(below.rpartition(".")[2])
+        values = [
+            _value(change.path, v, site, words) for v, site in ((change.old, changes.old.site), (change.new, changes.new.site))
+        ]
+        if called is None or None in values or values[0] == values[1]:
+            yield Fact(thing, "", None, None, "else")
+        else:
+            yield Fact(thing, str(called), values[0] or None, values[1] or None, "told")
 
 
-def _value(value: str | None, site: Site) -> str | None:
-    """A value as people say it: the name of what an id names."""
+def _value(path: str, value: str | None, site: Site, words: Mapping[str, Any]) -> str | None:
+    """A value as people say it, "" where there is none: what an id names, yes or no; None where only the format has a word for it."""
     if value is None:
+        return ""
+    if value == UNKNOWN:
+        return str(words["not-known"])
+    field = PLACE.sub("", path)
+    slot, refers = _fields().get(field) or _fields().get(f"{field}.value") or (None, ())
+    if slot is None:
         return None
-    role = site.role(value)
-    return role.title if role is not None else value
+    if refers:
+        names = [_called(refers, key, site) for key in value.split(", ")]
+        return None if None in names else ", ".join(n for n in names if n)
+    if slot.what == "flag":
+        return str(words["truth"][value])
+    if slot.what == "text" and isinstance(slot.arg, tuple):
+        said = words["values"].get(field, {}).get(value)
+        return None if said is None else str(said)
+    return None if slot.arg in CODED else value
+
+
+def _called(refers: tuple[str, ...], key: str, site: Site) -> str | None:
+    """The name of what an id names, a code where people know the thing by it; None for any other id."""
+    rows: Mapping[str, Iterable[Any]] = {
+        "bays": site.bays, "vehicles": site.vehicles, "tasks": site.tasks, "shifts": site.shifts, "methods": site.rescue.methods,
+    }  # fmt: skip
+    for of in refers:
+        if of == "roles" and (role := site.role(key)) is not None:
+            return role.title
+        if (row := next((r for r in rows.get(of, ()) if r.id == key), None)) is not None:
+            return str(row.name or row.id)
+        if of in KNOWN_BY_CODE:
+            return key
+    return None
+
+
+@cache
+def _fields() -> Mapping[str, tuple[Slot, tuple[str, ...]]]:
+    """Every field of the profile by its path without places: its kind, and what its ids name."""
+    return dict(_below(Site, ""))
+
+
+def _below(cls: type, at: str) -> Iterator[tuple[str, tuple[Slot, tuple[str, ...]]]]:
+    said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
+    for slot in slots_of(cls):
+        path = f"{at}.{slot.key}".lstrip(".")
+        if slot.what == "record":
+            yield from _below(slot.arg, path)
+        else:
+            refers = said[slot.name].refers_to
+            yield path, (slot, (refers,) if isinstance(refers, str) and refers else tuple(refers))
 
 
 def _thing(change: FieldChange, changes: Changes, words: Mapping[str, Any]) -> tuple[str | None, str]:
@@ -218,17 +298,16 @@ def _thing(change: FieldChange, changes: Changes, words: Mapping[str, Any]) -> t
     match = NAMED.fullmatch(change.path)
     if match is None:
         section, _, rest = change.path.partition(".")
-        return str(sections.get(section, section)), rest or section
+        return str(sections[section]), rest or section
     section, key, rest = match["section"], match["name"], match["rest"] or ""
-    if key.isdigit():  # a list whose items have no name
-        above, _, last = section.partition(".")
-        return str(sections.get(above, above)), f"{last or above} {rest}".strip()
-    name = _name(section, key, changes.new.site) or _name(section, key, changes.old.site) or key
-    kind = sections.get(section)
+    above, _, last = section.partition(".")
+    name = _name(section, key, changes.new.site) or _name(section, key, changes.old.site)
+    if section not in sections or (name is None and key.isdigit()):  # a list whose items have no name of their own
+        return str(sections[above]), f"{last or above}.{rest}".strip(".")
     gone = _name(section, key, changes.new.site) is None and _name(section, key, changes.old.site) is not None
-    if gone and section in ("vehicles", "bays", "tasks"):
+    if gone and section in UNTOLD:
         return None, rest
-    return (str(kind).format(name=name) if kind else name), rest
+    return str(sections[section]).format(name=name or key), rest
 
 
 def _name(section: str, key: str, site: Site) -> str | None:
@@ -247,6 +326,10 @@ def _name(section: str, key: str, site: Site) -> str | None:
             rows = site.contractors.classes
         case "shifts":
             rows = site.shifts
+        case "rescue.methods":
+            rows = site.rescue.methods
+        case "reviewers":
+            rows = site.reviewers
         case "roles":
             role = site.role(key)
             return role.title if role is not None else None

@@ -67,7 +67,8 @@ def drafted(
     if not by.strip() or not reason.strip():
         raise Refusal("withdrawal-needs-name-and-reason")
     known = checked.site.everyone_on(on)
-    person = next((n for n in known if alike(n) == alike(by)), None)
+    called = checked.site.called_on(by, on)
+    person = next((n for n in known if alike(n) == alike(called)), None)
     if person is None:
         raise RecordError("withdrawer-not-named", by=by.strip(), on=on, known=known)
     places: tuple[Place, ...] = ()

@@ -152,7 +152,7 @@ def _by_qualified(site: Site, anchor: RescueAnchor) -> bool:
         return False
     names = {n for n in (anchor.by, load.by) if n is not None}
     holders = ((role.id, role.on(load.on)) for role in site.roles_of("qualified-person"))
-    return any(names & {key, holder.name} for key, holder in holders if holder is not None)
+    return any(names & {key, *holder.names} for key, holder in holders if holder is not None)
 
 
 # --- steps --------------------------------------------------------------------------------------------------------------

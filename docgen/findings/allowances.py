@@ -95,7 +95,7 @@ def lowered_unlicensed(view: View) -> Iterator[Hit]:
         role = view.site.role(quantity.by or "")
         holder = role.on(quantity.on) if role is not None and quantity.on is not None else None
         name = quantity.by if holder is None else holder.name
-        if name not in licensed:
+        if licensed.isdisjoint(view.site.names_of(name or "")):
             yield Hit(quantity.path, {"value": quantity.text, "least": usual.text, "who": name or ""})
 
 

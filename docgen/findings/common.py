@@ -116,7 +116,7 @@ def held(view: View, part: RolePart, name: str | None, day: date | None) -> bool
     if role is not None:
         return part in role.part and role.on(day) is not None
     holders = (r.on(day) for r in view.site.roles_of(part))
-    return any(h is not None and h.name == name for h in holders)
+    return any(h is not None and name in h.names for h in holders)
 
 
 def law_figure(view: View, key: str) -> float | None:

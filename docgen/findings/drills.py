@@ -104,8 +104,8 @@ def drill_beats_paper(view: View) -> Iterator[Hit]:
 def drill_over_target(view: View) -> Iterator[Hit]:
     """What it looks at: the times of the last drill of each method, shift and vehicle against the targets.
 
-    Why: nobody climbs on a rescue that was shown to be too slow; a repeat within the target opens it again. Exactly at the
-    target is within. Example: drill 9.5 min, target 9 min. Reference: 29 CFR 1910.140(c)(21) (memory); common practice.
+    Why: nobody counts on a rescue that was shown to be too slow; it is closed for that vehicle on that shift until a repeat is within the
+    target, and the bay only where nothing else serves (drill-leaves-gap). Exactly at the target is within. Example: drill 9.5 min, target 9 min. Reference: 29 CFR 1910.140(c)(21) (memory); common practice.
     """
     for one in last_of_each(view.measured):
         if one.late:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Literal
 
+from docgen.engineering.drills import last_of_each
 from docgen.engineering.gear import before_each, carried, carrying, counts, falls_of_rope, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
 from docgen.engineering.ready import unlifted
@@ -20,6 +21,7 @@ from docgen.trade.practice import practice
 __all__ = [
     "call_slow",
     "call_too_late",
+    "drill_leaves_gap",
     "goal_step_wrong",
     "help_stated_short",
     "help_too_early",
@@ -410,15 +412,37 @@ def method_gap(view: View) -> Iterator[Hit]:
     Why: where no other serves them, there is no rescue. Where all pass a limit and none is closed, rescue-over-time tells it.
     Example: M2 and M3 reach the person after 4.1 min, limit 4.0; M1 is left, for who answers. Reference: 29 CFR 1910.140(c)(21) (memory).
     """
+    yield from _gaps(view, lambda rows: (_left(view, rows, []), [r for r in rows if _fails(r)]))
+
+
+@finding("drill-leaves-gap", "must-fix", documents=(RESCUE,), basis="law:rescue_duty", stops="use")
+def drill_leaves_gap(view: View) -> Iterator[Hit]:
+    """What it looks at: for each bay, vehicle and shift what the methods whose last drill there was over the target leave without a method.
+
+    Why: a late drill closes its method for that vehicle on that shift; the bay only where no other serves the same rows, or whoever is
+    unconscious. What the plan already leaves without one is told by method-gap. Example: both M2 and M3 over the target on the day shift.
+    Reference: 29 CFR 1910.140(c)(21) (memory); common practice.
+    """
+    late = {(m.bay, m.drill.method, m.drill.shift, m.drill.vehicle) for m in last_of_each(view.measured) if m.late}
+
+    def left(rows: list[RescueRow]) -> tuple[Phrase | None, list[RescueRow]]:
+        slow = [r for r in rows if (r.bay, r.method, r.shift, r.vehicle) in late]
+        return (_left(view, rows, slow) if slow and _left(view, rows, []) is None else None), slow
+
+    yield from _gaps(view, left)
+
+
+def _gaps(view: View, left_of: Callable[[list[RescueRow]], tuple[Phrase | None, list[RescueRow]]]) -> Iterator[Hit]:
+    """One hit for each bay, vehicle and what is left there, with its shifts; `left_of` gives what is left and the rows to blame."""
     together: dict[tuple[str, str, str], list[RescueRow]] = {}
     for row in view.rescues:
         if row.kind != "outside" and (row.bay, row.vehicle) in _spots(view):
             together.setdefault((row.bay, row.vehicle, row.shift), []).append(row)
     groups: dict[tuple[str, str, tuple[str, ...], Phrase], list[str]] = {}
     for (bay, vehicle, shift), rows in together.items():
-        left = _left(view, rows)
+        left, failing = left_of(rows)
         if left is not None:
-            methods = tuple(dict.fromkeys(r.method for r in rows if _fails(r)))
+            methods = tuple(dict.fromkeys(r.method for r in failing))
             groups.setdefault((bay, vehicle, methods, left), []).append(shift)
     for (bay, vehicle, methods, left), shifts in groups.items():
         values: dict[str, Value] = {
@@ -434,11 +458,12 @@ def _fails(row: RescueRow) -> bool:
     return bool(row.closed) or row.within is False
 
 
-def _left(view: View, rows: list[RescueRow]) -> Phrase | None:
-    """What the methods that fail in one bay, vehicle and shift leave without another; None where nothing."""
-    failing, standing = [r for r in rows if _fails(r)], [r for r in rows if not _fails(r)]
+def _left(view: View, rows: list[RescueRow], slow: list[RescueRow]) -> Phrase | None:
+    """What the methods that fail in one bay, vehicle and shift, or were shown to be slow there, leave without another; None where nothing."""
+    failing = [r for r in rows if _fails(r) or r in slow]
+    standing = [r for r in rows if r not in failing]
     if not standing:
-        return worded("nothing-left") if any(r.closed for r in rows) else None
+        return worded("nothing-left") if slow or any(r.closed for r in rows) else None
     lost = ", ".join(sorted(_rows(view, failing) - _rows(view, standing)))
     if _unconscious(view, failing) and not _unconscious(view, standing):
         return worded("both-left", rows=lost) if lost else worded("unconscious-left")

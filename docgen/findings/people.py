@@ -252,11 +252,11 @@ def holder_rewritten(view: View) -> Iterator[Hit]:
         if role is None:
             continue
         now = role.on(held.on)
-        names = (now.name, *now.formerly) if now is not None else ()
+        names = now.names if now is not None else ()
         if name_key(held.name) not in map(name_key, names):
             values: dict[str, Value] = {
                 "role": role.title, "on": held.on, "revision": held.revision, "then": held.name,
-                "now": worded("nobody") if now is None else now.name,
+                "now": worded("nobody") if now is None else now.called_on(held.on),
             }  # fmt: skip
             yield Hit(f"{role.path}.holders", values)
 
@@ -308,8 +308,8 @@ def holder_later(view: View) -> Iterator[Hit]:
         values: dict[str, Value] = {
             "role": role.title,
             "effective": day,
-            "then": worded("nobody") if then is None else then.name,
-            "now": worded("nobody") if now is None else now.name,
+            "then": worded("nobody") if then is None else then.called_on(day),
+            "now": worded("nobody") if now is None else now.called_on(view.as_of),
             "since": since or view.as_of,
         }
         yield Hit(f"{role.path}.holders", values)

@@ -85,7 +85,7 @@ def _called(view: View, key: str, too: str | None = None) -> str:
     role, other = view.site.role(key), view.site.role(too or key)
     if role is not None and other is not None and role is not other:
         holder = role.on(view.as_of)
-        return role.held_by or role.title if holder is None else holder.name
+        return role.held_by or role.title if holder is None else holder.called_on(view.as_of)
     return role.title if role is not None else key
 
 

@@ -55,7 +55,12 @@ def _known(view: View) -> dict[str, set[RolePart]]:
     for code in (*(u.id for u in view.site.people.users), *(r.id for r in view.site.people.rescuers)):
         known.setdefault(name_key(code), set())
     for role in view.site.roles:
-        names = [role.id, role.title, *(holder.name for holder in role.holders), *([role.user] if role.user else [])]
+        names = [
+            role.id,
+            role.title,
+            *(name for holder in role.holders for name in holder.names),
+            *([role.user] if role.user else []),
+        ]
         for name in names:
             known.setdefault(name_key(name), set()).update(role.part)
     for reviewer in view.site.reviewers:

@@ -130,13 +130,11 @@ class View:
                 one(rescuer.id, rescuer.user)
         for role in self.site.roles:
             holder = role.on(self.as_of)
-            name = role.held_by if holder is None else holder.name
-            if name is not None:
+            names = holder.names if holder is not None else (role.held_by,) if role.held_by is not None else ()
+            for name in names:
                 one(role.id, f"held by {name_key(name)}")
             if role.user is not None:
                 one(role.id, role.user)
-                if name is not None:
-                    one(f"held by {name_key(name)}", role.user)
         return {key: first(key) for key in of}
 
     def person(self, key: str) -> str:

@@ -12,7 +12,7 @@ from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language,
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
 from docgen.site.equipment import Part, System
-from docgen.site.law import LawAnswer, LocalKind, LocalRule
+from docgen.site.law import LawAnswer, LocalKind, LocalRule, Reviewer
 from docgen.site.limits import DRing, Limits, SiteRule
 from docgen.site.log import Entry, Log
 from docgen.site.people import Post, Rescuer, Shift, User
@@ -54,6 +54,7 @@ __all__ = [
     "Quantity",
     "RescueAnchor",
     "Rescuer",
+    "Reviewer",
     "Role",
     "RolePart",
     "Shift",

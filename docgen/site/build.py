@@ -148,10 +148,10 @@ def build(source: Source) -> Site:
     builder = _Builder(source.marks)
     site: Site = builder.record(Site, source.data, "", "")
     day = site.document.effective
-    held = (r.on(day) if day is not None else None for r in site.roles)
+    held = (h.called_on(day) if day is not None and (h := r.on(day)) is not None else None for r in site.roles)
     roles = tuple(
-        role if holder is None else dataclasses.replace(role, held_by=holder.name)
-        for role, holder in zip(site.roles, held, strict=True)
+        role if called is None else dataclasses.replace(role, held_by=called)
+        for role, called in zip(site.roles, held, strict=True)
     )
     marks, answered = MappingProxyType(builder.marks), frozenset(builder.answered)
     return dataclasses.replace(site, roles=roles, source_lines=marks, answered=answered).with_closures()

@@ -13,6 +13,7 @@ __all__ = [
     "DocumentControl",
     "EmployerPart",
     "EmployerRole",
+    "Formerly",
     "Gate",
     "GateOpening",
     "Holder",
@@ -320,6 +321,18 @@ class DocumentControl(Node):
 
 
 @record
+class Formerly(Node):
+    """A name that a holder bore before; whatever was done while it was borne is printed with it."""
+
+    name: Name = says("The name of that time, as earlier papers print it.", "T. Maran", default="", required=True)
+    until: date | None = says(
+        "The last day on which the person bore that name; left out where nobody ever bore it, as when it was misspelled.",
+        "2026-10-31",
+        need="o",
+    )
+
+
+@record
 class Holder(Node):
     """A person in a role from one day to another; the day itself is included on both sides."""
 
@@ -331,13 +344,22 @@ class Holder(Node):
         "2026-01-02",
         need="o",
     )
-    formerly: tuple[Name, ...] = says(
-        "Names under which the same person stands in earlier revisions: misspelled, or from before a change of name.",
-        ["T. Marran"],
+    formerly: tuple[Formerly, ...] = says(
+        "Names under which the same person stands in earlier revisions, each with the last day on which it was borne.",
+        [{"name": "T. Oak", "until": "2026-10-31"}],
         default=(),
-        unique=True,
         need="o",
     )
+
+    def called_on(self, day: date) -> str:
+        """The name that the person bore on a day."""
+        borne = [f for f in self.formerly if f.until is not None and day <= f.until]
+        return min(borne, key=lambda f: f.until or day).name if borne else self.name
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every name of the person, the present one first."""
+        return (self.name, *(f.name for f in self.formerly))
 
 
 @record
@@ -419,7 +441,7 @@ class Role(Node):
         return max(there, key=lambda h: h.from_ or day, default=None)
 
     def delegates_on(self, day: date) -> tuple[tuple[str, str], ...]:
-        """Who may approve in the holder's place on a day, each with the holder; nobody where nobody holds the role."""
+        """Who may approve in the holder's place on a day, each with the holder as called then; nobody where nobody holds the role."""
         holder = self.on(day)
         there = [d for d in self.delegates if d.from_ is not None and d.to is not None and d.from_ <= day <= d.to]
-        return tuple((d.name, holder.name) for d in there) if holder is not None else ()
+        return tuple((d.name, holder.called_on(day)) for d in there) if holder is not None else ()

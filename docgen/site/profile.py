@@ -8,6 +8,7 @@ from datetime import date
 from typing import Protocol, TypeVar
 
 from docgen.read import Mark
+from docgen.signs import alike
 from docgen.site.bays import Bay
 from docgen.site.contractors import Contractors
 from docgen.site.declare import Node, record, says, section
@@ -188,20 +189,30 @@ class Site(Node):
         return next(iter(self.roles_of(part)), None)
 
     def named_for(self, part: RolePart, day: date) -> tuple[str, ...]:
-        """Everyone whom the profile names for a part on a day: holders of its roles, then reviewers."""
+        """Everyone whom the profile names for a part on a day, as called on it: holders of its roles, then reviewers."""
         holders = (r.on(day) for r in self.roles_of(part))
         reviewers = (r.name for r in self.reviewers if r.part == part and r.name is not None)
-        return tuple(dict.fromkeys((*(h.name for h in holders if h is not None), *reviewers)))
+        return tuple(dict.fromkeys((*(h.called_on(day) for h in holders if h is not None), *reviewers)))
+
+    def called_on(self, name: str, day: date) -> str:
+        """What a holder of any role with that name, borne then or at another time, is called on a day; the name itself of anyone else."""
+        there = (h for r in self.roles if (h := r.on(day)) is not None)
+        return next((h.called_on(day) for h in there if any(alike(n) == alike(name) for n in h.names)), name)
+
+    def names_of(self, name: str) -> tuple[str, ...]:
+        """Every name of the person whom the profile calls so as a holder of any role at any time; the name alone of anyone else."""
+        same = (h.names for r in self.roles for h in r.holders if any(alike(n) == alike(name) for n in h.names))
+        return tuple(dict.fromkeys((name, *(n for names in same for n in names))))
 
     def delegates_for(self, part: RolePart, day: date) -> Mapping[str, str]:
         """Everyone who may approve in a part on a day in the place of a holder -> that holder."""
         return dict(pair for role in self.roles_of(part) for pair in role.delegates_on(day))
 
     def everyone_on(self, day: date) -> tuple[str, ...]:
-        """Everyone whom the profile names for any role on a day, then reviewers."""
+        """Everyone whom the profile names for any role on a day, as called on it, then reviewers."""
         holders = (r.on(day) for r in self.roles)
         reviewers = (r.name for r in self.reviewers if r.name is not None)
-        return tuple(dict.fromkeys((*(h.name for h in holders if h is not None), *reviewers)))
+        return tuple(dict.fromkeys((*(h.called_on(day) for h in holders if h is not None), *reviewers)))
 
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""
