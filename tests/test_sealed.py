@@ -144,7 +144,11 @@ def test_a_pipe_among_the_records_keeps_nobody_waiting(name, site):
     (site / name).parent.mkdir(exist_ok=True)
     os.mkfifo(site / name)
     done = subprocess.run(
-        [sys.executable, "-m", "docgen.cli", "check", str(site), "--as-of", "2026-11-16"], capture_output=True, text=True, check=False, timeout=120
+        [sys.executable, "-m", "docgen.cli", "check", str(site), "--as-of", "2026-11-16"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
     )
     assert (done.returncode, done.stdout) == (2, "")
     assert f"{site}/{name}: this is a folder or a pipe, and no file" in done.stderr

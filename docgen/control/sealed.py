@@ -50,12 +50,9 @@ def broken(records: Records) -> Iterator[Broken]:
     named = {name for record, _, _ in _records(records) for name in record.before}
     for record, file, earlier in _records(records):
         yield from _chained(record.before, file, earlier, records.folder)
-        signature = file.with_name(file.name + SIGNATURE)
-        if record.signed_with is not None and not signature.is_file():
-            yield Broken(signature, "missing", file)
-        elif record.signed_with is not None and file.relative_to(records.folder).as_posix() not in named:
-            if not fits(record.signed_with, kept_bytes(file), signature):
-                yield Broken(file, "unsigned", signature)
+        if record.signed_with is not None:
+            newest = file.relative_to(records.folder).as_posix() not in named
+            yield from _signed(record.signed_with, file, newest)
     for approval in records.approvals:
         if approval.evidence is not None:
             yield from _same(records.approval_file(approval.evidence), approval.evidence_sha256 or "", _file(approval, records))
@@ -85,6 +82,15 @@ def _revision(revision: Issued, records: Records) -> Iterator[Broken]:
     for name, digest in revision.files.items():
         if name.startswith(APPROVED):
             yield from _same(records.approval_file(name.removeprefix(APPROVED)), digest, folder / name)
+
+
+def _signed(key: str, file: Path, newest: bool) -> Iterator[Broken]:
+    """The signature beside a record; what it says, of the newest alone: the others are held by those after them."""
+    signature = file.with_name(file.name + SIGNATURE)
+    if not signature.is_file():
+        yield Broken(signature, "missing", file)
+    elif newest and not fits(key, kept_bytes(file), signature):
+        yield Broken(file, "unsigned", signature)
 
 
 def _chained(before: Mapping[str, str], file: Path, earlier: Path | None, folder: Path) -> Iterator[Broken]:
