@@ -41,6 +41,7 @@ __all__ = [
     "Withdrawal",
     "kept_bytes",
     "newest_revision",
+    "no_pipe",
     "read_records",
     "revision_name",
     "sha256",
@@ -354,8 +355,15 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+def no_pipe(path: Path) -> None:
+    """RecordError for a folder or a pipe in the place of a file: a pipe would keep us waiting for whoever writes into it."""
+    if path.exists() and not path.is_file():
+        raise RecordError("record-no-file", file=str(path))
+
+
 def kept_bytes(path: Path) -> bytes:
     """A file of a record. RecordError where it cannot be read."""
+    no_pipe(path)
     try:
         return path.read_bytes()
     except OSError as error:

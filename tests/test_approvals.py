@@ -125,6 +125,20 @@ def test_a_paper_says_that_its_approval_is_partial(tmp_path):
     assert any("rests on the approval of the engineering record by the qualified person" in r for r in plan.reasons)
 
 
+def test_no_issued_paper_tells_of_counsel(approved, tmp_path):
+    """P23: counsel approved notice and plan, both are on the record of the revision, and no paper says that advice was asked for or given."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    by = approve(site, FIRST, document="fall-protection-plan", role="counsel", by="A. Petrie").approval.id
+    made, against = issue(site, FIRST, types=("md",), wanted=("contractor-notice", "fall-protection-plan", "rescue-procedure"))
+    assert against == ()
+    assert {"A-0003", by} <= {*made.approvals}
+    for page in (site / "issued/rev-001/documents").glob("*.md"):
+        text = page.read_text(encoding="utf-8")
+        assert not re.search(r"Petrie|[Cc]ounsel|A-0003|" + by, text), page.name
+    plan = (site / "issued/rev-001/documents/fall-protection-plan.md").read_text(encoding="utf-8")
+    assert "| 1 | 2026-11-01 | First issue | R. Oduya, issuing authority (A-0002)" in plan
+
+
 # people
 
 

@@ -7,9 +7,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from control_site import refused
 from support import SITES, run
 
 from docgen.cli import command_line
+from docgen.errors import Refusal
 from docgen.records import read_records
 
 APPROVE = ("--document", "contractor-notice", "--role", "counsel", "--by", "A. Petrie", "--on", "2026-11-01")
@@ -108,6 +110,23 @@ def test_every_kind_begins_as_its_ending_says(site, tmp_path):
         page.write_bytes(head + b"more")
         made = recorded(approval, page, tmp_path).approval
         assert (tmp_path / "approvals" / made.evidence).read_bytes() == head + b"more"
+
+
+def test_a_page_is_no_larger_than_a_scan(site, tmp_path):
+    """Twenty MiB are kept, one byte more is refused; an empty file is none."""
+    from docgen.control.approve import recorded
+
+    approval = read_records(site, "harrow-ridge").approvals[0]
+    page, most = tmp_path / "page.pdf", 20 * 1024 * 1024
+    for size, told in ((most + 1, "is larger than 20 MiB"), (0, "")):
+        page.write_bytes(b"%PDF-1.7"[:size])
+        os.truncate(page, size)
+        with refused(Refusal, match=told):
+            recorded(approval, page, tmp_path)
+    assert not (tmp_path / "approvals").exists()
+    page.write_bytes(b"%PDF-1.7")
+    os.truncate(page, most)
+    assert (tmp_path / "approvals" / recorded(approval, page, tmp_path).approval.evidence).stat().st_size == most
 
 
 @pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="this system has no links of that kind")

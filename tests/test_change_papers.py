@@ -8,6 +8,7 @@ import io
 import re
 import shutil
 import subprocess
+import zipfile
 from datetime import date
 from pathlib import Path
 
@@ -114,6 +115,16 @@ def test_an_inserted_clause_renumbers_no_other():
     ]  # fmt: skip
     back = redline_docx(word(new), word(CLAUSES), "A", LATER)
     assert [n for n, how in shown_numbers(back) if how == "del"] == ["1.2", "1.3", "2", "2.1"]
+
+
+def test_what_is_edited_next_is_tracked_too():
+    """A word processor goes on tracking in a redline: its settings say so once, of a text that says so already as well."""
+    for before in (CLAUSES, CLAUSES.replace("6.5 ft", "7.0 ft")):
+        data = redline_docx(word(before), word(CLAUSES), "A", LATER)
+        with zipfile.ZipFile(io.BytesIO(data)) as parts:
+            assert parts.read("word/settings.xml").count(b"<w:trackRevisions") == 1
+        with zipfile.ZipFile(io.BytesIO(redline_docx(word(before), data, "A", LATER))) as parts:
+            assert parts.read("word/settings.xml").count(b"<w:trackRevisions") == 1
 
 
 # black and white

@@ -14,8 +14,9 @@ from docgen.control.table import read_table
 from docgen.errors import RecordError, Refusal
 from docgen.pipeline import check_site
 from docgen.profile import read_site
+from docgen.read import read_profile
 from docgen.records import NONE
-from docgen.site.log import KINDS
+from docgen.site.log import KINDS, mark_of
 
 DAY = ("--as-of", "2026-11-12")
 KIT = ("kit", "kit=K-1", "whole=true", "--by", "D. Sorensen")
@@ -157,6 +158,15 @@ def test_a_wrong_entry_is_refused_with_what_would_be_right(folder, words, place,
     assert len(said) == 1, said
     assert said[0].startswith(f"{place}: "), said[0]
     assert told in said[0]
+
+
+def test_nothing_is_corrected_before_it_was_entered(folder):
+    """The day of a correction is that of the entry or later."""
+    entry = next(e for e in read_profile(folder / "log.yaml").data["entries"] if e["on"] == "2026-10-31")
+    words = ("correction", f"entry={mark_of(entry)}", "reason=Wrong", *BY["L"])
+    (said,) = entered(folder, *words, "--on", "2026-10-30")
+    assert said.startswith("on: an entry of 2026-10-31 cannot have been corrected on 2026-10-30")
+    assert run("log", str(folder), *words, "--on", "2026-10-31", *DAY)[0] == 0
 
 
 def test_a_weight_is_not_said_again(folder):

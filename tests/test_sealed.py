@@ -8,6 +8,7 @@ import json
 import os
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from control_site import FIRST, LATER, approve, issue, new_site, prepare, refuse
 from docgen.cli import main
 from docgen.control import issue as control
 from docgen.control.sealed import broken, whole
-from docgen.control.sign import NAMESPACE
+from docgen.control.sign import NAMESPACE, Signer
 from docgen.errors import RecordError, Refusal
 from docgen.pipeline import check_site
 from docgen.records import read_records
@@ -131,6 +132,28 @@ def test_what_was_altered_is_named(alter, file, how, site):
         whole(read_records(site, "harrow-ridge"))
 
 
+PLACES = ("approvals/A-0010.json", "issued/rev-001/documents/more.html", "issued/rev-001/record.json", "issued/rev-001/SHA256SUMS",
+          "issued/rev-001/documents/contractor-notice.md", "withdrawn/W-0001.json")  # fmt: skip
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+@pytest.mark.parametrize("name", PLACES)
+def test_a_pipe_among_the_records_keeps_nobody_waiting(name, site):
+    """A pipe in the place of a record, or more than there was: one message that names it, and no wait for a writer."""
+    (site / name).unlink(missing_ok=True)
+    (site / name).parent.mkdir(exist_ok=True)
+    os.mkfifo(site / name)
+    done = subprocess.run(
+        [sys.executable, "-m", "docgen.cli", "check", str(site), "--as-of", "2026-11-16"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert f"{site}/{name}: this is a folder or a pipe, and no file" in done.stderr
+
+
 COMMANDS = (
     ("check", "--as-of"), ("render", "--types", "md", "--into", "{out}", "--as-of"), ("changes", "--as-of"), ("register", "--into", "{out}", "--on"),
     ("show", "--into", "{out}", "--on"), ("issue", "--on"), ("hold", "on", "--by", "A. Petrie", "--reason", "Claim", "--on"),
@@ -228,9 +251,18 @@ def test_signed_records_are_verified_by_a_public_tool(approved, key, tmp_path, c
         assert json.loads(file.read_text(encoding="utf-8"))["signed_with"] == print_of_key
         assert verified(key, file)
     whole(read_records(site, "harrow-ridge"))
+    kept = files[2].read_bytes()
     edit(files[2], by="A. Petrie")  # the newest record: no later one names it, the signature does
-    whole(read_records(site, "harrow-ridge"))
     assert not verified(key, files[2])
+    assert [(b.file, b.how) for b in broken(read_records(site, "harrow-ridge"))] == [(files[2], "unsigned")]
+    with refused(RecordError, match=r"W-0001\.json is not what was signed \(known by .*W-0001\.json\.sig\)"):
+        check_site(site, FIRST)
+    other = tmp_path / "other"  # signed again by somebody else, under the fingerprint of the first
+    subprocess.run(["ssh-keygen", "-q", "-t", "ed25519", "-N", "", "-f", str(other)], check=True)
+    files[2].with_name("W-0001.json.sig").write_bytes(Signer(other).signature(files[2].read_bytes()))
+    assert [(b.file, b.how) for b in broken(read_records(site, "harrow-ridge"))] == [(files[2], "unsigned")]
+    files[2].write_bytes(kept)
+    files[2].with_name("W-0001.json.sig").write_bytes(Signer(key).signature(kept))
     files[1].with_name("record.json.sig").unlink()
     mend(files[1].parent)
     assert [(b.file.name, b.how) for b in broken(read_records(site, "harrow-ridge"))] == [("record.json.sig", "missing")]

@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from control_site import FIRST, LATER, happened, issue, refused
+from control_site import FIRST, LATER, approve_all, happened, issue, refused, swap
 from outside import schema_faults
 
 from docgen import __version__
@@ -19,7 +19,7 @@ from docgen.control.sealed import whole
 from docgen.errors import RecordError, Refusal
 from docgen.pipeline import check_site, compared_site, render_site, stated
 from docgen.records import read_records
-from docgen.revisions import withdraw_site, written_by
+from docgen.revisions import compare_site, withdraw_site, written_by
 
 HUNG = {"kind": "posting", "document": "contractor-notice", "language": "en", "what": "hung", "by": "Gate operator"}
 
@@ -118,6 +118,28 @@ def test_the_revision_before_stays_superseded(story, tmp_path):
         withdraw_site(check_site(site, LATER), site, "2", "R. Oduya", "Again")
 
 
+def test_changes_hangs_nothing_that_was_withdrawn(site, capsys):
+    """Nothing changed, and yet all is out of force: it is said first, each copy comes down, none goes up, and a wanting approval is named."""
+    happened(site, place="GATE-1", revision=1, on=date(2026, 11, 2), **HUNG)
+    happened(site, place="BAY-1", on=date(2026, 11, 2), **HUNG)  # the log does not say which revision
+    assert compare_site(check_site(site, LATER)).replace == ()
+    withdraw_site(check_site(site, LATER), site, "1", "R. Oduya", "Wrong limit")
+    withdraw_site(check_site(site, LATER), site, "A-0005", "R. Oduya", "Signed unread")
+    changes = compare_site(check_site(site, LATER))
+    assert changes.none
+    assert {(r.posting, r.revision, r.hang) for r in changes.replace} == {("GATE-1", 1, None), ("BAY-1", None, None)}
+    assert main(["changes", str(site), "--as-of", LATER.isoformat()]) == 0
+    said = capsys.readouterr().out
+    gone = "Revision 1 was withdrawn on 2026-11-12 by R. Oduya: Wrong limit. Nothing of it is in force until its papers are issued again."
+    assert said.splitlines()[1:3] == [gone, "Nothing has changed."]
+    assert "hang revision 1" not in said
+    assert "APPROVALS NEVER GIVEN" in said
+    assert main(["changes", str(site), "--as-of", LATER.isoformat(), "--format", "json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert schema_faults("changes", told) == []
+    assert [w["name"] for w in told["withdrawn"]] == ["rev-001"]
+
+
 def test_an_approval_is_withdrawn(approved, tmp_path):
     """An approval that nothing in force rests on is void; one that something rests on is not withdrawn alone."""
     site = Path(shutil.copytree(approved, tmp_path / "site"))
@@ -128,6 +150,33 @@ def test_an_approval_is_withdrawn(approved, tmp_path):
     }
     with refused(RecordError, match="A-0006 has been withdrawn already"):
         withdraw_site(check_site(site, FIRST), site, "A-0006", "R. Oduya", "Again")
+
+
+def test_what_was_superseded_is_not_withdrawn(approved, tmp_path):
+    """A revision of which a later one holds every paper: nothing of it is in force, and nothing is recorded."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    assert issue(site, FIRST, types=("md",), wanted=("contractor-notice",))[1] == ()
+    swap(site, ("name: Truck driver", "name: Truck crew"))
+    approve_all(site, FIRST, only=(("contractor-notice", "counsel"), ("contractor-notice", "issuing-authority")))
+    assert issue(site, FIRST, types=("md",), wanted=("contractor-notice",))[1] == ()
+    with refused(RecordError, match="^nothing of revision 1 is in force any more: it was superseded"):
+        withdraw_site(check_site(site, FIRST), site, "1", "R. Oduya", "Wrong")
+    assert not (site / "withdrawn").exists()
+
+
+def test_two_withdrawals_at_once_get_no_one_number(issued, tmp_path, monkeypatch):
+    """Whoever comes second is told, and the first record stays as it is."""
+    from docgen.control import withdraw
+
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    made, _ = withdraw.drafted("1", "R. Oduya", LATER, "Wrong", check_site(site, LATER), read_records(site, "harrow-ridge"))
+    early = read_records(site, "harrow-ridge")
+    first = withdraw.recorded(made, site)[1]
+    kept = first.read_bytes()
+    monkeypatch.setattr(withdraw, "read_records", lambda *_: early)
+    with refused(RecordError, match="somebody else has just withdrawn something"):
+        withdraw.recorded(made, site)
+    assert [p.read_bytes() for p in (site / "withdrawn").iterdir()] == [kept]
 
 
 WRONG = [

@@ -144,6 +144,11 @@ def _count(finding: Finding) -> int:
     return n if isinstance(n, int) else 0
 
 
+def _quiet() -> frozenset[str]:
+    """Parts whose approval no paper of the site tells of: advice that counsel gave is for whoever asked for it."""
+    return frozenset(a.part for o in papers() for a in o.approvals if a.quiet)
+
+
 def _reviews(
     document: str, language: str, site: Site, bodies: Mapping[str, Body], records: Records
 ) -> tuple[Mapping[str, Any], ...]:
@@ -161,7 +166,7 @@ def _reviews(
     others = dict.fromkeys([*needed, *(a.role for a in records.approvals if a.document == document)])
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]
-    quiet = {a.part for o in papers() for a in o.approvals if a.quiet}
+    quiet = _quiet()
     return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method)} for role, reviewer, found in rows)
 
 
@@ -212,7 +217,8 @@ def _approver(approval: Approval, texts: Mapping[str, Any]) -> str:
 
 def _history(document: str, language: str, records: Records) -> tuple[Mapping[str, Any], ...]:
     titles, texts = words(language)["approvals"], words(language)["stamp"]
-    by_id = {a.id: a for a in records.approvals}
+    quiet = _quiet()
+    by_id = {a.id: a for a in records.approvals if a.role not in quiet}
     rows = []
     for issued in records.issued:
         if issued.text(document, language) is None:

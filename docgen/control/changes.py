@@ -20,7 +20,7 @@ from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.papers import outline, papers
 from docgen.read import Source
-from docgen.records import Clause, Issued, Records, Text, revision_name
+from docgen.records import Clause, Issued, Records, Text, Withdrawal, revision_name
 from docgen.site import Role, Site
 from docgen.site.log import Arrest, Breach, Fit, Inspection, NearMiss, Tagged
 
@@ -158,6 +158,12 @@ class Changes:
     def none(self) -> bool:
         """Whether neither a field nor a clause has changed."""
         return not (self.fields or self.clauses)
+
+    @property
+    def withdrawn(self) -> tuple[Withdrawal, ...]:
+        """By which records revisions of the older state were withdrawn since: what they hold is in force no more."""
+        numbers = sorted(set(self.old.revisions.values()))
+        return tuple(w for n in numbers if (w := self.new.records.withdrawal_of(n)) is not None)
 
     @property
     def texts_changed(self) -> tuple[tuple[str, str], ...]:
@@ -351,7 +357,8 @@ def people_of(who: Who, changes: Changes) -> tuple[str, ...]:
 def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple[Replace, ...]:
     """Postings of a paper whose words differ, or that hold another revision than the one in force, and those whose paper is gone.
 
-    A paper that is new has no older copy to take down; what comes is the revision that holds its text, where it is issued.
+    A paper that is new has no older copy to take down; what comes is the revision that holds its text, where it is issued. Of a revision
+    that was withdrawn every copy comes down, and none is hung.
     """
     changed = {(c.document, c.language) for c in clauses if c.how != "input"}
     found = []
@@ -360,10 +367,11 @@ def _replace(clauses: tuple[ClauseChange, ...], old: State, new: State) -> tuple
         force = (new if new.revision is not None else old).revisions.get((document, language))
         hanging = new.happened.hangs(row.id)
         revision = hanging.revision if hanging is not None else None
-        stale = force is not None and revision is not None and revision != force
+        void = force is not None and new.records.withdrawal_of(force) is not None
+        stale = hanging is not None and force is not None and (void or revision not in (None, force))
         if not ((document, language) in changed or stale):
             continue
-        hang = force if (document, language) not in changed or new.revision is not None else None
+        hang = None if void or ((document, language) in changed and new.revision is None) else force
         found.append(Replace(row.id, row.place or row.id, document, language, revision, new.site.line(row.path), hang))
     known = {row.id for row in new.site.posting}
     for row in old.site.posting:

@@ -11,7 +11,7 @@ from typing import Literal
 
 from docgen.errors import RecordError
 from docgen.frozen import frozen
-from docgen.records import RECORD, SIGNATURE, kept_bytes
+from docgen.records import RECORD, SIGNATURE, kept_bytes, no_pipe
 from docgen.resources import data_folder
 
 __all__ = ["SUMS", "Differs", "codes_digest", "folder_digest", "schema_digests", "sums", "templates_digest", "verify"]
@@ -68,7 +68,7 @@ def verify(folder: Path) -> tuple[Differs, ...]:
     """
     folder = Path(folder)
     listed = _listed(folder / SUMS)
-    present = {p.relative_to(folder).as_posix(): p for p in folder.rglob("*") if p.is_file()}
+    present = {p.relative_to(folder).as_posix(): p for p in folder.rglob("*") if p.is_symlink() or not p.is_dir()}
     found = {name: hashlib.sha256(kept_bytes(path)).hexdigest() for name, path in sorted(present.items()) if name != SUMS}
     wrong = {d.name: d for d in _differences(found, listed, SUMS)}
     if (record := _recorded(folder / RECORD)) is not None:
@@ -88,6 +88,7 @@ def _differences(found: Mapping[str, str], due: Mapping[str, str], by: str) -> I
 
 
 def _listed(path: Path) -> dict[str, str]:
+    no_pipe(path)
     try:
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:

@@ -2,7 +2,8 @@
 
 A record holds the digests of the newest records that lay there when it was made (`before`), so that one that is altered, exchanged or
 taken away is noticed by the next. What no later record names (the newest approval, revision or withdrawal) can be altered or taken away
-without a trace in the folder: its digest is printed when it is made, to be kept elsewhere, and a signature shows an alteration.
+without a trace in the folder: its digest is printed when it is made, to be kept elsewhere, and a signature shows an alteration. The
+newest records are therefore held against their signatures, where they have one and a program is there that can tell.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import Literal
 
 from docgen.control.digests import SUMS, verify
+from docgen.control.sign import fits
 from docgen.errors import RecordError, Word
 from docgen.frozen import frozen
 from docgen.records import RECORD, SIGNATURE, Approval, Issued, Records, Withdrawal, kept_bytes, sha256
@@ -26,7 +28,7 @@ class Broken:
     """A file that is not as it was recorded, and the file by which that is known."""
 
     file: Path
-    how: Literal["missing", "differs", "added", "unchained"]
+    how: Literal["missing", "differs", "added", "unchained", "unsigned"]
     by: Path
 
 
@@ -45,11 +47,12 @@ def broken(records: Records) -> Iterator[Broken]:
     """Every file that is not as it was recorded, by whatever tells it; a file may come more than once. `records` are all of the site."""
     for revision in records.issued:
         yield from _revision(revision, records)
+    named = {name for record, _, _ in _records(records) for name in record.before}
     for record, file, earlier in _records(records):
         yield from _chained(record.before, file, earlier, records.folder)
-        signature = file.with_name(file.name + SIGNATURE)
-        if record.signed_with is not None and not signature.is_file():
-            yield Broken(signature, "missing", file)
+        if record.signed_with is not None:
+            newest = file.relative_to(records.folder).as_posix() not in named
+            yield from _signed(record.signed_with, file, newest)
     for approval in records.approvals:
         if approval.evidence is not None:
             yield from _same(records.approval_file(approval.evidence), approval.evidence_sha256 or "", _file(approval, records))
@@ -79,6 +82,15 @@ def _revision(revision: Issued, records: Records) -> Iterator[Broken]:
     for name, digest in revision.files.items():
         if name.startswith(APPROVED):
             yield from _same(records.approval_file(name.removeprefix(APPROVED)), digest, folder / name)
+
+
+def _signed(key: str, file: Path, newest: bool) -> Iterator[Broken]:
+    """The signature beside a record; what it says, of the newest alone: the others are held by those after them."""
+    signature = file.with_name(file.name + SIGNATURE)
+    if not signature.is_file():
+        yield Broken(signature, "missing", file)
+    elif newest and not fits(key, kept_bytes(file), signature):
+        yield Broken(file, "unsigned", signature)
 
 
 def _chained(before: Mapping[str, str], file: Path, earlier: Path | None, folder: Path) -> Iterator[Broken]:

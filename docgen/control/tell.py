@@ -57,10 +57,10 @@ def as_summary(changes: Changes, language: str) -> str:
     """What has to be done: whom to tell, what to take down and hang, by when, whose approval lapsed; and how much more there is."""
     t = control_words(language)
     lines = _head(changes, t, language)
-    if changes.none and not changes.kinds:
-        return "\n".join([*lines, t["nothing"]]) + "\n"
+    if _quiet(changes):
+        return "\n".join(lines) + "\n"
     body = [line for key, rows in _to_do(changes, t, language) for line in _section(t[key], rows)]
-    if not body:
+    if not body and not changes.withdrawn:
         body = ["", t["no_one_to_tell"]]
     rest = t["rest"].format(
         fields=len(changes.fields), clauses=len(changes.clauses), stands=sum(s.stands for s, _ in changes.approvals)
@@ -72,8 +72,8 @@ def as_text(changes: Changes, language: str) -> str:
     """The same, and behind it everything else: fields, what they amount to, clauses, reasons of each lapse. One heading each."""
     t = control_words(language)
     lines = _head(changes, t, language)
-    if changes.none and not changes.kinds:
-        return "\n".join([*lines, t["nothing"]]) + "\n"
+    if _quiet(changes):
+        return "\n".join(lines) + "\n"
     sections: tuple[tuple[str, Iterable[str]], ...] = (
         *_to_do(changes, t, language),
         ("stands", (_approval(s, lang, language) for s, lang in changes.approvals if s.stands)),
@@ -88,7 +88,22 @@ def as_text(changes: Changes, language: str) -> str:
 def _head(changes: Changes, t: Mapping[str, Any], language: str) -> list[str]:
     old, new = label(changes.old.number, language), label(changes.new.number, language)
     lines = [t["heading"].format(site=changes.site, old=old, new=new, day=changes.as_of)]
-    return lines if changes.comparable else [*lines, t["not_comparable"]]
+    lines += [] if changes.comparable else [t["not_comparable"]]
+    for gone in changes.withdrawn:
+        number = int(gone.name.partition("-")[2])
+        lines.append(
+            t["withdrawn_since"].format(label=_upper(label(number, language)), day=gone.on, by=gone.by, reason=gone.reason)
+        )
+    return [*lines, t["nothing"]] if changes.none and not changes.kinds else lines
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _quiet(changes: Changes) -> bool:
+    """Whether there is nothing to tell: nothing has changed, nothing was withdrawn, and no approval is wanting."""
+    return changes.none and not (changes.kinds or changes.withdrawn or changes.missing)
 
 
 def _to_do(changes: Changes, t: Mapping[str, Any], language: str) -> tuple[tuple[str, Iterable[str]], ...]:
@@ -277,6 +292,7 @@ def json_object(changes: Changes, language: str) -> dict[str, Any]:
                 "hang": r.hang, "gone": r.gone}
             for r in changes.replace
         ],
+        "withdrawn": [{"id": w.id, "name": w.name, "on": w.on.isoformat(), "by": w.by, "reason": w.reason} for w in changes.withdrawn],
         "deadlines": [
             {"kind": d.kind, "what": d.what[language], "when": d.when, "count": d.count, "on": d.on.isoformat() if d.on else None}
             for d in changes.deadlines
