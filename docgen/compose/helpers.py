@@ -561,6 +561,7 @@ class Helpers:
                     a.designed_on,
                     a.design_load_all_users and a.design_load_all_users.si,
                     a.designed_for_users,
+                    a.design_factor,
                     self.people_at_once(bay),
                 )
                 found.setdefault(key, []).append(system)
