@@ -187,7 +187,7 @@ class Lawful:
         """The sector of the site in words; general industry is a name of one country's law, elsewhere it is what construction is not."""
         sector = self.site.site.sector
         abroad = self.site.country != HOME and sector == "general-industry"
-        return self.terms["outside-construction" if abroad else sector]
+        return str(self.terms["outside-construction" if abroad else sector])
 
     def law_limits(self) -> list[LimitRow]:
         """The figures of law that bind the system, by the strictest voice: those that are answered, in the order of the fixed list."""

@@ -113,7 +113,9 @@ class Firm(Node):
 class FirmList(Node):
     """The list of the firms whose people may climb."""
 
-    kept_by: Key | None = says("The role that keeps the list of firms, by its id under roles.", "gate-operator", refers_to="roles")
+    kept_by: Key | None = says(
+        "The role that keeps the list of firms, by its id under roles.", "gate-operator", refers_to="roles"
+    )
     place: Name | None = says("Where the list of firms is.", "Binder at the gate")
 
 

@@ -658,9 +658,14 @@ class Investigation(Node):
 class AuthorityReport(Node):
     """Who tells the authority of an incident."""
 
-    by: Key | None = says("The role that reports an incident to the authority, by its id under roles.", "safety-manager", refers_to="roles")
+    by: Key | None = says(
+        "The role that reports an incident to the authority, by its id under roles.", "safety-manager", refers_to="roles"
+    )
     number: Phone | None = says(
-        "The telephone number at which the authority of this place takes reports.", "555-0105", read_off="The authority's page", need="o"
+        "The telephone number at which the authority of this place takes reports.",
+        "555-0105",
+        read_off="The authority's page",
+        need="o",
     )
 
 
