@@ -246,9 +246,9 @@ def basis_text(basis: Basis, language: str) -> str:
 def fallback_text(fallback: Fallback, language: str) -> str:
     """Whose law stands in for that of a part without a set of its own, and what is known of that part."""
     said = words(language)["stands_in"]
-    text = said["used"].format(asked=fallback.asked, name=fallback.name, code=fallback.code)
+    text = said["used"].format(asked=fallback.called, name=fallback.name)
     if fallback.own_plan:
-        text += said["own_plan"].format(asked=fallback.asked)
+        text += said["own_plan"].format(asked=fallback.called)
     if (known := fallback.known) is not None:
         text += said["known"].format(says=known.says, citation=known.citation, basis=known.basis)
     return str(text)

@@ -561,7 +561,9 @@ def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
     assert (law.fallback is not None) is (asked != answers)
     if law.fallback is not None:
         told = fallback_text(law.fallback, "en")
-        assert told.startswith(f"The law of {asked} itself was not read; that of United States, federal (US) is used")
+        assert told.startswith(
+            f"The law of {find('US').index['subdivisions'][asked]} itself was not read; that of United States, federal is used"
+        )
         assert ("plan of its own" in told) is plan
 
 

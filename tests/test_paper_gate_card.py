@@ -196,4 +196,4 @@ def test_nobody_signs_a_waiver():
     """The receipt says that the rules were received, and gives up nothing."""
     for paper in (plain(), card(CLIMBING)):
         assert not re.search(r"waive|at your own risk|hold harmless|liab|release from", text(paper), re.IGNORECASE)
-    assert "I received these rules in my language, and my questions were answered." in text(plain())
+    assert "I read or heard these rules in the language named here. My questions were answered." in text(plain())

@@ -64,7 +64,7 @@ def test_what_is_told_to_contractors_says_to_whom():
 def test_the_rail_statement_prints_the_limit_in_force():
     """A rail designed for two on which one may climb: the statement to other employers says one, as the notice does."""
     told = clauses()["rail-statement"]
-    assert "for 7,200 lbf (32.02 kN) and 2 people. At most one person may be attached to it." in told
+    assert "for 7,200 lbf (32.02 kN) and 2 people. That is for all users together, with a safety factor of 2 " in told
     assert "At most 2" not in told
     assert demo("harrow-ridge").site.systems[1].anchorage.designed_for_users == 2
 

@@ -120,7 +120,7 @@ def test_worksheet_of_a_clean_site():
     assert "Get these" not in text
     assert "Decide" not in text
     assert "No approval bound to this text is on record: " in text
-    assert "Nothing is missing." in text
+    assert "No fact is missing." in text
 
 
 def test_worksheet_counts_a_single_missing_fact():

@@ -66,7 +66,7 @@ class LawAlone:
         self.kind: str = index["kind"]
         self.units: str = index["units"]
         self.languages: tuple[str, ...] = tuple(index["languages"])
-        self.authority: str = index["authority"]
+        self.authority: str = (found.fallback.authority if found.fallback else "") or index["authority"]
         self.authority_short: str = index["authority_short"]
 
     @property

@@ -24,6 +24,7 @@ __all__ = [
     "find",
     "folder",
     "known",
+    "part_name",
     "place",
     "sharing",
 ]
@@ -89,14 +90,16 @@ class KnownOf:
 
 @frozen
 class Fallback:
-    """The set of a country, by name and code, that serves for a part without a folder of its own; `own_plan`: which runs a plan
-    of its own that may govern instead."""
+    """The set of a country, by name and code, that serves for a part without a folder of its own, which sentences call `called`;
+    `own_plan`: which runs a plan of its own that may govern instead; `authority`: whose it is where it is known that none does."""
 
     asked: str
+    called: str
     name: str
     code: str
     own_plan: bool
     known: KnownOf | None = None
+    authority: str = ""
 
 
 @frozen
@@ -179,7 +182,7 @@ def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
         raise CodeError(f"there is no set of law for '{asked}'; there are {_listed(extra_roots)}")
     parts = home.index.get("subdivisions")
     if parts and asked not in parts:
-        right = f"write an ISO 3166-2 code such as {parts[0]}, or {country}"
+        right = f"write an ISO 3166-2 code such as {next(iter(parts))}, or {country}"
         raise CodeError(f"'{asked}' is not a part of {home.index['name']}; {right}")
     if home.index.get("serves_parts") is False:
         only = f"{country} is {home.index['name']} and does not stand in for it"
@@ -187,8 +190,20 @@ def place(asked: str, extra_roots: tuple[Path, ...] = ()) -> Place:
     plans = home.index.get("regional_plans", {})
     plan = asked in plans.get("private", ())
     told = plans.get("differences", {}).get(asked)
-    fallback = Fallback(asked, home.index["name"], country, plan, KnownOf(**told) if told else None)
+    none = asked not in (*plans.get("private", ()), *plans.get("public_only", ()))
+    authority = plans.get("authority_elsewhere", "") if none else ""
+    fallback = Fallback(
+        asked, part_name(asked, extra_roots), home.index["name"], country, plan, KnownOf(**told) if told else None, authority
+    )
     return Place(asked, folder(country, extra_roots), sharing(country, extra_roots), fallback, plan)
+
+
+def part_name(code: str, extra_roots: tuple[Path, ...] = ()) -> str:
+    """What sentences call a place: the name of its set, or the one that its country has for it; the code itself where neither is."""
+    if found := find(code, extra_roots):
+        return str(found.index["name"])
+    home = find(code.split("-")[0], extra_roots)
+    return str(home.index.get("subdivisions", {}).get(code, code)) if home else code
 
 
 def _index(chain: list[Folder]) -> str:

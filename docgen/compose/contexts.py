@@ -85,7 +85,7 @@ class BodyContext:
         return {
             **self._one_of_many(),
             "document": self.document, "language": self.language, "system": self.numbers.system, "site": self.site, "numbers": self.numbers, "planned": self.planned, "thin": self.thin, "all_shut": self.all_shut,
-            "rulings": self.rulings, "posted_papers": {o.name: o.called.get(self.language, o.name) for o in papers() if o.posted}, "law": LawSet(path="law", name=self.law.name, fallback=instead),
+            "rulings": self.rulings, "posted_papers": {o.name: o.called.get(self.language, o.name) for o in papers() if o.circle == "site"}, "law": LawSet(path="law", name=self.law.name, fallback=instead),
         }  # fmt: skip
 
     def _one_of_many(self) -> Mapping[str, Any]:

@@ -69,7 +69,7 @@ def _all(bodies: Bodies, site: Site, code: Law) -> Iterator[tuple[str, set[str],
     flat = [body for versions in bodies.values() for body in versions.values()]
     own = _own_texts(site)
     yield from _figures(flat, site, code)
-    yield from _phones(flat, site, own)
+    yield from _phones(flat, site, own, code)
     yield from _duties(flat)
     yield from _names(flat, site, own)
     for versions in bodies.values():
@@ -165,13 +165,13 @@ def _where_said(fact: Fact, flat: list[Body], but: Body) -> tuple[Phrase | str, 
 # --- telephone numbers, duties, names ---------------------------------------------------------------------------------
 
 
-def _phones(flat: list[Body], site: Site, own: str) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
-    known = phones_of(site)
+def _phones(flat: list[Body], site: Site, own: str, code: Law) -> Iterator[tuple[str, set[str], Mapping[str, Value]]]:
+    known, by_law = phones_of(site), code.ask("report_to").says_plain
     for body in flat:
         if not known:
             return
         for number in dict.fromkeys(phones_in(body.markdown, known, body.language)):
-            if len(number) > 3 and number.casefold() in own:
+            if len(number) > 3 and (number.casefold() in own or number in by_law):
                 continue
             clause = next((c for c in body.clauses if number in c.text), None)
             values: Mapping[str, Value] = {

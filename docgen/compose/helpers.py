@@ -14,6 +14,7 @@ from itertools import groupby, zip_longest
 from typing import Any
 
 from docgen import units
+from docgen.codes.folder import part_name
 from docgen.compose.classes import climbs
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
@@ -564,6 +565,7 @@ class Helpers:
                     a.designed_on,
                     a.design_load_all_users and a.design_load_all_users.si,
                     a.designed_for_users,
+                    a.design_factor,
                     self.people_at_once(bay),
                 )
                 found.setdefault(key, []).append(system)
@@ -704,6 +706,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": lower_first,
+        "place": part_name,
         "solid": lambda text: text.replace(" ", "\u00a0").replace("-", "\u2011"),
         "bare_number": lambda text: text.partition("\u00a0")[0],
         "bare": lambda text: text.rstrip(" .;"),

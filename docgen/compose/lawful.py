@@ -54,7 +54,7 @@ class Lawful:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
-            "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits",
+            "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits", "sector_name",
             "source_here",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -182,6 +182,12 @@ class Lawful:
         if not self.code.inherits and (fallback is None or not fallback.own_plan):
             return ""
         return self.law_words("inherited")
+
+    def sector_name(self) -> str:
+        """The sector of the site in words; general industry is a name of one country's law, elsewhere it is what construction is not."""
+        sector = self.site.site.sector
+        abroad = self.site.country != HOME and sector == "general-industry"
+        return str(self.terms["outside-construction" if abroad else sector])
 
     def law_limits(self) -> list[LimitRow]:
         """The figures of law that bind the system, by the strictest voice: those that are answered, in the order of the fixed list."""

@@ -27,6 +27,7 @@ __all__ = [
     "hatch_too_small",
     "ladder_angle_over",
     "ladder_beyond_vehicle",
+    "ladder_device_not_shorter",
     "ladder_past_rail",
     "ladder_side_differs",
     "lids_differ",
@@ -144,6 +145,24 @@ def ladder_side_differs(view: View) -> Iterator[Hit]:
                 f"{vehicle.gauge.path}.ladder_side",
                 {"vehicle": vehicle.name, "wanted": terms((wanted,)), "bay": bay.name, "there": terms((there,))},
             )
+
+
+@finding("ladder-device-not-shorter", "must-fix", documents=(PLAN, RECORD))
+def ladder_device_not_shorter(view: View) -> Iterator[Hit]:
+    """What it looks at: the device named for the ladder, where one with a shorter stopping distance is the control there: a retracting
+    device, and its distance against the shortest of those that hang in the bay.
+
+    Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again. Reference: common practice.
+    """
+    for bay in bays_in_use(view):
+        device = view.site.part(bay.ladder.device) if bay.ladder.device else None
+        if bay.ladder.control != "shorter-device" or device is None:
+            continue
+        hung = view.site.system_of(bay.id)
+        there = [p.arrest_distance.si for p in view.site.parts(hung.parts if hung else (), "srd") if p.arrest_distance]
+        mine = device.arrest_distance
+        if device.kind != "srd" or mine is None or (there and not under(mine.si, min(there))):
+            yield Hit(f"{bay.ladder.path}.device", {"device": device.id, "bay": bay.name})
 
 
 @finding("lids-differ", "must-fix", documents=(PLAN, NOTICE))

@@ -7,6 +7,7 @@ from datetime import date
 
 from docgen.codes.answers import question
 from docgen.codes.binding import Voice
+from docgen.codes.folder import part_name
 from docgen.codes.given import ungiven
 from docgen.codes.model import Answer
 from docgen.codes.needed import unread
@@ -303,7 +304,7 @@ def licence_elsewhere(view: View) -> Iterator[Hit]:
         if reviewer.licence is not None and reviewer.jurisdiction is not None and "-" in here and reviewer.jurisdiction != here:
             yield Hit(
                 f"{reviewer.path}.jurisdiction",
-                {"role": terms((reviewer.part,)), "licensed": reviewer.jurisdiction, "site": here},
+                {"role": terms((reviewer.part,)), "licensed": part_name(reviewer.jurisdiction), "site": part_name(here)},
             )
 
 

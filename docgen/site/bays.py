@@ -584,6 +584,15 @@ class LadderPlace(Node):
         need="o",
     )
     control: LadderControl | None = says("What protects a person on the ladder below the red mark.", "cage")
+    device: Key | None = says(
+        "The device with a shorter stopping distance that protects on the ladder, by its id under equipment.",
+        "D-3",
+        refers_to="equipment",
+        need="B",
+        station="ladder",
+        when="shorter-device",
+        papers=(1, 2),
+    )
 
 
 @record

@@ -12,6 +12,7 @@ __all__ = [
     "Contractors",
     "EnforcementStep",
     "Firm",
+    "FirmList",
     "HarnessSource",
     "Interpreter",
     "OwnCrew",
@@ -109,6 +110,16 @@ class Firm(Node):
 
 
 @record
+class FirmList(Node):
+    """The list of the firms whose people may climb."""
+
+    kept_by: Key | None = says(
+        "The role that keeps the list of firms, by its id under roles.", "gate-operator", refers_to="roles"
+    )
+    place: Name | None = says("Where the list of firms is.", "Binder at the gate")
+
+
+@record
 class Interpreter(Node):
     """Who reads the rules out, and in which languages."""
 
@@ -201,6 +212,14 @@ class Contractors(Node):
         station="decide",
         when="class-climbs",
         papers=(3, 9),
+    )
+    firm_list: FirmList = section(
+        "The list of the firms whose people may climb.",
+        {"kept_by": "gate-operator", "place": "Binder at the gate"},
+        need="B",
+        station="decide",
+        when="class-climbs",
+        papers=(1, 3),
     )
     escort: Key | None = says(
         "The role that escorts visitors, by its id under roles.", "gate-operator", refers_to="roles", need="o", papers=(4, 9)

@@ -13,7 +13,7 @@ from typing import Any, get_args
 
 from docgen.frozen import frozen
 from docgen.limits import over
-from docgen.site.bays import Bay, SameRail
+from docgen.site.bays import Bay, LadderPlace, SameRail
 from docgen.site.build import Slot, slots_of
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Need, Node, Says, Station
@@ -300,6 +300,7 @@ def _reviews_figures(site: Site, inside: tuple[Node, ...]) -> bool:
 #: Name in `when` -> whether the fact is asked; it gets the site and the records that the field lies in, the outermost first.
 CONDITIONS: Mapping[str, Callable[[Site, tuple[Node, ...]], bool]] = {
     "above-310": _above_usual,
+    "shorter-device": lambda site, inside: _within(inside, LadderPlace).control == "shorter-device",
     "class-climbs": lambda site, inside: any(c.may_climb for c in site.contractors.classes),
     "danger": lambda site, inside: bool({"fire", "gas", "spill"} & set(_within(inside, Bay).dangers)),
     "device": lambda site, inside: _within(inside, Part).kind == "srd",

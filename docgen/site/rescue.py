@@ -655,6 +655,21 @@ class Investigation(Node):
 
 
 @record
+class AuthorityReport(Node):
+    """Who tells the authority of an incident."""
+
+    by: Key | None = says(
+        "The role that reports an incident to the authority, by its id under roles.", "safety-manager", refers_to="roles"
+    )
+    number: Phone | None = says(
+        "The telephone number at which the authority of this place takes reports.",
+        "555-0105",
+        read_off="The authority's page",
+        need="o",
+    )
+
+
+@record
 class PublicNumber(Node):
     """The public emergency number, and the line on which it is confirmed."""
 
@@ -692,6 +707,9 @@ class Emergency(Node):
         "The words in which the caller says where the site is.", "Pine Hollow Yard, 18 Quarry Lane, north gate"
     )
     investigation: Investigation = section("How a fall or a near miss is looked into.", {"lead": "wash-manager", "start": "24 h"})
+    report: AuthorityReport = section(
+        "Who tells the authority of an incident.", {"by": "safety-manager", "number": "555-0105"}, need="o", papers=(1, 15)
+    )
     public: PublicNumber = section(
         "The public emergency number, and the line on which it is confirmed.",
         {"number": "911", "non_emergency": "555-0100"},

@@ -248,7 +248,7 @@ def phones_of(site: Site) -> frozenset[str]:
     """Every telephone number that the profile gives as one, as digits."""
     numbers = [c.number for c in site.emergency.contacts] + [r.phone for r in site.roles] + [site.rescue.external.phone]
     call = site.emergency
-    numbers += [call.public.number, call.public.non_emergency, call.second.number, call.callback]
+    numbers += [call.public.number, call.public.non_emergency, call.second.number, call.callback, call.report.number]
     return frozenset(digits(n) for n in numbers if n)
 
 

@@ -129,7 +129,7 @@ class Writer(Generic[Place]):
 
     def inline(self, element: Element) -> str:
         """The inline content of an element, without the element itself."""
-        parts = [self.literal(element.text)] if element.text else []
+        parts = [self.literal(unparted(element.text))] if element.text else []
         for child in element:
             try:
                 name = self.SPANS[child.tag]
@@ -137,8 +137,21 @@ class Writer(Generic[Place]):
                 raise WriteError(f"{self.doc.name}: no writer knows '{child.tag}' inside '{element.tag}'") from None
             parts.append(getattr(self, name)(child))
             if child.tail:
-                parts.append(self.literal(child.tail))
+                parts.append(self.literal(unparted(child.tail)))
         return "".join(parts)
+
+
+_PARTED = re.compile(
+    r"(\b[A-Z]\.) (?=[A-Z][a-z])"  # an initial and its name
+    r"|(\d) (?=(?:CFR|FR|U\.S\.C\.) )|((?:CFR|\bFR|U\.S\.C\.)) (?=\d)"
+    r"|(\b[sc]\.) (?=[A-Z]?-?\d)"
+    r"|(\brev|\b[Ss]ections?|\b[Mm]ethods?|\bTables?|\bFigures?|\bpages?|\bPart) (?=\d)"
+)
+
+
+def unparted(text: str) -> str:
+    """Text in which no line ends inside a name, a citation, a revision or a reference with its number: their blanks do not break."""
+    return _PARTED.sub(lambda found: found[0][:-1] + "\u00a0", text)
 
 
 def has_class(element: Element, name: str) -> bool:

@@ -37,6 +37,7 @@ POSTER_ROW = 2.0  # the same on a poster, where height is scarce
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
+CLAUSE_ROOM = 3.6  # em from the margin to the words of a clause, as the base file's numbering sets them
 DEEPEST = 8  # levels of a list below the first
 FILL = "ECEFF2"
 FIXED = el("w:rFonts", ascii="Courier New", hAnsi="Courier New", eastAsia="Courier New", cs="Courier New")
@@ -64,6 +65,7 @@ class Here(NamedTuple):
     depth: int = 0  # lists around this place, and of these
     bullets: int = 0  # the bulleted and
     steps: int = 0  # the numbered ones
+    under: float = 0.0  # em from the margin to the words of the clause that a list belongs to
     to_fill: bool = False  # in a cell of a form, where a blank is a field
 
 
@@ -190,11 +192,16 @@ class DocxWriter(Writer[Here]):
         """All blocks, with the contents list before the first numbered section."""
         pieces = []
         contents = self.toc
+        clause = False  # whether the last block that is no list has a clause's number
         for element in self.doc.tree:
             if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 pieces.append(self.contents())
                 contents = False
-            pieces.append(self.block(element))
+            listed = element.tag in ("ul", "ol")
+            if not listed:
+                clause = element.tag == "p" and element.get("data-number") is not None
+            under = CLAUSE_ROOM if listed and clause and self.doc.layout == "report" else 0.0
+            pieces.append((self.at(self.place._replace(under=under)) if under else self).block(element))
         return joined(pieces, "\n")
 
     def contents(self) -> Xml:
@@ -335,9 +342,9 @@ class DocxWriter(Writer[Here]):
         here = self.place
         bulleted = element.tag == "ul"
         level = min(here.bullets if bulleted else here.steps, DEEPEST)
-        left = 0.3 + 1.5 * (here.depth + 1)
+        left = here.under + 0.3 + 1.5 * (here.depth + 1)
         numbering = _numbering(level, chain)
-        if level != here.depth:
+        if level != here.depth or here.under:
             numbering = joined([numbering, self._indent(left, 1.1 if bulleted else 1.5)])
         inner = here._replace(depth=here.depth + 1, bullets=here.bullets + bulleted, steps=here.steps + (not bulleted))
         return self.at(inner)._list(element, style, numbering, left)

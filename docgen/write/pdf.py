@@ -39,6 +39,7 @@ CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
 FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
+WHOLE_LIST = 6  # items of a list that is not split over two pages
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
@@ -91,6 +92,7 @@ class PdfWriter(Writer[Here]):
             return self._lines()
         parts: list[str] = []
         held: list[str] | None = None  # what stands on one page
+        clause: str | None = None  # the number of the one before a list
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
             if element.tag == "h2" and has_class(element, "together"):
@@ -101,7 +103,13 @@ class PdfWriter(Writer[Here]):
             if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
                 contents = False
-            (parts if held is None else held).append(self.block(element))
+            written = self.block(element)
+            if self.doc.layout == "report":
+                clause = clause if element.tag in ("ul", "ol") else element.get("data-number") if element.tag == "p" else None
+                if clause and element.tag in ("ul", "ol"):  # under the words of its clause, not left of them
+                    whole = str(len(element) <= WHOLE_LIST).lower()
+                    written = f"#under({_number_room(clause):.2f}em, {whole}, [{written}])"
+            (parts if held is None else held).append(written)
         if held is not None:
             parts.append(_together(held))
         return "\n".join(part for part in parts if part)
@@ -141,7 +149,7 @@ class PdfWriter(Writer[Here]):
             return f"\n{text[1:-1]}\n"
         number = element.get("data-number")
         if number:
-            width = max(text_width(number, True) + 0.7, NUMBER_ROOM)
+            width = _number_room(number)
             text = f"#cl({literal(number)}, {width:.2f}em, {text})"
         elif element.get("id") in self.targets:
             text = f"#block({text})"
@@ -338,6 +346,11 @@ class PdfWriter(Writer[Here]):
     def flag(self, element: Element) -> str:
         """Words that catch the eye."""
         return f"#flag([{self.inline(element)}])"
+
+
+def _number_room(number: str) -> float:
+    """How far the words of a clause stand from the margin, in em."""
+    return max(text_width(number, True) + 0.7, NUMBER_ROOM)
 
 
 def _together(parts: list[str]) -> str:
