@@ -383,7 +383,7 @@ class DocxWriter(Writer[Here]):
         width = self.place.width
         factor = table_type(self.doc, has_class(element, "wide"))
         kind = next((name for name in TABLE_STYLES if has_class(element, name)), "rules")
-        widths = columns(element, width / (self.em * factor))
+        widths = columns(element, width / (self.em * factor), self.em * factor / 20, self.doc.landscape)
         size = round(self.doc.type_pt * factor * widths.scale * 2)
         usual = round(self.doc.type_pt * table_type(self.doc) * 2)
         grid = _whole(widths.shares, width)

@@ -23,11 +23,14 @@ __all__ = [
 ]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
+SIGNATURE_PT = 129.6  # least width that a hand needs for a signature, 1.8 in (own)
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
 BOX = "\u00a0" * 6  # what the frame of a blank and the room in it add to its words
 CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
+FILLED = 0.94  # of a line is filled on the average where its words do not end with it
+LOWER_STEPS = (4.0, 2.0, 1.0)  # em, room that is moved from one column to another at a time
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
 LAST_ROWS = 3  # of a table that may be split, on the page where it ends
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
@@ -126,7 +129,7 @@ def _lines(cell: Element) -> list[str]:
     return "".join(parts).split("\n")
 
 
-def _measure(table: Element) -> tuple[list[float], list[float], list[float], list[float]]:
+def _measure(table: Element, em: float) -> tuple[list[float], list[float], list[float], list[float]]:
     """For each column: longest word, longest cell, the same without the header, root mean square of widths [em]."""
     rows = [row for part in table if part.tag in ("thead", "tbody") for row in part]
     count = len(rows[0])
@@ -156,17 +159,20 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
                 least[index] = max(least[index], TO_WRITE_IN)
                 most[index] = max(most[index], 1.5 * TO_WRITE_IN)
                 square[index] = max(square[index], len(rows) * (1.25 * TO_WRITE_IN) ** 2)
+    if "signed" in table.get("class", "").split():
+        least[-1] = max(least[-1], SIGNATURE_PT / em)  # and the padding, which is room too
+        most[-1] = max(most[-1], least[-1])
     return least, most, inner, [(value / len(rows)) ** 0.5 for value in square]
 
 
-def columns(table: Element, room: float) -> Columns:
-    """Column widths by content in a table `room` em wide.
+def columns(table: Element, room: float, em: float, low: bool = False) -> Columns:
+    """Column widths by content in a table `room` em wide, an em of its type being `em` points.
 
     No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all
     cells fit on one line, the rest is spread in proportion; otherwise columns share what is left by the root mean
-    square of their cells' widths, so that rows stay low.
+    square of their cells' widths, so that rows stay low; `low`: room is then moved between columns as long as the whole table grows lower by it.
     """
-    least, most, inner, weight = _measure(table)
+    least, most, inner, weight = _measure(table, em)
     pad = 2 * CELL_PAD + 0.15  # a little over, because the estimate knows no kerning nor inline styles
     cap = room * 0.6
     least = [min(value, cap) + pad for value in least]
@@ -182,7 +188,43 @@ def columns(table: Element, room: float) -> Columns:
     if sum(most) <= room:
         spare = (room - sum(most)) / sum(most)
         return Columns(tuple(value * (1 + spare) / room for value in most), 1.0)
-    return Columns(_share(least, most, [max(value, 0.5) for value in weight], room), 1.0)
+    shares = _share(least, most, [max(value, 0.5) for value in weight], room)
+    return Columns(_lowered(table, shares, least, room, pad) if low else shares, 1.0)
+
+
+def _lowered(table: Element, shares: Sequence[float], least: Sequence[float], room: float, pad: float) -> tuple[float, ...]:
+    """Shares after which the rows have the fewest lines that moving room from one column to another can reach."""
+    rows = [
+        [[max(text_width(line, cell.tag == "th"), CODE * len(line) if cell.find("code") is not None else 0.0) for line in _lines(cell)] for cell in row]
+        for part in table if part.tag in ("thead", "tbody") for row in part
+    ]  # fmt: skip
+    width = [share * room for share in shares]
+
+    def lines(column: int, wide: float) -> list[int]:
+        inner = (wide - pad) * FILLED
+        return [sum(max(1, math.ceil(line / inner)) for line in row[column]) for row in rows]
+
+    high = [lines(column, wide) for column, wide in enumerate(width)]
+    total = sum(map(max, zip(*high, strict=True)))
+    for step in LOWER_STEPS:
+        while True:
+            found = None
+            narrow = {c: lines(c, width[c] - step) for c in range(len(width)) if width[c] - step >= least[c]}
+            wider = [lines(c, each + step) for c, each in enumerate(width)] if narrow else []
+            for giver, given in narrow.items():
+                for taker, taken in enumerate(wider):
+                    if taker != giver:
+                        tried = [*high]
+                        tried[giver], tried[taker] = given, taken
+                        now = sum(map(max, zip(*tried, strict=True)))
+                        if now < total:
+                            found, total = (giver, taker), now
+            if found is None:
+                break
+            for column, by in zip(found, (-step, step), strict=True):
+                width[column] += by
+                high[column] = lines(column, width[column])
+    return tuple(each / sum(width) for each in width)
 
 
 def _share(least: Sequence[float], most: Sequence[float], weight: Sequence[float], room: float) -> tuple[float, ...]:
