@@ -14,7 +14,7 @@ from docgen.site import Quantity, Site
 
 __all__ = ["method_said", "timeline"]
 
-LANE, BAR = 7.0, 4.6  # mm, height of a person's lane and of a bar in it
+LANE, BAR = 5.0, 3.6  # mm, height of a person's lane and of a bar in it
 NAMES = 32.0  # mm, most that the names of the persons take
 TICKS = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240, 480)  # minutes
 LETTERS = 7.0

@@ -34,9 +34,10 @@ TABLE_STYLES = {
     "rules": "Table Rules",
 }
 ROW_HEIGHT = {"form": 2.4, "signature": 2.6}  # em of table type
-DENSE = (0.11, 0.2)  # em of table type above and below the words of a cell in a paper that lies across
+CARRIED = (0.22, 0.36)  # em of table type above and below the words of a cell in a paper that is carried
+DENSE = (0.06, 0.13)  # the same in a paper that lies across
 CELL_SIDE = 0.5  # em left and right of them
-POSTER_ROW = 2.0  # the same on a poster, where height is scarce
+POSTER_ROW = 2.0  # the same on a poster and across a working paper, where height is scarce
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
@@ -383,7 +384,7 @@ class DocxWriter(Writer[Here]):
         width = self.place.width
         factor = table_type(self.doc, has_class(element, "wide"))
         kind = next((name for name in TABLE_STYLES if has_class(element, name)), "rules")
-        widths = columns(element, width / (self.em * factor), self.em * factor / 20, self.doc.landscape)
+        widths = columns(element, width / (self.em * factor), self.em * factor / 20)
         size = round(self.doc.type_pt * factor * widths.scale * 2)
         usual = round(self.doc.type_pt * table_type(self.doc) * 2)
         grid = _whole(widths.shares, width)
@@ -397,7 +398,7 @@ class DocxWriter(Writer[Here]):
             el("w:tblStyle", val=self.base.styles[TABLE_STYLES[kind]]),
             el("w:tblW", w=width, type="dxa"),
             el("w:tblLayout", type="fixed"),
-            self._dense(factor * widths.scale) if kind == "rules" and self.doc.landscape else NONE,
+            self._air(factor * widths.scale) if kind == "rules" else NONE,
             _look(first_row=element.find("thead") is not None and kind in ("rules", "form", "signature")),
             el("w:tblCaption", val=name) if name else NONE,
         ]
@@ -405,9 +406,12 @@ class DocxWriter(Writer[Here]):
         body = el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n"))
         return joined([head, body, NONE if element in self.last_of_page else self._gap()])
 
-    def _dense(self, factor: float) -> Xml:
-        """Air of the cells in the tables of a working paper, as its PDF has it; left and right as everywhere, but in the table's own type."""
-        above, below, beside = (round(share * self.em * factor) for share in (*DENSE, CELL_SIDE))
+    def _air(self, factor: float) -> Xml:
+        """Air of the cells in the tables of a working paper or a card, as the PDF has it; of another paper as the base file has it."""
+        air = DENSE if self.doc.landscape else CARRIED if self.doc.layout == "card" else None
+        if air is None:
+            return NONE
+        above, below, beside = (round(share * self.em * factor) for share in (*air, CELL_SIDE))
         sides = (("top", above), ("left", beside), ("bottom", below), ("right", beside))
         return el("w:tblCellMar", *[el(f"w:{side}", w=width, type="dxa") for side, width in sides])
 
@@ -452,7 +456,7 @@ class DocxWriter(Writer[Here]):
         if header:
             flags.append(HEADER_ROW)
         elif kind in ROW_HEIGHT:
-            height = POSTER_ROW if self.doc.layout == "poster" else ROW_HEIGHT[kind]
+            height = POSTER_ROW if self.doc.layout == "poster" or self.doc.landscape else ROW_HEIGHT[kind]
             flags.append(el("w:trHeight", val=round(height * self.em * factor), hRule="atLeast"))
         return el("w:trPr", *flags) if flags else NONE
 

@@ -29,8 +29,6 @@ SHORT = 12.0  # em, cells up to this width are kept on one line where that leave
 BOX = "\u00a0" * 6  # what the frame of a blank and the room in it add to its words
 CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
-FILLED = 0.94  # of a line is filled on the average where its words do not end with it
-LOWER_STEPS = (4.0, 2.0, 1.0)  # em, room that is moved from one column to another at a time
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
 LAST_ROWS = 3  # of a table that may be split, on the page where it ends
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
@@ -78,7 +76,7 @@ def page(doc: Document) -> Page:
     if doc.layout == "card":
         return Page(width, height, side=26.0, top=27.0 + bands_height(doc, width - 2 * 26.0), bottom=39.0, head=10.0, foot=10.0)
     if doc.landscape:
-        return Page(width, height, side=48.0, top=60.0, bottom=50.0, head=30.0, foot=24.0)
+        return Page(width, height, side=48.0, top=56.0, bottom=48.0, head=22.0, foot=18.0)
     return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
 
 
@@ -165,12 +163,12 @@ def _measure(table: Element, em: float) -> tuple[list[float], list[float], list[
     return least, most, inner, [(value / len(rows)) ** 0.5 for value in square]
 
 
-def columns(table: Element, room: float, em: float, low: bool = False) -> Columns:
+def columns(table: Element, room: float, em: float) -> Columns:
     """Column widths by content in a table `room` em wide, an em of its type being `em` points.
 
     No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all
     cells fit on one line, the rest is spread in proportion; otherwise columns share what is left by the root mean
-    square of their cells' widths, so that rows stay low; `low`: room is then moved between columns as long as the whole table grows lower by it.
+    square of their cells' widths, so that rows stay low.
     """
     least, most, inner, weight = _measure(table, em)
     pad = 2 * CELL_PAD + 0.15  # a little over, because the estimate knows no kerning nor inline styles
@@ -188,43 +186,7 @@ def columns(table: Element, room: float, em: float, low: bool = False) -> Column
     if sum(most) <= room:
         spare = (room - sum(most)) / sum(most)
         return Columns(tuple(value * (1 + spare) / room for value in most), 1.0)
-    shares = _share(least, most, [max(value, 0.5) for value in weight], room)
-    return Columns(_lowered(table, shares, least, room, pad) if low else shares, 1.0)
-
-
-def _lowered(table: Element, shares: Sequence[float], least: Sequence[float], room: float, pad: float) -> tuple[float, ...]:
-    """Shares after which the rows have the fewest lines that moving room from one column to another can reach."""
-    rows = [
-        [[max(text_width(line, cell.tag == "th"), CODE * len(line) if cell.find("code") is not None else 0.0) for line in _lines(cell)] for cell in row]
-        for part in table if part.tag in ("thead", "tbody") for row in part
-    ]  # fmt: skip
-    width = [share * room for share in shares]
-
-    def lines(column: int, wide: float) -> list[int]:
-        inner = (wide - pad) * FILLED
-        return [sum(max(1, math.ceil(line / inner)) for line in row[column]) for row in rows]
-
-    high = [lines(column, wide) for column, wide in enumerate(width)]
-    total = sum(map(max, zip(*high, strict=True)))
-    for step in LOWER_STEPS:
-        while True:
-            found = None
-            narrow = {c: lines(c, width[c] - step) for c in range(len(width)) if width[c] - step >= least[c]}
-            wider = [lines(c, each + step) for c, each in enumerate(width)] if narrow else []
-            for giver, given in narrow.items():
-                for taker, taken in enumerate(wider):
-                    if taker != giver:
-                        tried = [*high]
-                        tried[giver], tried[taker] = given, taken
-                        now = sum(map(max, zip(*tried, strict=True)))
-                        if now < total:
-                            found, total = (giver, taker), now
-            if found is None:
-                break
-            for column, by in zip(found, (-step, step), strict=True):
-                width[column] += by
-                high[column] = lines(column, width[column])
-    return tuple(each / sum(width) for each in width)
+    return Columns(_share(least, most, [max(value, 0.5) for value in weight], room), 1.0)
 
 
 def _share(least: Sequence[float], most: Sequence[float], weight: Sequence[float], room: float) -> tuple[float, ...]:
