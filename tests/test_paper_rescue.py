@@ -488,10 +488,13 @@ def test_a_method_has_one_number_and_one_name():
             assert f"| {said} |" in record.markdown
             assert f"| {method.id} |" not in record.markdown
             if method.kind != "outside":
-                assert f"Timeline of Method {said};" in record.markdown and f"Steps of Method {said}, by person;" in record.markdown
+                assert f"Timeline of Method {said};" in record.markdown
+                assert f"Steps of Method {said}, by person;" in record.markdown
                 assert any(drawing.alt.startswith(f"Timeline of Method {said} ") for drawing in record.figures.values())
             for card in cards(site).values():
-                assert all(words == f"Method {said}" for words, name in drawings(card.markdown) if words.startswith(f"Method {n}"))
+                assert all(
+                    words == f"Method {said}" for words, name in drawings(card.markdown) if words.startswith(f"Method {n}")
+                )
 
 
 def test_a_row_with_two_ways_has_no_drawing():
