@@ -177,7 +177,11 @@ def columns(table: Element, room: float, em: float) -> Columns:
     most = [max(value + pad, low) for value, low in zip(most, least, strict=True)]
     needed = sum(least)
     if needed >= room:
-        return Columns(tuple(value / needed for value in least), max(SMALLEST, room / needed))
+        kept = least[-1] if "signed" in table.get("class", "").split() else 0.0  # a hand does not shrink with the type
+        scale = (room - kept) / (needed - kept)
+        return Columns(
+            (*(value * scale / room for value in least[:-1]), (kept or least[-1] * scale) / room), max(SMALLEST, scale)
+        )
     inner = [max(value + pad, low) for value, low in zip(inner, least, strict=True)]
     # short cells ("12 weeks") stay on one line while the wordy columns still have room
     for index in sorted(range(len(inner)), key=lambda i: (inner[i], i)):
