@@ -120,7 +120,7 @@ def test_the_questions_of_two_in_the_morning():
     for answer in (
         "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press the red stop (ladder foot).", "No answer? Shift supervisor.",
         "**Leads** | shift supervisor", "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
-        "**Guide** | gate operator", "Do not cut the line",
+        "**Guide** | gate operator", "Never cut the line. Never lift by hand or machine.",
     ):  # fmt: skip
         assert text.count(answer) == 1, answer
     reader = PdfReader(io.BytesIO(pdf.render(cards("harrow-ridge")["B1"]).data))
