@@ -306,8 +306,11 @@ def test_ring_heights_order_and_kit_are_the_same_on_procedure_and_cards(site):
             return float(re.search(r"-?\d+(?:\.\d+)?", said)[0])
 
         ring = next(key for key in rows[0] if key.endswith("ring, highest"))
-        assert figure(card[ring.partition(",")[0]]) == max(figure(r[ring]) for r in rows)
-        least, most = (float(x) for x in re.findall(r"-?\d+(?:\.\d+)?", card["Feet"]))
+        highest, _, feet = card[ring.partition(",")[0]].partition("; feet ")
+        assert figure(highest) == max(figure(r[ring]) for r in rows)
+        assert highest.endswith(f" above {bay.heights_over}")
+        assert "above" not in feet
+        least, most = (float(x) for x in re.findall(r"-?\d+(?:\.\d+)?", feet))
         assert (least, most) == (min(figure(r["Feet, lowest"]) for r in rows), max(figure(r["Feet, highest"]) for r in rows))
         down = next(r for r in rows_by(texts[PROCEDURE], "Bay", "Set down") if r["Bay"] == bay.name)
         assert down["Set down"].lower().startswith(card["Set down"])

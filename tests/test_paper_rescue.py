@@ -7,6 +7,7 @@ import re
 import zipfile
 from datetime import date
 from functools import cache
+from itertools import pairwise
 
 import plain
 import pytest
@@ -119,7 +120,7 @@ def test_the_questions_of_two_in_the_morning():
     for answer in (
         "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press the red stop (ladder foot).", "No answer? Shift supervisor.",
         "**Leads** | shift supervisor", "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
-        "**Guide** | gate operator", "Do not cut the line",
+        "**Guide** | gate operator", "Never cut the line. Never lift by hand or machine.",
     ):  # fmt: skip
         assert text.count(answer) == 1, answer
     reader = PdfReader(io.BytesIO(pdf.render(cards("harrow-ridge")["B1"]).data))
@@ -393,13 +394,13 @@ def test_where_the_rail_is_bent_the_method_that_hangs_on_nothing_is_started():
     """The first that stands on its own; where none is, nothing is named."""
     bent = "Rail or frame bent? Attach nothing."
     _, card = text_of({})
-    assert f"{bent} Method 3, else 4. Do not cut" in card
+    assert f"{bent} Method 3. Never cut the line. Never lift by hand or machine. Go up attached" in card
     for change in (
         {"rescue.methods[M3].kind": "raise-and-lower"},
         {"rescue.methods[M3].rescue_anchors": ["RA-1"]},
         {"rescue.methods[M3].rows": ["B", "C"]},
     ):
-        assert f"{bent} Do not cut" in text_of(change)[1]
+        assert f"{bent} Never cut the line." in text_of(change)[1]
     page, _ = text_of({"rescue.fails": []})
     assert "Is the rail or the frame bent? Attach nothing to it. Use Method 3." in page
 
@@ -407,7 +408,7 @@ def test_where_the_rail_is_bent_the_method_that_hangs_on_nothing_is_started():
 def test_feet_that_reach_what_lies_below_have_no_figure():
     """A bay that is short: its lowest feet are at or below what lies there, and neither paper prints a height for them."""
     page, card = text_of({"equipment[D-1].arrest_distance.value": "160 in"})
-    assert "| **Feet** | may touch down, up to 12.0 ft |" in card
+    assert "| **Back ring** | up to 17.4 ft above slab; feet may touch down, up to 12.0 ft |" in card
     (row,) = [line for line in page.split("\n") if line.startswith("| Truck bay | Tank trailer | 17.4 ft")]
     assert row == "| Truck bay | Tank trailer | 17.4 ft | may touch down | 12.0 ft | may touch down |"
     for name in (*DEMOS, "cormorant-quay", "sable-point", "thornmere"):
@@ -443,18 +444,57 @@ def test_each_method_is_drawn_as_its_fields_say():
     assert [name for _, name in drawings(card)] == [
         "go-away",
         "method-platform",
-        "method-platform",
+        "caught",
         "method-back",
         "method-raise-ground",
         "wind",
     ]
-    assert drawings(page)[1][0] == "Drawing of Method 2"
+    assert drawings(page)[1][0] == "Method 2: Raise with the rescue kit, release and lower"
+    assert dict(drawings(card))["Method 2: Raise with the rescue kit, release and lower"] == "method-raise-ground"
     for change, name in (
         ({"rescue.methods[M2].attach_from": "vehicle"}, "method-raise-vehicle"), ({"rescue.methods[M2].attach_from": None}, "method-raise-alone"),
         ({"rescue.methods[M2].kind": "lower"}, "method-lower-ground"), ({"rescue.methods[M2].kind": "ladder"}, "method-ladder"),
     ):  # fmt: skip
         assert drawings(text_of(change)[0])[1][1] == name
     assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == ["method-back", "method-platform"]
+
+
+def test_no_two_rows_below_each_other_bear_one_picture():
+    """Row C tells what differs where B starts the same method, and its own method where it is another; a later row says nothing twice."""
+    _, other = text_of({"rescue.methods[M3].rows": ["B", "E"]})
+    assert "caught" not in [name for _, name in drawings(other)]
+    for change in ({}, {"rescue.methods[M3].rows": ["B", "C", "D", "E"]}, {"rescue.methods[M2].rows": ["D", "E"]}):
+        names = [name for _, name in drawings(text_of(change)[1])]
+        assert all(above != below for above, below in pairwise(names)), names
+
+
+def test_the_card_says_once_what_its_heights_stand_over():
+    """In the site's short words, else in its long ones as far as the comma; where neither is given it says nothing of it."""
+    assert text_of({})[1].count("above slab") == 1
+    long = text_of({"bays[B1].heights_over": None})[1]
+    assert "| **Back ring** | up to 17.4 ft above top of the concrete slab at the bay drain; feet 5.0 to 12.0 ft |" in long
+    bare = text_of({"bays[B1].heights_over": None, "bays[B1].heights_from": None})[1]
+    assert "| **Back ring** | up to 17.4 ft; feet" in bare
+
+
+def test_a_method_has_one_number_and_one_name():
+    """On the procedure, under its drawing there and on the card, in the record's tables and under its timeline."""
+    for site in DEMOS:
+        made = papers(site)
+        record, page = made["engineering-record"].document, made[PROCEDURE].document.markdown
+        for n, method in enumerate(demo(site).site.rescue.methods, 1):
+            said = f"{n}: {method.name}"
+            assert f"#### Method {said} " in page
+            assert f"| {said} |" in record.markdown
+            assert f"| {method.id} |" not in record.markdown
+            if method.kind != "outside":
+                assert f"Timeline of Method {said};" in record.markdown
+                assert f"Steps of Method {said}, by person;" in record.markdown
+                assert any(drawing.alt.startswith(f"Timeline of Method {said} ") for drawing in record.figures.values())
+            for card in cards(site).values():
+                assert all(
+                    words == f"Method {said}" for words, name in drawings(card.markdown) if words.startswith(f"Method {n}")
+                )
 
 
 def test_a_row_with_two_ways_has_no_drawing():
@@ -506,7 +546,6 @@ def test_there_is_a_way_out_where_no_method_works():
     alone, bare = text_of({"rescue.methods[M3].next.method": "M2", "rescue.methods[M4]": None})
     assert "Wait for the fire service. |" in alone
     assert "then 4" not in alone + bare
-    assert "else 4" not in bare
 
 
 def test_what_the_meter_shows_stands_beside_the_step_that_reads_it():

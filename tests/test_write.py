@@ -452,7 +452,7 @@ TABLES = {
 def test_no_column_is_narrower_than_its_longest_word(name, room):
     """Shares add up to one, and no word is wider than its column less the padding."""
     table = parse(f"# T\n\n{TABLES[name]}").find("table")
-    columns = widths.columns(table, room)
+    columns = widths.columns(table, room, 10.0)
     assert sum(columns.shares) == pytest.approx(1)
     assert columns.scale == 1
     for row in table.iter("tr"):
@@ -463,14 +463,14 @@ def test_no_column_is_narrower_than_its_longest_word(name, room):
 
 def test_columns_share_by_content():
     """Short cells stay on one line, the wordy column gets the rest, a table too narrow for its words shrinks its type."""
-    shares = widths.columns(parse(f"# T\n\n{TABLES['one long column']}").find("table"), 50).shares
+    shares = widths.columns(parse(f"# T\n\n{TABLES['one long column']}").find("table"), 50, 10.0).shares
     assert shares[0] * 50 >= widths.text_width("12 months") + 1
     assert shares[1] > 0.8
-    empty = widths.columns(parse(f"# T\n\n{TABLES['to be signed']}").find("table"), 50).shares
+    empty = widths.columns(parse(f"# T\n\n{TABLES['to be signed']}").find("table"), 50, 10.0).shares
     assert min(empty[1:]) * 50 >= 8
     names = [f"column{i}" for i in range(15)]
     crowded = parse("# T\n\n|" + "|".join(names) + "|\n|" + "---|" * 15 + "\n|" + "x|" * 15).find("table")
-    assert widths.SMALLEST <= widths.columns(crowded, 50).scale < 1
+    assert widths.SMALLEST <= widths.columns(crowded, 50, 10.0).scale < 1
 
 
 def test_long_words_may_break():
@@ -570,7 +570,7 @@ def test_a_blank_has_room_for_its_words_and_a_hand():
     """A column of blanks is as wide as the word in its frame, and the last, for the signature, as one that is all empty."""
     table = next(document(FORM).tree.iter("table"))
     room = 34.0
-    shares = widths.columns(table, room)
+    shares = widths.columns(table, room, 10.0)
     date, signature = (share * room / shares.scale for share in shares.shares[-2:])
     assert date >= widths.text_width("date") + widths.text_width(widths.BOX)
     assert signature >= widths.TO_WRITE_IN

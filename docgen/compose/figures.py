@@ -14,7 +14,7 @@ from docgen.compose.drawing import Drawing
 from docgen.compose.elevation import elevation
 from docgen.compose.parking import parking
 from docgen.compose.say import Say
-from docgen.compose.timeline import timeline
+from docgen.compose.timeline import method_said, timeline
 from docgen.engineering.model import Case, Further, RescueRow
 from docgen.site import Site
 
@@ -36,7 +36,7 @@ def caption(kind: str, record: Case | RescueRow | Further, site: Site, say: Say)
     if kind == "timeline":
         row = cast(RescueRow, record)
         shift = site.shift(row.shift)
-        return say.word("timeline", method=row.method, shift=(shift.name if shift else None) or row.shift, **names)
+        return say.word("timeline", method=method_said(row, site), shift=(shift.name if shift else None) or row.shift, **names)
     case = cast(Case, record)
     if kind == "parking":
         return say.word("parking", case=case.id, **names)

@@ -439,9 +439,9 @@ class Helpers:
         return rows
 
     def method_name(self, key: str) -> str:
-        """Id and name of a rescue method; the id alone where none has it."""
-        method = next((m for m in self.site.rescue.methods if m.id == key), None)
-        return key if method is None else f"{key}: {method.name}"
+        """Number and name of a rescue method, by which all papers call it; the id where none has it."""
+        found = next(((n, m) for n, m in enumerate(self.site.rescue.methods, 1) if m.id == key), None)
+        return key if found is None else f"{found[0]}: {found[1].name}"
 
     # --- plan: what its tables merge -----------------------------------------------------------------------------------
 

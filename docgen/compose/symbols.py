@@ -309,6 +309,7 @@ def _made() -> tuple[Symbol, ...]:
         _picture("method-back", rail, *_on_line(14), _line((46, 75), (92, 75), width=6), _line((58, 75), (58, 92), width=5), _line((86, 75), (86, 92), width=5), *_arrow((56, 50), (80, 50), 5)),
         *_line_methods(),
         _picture("method-platform", rail, *_on_line(14), _line((24, 75), (72, 75), width=6), *(_line((x, 75), (x, 92), (x - 5, 92), (x + 5, 92), width=4) for x in (30, 66)), *_arrow((94, 84), (74, 84), 4)),
+        _picture("caught", rail, *_on_line(12), _box(60, 30, 92, 92), *_in("white", (*_arrow((76, 82), (76, 44), 5), *_cross(76, 66, 11, 5)))),
         _picture("method-ladder", rail, *_on_line(6), *_ladder(58, 74, 22, 92, 6), *_arrow((86, 34), (86, 84), 5)),
         _picture("set-down", ground, _disc(22, 78, 7), _line((36, 80), (74, 82), width=10), *_arrow((50, 18), (50, 62), 7)),
         _picture("hanging", rail, _line((50, 14), (50, 30), width=3), *_moved(_hanging(), 0.75, 12, 22)),

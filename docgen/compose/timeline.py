@@ -12,9 +12,9 @@ from docgen.compose.scales import WIDEST
 from docgen.engineering.model import RescueRow
 from docgen.site import Quantity, Site
 
-__all__ = ["timeline"]
+__all__ = ["method_said", "timeline"]
 
-LANE, BAR = 7.0, 4.6  # mm, height of a person's lane and of a bar in it
+LANE, BAR = 5.0, 3.6  # mm, height of a person's lane and of a bar in it
 NAMES = 32.0  # mm, most that the names of the persons take
 TICKS = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240, 480)  # minutes
 LETTERS = 7.0
@@ -24,12 +24,18 @@ def timeline(row: RescueRow, site: Site, say: Say) -> Drawing | None:
     """The drawing, or None where the steps of this method could not be timed."""
     if not row.timings or row.contact is None or row.ground is None:
         return None
-    return _Timeline(row, row.contact, row.ground, say).drawing()
+    return _Timeline(row, row.contact, row.ground, method_said(row, site), say).drawing()
+
+
+def method_said(row: RescueRow, site: Site) -> str:
+    """Number and name of the method of a row, by which all papers call it; its id where the site has none."""
+    found = next(((n, m.name) for n, m in enumerate(site.rescue.methods, 1) if m.id == row.method), None)
+    return row.method if found is None else f"{found[0]}: {found[1]}"
 
 
 class _Timeline:
-    def __init__(self, row: RescueRow, contact: Quantity, ground: Quantity, say: Say) -> None:
-        self.row, self.contact, self.ground, self.say = row, contact, ground, say
+    def __init__(self, row: RescueRow, contact: Quantity, ground: Quantity, method: str, say: Say) -> None:
+        self.row, self.contact, self.ground, self.method, self.say = row, contact, ground, method, say
         self.board = Board()
         people = dict.fromkeys(name for step in row.timings for name in (step.who or ("",)))
         self.lanes = {name: index for index, name in enumerate(people)}
@@ -125,7 +131,7 @@ class _Timeline:
         row, say = self.row, self.say
         critical = ", ".join(str(n) for n, t in enumerate(row.timings, 1) if t.critical)
         return say.word(
-            "alt_timeline", method=row.method, steps=str(len(row.timings)), contact=say.need(self.contact),
+            "alt_timeline", method=self.method, steps=str(len(row.timings)), contact=say.need(self.contact),
             contact_limit=self._limit(row.contact_limit), ground=say.need(self.ground), ground_limit=self._limit(row.ground_limit),
             critical=critical,
         )  # fmt: skip

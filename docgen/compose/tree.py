@@ -18,7 +18,7 @@ reference links and underlined headings. What is allowed:
 | pipe table | first row is the header; `:--`, `--:`, `:-:` align; a header row of empty cells is left out |
 | paragraph before a table with `{: #id .caption }` | caption, numbered "Table n"; other classes are the table's |
 | `.silent` beside `.caption` | the caption is not printed nor numbered; it stays the table's description |
-| classes of a table | `.wide` smaller type, `.form` grid to write in, `.signature` tall rows, `.plain` no rules |
+| classes of a table | `.wide` smaller type, `.form` grid to write in, `.signature` tall rows, `.signed` a last column to sign in, `.plain` no rules |
 | `.keyvalue` | the first column is the header |
 | `Term`, next line `:   meaning` | definition; the term may end in `{: #id }` |
 | `!!! warning "WARNING"`, text indented by four spaces | box: danger, warning, caution, notice, safety, note, draft |
@@ -57,7 +57,7 @@ __all__ = ["BOXES", "INLINE", "PANELS", "TABLE_CLASSES", "parse", "words"]
 
 PANELS = ("danger", "warning", "caution", "notice", "safety")
 BOXES = (*PANELS, "note", "draft")
-TABLE_CLASSES = frozenset({"wide", "signature", "form", "keyvalue", "plain"})
+TABLE_CLASSES = frozenset({"wide", "signature", "form", "keyvalue", "plain", "signed"})
 INLINE = frozenset({"strong", "em", "code", "a", "br", "blank", "flag"})
 
 ITEM = frozenset({"p", "ul", "ol"})

@@ -806,6 +806,9 @@ class Bay(Node):
         papers=(2,),
         station="rail",
     )
+    heights_over: Text | None = says(
+        "The same surface in one or two words, as the rescue card says it beside the height of the ring.", "slab", papers=(7,)
+    )
     rail: BayRail = section(
         "The overhead rail: where it runs and how it behaves, from the survey and the drawing.",
         {"part": "R-1", "underside": "25 ft", "offset": "0.5 ft", "offset_toward": "right"},

@@ -1,7 +1,7 @@
 """The base file of a DOCX: styles, lists, header, footer, theme and fonts, found by their names and fitted to one document.
 
 `templates/look/base.docx` is a report of 10 pt on Letter. For another size of body type its sizes are scaled; a poster's
-styles differ by `POSTER`.
+styles differ by `POSTER`, those of a card by `CARD`, of a working paper by `WORKING`.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ OF_TABLES = frozenset({"Table Text"})  # of the size of table type, as the table
 
 @dataclass(frozen=True)
 class Look:
-    """How a paragraph style of a poster differs from the base file's: type and space in em of body type, the line above it."""
+    """How a paragraph style of a poster or card differs from the base file's: type and space in em of body type, the line above it."""
 
     size: float | None = None
     before: float | None = None
@@ -66,7 +66,31 @@ POSTER: Mapping[str, Look] = {
     "Lead Text": Look(size=1.12),
     "Panel Word": Look(size=1.6),
 }
-POSTER_LINE = 226  # line spacing [240ths of a line]
+_SUBHEAD = Look(before=0.8, after=0.3)
+#: What is carried in a hand, such as a procedure: the lines and spaces of its PDF, so that its pages are those of the PDF.
+CARD: Mapping[str, Look] = {
+    "Heading 1": Look(size=1.5, before=0.7, after=0.25, rule=(8, 3)),
+    "Heading 1 Plain": Look(size=1.5, before=0.7, after=0.25, rule=(8, 3)),
+    "Heading 2": _SUBHEAD,
+    "Heading 2 Plain": _SUBHEAD,
+    "Heading 3": _SUBHEAD,
+    "Body Text": Look(after=0.22),
+    "List Bullet": Look(after=0.16),
+    "List Number": Look(after=0.16),
+}
+#: A working paper, which lies across: the spaces of its PDF, and a list of contents that stays on the first page in one column.
+WORKING: Mapping[str, Look] = {
+    "Heading 1": Look(before=1.4, after=0.45),
+    "Heading 1 Plain": Look(before=1.4, after=0.45),
+    "Body Text": Look(after=0.4),
+    "List Bullet": Look(after=0.14),
+    "List Number": Look(after=0.14),
+    "TOC Heading": Look(before=0.6, after=0.2),
+    "toc 1": Look(before=0.15),
+    "toc 2": Look(before=0.0),
+}
+#: Layout -> how its styles differ, and its line spacing [240ths of a line].
+LOOKS: Mapping[str, tuple[Mapping[str, Look], int]] = {"poster": (POSTER, 226), "card": (CARD, 262), "across": (WORKING, 266)}
 
 
 @dataclass(frozen=True)
@@ -170,8 +194,9 @@ def _fit(base: Base, doc: Document) -> None:
         for size in styles.findall(f"{_w('docDefaults')}//{_w('sz')}") + styles.findall(f"{_w('docDefaults')}//{_w('szCs')}"):
             _times(size, "val", scale)
         _scale(word.part.numbering_part.element, scale)
-    if doc.layout == "poster":
-        _poster(base, doc)
+    layout = "across" if doc.landscape else doc.layout
+    if layout in LOOKS:
+        _look(base, doc, *LOOKS[layout])
     width = round(page(doc).text_width * 20)
     for tab in styles.iter(_w("tab")):
         if _value(tab, "val") == "right":
@@ -231,15 +256,15 @@ def _times(node: Node, name: str, factor: float) -> None:
         node.set(_w(name), str(round(int(value) * factor)))
 
 
-def _poster(base: Base, doc: Document) -> None:
-    """The styles of a poster."""
+def _look(base: Base, doc: Document, looks: Mapping[str, Look], line: int) -> None:
+    """The styles of a poster, a card or a working paper."""
     from docx.enum.text import WD_ALIGN_PARAGRAPH
     from docx.shared import Pt
 
     spacing = base.word.styles.element.find(f"{_w('docDefaults')}/{_w('pPrDefault')}/{_w('pPr')}/{_w('spacing')}")
     if spacing is not None:
-        spacing.set(_w("line"), str(POSTER_LINE))
-    for name, look in POSTER.items():
+        spacing.set(_w("line"), str(line))
+    for name, look in looks.items():
         style = cast("ParagraphStyle", base.word.styles[name])
         if look.size is not None:
             size = str(round(look.size * doc.type_pt * 2))

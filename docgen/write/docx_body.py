@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 from zlib import crc32
 
+from docgen.compose.document import HANGING
 from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
@@ -33,7 +34,10 @@ TABLE_STYLES = {
     "rules": "Table Rules",
 }
 ROW_HEIGHT = {"form": 2.4, "signature": 2.6}  # em of table type
-POSTER_ROW = 2.0  # the same on a poster, where height is scarce
+CARRIED = (0.22, 0.36)  # em of table type above and below the words of a cell in a paper that is carried
+DENSE = (0.06, 0.13)  # the same in a paper that lies across
+CELL_SIDE = 0.5  # em left and right of them
+POSTER_ROW = 2.0  # the same on a poster and across a working paper, where height is scarce
 WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
@@ -222,8 +226,8 @@ class DocxWriter(Writer[Here]):
         return el("w:sdt", el("w:sdtPr", gallery), el("w:sdtContent", title, joined(lines, "\n")))
 
     def title(self, element: Element) -> Xml:
-        """The document's title."""
-        return self.para("Title", self.inline(element))
+        """The document's title; what is carried names itself in its foot, as in the PDF."""
+        return NONE if self.doc.layout in HANGING else self.para("Title", self.inline(element))
 
     def _new_page(self, element: Element) -> bool:
         """Whether a heading begins a page."""
@@ -387,7 +391,7 @@ class DocxWriter(Writer[Here]):
         width = self.place.width
         factor = table_type(self.doc, has_class(element, "wide"))
         kind = next((name for name in TABLE_STYLES if has_class(element, name)), "rules")
-        widths = columns(element, width / (self.em * factor))
+        widths = columns(element, width / (self.em * factor), self.em * factor / 20)
         size = round(self.doc.type_pt * factor * widths.scale * 2)
         usual = round(self.doc.type_pt * table_type(self.doc) * 2)
         grid = _whole(widths.shares, width)
@@ -401,12 +405,22 @@ class DocxWriter(Writer[Here]):
             el("w:tblStyle", val=self.base.styles[TABLE_STYLES[kind]]),
             el("w:tblW", w=width, type="dxa"),
             el("w:tblLayout", type="fixed"),
+            self._air(factor * widths.scale) if kind == "rules" else NONE,
             _look(first_row=element.find("thead") is not None and kind in ("rules", "form", "signature")),
             el("w:tblCaption", val=name) if name else NONE,
         ]
         columns_ = el("w:tblGrid", *[el("w:gridCol", w=each) for each in grid])
         body = el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n"))
         return joined([head, body, NONE if element in self.last_of_page else self._gap()])
+
+    def _air(self, factor: float) -> Xml:
+        """Air of the cells in the tables of a working paper or a card, as the PDF has it; of another paper as the base file has it."""
+        air = DENSE if self.doc.landscape else CARRIED if self.doc.layout == "card" else None
+        if air is None:
+            return NONE
+        above, below, beside = (round(share * self.em * factor) for share in (*air, CELL_SIDE))
+        sides = (("top", above), ("left", beside), ("bottom", below), ("right", beside))
+        return el("w:tblCellMar", *[el(f"w:{side}", w=width, type="dxa") for side, width in sides])
 
     def _caption(self, target: Element, caption: Element, label: str = "table", sequence: str = "Table") -> Xml:
         count = re.search(r"\d+", caption.get("data-number", ""))
@@ -449,7 +463,7 @@ class DocxWriter(Writer[Here]):
         if header:
             flags.append(HEADER_ROW)
         elif kind in ROW_HEIGHT:
-            height = POSTER_ROW if self.doc.layout == "poster" else ROW_HEIGHT[kind]
+            height = POSTER_ROW if self.doc.layout == "poster" or self.doc.landscape else ROW_HEIGHT[kind]
             flags.append(el("w:trHeight", val=round(height * self.em * factor), hRule="atLeast"))
         return el("w:trPr", *flags) if flags else NONE
 

@@ -165,7 +165,7 @@ class HtmlWriter(Writer[None]):
     def table(self, element: Element) -> str:
         """A table with its caption, in a block that scrolls on a narrow screen."""
         factor = table_type(self.doc, has_class(element, "wide"))
-        widths = columns(element, self.width / (self.doc.type_pt * factor))
+        widths = columns(element, self.width / (self.doc.type_pt * factor), self.doc.type_pt * factor)
         name = element.get("id")
         opening = "<table" + (f' id="{attribute(name)}"' if name else "")
         if element.get("class"):

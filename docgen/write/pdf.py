@@ -268,7 +268,7 @@ class PdfWriter(Writer[Here]):
         """A call of `tb` of look.typ, the caption inside it."""
         factor = table_type(self.doc, has_class(element, "wide"))
         room = self.room / factor
-        widths = columns(element, room)
+        widths = columns(element, room, page(self.doc).text_width / room)
         kind = next((name for name in KINDS if has_class(element, name)), "rules")
         places = [Here(share * room / widths.scale - 1.1, CELL_PAD) for share in widths.shares]
         rows = [(row, part.tag == "thead") for part in element if part.tag != "caption" for row in part]

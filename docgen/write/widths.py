@@ -23,6 +23,7 @@ __all__ = [
 ]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
+SIGNATURE_PT = 129.6  # least width that a hand needs for a signature, 1.8 in (own)
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
 BOX = "\u00a0" * 6  # what the frame of a blank and the room in it add to its words
@@ -75,7 +76,7 @@ def page(doc: Document) -> Page:
     if doc.layout == "card":
         return Page(width, height, side=26.0, top=27.0 + bands_height(doc, width - 2 * 26.0), bottom=39.0, head=10.0, foot=10.0)
     if doc.landscape:
-        return Page(width, height, side=48.0, top=60.0, bottom=50.0, head=30.0, foot=24.0)
+        return Page(width, height, side=48.0, top=56.0, bottom=48.0, head=22.0, foot=18.0)
     return Page(width, height, side=62.0, top=68.0, bottom=56.0, head=36.0, foot=28.0)
 
 
@@ -126,7 +127,7 @@ def _lines(cell: Element) -> list[str]:
     return "".join(parts).split("\n")
 
 
-def _measure(table: Element) -> tuple[list[float], list[float], list[float], list[float]]:
+def _measure(table: Element, em: float) -> tuple[list[float], list[float], list[float], list[float]]:
     """For each column: longest word, longest cell, the same without the header, root mean square of widths [em]."""
     rows = [row for part in table if part.tag in ("thead", "tbody") for row in part]
     count = len(rows[0])
@@ -156,24 +157,31 @@ def _measure(table: Element) -> tuple[list[float], list[float], list[float], lis
                 least[index] = max(least[index], TO_WRITE_IN)
                 most[index] = max(most[index], 1.5 * TO_WRITE_IN)
                 square[index] = max(square[index], len(rows) * (1.25 * TO_WRITE_IN) ** 2)
+    if "signed" in table.get("class", "").split():
+        least[-1] = max(least[-1], SIGNATURE_PT / em)  # and the padding, which is room too
+        most[-1] = max(most[-1], least[-1])
     return least, most, inner, [(value / len(rows)) ** 0.5 for value in square]
 
 
-def columns(table: Element, room: float) -> Columns:
-    """Column widths by content in a table `room` em wide.
+def columns(table: Element, room: float, em: float) -> Columns:
+    """Column widths by content in a table `room` em wide, an em of its type being `em` points.
 
     No column is narrower than its longest unbreakable word, and short cells stay on one line where they can. When all
     cells fit on one line, the rest is spread in proportion; otherwise columns share what is left by the root mean
     square of their cells' widths, so that rows stay low.
     """
-    least, most, inner, weight = _measure(table)
+    least, most, inner, weight = _measure(table, em)
     pad = 2 * CELL_PAD + 0.15  # a little over, because the estimate knows no kerning nor inline styles
     cap = room * 0.6
     least = [min(value, cap) + pad for value in least]
     most = [max(value + pad, low) for value, low in zip(most, least, strict=True)]
     needed = sum(least)
     if needed >= room:
-        return Columns(tuple(value / needed for value in least), max(SMALLEST, room / needed))
+        kept = least[-1] if "signed" in table.get("class", "").split() else 0.0  # a hand does not shrink with the type
+        scale = (room - kept) / (needed - kept)
+        return Columns(
+            (*(value * scale / room for value in least[:-1]), (kept or least[-1] * scale) / room), max(SMALLEST, scale)
+        )
     inner = [max(value + pad, low) for value, low in zip(inner, least, strict=True)]
     # short cells ("12 weeks") stay on one line while the wordy columns still have room
     for index in sorted(range(len(inner)), key=lambda i: (inner[i], i)):

@@ -1,0 +1,62 @@
+"""A DOCX has the pages of its PDF, within one: whoever prints the one finds the same thing on the same page of the other."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import pytest
+from office import run_office
+from support import composed, demo
+from support import papers as papers_of
+
+from docgen.papers import papers
+from docgen.write import docx, pdf, widths
+from docgen.write.pdf import LARGEST
+
+pypdf = pytest.importorskip("pypdf")
+
+WRITTEN = tuple(paper.name for paper in papers() if paper.written and {"docx", "pdf"} <= set(paper.types))
+
+
+@pytest.mark.parametrize("site", ["harrow-ridge", "pellan-creek"])
+def test_a_docx_has_the_pages_of_its_pdf_within_one(site, tmp_path):
+    """Every paper of two demos that is written in both types, set by LibreOffice in one call."""
+    pages = {}
+    for name, paper in composed(demo(site), ("docx", "pdf"), wanted=WRITTEN).items():
+        pages[name] = pdf.render(paper.document).pages
+        (tmp_path / f"{name}.docx").write_bytes(docx.render(paper.document).data)
+    assert {"fall-protection-plan", "engineering-record", "rescue-procedure", "legal-file"} <= set(pages)
+    run_office(tmp_path, "--convert-to", "pdf", "--outdir", str(tmp_path), *(str(tmp_path / f"{name}.docx") for name in pages))
+    found = {name: len(pypdf.PdfReader(BytesIO((tmp_path / f"{name}.pdf").read_bytes())).pages) for name in pages}
+    assert not {name: (count, found[name]) for name, count in pages.items() if abs(found[name] - count) > 1}
+
+
+def signed(site):
+    """Each table to be signed of a site's papers, with its paper."""
+    for name, paper in papers_of(site).items():
+        for table in paper.document.tree.iter("table"):
+            heads = ["".join(cell.itertext()) for cell in table.findall("thead/tr/*")]
+            if "signed" in table.get("class", "").split() or any("signature" in head.lower() for head in heads):
+                yield name, paper.document, table, heads
+
+
+@pytest.mark.parametrize("site", ["harrow-ridge", "cormorant-quay", "thornmere"])
+def test_a_hand_has_room_to_sign(site):
+    """The last column of what is signed is empty and 1.8 in wide in DOCX and PDF, also in the largest type of what is carried."""
+    found = list(signed(site))
+    assert {"fall-protection-plan", "engineering-record", "rescue-procedure", "contractor-notice"} <= {name for name, *_ in found}
+    for name, document, table, heads in found:
+        where = (name, heads)
+        assert "signed" in table.get("class", "").split(), where
+        assert "ignature" in heads[-1], where
+        assert not any("".join(row[-1].itertext()).strip() for row in table.findall("tbody/tr")), where
+        wide = widths.page(document).text_width
+        for times in (1.0, LARGEST.get(document.layout, 1.0)):
+            em = document.type_pt * widths.table_type(document, "wide" in table.get("class", "")) * times
+            assert widths.columns(table, wide / em, em).shares[-1] * wide >= widths.SIGNATURE_PT, (*where, em)
+
+
+def test_no_prompt_stands_where_a_seal_goes():
+    """The block of a licensed reviewer leaves the cell for signature and seal empty."""
+    for name in ("fall-protection-plan", "engineering-record"):
+        assert "| Wet signature, seal | |" in papers_of("harrow-ridge")[name].document.markdown
