@@ -175,7 +175,11 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
 
 def in_language(node: N, language: str) -> N:
     """A record with every text in its version for a language; the record itself where no text has versions."""
-    changed = {name: new for name in _declared(cast(Any, type(node))) if (new := _version(old := getattr(node, name), language)) is not old}
+    changed = {
+        name: new
+        for name in _declared(cast(Any, type(node)))
+        if (new := _version(old := getattr(node, name), language)) is not old
+    }
     return dataclasses.replace(node, **changed) if changed else node
 
 
