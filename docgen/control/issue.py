@@ -222,7 +222,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             stem = file_stem(name, language, languages)
             before = checked.records.newest(name, language)
             yield IssuedText(
-                name, language, outline(name).title_in(language), body.digest,
+                name, language, outline(name).at(checked.code).title_in(language), body.digest,
                 tuple(f"documents/{stem}.{end}" for end in _endings(name, types)), before.revision if before else None,
             )  # fmt: skip
 

@@ -443,7 +443,7 @@ def _pages(data: bytes) -> int:
 
 
 def render(doc: Document) -> Rendered:
-    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page, a card the largest that fits its pages.
+    """PDF/UA-1 bytes and the number of pages. Poster and card take the largest type that fits their pages.
 
     A sign takes what serves farthest, its type never below the smallest: symbols need more height than words for one distance.
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
@@ -479,7 +479,7 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
         text = make(None)
         for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
             data, pages = _at(doc, text, Face(doc.type_pt + step))
-            if pages == 1:
+            if pages <= _most(doc):
                 break
         return data, pages
     tried = faces(doc)
