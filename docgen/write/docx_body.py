@@ -13,7 +13,7 @@ from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
-from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
+from docgen.write.widths import LAST_ROWS, TICK, TICK_SIZE, columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -39,8 +39,7 @@ WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
 NAME = 64  # signs that a word processor shows of the name of a field
-TICK, TICKED = "\u25a1", "\u25a0"
-TICK_SIZE = 1.5  # of the type around it
+TICKED = "\u25a0"
 FACE = "Arial"
 DAY_FORM = "yyyy-MM-dd"
 DEEPEST = 8  # levels of a list below the first

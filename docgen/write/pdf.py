@@ -17,7 +17,7 @@ from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import BAND_PT, LAST_ROWS, TICK, columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -270,7 +270,7 @@ class PdfWriter(Writer[Here]):
         for index, (row, header) in enumerate(rows):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
-                line = ["[#strut]" if cell == "[]" else cell for cell in line]
+                line = [_held_open(cell, text) for cell, text in zip(row, line, strict=True)]
             if header and held:  # no empty head stands over the column without width: a reader by voice would meet it
                 line[-1] = f"table.cell(colspan: 2, {line[-1]})"
             line += held.get(index, [])
@@ -440,6 +440,12 @@ def _pages(data: bytes) -> int:
     if not count:
         raise WriteError("the pages of a PDF cannot be counted; this release of typst is not known to docgen")
     return int(count.group(1))
+
+
+def _held_open(cell: Element, text: str) -> str:
+    """The text of a cell to write or tick in: a line high where there are no words in it, since a box alone has no height."""
+    said = "".join(cell.itertext())
+    return text if said.strip(f" \u00a0{TICK}") else text.replace("[", "[#strut", 1)
 
 
 def render(doc: Document) -> Rendered:
