@@ -133,6 +133,17 @@ def test_what_the_site_does_first_and_wears_is_asked():
     assert "What else is worn?" not in changed
 
 
+def test_a_wet_deck_is_told_where_the_site_says_what_to_do():
+    """The same order on plan and outline, in the bay of which it is told, and nothing where no field says it."""
+    order = {"bays[B2].hazards.wet_deck": "Have the deck swept dry before you step on it"}
+    said = told("training-outline", changes=order)
+    assert "The deck in the Rail spur is wet. What do you do?** Have the deck swept dry before you step on it." in said
+    plan = told("fall-protection-plan", changes=order)
+    assert "Rail spur, on a wet or slippery deck: have the deck swept dry before you step on it." in plan
+    assert "Truck bay, on a wet" not in plan
+    assert "is wet" not in told("training-outline")
+
+
 def test_outline_and_other_papers_say_the_same():
     """Who may climb, and the bystander's alarm line, word for word as on the notice."""
     for site in CLEAN:
