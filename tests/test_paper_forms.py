@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from acceptance import rows
-from support import composed, demo, log_of, logged, papers, with_changes
+from support import compared, composed, demo, log_of, logged, papers, with_changes
 from test_paper_sheets import ROW
 
+from docgen import papers as library
 from docgen.compose.forms import ROWS
-from docgen.papers import outline
+from docgen.control.issue import refusals
+from docgen.papers import Budget, outline
 from docgen.words import words
-from docgen.write.pdf import render
-from docgen.write.widths import columns, page, table_type
+from docgen.write.pdf import render, source
+from docgen.write.widths import CELL_PAD, columns, page, table_type, text_width
 
 FORMS = ("training-outline", "training-record", "drill-record", "hazard-certificate")
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -332,3 +335,33 @@ def test_a_closed_bay_has_no_means_but_that_nobody_climbs():
     said = told("hazard-certificate", changes={"bays[B2].closed": SHUT})
     row = re.search(r"\| Rail spur \| (.*?) \|", said)[1]
     assert row == "A fall from a vehicle. The bay is closed. Nobody may climb there, except rescuers in a rescue."
+
+
+# --- how they are set ---------------------------------------------------------------------------------------------------
+
+
+def test_a_box_to_tick_stands_inside_its_cell():
+    """A cell with nothing but a box is a line high in the PDF, and its column has room for the box, which is larger than the type."""
+    document = forms(wanted=("training-record",))["training-record"].document
+    assert source(document).count('[#strut#"□"]') == ROWS * 11
+    (table,) = (t for t in document.tree.iter("table") if "□" in "".join(t.itertext()))
+    room = page(document).text_width / document.type_pt
+    found = columns(table, room)
+    assert found.shares[1] * room / found.scale >= 1.5 * text_width("□") + 2 * CELL_PAD
+
+
+def test_a_form_takes_the_largest_type_that_fits_its_pages():
+    """A poster of two pages grows as one of one page does: with room for more pages the type is larger."""
+    document = forms(wanted=("training-outline",))["training-outline"].document
+    assert render(document).pages == 2
+    assert render(replace(document, most_pages=9)).pages > 2
+
+
+def test_a_form_that_goes_on_to_another_page_stops_no_issue(monkeypatch):
+    """What hangs must fit its page; a form with more to say has one page more."""
+    checked, bodies = compared("harrow-ridge")
+    small = Budget(1, 12.0)
+    known = tuple(replace(o, budget=small) if o.name == "training-outline" else o for o in library.outlines())
+    monkeypatch.setattr(library, "outlines", lambda: known)
+    names = {r.name for r in refusals(checked, bodies, ("training-outline",), "en")}
+    assert "longer-than-its-page" not in names
