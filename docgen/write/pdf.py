@@ -445,7 +445,8 @@ def _pages(data: bytes) -> int:
 def _held_open(cell: Element, text: str) -> str:
     """The text of a cell to write or tick in: a line high where there are no words in it, since a box alone has no height."""
     said = "".join(cell.itertext())
-    return text if said.strip(f" \u00a0{TICK}") else text.replace("[", "[#strut", 1)
+    alone = text == "[]" or (TICK in said and not said.strip(f" \u00a0{TICK}"))
+    return text.replace("[", "[#strut", 1) if alone else text
 
 
 def render(doc: Document) -> Rendered:
