@@ -7,16 +7,17 @@ an approval can rest on it) asks here and names no paper.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Literal, NotRequired, TypedDict, cast
+from typing import Literal, NotRequired, Protocol, TypedDict, cast
 
 from docgen.data import load, wrong
 from docgen.errors import TemplateError
 from docgen.frozen import frozen
 from docgen.resources import data_folder
 
-__all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
+__all__ = ["Asked", "Budget", "ByLaw", "Circle", "Lists", "Outline", "found", "outline", "outlines", "papers"]
 
 Told = Literal["users", "rescuers", "supervisors", "gate", "carriers"]
 Circle = Literal["site", "record", "working", "page"]
@@ -68,12 +69,26 @@ class Lists:
 
 
 @frozen
+class ByLaw:
+    """Another title where the law of the place names a paper by it: where its answer to `question` holds `value`.
+
+    `heading` is what stands above the paper there, `{citation}` for the text of law; its title where empty.
+    """
+
+    question: str
+    value: str
+    title: Mapping[str, str]
+    heading: Mapping[str, str]
+
+
+@frozen
 class Outline:
     """One paper. `front` and `back` are frame templates and `sections` body templates, as file stems in `<folder>/<language>/`.
 
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
+    `by_law` is the title that the law of a place gives it (`at`).
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `told` whose rules stand on it. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
@@ -109,6 +124,19 @@ class Outline:
     told: tuple[Told, ...] = ()
     apart: str | None = None
     large: float | None = None
+    by_law: ByLaw | None = None
+
+    def at(self, law: Answers) -> Outline:
+        """The paper as it is called where this law is in force."""
+        if self.by_law is None:
+            return self
+        answer = law.ask(self.by_law.question)
+        if answer.silent or not isinstance(answer.value, tuple) or self.by_law.value not in answer.value:
+            return self
+        heading = {
+            key: text.replace("{citation}", answer.citation.replace(" ", "\u00a0")) for key, text in self.by_law.heading.items()
+        }
+        return replace(self, title=self.by_law.title, heading=heading)
 
     def endings(self, types: Iterable[str]) -> tuple[str, ...]:
         """Endings of the files of one paper, of the types that are asked for: `pdf`, and `large.pdf` of one that is printed larger too."""
@@ -158,6 +186,23 @@ class Outline:
         return tuple(f"{self.name}.{of}" for of in dict.fromkeys(bays if self.per == "bay" else kinds))
 
 
+class Answered(Protocol):
+    """What a law answers, as far as a title needs it."""
+
+    @property
+    def silent(self) -> bool: ...
+    @property
+    def value(self) -> object: ...
+    @property
+    def citation(self) -> str: ...
+
+
+class Answers(Protocol):
+    """A law that can be asked."""
+
+    def ask(self, key: str) -> Answered: ...
+
+
 class _Asked(TypedDict):
     part: str
     sections: NotRequired[list[str]]
@@ -189,6 +234,13 @@ class _Lists(TypedDict):
     letter: str
 
 
+class _ByLaw(TypedDict):
+    question: str
+    value: str
+    title: dict[str, str]
+    heading: NotRequired[dict[str, str]]
+
+
 class _Row(TypedDict):
     """An index.yaml, as schemas/document.schema.json has it."""
 
@@ -218,6 +270,7 @@ class _Row(TypedDict):
     told: NotRequired[list[Told]]
     apart: NotRequired[str]
     large: NotRequired[_Large]
+    by_law: NotRequired[_ByLaw]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -267,8 +320,12 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), told=tuple(row.get("told", ())), apart=row.get("apart"),
-        large=float(row["large"]["smallest_pt"]) if "large" in row else None,
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None, by_law=_by_law(row["by_law"]) if "by_law" in row else None,
     )  # fmt: skip
+
+
+def _by_law(row: _ByLaw) -> ByLaw:
+    return ByLaw(row["question"], row["value"], row["title"], row.get("heading", {}))
 
 
 def _budget(row: _Budget) -> Budget:

@@ -80,7 +80,7 @@ def test_every_site_paper_is_approved_or_says_that_it_is_not():
     without = {
         o.name for o in papers() if o.bound and o.circle == "site" and not any(a.part == "issuing-authority" for a in o.approvals)
     }
-    assert without == {"training-outline"} - {o.name for o in papers() if not o.bound}
+    assert without == set()
 
 
 # scopes

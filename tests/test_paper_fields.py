@@ -1,4 +1,4 @@
-"""What a field says it is for, the paper prints: plan, survey sheet and shift sheet against the numbers of papers that each field of the profile names.
+"""What a field says it is for, the paper prints: plan, survey sheet, shift sheet and forms against the numbers of papers that each field of the profile names.
 
 A value that is given and that such a paper does not read stands in `LEFT` with the reason. A reason that no value needs any more is an error too.
 """
@@ -50,6 +50,14 @@ LEFT = {
         r"shifts\[\w+\]\.(chain|cover)\.\w+|shifts\[\w+\]\.posts\[\d+\]\.(post|part|steps)": "read by the boxes, which stand once for all shifts",
         r"shifts\[\w+\]\.posts\[\d+\]\.person": BY_HAND,
         r"vehicles\[[\w-]+\]\.gauge\.\w+": SURVEY,
+    },
+    "training-outline": {},
+    "training-record": {},
+    "hazard-certificate": {},
+    "drill-record": {
+        r"shifts\[\w+\]\.pairs\[\d+\]\.(one|other)": "the form is for one case: the pair of its shift whose turn it is",
+        r"rescue\.practice\.darkest_shift": "read by the choice of the case, and by the box for the light",
+        r"training\.induction_test": "whoever does that test stands in the training record",
     },
 }  # fmt: skip
 

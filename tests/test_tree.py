@@ -24,6 +24,7 @@ WORDS = {
     "blank": "to be filled in by hand",
     "alert": "safety alert symbol",
     "skip": "Skip to the text",
+    "days": "date, day",
     "no_glyph": "no font has {signs}",
     "too_long": "longer than one page: {pages}",
 }

@@ -19,6 +19,7 @@ from xml.etree import ElementTree
 
 import pytest
 from office import office
+from outside import docx_faults
 from test_tree import HOSTILE, WORDS, escaped
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
@@ -28,6 +29,7 @@ from docgen.compose.number import number
 from docgen.compose.tree import BOXES, parse, words
 from docgen.errors import WriteError
 from docgen.resources import data_folder
+from docgen.text.glyphs import without_glyph
 from docgen.write import WRITERS, widths
 from docgen.write.base import PANEL_COLOURS, Writer
 from docgen.write.docx_base import open_base
@@ -294,9 +296,93 @@ def test_what_is_signed_is_a_content_control():
     body = part(WRITERS["docx"](document(text, contents=False)).data, "word/document.xml")
     controls = [c for p in body.iter(f"{W}p") for c in p.findall(f"{W}sdt")]
     assert len(controls) == len(list(body.iter(f"{W}sdt")))
-    assert [c.find(f"{W}sdtPr/{W}alias").get(f"{W}val") for c in controls] == ["date", "Signature"]
+    assert [c.find(f"{W}sdtPr/{W}alias").get(f"{W}val") for c in controls] == ["date", "gate: Signature"]
     assert len({c.find(f"{W}sdtPr/{W}id").get(f"{W}val") for c in controls}) == 2
     assert all(c.find(f"{W}sdtContent/{W}r") is not None for c in controls)
+
+
+TO_FILL = """# A sheet
+
+Harness H-1: □ fits □ does not fit
+
+- Gate shut
+- Brake set
+{: .checklist }
+
+Log {: .caption .form .silent }
+
+| Name | Day | Seen | Name | Day |
+| :-- | :-- | :-- | :-- | :-- |
+| A. Weir | | □ yes □ no | | |
+| | | \u00a0\u00a0\u00a0\u00a0 | B. Holt | |
+
+Facts {: .caption .form .silent }
+
+| | |
+| :-- | :-- |
+| Date | |
+| Where | |
+"""
+W14 = "{http://schemas.microsoft.com/office/word/2010/wordml}"
+
+
+def _controls(data):
+    """(name, kind) of each content control, in order; the placeholder stands where text is typed, and a name of its own on each."""
+    found = []
+    for control in part(data, "word/document.xml").iter(f"{W}sdt"):
+        known = control.find(f"{W}sdtPr")
+        kinds = [k for k in ("text", "date") if known.find(f"{W}{k}") is not None]
+        kinds += ["tick"] if known.find(f"{W14}checkbox") is not None else []
+        assert len(kinds) == 1
+        assert (known.find(f"{W}showingPlcHdr") is None) == (kinds == ["tick"])
+        found.append((known.find(f"{W}alias").get(f"{W}val"), kinds[0]))
+    return found
+
+
+def test_each_place_for_the_hand_is_a_control_that_says_what_belongs_there():
+    """Text, day or tick, named after the row and the column; of columns that are repeated by the nearest head of a row."""
+    data = WRITERS["docx"](document(TO_FILL, contents=False)).data
+    assert _controls(data) == [
+        ("fits", "tick"), ("does not fit", "tick"), ("Gate shut", "tick"), ("Brake set", "tick"),
+        ("A. Weir: Day", "date"), ("yes", "tick"), ("no", "tick"), ("Name 1", "text"), ("Day 1", "date"),
+        ("Name 2", "text"), ("Day 2", "date"), ("Seen 2", "text"), ("B. Holt: Day", "date"),
+        ("Date", "date"), ("Where", "text"),
+    ]  # fmt: skip
+    controls = list(part(data, "word/document.xml").iter(f"{W}sdt"))
+    assert len({c.find(f"{W}sdtPr/{W}tag").get(f"{W}val") for c in controls}) == len(controls)
+
+
+def test_a_box_to_tick_is_a_square_that_the_papers_font_has():
+    """Empty in print; ticked it is full: both states are signs of the shipped font, as the text in the box is."""
+    controls = part(WRITERS["docx"](document(TO_FILL, contents=False)).data, "word/document.xml").iter(f"{W}sdt")
+    boxes = [(c, c.find(f"{W}sdtPr/{W14}checkbox")) for c in controls if c.find(f"{W}sdtPr/{W14}checkbox") is not None]
+    for control, box in boxes:
+        signs = [chr(int(box.find(f"{W14}{state}State").get(f"{W14}val"), 16)) for state in ("unchecked", "checked")]
+        assert without_glyph("".join(signs)) == ()
+        assert "".join(t.text for t in control.iter(f"{W}t")) == signs[0]
+        assert box.find(f"{W14}checked").get(f"{W14}val") == "0"
+
+
+def test_a_form_passes_the_open_xml_rules_and_names_what_older_programs_pass_by(tmp_path):
+    """openxml-audit finds nothing; the namespace of the check boxes is declared at the root and ignorable (ECMA-376 part 3, 7.2)."""
+    data = WRITERS["docx"](document(TO_FILL, contents=False)).data
+    assert docx_faults(data, tmp_path) == []
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        head = archive.read("word/document.xml").partition(b"<w:body")[0].decode()
+    assert f'xmlns:w14="{W14[1:-1]}"' in head
+    root = part(data, "word/document.xml")
+    assert "w14" in root.get("{http://schemas.openxmlformats.org/markup-compatibility/2006}Ignorable").split()
+
+
+def test_office_prints_a_form_with_its_lines_and_boxes(tmp_path):
+    """What LibreOffice sets of the form has every box, no words of a placeholder, and the borders of the cells to write in."""
+    pypdf = pytest.importorskip("pypdf")
+    pdf_data = office(WRITERS["docx"](document(TO_FILL, contents=False)).data, "pdf", tmp_path)
+    page_ = pypdf.PdfReader(io.BytesIO(pdf_data)).pages[0]
+    text = page_.extract_text()
+    assert text.count("□") == 6
+    assert "click" not in text.casefold()
+    assert len(re.findall(rb"\b(?:l|re)\b", page_.get_contents().get_data())) >= 20
 
 
 def test_ordered_lists_begin_anew():

@@ -98,7 +98,7 @@ def _in_language(
             sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
             yield sheet, Body.none(name, language)
         if shown.apart is None:
-            files.append(files_of(name, language, languages, types, own_frame))
+            files.append(files_of(name, language, languages, types, own_frame, code))
     frame = sheet_frame(language, happened.as_of, digests, tuple(files))
     for o in outlines():
         if o.circle == "page":

@@ -47,7 +47,7 @@ def compose_body(
         if _says(text):
             parts.append(text)
     markdown = _tidy("\n\n".join(parts))
-    heads = headings(markdown, *_above(shown, composition.inner))
+    heads = headings(markdown, *_above(composition.inner.document, composition.inner))
     clauses = tuple(sealed(clause, document, language, sections[clause.id]) for clause in collector.clauses)
     return Body(
         document=document, language=language, digest=text_digest(document, language, clauses, heads),

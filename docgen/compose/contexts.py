@@ -54,7 +54,7 @@ class BodyContext:
         """The part of an assessment that a body may see."""
         numbers = Numbers(**{f.name: getattr(assessed, f.name) for f in fields(Numbers)})
         return cls(
-            outline(name),
+            outline(name).at(law),
             name,
             language,
             in_language(site, language),

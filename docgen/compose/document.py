@@ -29,6 +29,7 @@ LABELS = {
     "appendix": ("{n}",),  # heading and cross reference: "Appendix {n}"
     "edition": ("{number}", "{revision}"),  # header: "{number}, revision {revision}"
     "blank": (),  # said of a marked blank by a screen: "to be filled in by hand"
+    "days": (),  # what a place to fill in is called where a day belongs there, with commas between
     "alert": (),  # alternative text of the safety alert triangle: "safety alert symbol"
     "skip": (),  # link for keyboard users: "Skip to the text"
     "no_glyph": ("{signs}",),  # note: "no font here has {signs}; the PDF prints the number instead"

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, given, own_needed, resting_on
@@ -92,9 +93,11 @@ def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
     return f"{document}.{language}" if len(languages) > 1 else document
 
 
-def files_of(document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame) -> Mapping[str, Any]:
+def files_of(
+    document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame, code: LawAlone
+) -> Mapping[str, Any]:
     """One line of the site page: title, how far the paper is, and the names of its files."""
-    shown, of = outline(document), document.partition(".")[2]
+    shown, of = outline(document).at(code), document.partition(".")[2]
     names = [f"{file_stem(document, language, languages)}.{end}" for end in shown.endings(types)]
     texts = words(language)["stamp"]
     how_far = frame.stamp or (frame.revision if frame.state == "sheet" else texts["issued"])

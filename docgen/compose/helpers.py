@@ -177,7 +177,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -614,6 +614,20 @@ class Helpers:
         name = holder.called_on(on) if holder else None
         self.collector.trace.note(f"{known.path}.holders.{on.isoformat()}", name)
         return f"{title} ({name})" if name else title
+
+    def titles_of(self, name: str, on: date) -> list[str]:
+        """The titles of the roles that a person held on a day; a later holder changes nothing here."""
+        found = []
+        for role in plain(self.site).roles:
+            holder = role.on(on)
+            held = holder is not None and name in holder.names
+            self.collector.trace.note(
+                f"{role.path}.holders.{on.isoformat()}", holder.called_on(on) if holder is not None else None
+            )
+            if held:
+                self.collector.trace.read(role, "title", role.title)
+                found.append(role.title)
+        return found
 
     # --- rescue -------------------------------------------------------------------------------------------------------
 

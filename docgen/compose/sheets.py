@@ -16,6 +16,7 @@ from docgen.compose.contexts import Bound, SheetContext
 from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
+from docgen.compose.forms import Forms
 from docgen.compose.helpers import lower_first
 from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.compose.today import Today
@@ -94,7 +95,7 @@ class Sheets:
             name: getattr(self, name)
             for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
         }
-        return {**own, **Today(self.context, self.words).functions()}
+        return {**own, **Today(self.context, self.words).functions(), **Forms(self.context).functions()}
 
     @cached_property
     def _places(self) -> Mapping[str, str]:

@@ -62,11 +62,11 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
 
 
 def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[Refusal]:
-    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made."""
+    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made. A record form goes on to the next page."""
     from docgen.write.fit import overflow
     from docgen.write.pdf import PdfUnavailable
 
-    sheets = tuple(name for name in chosen if outline(name).layout != "report")
+    sheets = tuple(name for name in chosen if outline(name).layout != "report" and outline(name).circle == "site")
     if not sheets:
         return
     made = compose_all(
@@ -222,7 +222,7 @@ def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tu
             stem = file_stem(name, language, languages)
             before = checked.records.newest(name, language)
             yield IssuedText(
-                name, language, outline(name).title_in(language), body.digest,
+                name, language, outline(name).at(checked.code).title_in(language), body.digest,
                 tuple(f"documents/{stem}.{end}" for end in _endings(name, types)), before.revision if before else None,
             )  # fmt: skip
 

@@ -335,6 +335,12 @@ class BayHazards(Node):
         least="0 deg",
         most="60 deg",
     )
+    wet_deck: Text | None = says(
+        "What a climber does where a deck is wet, oily or slippery, as one order.",
+        "Have the deck swept dry before you step on it",
+        need="o",
+        papers=(1, 10),
+    )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
     )

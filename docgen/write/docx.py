@@ -14,7 +14,20 @@ from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
 from docgen.write.docx_base import open_base
 from docgen.write.docx_body import BAND, DocxWriter
-from docgen.write.docx_xml import BOLD, NAMESPACES, NONE, TAB, Xml, el, field, joined, paragraph, run
+from docgen.write.docx_xml import (
+    BOLD,
+    COMPATIBILITY,
+    IGNORABLE,
+    NAMESPACES,
+    NONE,
+    TAB,
+    Xml,
+    el,
+    field,
+    joined,
+    paragraph,
+    run,
+)
 from docgen.write.emf import emf
 from docgen.write.widths import BAND_PT, page
 
@@ -156,6 +169,21 @@ def _filled(doc: Document) -> Word:
     return word
 
 
+def _declared(root: BaseOxmlElement) -> bytes:
+    """The body's part with every namespace declared at its root, and those named there that an older program passes by."""
+    from lxml import etree
+
+    named = {prefix: uri for prefix, uri in root.nsmap.items() if prefix is not None}
+    named.update({prefix: NAMESPACES[prefix] for prefix in IGNORABLE}, mc=COMPATIBILITY)
+    whole = etree.Element(root.tag, {str(key): str(value) for key, value in root.attrib.items()}, nsmap=named)
+    whole.extend(list(root))
+    key = f"{{{COMPATIBILITY}}}Ignorable"
+    whole.set(key, " ".join(dict.fromkeys([*(root.get(key) or "").split(), *IGNORABLE])))
+    etree.cleanup_namespaces(whole, keep_ns_prefixes=list(named))
+    data: bytes = etree.tostring(whole, xml_declaration=True, encoding="UTF-8", standalone=True)
+    return data
+
+
 def _content_types(members: Iterable[Part]) -> str:
     """The list of what each part is; pictures and relationships go by their ending, whether or not there is one."""
     kinds = [
@@ -175,11 +203,12 @@ def _content_types(members: Iterable[Part]) -> str:
 
 def parts(doc: Document) -> dict[str, str | bytes]:
     """All parts of the package by name, in the order in which they are packed. `word/document.xml` holds the body."""
-    package = _filled(doc).part.package
+    main = _filled(doc).part
+    package = main.package
     members = list(package.iter_parts())
     content: dict[str, str | bytes] = {"[Content_Types].xml": _content_types(members), "_rels/.rels": package.rels.xml}
     for part in members:
-        content[part.partname.membername] = part.blob
+        content[part.partname.membername] = _declared(main.element) if part is main else part.blob
         if len(part.rels):
             content[part.partname.rels_uri[1:]] = part.rels.xml
     return content

@@ -37,7 +37,7 @@ STYLES: Mapping[str, tuple[str, ...]] = {
         "Rule", "Caption", "Table Text", "Table Heading", "Table Gap", "Panel Word", "Box Title", "Header", "Footer",
         "TOC Heading", "toc 1", "toc 2",
     ),
-    CHARACTER: ("Hyperlink", "Code Text", "Blank", "Flag", "Tick Box"),
+    CHARACTER: ("Hyperlink", "Code Text", "Blank", "Flag"),
     TABLE: ("Table Rules", "Table Form", "Table Plain", "Table Panel", "Table Note", "Table Draft"),
     LIST: ("Numbered Headings", "Numbered Appendices", "Bulleted List", "Numbered Steps"),
 }  # fmt: skip

@@ -11,12 +11,13 @@ from docgen.compose.document import HANGING
 from docgen.compose.drawing import POINT
 from docgen.compose.number import contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
+from docgen.compose.tree import words
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
-from docgen.write.widths import LAST_ROWS, columns, page, stays_whole, table_type, text_width
+from docgen.write.widths import LAST_ROWS, TICK, TICK_SIZE, columns, page, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
     from xml.etree.ElementTree import Element
 
     from docgen.compose.document import Document
@@ -42,6 +43,10 @@ WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
 CLAUSE_ROOM = 3.6  # em from the margin to the words of a clause, as the base file's numbering sets them
+NAME = 64  # signs that a word processor shows of the name of a field
+TICKED = "\u25a0"
+FACE = "Arial"
+DAY_FORM = "yyyy-MM-dd"
 DEEPEST = 8  # levels of a list below the first
 FILL = "ECEFF2"
 FIXED = el("w:rFonts", ascii="Courier New", hAnsi="Courier New", eastAsia="Courier New", cs="Courier New")
@@ -71,6 +76,7 @@ class Here(NamedTuple):
     steps: int = 0  # the numbered ones
     under: float = 0.0  # em from the margin to the words of the clause that a list belongs to
     to_fill: bool = False  # in a cell of a form, where a blank is a field
+    named: str = ""  # what a screen calls a field of this cell
 
 
 class DocxWriter(Writer[Here]):
@@ -90,6 +96,7 @@ class DocxWriter(Writer[Here]):
         self.bookmarks: dict[str, str] = {}
         self.marks: list[str] = []
         self.fields: list[str] = []
+        self.days = frozenset(name.strip().casefold() for name in doc.labels["days"].split(","))
         targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
         # a table before a page break has no gap below it: at the foot of a full page that would stand on a page of its own
         self.last_of_page = {above for above, below in pairwise(doc.tree) if self._new_page(below)}
@@ -119,8 +126,15 @@ class DocxWriter(Writer[Here]):
         return joined([*parts, here.size])
 
     def literal(self, text: str) -> Xml:
-        """A run in the look of this place."""
-        return run(text, self.properties())
+        """A run in the look of this place; each box to tick in it is a check box of its own, called by the words behind it."""
+        if TICK not in text:
+            return run(text, self.properties())
+        before, *behind = text.split(TICK)
+        pieces = [run(before, self.properties())] if before else []
+        for told in behind:
+            pieces.append(self._tick(told.strip(" \u00a0") or self.place.named))
+            pieces.append(run(told, self.properties()) if told else NONE)
+        return joined(pieces)
 
     def inline(self, element: Element) -> Xml:
         """Runs of the inline content."""
@@ -150,15 +164,37 @@ class DocxWriter(Writer[Here]):
         in_table = self.place.base == "Table Text"
         size = _size(self.doc.type_pt * 2 * 0.8 * (table_type(self.doc) if in_table else 1))
         inner = self.at(self.place._replace(style="Blank", size=size))
-        words = joined([inner.literal("\u00a0" * (CELL_PAD if in_table else BLANK_PAD)), inner.inline(element)])
-        return self._control("".join(element.itertext()), words) if self.place.to_fill else words
+        asked = "".join(element.itertext())
+        told = joined([inner.literal("\u00a0" * (CELL_PAD if in_table else BLANK_PAD)), inner.inline(element)])
+        return self._control(asked, asked, told) if self.place.to_fill else told
 
-    def _control(self, name: str, runs: Xml) -> Xml:
-        """A plain-text content control around the runs that stand in it until somebody types."""
+    def _control(self, name: str, asked: str, runs: Xml) -> Xml:
+        """A content control for text, or for a day where that is asked: the runs stand in it until somebody types."""
+        kind = el("w:text")
+        if asked.strip().casefold() in self.days:
+            form = [el("w:dateFormat", val=DAY_FORM), el("w:lid", val=self.doc.language)]
+            kind = el("w:date", *form, el("w:storeMappedDataAs", val="dateTime"), el("w:calendar", val="gregorian"))
+        return self._field(name, joined([el("w:showingPlcHdr"), kind]), runs)
+
+    def _tick(self, name: str, times: float = TICK_SIZE) -> Xml:
+        """A check box: an empty square in print, a full one where somebody ticked it on the screen."""
+        here = self.at(self.place._replace(size=_size(self.doc.type_pt * self._scale() * 2 * times)))
+        states = [
+            el(f"w14:{state}State", val=f"{ord(sign):04X}", font=FACE)
+            for state, sign in (("checked", TICKED), ("unchecked", TICK))
+        ]
+        return self._field(name, el("w14:checkbox", el("w14:checked", val=0), *states), run(TICK, here.properties()))
+
+    def _scale(self) -> float:
+        """Type of this place as a share of the body's."""
+        return table_type(self.doc) if self.place.base == "Table Text" else 1.0
+
+    def _field(self, name: str, kind: Xml, runs: Xml) -> Xml:
+        """A content control of a kind around runs, with a name for whoever does not see where it stands."""
         self.fields.append(name)
         count = len(self.fields)
-        known = [el("w:alias", val=name[:64]), el("w:tag", val=f"fill-{count}"), el("w:id", val=count)]
-        return el("w:sdt", el("w:sdtPr", *known, el("w:showingPlcHdr"), el("w:text")), el("w:sdtContent", runs))
+        known = [el("w:alias", val=name[:NAME].rstrip()), el("w:tag", val=f"fill-{count}"), el("w:id", val=count)]
+        return el("w:sdt", el("w:sdtPr", *known, kind), el("w:sdtContent", runs))
 
     def flag(self, element: Element) -> Xml:
         """Runs that catch the eye."""
@@ -309,11 +345,14 @@ class DocxWriter(Writer[Here]):
         start = {"hanging": round(hanging * self.em)} if hanging else {"firstLine": 0}
         return el("w:ind", left=round(left * self.em), **start)
 
-    def _list(self, element: Element, style: str, numbering: Xml, left: float, before: Xml = NONE) -> Xml:
+    def _list(
+        self, element: Element, style: str, numbering: Xml, left: float, sign: Callable[[Element], Xml] = lambda _: NONE
+    ) -> Xml:
         """Paragraphs of a list: each item's first paragraph carries the sign, the rest is indented under its words."""
         pieces = []
         for item in element:
             blocks = list(item) if any(child.tag in self.BLOCKS for child in item) else [item]
+            before = sign(item)
             for index, block in enumerate(blocks):
                 if block.tag not in ("p", "li"):
                     if index == 0:
@@ -331,10 +370,10 @@ class DocxWriter(Writer[Here]):
             return self._nested(element, "List Bullet", self.base.lists["Bulleted List"])
         here = self.place
         left = 0.3 + 1.5 * (here.depth + 1)
-        look = joined([el("w:rStyle", val=self.base.styles["Tick Box"]), _size(self.doc.type_pt * 2 * 0.85)])
-        tick = joined([run("\u00a0" * 4, look), TAB])
         inner = self.at(here._replace(depth=here.depth + 1, bullets=here.bullets + 1))
-        return inner._list(element, "List Check", self._indent(left, 1.5), left, tick)
+        return inner._list(
+            element, "List Check", self._indent(left, 1.5), left, lambda item: joined([self._tick(words(item)), TAB])
+        )
 
     def steps(self, element: Element) -> Xml:
         """An ordered list with a numbering instance of its own."""
@@ -450,11 +489,16 @@ class DocxWriter(Writer[Here]):
         parts = [(row, part.tag == "thead") for part in table if part.tag != "caption" for row in part]
         heads = ["".join(cell.itertext()).strip() for cell in table.findall("thead/tr[last()]/*")]
         whole = stays_whole(table)
+        one = sum(not header for _, header in parts) == 1
         rows = []
         for index, (row, header) in enumerate(parts):
             mark = self.marked(table, NONE) if marked and index == 0 else NONE
             keep = KEEP_NEXT if index < len(parts) - 1 and (whole or index >= len(parts) - LAST_ROWS) else NONE
-            cells = self._head_cells(row, grid, keep, mark) if header else self._cells(row, grid, kind, keep, mark, heads)
+            cells = (
+                self._head_cells(row, grid, keep, mark)
+                if header
+                else self._cells(row, grid, kind, keep, mark, heads, None if one else index)
+            )
             rows.append(el("w:tr", self._row_look(row, kind, header, factor), *cells))
         return rows
 
@@ -475,10 +519,10 @@ class DocxWriter(Writer[Here]):
             for place, (one, width) in enumerate(zip(row, grid, strict=True))
         ]  # fmt: skip
 
-    def _cells(self, row: Element, grid: list[int], kind: str, keep: Xml, mark: Xml, heads: list[str]) -> list[Xml]:
+    def _cells(
+        self, row: Element, grid: list[int], kind: str, keep: Xml, mark: Xml, heads: list[str], number: int | None
+    ) -> list[Xml]:
         fields = kind in ROW_HEIGHT
-        plain = self.at(self.place._replace(to_fill=fields))
-        bold = self.at(self.place._replace(to_fill=fields, bold=True))
         cells = []
         for place, (one, width) in enumerate(zip(row, grid, strict=True)):
             look = []
@@ -486,10 +530,12 @@ class DocxWriter(Writer[Here]):
                 look.append(el("w:shd", val="clear", color="auto", fill=FILL))
             if kind == "signature":
                 look.append(el("w:vAlign", val="center"))
-            words = (bold if one.tag == "th" else plain).inline(one)
-            if fields and not words and one.tag == "td":
-                words = self._control(heads[place] if place < len(heads) else "", run("\u00a0" * CELL_PAD))
-            text = self.para("Table Text", joined([mark if place == 0 else NONE, words]), joined([keep, _side(one)]))
+            name, asked = _field_name(row, place, heads, number) if fields else ("", "")
+            inner = self.at(self.place._replace(to_fill=fields, named=name, bold=self.place.bold or one.tag == "th"))
+            written = inner.inline(one)
+            if fields and one.tag == "td" and not words(one).strip("\u00a0 "):
+                written = self._control(name, asked, written or run("\u00a0" * CELL_PAD))
+            text = self.para("Table Text", joined([mark if place == 0 else NONE, written]), joined([keep, _side(one)]))
             cells.append(cell(width, text, joined(look)))
         return cells
 
@@ -547,6 +593,20 @@ class DocxWriter(Writer[Here]):
             stroked="f",
         )
         return joined([el("w:r", el("w:pict", shape)), run(" ")])
+
+
+def _field_name(row: Element, place: int, heads: list[str], number: int | None) -> tuple[str, str]:
+    """What a field in a cell is called, and the last part of it, which says what kind of answer belongs there.
+
+    The words at the head of its row, which in a table that repeats its columns are the nearest on its left, and of its column; where no
+    words stand at the head of the row the number of the row, None in a table of one.
+    """
+    own = [words(one).strip("\u00a0 ") for one in row]
+    head = heads[place] if place < len(heads) else ""
+    begins = [at for at in range(place + 1) if at == 0 or (heads and heads[0] and heads[at] == heads[0])]
+    if begin := own[begins[-1]] if begins[-1] < place else "":
+        return (f"{begin[: NAME - len(head) - 2].rstrip()}: {head}", head) if head else (begin, begin)
+    return " ".join([*([head] if head else []), *([str(number)] if number is not None else [])]), head
 
 
 def _size(half_points: float) -> Xml:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BOLD",
+    "COMPATIBILITY",
+    "IGNORABLE",
     "LINE_BREAK",
     "NAMESPACES",
     "NONE",
@@ -42,7 +44,11 @@ NAMESPACES = {
     "v": "urn:schemas-microsoft-com:vml",
     "o": "urn:schemas-microsoft-com:office:office",
     "w10": "urn:schemas-microsoft-com:office:word",
+    "w14": "http://schemas.microsoft.com/office/word/2010/wordml",
 }
+#: Of these the ones that a program may pass by which does not know them.
+IGNORABLE = ("w14",)
+COMPATIBILITY = "http://schemas.openxmlformats.org/markup-compatibility/2006"
 
 
 def escape(text: str) -> Xml:
@@ -56,14 +62,14 @@ def joined(pieces: Iterable[Xml], between: str = "") -> Xml:
 
 
 def el(tag: str, /, *inside: Xml, **attributes: object) -> Xml:
-    """An element. Attributes of a `w:` element are `w:` attributes, unless their name says another prefix; None is left out.
+    """An element. Attributes of a `w:` element are `w:` attributes and likewise of `w14:`, unless their name says another prefix; None is left out.
 
     >>> el("w:jc", val="right")
     '<w:jc w:val="right"/>'
     >>> el("a:blip", **{"r:embed": 'a"b'})
     '<a:blip r:embed="a&quot;b"/>'
     """
-    prefix = "w:" if tag.startswith("w:") else ""
+    prefix = f"{tag.partition(':')[0]}:" if tag.startswith(("w:", "w14:")) else ""
     said = "".join(
         [
             f' {key if ":" in key else prefix + key}="{value if type(value) is int else escape(str(value))}"'

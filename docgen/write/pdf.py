@@ -17,7 +17,7 @@ from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import BAND_PT, LAST_ROWS, columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import BAND_PT, LAST_ROWS, TICK, columns, page, soften, stays_whole, table_type, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -278,7 +278,7 @@ class PdfWriter(Writer[Here]):
         for index, (row, header) in enumerate(rows):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
-                line = ["[#strut]" if cell == "[]" else cell for cell in line]
+                line = [_held_open(cell, text) for cell, text in zip(row, line, strict=True)]
             if header and held:  # no empty head stands over the column without width: a reader by voice would meet it
                 line[-1] = f"table.cell(colspan: 2, {line[-1]})"
             line += held.get(index, [])
@@ -455,8 +455,15 @@ def _pages(data: bytes) -> int:
     return int(count.group(1))
 
 
+def _held_open(cell: Element, text: str) -> str:
+    """The text of a cell to write or tick in: a line high where there are no words in it, since a box alone has no height."""
+    said = "".join(cell.itertext())
+    alone = text == "[]" or (TICK in said and not said.strip(f" \u00a0{TICK}"))
+    return text.replace("[", "[#strut", 1) if alone else text
+
+
 def render(doc: Document) -> Rendered:
-    """PDF/UA-1 bytes and the number of pages. A poster takes the largest type that fits on one page, a card the largest that fits its pages.
+    """PDF/UA-1 bytes and the number of pages. Poster and card take the largest type that fits their pages.
 
     A sign takes what serves farthest, its type never below the smallest: symbols need more height than words for one distance.
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
@@ -492,7 +499,7 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
         text = make(None)
         for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
             data, pages = _at(doc, text, Face(doc.type_pt + step))
-            if pages == 1:
+            if pages <= _most(doc):
                 break
         return data, pages
     tried = faces(doc)

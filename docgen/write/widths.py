@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
 
 __all__ = [
-    "BAND_PT", "CELL_PAD", "LAST_ROWS", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width",
+    "BAND_PT", "CELL_PAD", "LAST_ROWS", "TICK", "TICK_SIZE", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width",
 ]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
@@ -27,6 +27,7 @@ SIGNATURE_PT = 129.6  # least width that a hand needs for a signature, 1.8 in (o
 TO_WRITE_IN = 8.0  # em, least width of a column whose cells are all empty in a table to be filled in by hand
 SHORT = 12.0  # em, cells up to this width are kept on one line where that leaves room for the others
 BOX = "\u00a0" * 6  # what the frame of a blank and the room in it add to its words
+TICK, TICK_SIZE = "\u25a1", 1.5  # a box to tick, larger than the words beside it
 CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
@@ -127,6 +128,12 @@ def _lines(cell: Element) -> list[str]:
     return "".join(parts).split("\n")
 
 
+def _wide(text: str, bold: bool) -> float:
+    """Width of a line of a cell [em]."""
+    ticks = text.count(TICK)
+    return text_width(text, bold) + (ticks * (TICK_SIZE - 1) * text_width(TICK, bold) if ticks else 0.0)
+
+
 def _measure(table: Element, em: float) -> tuple[list[float], list[float], list[float], list[float]]:
     """For each column: longest word, longest cell, the same without the header, root mean square of widths [em]."""
     rows = [row for part in table if part.tag in ("thead", "tbody") for row in part]
@@ -138,9 +145,9 @@ def _measure(table: Element, em: float) -> tuple[list[float], list[float], list[
             total = 0.0
             letter = CODE if cell.find("code") is not None else 0.0
             for line in _lines(cell):
-                width = max(text_width(line, bold), letter * len(line))
+                width = max(_wide(line, bold), letter * len(line))
                 if width > least[index]:
-                    longest = max((max(text_width(word, bold), letter * len(word)) for word in WORD.findall(line)), default=0.0)
+                    longest = max((max(_wide(word, bold), letter * len(word)) for word in WORD.findall(line)), default=0.0)
                     if longest > least[index]:
                         least[index] = longest
                 if width > most[index]:
