@@ -20,7 +20,7 @@ __all__ = ["Asked", "Budget", "Circle", "Lists", "Outline", "found", "outline", 
 
 Told = Literal["users", "rescuers", "supervisors", "gate", "carriers"]
 Circle = Literal["site", "record", "working", "page"]
-Per = Literal["site", "bay", "kind"]
+Per = Literal["site", "bay", "kind", "group"]
 Bays = Literal["all", "open", "closed"]
 Size = Literal["usual", "large", "half"]
 
@@ -151,11 +151,12 @@ class Outline:
         """Name of the template of a section in a language."""
         return f"{self.name}/{language}/{stem}.md"
 
-    def copies(self, bays: Iterable[str], kinds: Iterable[str]) -> tuple[str, ...]:
-        """Names of the papers of one site: its own name, or one for each bay or kind of part, such as `bay-sign.B1`."""
+    def copies(self, bays: Iterable[str], kinds: Iterable[str], groups: Iterable[str]) -> tuple[str, ...]:
+        """Names of the papers of one site: its own name, or one for each bay, kind of part or group of kinds, such as `bay-sign.B1`."""
         if self.per == "site":
             return (self.name,)
-        return tuple(f"{self.name}.{of}" for of in dict.fromkeys(bays if self.per == "bay" else kinds))
+        of = {"bay": bays, "kind": kinds, "group": groups}[self.per]
+        return tuple(f"{self.name}.{one}" for one in dict.fromkeys(of))
 
 
 class _Asked(TypedDict):

@@ -22,6 +22,8 @@ from docgen.findings.model import Assessment
 from docgen.happened import Happened
 from docgen.papers import Outline, outline
 from docgen.site import Site
+from docgen.trade.inspected import group
+from docgen.words import spelled
 
 __all__ = ["compose_body", "compose_document", "compose_sheet"]
 
@@ -107,6 +109,9 @@ def _title(shown: Outline, inner: BodyContext) -> str:
     title = shown.title_in(inner.language)
     if shown.per == "bay" and (bay := inner.site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
+    if shown.per == "group":
+        of = group(inner.name.partition(".")[2]).title[inner.language]
+        title = f"{title}: {spelled(of, inner.language, inner.law.spelling)}"
     return title
 
 

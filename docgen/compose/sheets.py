@@ -16,6 +16,7 @@ from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.helpers import lower_first
+from docgen.compose.inspecting import Inspecting
 from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.compose.today import Today
 from docgen.compose.worklist import Worklist
@@ -93,7 +94,7 @@ class Sheets:
             name: getattr(self, name)
             for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
         }
-        return {**own, **Today(self.context, self.words).functions()}
+        return {**own, **Today(self.context, self.words).functions(), **Inspecting(self.context, self.words).functions()}
 
     def _places(self) -> Mapping[str, str]:
         """Clause id -> where it stands in words, of all papers with a digest."""
