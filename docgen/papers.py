@@ -76,7 +76,7 @@ class Outline:
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `told` whose rules stand on it. `size` is the sheet of the place
-    (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
+    (letter or A4), the next larger one, or half of it; `up`: so many of the same stand on one sheet, to be cut apart, and each section is a side of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
     name: str
@@ -109,6 +109,7 @@ class Outline:
     told: tuple[Told, ...] = ()
     apart: str | None = None
     large: float | None = None
+    up: int = 1
 
     def endings(self, types: Iterable[str]) -> tuple[str, ...]:
         """Endings of the files of one paper, of the types that are asked for: `pdf`, and `large.pdf` of one that is printed larger too."""
@@ -219,6 +220,7 @@ class _Row(TypedDict):
     told: NotRequired[list[Told]]
     apart: NotRequired[str]
     large: NotRequired[_Large]
+    up: NotRequired[int]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -268,7 +270,7 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), told=tuple(row.get("told", ())), apart=row.get("apart"),
-        large=float(row["large"]["smallest_pt"]) if "large" in row else None,
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None, up=row.get("up", 1),
     )  # fmt: skip
 
 

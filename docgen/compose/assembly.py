@@ -101,7 +101,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
         mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
         most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
-        reads=composition.collector.trace.outside(),
+        reads=composition.collector.trace.outside(), up=shown.up,
     )  # fmt: skip
 
 
