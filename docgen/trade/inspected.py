@@ -85,7 +85,11 @@ def groups() -> tuple[Group, ...]:
     for name, row in _file()["groups"].items():
         for n, one in enumerate(row["rows"]):
             if stray := [kind for kind in one["kinds"] if kind not in row["kinds"]]:
-                raise wrong(FILE, ("groups", name, "rows", str(n)), f"the group does not hold the kind '{stray[0]}'; it holds: {', '.join(row['kinds'])}")
+                raise wrong(
+                    FILE,
+                    ("groups", name, "rows", str(n)),
+                    f"the group does not hold the kind '{stray[0]}'; it holds: {', '.join(row['kinds'])}",
+                )
             if one["source"] not in _file()["sources"]:
                 raise wrong(FILE, ("groups", name, "rows", str(n)), f"there is no source '{one['source']}'; add it under sources")
         rows = tuple(LookedAt(tuple(r["kinds"]), r["look_at"], r["takes_out"], r["source"]) for r in row["rows"])
