@@ -353,6 +353,7 @@ _SCHEMAS = (
     ("trade/classes.yaml", "classes"),
     ("trade/editions.yaml", "editions"),
     ("trade/parents.yaml", "parents"),
+    ("trade/inspected.yaml", "inspected"),
     ("control/consequences.yaml", "consequences"),
     ("docgen/older.yaml", "older"),
     ("codes/questions.yaml", "code/questions"),

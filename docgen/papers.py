@@ -21,7 +21,7 @@ __all__ = ["Asked", "Budget", "ByLaw", "Circle", "Lists", "Outline", "found", "o
 
 Told = Literal["users", "rescuers", "supervisors", "gate", "carriers"]
 Circle = Literal["site", "record", "working", "page"]
-Per = Literal["site", "bay", "kind"]
+Per = Literal["site", "bay", "kind", "group"]
 Bays = Literal["all", "open", "closed"]
 Size = Literal["usual", "large", "half"]
 
@@ -91,7 +91,7 @@ class Outline:
     `by_law` is the title that the law of a place gives it (`at`).
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `told` whose rules stand on it. `size` is the sheet of the place
-    (letter or A4), the next larger one, or half of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
+    (letter or A4), the next larger one, or half of it; `up`: so many of the same stand on one sheet, to be cut apart, and each section is a side of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
     name: str
@@ -124,6 +124,7 @@ class Outline:
     told: tuple[Told, ...] = ()
     apart: str | None = None
     large: float | None = None
+    up: int = 1
     by_law: ByLaw | None = None
 
     def at(self, law: Answers) -> Outline:
@@ -179,11 +180,12 @@ class Outline:
         """Name of the template of a section in a language."""
         return f"{self.name}/{language}/{stem}.md"
 
-    def copies(self, bays: Iterable[str], kinds: Iterable[str]) -> tuple[str, ...]:
-        """Names of the papers of one site: its own name, or one for each bay or kind of part, such as `bay-sign.B1`."""
+    def copies(self, bays: Iterable[str], kinds: Iterable[str], groups: Iterable[str]) -> tuple[str, ...]:
+        """Names of the papers of one site: its own name, or one for each bay, kind of part or group of kinds, such as `bay-sign.B1`."""
         if self.per == "site":
             return (self.name,)
-        return tuple(f"{self.name}.{of}" for of in dict.fromkeys(bays if self.per == "bay" else kinds))
+        of = {"bay": bays, "kind": kinds, "group": groups}[self.per]
+        return tuple(f"{self.name}.{one}" for one in dict.fromkeys(of))
 
 
 class Answered(Protocol):
@@ -271,6 +273,7 @@ class _Row(TypedDict):
     apart: NotRequired[str]
     large: NotRequired[_Large]
     by_law: NotRequired[_ByLaw]
+    up: NotRequired[int]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -320,7 +323,7 @@ def _outline(path: Path, row: _Row) -> Outline:
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), told=tuple(row.get("told", ())), apart=row.get("apart"),
-        large=float(row["large"]["smallest_pt"]) if "large" in row else None, by_law=_by_law(row["by_law"]) if "by_law" in row else None,
+        large=float(row["large"]["smallest_pt"]) if "large" in row else None, by_law=_by_law(row["by_law"]) if "by_law" in row else None, up=row.get("up", 1),
     )  # fmt: skip
 
 

@@ -331,6 +331,7 @@ NUMBERS = {
     "general-warning": ("W001", "memory"), "drop-edge": ("W008", "memory"), "electricity": ("W012", "memory"), "overhead-load": ("W015", "memory"),
     "no-access": ("P004", "memory"), "helmet": ("M014", "memory"), "harness": ("M018", "memory"), "aed": ("E010", "memory"), "stretcher": ("E013", "memory"),
     "flammable": ("W021", "memory"), "no-smoking": ("P002", "memory"), "no-climbing": ("P009", "memory"), "no-phone": ("P013", "memory"),
+    "forbidden": ("P001", "memory"),
 }  # fmt: skip
 KINDS = {"W": "warning", "P": "forbidden", "M": "must", "E": "help"}
 

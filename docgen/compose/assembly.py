@@ -22,6 +22,8 @@ from docgen.findings.model import Assessment
 from docgen.happened import Happened
 from docgen.papers import Outline, outline
 from docgen.site import Site
+from docgen.trade.inspected import group
+from docgen.words import spelled
 
 __all__ = ["compose_body", "compose_document", "compose_sheet"]
 
@@ -99,7 +101,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
         mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
         most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
-        reads=composition.collector.trace.outside(),
+        reads=composition.collector.trace.outside(), up=shown.up,
     )  # fmt: skip
 
 
@@ -107,6 +109,9 @@ def _title(shown: Outline, inner: BodyContext) -> str:
     title = shown.title_in(inner.language)
     if shown.per == "bay" and (bay := inner.site.bay(inner.name.partition(".")[2])) is not None:
         title = f"{title}, {bay.name}"
+    if shown.per == "group":
+        of = group(inner.name.partition(".")[2]).title[inner.language]
+        title = f"{title}: {spelled(of, inner.language, inner.law.spelling)}"
     return title
 
 

@@ -89,12 +89,14 @@ class BodyContext:
         }  # fmt: skip
 
     def _one_of_many(self) -> Mapping[str, Any]:
-        """The bay or the kind of part that a paper is about, where there is one paper for each."""
+        """The bay, the kind of part or the group of kinds that a paper is about, where there is one paper for each."""
         match self.document.per:
             case "bay":
                 return {"bay": self.site.bay(self.name.partition(".")[2])}
             case "kind":
                 return {"kind": self.name.partition(".")[2]}
+            case "group":
+                return {"group": self.name.partition(".")[2]}
             case _:
                 return {}
 

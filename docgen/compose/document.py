@@ -61,7 +61,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF. Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -88,6 +88,7 @@ class Document:
     smallest_pt: float | None = None
     large: tuple[str, float] | None = None
     reads: frozenset[str] = frozenset()
+    up: int = 1
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:

@@ -19,6 +19,7 @@ from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Approval, Issued, Records, Text
 from docgen.site import Reviewer, Site
+from docgen.trade.inspected import ANCHOR, groups_of
 from docgen.words import words
 
 __all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping"]
@@ -43,7 +44,9 @@ def copies(shown: Outline, site: Site, assessed: Assessment) -> tuple[str, ...]:
     """
     states = assessed.planned if shown.digest else assessed.bays
     bays = [s.bay for s in states if shown.bays == "all" or s.shut == (shown.bays == "closed")]
-    return shown.copies(bays, (p.kind for p in site.equipment))
+    kinds = [p.kind for p in site.equipment]
+    anchors = [ANCHOR for bay in site.bays if bay.rescue_anchors]
+    return shown.copies(bays, kinds, groups_of([*kinds, *anchors]))
 
 
 def state_of(document: str, language: str, bodies: Mapping[str, Body], assessed: Assessment, records: Records) -> str:

@@ -55,7 +55,7 @@ class Lawful:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
             "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits", "sector_name",
-            "source_here",
+            "source_here", "read_here", "clock_starts",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -174,6 +174,17 @@ class Lawful:
             and not answer.given_by
             and (answer.state == "inherited" or (fallback is not None and fallback.own_plan))
         )
+
+    def read_here(self, key: str) -> bool:
+        """Whether somebody read what the law of this very place says: not silent, not from memory, not of a parent."""
+        answer = self.law_alone(key)
+        return not answer.silent and not answer.unread and not self.of_another(answer)
+
+    def clock_starts(self, key: str) -> Markup:
+        """The event that starts the clock of a report, as a sentence with its citation; empty where the answer names none."""
+        answer = self.law_alone(key)
+        said = str(self.words["phrases"]["clock_starts_at"])
+        return escape(said.format(starts=answer.starts, where=self.marked(answer)) if answer.starts else "")
 
     def inherits(self) -> str:
         """What it means that a citation bears the mark of a parent; nothing where no answer can."""

@@ -18,6 +18,7 @@ from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.forms import Forms
 from docgen.compose.helpers import lower_first
+from docgen.compose.inspecting import Inspecting
 from docgen.compose.lawful import Lawful, natural, source_row
 from docgen.compose.today import Today
 from docgen.compose.worklist import Worklist
@@ -95,7 +96,8 @@ class Sheets:
             name: getattr(self, name)
             for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
         }
-        return {**own, **Today(self.context, self.words).functions(), **Forms(self.context).functions()}
+        own |= Today(self.context, self.words).functions()
+        return {**own, **Forms(self.context).functions(), **Inspecting(self.context, self.words).functions()}
 
     @cached_property
     def _places(self) -> Mapping[str, str]:

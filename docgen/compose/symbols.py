@@ -270,6 +270,7 @@ def _made() -> tuple[Symbol, ...]:
         _warning("flammable", "W021", "memory", _flame(), _line((34, 80), (66, 80), width=5)),
         _forbidden("no-climbing", "P009", "memory", *_climbing()),
         _forbidden("no-phone", "P013", "memory", _box(37, 20, 63, 80), _white(_box(41, 28, 59, 62)), _white(_disc(50, 71, 3.5))),
+        _forbidden("forbidden", "P001", "memory"),
         _forbidden("no-access", "P004", "memory", *_person(50, 84, 68, legs=((40, 84), (62, 82)))),
         _forbidden("no-smoking", "P002", "memory", _box(22, 50, 66, 59), _white(_box(60, 50, 62, 59)), _line((70, 48), (74, 42), (69, 36), (74, 28), width=3.5)),
         _must("general-must", "M001", "read", _outline((43, 18), (57, 18), (54, 60), (46, 60)), _disc(50, 75, 8)),

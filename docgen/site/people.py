@@ -7,6 +7,7 @@ from typing import ClassVar, Literal
 
 from docgen import units
 from docgen.site.declare import Conditions, Key, Language, Name, Node, Text, Time, record, says, section
+from docgen.site.equipment import PartKind
 
 __all__ = [
     "Chain",
@@ -17,6 +18,7 @@ __all__ = [
     "Inspection",
     "InspectionRow",
     "LivePerson",
+    "LookedOver",
     "Oversight",
     "Pair",
     "People",
@@ -39,6 +41,10 @@ Topic = Literal[
     "fall-hazards", "procedures", "use-and-inspection", "hook-up-and-storage", "rescue", "assembly", "signs", "law-and-plan", "methods",
     "anchors", "fall-effects", "hands-on", "rescue-signals", "practical-test",
 ]  # fmt: skip
+
+
+#: What an inspection sheet has rows of.
+LookedOver = Literal[PartKind, "rescue-anchor"]
 
 
 @record
@@ -300,7 +306,7 @@ class ClimbLookedAt(Node):
 class InspectionRow(Node):
     """A row of an inspection by the maker or the site."""
 
-    kind: Name = says("The kind of part.", "harness", default="", required=True)
+    kind: LookedOver = says("The kind of part.", "harness", default="", required=True)
     look_at: Text = says("What is looked at.", "Stitches of the back ring", default="", required=True)
     takes_out: Text | None = says("What takes the part out of service.", "Two stitches pulled or cut")
     source: Text | None = says("The manual and page, or the rule of the site.", "Manual of H-A, page 16")

@@ -35,6 +35,7 @@ POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size tha
 LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
 LAST = "\n#block(height: 0.1em, above: 0pt, below: 0pt)\n"  # between the last line of a sign and its foot
 SYMBOL_STEP = 2.0  # points by which the largest symbols of a sign are looked for
+ACROSS, INSET = 2, 10.0  # pieces beside each other on a sheet that is cut apart, and the edge around the text of each [pt]
 CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
@@ -76,7 +77,7 @@ class PdfWriter(Writer[Here]):
 
     def __init__(self, doc: Document, face: Face | None = None) -> None:
         most = face.size if face else (doc.type_pt + (POSTER_STEPS[0] if doc.layout == "poster" else 0))
-        self.room = page(doc).text_width / most
+        self.room = (page(doc).text_width if doc.up == 1 else page(doc).text_width / ACROSS - 2 * INSET) / most
         self.symbol = (face.symbol / most if face and face.symbol else SYMBOL) + SYMBOL_GAP  # em
         super().__init__(doc, Here(self.room))
         self.targets = {link.get("href", "")[1:] for link in doc.tree.iter("a") if link.get("href", "").startswith("#")}
@@ -90,6 +91,8 @@ class PdfWriter(Writer[Here]):
         """The whole tree, with the contents list before the first numbered section."""
         if self.doc.layout == "sign":
             return self._lines()
+        if self.doc.up > 1:
+            return self._pieces()
         parts: list[str] = []
         held: list[str] | None = None  # what stands on one page
         clause: str | None = None  # the number of the one before a list
@@ -113,6 +116,16 @@ class PdfWriter(Writer[Here]):
         if held is not None:
             parts.append(_together(held))
         return "\n".join(part for part in parts if part)
+
+    def _pieces(self) -> str:
+        """Each side of what is cut apart, as often as it stands on a sheet, so that front and back of every piece belong together."""
+        sides: list[list[str]] = [[]]
+        for element in self.doc.tree:
+            if has_class(element, "newpage") and any(sides[-1]):
+                sides.append([])
+            sides[-1].append(self.block(element).replace("#pagebreak(weak: true)", ""))
+        shown = (", ".join([f"[{chr(10).join(part for part in side if part)}]"] * self.doc.up) for side in sides)
+        return "\n#pagebreak()\n".join(f"#pieces({ACROSS}, {INSET:g}pt, {side})" for side in shown)
 
     def _lines(self) -> str:
         """The lines of a sign, what room is left between them, and a hair line between two with symbols."""
