@@ -85,7 +85,7 @@ class Governs(Node):
             return ()
         way = -1.0 if ask.bound == "minimum" else 1.0
         ours = (v for v in self.voices if v.whose == "site-rule" and v.bound == binding.bound)
-        return tuple((v, binding) for v in ours if over(way * _size(v), way * _size(binding)))
+        return tuple((v, binding) for v in ours if over(way * _size(v), way * _size(binding, v.answer.unit)))
 
 
 @frozen
@@ -302,13 +302,16 @@ def _answer(
     )  # fmt: skip
 
 
-def _size(voice: Voice) -> float:
-    """A number that orders the figures of one question; intervals by the day on which they end. ValueError for words."""
+def _size(voice: Voice, unit: str = "") -> float:
+    """A number that orders the figures of one question; intervals by the day on which they end. ValueError for words.
+
+    `unit`: that of the figure beside it, where the text prints two.
+    """
     value = voice.answer.value
     if isinstance(value, Interval):
         return float(value.after(START).toordinal() - START.toordinal())
     if isinstance(value, int | float):
-        return float(value)
+        return float(voice.answer.figure_in(unit) or value)
     raise ValueError(f"{voice.answer.key} is not a figure")
 
 

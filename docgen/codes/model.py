@@ -10,7 +10,7 @@ from typing import Literal
 from docgen.errors import CodeError
 from docgen.frozen import frozen
 from docgen.limits import at_least, within
-from docgen.units import Interval
+from docgen.units import UNITS, Interval, parse, system_of
 
 __all__ = [
     "Amendment",
@@ -238,6 +238,16 @@ class Answer:
     def figure(self) -> float | None:
         """The value where it is a number, in SI; None where the text is silent or answers in words."""
         return None if isinstance(self.value, bool) or not isinstance(self.value, int | float) else float(self.value)
+
+    def figure_in(self, unit: str) -> float | None:
+        """The figure in SI as it is held against one written in `unit`: where the text prints two, that of the same system of units.
+
+        "5,000 pounds (22.2 kN)" asks 22.2 kN of a part that is marked in kN, which is 10 lbf less.
+        """
+        if not self.also or unit not in UNITS or self.figure is None:
+            return self.figure
+        other = parse(self.also, UNITS[unit].kind)
+        return other.si if system_of(other.unit) == system_of(unit) != system_of(self.unit) else self.figure
 
     def holds(self, measured: float) -> bool:
         """Whether a measured figure (in the unit of `value`) keeps the limit, or has reached the threshold.

@@ -16,7 +16,7 @@ from docgen.engineering.spread import spread
 from docgen.limits import under
 from docgen.site import Posture, Side, Site, Vehicle, record
 from docgen.site.vehicles import Hatch, LowerLevel
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice_beside
 
 __all__ = ["all_cases", "case_posture", "fall_sides", "passes_person"]
 
@@ -70,7 +70,9 @@ def fall_sides(vehicle: Vehicle, system: str) -> tuple[Side | None, ...]:
 
 def passes_person(hatch: Hatch, system: str) -> bool:
     """Whether a person can fall through an opening; one whose size is not stated counts as one that does."""
-    return hatch.size is None or not under(spread(hatch.size, "length", system)[0].high, practice("person_opening", system).si)
+    return hatch.size is None or not under(
+        spread(hatch.size, "length", system)[0].high, practice_beside("person_opening", hatch.size.unit, system).si
+    )
 
 
 def _highest(side: Side, system: str) -> float:

@@ -13,7 +13,6 @@ from docgen.frozen import frozen
 from docgen.limits import over
 from docgen.site import Part, Quantity, Site, System
 from docgen.trade.editions import Asked, strength_asked
-from docgen.units import UNITS, parse, system_of
 
 if TYPE_CHECKING:
     from docgen.codes.law import Law
@@ -24,6 +23,7 @@ __all__ = [
     "anchorage_demands",
     "anchorage_factor",
     "anchorage_needed",
+    "figure_beside",
     "joint_demand",
     "line_demand",
     "per_user",
@@ -51,23 +51,17 @@ JOINTS: dict[str, tuple[str, str]] = {
 }
 
 
-def _of_law(law: Law, question: str, beside: Quantity | None) -> float | None:
-    """The law's figure; where it prints two, that in the unit of the figure beside it.
-
-    "5,000 pounds (22.2 kN)" asks 22.2 kN of a part that is marked in kN, which is 10 lbf less.
-    """
+def figure_beside(law: Law, question: str, beside: Quantity | None) -> float | None:
+    """The figure of the law in SI, None where it has none; where it prints two, that in the unit of the figure beside it."""
     held = law.held_to(question)
-    if held is None or held.figure is None or beside is None or not held.also or beside.unit not in UNITS:
-        return None if held is None else held.figure
-    other = parse(held.also, beside.kind)
-    return other.si if system_of(other.unit) == system_of(beside.unit) != system_of(held.unit) else held.figure
+    return None if held is None else held.figure if beside is None else held.figure_in(beside.unit)
 
 
 def _largest(
     site: Site, law: Law, question: str, usual: str, marked: tuple[float, str] | None, peak: float, beside: Quantity | None = None
 ) -> Demand:
     """The first of equal ones: law, standard, practice, peak. `beside`: the strength that is held against it."""
-    figure = _of_law(law, question, beside)
+    figure = figure_beside(law, question, beside)
     asked = [] if figure is None else [Demand(figure, "law", question)]
     if marked is not None:
         asked.append(Demand(marked[0], "standard", standard=marked[1]))
@@ -98,7 +92,7 @@ def line_demand(site: Site, law: Law, part: Part) -> Demand:
     own: Asked = "line_textile" if part.line_material in TEXTILE else "line"
     marked = strength_asked(part.standard, part.kind, own) or strength_asked(part.standard, part.kind, "line")
     fall = part.free_fall or part.free_fall_max
-    condition = law.figure("srd_free_fall_condition")
+    condition = figure_beside(law, "srd_free_fall_condition", fall)
     short = asked_by(site, law, "line_of_device_fall") if condition is None else condition
     if part.kind == "srd" and (fall is None or not over(fall.si, short)):
         question, usual = "srd_strength_min", "line_of_device"
@@ -118,12 +112,14 @@ def anchorage_factor(site: Site, law: Law) -> Demand:
     )
 
 
-def per_user(site: Site, law: Law, peak: float) -> Demand:
-    """The strength of an anchorage for each person who hangs on it."""
-    return _largest(site, law, "anchorage_per_user", "anchorage_per_user", None, peak)
+def per_user(site: Site, law: Law, peak: float, beside: Quantity | None = None) -> Demand:
+    """The strength of an anchorage for each person who hangs on it. `beside`: the strength that is held against it."""
+    return _largest(site, law, "anchorage_per_user", "anchorage_per_user", None, peak, beside)
 
 
-def anchorage_demands(site: Site, law: Law, system: System, users: int | None = None) -> tuple[Demand | None, Demand | None]:
+def anchorage_demands(
+    site: Site, law: Law, system: System, users: int | None = None, beside: Quantity | None = None
+) -> tuple[Demand | None, Demand | None]:
     """What the anchorage of a system must show for its users: by factor, and by the figure for each person. None where that way is not its own.
 
     A design goes by the factor. Where the law names a figure for each person and no factor beside it, the design must show that too.
@@ -135,12 +131,14 @@ def anchorage_demands(site: Site, law: Law, system: System, users: int | None = 
         factored = Demand(max(factor.si, 1.0) * peak * count, factor.whose, factor.question)
     no_other_way = law.figure("anchorage_per_user") is not None and law.figure("anchorage_factor") is None
     if system.anchorage.basis == "rated-per-user" or (factored is not None and no_other_way):
-        one = per_user(site, law, peak)
+        one = per_user(site, law, peak, beside or system.anchorage.design_load_all_users)
         each = Demand(one.si * count, one.whose, one.question)
     return factored, each
 
 
-def anchorage_needed(site: Site, law: Law, system: System, users: int | None = None) -> Demand | None:
+def anchorage_needed(
+    site: Site, law: Law, system: System, users: int | None = None, beside: Quantity | None = None
+) -> Demand | None:
     """The larger of the two; None where the anchorage says neither that it was designed nor that it is rated."""
-    found = [d for d in anchorage_demands(site, law, system, users) if d is not None]
+    found = [d for d in anchorage_demands(site, law, system, users, beside) if d is not None]
     return max(found, key=lambda d: d.si, default=None)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Literal
 
 from docgen.calc import rescue
-from docgen.engineering.demands import per_user
+from docgen.engineering.demands import figure_beside, per_user
 from docgen.engineering.gear import RESCUERS, Gear, before_each, gear
 from docgen.engineering.loads import assumed_peak
 from docgen.engineering.model import Case, MethodClosure, MissingStep
@@ -120,7 +120,7 @@ def _need(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, 
 def _asked(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method, strength: Quantity, sheet: Sheet) -> float:
     system = site.site.units or law.units
     own = practice_beside("rescue_anchor", strength.unit, system, site.country)
-    each = max(own.si, law.figure("anchorage_for_rescue_min") or 0.0)
+    each = max(own.si, figure_beside(law, "anchorage_for_rescue_min", strength) or 0.0)
     tied, per_tied = method.tied, _arrest(site, law) if method.tied else 0.0
     fixed = sheet.run(rescue.anchor_load, persons=method.load_persons, per_person=each, tied=tied, per_tied=per_tied)
     posted = site.limits.upper.value
@@ -133,7 +133,7 @@ def _asked(site: Site, law: Law, here: tuple[RescueAnchor, ...], method: Method,
         return fixed
     factor = practice("rescue_anchor_factor", system, site.country).si
     by_design = sheet.run(rescue.anchor_load_designed, all_persons=max(designed), factor=factor)
-    law_asks = (law.figure("anchorage_for_rescue_min") or 0.0) * method.load_persons
+    law_asks = (figure_beside(law, "anchorage_for_rescue_min", strength) or 0.0) * method.load_persons
     return max(min(by_design, fixed), law_asks)
 
 

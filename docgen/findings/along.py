@@ -16,7 +16,7 @@ from docgen.limits import over, under
 from docgen.site import Bay, Task, Vehicle
 from docgen.text.said import lengths_in
 from docgen.text.screens import found_in_any
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice, practice_beside
 
 __all__ = [
     "cover_not_kept",
@@ -27,6 +27,7 @@ __all__ = [
     "hatch_too_small",
     "ladder_angle_over",
     "ladder_beyond_vehicle",
+    "ladder_device_limits",
     "ladder_device_not_shorter",
     "ladder_past_rail",
     "ladder_side_differs",
@@ -155,14 +156,35 @@ def ladder_device_not_shorter(view: View) -> Iterator[Hit]:
     Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again. Reference: common practice.
     """
     for bay in bays_in_use(view):
-        device = view.site.part(bay.ladder.device) if bay.ladder.device else None
-        if bay.ladder.control != "shorter-device" or device is None:
+        device = view.site.ladder_device(bay)
+        if device is None:
             continue
         hung = view.site.system_of(bay.id)
         there = [p.arrest_distance.si for p in view.site.parts(hung.parts if hung else (), "srd") if p.arrest_distance]
         mine = device.arrest_distance
         if device.kind != "srd" or mine is None or (there and not under(mine.si, min(there))):
             yield Hit(f"{bay.ladder.path}.device", {"device": device.id, "bay": bay.name})
+
+
+@finding("ladder-device-limits", "must-fix", documents=(PLAN, RECORD, NOTICE))
+def ladder_device_limits(view: View) -> Iterator[Hit]:
+    """What it looks at: the capacity of the device that protects on the ladder against both limits for a person.
+
+    Why: it hangs in no system of the bay, so that no chain counts it, and everybody who climbs is on it first. Exactly the limits is enough. Example: 200 lb
+    on the label, 310 lb posted; no capacity at all. Reference: 29 CFR 1910.140(c)(22) (memory); labels.
+    """
+    lower, upper = view.site.limits.lower.value, view.site.limits.upper.value
+    for bay in bays_in_use(view):
+        device = view.site.ladder_device(bay)
+        if device is None:
+            continue
+        least, most = device.capacity.min, device.capacity.max
+        if most is None or (upper is not None and over(upper.si, most.si)):
+            values: dict[str, Value] = {"part": device.id, "bay": bay.name, "have": NOT_STATED if most is None else down(most)}
+            yield Hit(f"{device.path}.capacity", values | {"limit": NOT_STATED if upper is None else up(upper)})
+        if least is not None and lower is not None and under(lower.si, least.si):
+            values = {"part": device.id, "bay": bay.name, "have": up(least), "limit": down(lower)}
+            yield Hit(f"{device.path}.capacity.min", values)
 
 
 @finding("lids-differ", "must-fix", documents=(PLAN, NOTICE))
@@ -202,7 +224,7 @@ def cover_not_kept(view: View) -> Iterator[Hit]:
     Why: a closed hatch is not worked out at all, and while the lid is open it is a hole. Example: locked lid, "opened while loading"; a bolted
     cover with a fill opening of 20 in. Reference: common practice; the word list in the words of each language; 12 in (0.30 m) as elsewhere.
     """
-    least = practice("person_opening", view.system)
+    least = practice("person_opening", "si", view.site.country)  # the smaller of its two forms, for a width in any unit
     for vehicle in vehicles_in_use(view):
         for barrier in (h.stopped_by for h in vehicle.hatches):
             opened = [c.text for c in found_in_any(barrier.what, "cover-opened", view.languages)]
@@ -289,13 +311,13 @@ def hatch_too_small(view: View) -> Iterator[Hit]:
     Why: whoever reads the record must see why there is no case for them. Example: a fill opening of 10 in. Reference: the figure of
     trade/practice.yaml, own choice.
     """
-    least = practice("person_opening", view.system)
     for vehicle in vehicles_in_use(view):
         small = [h for h in vehicle.hatches if not h.stopped_by and h.size is not None and not passes_person(h, view.system)]
         if small:
             widest = max((h.size for h in small if h.size is not None), key=lambda q: q.si)
+            least = practice_beside("person_opening", widest.unit, view.system, view.site.country)
             values: dict[str, Value] = {"vehicle": vehicle.name, "count": len(small), "size": up(widest)}
-            yield Hit(small[0].path, values | {"least": near(least.si, "length"), "source": least.source})
+            yield Hit(small[0].path, values | {"least": least.text, "source": least.source})
 
 
 @finding("crossing-unattached", "must-fix", documents=(PLAN, RECORD, NOTICE))

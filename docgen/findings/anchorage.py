@@ -51,8 +51,8 @@ def anchorage_basis_missing(view: View) -> Iterator[Hit]:
             yield Hit(f"{system.anchorage.path}.basis", {"system": system.id})
 
 
-def _need(view: View, system: System, users: int | None = None) -> Demand | None:
-    return anchorage_needed(view.site, view.binding, system, users)
+def _need(view: View, system: System, users: int | None = None, beside: Quantity | None = None) -> Demand | None:
+    return anchorage_needed(view.site, view.binding, system, users, beside)
 
 
 def _basis(view: View, demand: Demand) -> Basis:
@@ -114,7 +114,7 @@ def anchorage_rated_low(view: View) -> Iterator[Hit]:
     for system in systems_in_use(view):
         load, (_, need) = system.anchorage.design_load_all_users, anchorage_demands(view.site, view.binding, system)
         if load is not None and need is not None and over(need.si, load.si):
-            each = per_user(view.site, view.binding, peak_force(view.site, system, view.binding))
+            each = per_user(view.site, view.binding, peak_force(view.site, system, view.binding), load)
             values = {
                 "system": system.id,
                 "load": down(load),
@@ -181,7 +181,7 @@ def frame_load_low(view: View) -> Iterator[Hit]:
     """
     for system in systems_in_use(view):
         for part in view.site.load_path(system):
-            need, load = _need(view, system, _borne(system, part)), part.design_load
+            need, load = _need(view, system, _borne(system, part), part.design_load), part.design_load
             if part.kind in FRAME and load is not None and need is not None and over(need.si, load.si):
                 values = {"system": system.id, "part": part.id, "load": down(load), "need": up(need.si, "force")}
                 yield Hit(f"{part.path}.design_load", values, basis=_basis(view, need))

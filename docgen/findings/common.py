@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from docgen.calc import arrest
-from docgen.engineering.demands import TEXTILE, Demand
+from docgen.engineering.demands import TEXTILE, Demand, figure_beside
 from docgen.engineering.gear import counts
 from docgen.engineering.model import Case, Duty
 from docgen.findings.model import Phrase, Terms, Value
@@ -119,9 +119,12 @@ def held(view: View, part: RolePart, name: str | None, day: date | None) -> bool
     return any(h is not None and name in h.names for h in holders)
 
 
-def law_figure(view: View, key: str) -> float | None:
-    """The figure in SI units to which the site is held, by the law in force or a stricter rule; None where nobody does more than advise."""
-    return view.binding.figure(key)
+def law_figure(view: View, key: str, beside: Quantity | None = None) -> float | None:
+    """The figure in SI units to which the site is held, by the law in force or a stricter rule; None where nobody does more than advise.
+
+    `beside`: what is held against it; a law that prints two units is taken in that one's.
+    """
+    return figure_beside(view.binding, key, beside)
 
 
 def law_text(view: View, key: str) -> str:
@@ -213,11 +216,12 @@ def systems_in_use(view: View) -> tuple[System, ...]:
 def parts_in_use(view: View, *kinds: str) -> tuple[Part, ...]:
     """Parts of the listed kinds (all when none is named) that a system in use or a method names or the site lends, in profile order.
 
-    The anchor of a method counts as a part that the method names.
+    The anchor of a method counts as a part that the method names; the device that protects on the ladder of a bay as one of its system.
     """
     named = {k for s in systems_in_use(view) for k in (*s.parts, *s.harnesses)} | {
         k for m in view.site.rescue.methods for k in m.kits
     }
+    named |= {d.id for b in bays_in_use(view) if (d := view.site.ladder_device(b)) is not None}
     named |= set(view.site.contractors.loaned_harnesses) | {a.part for _, a in rescue_anchors_in_use(view) if a.part is not None}
     return tuple(p for p in view.site.equipment if p.id in named and (not kinds or p.kind in kinds))
 

@@ -133,7 +133,7 @@ def line_slack_over(view: View) -> Iterator[Hit]:
 
 def _free_fall_limit(view: View, part: Part) -> tuple[float, Value] | None:
     """The lowest limit of label and of what binds on the free fall, and how it is told; None where neither gives one."""
-    label, law = part.free_fall_max, law_figure(view, "free_fall_max")
+    label, law = part.free_fall_max, law_figure(view, "free_fall_max", part.free_fall or part.free_fall_max)
     if label is not None and (law is None or within(label.si, law)):
         return label.si, down(label)
     return None if law is None else (law, law_text(view, "free_fall_max"))
@@ -343,8 +343,8 @@ def deceleration_over(view: View) -> Iterator[Hit]:
     Why: beyond it the system does not comply. Example: 4.0 ft stated, 3.5 ft allowed. Reference: 29 CFR
     1910.140(d)(1)(ii) (memory).
     """
-    law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view):
+        law = law_figure(view, "deceleration_distance_max", part.deceleration_distance)
         if law is not None and part.deceleration_distance is not None and over(part.deceleration_distance.si, law):
             values: dict[str, Value] = {
                 "part": part.id,
@@ -362,9 +362,9 @@ def deceleration_unstated(view: View) -> Iterator[Hit]:
     Why: the label counts lock-up too, so the two are not the same and neither passes nor fails alone. Example: label
     4.5 ft. Reference: 29 CFR 1910.140(d)(1)(ii) (memory).
     """
-    law = law_figure(view, "deceleration_distance_max")
     for part in parts_in_use(view, "srd"):
         stated = part.arrest_distance
+        law = law_figure(view, "deceleration_distance_max", stated)
         if law is not None and stated is not None and part.deceleration_distance is None and over(stated.si, law):
             yield Hit(
                 f"{part.path}.arrest_distance",
@@ -386,9 +386,9 @@ def deceleration_over_arrest(view: View) -> Iterator[Hit]:
             yield Hit(f"{part.path}.deceleration_distance", values)
 
 
-def _most_force(view: View) -> tuple[float, Value, Basis | None]:
+def _most_force(view: View, beside: Quantity | None = None) -> tuple[float, Value, Basis | None]:
     """The highest peak on a person: the law's figure as it prints it, or that of the trade with what it rests on."""
-    law = law_figure(view, "arrest_force_max")
+    law = law_figure(view, "arrest_force_max", beside)
     if law is not None:
         return law, law_text(view, "arrest_force_max"), None
     usual = Demand(assumed_peak(view.site, view.binding), "practice")
@@ -401,9 +401,11 @@ def arrest_force_over(view: View) -> Iterator[Hit]:
 
     Why: it injures. Example: 2,000 lbf on the label, 1,800 lbf allowed. Reference: 29 CFR 1910.140(d)(1)(i) (memory).
     """
-    most, text, basis = _most_force(view)
     for part in parts_in_use(view, "srd", "lanyard"):
-        if part.arrest_force_peak is not None and over(part.arrest_force_peak.si, most):
+        if part.arrest_force_peak is None:
+            continue
+        most, text, basis = _most_force(view, part.arrest_force_peak)
+        if over(part.arrest_force_peak.si, most):
             values: dict[str, Value] = {"part": part.id, "value": up(part.arrest_force_peak), "limit": text}
             yield Hit(f"{part.path}.arrest_force_peak", values, basis=basis)
 

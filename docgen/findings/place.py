@@ -15,7 +15,7 @@ from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import NOISE, over, under, within
 from docgen.site import Bay, OverheadLine
 from docgen.text.screens import found_in_any
-from docgen.trade.practice import practice
+from docgen.trade.practice import practice, practice_beside
 
 __all__ = [
     "alternative_possible",
@@ -319,8 +319,11 @@ def wind_limit_high(view: View) -> Iterator[Hit]:
     Why: in a gale walking is hard on the ground already. Exactly there is let pass. Example: 60 mph. Reference: Beaufort scale of the WMO, force 8, "generally impedes
     progress" (memory).
     """
-    wind, most = view.site.limits.weather.wind, practice("wind_most", view.system, view.site.country)
-    if wind is not None and over(wind.si, most.si) and any(b.setting != "indoor" for b in bays_in_use(view)):
+    wind = view.site.limits.weather.wind
+    if wind is None:
+        return
+    most = practice_beside("wind_most", wind.unit, view.system, view.site.country)
+    if over(wind.si, most.si) and any(b.setting != "indoor" for b in bays_in_use(view)):
         yield Hit(wind.path, {"wind": near(wind), "most": most.text, "source": most.source})
 
 

@@ -64,6 +64,9 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
         yield vehicle.walk.from_, vehicle.walk.to
         yield vehicle.deck_range.loaded, vehicle.deck_range.empty
         yield from ((hatch.lower, vehicle.deck) for hatch in vehicle.hatches)
+    for system in systems_in_use(view):
+        bay = next(b for b in bays_in_use(view) if b.id == system.bay)
+        yield from ((bay.rail.deflection, load.deflection) for load in system.load_cases)
     crew, standing = view.site.limits.stature, view.site.limits.d_ring.standing
     yield crew.shortest, crew.tallest
     yield crew.shortest, standing
@@ -89,7 +92,7 @@ def range_reversed(view: View) -> Iterator[Hit]:
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
     one lands on inside a hatch above the deck, the lowest point of an obstruction above its highest or its near face beyond its far
     one, the shortest climber taller than the standing D-ring that was measured, or that one than the tallest, the lowest mass of climbers
-    or of a label above the highest, a steady wind that stops work above the gust that does, a step of a rescue that takes less when things go badly, a post that ends before it begins.
+    or of a label above the highest, a steady wind that stops work above the gust that does, the rail bent less under two people than under one, a step of a rescue that takes less when things go badly, a post that ends before it begins.
 
     Why: one of the two is a slip, and nobody can say which. Equal figures are right. Example: deck from 12.5 ft to 11.5 ft.
     Reference: common practice.

@@ -96,6 +96,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "hook-up-late": "danger",
     "obstruction-unmeasured": "facts",
     "distance-signed": "facts",
+    "ladder-device-limits": "part-strength",
     "ladder-device-not-shorter": "fall-distance",
     "ladder-side-differs": "facts",
     "lids-differ": "facts",

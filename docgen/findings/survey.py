@@ -136,6 +136,8 @@ def critical(view: View) -> Iterator[Quantity | None]:
         beam = rail.beam
         yield from (ladder.offset, ladder.at, ladder.trolley_lag, rail.length, rail.as_built.slope)
         yield from (beam.span, beam.allowed_stress, beam.modulus, beam.second_moment, beam.section_modulus)
+        line = bay.electrical.line
+        yield from (line.distance, line.voltage)
         yield from _things(bay.obstructions)
     for vehicle in vehicles_in_use(view):
         yield from (
@@ -151,7 +153,8 @@ def critical(view: View) -> Iterator[Quantity | None]:
         barriers = (*(s.stopped_by for s in vehicle.sides), *(h.stopped_by for h in vehicle.hatches))
         yield from (q for barrier in barriers if barrier for q in (barrier.height, barrier.load))
         yield from _things(vehicle.protrusions)
-    yield from (t.reach_from_centreline for t in view.site.tasks if t.permission == "allowed")
+    allowed = (t for t in view.site.tasks if t.permission == "allowed")
+    yield from (q for task in allowed for q in (task.reach_from_centreline, task.past_end_stop))
     limits = view.site.limits
     yield from (
         limits.d_ring.standing,
@@ -189,16 +192,21 @@ def critical(view: View) -> Iterator[Quantity | None]:
         )
         yield from (q for other in part.arrest_at for q in (other.mass, other.distance))
     for system in systems_in_use(view):
+        yield from (q for load in system.load_cases for q in (load.load, load.deflection))
+        yield system.spacing
         yield from (system.anchorage.design_load_all_users, system.anchorage.direction.angle, system.anchorage.direction.load)
     yield from of_rescue(view)
 
 
 def of_rescue(view: View) -> Iterator[Quantity | None]:
     """Those of them that bear a rescuer or the person who is brought down, or say how far a method reaches, lifts and lets down."""
-    yield from (q for bay in bays_in_use(view) for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load))
+    yield from (
+        q for bay in bays_in_use(view) for anchor in bay.rescue_anchors for q in (anchor.strength, anchor.load, anchor.height)
+    )
     for method in view.site.rescue.methods:
         yield from (method.anchor_strength, method.attach_height, method.hook.reach, method.lift.needed, method.lift.rope_at_top)
-        yield from (part.reach for key in method.kits if (part := view.site.part(key)) is not None)
+        kits = (view.site.part(key) for key in method.kits)
+        yield from (q for part in kits if part is not None for q in (part.reach, part.handle_height))
 
 
 def _papers(quantity: Quantity, rescue: frozenset[str]) -> tuple[str, ...]:
@@ -433,10 +441,14 @@ def barrier_low(view: View) -> Iterator[Hit]:
 
     Why: a person falls over a low one. Exactly the least is enough. Example: a rail of 30 in, 39 in at the least. Reference: 29 CFR 1910.29(b)(1) (read).
     """
-    asked, off = law_figure(view, "guardrail_height"), law_figure(view, "guardrail_height_tolerance") or 0.0
-    least = practice("guardrail_height", view.system, view.site.country).si if asked is None else asked - off
     for vehicle, barrier, _ in _barriers(view):
-        if barrier.height is not None and under((low := spread(barrier.height, "length", view.system)[0].low), least):
+        if barrier.height is None:
+            continue
+        asked = law_figure(view, "guardrail_height", barrier.height)
+        off = law_figure(view, "guardrail_height_tolerance", barrier.height) or 0.0
+        usual = practice_beside("guardrail_height", barrier.height.unit, view.system, view.site.country).si
+        least = usual if asked is None else asked - off
+        if under((low := spread(barrier.height, "length", view.system)[0].low), least):
             values: dict[str, Value] = {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED}
             yield Hit(barrier.height.path, values | {"height": down(low, "length"), "least": up(least, "length")})
 
@@ -447,10 +459,13 @@ def barrier_weak(view: View) -> Iterator[Hit]:
 
     Why: a person falls through a weak one. Exactly as strong is enough. Example: 100 lbf, 200 lbf asked for. Reference: 29 CFR 1910.29(b)(3) (read).
     """
-    asked = law_figure(view, "guardrail_load_min")
-    least = practice("guardrail_load", view.system, view.site.country).si if asked is None else asked
     for vehicle, barrier, _ in _barriers(view):
-        if barrier.load is not None and under(barrier.load.si, least):
+        if barrier.load is None:
+            continue
+        asked = law_figure(view, "guardrail_load_min", barrier.load)
+        usual = practice_beside("guardrail_load", barrier.load.unit, view.system, view.site.country).si
+        least = usual if asked is None else asked
+        if under(barrier.load.si, least):
             values: dict[str, Value] = {"vehicle": vehicle.name, "what": barrier.what or NOT_STATED}
             yield Hit(barrier.load.path, values | {"load": down(barrier.load), "least": up(least, "force")})
 

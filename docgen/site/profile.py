@@ -172,6 +172,10 @@ class Site(Node):
         """The vehicle of that id."""
         return _by_id(self.vehicles, key)
 
+    def ladder_device(self, bay: Bay) -> Part | None:
+        """The device with a shorter stopping distance that protects on the ladder of a bay; None where something else does."""
+        return self.part(bay.ladder.device) if bay.ladder.control == "shorter-device" else None
+
     def part(self, key: str | None) -> Part | None:
         """The piece of equipment of that id."""
         return _by_id(self.equipment, key)
