@@ -436,6 +436,7 @@ def weather_outside_range(view: View) -> Iterator[Hit]:
     weather, coldest = view.site.limits.weather, _coldest(view)
     outside = {s.bay for s in view.site.systems if (bay := view.bays.get(s.bay)) is not None and bay.setting != "indoor"}
     used = {key for s in systems_in_use(view) if s.bay in outside for key in s.parts}
+    used |= {d.id for b in bays_in_use(view) if b.id in outside and (d := view.site.ladder_device(b)) is not None}
     for part in parts_in_use(view, "srd"):
         low, high = part.temperature.min, part.temperature.max
         if part.id not in used:
