@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import pairwise
 from xml.parsers import expat
 
 from docgen.frozen import frozen
@@ -67,7 +68,14 @@ NAMED = {
     "green": "#008000", "lime": "#00ff00", "olive": "#808000", "yellow": "#ffff00", "blue": "#0000ff", "navy": "#000080", "teal": "#008080",
     "aqua": "#00ffff", "purple": "#800080", "fuchsia": "#ff00ff", "orange": "#ffa500", "currentcolor": "#000000",
 }  # fmt: skip
-START = {"fill": "black", "fill-rule": "nonzero", "stroke": "none", "stroke-width": "1", "stroke-linecap": "butt", "stroke-linejoin": "miter"}
+START = {
+    "fill": "black",
+    "fill-rule": "nonzero",
+    "stroke": "none",
+    "stroke-width": "1",
+    "stroke-linecap": "butt",
+    "stroke-linejoin": "miter",
+}
 UNITS = {"": 1.0, "px": 1.0, "pt": 4 / 3, "pc": 16.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "in": 96.0}
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-z]*)\s*")
@@ -121,7 +129,9 @@ class _Reader:
         space, _, local = tag.rpartition(" ")
         self.count += 1
         if self.count > MOST_ELEMENTS or len(self.stack) + self.silent > MOST_DEPTH:
-            raise self.unfit("too many elements", f"at most {MOST_ELEMENTS:,}, {MOST_DEPTH} deep; simplify the drawing or give a PNG")
+            raise self.unfit(
+                "too many elements", f"at most {MOST_ELEMENTS:,}, {MOST_DEPTH} deep; simplify the drawing or give a PNG"
+            )
         if local in ACTIVE:
             raise self.unfit(f"'{local}'", "that is not allowed in a logo; draw it with shapes alone, or give a PNG")
         self._inert(given)
@@ -131,7 +141,11 @@ class _Reader:
             self.silent += 1
             return
         if self.stack and local not in (*SHAPES, "g"):
-            told = "turn letters into outlines" if local in ("text", "tspan", "textPath") else "draw it with shapes of one colour each"
+            told = (
+                "turn letters into outlines"
+                if local in ("text", "tspan", "textPath")
+                else "draw it with shapes of one colour each"
+            )
             raise self.unfit(f"'{local}'", f"that is not allowed in a logo; {told}, or give a PNG")
         looks, matrix = self.stack[-1] if self.stack else (START, IDENTITY)
         own = {**looks, **self._paint(given)}
@@ -171,7 +185,10 @@ class _Reader:
                 told[key.strip().lower()] = value.replace("!important", "").strip()
         for key, idle in IDLE.items():
             if key in told and told[key].lower() not in idle:
-                raise self.unfit(f"'{key}: {told[key][:40]}'", "that is not allowed in a logo; draw whole shapes of one plain colour, or give a PNG")
+                raise self.unfit(
+                    f"'{key}: {told[key][:40]}'",
+                    "that is not allowed in a logo; draw whole shapes of one plain colour, or give a PNG",
+                )
         return {key: told[key] for key in PAINT if key in told and told[key] != "inherit"}
 
     def _frame(self, given: Mapping[str, str]) -> tuple[float, float, float, float]:
@@ -276,7 +293,7 @@ class _Reader:
                 flat = [self._number(each) for each in re.findall(_NUMBER, given.get("points", ""))]
                 points = list(zip(flat[::2], flat[1::2], strict=False))
                 if len(points) > 1:
-                    yield points[0], tuple(_line(a, b) for a, b in zip(points, points[1:], strict=False)), tag == "polygon"
+                    yield points[0], tuple(_line(a, b) for a, b in pairwise(points)), tag == "polygon"
 
     def _path(self, text: str) -> Iterator[Run]:
         """The runs of path data; one that cannot be read is refused and not drawn in part."""
@@ -287,14 +304,11 @@ class _Reader:
         open_run, previous, handle = False, "", at
         for letter, values in tokens:
             kind, near = letter.upper(), letter.islower()
-
-            def to(x: float, y: float, near: bool = near, at: Point = at) -> Point:
-                return (at[0] + x, at[1] + y) if near else (x, y)
-
+            base = at if near else (0.0, 0.0)
             if kind == "M":
                 if open_run and pieces:
                     yield start, tuple(pieces), False
-                at = start = to(*values)
+                at = start = _beyond(base, values)
                 pieces, open_run = [], True
             elif kind == "Z":
                 if open_run and pieces:
@@ -303,7 +317,7 @@ class _Reader:
             else:
                 before = at
                 if kind == "L":
-                    at = to(*values)
+                    at = _beyond(base, values)
                     pieces.append(_line(before, at))
                 elif kind == "H":
                     at = (before[0] + values[0] if near else values[0], before[1])
@@ -313,16 +327,16 @@ class _Reader:
                     pieces.append(_line(before, at))
                 elif kind in "CS":
                     mirrored = (2 * before[0] - handle[0], 2 * before[1] - handle[1]) if previous in ("C", "S") else before
-                    first = to(*values[:2]) if kind == "C" else mirrored
-                    handle, at = to(*values[-4:-2]), to(*values[-2:])
+                    first = _beyond(base, values[:2]) if kind == "C" else mirrored
+                    handle, at = _beyond(base, values[-4:-2]), _beyond(base, values[-2:])
                     pieces.append((first, handle, at))
                 elif kind in "QT":
                     mirrored = (2 * before[0] - handle[0], 2 * before[1] - handle[1]) if previous in ("Q", "T") else before
-                    handle = to(*values[:2]) if kind == "Q" else mirrored
-                    at = to(*values[-2:])
+                    handle = _beyond(base, values[:2]) if kind == "Q" else mirrored
+                    at = _beyond(base, values[-2:])
                     pieces.append((_between(before, handle, 2 / 3), _between(at, handle, 2 / 3), at))
                 else:
-                    at = to(*values[-2:])
+                    at = _beyond(base, values[-2:])
                     pieces += _arc(before, values[0], values[1], values[2], bool(values[3]), bool(values[4]), at)
                 if len(pieces) > MOST_PIECES:
                     raise self.unfit("too many lines", f"at most {MOST_PIECES:,} pieces; simplify the drawing or give a PNG")
@@ -415,6 +429,10 @@ def _step(name: str, values: list[float]) -> Matrix | None:
     return None
 
 
+def _beyond(base: Point, values: list[float]) -> Point:
+    return base[0] + values[0], base[1] + values[1]
+
+
 def _between(a: Point, b: Point, share: float) -> Point:
     return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
 
@@ -444,7 +462,9 @@ def _rounded(x: float, y: float, wide: float, high: float, rx: float, ry: float)
     return a, tuple(pieces), True
 
 
-def _arc(start: Point, rx: float, ry: float, turn: float, large: bool, sweep: bool, end: Point) -> list[tuple[Point, Point, Point]]:
+def _arc(
+    start: Point, rx: float, ry: float, turn: float, large: bool, sweep: bool, end: Point
+) -> list[tuple[Point, Point, Point]]:
     """An arc of an ellipse as curves of at most a quarter each (SVG 1.1, appendix F.6)."""
     rx, ry = abs(rx), abs(ry)
     if start == end:

@@ -59,7 +59,9 @@ def _parts(archive: zipfile.ZipFile, name: str) -> dict[str, bytes]:
             content = stream.read(MOST_PART + 1)
         whole += len(content)
         if len(content) > MOST_PART or whole > MOST_WHOLE:
-            raise Unfit(f"'{name}' unpacks to more than {MOST_WHOLE // 1_000_000} MB", "take large pictures out and save it again")
+            raise Unfit(
+                f"'{name}' unpacks to more than {MOST_WHOLE // 1_000_000} MB", "take large pictures out and save it again"
+            )
         parts[member.filename] = content
     return parts
 
@@ -91,8 +93,15 @@ def _look_at(part: str, content: bytes, name: str) -> None:
                 raise Unfit(f"'{name}' holds {found} ({part})", FIX)
             ending = plain.get("Target", "").rpartition(".")[2].lower()
             if re.search(r"/(header|footer)\d*\.xml\.rels$", part) and (kind != "image" or ending not in PICTURES):
-                raise Unfit(f"'{name}' has something in its header or footer that is no text, PNG or JPEG ({kind})", "put a PNG or JPEG in its place")
-        if local in ("Override", "Default") and part == "[Content_Types].xml" and (found := _active("/" + plain.get("ContentType", ""))):
+                raise Unfit(
+                    f"'{name}' has something in its header or footer that is no text, PNG or JPEG ({kind})",
+                    "put a PNG or JPEG in its place",
+                )
+        if (
+            local in ("Override", "Default")
+            and part == "[Content_Types].xml"
+            and (found := _active("/" + plain.get("ContentType", "")))
+        ):
             raise Unfit(f"'{name}' holds {found}", FIX)
         if shown and local in OBJECTS:
             raise Unfit(f"'{name}' holds an embedded object in its header or footer", FIX)
@@ -119,7 +128,8 @@ def _look_at(part: str, content: bytes, name: str) -> None:
     def allowed(words: str) -> None:
         if words.strip() and words.split()[0].upper() not in FIELDS:
             raise Unfit(
-                f"'{name}' has the field {words.split()[0][:30]} in its header or footer", f"take it out; allowed are {', '.join(FIELDS)}"
+                f"'{name}' has the field {words.split()[0][:30]} in its header or footer",
+                f"take it out; allowed are {', '.join(FIELDS)}",
             )
 
     parser.StartDoctypeDeclHandler = no_type

@@ -48,7 +48,10 @@ if TYPE_CHECKING:
 __all__ = ["pack", "parts", "render"]
 
 EMF, PNG = "image/x-emf", "image/png"
-LOGO, LOGO_ID = "rLogo", 9001  # the relationship and the number of the picture, beyond those of the body
+LOGO, LOGO_ID = (
+    "rLogo",
+    9001,
+)  # the relationship and the number of the picture, beyond those of the body; one more on the first page
 POINTS = 72 / 25.4  # in a millimetre
 LINE_PT = 7.5  # type of a line of the letterhead
 TIGHT = el("w:spacing", before=0, after=0, line=204, lineRule="auto")
@@ -68,17 +71,17 @@ class Picture(NamedTuple):
     alt: str
 
 
-def _logo(doc: Document) -> tuple[Xml, float]:
+def _logo(doc: Document, number: int = LOGO_ID) -> tuple[Xml, float]:
     """The run that shows the logo, and its width [pt]."""
     look = doc.dressed
     if look.logo is None:
         return NONE, 0.0
     wide, high = look.logo.fitted(WIDE, TALL if doc.lettered else LOW)
     shown = Picture(wide / POINTS, high / POINTS, LOGO, doc.firm)
-    return picture(LOGO, LOGO_ID, shown, 1.0), wide
+    return picture(LOGO, number, shown, 1.0), wide
 
 
-def _row(cells: Iterable[tuple[float, Xml, Xml]], line: Xml, style: str) -> Xml:
+def _row(cells: Iterable[tuple[float, Xml, Xml]], line: Xml, style: str, after: int = 0) -> Xml:
     """A row of a header: width [pt], paragraphs and look of each cell; a table needs a paragraph behind it, which takes no room."""
     told = [(round(width * 20), content, look) for width, content, look in cells]
     none = el("w:tblCellMar", *(el(f"w:{side}", w=0, type="dxa") for side in ("top", "left", "bottom", "right")))
@@ -90,7 +93,7 @@ def _row(cells: Iterable[tuple[float, Xml, Xml]], line: Xml, style: str) -> Xml:
         el("w:tblGrid", *(el("w:gridCol", w=width) for width, _, _ in told)),
         row,
     )
-    thin = joined([el("w:spacing", before=0, after=0, line=20, lineRule="exact"), el("w:rPr", el("w:sz", val=2))])
+    thin = joined([el("w:spacing", before=0, after=after, line=20, lineRule="exact"), el("w:rPr", el("w:sz", val=2))])
     return joined([table, paragraph(style, NONE, thin)])
 
 
@@ -112,7 +115,7 @@ def _letterhead(doc: Document, style: str) -> Xml:
     cells += [(width - room - (wide + 8.0 if logo else 0.0), site, low), (room, joined(said), low)]
     colour = (look.accent or "#8D99A5")[1:].upper()
     line = el("w:tblBorders", el("w:bottom", val="single", sz=8 if look.accent else 5, space=0, color=colour))
-    return joined([_band(doc, style), _row(cells, line, style)])
+    return joined([_band(doc, style), _row(cells, line, style, after=80)])
 
 
 def _alone(doc: Document) -> bool:
@@ -120,16 +123,16 @@ def _alone(doc: Document) -> bool:
     return doc.dressed.logo is not None and not doc.lettered and not (doc.layout == "report" and doc.dressed.base)
 
 
-def _beside(doc: Document, style: str) -> Xml:
+def _beside(doc: Document, style: str, first: bool) -> Xml:
     """The logo beside the band of a draft, so that it needs no height of its own."""
-    logo, wide = _logo(doc)
+    logo, wide = _logo(doc, LOGO_ID + first)
     band = _band(doc, style) or paragraph(style, NONE)
     low = el("w:vAlign", val="center")
     return _row([(wide + 6.0, paragraph(style, logo), low), (page(doc).text_width - wide - 6.0, band, low)], NONE, style)
 
 
-def _header(doc: Document, style: str) -> Xml:
-    band = _beside(doc, style) if _alone(doc) else _band(doc, style)
+def _header(doc: Document, style: str, first: bool = False) -> Xml:
+    band = _beside(doc, style, first) if _alone(doc) else _band(doc, style)
     if doc.layout != "report":
         return band
     return joined([band, paragraph(style, joined([run(doc.site_name, BOLD), TAB, run(doc.title)]), LINE)])
@@ -240,7 +243,10 @@ def _filled(doc: Document) -> Word:
     if doc.bands or lettered:  # the first page has the bands in its text
         edges.different_first_page_header_footer = True
     if edges.different_first_page_header_footer:
-        _put(edges.first_page_header._element, *_parsed(doc, (_letterhead if lettered else _header)(doc, header)))
+        _put(
+            edges.first_page_header._element,
+            *_parsed(doc, _letterhead(doc, header) if lettered else _header(doc, header, first=True)),
+        )
         _put(edges.first_page_footer._element, *_parsed(doc, _footer(doc, footer)))
     if look.logo is not None and (lettered or _alone(doc)):
         first = [edges.first_page_header.part] if edges.different_first_page_header_footer else []

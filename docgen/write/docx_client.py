@@ -23,10 +23,22 @@ if TYPE_CHECKING:
 __all__ = ["grafted", "has_own_header", "painted"]
 
 #: Styles that a base file may decide, under the name that a word processor shows. Ours stands in where it lacks one.
-DECIDED = ("Title", "Heading 1", "Heading 2", "Heading 3", "Heading 4", "Body Text", "Quote", "Caption", "TOC Heading", "Hyperlink")
+DECIDED = (
+    "Title",
+    "Heading 1",
+    "Heading 2",
+    "Heading 3",
+    "Heading 4",
+    "Body Text",
+    "Quote",
+    "Caption",
+    "TOC Heading",
+    "Hyperlink",
+)
 UNNUMBERED = {"Heading 1 Plain": "Heading 1", "Heading 2 Plain": "Heading 2"}
 OURS = "Report Text"  # what our styles stand on in another's file
 KEPT = ("styles", "settings", "theme", "header", "footer")  # parts that the body's part leads to
+SPARE = ("fontTable", "theme")  # taken from ours where there is none
 WHOLE = ("officeDocument", "core-properties")  # parts that the package leads to
 PAGE = ("headerReference", "footerReference", "pgSz", "pgMar", "titlePg")  # of the description of its last page
 TITLED = ("Title", "Heading 1", "Heading 1 Plain", "Heading 2", "Heading 2 Plain", "Heading 3", "Heading 4")
@@ -36,6 +48,12 @@ def _w(name: str) -> str:
     from docx.oxml.ns import qn
 
     return str(qn(f"w:{name}"))
+
+
+def _drop(node: Node) -> None:
+    parent = node.getparent()
+    if parent is not None:
+        parent.remove(node)
 
 
 def _kind(name: str) -> str:
@@ -49,7 +67,7 @@ def painted(base: Base, look: Look) -> None:
     for name in TITLED:
         style = base.word.styles[name]
         if look.heading:
-            style.font.color.rgb = RGBColor.from_string(look.heading[1:].upper())  # type: ignore[attr-defined]
+            style.font.color.rgb = RGBColor.from_string(look.heading[1:].upper())
         if look.accent:
             for line in style.element.findall(f"{_w('pPr')}/{_w('pBdr')}/{_w('top')}"):
                 line.set(_w("color"), look.accent[1:].upper())
@@ -59,7 +77,11 @@ def has_own_header(word: Word) -> bool:
     """Whether the header of a base file says or shows something: it is then the letterhead."""
     section = word.sections[-1]
     heads = [section.header] + ([section.first_page_header] if section.different_first_page_header_footer else [])
-    return any(any(True for _ in head._element.iter(_w("t"), _w("drawing"), _w("pict"))) for head in heads if not head.is_linked_to_previous)
+    return any(
+        any(True for _ in head._element.iter(_w("t"), _w("drawing"), _w("pict")))
+        for head in heads
+        if not head.is_linked_to_previous
+    )
 
 
 def grafted(base: Base, content: bytes) -> Base:
@@ -102,7 +124,7 @@ def _emptied(word: Word) -> None:
         if _kind(rel.reltype) in ("header", "footer"):
             for tag in ("dataBinding", "numPr"):
                 for node in list(rel.target_part.element.iter(_w(tag))):
-                    node.getparent().remove(node)
+                    _drop(node)
 
 
 def _settings(theirs: Word, ours: Word) -> None:
@@ -113,7 +135,7 @@ def _settings(theirs: Word, ours: Word) -> None:
 
 
 def _lists(theirs: Word, ours: Word, ids: dict[str, str]) -> None:
-    """Our lists in their file; its own go, since nothing that is left uses them."""
+    """Our lists in their file, its own being gone, and the parts that each file must have."""
     from docx.opc.constants import RELATIONSHIP_TYPE
 
     part = ours.part.numbering_part
@@ -121,6 +143,10 @@ def _lists(theirs: Word, ours: Word, ids: dict[str, str]) -> None:
         for node in part.element.iter(_w(tag)):
             node.set(_w("val"), ids[node.get(_w("val"), "")])
     theirs.part.relate_to(part, RELATIONSHIP_TYPE.NUMBERING)
+    there = {_kind(rel.reltype) for rel in theirs.part.rels.values()}
+    for rel in ours.part.rels.values():
+        if _kind(rel.reltype) in SPARE and _kind(rel.reltype) not in there:
+            theirs.part.relate_to(rel.target_part, rel.reltype)
 
 
 class _Styles:
@@ -139,7 +165,7 @@ class _Styles:
         ours = {style.style_id: (style.type.name, str(style.name), style.element) for style in self.base.word.styles}
         for style in self.theirs.values():  # their own numbers are gone, or would be ours of the same number
             for node in style.element.findall(f"{_w('pPr')}/{_w('numPr')}"):
-                node.getparent().remove(node)
+                _drop(node)
         made: list[tuple[str, str, Node]] = []
         for own, (kind, name, element) in ours.items():
             found = self.theirs.get((kind, name))
@@ -158,7 +184,9 @@ class _Styles:
         return self.ids
 
     def default(self, kind: str) -> str | None:
-        found = (s.style_id for (of, _), s in self.theirs.items() if of == kind and s.element.get(_w("default")) in ("1", "true", "on"))
+        found = (
+            s.style_id for (of, _), s in self.theirs.items() if of == kind and s.element.get(_w("default")) in ("1", "true", "on")
+        )
         return next(found, None)
 
     def free(self, wanted: str) -> str:
@@ -182,7 +210,7 @@ class _Styles:
             from docx.enum.style import WD_STYLE_TYPE
 
             style = self.theirs[WD_STYLE_TYPE.PARAGRAPH.name, name]
-            style.paragraph_format.keep_with_next = True  # type: ignore[attr-defined]
+            style.paragraph_format.keep_with_next = True
 
     def floor(self) -> str:
         """The style that ours stand on: our own defaults, in the letters of their body."""
@@ -227,7 +255,7 @@ class _Styles:
         if name in UNNUMBERED:
             element.set(_w("customStyle"), "1")
             for node in [*element.findall(_w("link")), *element.findall(f"{_w('pPr')}/{_w('numPr')}")]:
-                node.getparent().remove(node)  # type: ignore[union-attr]
+                _drop(node)
         called = element.find(_w("name"))
         if called is not None and name.casefold() in self.names | {"heading 1 plain", "heading 2 plain"}:
             called.set(_w("val"), self.called(name))

@@ -207,7 +207,9 @@ def _straight(run: Run, scale: float) -> tuple[tuple[int, int], ...]:
             for step in range(1, STRAIGHT):
                 t = step / STRAIGHT
                 shares = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3
-                points.append(tuple(sum(share * p[axis] for share, p in zip(shares, (at, a, b, end), strict=True)) for axis in (0, 1)))  # type: ignore[arg-type]
+                ends = (at, a, b, end)
+                x, y = (sum(share * p[axis] for share, p in zip(shares, ends, strict=True)) for axis in (0, 1))
+                points.append((x, y))
         points.append(end)
         at = end
     return tuple((_units(x * scale), _units(y * scale)) for x, y in points)
