@@ -163,7 +163,9 @@ def test_points_of_an_arc_lie_on_its_circle(turn, flags):
     ((start, pieces, _),) = clean_svg(svg(f'<path d="M20 5A8 8 {turn} {flags} 24 13"/>').encode(), "x.svg").shapes[1].runs
     points = [start, *(end for *_, end in pieces)]
     assert points[-1] == pytest.approx((600, 325))
-    middles = [tuple((a[i] + 3 * b[i] + 3 * c[i] + d[i]) / 8 for i in (0, 1)) for a, (b, c, d) in zip(points, pieces, strict=False)]
+    middles = [
+        tuple((a[i] + 3 * b[i] + 3 * c[i] + d[i]) / 8 for i in (0, 1)) for a, (b, c, d) in zip(points, pieces, strict=False)
+    ]
     (x1, y1), (x2, y2) = points[0], points[-1]
     centers = [
         ((x1 + x2) / 2 + side * (y2 - y1) * h, (y1 + y2) / 2 - side * (x2 - x1) * h)
@@ -186,7 +188,11 @@ def test_a_picture_keeps_its_pixels_and_nothing_else():
 
 def test_an_interlaced_picture_and_one_with_a_palette_are_taken():
     """Every kind that a PNG may have."""
-    rows = b"".join((b"\0" + b"\x01" * wide) * high for wide, high in ((1, 1), (0, 1), (1, 0), (1, 1), (2, 1), (2, 2), (4, 1)) if wide and high)
+    rows = b"".join(
+        (b"\0" + b"\x01" * wide) * high
+        for wide, high in ((1, 1), (0, 1), (1, 0), (1, 1), (2, 1), (2, 2), (4, 1))
+        if wide and high
+    )
     assert clean_png(png(kind=0, rows=rows, interlaced=1), "a.png")[1:] == (4, 3)
     palette = [(b"PLTE", bytes(12)), (b"tRNS", b"\0")]
     assert clean_png(png(kind=3, extra=palette), "a.png")[0] == png(kind=3, extra=palette)
@@ -252,7 +258,10 @@ def test_a_file_lies_in_the_folder_of_the_site(tmp_path, name, says):
 def luminance(colour):
     """Relative luminance by WCAG 2.2, a second time."""
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    return sum(w * (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4) for w, c in zip((0.2126, 0.7152, 0.0722), parts, strict=True))
+    return sum(
+        w * (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4)
+        for w, c in zip((0.2126, 0.7152, 0.0722), parts, strict=True)
+    )
 
 
 def test_a_colour_too_light_is_told_with_its_ratio_and_one_that_passes(tmp_path):
@@ -359,7 +368,9 @@ def test_a_hostile_base_is_refused(data, says):
 
 def bare():
     """A base with the styles that each file has, and no other."""
-    return based([("word/styles.xml", f'w:val="{name}', f'w:val="firm {name}') for name in ("Title", "heading", "Body Text", "caption")])
+    return based(
+        [("word/styles.xml", f'w:val="{name}', f'w:val="firm {name}') for name in ("Title", "heading", "Body Text", "caption")]
+    )
 
 
 @pytest.mark.parametrize("base", [BASE, bare(), None], ids=["own styles", "without ours", "of python-docx"])
@@ -441,7 +452,12 @@ def test_signals_are_never_recoloured(layout):
     """Panels, symbols, notes, flags and stamps have the same colours with a look and without, in each type; a sign is the same byte by byte."""
     plain, dressed = signals(layout, NONE), signals(layout, full("png"))
     html, worn = (WRITERS["html"](doc).data.decode() for doc in (plain, dressed))
-    for found in (r"\.box\.\w+ \.word \{[^}]*\}", r'<svg class="symbol".*?</svg>', r"mark\.flag \{[^}]*\}", r"header \.stamp \{[^}]*\}"):
+    for found in (
+        r"\.box\.\w+ \.word \{[^}]*\}",
+        r'<svg class="symbol".*?</svg>',
+        r"mark\.flag \{[^}]*\}",
+        r"header \.stamp \{[^}]*\}",
+    ):
         pattern = re.compile(found, re.DOTALL)
         assert pattern.findall(worn) == pattern.findall(html) != []
     added = worn.split("</style>")[0].removeprefix(html.split("</style>")[0])
@@ -471,7 +487,11 @@ def test_a_base_file_does_not_recolour_signals():
     word.save(out)
     doc = signals("report", Look(base=out.getvalue()))
     made = Word(io.BytesIO(WRITERS["docx"](doc).data))
-    used = {p.style.style_id for p in made.element.body.iter("{*}p") for p in [__import__("docx.text.paragraph", fromlist=["P"]).Paragraph(p, made)]}
+    used = {
+        p.style.style_id
+        for p in made.element.body.iter("{*}p")
+        for p in [__import__("docx.text.paragraph", fromlist=["P"]).Paragraph(p, made)]
+    }
     green = {s.style_id for s in made.styles if s.type == 1 and str(s.font.color.rgb) == "00FF00"}
     assert green
     assert not green & used
@@ -503,7 +523,9 @@ def test_each_type_shows_the_look(tmp_path, layout, logo):
     assert sum("r:embed" in head for head in heads) == 1
     text = pypdf.PdfReader(io.BytesIO(paper)).pages[0].extract_text()
     assert ("1 Road <North>" in text) == (layout == "report") == any("1 Road &lt;North&gt;" in head for head in heads)
-    assert {(0.478, 0.18, 0.055), *([(0.043, 0.384, 0.4)] if layout != "card" else [])} <= colours_in(paper)  # a card has no rules
+    assert {(0.478, 0.18, 0.055), *([(0.043, 0.384, 0.4)] if layout != "card" else [])} <= colours_in(
+        paper
+    )  # a card has no rules
 
 
 # the demo
@@ -524,7 +546,9 @@ def test_no_text_and_no_digest_depends_on_the_look(tmp_path, bodies):
     assert isinstance(plain, Assessed)
     assert (bool(plain.look), bool(demo(DEMO).look)) == (False, True)
     other = all_bodies(plain.site, plain.code, plain.assessed)
-    assert {n: {k: b.digest for k, b in v.items()} for n, v in other.items()} == {n: {k: b.digest for k, b in v.items()} for n, v in bodies.items()}
+    assert {n: {k: b.digest for k, b in v.items()} for n, v in other.items()} == {
+        n: {k: b.digest for k, b in v.items()} for n, v in bodies.items()
+    }
 
 
 def test_pages_are_as_many_with_a_look():

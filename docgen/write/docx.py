@@ -14,7 +14,7 @@ from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
 from docgen.write.docx_base import open_base
 from docgen.write.docx_body import BAND, DocxWriter, picture
-from docgen.write.docx_client import has_own_header
+from docgen.write.docx_client import dressed, has_own_header
 from docgen.write.docx_xml import (
     BOLD,
     COMPATIBILITY,
@@ -223,7 +223,7 @@ def _filled(doc: Document) -> Word:
     from docx.opc.packuri import PackURI
     from docx.opc.part import Part
 
-    base = open_base(doc)
+    base = dressed(open_base(doc), doc)
     word, part = base.word, base.word.part
     writer = DocxWriter(doc, base)
     body = _parsed(doc, writer.body())

@@ -117,17 +117,7 @@ def _content() -> tuple[Path, bytes]:
 
 def open_base(doc: Document) -> Base:
     """The base file for one document. Raises WriteError for a file that is no DOCX or lacks a style, which it names."""
-    base = fitted(doc, *_content())
-    look = doc.dressed
-    if look.base is not None and doc.layout == "report":
-        from docgen.write.docx_client import grafted
-
-        return grafted(base, look.base)
-    if look.accent or look.heading:
-        from docgen.write.docx_client import painted
-
-        painted(base, look)
-    return base
+    return fitted(doc, *_content())
 
 
 def fitted(doc: Document, path: Path, content: bytes) -> Base:

@@ -17,10 +17,11 @@ if TYPE_CHECKING:
     from docx.document import Document as Word
     from lxml.etree import _Element as Node
 
+    from docgen.compose.document import Document
     from docgen.look import Look
     from docgen.write.docx_base import Base
 
-__all__ = ["grafted", "has_own_header", "painted"]
+__all__ = ["DECIDED", "dressed", "has_own_header"]
 
 #: Styles that a base file may decide, under the name that a word processor shows. Ours stands in where it lacks one.
 DECIDED = (
@@ -50,6 +51,16 @@ def _w(name: str) -> str:
     return str(qn(f"w:{name}"))
 
 
+def dressed(base: Base, doc: Document) -> Base:
+    """Our base file in the client's colours, or for a report the client's own with what is ours put in. WriteError where that cannot be opened."""
+    look = doc.dressed
+    if look.base is not None and doc.layout == "report":
+        return _grafted(base, look.base)
+    if look.accent or look.heading:
+        _painted(base, look)
+    return base
+
+
 def _drop(node: Node) -> None:
     parent = node.getparent()
     if parent is not None:
@@ -60,7 +71,7 @@ def _kind(name: str) -> str:
     return name.rpartition("/")[2]
 
 
-def painted(base: Base, look: Look) -> None:
+def _painted(base: Base, look: Look) -> None:
     """The client's colours on the titles and headings of our own base file, and on the line over a heading."""
     from docx.shared import RGBColor
 
@@ -84,12 +95,12 @@ def has_own_header(word: Word) -> bool:
     )
 
 
-def grafted(base: Base, content: bytes) -> Base:
+def _grafted(base: Base, content: bytes) -> Base:
     """The client's file with our styles and lists put in, in the place of our own. WriteError where it cannot be opened."""
-    from docx import Document
+    from docx import Document as opened
 
     try:
-        theirs = Document(io.BytesIO(content))
+        theirs = opened(io.BytesIO(content))
     except (KeyError, ValueError, OSError) as error:
         raise WriteError(f"the base file of the look cannot be opened ({error}); save it as DOCX again") from None
     _emptied(theirs)
