@@ -19,14 +19,16 @@ from pathlib import Path
 import pytest
 from control_site import FIRST, issue
 from docx import Document as Word
+from docx.shared import RGBColor
 from hypothesis import given
 from hypothesis import strategies as st
 from outside import docx_faults, html_faults
 from support import AS_OF, ROOT, SITES, demo
-from test_write import document, part, pdf, sample
+from test_write import W, document, part, pdf, sample
 
 from docgen.checked import Assessed, Refused
 from docgen.compose import all_bodies, compose_all
+from docgen.compose.symbols import SYMBOLS
 from docgen.look import NONE, Logo, Look
 from docgen.look.colours import contrast, nearest_dark
 from docgen.look.files import Unfit
@@ -428,8 +430,7 @@ def full(logo="svg"):
 
 
 def signals(layout, look):
-    from docgen.compose.symbols import SYMBOLS
-
+    """A paper of a layout with every panel, a symbol, a note, a blank and a flag."""
     text = SIGNALS.replace("no-climbing", next(iter(SYMBOLS)))
     return document(text, layout=layout, contents=False, look=look, smallest_pt=12.0, most_pages=2)
 
@@ -482,16 +483,12 @@ def test_a_base_file_does_not_recolour_signals():
     word = Word(io.BytesIO(BASE))
     for name in ("Panel Word", "Box Title", "Table Text"):
         style = word.styles.add_style(name, 1)
-        style.font.color.rgb = __import__("docx.shared", fromlist=["RGBColor"]).RGBColor(0, 0xFF, 0)
+        style.font.color.rgb = RGBColor(0, 0xFF, 0)
     out = io.BytesIO()
     word.save(out)
     doc = signals("report", Look(base=out.getvalue()))
     made = Word(io.BytesIO(WRITERS["docx"](doc).data))
-    used = {
-        p.style.style_id
-        for p in made.element.body.iter("{*}p")
-        for p in [__import__("docx.text.paragraph", fromlist=["P"]).Paragraph(p, made)]
-    }
+    used = {style.get(f"{W}val") for style in made.element.body.iter("{*}pStyle")}
     green = {s.style_id for s in made.styles if s.type == 1 and str(s.font.color.rgb) == "00FF00"}
     assert green
     assert not green & used
