@@ -10,6 +10,8 @@ from docgen.findings.states import PaperState
 from docgen.findings.view import View
 from docgen.frozen import frozen
 from docgen.happened import Happened
+from docgen.look import NONE as PLAIN
+from docgen.look import Look
 from docgen.read import Problem, Source
 from docgen.records import Records
 from docgen.site import Log, Site
@@ -39,7 +41,7 @@ class Assessed:
     `view` and `found` are what the second stage of the findings starts from when finished papers are compared.
     `not_known` are the values that the profile says are not known; `if_open` is what would
     stand were no bay closed by decision. `papers` are the states of the papers, `unprinted` the paths of fields that are given and that
-    no paper prints (`pipeline.stated` adds both).
+    no paper prints (`pipeline.stated` adds both). `look` is that of the client's papers, with what was read of its files.
     """
 
     source: Source
@@ -54,6 +56,7 @@ class Assessed:
     if_open: tuple[Finding, ...] = ()
     papers: tuple[PaperState, ...] = ()
     unprinted: tuple[str, ...] = ()
+    look: Look = PLAIN
 
     @property
     def happened(self) -> Happened:

@@ -24,6 +24,7 @@ from docgen.findings.model import Finding
 from docgen.findings.swapped import swapped
 from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
+from docgen.look import read_look
 from docgen.papers import papers
 from docgen.private import NONE, Facts, Guard, guard_for, leaks_in
 from docgen.profile import SCREENS, Profile, masses, read_site, site_folder
@@ -62,6 +63,9 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
     profile = read_site(path)
     if profile.problems:
         return Refused(profile.source, as_of, profile.problems)
+    look, wrong = read_look(profile.source, profile.folder)
+    if wrong:
+        return Refused(profile.source, as_of, wrong)
     site = build(profile.source)
     try:
         law_alone = load(site.site.jurisdiction, site.site.sector, site.document.effective or as_of, extra_roots)
@@ -81,7 +85,7 @@ def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Che
         )
     except CalcError as error:
         return Refused(profile.source, as_of, (_impossible(site, profile, error),))
-    return replace(checked, not_known=profile.not_known)
+    return replace(checked, not_known=profile.not_known, look=look)
 
 
 def whole_records(folder: Path, site: str) -> Records:
@@ -275,6 +279,7 @@ def render_site(
         wanted=wanted,
         records=checked.records,
         bodies=bodies,
+        look=checked.look,
     )
     no_weight_in({d.name: d.markdown for d, _ in documents}, checked)
     return write_all(documents, checked, into, types)

@@ -63,6 +63,12 @@ SLOW: dict[str, frozenset[str]] = {
     "test_hundredth_day.py": ALL,
     "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
+    "test_look.py": frozenset(
+        {
+            "test_a_report_on_a_base_file", "test_approvals_stand_when_a_look_comes", "test_each_type_shows_the_look",
+            "test_pages_are_as_many_with_a_look", "test_signals_are_never_recoloured", "test_the_files_of_a_look_are_in_the_build",
+        }
+    ),
     "test_mutations.py": frozenset({"test_planted_fault"}),
     "test_odd_files.py": ALL,
     "test_outputs.py": ALL,

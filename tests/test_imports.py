@@ -18,7 +18,7 @@ ORDER = (
     ("read", "data"),
     ("papers",),
     ("check", "calc", "site", "private", "unknown"),
-    ("trade", "text", "codes", "logbook", "happened"),
+    ("trade", "text", "codes", "logbook", "happened", "look"),
     ("engineering",),
     ("records",),
     ("findings",),

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from docgen.look import NONE as PLAIN
+from docgen.look import Look
 from docgen.papers import Outline, outline, outlines, papers
 
 if TYPE_CHECKING:
@@ -47,12 +50,14 @@ def compose_all(
     wanted: tuple[str, ...] = (),
     records: Records | None = None,
     bodies: Mapping[str, Mapping[str, Body]] | None = None,
+    look: Look = PLAIN,
 ) -> tuple[tuple[Document, Body], ...]:
     """Every paper (or those named in `wanted`, and the site page) in every language of the profile.
 
     All bodies come first, since a sheet may speak of any of them. `types` are the file types that will be written; the site page
     lists the files by name. `records` are those that existed on the day of `happened`.
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
+    `look` is that of the client's papers; no text depends on it.
     """
     from docgen.compose.assembly import compose_body
     from docgen.compose.standing import resting_on
@@ -70,7 +75,7 @@ def compose_all(
         ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
         names = [name for o in todo for name in _names(o, site, assessed, wanted)]
         done += _in_language(language, languages, names, ready, site, code, assessed, happened, types, own, records or NONE)
-    return tuple(done)
+    return tuple((replace(document, look=look), body) for document, body in done) if look else tuple(done)
 
 
 def _in_language(

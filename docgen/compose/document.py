@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from docgen.compose.symbols import SYMBOLS
 from docgen.compose.tree import words
 from docgen.errors import TemplateError
+from docgen.look import NONE as PLAIN
+from docgen.look import Look
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -61,7 +63,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF. Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -89,6 +91,7 @@ class Document:
     large: tuple[str, float] | None = None
     reads: frozenset[str] = frozenset()
     up: int = 1
+    look: Look = PLAIN
 
     def __post_init__(self) -> None:
         if self.paper not in PAPERS:
@@ -122,6 +125,21 @@ class Document:
             raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
         paper, least = self.large
         return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
+
+    @property
+    def dressed(self) -> Look:
+        """The client's look as far as this paper shows it: none on a sign, or on what is cut apart, where nothing stands beside the words."""
+        return PLAIN if self.layout == "sign" or self.up > 1 else self.look
+
+    @property
+    def lettered(self) -> bool:
+        """Whether the first page has the letterhead: an upright report has; elsewhere the logo alone stands in the head, where it takes no room from the words."""
+        return self.layout == "report" and not self.landscape and bool(self.dressed.logo or self.dressed.lines)
+
+    @property
+    def firm(self) -> str:
+        """Whose letterhead it is, which is also what stands for the logo where nobody sees it."""
+        return self.look.lines[0] if self.look.lines else self.site_name
 
     @property
     def bands(self) -> tuple[str, ...]:

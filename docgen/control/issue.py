@@ -70,7 +70,15 @@ def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Ite
     if not sheets:
         return
     made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, (), wanted=sheets, records=checked.records, bodies=bodies
+        checked.site,
+        checked.code,
+        checked.assessed,
+        checked.happened,
+        (),
+        wanted=sheets,
+        records=checked.records,
+        bodies=bodies,
+        look=checked.look,
     )
     for document, body in made:
         try:
@@ -265,7 +273,15 @@ def contents_of(
     if log.is_file():
         contents[NAME] = kept_bytes(log)
     documents = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, types, wanted=chosen, records=after, bodies=bodies
+        checked.site,
+        checked.code,
+        checked.assessed,
+        checked.happened,
+        types,
+        wanted=chosen,
+        records=after,
+        bodies=bodies,
+        look=checked.look,
     )
     by_name = {(d.name, b.language): d for d, b in documents}
     for text in made.texts:

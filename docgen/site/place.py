@@ -247,6 +247,35 @@ class VersionsDiffer(Node):
     )
 
 
+_COLOUR = "^#[0-9A-Fa-f]{6}$"
+
+
+@record
+class Letterhead(Node):
+    """How the papers look: what the client's own letters have. It says nothing of the work and is no part of what is approved."""
+
+    letterhead: tuple[Name, ...] = says(
+        "The lines of the letterhead, at most three: the firm, its address, its office.",
+        ["Pine Hollow Yard, Inc.", "18 Quarry Lane, Pine Hollow"],
+        default=(),
+    )
+    logo: Name | None = says(
+        "The logo, a PNG or a plain SVG in the folder of the site, named from there.", "look/logo.svg", "look/logo.png"
+    )
+    accent: str | None = says(
+        "The colour of lines under the letterhead and over headings, and of its first line, as #RRGGBB in quotes; dark enough to be read on white.",
+        "#0B5D5A",
+        pattern=_COLOUR,
+    )
+    heading: str | None = says(
+        "The colour of titles and headings, as #RRGGBB in quotes; dark enough to be read on white.", "#143C5A", pattern=_COLOUR
+    )
+    docx: Name | None = says(
+        "The client's own DOCX whose styles, header and footer the reports are written on, in the folder of the site, named from there.",
+        "look/base.docx",
+    )
+
+
 @record
 class DocumentControl(Node):
     """How the documents are numbered, written, reviewed and kept."""
@@ -296,6 +325,10 @@ class DocumentControl(Node):
         required=True,
         need="r",
         papers=("digest",),
+    )
+    look: Letterhead = section(
+        "How the papers look: letterhead, logo, colours, and a base file for DOCX.",
+        {"letterhead": ["Pine Hollow Yard, Inc.", "18 Quarry Lane, Pine Hollow"], "logo": "look/logo.svg", "accent": "#0B5D5A"},
     )
     retention: tuple[Retention, ...] = says(
         "How long each kind of record is kept, and on whose word.",

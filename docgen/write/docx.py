@@ -8,12 +8,13 @@ library stamps each member with the clock.
 from __future__ import annotations
 
 from datetime import datetime, time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
 from docgen.write.docx_base import open_base
-from docgen.write.docx_body import BAND, DocxWriter
+from docgen.write.docx_body import BAND, DocxWriter, picture
+from docgen.write.docx_client import dressed, has_own_header
 from docgen.write.docx_xml import (
     BOLD,
     COMPATIBILITY,
@@ -22,14 +23,16 @@ from docgen.write.docx_xml import (
     NONE,
     TAB,
     Xml,
+    cell,
     el,
     field,
     joined,
     paragraph,
     run,
 )
-from docgen.write.emf import emf
-from docgen.write.widths import BAND_PT, page
+from docgen.write.emf import emf, logo_emf
+from docgen.write.logo import LOW, TALL, WIDE
+from docgen.write.widths import BAND_PT, page, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -44,7 +47,14 @@ if TYPE_CHECKING:
 
 __all__ = ["pack", "parts", "render"]
 
-EMF = "image/x-emf"
+EMF, PNG = "image/x-emf", "image/png"
+LOGO, LOGO_ID = (
+    "rLogo",
+    9001,
+)  # the relationship and the number of the picture, beyond those of the body; one more on the first page
+POINTS = 72 / 25.4  # in a millimetre
+LINE_PT = 7.5  # type of a line of the letterhead
+TIGHT = el("w:spacing", before=0, after=0, line=204, lineRule="auto")
 LINE = el("w:pBdr", el("w:bottom", val="single", sz=5, space=4, color="8D99A5"))
 GROUND = el("w:shd", val="clear", color="auto", fill="DEDEDE")
 DARK = joined([BOLD, el("w:color", val="000000")])
@@ -52,8 +62,77 @@ LIGHT = joined([BOLD, el("w:color", val="FFFFFF"), el("w:sz", val=round(BAND_PT 
 SMALL = joined([el("w:color", val="000000"), el("w:sz", val=14), el("w:szCs", val=14)])
 
 
-def _header(doc: Document, style: str) -> Xml:
-    band = _band(doc, style)
+class Picture(NamedTuple):
+    """A logo as the body's writer takes a drawing: its sides [mm], name and alternative text."""
+
+    width: float
+    height: float
+    name: str
+    alt: str
+
+
+def _logo(doc: Document, number: int = LOGO_ID) -> tuple[Xml, float]:
+    """The run that shows the logo, and its width [pt]."""
+    look = doc.dressed
+    if look.logo is None:
+        return NONE, 0.0
+    wide, high = look.logo.fitted(WIDE, TALL if doc.lettered else LOW)
+    shown = Picture(wide / POINTS, high / POINTS, LOGO, doc.firm)
+    return picture(LOGO, number, shown, 1.0), wide
+
+
+def _row(cells: Iterable[tuple[float, Xml, Xml]], line: Xml, style: str, after: int = 0) -> Xml:
+    """A row of a header: width [pt], paragraphs and look of each cell; a table needs a paragraph behind it, which takes no room."""
+    told = [(round(width * 20), content, look) for width, content, look in cells]
+    none = el("w:tblCellMar", *(el(f"w:{side}", w=0, type="dxa") for side in ("top", "left", "bottom", "right")))
+    row = el("w:tr", el("w:trPr", el("w:cantSplit")), *(cell(width, content, look) for width, content, look in told))
+    size = el("w:tblW", w=sum(width for width, _, _ in told), type="dxa")
+    table = el(
+        "w:tbl",
+        el("w:tblPr", size, line, el("w:tblLayout", type="fixed"), none),
+        el("w:tblGrid", *(el("w:gridCol", w=width) for width, _, _ in told)),
+        row,
+    )
+    thin = joined([el("w:spacing", before=0, after=after, line=20, lineRule="exact"), el("w:rPr", el("w:sz", val=2))])
+    return joined([table, paragraph(style, NONE, thin)])
+
+
+def _letterhead(doc: Document, style: str) -> Xml:
+    """Logo, site and lines of the client at the head of the first page of a report."""
+    look, width = doc.dressed, page(doc).text_width
+    logo, wide = _logo(doc)
+    room = max((text_width(line, index == 0) for index, line in enumerate(look.lines)), default=0.0) * LINE_PT * 1.06 + 6
+    bold = joined([BOLD, el("w:color", val=(look.accent or "#15202B")[1:].upper())])
+    type_pt = [el("w:sz", val=round(LINE_PT * 2)), el("w:szCs", val=round(LINE_PT * 2))]
+    said = [
+        paragraph(style, run(line, joined([*([bold] if index == 0 else []), *type_pt])), joined([TIGHT, el("w:jc", val="right")]))
+        for index, line in enumerate(look.lines)
+    ] or [paragraph(style, run(doc.title), el("w:jc", val="right"))]
+    room = room if look.lines else width * 0.45
+    low = el("w:vAlign", val="bottom")
+    cells = [(wide + 8.0, paragraph(style, logo), low)] if logo else []
+    site = paragraph(style, run(doc.site_name, BOLD))
+    cells += [(width - room - (wide + 8.0 if logo else 0.0), site, low), (room, joined(said), low)]
+    colour = (look.accent or "#8D99A5")[1:].upper()
+    line = el("w:tblBorders", el("w:bottom", val="single", sz=8 if look.accent else 5, space=0, color=colour))
+    return joined([_band(doc, style), _row(cells, line, style, after=80)])
+
+
+def _alone(doc: Document) -> bool:
+    """Whether the logo stands in the head of each page without a letterhead. A report on the client's base file has the header of that."""
+    return doc.dressed.logo is not None and not doc.lettered and not (doc.layout == "report" and doc.dressed.base)
+
+
+def _beside(doc: Document, style: str, first: bool) -> Xml:
+    """The logo beside the band of a draft, so that it needs no height of its own."""
+    logo, wide = _logo(doc, LOGO_ID + first)
+    band = _band(doc, style) or paragraph(style, NONE)
+    low = el("w:vAlign", val="center")
+    return _row([(wide + 6.0, paragraph(style, logo), low), (page(doc).text_width - wide - 6.0, band, low)], NONE, style)
+
+
+def _header(doc: Document, style: str, first: bool = False) -> Xml:
+    band = _beside(doc, style, first) if _alone(doc) else _band(doc, style)
     if doc.layout != "report":
         return band
     return joined([band, paragraph(style, joined([run(doc.site_name, BOLD), TAB, run(doc.title)]), LINE)])
@@ -144,7 +223,7 @@ def _filled(doc: Document) -> Word:
     from docx.opc.packuri import PackURI
     from docx.opc.part import Part
 
-    base = open_base(doc)
+    base = dressed(open_base(doc), doc)
     word, part = base.word, base.word.part
     writer = DocxWriter(doc, base)
     body = _parsed(doc, writer.body())
@@ -159,14 +238,39 @@ def _filled(doc: Document) -> Word:
     _page_setup(word, doc)
     edges = word.sections[-1]
     header, footer = base.styles["Header"], base.styles["Footer"]
-    if doc.bands:  # the first page has them in its text
+    look = doc.dressed
+    lettered = doc.lettered and not (look.base and has_own_header(word))
+    if doc.bands or lettered:  # the first page has the bands in its text
         edges.different_first_page_header_footer = True
-        _put(edges.first_page_header._element, *_parsed(doc, _header(doc, header)))
+    if edges.different_first_page_header_footer:
+        _put(
+            edges.first_page_header._element,
+            *_parsed(doc, _letterhead(doc, header) if lettered else _header(doc, header, first=True)),
+        )
         _put(edges.first_page_footer._element, *_parsed(doc, _footer(doc, footer)))
+    if look.logo is not None and (lettered or _alone(doc)):
+        first = [edges.first_page_header.part] if edges.different_first_page_header_footer else []
+        _show(doc, first if lettered else [edges.header.part, *first])
     _put(edges.header._element, *_parsed(doc, joined([_header(doc, header), _bands(doc, header)])))
     _put(edges.footer._element, *_parsed(doc, _footer(doc, footer)))
     _properties(word, doc)
     return word
+
+
+def _show(doc: Document, heads: Iterable[Part]) -> None:
+    """The logo as a part of the package that these headers lead to."""
+    from docx.opc.constants import RELATIONSHIP_TYPE
+    from docx.opc.packuri import PackURI
+    from docx.opc.part import Part
+
+    logo = doc.dressed.logo
+    if logo is None:
+        return
+    name, kind, data = ("png", PNG, logo.png) if logo.art is None else ("emf", EMF, logo_emf(logo.art))
+    shown = None
+    for head in heads:
+        shown = shown or Part(PackURI(f"/word/media/logo.{name}"), kind, data, head.package)
+        head.load_rel(RELATIONSHIP_TYPE.IMAGE, shown, LOGO)
 
 
 def _declared(root: BaseOxmlElement) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 from zlib import crc32
 
 from docgen.compose.document import HANGING
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from docgen.write.base import Panel
     from docgen.write.docx_base import Base
 
-__all__ = ["BAND", "DocxWriter", "Here"]
+__all__ = ["BAND", "DocxWriter", "Here", "picture"]
 
 TABLE_STYLES = {
     "form": "Table Form",
@@ -59,6 +59,19 @@ KEEP_NEXT, KEEP_LINES, NEW_PAGE = el("w:keepNext"), el("w:keepLines"), el("w:pag
 WHOLE, HEADER_ROW = el("w:cantSplit"), el("w:tblHeader")
 DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
 MILLIMETRE = 36000  # EMU
+
+
+class Pictured(Protocol):
+    """What a picture says of itself: its sides [mm], its name, and what stands for it where nobody sees it."""
+
+    @property
+    def width(self) -> float: ...
+    @property
+    def height(self) -> float: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def alt(self) -> str: ...
 
 
 class Here(NamedTuple):
@@ -330,7 +343,7 @@ class DocxWriter(Writer[Here]):
         )
         key = f"rFigure{len(self.pictures) + 1}"
         self.pictures[key] = drawing
-        return joined([_picture(key, len(self.pictures), drawing, 1.0), run("\u2002"), words])
+        return joined([picture(key, len(self.pictures), drawing, 1.0), run("\u2002"), words])
 
     def rule(self, element: Element) -> Xml:
         """A line across the page."""
@@ -481,8 +494,8 @@ class DocxWriter(Writer[Here]):
         self.pictures[name] = drawing
         scale = min(1.0, self.place.width / 20 / (drawing.width / POINT))
         look = joined([KEEP_NEXT, el("w:spacing", before=120, after=60, line=240, lineRule="auto")])
-        picture = self.para("Body Text", _picture(name, len(self.pictures), drawing, scale), look)
-        return joined([picture, self._caption(element, element[0], "figure", "Figure")])
+        shown = self.para("Body Text", picture(name, len(self.pictures), drawing, scale), look)
+        return joined([shown, self._caption(element, element[0], "figure", "Figure")])
 
     def _rows(self, table: Element, grid: list[int], kind: str, factor: float, marked: bool) -> list[Xml]:
         """All rows; `marked`: the table's bookmark stands in its first cell, as it has no caption."""
@@ -631,12 +644,12 @@ def _page_of(bookmark: str) -> Xml:
     return joined([el("w:r", begin), el("w:r", code), separate, end])
 
 
-def _picture(name: str, count: int, drawing: Drawing, scale: float) -> Xml:
+def picture(name: str, count: int, drawing: Pictured, scale: float) -> Xml:
     """An inline picture with its alternative text."""
     main = f"{DRAWING}/main"
     wide, high = (round(side * scale * MILLIMETRE) for side in (drawing.width, drawing.height))
     known: dict[str, object] = {"id": count, "name": drawing.name, "descr": drawing.alt}
-    picture = el(
+    shown = el(
         "pic:pic",
         el("pic:nvPicPr", el("pic:cNvPr", **known), el("pic:cNvPicPr")),
         el("pic:blipFill", el("a:blip", **{"r:embed": name}), el("a:stretch", el("a:fillRect"))),
@@ -653,7 +666,7 @@ def _picture(name: str, count: int, drawing: Drawing, scale: float) -> Xml:
         el("wp:extent", cx=wide, cy=high),
         el("wp:docPr", **known),
         el("wp:cNvGraphicFramePr", locks),
-        el("a:graphic", el("a:graphicData", picture, uri=f"{DRAWING}/picture"), **{"xmlns:a": main}),
+        el("a:graphic", el("a:graphicData", shown, uri=f"{DRAWING}/picture"), **{"xmlns:a": main}),
         **{"xmlns:wp": f"{DRAWING}/wordprocessingDrawing"},
         distT=0,
         distB=0,

@@ -10,19 +10,24 @@ from docgen.compose.lettering import text_width
 
 if TYPE_CHECKING:
     from docgen.compose.drawing import Drawing, Point, Text
+    from docgen.look.svg import Art, Run, Shape
 
-__all__ = ["emf"]
+__all__ = ["emf", "logo_emf"]
 
 UNIT = 100  # units in a millimetre
 SHEET = (1000, 1000)  # millimetres of the reference surface: a unit of it is a hundredth of a millimetre
 HEADER, POLYGON, POLYLINE, SETWINDOWEXTEX, SETWINDOWORGEX, SETVIEWPORTEXTEX, SETVIEWPORTORGEX, EOF = 1, 3, 4, 9, 10, 11, 12, 14
 SETMAPMODE, SETBKMODE, SETPOLYFILLMODE, SETTEXTALIGN, SETTEXTCOLOR = 17, 18, 19, 22, 24
 SELECTOBJECT, CREATEBRUSH, DELETEOBJECT, CREATEFONT, TEXTOUT, CREATEPEN = 37, 39, 40, 82, 84, 95
-ANISOTROPIC, TRANSPARENT, ALTERNATE, BASELINE, COMPATIBLE = 8, 1, 1, 24, 1
+POLYPOLYLINE, POLYPOLYGON, INTERSECTCLIPRECT = 7, 8, 30
+ANISOTROPIC, TRANSPARENT, ALTERNATE, WINDING, BASELINE, COMPATIBLE = 8, 1, 1, 2, 24, 1
 GEOMETRIC_ROUND = 0x00010000  # geometric pen, solid, round ends and joints
 GEOMETRIC_BUTT = 0x00010200  # the same with straight ends, for dashes
 STOCK_WHITE, STOCK_NO_BRUSH, STOCK_NO_PEN, STOCK_FONT = 0x80000000, 0x80000005, 0x80000008, 0x8000000D
 FACE = "Arial"
+LOGO = 200.0  # mm that the longer side of a logo has here; a paper shows it far smaller
+STRAIGHT = 12  # pieces of a line that stand for a curve
+CAPS, JOINS = {"round": 0x000, "square": 0x100, "butt": 0x200}, {"round": 0x0000, "bevel": 0x1000, "miter": 0x2000}
 
 
 def _units(value: float) -> int:
@@ -114,9 +119,8 @@ class _Stream:
         self.records.append(struct.pack("<II", TEXTOUT, size) + head + body + padded + struct.pack(f"<{count}i", *steps))
 
 
-def emf(drawing: Drawing) -> bytes:
-    """The bytes of an enhanced metafile; the same drawing gives the same bytes."""
-    width, height = _units(drawing.width), _units(drawing.height)
+def _begun(width: int, height: int) -> _Stream:
+    """A stream with its surface set up."""
     stream = _Stream()
     stream.add(SETMAPMODE, ANISOTROPIC)
     stream.add(SETWINDOWORGEX, 0, 0)
@@ -127,12 +131,24 @@ def emf(drawing: Drawing) -> bytes:
     stream.add(SETPOLYFILLMODE, ALTERNATE)
     stream.add(SETTEXTALIGN, BASELINE)
     stream.add(SETTEXTCOLOR, 0)
+    return stream
+
+
+def emf(drawing: Drawing) -> bytes:
+    """The bytes of an enhanced metafile; the same drawing gives the same bytes."""
+    width, height = _units(drawing.width), _units(drawing.height)
+    stream = _begun(width, height)
     for item in drawing.items:
         if isinstance(item, Path):
             for piece in plain_paths(item):
                 stream.path(piece)
         else:
             stream.text(item)
+    return _file(stream, width, height)
+
+
+def _file(stream: _Stream, width: int, height: int) -> bytes:
+    """The stream with its end and its head."""
     for handle, stock in ((1, STOCK_NO_PEN), (2, STOCK_NO_BRUSH), (3, STOCK_FONT)):
         if handle in stream.tools:
             stream.add(SELECTOBJECT, stock)
@@ -145,3 +161,61 @@ def emf(drawing: Drawing) -> bytes:
         SHEET[0] * 1000, SHEET[1] * 1000,
     )  # fmt: skip
     return header + body
+
+
+def logo_emf(art: Art) -> bytes:
+    """The shapes of a logo as an enhanced metafile, in their colours; the same shapes give the same bytes."""
+    scale = LOGO / max(art.width, art.height)
+    width, height = _units(art.width * scale), _units(art.height * scale)
+    stream = _begun(width, height)
+    stream.add(INTERSECTCLIPRECT, 0, 0, width, height)
+    for shape in art.shapes:
+        runs = [_straight(run, scale) for run in shape.runs]
+        if shape.fill:
+            stream.add(SETPOLYFILLMODE, ALTERNATE if shape.even_odd else WINDING)
+            _lined(stream, None)
+            stream.tool(2, (shape.fill,), STOCK_NO_BRUSH, _record(CREATEBRUSH, 2, 0, _reference(shape.fill), 0))
+            _many(stream, POLYPOLYGON, runs)
+        if shape.stroke:
+            _lined(stream, shape, scale)
+            closed = [(*run, run[0]) if shut else run for run, (_, _, shut) in zip(runs, shape.runs, strict=True)]
+            _many(stream, POLYPOLYLINE, closed)
+    return _file(stream, width, height)
+
+
+def _reference(colour: str) -> int:
+    red, green, blue = (int(colour[at : at + 2], 16) for at in (1, 3, 5))
+    return red | green << 8 | blue << 16
+
+
+def _lined(stream: _Stream, shape: Shape | None, scale: float = 1.0) -> None:
+    """The pen of a shape in the hand, or none."""
+    if shape is None or shape.stroke is None:
+        style, width, colour = GEOMETRIC_ROUND | 5, 1, 0
+    else:
+        style = 0x00010000 | CAPS[shape.cap] | JOINS[shape.join]
+        width, colour = max(_units(shape.stroke_width * scale), 1), _reference(shape.stroke)
+    stream.tool(1, (style, width, colour), STOCK_NO_PEN, _record(CREATEPEN, 1, 0, 0, 0, 0, style, width, 0, colour, 0, 0))
+
+
+def _straight(run: Run, scale: float) -> tuple[tuple[int, int], ...]:
+    """The points of a run, curves as short lines."""
+    start, pieces, _ = run
+    points, at = [start], start
+    for a, b, end in pieces:
+        if (a, b) != (at, end):
+            for step in range(1, STRAIGHT):
+                t = step / STRAIGHT
+                shares = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3
+                ends = (at, a, b, end)
+                x, y = (sum(share * p[axis] for share, p in zip(shares, ends, strict=True)) for axis in (0, 1))
+                points.append((x, y))
+        points.append(end)
+        at = end
+    return tuple((_units(x * scale), _units(y * scale)) for x, y in points)
+
+
+def _many(stream: _Stream, kind: int, runs: list[tuple[tuple[int, int], ...]]) -> None:
+    flat = [value for run in runs for point in run for value in point]
+    box = min(flat[::2]), min(flat[1::2]), max(flat[::2]), max(flat[1::2])
+    stream.add(kind, *box, len(runs), len(flat) // 2, *(len(run) for run in runs), *flat)

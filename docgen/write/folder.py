@@ -103,6 +103,7 @@ def _build_record(
         "site": checked.site.site.id,
         "as_of": checked.as_of.isoformat(),
         "profile_sha256": hashlib.sha256(checked.source.text.encode("utf-8")).hexdigest(),
+        **_look_record(checked),
         "documents": [
             {"document": d.name, "language": b.language, "digest": b.digest or None, "clauses": len(b.clauses)}
             for d, b in documents
@@ -110,6 +111,12 @@ def _build_record(
         "files": dict(sorted((kept | {name: hashlib.sha256(data).hexdigest() for name, data in contents.items()}).items())),
     }
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+def _look_record(checked: Assessed) -> dict[str, object]:
+    """The digest of each file of the client's look, so that another one is seen where the profile is the same."""
+    files = checked.look.files or {}
+    return {"look_sha256": {name: hashlib.sha256(data).hexdigest() for name, data in sorted(files.items())}} if files else {}
 
 
 def _old_build(folder: Path) -> dict[str, str]:

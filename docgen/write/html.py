@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from docgen.compose.number import contents_of
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.logo import logo_uri
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, columns, page, table_type
 
@@ -278,6 +279,37 @@ def _panel_styles() -> str:
     )
 
 
+def _letterhead(doc: Document) -> str:
+    """Logo and lines of the client at the head of the page; empty where there are none."""
+    look = doc.dressed
+    if not (look.logo or look.lines):
+        return ""
+    logo = f'<img src="{logo_uri(look.logo)}" alt="{attribute(doc.firm)}">' if look.logo else ""
+    lines = "".join(f"<span>{escape(line)}</span>" for line in look.lines)
+    return f'<div class="letterhead">{logo}' + (f"<p>{lines}</p>" if lines else "") + "</div>\n"
+
+
+def _look_styles(doc: Document) -> str:
+    """The colours of the client on headings and lines, and nothing else: panels, symbols and stamps keep theirs."""
+    look, lines = doc.dressed, []
+    if look.logo or look.lines:
+        lines += [
+            ".letterhead { flex-basis: 100%; display: flex; align-items: center; justify-content: space-between; gap: 1.5rem; padding-bottom: .5rem; border-bottom: 2px solid var(--line); break-inside: avoid; }",
+            ".letterhead img { display: block; max-height: 3.2rem; max-width: 60%; }",
+            ".letterhead p { margin-left: auto; text-align: right; line-height: 1.35; }",
+            ".letterhead span { display: block; }",
+            ".letterhead span:first-child { font-weight: bold; color: var(--ink); }",
+        ]
+    if look.accent:
+        lines += [
+            f"header.sheet, .letterhead, h2 {{ border-color: {look.accent}; }}",
+            f".letterhead span:first-child {{ color: {look.accent}; }}",
+        ]
+    if look.heading:
+        lines.append(f"h1, h2, h3, h4, h3.minor {{ color: {look.heading}; }}")
+    return "".join(line + "\n" for line in lines)
+
+
 def render(doc: Document) -> Rendered:
     """A whole HTML5 page as UTF-8 bytes."""
     labels = doc.labels
@@ -297,12 +329,12 @@ def render(doc: Document) -> Rendered:
 {look_text("page.css").strip()}
 {_panel_styles()}
 {_print_styles(doc).strip()}
-</style>
+{_look_styles(doc)}</style>
 </head>
 <body class="{doc.layout}">
 <a class="skip" href="#_text">{escape(labels["skip"])}</a>
 <header class="sheet">
-{head}
+{_letterhead(doc)}{head}
 </header>
 <main class="sheet" id="_text">
 {HtmlWriter(doc).body()}

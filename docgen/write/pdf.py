@@ -16,6 +16,7 @@ from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.logo import LOW, TALL, WIDE, logo_svg
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, LAST_ROWS, TICK, columns, page, soften, stays_whole, table_type, text_width
 
@@ -422,10 +423,28 @@ def source(doc: Document, face: Face | None = None) -> str:
         "footer": f"({pieces},)",
         "bands": f"({''.join(literal(line) + ', ' for line in doc.bands)})",
         "band-size": f"{BAND_PT:g}pt",
+        **_look(doc),
     }
     shapes = ", ".join("(" + ", ".join(f"({x}, {y})" for x, y in shape) + ")" for shape in ALERT)
     config = ", ".join(f"{key}: {value}" for key, value in settings.items())
     return f"{look_text('look.typ')}\n#let alert = ({shapes})\n#show: setup.with(({config}))\n{PdfWriter(doc, face).body()}\n"
+
+
+def _look(doc: Document) -> dict[str, str]:
+    """The client's look as settings of the page."""
+    look = doc.dressed
+    wide, high = look.logo.fitted(WIDE, TALL if doc.lettered else LOW) if look.logo else (0.0, 0.0)
+    return {
+        "firm": literal(doc.firm),
+        "lettered": str(doc.lettered).lower(),
+        "letterhead": f"({''.join(literal(line) + ', ' for line in look.lines)})",
+        "logo": literal(logo_svg(look.logo)) if look.logo else "none",
+        "logo-width": f"{wide:.2f}pt",
+        "logo-height": f"{high:.2f}pt",
+        "accent": f'rgb("{look.accent}")' if look.accent else "ink",
+        "coloured": str(look.accent is not None).lower(),
+        "heading": f'rgb("{look.heading}")' if look.heading else "none",
+    }
 
 
 @cache

@@ -11,13 +11,13 @@ from docgen.compose.symbols import COLOURS, FIELD, SYMBOLS
 if TYPE_CHECKING:
     from docgen.compose.drawing import Drawing, Text
 
-__all__ = ["svg", "symbol_svg"]
+__all__ = ["number", "svg", "symbol_svg"]
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
     """A length or coordinate to a thousandth of a millimetre.
 
-    >>> _number(12.0), _number(0.1804), _number(-0.0001)
+    >>> number(12.0), number(0.1804), number(-0.0001)
     ('12', '0.18', '0')
     """
     text = f"{value:.3f}".rstrip("0").rstrip(".")
@@ -29,20 +29,20 @@ def _shade(brightness: float) -> str:
 
 
 def _path(item: Path) -> str:
-    points = " ".join(f"{_number(x)},{_number(y)}" for x, y in item.points)
+    points = " ".join(f"{number(x)},{number(y)}" for x, y in item.points)
     ground = FILLS[item.fill]
     look = f' fill="{_shade(ground) if ground is not None and item.closed else "none"}"'
     if item.width:
-        look += f' stroke="{_shade(item.ink)}" stroke-width="{_number(item.width)}"'
+        look += f' stroke="{_shade(item.ink)}" stroke-width="{number(item.width)}"'
         if DASHES[item.dash]:
-            look += f' stroke-linecap="butt" stroke-dasharray="{" ".join(map(_number, DASHES[item.dash]))}"'
+            look += f' stroke-linecap="butt" stroke-dasharray="{" ".join(map(number, DASHES[item.dash]))}"'
     part = f' data-part="{item.part}"' if item.part else ""
     return f'<{"polygon" if item.closed else "polyline"}{part} points="{points}"{look}/>'
 
 
 def _text(item: Text) -> str:
-    x, y = _number(item.x), _number(item.y)
-    look = f' font-size="{_number(item.size * POINT)}"'
+    x, y = number(item.x), number(item.y)
+    look = f' font-size="{number(item.size * POINT)}"'
     if item.anchor != "start":
         look += f' text-anchor="{item.anchor}"'
     if item.bold:
@@ -55,7 +55,7 @@ def _text(item: Text) -> str:
 
 def svg(drawing: Drawing, title: str = "") -> str:
     """SVG text, the alternative text as its description. With a `title` it stands in a page; without, it is a file."""
-    width, height = _number(drawing.width), _number(drawing.height)
+    width, height = number(drawing.width), number(drawing.height)
     name = drawing.name.replace(".", "-")
     if title:
         head = f'<title id="t-{name}">{escape(title)}</title><desc id="d-{name}">{escape(drawing.alt)}</desc>'
@@ -79,15 +79,15 @@ def svg(drawing: Drawing, title: str = "") -> str:
 def symbol_svg(name: str, alt: str = "") -> str:
     """SVG text of a symbol. With `alt` it stands in a page and that is its name for whoever does not see it; without, it is a file."""
     label = f"aria-label={quoteattr(alt)}" if alt else 'aria-hidden="true"'
-    side = _number(FIELD)
+    side = number(FIELD)
     lines = [
         f'<svg class="symbol" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}" role="img" data-name="{name}" {label} stroke-linecap="round" stroke-linejoin="round">'
     ]
     for shape in SYMBOLS[name].shapes:
-        points = " ".join(f"{_number(x)},{_number(y)}" for x, y in shape.points)
+        points = " ".join(f"{number(x)},{number(y)}" for x, y in shape.points)
         colour = COLOURS[shape.colour]
         if shape.filled:
             lines.append(f'<polygon points="{points}" fill="{colour}"/>')
         else:
-            lines.append(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{_number(shape.width)}"/>')
+            lines.append(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="{number(shape.width)}"/>')
     return "\n".join([*lines, "</svg>"])
