@@ -8,6 +8,7 @@ from typing import Any
 from docgen.compose.contexts import SheetContext
 from docgen.findings.model import BayState, Finding
 from docgen.findings.states import bays_of
+from docgen.papers import outline
 from docgen.words import finding_text
 
 __all__ = ["Glance"]
@@ -25,7 +26,7 @@ class Glance:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("closing", "to_do", "files_in", "papers_by_state", "waiting_papers", "found_by_severity")}
+        return {name: getattr(self, name) for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity")}
 
     def closing(self, state: BayState) -> tuple[list[str], int]:
         """What was found that closes a bay, by title, each once: the first few, and how many more there are."""
@@ -40,6 +41,11 @@ class Glance:
     def to_do(self, found: Iterable[Finding]) -> list[str]:
         """What to do about findings of one name, each sentence once."""
         return list(dict.fromkeys(self._said(f, "action") for f in found))
+
+    def stopped(self, found: Iterable[Finding]) -> list[str]:
+        """The papers whose issue findings stop, by their names in the middle of a sentence."""
+        names = dict.fromkeys(name for f in found for name in f.documents)
+        return [outline(name).called_in(self.context.inner.language) for name in names]
 
     def _said(self, finding: Finding, part: str) -> str:
         inner = self.context.inner
