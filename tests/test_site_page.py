@@ -4,7 +4,7 @@ import re
 from datetime import date
 
 import pytest
-from support import ALL_DEMOS, compared, composed, demo, log_of, logged, papers, with_changes
+from support import ALL_DEMOS, compared, demo, log_of, logged, papers, with_changes
 from test_paper_sheets import HUNG, without
 
 from docgen.compose import compose_all
@@ -79,7 +79,11 @@ def test_minutes_are_those_of_the_vehicle_that_takes_longest(site):
     system = checked.assessed.system
     for bay in checked.site.bays:
         own = re.split("^### ", text[text.index(f"### {bay.name}") + 4 :], flags=re.MULTILINE)[0]
-        rows = [row for row in checked.assessed.rescues if row.bay == bay.id and row.kind != "outside" and row.within and not row.closed]
+        rows = [
+            row
+            for row in checked.assessed.rescues
+            if row.bay == bay.id and row.kind != "outside" and row.within and not row.closed
+        ]
         assert rows
         for method in {row.method for row in rows}:
             for shift in (s for s in checked.site.shifts if s.climbing):
@@ -142,9 +146,14 @@ def test_what_is_overdue_and_due_soon_comes_first():
 def test_the_state_of_each_paper_is_told(issued):
     """Drafts, papers for approval and papers in force with their revision; the count at the head is that of the rows."""
     text = section(papers("cormorant-quay")["index"].document.markdown, "papers")
-    assert f"Drafts, not for posting: {text.count('| draft |')}" in text
+    assert f"Drafts, not for posting: {text.count('| draft |')}\n" in text
+    text = section(papers("harrow-ridge")["index"].document.markdown, "papers")
+    assert f"For approval, not for posting: {text.count('| for approval |')}\n" in text
     checked = check_site(issued, date(2026, 11, 1))
-    text = section(page_of(checked, checked.records), "papers")
-    assert "In force" not in text  # the worksheet alone was written with this page
-    made = composed(checked, ("html",))
-    assert "for approval" in made["index"].document.markdown
+    given = (checked.site, checked.code, checked.assessed, checked.happened)
+    made = compose_all(*given, ("html",), records=checked.records)
+    text = section(next(document.markdown for document, _ in made if document.name == "index"), "papers")
+    in_force = len(re.findall(r"\| \*\*revision 1, issued 2026-\d\d-\d\d\*\* \|", text))
+    assert f"In force: {in_force}\n" in text
+    assert in_force > 10
+    assert "Why papers are not in force" not in text

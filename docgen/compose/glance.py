@@ -26,7 +26,10 @@ class Glance:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity")}
+        return {
+            name: getattr(self, name)
+            for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity")
+        }
 
     def closing(self, state: BayState) -> tuple[list[str], int]:
         """What was found that closes a bay, by title, each once: the first few, and how many more there are."""

@@ -337,7 +337,9 @@ class Rescuing:
                 one = (self.method_number(key), contact and contact.si, ground and ground.si, posts, key in started)
                 found.setdefault(one, ([], last))[0].append(_name(shift))
         timed = [
-            Timed(tuple(shifts), number, self._slowest(bay, row, "contact"), self._slowest(bay, row, "ground"), posts, starts, row)
+            Timed(
+                tuple(shifts), number, self._slowest(bay, row, "contact"), self._slowest(bay, row, "ground"), posts, starts, row
+            )
             for (number, _, _, posts, starts), (shifts, row) in found.items()
         ]
         return sorted(timed, key=lambda one: (not one.starts, one.number))
