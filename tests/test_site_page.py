@@ -18,10 +18,8 @@ PANEL = re.compile(r"^### (.+?)\n\n!\[[^]]*\]\(symbol:state-(\w+)\) \*\*([A-Z ]+
 SYMBOLS = {"open": "OPEN", "waiting": "NOT YET", "closed": "CLOSED"}
 
 
-def page_of(checked, records=None) -> str:
-    made = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, ("html",), wanted=("worksheet",), records=records
-    )
+def page_of(checked, records=None, wanted=("worksheet",)) -> str:
+    made = compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("html",), wanted=wanted, records=records)
     return next(document.markdown for document, _ in made if document.name == "index")
 
 
@@ -153,7 +151,10 @@ def test_the_state_of_each_paper_is_told(issued):
     given = (checked.site, checked.code, checked.assessed, checked.happened)
     made = compose_all(*given, ("html",), records=checked.records)
     text = section(next(document.markdown for document, _ in made if document.name == "index"), "papers")
-    in_force = len(re.findall(r"\| \*\*revision 1, issued 2026-\d\d-\d\d\*\* \|", text))
+    in_force = text.count("| **in force**, revision 1 |")
     assert f"In force: {in_force}\n" in text
     assert in_force > 10
     assert "Why papers are not in force" not in text
+    moved = with_changes(checked, {"equipment[D-1].arrest_distance.value": "36 in"})
+    text = section(page_of(moved, checked.records, wanted=("engineering-record",)), "papers")
+    assert re.search(r"\| Engineering record \| (draft|for approval); revision 1 is in force \|", text)

@@ -104,7 +104,7 @@ def files_of(
     files = [{"type": end.partition(".")[0], "name": f"{stem}.{end}"} for end in shown.endings(types)]
     title = titled(shown, document, language, site, code)
     return {
-        "title": f"{title}, {document.partition('.')[2]}" if shown.per == "kind" else title, "state": frame.state, "revision": frame.revision,
+        "title": f"{title}, {document.partition('.')[2]}" if shown.per == "kind" else title, "state": frame.state, "in_force": frame.in_force,
         "circle": shown.circle, "posted": shown.posted, "files": files,
     }  # fmt: skip
 

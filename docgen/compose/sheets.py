@@ -97,8 +97,13 @@ class Sheets:
             name: getattr(self, name)
             for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
         }
-        own |= Today(self.context, self.words).functions() | Glance(self.context).functions()
-        return {**own, **Forms(self.context).functions(), **Inspecting(self.context, self.words).functions()}
+        own |= Today(self.context, self.words).functions()
+        return {
+            **own,
+            **Forms(self.context).functions(),
+            **Inspecting(self.context, self.words).functions(),
+            **Glance(self.context).functions(),
+        }
 
     @cached_property
     def _places(self) -> Mapping[str, str]:
