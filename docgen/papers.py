@@ -256,7 +256,7 @@ class _Row(TypedDict):
     digest: bool
     per: Per
     bays: NotRequired[Bays]
-    layout: Literal["report", "poster", "sign", "card"]
+    layout: Literal["report", "poster", "sign", "card", "screen"]
     types: list[str]
     approvals: NotRequired[list[_Asked]]
     budget: NotRequired[_Budget]

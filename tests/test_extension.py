@@ -220,7 +220,7 @@ def test_one_paper_a_bay_and_one_a_kind(house, tmp_path):
     assert "This is the Truck bay." in (out / f"{BAY_CARD}.B1.md").read_text(encoding="utf-8")
     assert "As of 2026-11-01; " in (out / f"{KIND_LIST}.srd.md").read_text(encoding="utf-8")
     page = (out / "index.html").read_text(encoding="utf-8")
-    assert "Card of a bay, B1" in page
+    assert "Card of a bay, Truck bay" in page
     assert f"{KIND_LIST}.srd.pdf" in page
     listed = json.loads((out / "build.json").read_text(encoding="utf-8"))["documents"]
     assert {d["document"]: bool(d["digest"]) for d in listed} == {

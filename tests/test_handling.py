@@ -52,7 +52,7 @@ def test_owner_and_day_are_printed(name, who):
     made = compose_all(site.site, site.code, site.assessed, site.happened, ("md",), wanted=("legal-file",))
     text = next(d.markdown for d, _ in made if d.name == name)
     assert "Who, by when" in text
-    assert f"| {who}, by 2026-12-01; meanwhile: The truck bay is closed |" in text
+    assert f"{who}, by 2026-12-01; meanwhile: The truck bay is closed" in text
 
 
 def test_without_entries_the_column_is_left_out():

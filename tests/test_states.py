@@ -171,10 +171,13 @@ def test_text_begins_with_the_bays():
 
 
 def test_the_site_page_shows_the_bays():
-    """Each bay with its state and its reasons."""
+    """Each bay with its state and its reasons; without a revision in force nobody climbs in a bay that nothing closes."""
     page = markdown(with_changes(demo("harrow-ridge"), {"bays[B1].phone": None}))["index"]
-    assert "| Truck bay | closed by what was found | Facts are missing. |" in page
-    assert "| Rail spur | open | – |" in page
+    truck, rail = page[page.index("### Truck bay") :].split("### Rail spur")[:2]
+    assert "**CLOSED**" in truck
+    assert "Nobody climbs here until this is put right.\n\n- Facts are missing." in truck
+    assert "**NOT YET**" in rail
+    assert "Nothing that was found closes it." in rail
 
 
 def test_a_figure_read_after_the_day_of_the_papers_closes_no_bay_on_them():

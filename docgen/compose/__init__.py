@@ -86,7 +86,9 @@ def _in_language(
     from docgen.compose.contexts import Bound
     from docgen.compose.frame import files_of, frame_for, sheet_frame
     from docgen.compose.pieces import Body
+    from docgen.site import in_language
 
+    spoken = in_language(site, language)
     bound = {
         name: Bound(outline(name), body, frame_for(name, language, site, assessed, ready, records))
         for name, body in ready.items()
@@ -103,7 +105,7 @@ def _in_language(
             sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
             yield sheet, Body.none(name, language)
         if shown.apart is None:
-            files.append(files_of(name, language, languages, types, own_frame, code))
+            files.append(files_of(name, language, languages, types, own_frame, spoken, code))
     frame = sheet_frame(language, happened.as_of, digests, tuple(files))
     for o in outlines():
         if o.circle == "page":

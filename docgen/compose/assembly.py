@@ -14,6 +14,7 @@ from docgen.compose.digest import headings, headings_digest, sealed, short_diges
 from docgen.compose.document import Document, sheet_of
 from docgen.compose.environment import without_marks
 from docgen.compose.escape import escape
+from docgen.compose.frame import titled
 from docgen.compose.number import number
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.tree import parse
@@ -22,8 +23,6 @@ from docgen.findings.model import Assessment
 from docgen.happened import Happened
 from docgen.papers import Outline, outline
 from docgen.site import Site
-from docgen.trade.inspected import group
-from docgen.words import spelled
 
 __all__ = ["compose_body", "compose_document", "compose_sheet"]
 
@@ -106,13 +105,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
 
 
 def _title(shown: Outline, inner: BodyContext) -> str:
-    title = shown.title_in(inner.language)
-    if shown.per == "bay" and (bay := inner.site.bay(inner.name.partition(".")[2])) is not None:
-        title = f"{title}, {bay.name}"
-    if shown.per == "group":
-        of = group(inner.name.partition(".")[2]).title[inner.language]
-        title = f"{title}: {spelled(of, inner.language, inner.law.spelling)}"
-    return title
+    return titled(shown, inner.name, inner.language, inner.site, inner.law)
 
 
 def _above(shown: Outline, inner: BodyContext) -> tuple[str, ...]:

@@ -44,8 +44,8 @@ SHEETS = {
     "a4": {"usual": "a4", "large": "a3", "half": "a5"},
 }
 PAPERS = tuple(name for sizes in SHEETS.values() for name in sizes.values())
-LAYOUTS = ("report", "poster", "sign", "card")
-TYPE_PT = {"report": 10.0, "poster": 12.0, "sign": 28.0, "card": 12.0}
+LAYOUTS = ("report", "poster", "sign", "card", "screen")
+TYPE_PT = {"screen": 10.0, "report": 10.0, "poster": 12.0, "sign": 28.0, "card": 12.0}
 HANGING = ("sign", "card")  # no title and no header; the largest type that fits
 
 

@@ -19,10 +19,10 @@ from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Approval, Issued, Records, Text
 from docgen.site import Reviewer, Site
-from docgen.trade.inspected import ANCHOR, groups_of
-from docgen.words import words
+from docgen.trade.inspected import ANCHOR, group, groups_of
+from docgen.words import spelled, words
 
-__all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping"]
+__all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping", "titled"]
 
 UNREAD = ("law-unread", "law-unread-core")
 
@@ -97,15 +97,26 @@ def file_stem(document: str, language: str, languages: tuple[str, ...]) -> str:
 
 
 def files_of(
-    document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame, code: LawAlone
+    document: str, language: str, languages: tuple[str, ...], types: tuple[str, ...], frame: Frame, site: Site, code: LawAlone
 ) -> Mapping[str, Any]:
-    """One line of the site page: title, how far the paper is, and the names of its files."""
-    shown, of = outline(document).at(code), document.partition(".")[2]
-    names = [f"{file_stem(document, language, languages)}.{end}" for end in shown.endings(types)]
-    texts = words(language)["stamp"]
-    how_far = frame.stamp or (frame.revision if frame.state == "sheet" else texts["issued"])
-    title = shown.title_in(language)
-    return {"title": f"{title}, {of}" if of else title, "stamp": how_far, "names": names}
+    """One line of the site page: title, how far the paper is, for whom it is, and its files, each by its type (`large`: the larger sheet) and name."""
+    shown, stem = outline(document).at(code), file_stem(document, language, languages)
+    files = [{"type": end.partition(".")[0], "name": f"{stem}.{end}"} for end in shown.endings(types)]
+    title = titled(shown, document, language, site, code)
+    return {
+        "title": f"{title}, {document.partition('.')[2]}" if shown.per == "kind" else title, "state": frame.state, "in_force": frame.in_force,
+        "circle": shown.circle, "posted": shown.posted, "files": files,
+    }  # fmt: skip
+
+
+def titled(shown: Outline, document: str, language: str, site: Site, code: LawAlone) -> str:
+    """The title of a paper, with the name of the bay or group of parts that it is for."""
+    title, of = shown.title_in(language), document.partition(".")[2]
+    if shown.per == "bay" and (bay := site.bay(of)) is not None:
+        return f"{title}, {bay.name}"
+    if shown.per == "group":
+        return f"{title}: {spelled(group(of).title[language], language, code.spelling)}"
+    return title
 
 
 def _reasons(

@@ -23,7 +23,7 @@ from docgen.findings.model import BayState
 from docgen.site import Bay, Method, MethodStep, Part, Permission, Post, Quantity, Shift, Site, Vehicle
 from docgen.site.facts import NONE_WORDS
 
-__all__ = ["Chained", "Decided", "Rescuing", "Way"]
+__all__ = ["Chained", "Decided", "Rescuing", "Timed", "Way"]
 
 #: Rows that are answered by a method, and those in which the weight is taken from below before anything is raised.
 FIRST = {"alarm", "stop", "call"}
@@ -139,6 +139,23 @@ class Watched:
 
 
 @dataclass(frozen=True, slots=True)
+class Timed:
+    """One method that can be counted on in a bay, on the shifts named: number, the longest times over the vehicles there, and its posts.
+
+    `starts`: it is what these shifts start for whoever does not answer (row E), with some vehicle. `row` is the row with the longest time to the ground; times
+    are None where a step has none.
+    """
+
+    shifts: tuple[str, ...]
+    number: int
+    contact: Quantity | None
+    ground: Quantity | None
+    posts: tuple[str, ...]
+    starts: bool
+    row: RescueRow
+
+
+@dataclass(frozen=True, slots=True)
 class _Spot:
     """One place of the decision: a bay, a vehicle and a shift."""
 
@@ -159,7 +176,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "timed_in",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -302,6 +319,34 @@ class Rescuing:
             for shift in self._climbing()
         ]
         return tuple(_numbered([p for p in every[0] if all(p in other for other in every)])) if every else ()
+
+    def timed_in(self, bay: Bay) -> list[Timed]:
+        """Each of the site's own methods that can be counted on in a bay, by shift, what is started for whoever does not answer first; shifts with the same stand together."""
+        answers, found = self._answers("E", [bay]), dict[tuple[Any, ...], tuple[list[str], RescueRow]]()
+        for shift in self._climbing():
+            mine: dict[str, list[RescueRow]] = {}
+            for row in self._works(bay.id):
+                if row.shift == shift.id and row.kind != "outside":
+                    mine.setdefault(row.method, []).append(row)
+            started = {methods[0] for spot, methods in answers.items() if spot.shift == shift.id and methods}
+            for key, rows in mine.items():
+                contact, ground = (_longest(getattr(row, name) for row in rows) for name in ("contact", "ground"))
+                last = max(rows, key=lambda row: row.ground.si if row.ground else 0.0)
+                names = dict.fromkeys(turn.post for turn in last.turns)
+                posts = tuple(_numbered([str(self._post(shift, name)) for name in names]))
+                one = (self.method_number(key), contact and contact.si, ground and ground.si, posts, key in started)
+                found.setdefault(one, ([], last))[0].append(_name(shift))
+        timed = [
+            Timed(
+                tuple(shifts), number, self._slowest(bay, row, "contact"), self._slowest(bay, row, "ground"), posts, starts, row
+            )
+            for (number, _, _, posts, starts), (shifts, row) in found.items()
+        ]
+        return sorted(timed, key=lambda one: (not one.starts, one.number))
+
+    def _slowest(self, bay: Bay, of: RescueRow, name: str) -> Quantity | None:
+        """The longest time of a method on the shift of a row, over the vehicles of the bay."""
+        return _longest(getattr(row, name) for row in self._works(bay.id) if (row.method, row.shift) == (of.method, of.shift))
 
     def _prepared(self, letter: str, ways: list[Way], bays: list[Bay]) -> tuple[int, ...]:
         """What is made ready beside the method that is started: the next in its row, after D the first of E."""
@@ -639,6 +684,12 @@ def _numbered(posts: list[str]) -> list[str]:
     if len(posts) < 2 or len(stems) != 1 or not all(post.rpartition(" ")[2].isdigit() for post in posts):
         return posts
     return [f"{stems.pop()}s {posts[0].rpartition(' ')[2]}", *(post.rpartition(" ")[2] for post in posts[1:])]
+
+
+def _longest(times: Iterable[Quantity | None]) -> Quantity | None:
+    """The longest of some times; None where one of them is not known."""
+    known = list(times)
+    return None if None in known else max((t for t in known if t is not None), key=_si, default=None)
 
 
 def _lower(text: str) -> str:

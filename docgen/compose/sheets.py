@@ -17,6 +17,7 @@ from docgen.compose.elements import Index, indexes, places_of
 from docgen.compose.environment import Collector
 from docgen.compose.escape import Markup, escape
 from docgen.compose.forms import Forms
+from docgen.compose.glance import Glance
 from docgen.compose.helpers import lower_first
 from docgen.compose.inspecting import Inspecting
 from docgen.compose.lawful import Lawful, natural, source_row
@@ -97,7 +98,12 @@ class Sheets:
             for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
         }
         own |= Today(self.context, self.words).functions()
-        return {**own, **Forms(self.context).functions(), **Inspecting(self.context, self.words).functions()}
+        return {
+            **own,
+            **Forms(self.context).functions(),
+            **Inspecting(self.context, self.words).functions(),
+            **Glance(self.context).functions(),
+        }
 
     @cached_property
     def _places(self) -> Mapping[str, str]:

@@ -315,6 +315,9 @@ def _made() -> tuple[Symbol, ...]:
         _picture("set-down", ground, _disc(22, 78, 7), _line((36, 80), (74, 82), width=10), *_arrow((50, 18), (50, 62), 7)),
         _picture("hanging", rail, _line((50, 14), (50, 30), width=3), *_moved(_hanging(), 0.75, 12, 22)),
         _picture("wind", *(Shape((*((10, y), (10 + long, y)), *_arc(10 + long, y - 9, 9, 90, -120)), width=5) for y, long in ((36, 46), (58, 60))), Shape(((10, 78), (50, 78)), width=5)),
+        Symbol("state-open", "picture", None, "own", (_disc(50, 50, 48), _white(_disc(50, 50, 39)), _line((29, 52), (44, 67), (72, 34), width=10))),
+        Symbol("state-closed", "picture", None, "own", (*_octagon(50, 50, 53), *_in("white", _cross(50, 50, 20, 11)))),
+        Symbol("state-waiting", "picture", None, "own", (_outline((50, 2), (98, 50), (50, 98), (2, 50)), _white(_outline((50, 15), (85, 50), (50, 85), (15, 50))), *(_line((x, 38), (x, 62), width=8) for x in (41, 59)))),
         _picture("listen", *_person(28, 90, 60), *(Shape(_arc(40, 38, r, -35, 35), width=4.5) for r in (14, 26, 38))),
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ reference links and underlined headings. What is allowed:
 | `# Title` | the title: exactly one, the first block |
 | `## Section {: #id }` | numbered section 1, 2; classes `.unnumbered`, `.appendix` (lettered), `.newpage`, `.together`: all up to the next section without it stands on one page, if one can hold it |
 | `### Part {: #id }` | numbered 1.1; class `.newpage` |
+| of layout `screen` | a section of class `.parts` sets its parts side by side; a part of class `.fold` opens and closes, `.fold .unfolded` is open at first |
 | `#### Minor heading` | not numbered |
 | paragraph, then `{: #id .clause }` at its end or on a last line of its own | numbered clause (1.1 or 1.1.1) |
 | other classes of a paragraph | `.lead` larger, `.small` smaller, `.nobreak` never split between pages |
@@ -69,13 +70,13 @@ CHILDREN = {
     "box": frozenset({"p", "ul", "ol", "dl", "table"}),
 }
 CLASSES = {
-    "h2": frozenset({"unnumbered", "appendix", "newpage", "together"}),
+    "h2": frozenset({"unnumbered", "appendix", "newpage", "together", "parts"}),
     "hr": frozenset({"cut"}),
     "p": frozenset(
         {"clause", "caption", "silent", "lead", "small", "nobreak", "checklist", "huge", "alarm", "band", "foot", "drawing"}
     )
     | TABLE_CLASSES,
-    "h3": frozenset({"newpage"}),
+    "h3": frozenset({"newpage", "fold", "unfolded"}),
     "li": frozenset({"checklist"}),
     "ul": frozenset({"checklist"}),
     "strong": frozenset({"blank", "flag"}),

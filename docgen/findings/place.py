@@ -411,5 +411,5 @@ def collective_unweighed(view: View) -> Iterator[Hit]:
     for task in view.site.tasks if first is not None else ():
         ways = ("guardrail",) if first == "guardrail" else ("guardrail", "platform")
         if task.permission == "allowed" and task.alternatives and not any(getattr(task.alternatives, w) for w in ways):
-            way = worded("a-guardrail" if first == "guardrail" else "a-guardrail-or-platform")
+            way = worded("a-guardrail") if first == "guardrail" else worded("a-guardrail-or-platform")
             yield Hit(f"{task.alternatives.path}.guardrail", {"task": task.id, "way": way})

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from docgen.compose.number import contents_of
+from docgen.compose.tree import words
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.logo import logo_uri
 from docgen.write.svg import svg, symbol_svg
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
 
 __all__ = ["HtmlWriter", "css_string", "render"]
 
+#: A table of so many columns stands on a narrow screen as it is; on a page that is made for one, so many.
+FEW, FEW_ON_SCREEN = 2, 3
 ALERT_PATH = "".join("M" + "L".join(f"{x} {y}" for x, y in shape) + "Z" for shape in ALERT)
 
 
@@ -54,6 +58,8 @@ class HtmlWriter(Writer[None]):
 
     def body(self) -> str:
         """The whole tree, with the contents list before the first numbered section."""
+        if self.doc.layout == "screen":
+            return self.screen()
         parts = []
         contents = self.doc.contents and self.doc.layout == "report"
         for element in self.doc.tree:
@@ -63,8 +69,32 @@ class HtmlWriter(Writer[None]):
             parts.append(self.block(element))
         return "\n".join(parts)
 
-    def contents(self) -> str:
-        """The contents list as navigation."""
+    def screen(self) -> str:
+        """The whole tree of a page for a browser: each section a landmark by its heading, its parts apart, those that fold opened by their heading."""
+        blocks = list(self.doc.tree)
+        first = next((i for i, block in enumerate(blocks) if block.tag == "h2"), len(blocks))
+        parts = [self.block(block) for block in blocks[:first]]
+        if self.doc.contents:
+            parts.append(self.contents(deepest=1))
+        for section in _split(blocks[first:], "h2"):
+            head, *inner = _split(section, "h3")
+            name = attribute(section[0].get("id", ""))
+            beside = ' class="beside"' if has_class(section[0], "parts") else ""
+            parts.append(f'<section aria-labelledby="{name}"{beside}>')
+            parts += [self.block(block) for block in head]
+            parts += ['<div class="parts">', *map(self._part, inner), "</div>"] if inner else []
+            parts.append("</section>")
+        return "\n".join(parts)
+
+    def _part(self, blocks: list[Element]) -> str:
+        heading, rest = blocks[0], "\n".join([self.block(block) for block in blocks[1:]])
+        if not has_class(heading, "fold"):
+            return f'<div class="part">\n{self.block(heading)}\n{rest}\n</div>'
+        opened = " open" if has_class(heading, "unfolded") else ""
+        return f"<details{opened}>\n<summary>{self.block(heading)}</summary>\n{rest}\n</details>"
+
+    def contents(self, deepest: int = 2) -> str:
+        """The contents list as navigation, down to a level of headings."""
         title = escape(self.doc.labels["contents"])
         lines = [
             f'<nav class="contents" aria-label="{attribute(self.doc.labels["contents"])}">',
@@ -72,6 +102,8 @@ class HtmlWriter(Writer[None]):
             "<ul>",
         ]
         for level, number, text, name in contents_of(self.doc.tree):
+            if level > deepest:
+                continue
             label = f'<span class="number">{escape(number)}</span> ' if number else ""
             lines.append(f'<li class="level{level}"><a href="#{attribute(name)}">{label}{escape(text)}</a></li>')
         return "\n".join([*lines, "</ul>", "</nav>"])
@@ -163,25 +195,32 @@ class HtmlWriter(Writer[None]):
                 parts.append(self.block(child))
         return "\n".join([*parts, "</div>"])
 
+    def _scrolls(self, kind: str, name: str) -> str:
+        """The opening of a block that scrolls on a narrow screen: the keyboard comes to it, and it is called as what stands in it."""
+        label = f' role="group" aria-label="{attribute(name)}"' if name else ""
+        return f'<div class="{kind} wide" tabindex="0"{label}'
+
     def table(self, element: Element) -> str:
-        """A table with its caption, in a block that scrolls on a narrow screen."""
+        """A table with its caption, in a block that scrolls on a narrow screen where it has more than a few columns."""
         factor = table_type(self.doc, has_class(element, "wide"))
         widths = columns(element, self.width / (self.doc.type_pt * factor), self.doc.type_pt * factor)
         name = element.get("id")
         opening = "<table" + (f' id="{attribute(name)}"' if name else "")
         if element.get("class"):
             opening += f' class="{element.get("class")}"'
-        head = ""
+        head = said = ""
         for part in element:
             if part.tag == "caption":
-                number = part.get("data-number")
+                number, said = part.get("data-number"), words(part)
                 if number is None:
                     opening += f' aria-label="{attribute("".join(part.itertext()))}"'
                 else:
                     head = f'<caption><span class="number">{escape(number)}</span> {self.inline(part)}</caption>\n'
         size = f' style="font-size:{widths.scale:.2f}em"' if widths.scale < 1 else ""
         cols = "".join([f'<col style="width:{share * 100:.1f}%">' for share in widths.shares])
-        parts = [f'<div class="table"{size}>{opening}>\n{head}<colgroup>{cols}</colgroup>']
+        few = FEW_ON_SCREEN if self.doc.layout == "screen" else FEW
+        block = '<div class="table"' if len(widths.shares) <= few else self._scrolls("table", said)
+        parts = [f"{block}{size}>{opening}>\n{head}<colgroup>{cols}</colgroup>"]
         for part in element:
             if part.tag == "caption":
                 continue
@@ -196,7 +235,8 @@ class HtmlWriter(Writer[None]):
         """A drawing with its caption."""
         caption = element[0]
         number = f'<span class="number">{escape(caption.get("data-number", ""))}</span> '
-        drawing = svg(self.doc.figures[element.get("name", "")], "".join(caption.itertext()))
+        said = "".join(caption.itertext())
+        drawing = f"{self._scrolls('drawn', said)}>{svg(self.doc.figures[element.get('name', '')], said)}</div>"
         return f"{self._open('figure', element)}{drawing}\n<figcaption>{number}{self.inline(caption)}</figcaption></figure>"
 
     def _cell(self, cell: Element) -> str:
@@ -219,8 +259,11 @@ class HtmlWriter(Writer[None]):
         return f"<code>{escape(element.text or '')}</code>"
 
     def link(self, element: Element) -> str:
-        """A link to a label or an address."""
-        return f'<a href="{attribute(element.get("href", ""))}">{self.inline(element)}</a>'
+        """A link to a label or an address; one to a file beside this page, whose text is its type alone, is called by the file too."""
+        target = element.get("href", "")
+        beside = self.doc.layout == "screen" and not re.match(r"[a-z]+:|#", target, re.IGNORECASE)
+        label = f' aria-label="{attribute(words(element))}: {attribute(target)}"' if beside else ""
+        return f'<a href="{attribute(target)}"{label}>{self.inline(element)}</a>'
 
     def line_break(self, element: Element) -> str:
         """A line break."""
@@ -235,6 +278,16 @@ class HtmlWriter(Writer[None]):
         return f'<mark class="flag">{self.inline(element)}</mark>'
 
 
+def _split(blocks: list[Element], tag: str) -> list[list[Element]]:
+    """Blocks in groups, each of which but the first begins with a heading of one level; the first is left out of sections, where nothing stands in it."""
+    groups: list[list[Element]] = [[]]
+    for block in blocks:
+        if block.tag == tag:
+            groups.append([])
+        groups[-1].append(block)
+    return groups[1:] if tag == "h2" else groups
+
+
 def _print_styles(doc: Document) -> str:
     """Paper size, margins, and what stands in the margins of each printed page."""
     sheet = page(doc)
@@ -242,7 +295,7 @@ def _print_styles(doc: Document) -> str:
         css_string(str(value)) if not name else f"counter({value})"
         for name, value in split_label(doc.labels["page"], page="page", pages="pages")
     )
-    report = doc.layout == "report"
+    report = doc.layout in ("report", "screen")
     band = 'font: bold 9pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #dedede; padding: 2pt 6pt;'
     face = 'font: 8pt Arial, "Liberation Sans", Helvetica, sans-serif; color: #3d4852;'
     heads = {

@@ -90,7 +90,7 @@ def table_type(doc: Document, wide: bool = False) -> float:
     """Size of a table's type as a share of the body's; the working papers, which lie across, have the wide ones too in type to be read at a desk. On what hangs or is carried nothing is made smaller than the body, but for what is written by hand on a sign."""
     if doc.layout == "sign":
         return 0.5 if wide else 1.0
-    if doc.layout != "report":
+    if doc.layout not in ("report", "screen"):
         return 1.0
     if wide:
         return 0.9 if doc.landscape else 0.8
