@@ -103,7 +103,9 @@ def test_the_first_three_lines_have_the_number_and_who_dials_it(name):
 def rows(markdown):
     """Letter of each row of the decision table with the methods that it names."""
     found = re.findall(r"^(?:\| |!\[[^\]]*\]\(symbol:[a-z-]+\) )?\*\*([A-E]|Wind)\*\* (.*)$", markdown, re.MULTILINE)
-    return {letter: re.findall(r"(?:Method|then|for) (\d)", text.split(" | ")[1] if " | " in text else text) for letter, text in found}
+    return {
+        letter: re.findall(r"(?:Method|then|for) (\d)", text.split(" | ")[1] if " | " in text else text) for letter, text in found
+    }
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -119,7 +121,7 @@ def test_card_and_procedure_have_the_same_rows(name):
 
 
 def test_the_questions_of_two_in_the_morning():
-    """From the card alone: alarm words, number and row E in the upper half; each of the twelve once (papers.md 6)."""
+    """From the card alone: alarm words and number in the upper half, row E in the upper three fifths; each of the twelve once (papers.md 6)."""
     text = cards("harrow-ridge")["B1"].markdown.replace("\u00a0", " ")
     for answer in (
         "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press red stop (ladder foot) if safe.", "No answer? Shift supervisor, who leads.",
@@ -136,7 +138,9 @@ def test_the_questions_of_two_in_the_morning():
 
     reader.pages[0].extract_text(visitor_text=seen)
     assert heights
-    assert min(heights) > float(reader.pages[0].mediabox.height) / 2
+    page = float(reader.pages[0].mediabox.height)
+    assert heights[0] > heights[1] > page / 2
+    assert min(heights) > page * 0.4  # row E: the rows that it must not be asked before stand over it
 
 
 @pytest.mark.parametrize("name", DEMOS)
