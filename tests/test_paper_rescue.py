@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from support import composed, demo, papers, with_changes
 
 from docgen.compose import compose_all
+from docgen.engineering.gear import before_each
 from docgen.papers import outline
 from docgen.write import WRITERS, pdf
 from docgen.write.html import css_string
@@ -102,7 +103,9 @@ def test_the_first_three_lines_have_the_number_and_who_dials_it(name):
 def rows(markdown):
     """Letter of each row of the decision table with the methods that it names."""
     found = re.findall(r"^(?:\| |!\[[^\]]*\]\(symbol:[a-z-]+\) )?\*\*([A-E]|Wind)\*\* (.*)$", markdown, re.MULTILINE)
-    return {letter: re.findall(r"Method (\d)", text.split(" | ")[1] if " | " in text else text) for letter, text in found}
+    return {
+        letter: re.findall(r"(?:Method|then|for) (\d)", text.split(" | ")[1] if " | " in text else text) for letter, text in found
+    }
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -110,17 +113,20 @@ def test_card_and_procedure_have_the_same_rows(name):
     """The same letters in the same order with the same methods: both are made of the same data."""
     page = rows(papers(name)[PROCEDURE].document.markdown)
     assert list(page) == ["A", "Wind", "B", "C", "D", "E"]
-    for card in cards(name).values():
-        assert rows(card.markdown) == page
+    for bay, card in cards(name).items():
+        asked = [letter for letter in page if letter != "Wind" or demo(name).site.bay(bay).setting != "indoor"]
+        assert rows(card.markdown) == {letter: page[letter] for letter in asked}
+        assert list(rows(card.markdown)) == asked
+        assert "Ask in order." in card.markdown.partition("**A**")[0]
 
 
 def test_the_questions_of_two_in_the_morning():
-    """From the card alone: alarm words, number and row E in the upper half; each of the twelve once (papers.md 6)."""
+    """From the card alone: alarm words and number in the upper half, row E in the upper three fifths; each of the twelve once (papers.md 6)."""
     text = cards("harrow-ridge")["B1"].markdown.replace("\u00a0", " ")
     for answer in (
-        "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press the red stop (ladder foot).", "No answer? Shift supervisor.",
-        "**Leads** | shift supervisor", "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
-        "**Guide** | gate operator", "Never cut the line. Never lift by hand or machine.",
+        "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press red stop (ladder foot) if safe.", "No answer? Shift supervisor, who leads.",
+        "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
+        "Gate operator calls, meets ambulance.", "Never cut the line or lift with arm, crane, forks.",
     ):  # fmt: skip
         assert text.count(answer) == 1, answer
     reader = PdfReader(io.BytesIO(pdf.render(cards("harrow-ridge")["B1"]).data))
@@ -132,7 +138,9 @@ def test_the_questions_of_two_in_the_morning():
 
     reader.pages[0].extract_text(visitor_text=seen)
     assert heights
-    assert min(heights) > float(reader.pages[0].mediabox.height) / 2
+    page = float(reader.pages[0].mediabox.height)
+    assert heights[0] > heights[1] > page / 2
+    assert min(heights) > page * 0.4  # row E: the rows that it must not be asked before stand over it
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -157,9 +165,9 @@ def test_absent_and_false_fields_promise_nothing():
     })  # fmt: skip
     assert "traps" not in page
     assert "AED" not in page
-    assert "red stop" not in card
+    assert "red stop" not in card + page
     assert "Stop loading and all vehicles." in card
-    assert "Wait for the fire service." in card
+    assert "Enter only when the fire service says so." in card
     assert "opens the gate" not in page
     assert "Call back:" not in page
 
@@ -177,10 +185,12 @@ def test_a_night_with_its_own_chain():
 def test_a_rescuer_goes_up_only_where_there_is_an_anchor():
     """Row B sends Rescuer 1 up where an anchor holds a fall; else the method brings first aid and nobody goes up."""
     page, _ = text_of({})
-    assert "Give first aid from there. Nobody steps onto the deck unattached." in page
+    assert "Method 3: platform beside the person, first aid from it. Do not unhook. Wait for Method 4." in page
+    assert "Go up only inside guardrail." in text_of({})[1]
     up, card = text_of({"bays[B1].rescue_anchors[RA-1].fall_arrest": True, "bays[B2].rescue_anchors[RA-2].fall_arrest": True})
-    assert "Rescuer 1: attach, go up, give first aid there. Both stay attached. Then Method 3." in up
-    assert "Rescuer 1: go up attached, give first aid. Then Method 3." in card
+    assert "Rescuer 1: attach, go up, give first aid there. Both stay attached. Wait for Method 4." in up
+    assert "Rescuer 1: go up attached, give first aid. Wait for Method 4." in card
+    assert "Go up attached or inside guardrail, never to the person's rail." in card
 
 
 def test_a_method_closed_in_one_bay_is_started_in_the_other_only():
@@ -319,7 +329,23 @@ def test_nothing_is_done_meanwhile_with_a_step_that_is_not_listed():
     methods = re.findall(r"^Do this:\n.*\n\n((?:1\. .*\n)+)", page, re.MULTILINE)
     assert len(methods) == 3
     assert not [steps for steps in methods if steps.startswith("1. Meanwhile")]
-    assert "1. Meanwhile, Rescuer 2: attach rescue line and tagline to the back ring" in methods[1]
+    assert "1. Meanwhile, Rescuer 2: with K-2 hook the guide rope and the lower block" in methods[1]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_nothing_is_done_meanwhile_with_a_step_that_it_needs(name):
+    """A step called meanwhile waits for none of those listed since the last one that is not."""
+    page = papers(name)[PROCEDURE].document.markdown
+    listed = re.findall(r"^Do this:\n.*\n\n((?:1\. .*\n)+)", page, re.MULTILINE)
+    for method, steps in zip((m for m in demo(name).site.rescue.methods if m.kind != "outside"), listed, strict=True):
+        lines, before, together = steps.splitlines(), before_each(method.steps), []
+        for line, step in zip(lines, method.steps[len(method.steps) - len(lines) :], strict=True):
+            assert step.text.partition(";")[0].lower()[:20] in line.lower()
+            if not line.startswith("1. Meanwhile"):
+                together = []
+            assert not set(together) & before[step.id], line
+            together.append(step.id)
+    assert "1. Rescuer 1: pull the top block" in page
 
 
 def test_targets_are_no_rules_and_estimates_are_called_so():
@@ -382,27 +408,28 @@ def test_no_talk_of_the_program(name):
 
 
 def test_the_red_stop_is_told_with_its_place():
-    """On the card that of its bay; on the procedure one place for all bays, or each with its bay."""
+    """On the card that of its bay; on the procedure one place for all bays, or each with its bay; nobody goes to danger for it."""
     page, card = text_of({"bays[B2].red_stop.place": "Switch post"})
-    assert "Press the red stop (ladder foot)." in card
-    assert "Press the red stop (Truck bay: ladder foot; Rail spur: switch post)." in page
+    assert "Press red stop (ladder foot) if safe." in card
+    assert "Safe to reach? Press the red stop (Truck bay: ladder foot; Rail spur: switch post)." in page
     same, _ = text_of({})
-    assert "Press the red stop (ladder foot)." in same
+    assert "Safe to reach? Press the red stop (ladder foot)." in same
+    assert "on your way" not in same
 
 
 def test_where_the_rail_is_bent_the_method_that_hangs_on_nothing_is_started():
     """The first that stands on its own; where none is, nothing is named."""
     bent = "Rail or frame bent? Attach nothing."
     _, card = text_of({})
-    assert f"{bent} Method 3. Never cut the line. Never lift by hand or machine. Go up attached" in card
+    assert f"{bent} Method 3. Never cut the line or lift with arm, crane, forks. Go up only inside guardrail." in card
     for change in (
         {"rescue.methods[M3].kind": "raise-and-lower"},
         {"rescue.methods[M3].rescue_anchors": ["RA-1"]},
         {"rescue.methods[M3].rows": ["B", "C"]},
     ):
-        assert f"{bent} Never cut the line." in text_of(change)[1]
+        assert f"{bent} Never cut the line or" in text_of(change)[1]
     page, _ = text_of({"rescue.fails": []})
-    assert "Is the rail or the frame bent? Attach nothing to it. Use Method 3." in page
+    assert "Is the rail or the frame bent? Attach nothing to it. Use Method 3; in wind wait for Method 4." in page
 
 
 def test_feet_that_reach_what_lies_below_have_no_figure():
@@ -443,11 +470,11 @@ def test_each_method_is_drawn_as_its_fields_say():
     assert [name for _, name in drawings(page)] == ["method-back", "method-raise-ground", "method-platform"]
     assert [name for _, name in drawings(card)] == [
         "go-away",
+        "wind",
         "method-platform",
         "caught",
         "method-back",
         "method-raise-ground",
-        "wind",
     ]
     assert drawings(page)[1][0] == "Method 2: Raise with the rescue kit, release and lower"
     assert dict(drawings(card))["Method 2: Raise with the rescue kit, release and lower"] == "method-raise-ground"
@@ -472,9 +499,9 @@ def test_the_card_says_once_what_its_heights_stand_over():
     """In the site's short words, else in its long ones as far as the comma; where neither is given it says nothing of it."""
     assert text_of({})[1].count("above slab") == 1
     long = text_of({"bays[B1].heights_over": None})[1]
-    assert "| **Back ring** | up to 17.4 ft above top of the concrete slab at the bay drain; feet 5.0 to 12.0 ft |" in long
+    assert "| **Back ring** | up to 17.4 ft above top of the concrete slab at the bay drain; feet hang 5.0 to 12.0 ft |" in long
     bare = text_of({"bays[B1].heights_over": None, "bays[B1].heights_from": None})[1]
-    assert "| **Back ring** | up to 17.4 ft; feet" in bare
+    assert "| **Back ring** | up to 17.4 ft; feet hang" in bare
 
 
 def test_a_method_has_one_number_and_one_name():
@@ -525,16 +552,18 @@ def test_steps_are_counted_without_a_gap(name, paper):
 
 @pytest.mark.parametrize("name", DEMOS)
 def test_wind_takes_only_the_platform_and_nobody_pulls_in_row_c(name):
-    """Wind is asked before the rows that it changes; it names these, so that Method 1 stays, and row C is still not pulled."""
+    """Wind is asked before the rows that it changes, on both papers, and takes the platform only; no row then goes on to it."""
     lines = papers(name)[PROCEDURE].document.markdown.split("\n")
     wind = next(n for n, line in enumerate(lines) if line.startswith("| **Wind**"))
     assert wind < next(n for n, line in enumerate(lines) if line.startswith("| **B**"))
-    assert "In B, C and E use Method 2; in C do not pull. Ask on." in lines[wind]
+    assert "No platform: instead of Method 3 wait for Method 4. Ask on." in lines[wind]
+    assert "| **Next** | Method 3, or in wind 4, if this fails" in papers(name)[PROCEDURE].document.markdown
     for bay, card in cards(name).items():
         inside = demo(name).site.bay(bay).setting == "indoor"
         said = [line for line in card.markdown.split("\n") if "**Wind**" in line]
         assert len(said) == (0 if inside else 1)
-        assert inside or "No platform. B, C, E: Method 2. C: do not pull." in said[0]
+        assert inside or said[0].endswith("? Instead of Method 3, wait for 4.")
+        assert inside or card.markdown.index("**A**") < card.markdown.index("**Wind**") < card.markdown.index("**B**")
 
 
 def test_there_is_a_way_out_where_no_method_works():
@@ -543,6 +572,8 @@ def test_there_is_a_way_out_where_no_method_works():
     assert "| **Nothing** works? | Talk to the person. Wait for Method 4. |" in page
     for text in (page, card):
         assert "Method 3, then 4." in text
+    for change in ({"rescue.methods[M3].rows": ["B", "C"]}, {"rescue.methods[M2].rows": []}):
+        assert all("Method 4." in next(x for x in text.split("\n") if "**E**" in x) for text in text_of(change))
     alone, bare = text_of({"rescue.methods[M3].next.method": "M2", "rescue.methods[M4]": None})
     assert "Wait for the fire service. |" in alone
     assert "then 4" not in alone + bare
@@ -593,3 +624,62 @@ def test_who_leads_is_called_by_one_name(name):
     text = papers(name)[PROCEDURE].document.markdown
     assert "the one who leads" not in text
     assert "Before rescuers go in, the shift supervisor looks" in text
+
+
+HOLDS = "Do not pull. Method 3 to step 3 only: take the weight and hold. Wait for Method 4."
+
+
+def test_who_is_caught_is_never_lifted_or_unhooked():
+    """Row C ends at the step that bears the person, which says so; a method without one, or from above, does not answer it."""
+    page, card = text_of({})
+    assert HOLDS in page
+    assert "Never pull. Method 3 to step 3. Hold for 4." in card
+    third = re.findall(r"^Do this:\n.*\n\n((?:1\. .*\n)+)", page, re.MULTILINE)[2].splitlines()[2]
+    assert third.endswith("until it bears the person. In row C hold here.")
+    for change in (
+        {"rescue.methods[M3].steps[support].does": ["attach", "release"]}, {"rescue.methods[M3].kind": "raise-and-lower"},
+        {"rescue.methods[M3].contact_step": "ground"}, {"rescue.methods[M3].rows": ["B", "E"], "rescue.methods[M2].rows": ["B", "C", "E"]},
+    ):  # fmt: skip
+        page, card = text_of(change)
+        assert "Do not pull. Talk to the person. Wait for Method 4." in page
+        assert "Never pull. Talk. Wait for Method 4." in card
+        assert "In row C hold here." not in page
+        assert "**Rows B, C" not in page
+
+
+def test_a_faint_person_is_asked_about_from_the_top():
+    """Whoever hangs and turns pale may be caught too: the table decides again."""
+    assert "Ask again from A now." in text_of({})[0]
+    assert "Start row E now" not in text_of({})[0]
+
+
+def test_nobody_goes_in_before_the_meter_is_read():
+    """The card of a bay with a meter says so before row A, by whoever leads or by name; that of another bay only to wait."""
+    assert "Enter only when told." in text_of({})[1].partition("**A**")[0]
+    other = text_of({"bays[B1].meter.holder": "rescue-lead"})[1]
+    assert "Enter only when rescue lead says so." in other.partition("**A**")[0]
+    assert "Enter only" not in cards("pellan-creek")["B1"].markdown
+
+
+def test_one_chain_stands_on_both_papers():
+    """A dead radio leads to the one who calls, by number; whoever answers when help calls back is told, and named beside the number."""
+    page, card = text_of({})
+    assert "Radio dead? Use the bay phone: gate operator, 555-0144." in page
+    assert "| **Radio dead?** | bay phone, 555-0144 |" in card
+    assert "Tell the shift supervisor and the control room." in first_minute(page)["Gate operator"]
+    assert "Other numbers: gate operator 555-0144; Control room 555-0150 (answers 911);" in page
+    none = text_of({"roles[gate].phone": None, "emergency.callback": None})[0]
+    assert "Use the bay phone." in none
+    assert "answers 911" not in none
+
+
+def test_wind_that_stops_a_method_is_told_of_its_bays():
+    """Of two bays of which one is in a building only the other."""
+    page = papers("pellan-creek")[PROCEDURE].document.markdown.replace("\u00a0", " ")
+    assert "or when wind in the Hopper bay is 40 km/h or more." in page
+    assert "or when wind is 25 mph or more." in text_of({})[0]
+
+
+def test_a_thing_that_only_others_wear_is_no_order_to_them():
+    """What only the fire department may wear keeps the rescuers out."""
+    assert "Needs breathing protection against gasoline vapor? Only the fire department may go in." in text_of({})[0]

@@ -8,8 +8,8 @@ from typing import Literal
 from docgen.engineering.drills import last_of_each
 from docgen.engineering.gear import before_each, carried, carrying, counts, falls_of_rope, lowering_kit, top_of
 from docgen.engineering.model import MethodClosure, RescueRow, Tool
-from docgen.engineering.ready import unlifted
-from docgen.findings.common import listed, on_rail, rescue_anchors_in_use, terms, worded
+from docgen.engineering.ready import stop_at, unlifted
+from docgen.findings.common import bays_in_use, listed, on_rail, rescue_anchors_in_use, terms, worded
 from docgen.findings.model import Phrase, Value
 from docgen.findings.rule import PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_COMPUTED, Hit, View, down, near, up
@@ -36,6 +36,7 @@ __all__ = [
     "lowered_too_early",
     "method_gap",
     "next_method_late",
+    "next_method_wind",
     "persons_under_steps",
     "rescue_anchor_missing",
     "rescue_anchor_not_for_arrest",
@@ -46,6 +47,7 @@ __all__ = [
     "rescue_part_uninspected",
     "rescue_steps_missing",
     "ring_out_of_reach",
+    "row_without_stop",
     "tool_reach_unstated",
     "tool_too_short",
 ]
@@ -541,6 +543,41 @@ def next_method_late(view: View) -> Iterator[Hit]:
         after = method.next.after
         if after is not None and least is not None and over(after.si, least.si):
             yield Hit(after.path, {"method": method.name, "after": up(after), "limit": down(least)})
+
+
+@finding("row-without-stop", "must-fix", documents=(RESCUE,))
+def row_without_stop(view: View) -> Iterator[Hit]:
+    """What it looks at: rows B and C among those of a method, against its steps up to first contact and what bears the person in it.
+
+    Why: who is caught or lies hurt is held from below and neither lifted nor unhooked; a method that lifts, undoes a hook or lowers before or with
+    the step that reaches the person has no step at which to stop. Example: M2 raises on a line, rows C, E. Reference: common practice.
+    """
+    for method in view.site.rescue.methods:
+        held = [letter for letter in method.rows if letter in ("B", "C")]
+        if held and method.kind != "outside" and stop_at(method) is None:
+            yield Hit(f"{method.path}.rows", {"method": method.name, "rows": listed(held)})
+
+
+@finding("next-method-wind", "must-fix", documents=(RESCUE,))
+def next_method_wind(view: View) -> Iterator[Hit]:
+    """What it looks at: the methods that follow each other, where a bay is not indoors: after each that wind stops one that it does not stop.
+
+    Why: in that wind nothing is left when the one before has failed. Example: M2, then the platform M3, then none. Reference: arithmetic of the list.
+    """
+    methods = {m.id: m for m in view.site.rescue.methods}
+    if all(bay.setting == "indoor" for bay in bays_in_use(view)):
+        return
+    for method in view.site.rescue.methods:
+        at, seen = method.next.method, {method.id}
+        while at in methods and at not in seen and methods[at].wind_max is not None:
+            seen.add(at)
+            at = methods[at].next.method
+        if len(seen) > 1 and (at not in methods or at in seen):
+            first = methods[str(method.next.method)]
+            values: dict[str, Value] = {"method": method.name, "next": first.name}
+            if first.wind_max is not None:
+                values["wind"] = near(first.wind_max)
+            yield Hit(f"{method.path}.next.method", values)
 
 
 @finding("lift-zero", "fix-soon", documents=(RESCUE,))
