@@ -70,7 +70,9 @@ def _band(doc: Document, style: str, room: int = 0) -> Xml:
     """The grey band of a draft; `room` is left free at its right end [twentieths of a point]."""
     if not doc.banner:
         return NONE
-    return paragraph(style, run(doc.banner, DARK), joined([GROUND, el("w:ind", right=room) if room else NONE, el("w:jc", val="center")]))
+    return paragraph(
+        style, run(doc.banner, DARK), joined([GROUND, el("w:ind", right=room) if room else NONE, el("w:jc", val="center")])
+    )
 
 
 def _footer(doc: Document, style: str) -> Xml:
@@ -211,7 +213,9 @@ def _content_types(members: Iterable[Part]) -> str:
         )
     ]
     kinds += [
-        el("Override", PartName=part.partname, ContentType=part.content_type) for part in members if part.content_type not in (EMF, PNG)
+        el("Override", PartName=part.partname, ContentType=part.content_type)
+        for part in members
+        if part.content_type not in (EMF, PNG)
     ]
     types = el("Types", *kinds, xmlns="http://schemas.openxmlformats.org/package/2006/content-types")
     return f'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n{types}'

@@ -14,7 +14,20 @@ from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
-from docgen.write.widths import CODE_EDGE, CODE_QUIET, LAST_ROWS, MODULE, TICK, TICK_SIZE, code_side, columns, page, stays_whole, table_type, text_width
+from docgen.write.widths import (
+    CODE_EDGE,
+    CODE_QUIET,
+    LAST_ROWS,
+    MODULE,
+    TICK,
+    TICK_SIZE,
+    code_side,
+    columns,
+    page,
+    stays_whole,
+    table_type,
+    text_width,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping

@@ -18,7 +18,21 @@ from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.paper_code import code_svg
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import BAND_PT, CODE_EDGE, CODE_QUIET, LAST_ROWS, MODULE, TICK, code_side, columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import (
+    BAND_PT,
+    CODE_EDGE,
+    CODE_QUIET,
+    LAST_ROWS,
+    MODULE,
+    TICK,
+    code_side,
+    columns,
+    page,
+    soften,
+    stays_whole,
+    table_type,
+    text_width,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -19,7 +19,23 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
 
 __all__ = [
-    "BAND_PT", "CELL_PAD", "CODE_EDGE", "CODE_QUIET", "MODULE", "LAST_ROWS", "TICK", "TICK_SIZE", "Columns", "Page", "code_side", "columns", "page", "soften", "stays_whole", "table_type", "text_width",
+    "BAND_PT",
+    "CELL_PAD",
+    "CODE_EDGE",
+    "CODE_QUIET",
+    "LAST_ROWS",
+    "MODULE",
+    "TICK",
+    "TICK_SIZE",
+    "Columns",
+    "Page",
+    "code_side",
+    "columns",
+    "page",
+    "soften",
+    "stays_whole",
+    "table_type",
+    "text_width",
 ]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
@@ -36,7 +52,9 @@ SMALLEST = 0.75  # type of a table is never made smaller than this share of its 
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
 MILLIMETRE = 72 / 25.4
-MODULE = 0.3 * MILLIMETRE  # pt, of a two-dimensional code: 7 dots of a printer of 600 dpi; a telephone reads it from a hand away (own)
+MODULE = (
+    0.3 * MILLIMETRE
+)  # pt, of a two-dimensional code: 7 dots of a printer of 600 dpi; a telephone reads it from a hand away (own)
 CODE_QUIET = 4  # modules that stay white around it (ISO/IEC 18004)
 CODE_EDGE = 12.0  # pt, what printers leave white at the edge of a sheet (from memory: 1/6 in)
 BAND_PT = 12.0  # type of a line on a closed bay at the head of a page
