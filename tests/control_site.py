@@ -33,6 +33,7 @@ SIGNERS = (
     ("rescue-procedure", "rescue-lead", "D. Sorensen", ("document",)),
     ("rescue-procedure", "issuing-authority", "R. Oduya", ("document",)),
     ("fall-protection-plan", "rescue-lead", "D. Sorensen", ("rescue",)),
+    ("incident-sheet", "issuing-authority", "R. Oduya", ("document",)),
 )
 
 

@@ -63,6 +63,7 @@ def test_what_a_careful_manager_expects(row, issued, tmp_path):
         "hang": sorted({r["posting"] for r in told["replace"]}),
     }
     assert found == {key: sorted(row[key]) for key in found}
+    assert sorted(f"{m.document} {m.role}" for m in changes.missing) == sorted(row.get("again", []))
     names = {}
     for line in told["tell"]:
         names.setdefault(line["who"], set()).update(line["names"])
@@ -70,6 +71,12 @@ def test_what_a_careful_manager_expects(row, issued, tmp_path):
         assert names.get(who) == set(expected), who
     due = {d["when"] for d in told["deadlines"]}
     assert set(row.get("by", due)) <= due
+    if "again" in row:
+        assert {r.name for r in issue(site, LATER, types=("md",))[1]} == {"approval-older"}
+        approve_all(site, LATER, only=tuple(tuple(one.split(" ")) for one in row["again"]))
+        revision, against = issue(site, LATER, types=("md",))
+        assert not against
+        assert len(revision.approvals) == len(row["again"])
     if "stopped" in row:
         approve_all(site, LATER)
         assert {r.name for r in issue(site, LATER, types=("md",))[1]} == {row["stopped"]}

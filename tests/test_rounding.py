@@ -19,10 +19,19 @@ NEED = {
     "required_below_surface", "swing_drop", "offset", "across_offset", "line_angle", "swing_speed", "engineered_load", "anchor_load", "anchor_load_designed",
     "hanging_load", "braking_distance", "time_since_fall", "schedule",
     "finish_of", "pessimistic", "detection_time", "hang_d_ring_highest", "hang_feet_highest",
+    "past_end", "bending_stress", "deflection_at_load", "midspan_deflection", "prescriptive_load", "second_load", "side_load", "lock_distance",
+    "slack_fall", "slide_speed", "least_spacing", "lower_limit", "governing_arrest_distance", "least_kept_margin", "posture_addition",
+    "arrest_with_slack", "protected_height", "free_fall", "contact_drop", "line_length", "speed_after_rise",
 }  # fmt: skip
 HAVE = {
     "available_below_surface", "clearance_margin", "kept_margin", "allowed_swing",
     "largest_offset_for_drop", "largest_offset_for_angle", "largest_across", "parking_allowance", "chain_limit", "height_above_d_ring", "line_bears_on_edge", "gain_if_cut", "hang_d_ring_lowest", "hang_feet_lowest",
+    "arrest_distance_lower_bound",
+}  # fmt: skip
+
+#: Neither: a place, a count, a share, a day, a name, or a height between its two bounds.
+EITHER = {
+    "place", "place_turned", "slide_friction", "users_allowed", "hang_d_ring_height", "add_months", "due_date", "lognormal_parameters", "share_over", "critical_steps",
 }  # fmt: skip
 
 
@@ -49,6 +58,8 @@ def test_two_readers_get_one_limit(kind, system):
 def test_what_is_needed_and_what_is_had():
     """A length available and a capacity are rounded down in a working, a need up (E15)."""
     toward = {name.rpartition(".")[2]: function.formula.toward for name, function in catalogue().items()}
+    assert set(toward) == NEED | HAVE | EITHER
+    assert {name: toward[name] for name in EITHER} == dict.fromkeys(EITHER, "nearest")
     assert {name: toward[name] for name in NEED} == dict.fromkeys(NEED, "up")
     assert {name: toward[name] for name in HAVE} == dict.fromkeys(HAVE, "down")
 

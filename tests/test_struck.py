@@ -27,7 +27,7 @@ def length(value, tolerance=0.0):
     return {"value": f"{value:.4f} ft", **({"tolerance": f"{tolerance:.4f} ft"} if tolerance else exact)}
 
 
-def profile(*, exit_=24.5, deck=11.0, ring=5.0, rail=0.5, rail_tolerance=0.0, toward="right", lag=1.0, parking=1.0, reach=2.0, edge=1.5,
+def profile(*, exit_=24.5, deck=11.0, ring=5.0, rail=0.5, rail_tolerance=0.0, toward="right", lag=1.0, parking=1.0, reach=2.0, edge=1.5, edge_tolerance=0.0,
             arrest=3.5, stretch=1.0, side="left", obstructions=(), protrusions=(), posture="standing"):  # fmt: skip
     """A profile made for these tests, in feet; all tolerances are said."""
     return {
@@ -40,7 +40,7 @@ def profile(*, exit_=24.5, deck=11.0, ring=5.0, rail=0.5, rail_tolerance=0.0, to
             "parking": {"lateral": length(parking)}, "hook_up": {"at_ground": False}, "obstructions": list(obstructions),
         }],
         "vehicles": [{"id": "V", "name": "Trailer", "deck": length(deck), "protrusions": list(protrusions),
-                      "sides": [{"side": side, "edge": length(edge), "lower": {"what": "ground", "height": length(0.0)}}]}],
+                      "sides": [{"side": side, "edge": length(edge, edge_tolerance), "lower": {"what": "ground", "height": length(0.0)}}]}],
         "tasks": [{"id": "a", "name": "A", "bay": "B", "vehicle": "V", "postures": [posture], "reach_from_centreline": length(reach)}],
         "equipment": [{"id": "D", "kind": "srd", "arrest_distance": length(arrest), "edge_use": {"same": True, "page": "4"}}],
         "systems": [{"id": "S", "bay": "B", "parts": ["D"]}],
@@ -186,6 +186,15 @@ def test_the_flank_and_what_it_blocks():
     assert flank.edge_speed.si == pytest.approx(math.sqrt(2 * 9.80665 * so_far * FOOT))
     right = case(side="right").struck[0]
     assert (feet(right.free), feet(right.blocked)) == pytest.approx((0.5, 2.0))
+
+
+def test_an_edge_that_may_lie_nearer_blocks_less():
+    """The edge at the near end of its tolerance blocks least, so that more of the swing is run when the line meets it (E26)."""
+    flank = case(edge_tolerance=0.2).struck[0]
+    assert (feet(flank.free), feet(flank.blocked)) == pytest.approx((0.7, 2.8))
+    so_far = math.sqrt(8.5**2 + 3.5**2 + 1.0 - 2.8**2) - 8.5
+    assert feet(flank.edge_drop) == pytest.approx(so_far)
+    assert flank.edge_speed.si > case().struck[0].edge_speed.si
 
 
 def test_a_block_gives_no_clearance():

@@ -13,7 +13,7 @@ from typing import Any
 from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.pieces import Body, Frame
-from docgen.compose.standing import Standing, approval_of, given, own_needed, resting_on
+from docgen.compose.standing import Standing, approval_of, given, older_than, own_needed, resting_on
 from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
 from docgen.papers import Outline, outline, papers
@@ -124,9 +124,14 @@ def _reasons(
     if missing:
         reasons.append(texts["reason_approvals"].format(roles=", ".join(titles.get(role, role) for role in missing)))
     for paper, part in resting_on(document, site):
-        if paper not in bodies or not given(paper, part, language, {language: bodies[paper]}, records).whole:
-            name = outline(paper).called_in(language)
-            reasons.append(texts["reason_rests"].format(paper=name, role=titles.get(part, part)))
+        on_record = given(paper, part, language, {language: bodies[paper]}, records) if paper in bodies else None
+        key = None
+        if on_record is None or on_record.standing is None or not on_record.whole:
+            key = "reason_rests"
+        elif older_than(document, language, bodies[document].digest, on_record.standing.approval, records, site):
+            key = "reason_older"
+        if key is not None:
+            reasons.append(texts[key].format(paper=outline(paper).called_in(language), role=titles.get(part, part)))
     for review in reviews:
         if review["status"] == "lapsed":
             reasons.append(texts["reason_lapsed"].format(

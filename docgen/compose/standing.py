@@ -34,6 +34,7 @@ __all__ = [
     "in_scope",
     "inputs_between",
     "needed_for",
+    "older_than",
     "own_needed",
     "resting_on",
     "scope_of",
@@ -114,6 +115,19 @@ def own_needed(shown: Outline, site: Site) -> tuple[str, ...]:
 def resting_on(document: str, site: Site) -> tuple[tuple[str, str], ...]:
     """Other papers on whose approval this one rests, each with the part that must have given it."""
     return tuple((a.paper, a.part) for a in needed_for(outline(document), site) if a.paper and outline(a.paper).bound)
+
+
+def older_than(document: str, language: str, digest: str, approval: Approval, records: Records, site: Site) -> bool:
+    """Whether an approval of another paper was on record already when this one was last issued, with other words than today's.
+
+    A card that nobody approves by itself rests on the approval of the paper that it shortens; when its own words change alone, whoever
+    approved looks again.
+    """
+    if own_needed(outline(document), site):
+        return False
+    last = records.newest(document, language)
+    before = last.text(document, language) if last is not None else None
+    return last is not None and before is not None and before.digest != digest and approval.id in last.approvals
 
 
 def scope_of(document: str, part: str) -> tuple[str, ...]:

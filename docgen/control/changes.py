@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
-from docgen.compose.standing import Inputs, Standing, given, inputs_between, own_needed
+from docgen.compose.standing import Inputs, Standing, given, inputs_between, older_than, own_needed, resting_on
 from docgen.control import digests
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.kinds import Said, Seen, Who, kinds_of
@@ -286,8 +286,17 @@ def _approvals(new: State) -> tuple[tuple[tuple[Standing, str], ...], tuple[Miss
                     missing.append(Missing(document, language, role))
                 if standing is not None:
                     found[standing.approval.id, language] = standing
+            for paper, role in resting_on(document, new.site) if new.revision is None else ():
+                base = new.texts.get(paper, {}).get(language)
+                on_record = given(paper, role, language, {language: base}, new.records).standing if base is not None else None
+                if (
+                    on_record is not None
+                    and on_record.stands
+                    and older_than(document, language, text.digest, on_record.approval, new.records, new.site)
+                ):
+                    missing.append(Missing(paper, language, role))
     order = sorted(found.items(), key=lambda item: item[0])
-    return tuple((standing, language) for (_, language), standing in order), tuple(missing)
+    return tuple((standing, language) for (_, language), standing in order), tuple(dict.fromkeys(missing))
 
 
 def _holders(roles: Iterable[Role | None], day: date) -> tuple[str, ...]:

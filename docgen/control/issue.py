@@ -18,7 +18,7 @@ from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import copies, file_stem, state_of, stopping
 from docgen.compose.lengths import longest
 from docgen.compose.pieces import Body
-from docgen.compose.standing import given, own_needed, resting_on
+from docgen.compose.standing import given, older_than, own_needed, resting_on
 from docgen.control import digests
 from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
@@ -148,6 +148,10 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
             elif found.uncovered:
                 sections = tuple(dict.fromkeys(c.section or c.id for c in body.clauses if c.id in found.uncovered))
                 yield Refusal("approval-partial", document=paper, language=of, title=title, role=role, sections=sections)
+            elif paper != name and older_than(
+                name, of, bodies[name][of].digest, standing.approval, checked.records, checked.site
+            ):
+                yield Refusal("approval-older", document=paper, language=of, title=title, id=standing.approval.id, rests=name)
 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:
@@ -210,9 +214,10 @@ def draft(
 def _approvals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[str]:
     """Ids of the approvals that stand for what is issued, needed or given beyond that."""
     for name in chosen:
-        for role in dict.fromkeys([*own_needed(outline(name), checked.site), *(a.role for a in checked.records.unwithdrawn)]):
-            for language, body in bodies[name].items():
-                yield from (s.approval.id for s in given(name, role, language, {language: body}, checked.records).rests)
+        own = [*own_needed(outline(name), checked.site), *(a.role for a in checked.records.unwithdrawn)]
+        for paper, role in dict.fromkeys([*((name, role) for role in own), *resting_on(name, checked.site)]):
+            for language, body in bodies[paper].items():
+                yield from (s.approval.id for s in given(paper, role, language, {language: body}, checked.records).rests)
 
 
 def _texts(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], types: tuple[str, ...]) -> Iterator[IssuedText]:
