@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from docgen.checked import Assessed, Checked, Refused
-    from docgen.control.log import Prepared
+    from docgen.control.log import Fault, Given, Prepared
     from docgen.control.withdraw import Place
+    from docgen.profile import Profile
     from docgen.write.folder import Written
 
 __all__ = ["INSTEAD", "command_line", "main", "today"]
@@ -349,7 +350,7 @@ def _log_command(commands: argparse._SubParsersAction[_Parser]) -> None:
         dest="table",
         metavar="FILE",
         type=Path,
-        help="a table (CSV): fields in its first line, an entry a line, all or none",
+        help="a table (CSV): fields in its first line, an entry a line, all or none; with the kind posting also the codes of a walk, one a line: CODE; PLACE; DAY; NAME",
     )
     log.add_argument("--yes", action="store_true", help="with --from: enter them; without it they are only shown")
     log.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day on which it is entered (default: today)")
@@ -735,7 +736,7 @@ def _hold(options: argparse.Namespace) -> int:
 
 def _log(options: argparse.Namespace) -> int:
     from docgen.checked import Refused
-    from docgen.control.log import given_here, tabled
+    from docgen.control.log import given_here
     from docgen.profile import read_site
     from docgen.revisions import log_site
 
@@ -758,7 +759,7 @@ def _log(options: argparse.Namespace) -> int:
     common = {"on": on.isoformat() if on else None, "by": options.by, "note": options.note}
     shared = {name: text for name, text in common.items() if text is not None and name not in dict(fields)}
     if options.table is not None:
-        given, faults = tabled(options.table, kind, {**shared, **dict(fields)})
+        given, faults = _given(options, profile, kind, {**shared, **dict(fields)}, day)
     else:
         given, faults = [given_here(kind or "", [*fields, *shared.items()], f"docgen log {kind}")], []
     prepared = log_site(profile, given if not faults else (), day, options.corrects, options.reason)
@@ -768,6 +769,21 @@ def _log(options: argparse.Namespace) -> int:
     wrong = [(f.place, _refused(f.why)) for f in faults]
     _tell_log(options.format, str(prepared.target), () if wrong else prepared.lines, wrong, preview, moved)
     return FOUND if wrong else CLEAN
+
+
+def _given(
+    options: argparse.Namespace, profile: Profile, kind: str | None, common: dict[str, str], day: date
+) -> tuple[list[Given], list[Fault]]:
+    """The entries of a file: rows of a table, or the scans of a walk, which are of the day of entering where nothing else is said."""
+    from docgen.control.log import tabled
+    from docgen.control.scans import KIND
+    from docgen.revisions import scans_of
+
+    if kind == KIND:
+        scans = scans_of(profile, options.table, {"on": day.isoformat(), **common})
+        if scans is not None:
+            return scans
+    return tabled(options.table, kind, common)
 
 
 def _entered(prepared: Prepared, path: Path, today: date) -> list[str]:

@@ -81,6 +81,12 @@ class Hanging:
     witness: str | None
     photo: str | None
     seen: date
+    foot_mark: str | None = None
+
+    @property
+    def draft(self) -> bool:
+        """Whether it is a text that was never issued: it bears a mark and no revision."""
+        return self.foot_mark is not None and self.revision is None
 
 
 @frozen
@@ -260,15 +266,15 @@ class Happened:
             there = found.get(entry.place)
             if entry.what == "taken-down":
                 found.pop(entry.place, None)
-            elif entry.what == "seen" and there is not None and entry.revision in (None, there.revision):
+            elif entry.what == "seen" and there is not None and _same(entry, there):
                 found[entry.place] = Hanging(
                     there.path, there.place, there.document, there.language, there.revision, there.on, there.by,
-                    there.witness or entry.witness, entry.photo or there.photo, day,
+                    there.witness or entry.witness, entry.photo or there.photo, day, entry.foot_mark or there.foot_mark,
                 )  # fmt: skip
             else:
                 found[entry.place] = Hanging(
                     entry.path, entry.place, entry.document or "", entry.language, entry.revision, day, entry.by or "",
-                    entry.witness, entry.photo, day,
+                    entry.witness, entry.photo, day, entry.foot_mark,
                 )  # fmt: skip
         return found
 
@@ -328,6 +334,13 @@ class Happened:
         """Entries of several kinds by day; of one day in the order of the file."""
         entries = (e for e in self.log.standing if isinstance(e, kinds) and e.on is not None and e.on <= self.as_of)
         yield from sorted(entries, key=_day)
+
+
+def _same(seen: Posted, there: Hanging) -> bool:
+    """Whether what was seen is what was hung, as far as anybody wrote down which it is."""
+    if seen.foot_mark is not None and there.foot_mark is not None:
+        return seen.foot_mark == there.foot_mark
+    return seen.revision == there.revision or (seen.revision is None and seen.foot_mark is None)
 
 
 def _day(entry: Entry) -> date:

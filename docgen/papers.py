@@ -90,7 +90,7 @@ class Outline:
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
     `by_law` is the title that the law of a place gives it (`at`).
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
-    folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `told` whose rules stand on it. `size` is the sheet of the place
+    folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `hangs` whether its foot bears the two-dimensional code; `told` whose rules stand on it. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it; `up`: so many of the same stand on one sheet, to be cut apart, and each section is a side of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
     """
 
@@ -121,6 +121,7 @@ class Outline:
     back: tuple[str, ...]
     lists: Lists | None = None
     posted: bool = False
+    hangs: bool = False
     told: tuple[Told, ...] = ()
     apart: str | None = None
     large: float | None = None
@@ -269,6 +270,7 @@ class _Row(TypedDict):
     findings_of: NotRequired[list[str]]
     lists: NotRequired[_Lists]
     posted: NotRequired[bool]
+    hangs: NotRequired[bool]
     told: NotRequired[list[Told]]
     apart: NotRequired[str]
     large: NotRequired[_Large]
@@ -322,7 +324,7 @@ def _outline(path: Path, row: _Row) -> Outline:
         ),
         questions=tuple(row.get("questions", ())), also=tuple(row.get("also", ())), findings_of=tuple(row.get("findings_of", ())), front=tuple(row.get("front", ())),
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
-        lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), told=tuple(row.get("told", ())), apart=row.get("apart"),
+        lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), hangs=row.get("hangs", row.get("posted", False)), told=tuple(row.get("told", ())), apart=row.get("apart"),
         large=float(row["large"]["smallest_pt"]) if "large" in row else None, by_law=_by_law(row["by_law"]) if "by_law" in row else None, up=row.get("up", 1),
     )  # fmt: skip
 

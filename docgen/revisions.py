@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from docgen.compose.states import Bodies
     from docgen.control.approve import Request, Taken
     from docgen.control.changes import Changes
-    from docgen.control.log import Given, Prepared
+    from docgen.control.log import Fault, Given, Prepared
     from docgen.control.replace import Replaced
     from docgen.control.show import Past
     from docgen.control.stored import Found
@@ -42,6 +42,7 @@ __all__ = [
     "papers_of",
     "register_papers",
     "replace_in_site",
+    "scans_of",
     "show_site",
     "to_hang",
     "withdraw_site",
@@ -120,6 +121,19 @@ def log_site(
         raise Refusal("profile-has-problems")
     records = read_records(profile.folder, build(profile.source).site.id)
     return prepare(profile, given, today, records, corrects, reason)
+
+
+def scans_of(profile: Profile, path: Path, common: Mapping[str, str]) -> tuple[list[Given], list[Fault]] | None:
+    """The scans of a walk along the papers that hang, as entries for `log_site`; None where the file is a table.
+
+    Refusal where the profile has problems of its own, or the file cannot be read.
+    """
+    from docgen.control.scans import scanned
+
+    if profile.problems:
+        raise Refusal("profile-has-problems")
+    site = build(profile.source)
+    return scanned(path, site, read_records(profile.folder, site.site.id), common)
 
 
 def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str | None:

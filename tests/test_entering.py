@@ -9,14 +9,17 @@ import pytest
 from control_site import FIRST, LATER, happened
 from support import SITES, needs, run
 
+from docgen.compose import compose_all
+from docgen.compose.digest import short_digest
 from docgen.control.log import given_here, prepare, write
 from docgen.control.table import read_table
 from docgen.errors import RecordError, Refusal
-from docgen.pipeline import check_site
+from docgen.pipeline import check_site, compared_site
 from docgen.profile import read_site
 from docgen.read import read_profile
-from docgen.records import NONE
+from docgen.records import NONE, read_records
 from docgen.site.log import KINDS, mark_of
+from docgen.text.paper_code import PaperCode
 
 DAY = ("--as-of", "2026-11-12")
 KIT = ("kit", "kit=K-1", "whole=true", "--by", "D. Sorensen")
@@ -551,6 +554,141 @@ def test_entries_after_an_issue_are_entered(site):
     words = ("posting", "place=GATE-1", "document=contractor-notice", "language=en", "what=hung", *BY["L"])
     assert run("log", str(site), *words, "revision=1", *DAY)[0] == 0
     assert "there are: 1" in " ".join(entered(site, *words, "revision=2"))
+    assert "has the mark " in " ".join(entered(site, *words, "revision=1", "foot_mark=0000 0000 0000"))
     assert "could not hang on 2026-10-30" in " ".join(entered(site, *words, "revision=1", "--on", "2026-10-30"))
     happened(site, kind="kit", on=FIRST, by="D. Sorensen", kit="K-1", whole=True)
     assert not getattr(check_site(site, LATER), "problems", ())
+
+
+# --- the walk along what hangs -------------------------------------------------------------------------------------------------------
+
+
+def code_of(site, document, day=LATER):
+    """What the foot of a paper says today, as the code holds it."""
+    checked, bodies = compared_site(check_site(site, day), (document,))
+    made = compose_all(
+        checked.site,
+        checked.code,
+        checked.assessed,
+        checked.happened,
+        (),
+        wanted=(document.partition(".")[0],),
+        records=checked.records,
+        bodies=bodies,
+    )
+    return next(doc.code for doc, _ in made if doc.name == document)
+
+
+def walked(site, tmp_path, *lines, options=("--by", "L. Brandt")):
+    """What the command says of a walk with these scans; without --yes, so that nothing is written."""
+    scans = tmp_path / "scans.txt"
+    scans.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    before = text_of(site)
+    code, said, wrong = run("log", str(site), "posting", "--from", str(scans), *options, *DAY)
+    assert text_of(site) == before
+    return code, [line.removeprefix(f"{scans}:") for line in (said + wrong).splitlines()]
+
+
+def test_a_walk_is_shown_then_entered(site, tmp_path):
+    """Each scan is what was seen hanging, with place, day and name where the line gives them; it is shown, and entered with --yes."""
+    notice, sign, card = (code_of(site, name) for name in ("contractor-notice", "bay-sign.B1", "rescue-card.B2"))
+    assert " CONTRACTOR-NOTICE EN REV 1 " in notice
+    lines = (f"{notice}; GATE-1; 2026-11-10; J. Whitlow", "", sign, f"  {card.lower()}\tcard-2", f"{notice},BAY-1,,Whitlow, J.")
+    code, said = walked(site, tmp_path, *lines)
+    assert code == 0
+    assert said[-1].startswith("4 entries for ")
+    marks = ["".join(one.split()[-3:]).lower() for one in (notice, sign, card)]
+    shown = [f"{m[:4]} {m[4:8]} {m[8:]}" for m in marks]
+    assert said[0] == (
+        f"- {{kind: posting, on: 2026-11-10, by: J. Whitlow, place: GATE-1, document: contractor-notice, language: en, revision: 1, foot_mark: {shown[0]}, what: seen}}"
+    )
+    assert "place: SIGN-1, document: bay-sign, language: en, revision: 1" in said[1]
+    assert "on: 2026-11-12, by: L. Brandt, place: CARD-2, document: rescue-card" in said[2]
+    assert 'by: "Whitlow, J."' in said[3] or "by: Whitlow, J." in said[3]
+    assert run("log", str(site), "posting", "--from", str(tmp_path / "scans.txt"), "--by", "L. Brandt", "--yes", *DAY)[0] == 0
+    checked = check_site(site, LATER)
+    assert {p: checked.happened.hangs(p).revision for p in ("GATE-1", "SIGN-1", "CARD-2", "BAY-1")} == dict.fromkeys(
+        ("GATE-1", "SIGN-1", "CARD-2", "BAY-1"), 1
+    )
+    assert checked.happened.hangs("SIGN-1").foot_mark == shown[1]
+
+
+def test_an_old_revision_and_a_draft_are_found_with_their_place(story, tmp_path):
+    """What hangs and is not in force is a finding at its place once the walk is entered; what is in force is none."""
+    folder = shutil.copytree(story["site"], tmp_path / "site")
+    first, second = read_records(folder, "harrow-ridge").issued
+    marks = {(r.revision, t.document): short_digest(t.digest) for r in (first, second) for t in r.texts}
+    scans = tmp_path / "scans.txt"
+    lines = (
+        PaperCode("HR-FP-01", "rescue-card.B1", "en", 1, marks[1, "rescue-card.B1"]).text,
+        PaperCode("HR-FP-01", "rescue-procedure", "en", 2, marks[2, "rescue-procedure"]).text,
+        PaperCode("HR-FP-01", "bay-sign.B1", "en", 1, marks[1, "bay-sign.B1"]).text,
+        PaperCode("HR-FP-01", "contractor-notice", "en", None, "0123 4567 89ab").text + "; BAY-2",
+    )
+    scans.write_text("\n".join(lines), encoding="utf-8")
+    assert run("log", str(folder), "posting", "--from", str(scans), "--by", "L. Brandt", "--yes", *DAY)[0] == 0
+    found = {f.name: f.values for f in check_site(folder, LATER).assessed.findings}
+    assert (found["posted-differs"]["posting"], found["posted-differs"]["revision"], found["posted-differs"]["current"]) == (
+        "CARD-1",
+        1,
+        2,
+    )
+    assert (found["posting-draft"]["posting"], found["posting-draft"]["mark"]) == ("BAY-2", "0123 4567 89ab")
+
+
+NOTICE_CODE = "HR-FP-01 CONTRACTOR-NOTICE EN REV 1 0000 0000 0000"
+SCANS = (
+    ("beer", "1:1: no code of a paper begins here; a line is the text of the code as the telephone shows it"),
+    ("   HR-FP-01 CONTRACTOR-NOTICE EN REV 1", "1:4: no code of a paper begins here"),
+    ("HR-FP-01 SHIFT-SHEET EN 2026-02-30", "1:1: no code of a paper begins here"),
+    (
+        NOTICE_CODE,
+        "1:1: the contractor-notice of this site was never issued as revision 1 with the mark 0000 0000 0000; issued: 1 (",
+    ),
+    (
+        "HR-FP-01 CONTRACTOR-NOTICE EN REV 7 0000 0000 0000",
+        "1:1: the contractor-notice of this site was never issued as revision 7",
+    ),
+    (
+        "XX-9 CONTRACTOR-NOTICE EN REV 1 0000 0000 0000",
+        "1:1: the papers of this site have the number HR-FP-01, and this one has XX-9",
+    ),
+    ("CONTRACTOR-NOTICE EN REV 1 0000 0000 0000", "1:1: the papers of this site have the number HR-FP-01, and this one has -"),
+    (
+        "HR-FP-01 CONTRACTOR-NOTE EN DRAFT 0000 0000 0000",
+        "1:1: no paper is called contractor-note; the papers are contractor-notice, bay-sign",
+    ),
+    ("HR-FP-01 TRAINING-RECORD EN 2026-11-01", "1:1: no paper is called training-record"),
+    (
+        "HR-FP-01 CLOSURE-SHEET.B1 EN 2026-11-01",
+        "1:1: the profile has no place for the closure-sheet.B1 (en); add one under posting",
+    ),
+    ("{notice}", "1:1: the contractor-notice hangs at several places: GATE-1, BAY-1, BAY-2; write after the code"),
+    ("{notice}; SIGN-1", "1:{after}: at SIGN-1 hangs the bay-sign.B1 by the profile, and this is the contractor-notice (en)"),
+    ("{notice}; GATE-7", "1:{after}: "),
+    ("{notice}; GATE-1; 1.11.2026", "1:{day}: "),
+    ("{notice}; GATE-1; 2027-01-01", "1:{day}: "),
+    ("{notice}; GATE-1; 2026-11-10; L. Brandt; more", "1:{more}: behind the code stand at most three things"),
+    ("{notice}; GATE\u200b-1", "1:1: this cell holds the sign U+200B, which nobody sees"),
+)
+
+
+@pytest.mark.parametrize(("line", "said"), SCANS, ids=[str(n) for n in range(len(SCANS))])
+def test_a_scan_that_is_wrong_is_told_at_its_place(site, tmp_path, line, said):
+    """One clear message with line and column; nothing of the file is entered, the good line before it neither."""
+    notice = code_of(site, "contractor-notice")
+    n = len(notice)
+    told = said.replace("{after}", str(n + 3)).replace("{day}", str(n + 11)).replace("{more}", str(n + 34))
+    sign = code_of(site, "bay-sign.B1")
+    code, lines = walked(site, tmp_path, sign, line.replace("{notice}", notice))
+    assert code == 1
+    assert lines[0].startswith(told.replace("1:", "2:", 1)), lines
+    assert lines[-1] == "nothing was entered: 1 thing to put right"
+
+
+def test_a_table_of_postings_is_still_a_table(site, tmp_path):
+    """A file with the fields of the entry in its first line is read as a table, one of scans is not, and an empty one is refused."""
+    rows = ("place,document,language,revision,what,on,by", "GATE-1,contractor-notice,en,1,hung,2026-11-10,L. Brandt")
+    code, said = walked(site, tmp_path, *rows, options=())
+    assert (code, said[-1].split(" ")[0]) == (0, "1")
+    assert walked(site, tmp_path, "", options=())[0] == 2

@@ -72,7 +72,7 @@ def test_lines_for_the_hand(site):
         for table in document.tree.iter("table"):
             classes = table.get("class", "").split()
             size = document.type_pt * table_type(document)
-            scale = columns(table, page(document).text_width / size).scale
+            scale = columns(table, page(document).text_width / size, size).scale
             signed = name == "training-outline"  # the mark of the text stands in letters of one width
             assert signed or size * scale >= outline(name).budget.smallest_pt - 0.01, (name, classes)
             kind = next((k for k in ROW if k in classes), None)
@@ -137,13 +137,15 @@ def test_what_the_site_does_first_and_wears_is_asked():
 
 
 def test_a_wet_deck_is_told_where_the_site_says_what_to_do():
-    """The same order on plan and outline, in the bay of which it is told, and nothing where no field says it."""
+    """The same order on plan, outline and climb card, in the bay of which it is told, and nothing where no field says it."""
     order = {"bays[B2].hazards.wet_deck": "Have the deck swept dry before you step on it"}
     said = told("training-outline", changes=order)
     assert "The deck in the Rail spur is wet. What do you do?** Have the deck swept dry before you step on it." in said
     plan = told("fall-protection-plan", changes=order)
     assert "Rail spur, on a wet or slippery deck: have the deck swept dry before you step on it." in plan
     assert "Truck bay, on a wet" not in plan
+    assert "On a wet deck: have the deck swept dry before you step on it." in told("climb-card.B2", changes=order)
+    assert "wet deck" not in told("climb-card.B1", changes=order)
     assert "is wet" not in told("training-outline")
 
 

@@ -326,6 +326,28 @@ def test_shift_sheet_says_only_what_is_given():
     assert "| Wind |" not in text
 
 
+def test_what_is_read_or_issued_before_a_climb_has_a_line():
+    """Lockout, permit and gas test are lines of the bay that asks for them, for the hand, and absent where none does; the sheet keeps its page."""
+    plain = sheets(harrow_with({}), "shift-sheet")["shift-sheet"].markdown
+    boxes = ("Lock number", "Permit number", "Gas reading")
+    assert not any(box in plain for box in boxes)
+    steps = [
+        {"step": "test the air in the tank", "by": "shift-supervisor", "kind": "gas-test"},
+        {"step": "sign the permit", "by": "shift-supervisor", "kind": "permit"},
+        {"step": "lock the pump off", "by": "attendant", "kind": "lockout"},
+    ]
+
+    def told(**bays):
+        sheet = sheets(harrow_with({f"bays[{bay}].energy": given for bay, given in bays.items()}), "shift-sheet")["shift-sheet"]
+        assert render(sheet).pages == 1
+        return [one for box in boxes for one in re.findall(rf"\| ({box}[^|]*?) \| +\|", sheet.markdown)]
+
+    assert told(B1=steps, B2=steps) == list(boxes)
+    assert told(B2=steps[:1]) == ["Gas reading (Rail spur)"]
+    assert told(B1=steps[1:2], B2=steps[1:2]) == ["Permit number"]
+    assert told(B1=[{**steps[0], "kind": None}]) == []
+
+
 def test_shift_sheet_of_a_closed_day():
     """A bay that is closed names its reason and no climber; its vehicles are not ticked off."""
     steps = [{"add": {"kind": "closure", "on": "2026-10-31", "by": "Shift supervisor", "bay": "B2", "reason": "Ice on the walk"}}]

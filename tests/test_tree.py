@@ -25,6 +25,7 @@ WORDS = {
     "alert": "safety alert symbol",
     "skip": "Skip to the text",
     "days": "date, day",
+    "code": "code {text}",
     "no_glyph": "no font has {signs}",
     "too_long": "longer than one page: {pages}",
 }

@@ -23,6 +23,7 @@ from docgen.findings.model import Assessment
 from docgen.happened import Happened
 from docgen.papers import Outline, outline
 from docgen.site import Site
+from docgen.text.paper_code import PaperCode
 
 __all__ = ["compose_body", "compose_document", "compose_sheet"]
 
@@ -98,10 +99,19 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         contents=shown.contents, body_pt=shown.body_pt, markdown=markdown, tree=number(parse(markdown), labels), labels=labels,
         figures={**(body.figures if body else {}), **composition.collector.figures},
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
-        mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "",
+        mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "", code=_code(inner, frame, as_of, body) if shown.hangs else "",
         most_pages=budget.pages if budget else None, smallest_pt=budget.smallest_pt if budget else None,
         reads=composition.collector.trace.outside(), up=shown.up,
     )  # fmt: skip
+
+
+def _code(inner: BodyContext, frame: Frame, as_of: date, body: Body | None) -> str:
+    """The text of the code in the foot: an issued text has its revision, a draft none, a sheet of a day that day."""
+    number, paper, language = inner.site.document.number or "", inner.name, inner.language
+    if body is None:
+        return PaperCode(number, paper, language, day=as_of).text
+    revision = frame.in_force if frame.state == "issued" else None
+    return PaperCode(number, paper, language, revision, short_digest(body.digest)).text
 
 
 def _title(shown: Outline, inner: BodyContext) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from docgen.compose.symbols import SYMBOLS
@@ -15,6 +16,8 @@ from docgen.look import Look
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
+
+    from segno import QRCode
 
     from docgen.compose.drawing import Drawing
 
@@ -32,6 +35,7 @@ LABELS = {
     "edition": ("{number}", "{revision}"),  # header: "{number}, revision {revision}"
     "blank": (),  # said of a marked blank by a screen: "to be filled in by hand"
     "days": (),  # what a place to fill in is called where a day belongs there, with commas between
+    "code": ("{text}",),  # alternative text of the two-dimensional code: "code of this paper: {text}"
     "alert": (),  # alternative text of the safety alert triangle: "safety alert symbol"
     "skip": (),  # link for keyboard users: "Skip to the text"
     "no_glyph": ("{signs}",),  # note: "no font here has {signs}; the PDF prints the number instead"
@@ -46,6 +50,7 @@ SHEETS = {
 PAPERS = tuple(name for sizes in SHEETS.values() for name in sizes.values())
 LAYOUTS = ("report", "poster", "sign", "card", "screen")
 TYPE_PT = {"screen": 10.0, "report": 10.0, "poster": 12.0, "sign": 28.0, "card": 12.0}
+CODE_VERSION = 3  # of a two-dimensional code: 29 modules a side, 61 capitals and digits with 15 % of correction (ISO/IEC 18004)
 HANGING = ("sign", "card")  # no title and no header; the largest type that fits
 
 
@@ -63,7 +68,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; code: the text of the two-dimensional code in the foot of what hangs, empty where there is none; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -86,6 +91,7 @@ class Document:
     figures: Mapping[str, Drawing] = field(default_factory=dict)
     note: str = ""
     mark: str = ""
+    code: str = ""
     most_pages: int | None = None
     smallest_pt: float | None = None
     large: tuple[str, float] | None = None
@@ -125,6 +131,28 @@ class Document:
             raise TemplateError(f"{self.name}: its index.yaml gives no larger sheet")
         paper, least = self.large
         return replace(self, paper=paper, smallest_pt=least, body_pt=None, large=None)
+
+    @cached_property
+    def symbol(self) -> QRCode | None:
+        """The two-dimensional code of a paper that hangs, None of any other.
+
+        Of 29 modules a side where its text has room there, with the most correction that fits; of more where it has none.
+        """
+        if not self.code:
+            return None
+        import segno
+
+        for error in ("m", "l"):
+            try:
+                return segno.make_qr(self.code, error=error, version=CODE_VERSION)
+            except segno.DataOverflowError:
+                continue
+        return segno.make_qr(self.code, error="m")
+
+    @property
+    def code_alt(self) -> str:
+        """What is said of the code to whoever does not see it: its text."""
+        return self.labels["code"].replace("{text}", self.code)
 
     @property
     def dressed(self) -> Look:

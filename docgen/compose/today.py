@@ -26,6 +26,7 @@ from docgen.words import finding_text
 
 __all__ = ["Covered", "DueTogether", "Practised", "Today", "Together"]
 
+READ_OR_ISSUED = ("lockout", "permit", "gas-test")  # steps against energy and product that leave a number or a reading
 SOON = timedelta(days=30)
 YEAR = timedelta(days=365)
 #: So many findings are told of a bay that is closed for the day; the check lists all.
@@ -92,7 +93,7 @@ class Today:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
         names = (
-            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "due_soon", "due_groups", "practised", "near_misses",
+            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
             "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
@@ -153,6 +154,20 @@ class Today:
             if shift.cover.drops_first or shift.cover.closes:
                 found.setdefault((shift.cover.drops_first, shift.cover.closes), []).append(shift.name or shift.id)
         return [Covered(() if len(names) == len(shifts) else tuple(names), *key) for key, names in found.items()]
+
+    def asked_first(self) -> list[tuple[str, tuple[str, ...]]]:
+        """What is read or issued before a climb in a bay that is open today: kinds of step against energy and product, in one order.
+
+        Each with the names of the bays where it is; of none where it is in all of them.
+        """
+        shown = {state.bay for state in self.assessed.bays if not state.shut}
+        bays = [bay for bay in self.site.bays if bay.id in shown]
+        found = []
+        for kind in READ_OR_ISSUED:
+            names = tuple(bay.name for bay in bays if any(step.kind == kind for step in bay.energy))
+            if names:
+                found.append((kind, () if len(names) == len(bays) else names))
+        return found
 
     # --- what falls due -------------------------------------------------------------------------------------------------
 

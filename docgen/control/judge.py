@@ -8,6 +8,7 @@ from functools import cache
 
 from docgen.check import nearest
 from docgen.codes import load
+from docgen.compose.digest import short_digest
 from docgen.errors import Refusal
 from docgen.findings import RULES
 from docgen.happened import PRACTICAL
@@ -37,7 +38,7 @@ from docgen.site.log import (
 )
 from docgen.text.said import digits
 
-__all__ = ["judge"]
+__all__ = ["judge", "marks_of"]
 
 #: Days of the profile that say nothing of how old a site is: they lie ahead, or nothing was done on them.
 NOT_DONE = frozenset({"retire_by", "expires", "effective", "to", "until", "due"})
@@ -245,6 +246,21 @@ def _posted(entry: Posted, on: date, site: Site, before: Log, records: Records) 
         yield "revision", Refusal("log-no-such-revision", revision=entry.revision, document=entry.document, known=known)
     elif on < day:
         yield "on", Refusal("log-before-revision", on=on, revision=entry.revision, issued=day)
+    elif entry.foot_mark is not None and place is not None:
+        marks = marks_of(place.paper, entry.language or place.language, records)
+        if entry.foot_mark != (printed := marks.get(entry.revision, "-")):
+            said = Refusal("log-mark-differs", revision=entry.revision, document=place.paper, mark=entry.foot_mark, held=printed)
+            yield "foot_mark", said
+
+
+def marks_of(paper: str, language: str | None, records: Records) -> dict[int, str]:
+    """The mark of each issued revision of a paper, of one bay where there is one for each, in a language or in any."""
+    return {
+        r.revision: short_digest(t.digest)
+        for r in records.issued
+        for t in r.texts
+        if t.document == paper and language in (None, t.language)
+    }
 
 
 def _breach(entry: Breach, on: date, site: Site, before: Log, records: Records) -> Told:

@@ -8,7 +8,7 @@ from pathlib import Path
 from docgen.errors import Refusal
 from docgen.frozen import frozen
 
-__all__ = ["Cell", "Table", "read_table"]
+__all__ = ["Cell", "Table", "read_table", "read_text"]
 
 MOST = 1_048_576  # bytes, as of a log
 SEPARATORS = ",;\t"
@@ -34,8 +34,8 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def read_table(path: Path) -> Table:
-    """Read a table. Refusal where the file cannot be read, is no text in UTF-8, has no head, or has a quotation mark without its end."""
+def read_text(path: Path) -> str:
+    """The text of a file with plain line ends. Refusal where it cannot be read or is no text in UTF-8."""
     try:
         if not path.is_file():
             raise Refusal("table-no-file", file=str(path))
@@ -55,6 +55,12 @@ def read_table(path: Path) -> Table:
         raise Refusal("table-no-text", file=f"{path}:{line}:{column}") from error
     if "\0" in text:
         raise Refusal("table-no-text", file=f"{path}:1:1")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def read_table(path: Path) -> Table:
+    """Read a table. Refusal where `read_text` refuses, and for one that has no head, or a quotation mark without its end."""
+    text = read_text(path)
     rows = [row for row in _rows(text, str(path)) if any(cell.text for cell in row)]
     if not rows:
         raise Refusal("table-empty", file=str(path))
@@ -62,7 +68,6 @@ def read_table(path: Path) -> Table:
 
 
 def _rows(text: str, file: str) -> Iterator[list[Cell]]:
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
     separator = _separator(text)
     at, line, start = 0, 1, 0  # start: where the line begins
     row: list[Cell] = []

@@ -17,6 +17,7 @@ __all__ = [
     "posted_differs",
     "posting_bay_unstated",
     "posting_check_stale",
+    "posting_draft",
     "posting_missing",
     "posting_revision_differs",
     "posting_too_small",
@@ -90,7 +91,9 @@ def posting_unproven(view: View) -> Iterator[Hit]:
     """
     for posting in view.site.posting:
         hanging = view.happened.hangs(posting.id)
-        lacking = [n for n in ("revision", "witness", "photo") if getattr(hanging, n, None) is None]
+        outline = found(posting.document or "")
+        asked = ("revision", "witness", "photo") if outline is None or outline.digest else ("witness", "photo")
+        lacking = [n for n in asked if getattr(hanging, n, None) is None]
         if hanging is not None and lacking:
             yield Hit(hanging.path, {"posting": posting.id, "on": hanging.on, "lacking": terms(lacking)})
 
@@ -122,6 +125,26 @@ def posted_differs(view: View) -> Iterator[Hit]:
         if held is not None and hanging is not None and hanging.revision is not None and hanging.revision != held[0]:
             values: dict[str, Value] = {"posting": posting.id, "revision": hanging.revision, "current": held[0], "on": held[1]}
             yield Hit(hanging.path, values)
+
+
+@finding("posting-draft", "must-fix", documents=(NOTICE,), stops="use")
+def posting_draft(view: View) -> Iterator[Hit]:
+    """What it looks at: copies that hang and were never issued: they bear a mark and no revision.
+
+    Why: a draft is nobody's rule, and the one in force is not read. Example: a copy marked for approval at the ladder. Reference: document control.
+    """
+    for posting in view.site.posting:
+        hanging = view.happened.hangs(posting.id)
+        if hanging is not None and hanging.draft:
+            yield Hit(
+                hanging.path,
+                {
+                    "posting": posting.id,
+                    "place": posting.place or posting.id,
+                    "mark": hanging.foot_mark or "",
+                    "on": hanging.seen,
+                },
+            )
 
 
 @finding("paper-withdrawn", "must-fix", documents=ALL, stops="use")

@@ -73,6 +73,7 @@ Setting = Literal["indoor", "canopy", "outdoor"]
 Across = Literal["left", "right"]
 Danger = Literal["fire", "gas", "spill", "live-wire", "moving", "loose-solids"]
 StepSign = Literal["brake", "chocks", "lockbox", "own-lock", "derail", "blue-signal", "other"]
+EnergyKind = Literal["static", "lockout", "permit", "gas-test", "vent", "other"]
 LadderOwner = Literal["site", "vehicle"]
 CrossingKind = Literal["bay", "vehicle", "ladder", "platform"]
 LadderControl = Literal["cage", "ladder-device", "gangway", "rail-lowered", "shorter-device"]
@@ -339,7 +340,7 @@ class BayHazards(Node):
         "What a climber does where a deck is wet, oily or slippery, as one order.",
         "Have the deck swept dry before you step on it",
         need="o",
-        papers=(1, 10),
+        papers=(1, 8, 10),
     )
     dangerous_equipment_below: bool | None = says(
         "True when machinery, open tanks or other dangerous equipment lie under the work, as seen on site.", False
@@ -510,6 +511,12 @@ class EnergyStep(Node):
         "driver",
         required=True,
         refers_to=("roles", "contractor_classes"),
+    )
+    kind: EnergyKind | None = says(
+        "What kind of step it is: static, lockout, permit, gas-test, vent or other; a lockout, a permit and a gas test have lines on the shift sheet for what was read or issued.",
+        "gas-test",
+        need="o",
+        papers=(20,),
     )
     undo: Text | None = says(
         "What undoes it before the vehicle is released, by whoever did it, as a verb with its object; left out where nothing is undone.",

@@ -99,6 +99,11 @@ class Posted(Entry):
     document: PaperName | None = says("The paper.", "contractor-notice", required=True)
     language: Language | None = says("Its language.", "en")
     revision: int | None = says("Its revision, as its foot says.", 3, minimum=1)
+    foot_mark: str | None = says(
+        "The mark in its foot; a draft that hangs has one and no revision.",
+        "58b0 9853 fc00",
+        pattern="^[0-9a-f]{4} [0-9a-f]{4} [0-9a-f]{4}$",
+    )
     what: Hanging | None = says("Whether it was hung, seen hanging or taken down.", "hung", required=True)
     witness: Name | None = says("Who saw it.", "L. Brandt")
     photo: Name | None = says("The file name of a photograph.", "gate-2026-10-05.jpg")

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from docgen.errors import WriteError
 from docgen.write.base import Rendered, split_label
 from docgen.write.docx_base import open_base
-from docgen.write.docx_body import BAND, DocxWriter, picture
+from docgen.write.docx_body import BAND, DocxWriter, picture, pinned
 from docgen.write.docx_client import dressed, has_own_header
 from docgen.write.docx_xml import (
     BOLD,
@@ -32,7 +32,8 @@ from docgen.write.docx_xml import (
 )
 from docgen.write.emf import emf, logo_emf
 from docgen.write.logo import LOW, TALL, WIDE
-from docgen.write.widths import BAND_PT, page, text_width
+from docgen.write.paper_code import code_png
+from docgen.write.widths import BAND_PT, code_side, page, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -55,6 +56,7 @@ LOGO, LOGO_ID = (
 POINTS = 72 / 25.4  # in a millimetre
 LINE_PT = 7.5  # type of a line of the letterhead
 TIGHT = el("w:spacing", before=0, after=0, line=204, lineRule="auto")
+CODE = "rCode"  # the relationship of a footer to the picture of the code
 LINE = el("w:pBdr", el("w:bottom", val="single", sz=5, space=4, color="8D99A5"))
 GROUND = el("w:shd", val="clear", color="auto", fill="DEDEDE")
 DARK = joined([BOLD, el("w:color", val="000000")])
@@ -143,11 +145,13 @@ def _bands(doc: Document, style: str) -> Xml:
     return joined([paragraph(style, run(line, LIGHT), joined([BAND, el("w:jc", val="center")])) for line in doc.bands])
 
 
-def _band(doc: Document, style: str) -> Xml:
-    """The grey band of a draft."""
+def _band(doc: Document, style: str, room: int = 0) -> Xml:
+    """The grey band of a draft; `room` is left free at its right end [twentieths of a point]."""
     if not doc.banner:
         return NONE
-    return paragraph(style, run(doc.banner, DARK), joined([GROUND, el("w:jc", val="center")]))
+    return paragraph(
+        style, run(doc.banner, DARK), joined([GROUND, el("w:ind", right=room) if room else NONE, el("w:jc", val="center")])
+    )
 
 
 def _footer(doc: Document, style: str) -> Xml:
@@ -156,7 +160,15 @@ def _footer(doc: Document, style: str) -> Xml:
         field(codes[name], value) if name else run(value) for name, value in split_label(doc.labels["page"], page="1", pages="1")
     ]
     mark = joined([run("\u2003"), run(doc.mark, SMALL)]) if doc.mark else NONE
-    return joined([paragraph(style, joined([run(doc.imprint), TAB, *count, mark])), _band(doc, style)])
+    code = pinned(CODE, doc) if doc.code else NONE
+    room = round(code_side(doc) * 20)
+    width = round(page(doc).text_width * 20)
+    ends = (
+        el("w:tabs", el("w:tab", val="clear", pos=width), el("w:tab", val="right", pos=width - room)),
+        el("w:ind", right=room),
+    )
+    line = joined([code, run(doc.imprint), TAB, *count, mark])
+    return joined([paragraph(style, line, joined(ends) if doc.code else NONE), _band(doc, style, room)])
 
 
 def _parsed(doc: Document, pieces: Xml) -> BaseOxmlElement:
@@ -240,6 +252,7 @@ def _filled(doc: Document) -> Word:
     header, footer = base.styles["Header"], base.styles["Footer"]
     look = doc.dressed
     lettered = doc.lettered and not (look.base and has_own_header(word))
+    code = Part(PackURI("/word/media/code.png"), PNG, code_png(doc), part.package) if doc.code else None
     if doc.bands or lettered:  # the first page has the bands in its text
         edges.different_first_page_header_footer = True
     if edges.different_first_page_header_footer:
@@ -248,11 +261,15 @@ def _filled(doc: Document) -> Word:
             *_parsed(doc, _letterhead(doc, header) if lettered else _header(doc, header, first=True)),
         )
         _put(edges.first_page_footer._element, *_parsed(doc, _footer(doc, footer)))
+        if code is not None:
+            edges.first_page_footer.part.load_rel(RELATIONSHIP_TYPE.IMAGE, code, CODE)
     if look.logo is not None and (lettered or _alone(doc)):
         first = [edges.first_page_header.part] if edges.different_first_page_header_footer else []
         _show(doc, first if lettered else [edges.header.part, *first])
     _put(edges.header._element, *_parsed(doc, joined([_header(doc, header), _bands(doc, header)])))
     _put(edges.footer._element, *_parsed(doc, _footer(doc, footer)))
+    if code is not None:
+        edges.footer.part.load_rel(RELATIONSHIP_TYPE.IMAGE, code, CODE)
     _properties(word, doc)
     return word
 
@@ -295,11 +312,14 @@ def _content_types(members: Iterable[Part]) -> str:
         for ending, kind in (
             ("rels", "application/vnd.openxmlformats-package.relationships+xml"),
             ("emf", EMF),
+            *([("png", PNG)] if any(part.content_type == PNG for part in members) else []),
             ("xml", "application/xml"),
         )
     ]
     kinds += [
-        el("Override", PartName=part.partname, ContentType=part.content_type) for part in members if part.content_type != EMF
+        el("Override", PartName=part.partname, ContentType=part.content_type)
+        for part in members
+        if part.content_type not in (EMF, PNG)
     ]
     types = el("Types", *kinds, xmlns="http://schemas.openxmlformats.org/package/2006/content-types")
     return f'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n{types}'

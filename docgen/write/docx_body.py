@@ -14,10 +14,23 @@ from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
 from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, escape, field, joined, paragraph, run
-from docgen.write.widths import LAST_ROWS, TICK, TICK_SIZE, columns, page, stays_whole, table_type, text_width
+from docgen.write.widths import (
+    CODE_EDGE,
+    CODE_QUIET,
+    LAST_ROWS,
+    MODULE,
+    TICK,
+    TICK_SIZE,
+    code_side,
+    columns,
+    page,
+    stays_whole,
+    table_type,
+    text_width,
+)
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
     from xml.etree.ElementTree import Element
 
     from docgen.compose.document import Document
@@ -25,7 +38,7 @@ if TYPE_CHECKING:
     from docgen.write.base import Panel
     from docgen.write.docx_base import Base
 
-__all__ = ["BAND", "DocxWriter", "Here", "picture"]
+__all__ = ["BAND", "DocxWriter", "Here", "picture", "pinned"]
 
 TABLE_STYLES = {
     "form": "Table Form",
@@ -58,7 +71,8 @@ FACES = {"huge": (4.0, NONE), "alarm": (1.8, NONE), "band": (1.0, el("w:color", 
 KEEP_NEXT, KEEP_LINES, NEW_PAGE = el("w:keepNext"), el("w:keepLines"), el("w:pageBreakBefore")
 WHOLE, HEADER_ROW = el("w:cantSplit"), el("w:tblHeader")
 DRAWING = "http://schemas.openxmlformats.org/drawingml/2006"
-MILLIMETRE = 36000  # EMU
+CODE_ID = 100_000  # of the picture in the foot, above those of the body
+MILLIMETRE, EMU = 36000, 12700  # EMU in a millimetre and in a point
 
 
 class Pictured(Protocol):
@@ -646,10 +660,26 @@ def _page_of(bookmark: str) -> Xml:
 
 def picture(name: str, count: int, drawing: Pictured, scale: float) -> Xml:
     """An inline picture with its alternative text."""
-    main = f"{DRAWING}/main"
     wide, high = (round(side * scale * MILLIMETRE) for side in (drawing.width, drawing.height))
     known: dict[str, object] = {"id": count, "name": drawing.name, "descr": drawing.alt}
-    shown = el(
+    inline = el(
+        "wp:inline",
+        el("wp:extent", cx=wide, cy=high),
+        el("wp:docPr", **known),
+        *_graphic(name, known, wide, high),
+        **{"xmlns:wp": f"{DRAWING}/wordprocessingDrawing"},
+        distT=0,
+        distB=0,
+        distL=0,
+        distR=0,
+    )
+    return el("w:r", el("w:rPr", el("w:noProof")), el("w:drawing", inline))
+
+
+def _graphic(name: str, known: Mapping[str, object], wide: int, high: int) -> tuple[Xml, Xml]:
+    """The picture of a relationship in its size, with the lock that keeps its sides in proportion."""
+    main = f"{DRAWING}/main"
+    picture = el(
         "pic:pic",
         el("pic:nvPicPr", el("pic:cNvPr", **known), el("pic:cNvPicPr")),
         el("pic:blipFill", el("a:blip", **{"r:embed": name}), el("a:stretch", el("a:fillRect"))),
@@ -661,19 +691,43 @@ def picture(name: str, count: int, drawing: Pictured, scale: float) -> Xml:
         **{"xmlns:pic": f"{DRAWING}/picture"},
     )
     locks = el("a:graphicFrameLocks", **{"xmlns:a": main}, noChangeAspect=1)
-    inline = el(
-        "wp:inline",
-        el("wp:extent", cx=wide, cy=high),
-        el("wp:docPr", **known),
+    return (
         el("wp:cNvGraphicFramePr", locks),
-        el("a:graphic", el("a:graphicData", shown, uri=f"{DRAWING}/picture"), **{"xmlns:a": main}),
+        el("a:graphic", el("a:graphicData", picture, uri=f"{DRAWING}/picture"), **{"xmlns:a": main}),
+    )
+
+
+def pinned(name: str, doc: Document) -> Xml:
+    """The code of a paper that hangs at its place on the sheet, in the lower right corner, where no line moves for it."""
+    sheet, side = page(doc), code_side(doc)
+    wide = round(side * EMU)
+    known: dict[str, object] = {"id": CODE_ID, "name": "code", "descr": doc.code_alt}
+    places = (
+        ("wp:positionH", sheet.width - sheet.side + CODE_QUIET * MODULE - side),
+        ("wp:positionV", sheet.height - CODE_EDGE + CODE_QUIET * MODULE - side),
+    )
+    anchor = el(
+        "wp:anchor",
+        el("wp:simplePos", x=0, y=0),
+        *(el(tag, el("wp:posOffset", Xml(str(round(at * EMU)))), relativeFrom="page") for tag, at in places),
+        el("wp:extent", cx=wide, cy=wide),
+        el("wp:effectExtent", l=0, t=0, r=0, b=0),
+        el("wp:wrapNone"),
+        el("wp:docPr", **known),
+        *_graphic(name, known, wide, wide),
         **{"xmlns:wp": f"{DRAWING}/wordprocessingDrawing"},
         distT=0,
         distB=0,
         distL=0,
         distR=0,
+        simplePos=0,
+        relativeHeight=1,
+        behindDoc=0,
+        locked=1,
+        layoutInCell=1,
+        allowOverlap=1,
     )
-    return el("w:r", el("w:rPr", el("w:noProof")), el("w:drawing", inline))
+    return el("w:r", el("w:rPr", el("w:noProof")), el("w:drawing", anchor))
 
 
 def _look(first_row: bool) -> Xml:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from typing import TYPE_CHECKING
 
 from docgen.compose.number import contents_of
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.logo import logo_uri
+from docgen.write.paper_code import code_svg
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, columns, page, table_type
 
@@ -304,7 +306,7 @@ def _print_styles(doc: Document) -> str:
         "top-center": f"content: {css_string(doc.banner)}; {band}",
         "bottom-left": f"content: {css_string(doc.imprint)}; {face}",
         "bottom-center": f"content: {css_string(doc.banner)}; {band}",
-        "bottom-right": f"content: {footer}; {face}",
+        "bottom-right": f"content: {footer}{_drawn_code(doc)}; {face}",
     }
     if not report:
         del heads["top-left"], heads["top-right"]
@@ -363,12 +365,23 @@ def _look_styles(doc: Document) -> str:
     return "".join(line + "\n" for line in lines)
 
 
+def _drawn_code(doc: Document) -> str:
+    """The code behind the number of a printed page, where no element of the page can stand."""
+    if not doc.code:
+        return ""
+    return f' "\\a0 \\a0 " url("data:image/svg+xml;base64,{b64encode(code_svg(doc).encode("ascii")).decode("ascii")}")'
+
+
+def _code(doc: Document) -> tuple[str, ...]:
+    return (code_svg(doc, doc.code_alt),) if doc.code else ()
+
+
 def render(doc: Document) -> Rendered:
     """A whole HTML5 page as UTF-8 bytes."""
     labels = doc.labels
     lines = (("site", doc.site_name), ("edition", doc.edition), ("stamp", doc.banner))
     ends = (("stamp", doc.banner), ("imprint", doc.imprint), ("mark", doc.mark))
-    foot = "\n".join(f'<p class="{name}">{escape(line)}</p>' for name, line in ends if line)
+    foot = "\n".join([*(f'<p class="{name}">{escape(line)}</p>' for name, line in ends if line), *_code(doc)])
     head = "\n".join(f'<p class="{name}">{escape(line)}</p>' for name, line in lines if line)
     text = f"""<!DOCTYPE html>
 <html lang="{attribute(doc.language)}">

@@ -17,8 +17,23 @@ from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.logo import LOW, TALL, WIDE, logo_svg
+from docgen.write.paper_code import code_svg
 from docgen.write.svg import svg, symbol_svg
-from docgen.write.widths import BAND_PT, LAST_ROWS, TICK, columns, page, soften, stays_whole, table_type, text_width
+from docgen.write.widths import (
+    BAND_PT,
+    CODE_EDGE,
+    CODE_QUIET,
+    LAST_ROWS,
+    MODULE,
+    TICK,
+    code_side,
+    columns,
+    page,
+    soften,
+    stays_whole,
+    table_type,
+    text_width,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -420,6 +435,11 @@ def source(doc: Document, face: Face | None = None) -> str:
         "imprint": literal(doc.imprint),
         "stamp": literal(doc.banner),
         "mark": literal(doc.mark),
+        "code": literal(code_svg(doc)),
+        "code-alt": literal(doc.code_alt),
+        "code-side": f"{code_side(doc):.3f}pt",
+        "code-quiet": f"{CODE_QUIET * MODULE:.3f}pt",
+        "code-edge": f"{CODE_EDGE - CODE_QUIET * MODULE:.3f}pt",
         "footer": f"({pieces},)",
         "bands": f"({''.join(literal(line) + ', ' for line in doc.bands)})",
         "band-size": f"{BAND_PT:g}pt",

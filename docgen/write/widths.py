@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from docgen.compose.lettering import text_width
@@ -19,7 +19,23 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
 
 __all__ = [
-    "BAND_PT", "CELL_PAD", "LAST_ROWS", "TICK", "TICK_SIZE", "Columns", "Page", "columns", "page", "soften", "stays_whole", "table_type", "text_width",
+    "BAND_PT",
+    "CELL_PAD",
+    "CODE_EDGE",
+    "CODE_QUIET",
+    "LAST_ROWS",
+    "MODULE",
+    "TICK",
+    "TICK_SIZE",
+    "Columns",
+    "Page",
+    "code_side",
+    "columns",
+    "page",
+    "soften",
+    "stays_whole",
+    "table_type",
+    "text_width",
 ]  # fmt: skip
 
 CELL_PAD = 0.5  # em, left and right of each cell's text
@@ -36,7 +52,13 @@ SMALLEST = 0.75  # type of a table is never made smaller than this share of its 
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
 MILLIMETRE = 72 / 25.4
+MODULE = (
+    0.3 * MILLIMETRE
+)  # pt, of a two-dimensional code: 7 dots of a printer of 600 dpi; a telephone reads it from a hand away (own)
+CODE_QUIET = 4  # modules that stay white around it (ISO/IEC 18004)
+CODE_EDGE = 12.0  # pt, what printers leave white at the edge of a sheet (from memory: 1/6 in)
 BAND_PT = 12.0  # type of a line on a closed bay at the head of a page
+TOP_EDGE = 25.0  # pt, the least margin at the head of a sheet with a code in its foot
 BAND_LINE = 14.0  # pt, one line of it
 BAND_GAP = 9.0  # pt, above and below its words, and to the next
 
@@ -71,6 +93,19 @@ PAPER = {
 
 def page(doc: Document) -> Page:
     """Paper and margins of a document; whatever hangs or is carried has narrow ones, in which there is room for a band and the foot."""
+    sheet = _plain_page(doc)
+    if doc.symbol is None:
+        return sheet
+    low = max(0.0, CODE_EDGE + code_side(doc) - CODE_QUIET * MODULE - sheet.bottom)  # the text goes up, and stays as high
+    return replace(sheet, top=sheet.top - min(low, sheet.top - TOP_EDGE), bottom=sheet.bottom + low)
+
+
+def code_side(doc: Document) -> float:
+    """How wide and high the two-dimensional code of a paper that hangs is with what stays white around it [pt]; 0 where there is none."""
+    return 0.0 if doc.symbol is None else (doc.symbol.symbol_size(border=0)[0] + 2 * CODE_QUIET) * MODULE
+
+
+def _plain_page(doc: Document) -> Page:
     width, height = PAPER[doc.paper][::-1] if doc.landscape else PAPER[doc.paper]
     if doc.layout in ("poster", "sign"):
         return Page(width, height, side=36.0, top=27.0, bottom=39.0, head=10.0, foot=10.0)
