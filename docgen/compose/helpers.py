@@ -28,7 +28,7 @@ from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
 from docgen.papers import papers
-from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
+from docgen.site import Bay, Method, Node, Part, Permission, Posting, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import Practice, practice
 from docgen.words import meaning
 
@@ -185,7 +185,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
             "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -574,6 +574,24 @@ class Helpers:
         flank = str(self.words["values"]["flank"])
         fastest = max(met, key=lambda s: s.speed.si)
         return Swung(tuple(dict.fromkeys(lower_first(s.what) if s.what else flank for s in met)), fastest.speed)
+
+    def flows_alike(self) -> list[list[Bay]]:
+        """The open bays in which product flows; those in which the same is done stand together."""
+        found: dict[object, list[Bay]] = {}
+        for bay in self.open_bays():
+            if bay.flow:
+                found.setdefault(tuple((step.step, step.by) for step in bay.flow), []).append(bay)
+        return list(found.values())
+
+    def posted_alike(self, posted: Iterable[Posting]) -> list[list[Posting]]:
+        """Postings by paper, each with its places; papers that the same role keeps at the same places stand together, each told once."""
+        by_paper: dict[str | None, list[Posting]] = {}
+        for one in posted:
+            by_paper.setdefault(one.document, []).append(one)
+        found: dict[object, list[list[Posting]]] = {}
+        for held in by_paper.values():
+            found.setdefault(tuple(dict.fromkeys((p.place, p.kept_by) for p in held)), []).append(held)
+        return [[posting for held in papers for posting in held] for papers in found.values()]
 
     def rails_alike(self) -> list[list[System]]:
         """The systems of the open bays whose rail has an anchorage; those for which the same is told stand together."""
