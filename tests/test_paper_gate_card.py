@@ -120,7 +120,9 @@ def test_what_a_driver_does_outside_the_cab_is_said_before_the_driver_is_sent_th
     def said(changes):
         return text(composed(with_changes(demo("harrow-ridge"), changes), ("md",), wanted=(name,))[name])
 
-    told = "Truck driver: set the brake, lock the keys in the lockbox and connect the grounding cable. Then stay in the driver room."
+    told = (
+        "Truck driver: set the brake, lock the keys in the lockbox and connect the grounding cable. Then stay in the driver room."
+    )
     assert told in said({"bays[B1].energy": [step]})
     assert "grounding cable" not in said({"bays[B1].energy": [step | {"by": "attendant"}]})
     assert "grounding cable" not in said({"bays[B1].energy": [step], "bays[B1].closed": CLOSED})

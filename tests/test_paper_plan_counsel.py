@@ -141,9 +141,7 @@ def test_no_other_ring_is_opened_where_the_back_ring_is_the_rule():
 def test_evidence_is_held_for_the_authority_and_from_nobody():
     """Nothing is held back from an inspector, and nothing is both left as it is and locked away."""
     told = clauses()["preserve"]
-    assert (
-        "Nothing is taken away before the authority releases it or, if no authority comes, the Terminal manager does." in told
-    )
+    assert "Nothing is taken away before the authority releases it or, if no authority comes, the Terminal manager does." in told
     assert "or, if" not in clauses({"emergency.released_by": None})["preserve"]
     removal = clauses()["removal"]
     assert "Unless it stopped a fall, tag it at once" in removal
@@ -236,7 +234,10 @@ def test_an_area_is_entered_with_what_is_marked_for_it():
 def test_the_swing_is_told_to_those_who_climb(site):
     """The sheet of each bay says what a swing meets and how fast, at the most of all its tasks; the general rule stands where nothing is measured."""
     told = clauses(site=site)
-    most = {"harrow-ridge": ("8.3 ft/s (2.53 m/s)", "7.0 ft/s (2.14 m/s)"), "pellan-creek": ("2.31 m/s (7.6 ft/s)", "1.82 m/s (6.0 ft/s)")}
+    most = {
+        "harrow-ridge": ("8.3 ft/s (2.53 m/s)", "7.0 ft/s (2.14 m/s)"),
+        "pellan-creek": ("2.31 m/s (7.6 ft/s)", "1.82 m/s (6.0 ft/s)"),
+    }
     for bay, speed in zip(("B1", "B2"), most[site], strict=True):
         assert f"A fall beside the trolley swings you against the side of the vehicle, at up to {speed}." in told[f"sheet.{bay}"]
     assert "swings you" not in told["work"]

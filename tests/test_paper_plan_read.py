@@ -37,7 +37,10 @@ def test_only_work_off_the_ground_is_banned(site):
 def test_the_rules_are_a_condition_of_entry():
     """A plan of the site binds nobody else's people by itself: keeping it is the condition of entry, and the contract of a firm is named only where it says so."""
     told = clauses()
-    assert told["persons"] == "Keeping its rules is the condition of entry for the site's own crew, contractors, drivers and visitors."
+    assert (
+        told["persons"]
+        == "Keeping its rules is the condition of entry for the site's own crew, contractors, drivers and visitors."
+    )
     assert "binds everyone" not in flat(plan().markdown)
     contract = "A firm is listed only after its contract makes these rules a condition of entry."
     assert contract not in told["entry"]
@@ -64,7 +67,7 @@ def test_what_is_told_to_contractors_says_to_whom():
 def test_the_rail_statement_prints_the_limit_in_force():
     """A rail designed for two on which one may climb: the statement to other employers says one, as the notice does."""
     told = clauses()["rail-statement"]
-    assert "for 7,200 lbf (32.02 kN) and 2 people. That is for all users together, with a safety factor of 2 " in told
+    assert "for 7,200 lbf (32.02 kN) and 2 people. That is for all people together, with a safety factor of 2 " in told
     assert "At most 2" not in told
     assert demo("harrow-ridge").site.systems[1].anchorage.designed_for_users == 2
 

@@ -568,7 +568,12 @@ class Helpers:
 
     def swung_against(self, bay: Bay) -> Swung | None:
         """What the swing of a fall in a bay meets, over all its allowed tasks, and the most speed at which it does; None where it meets nothing."""
-        met = [s for case in self.numbers.cases_of(bay.id, permission="allowed") for s in case.struck if s.measured and s.speed.si > 0]
+        met = [
+            s
+            for case in self.numbers.cases_of(bay.id, permission="allowed")
+            for s in case.struck
+            if s.measured and s.speed.si > 0
+        ]
         if not met:
             return None
         flank = str(self.words["values"]["flank"])
