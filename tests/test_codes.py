@@ -562,7 +562,7 @@ def test_a_state_without_a_folder_falls_back_and_says_so(asked, answers, plan):
     if law.fallback is not None:
         told = fallback_text(law.fallback, "en")
         assert told.startswith(
-            f"The law of {find('US').index['subdivisions'][asked]} itself was not read; that of United States, federal is used"
+            f"The law of {find('US').index['subdivisions'][asked]} itself was not read; this is used in its place: United States, federal"
         )
         assert ("plan of its own" in told) is plan
 

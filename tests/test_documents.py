@@ -113,7 +113,7 @@ def test_who_holds_the_vehicle_still(harrow):
     keys = {"do": "lock the keys away", "kind": "lockbox", "by": "driver", "undone_by": "shift-supervisor"}
     chocks = nobody | {"by": "attendant", "undone_by": "attendant"}
     after = composed(with_changes(harrow, {"bays[B1].control.steps": [step, chocks, keys]}))
-    assert "Truck driver: set the parking brake and lock the keys away.\nThen stay in the cab or driver room." in said(
+    assert "Truck driver: set the parking brake and lock the keys away.\nThen stay in the driver room." in said(
         after, "contractor-notice", "held-still"
     )
     assert "chock" not in after["contractor-notice"].document.markdown

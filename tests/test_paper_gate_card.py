@@ -53,7 +53,7 @@ def test_the_driver_reads_what_a_driver_must_know():
     """May I climb, where do I stay, what of my keys, when may I drive, someone falls, whom do I ask: each in sentences of at most 13 words."""
     said = text(plain())
     for line in (
-        "You must not climb.", "lock the keys in the lockbox.", "Then stay in the cab or driver room.",
+        "You must not climb.", "lock the keys in the lockbox.", "Then stay in the driver room.",
         "Drive only when the supervisor hands you the keys and the attendant signals.", "Ask the gate operator, 555-0144.",
         "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150.",
     ):  # fmt: skip
@@ -120,7 +120,9 @@ def test_what_a_driver_does_outside_the_cab_is_said_before_the_driver_is_sent_th
     def said(changes):
         return text(composed(with_changes(demo("harrow-ridge"), changes), ("md",), wanted=(name,))[name])
 
-    told = "Truck driver: set the brake, lock the keys in the lockbox and connect the grounding cable. Then stay in the cab or driver room."
+    told = (
+        "Truck driver: set the brake, lock the keys in the lockbox and connect the grounding cable. Then stay in the driver room."
+    )
     assert told in said({"bays[B1].energy": [step]})
     assert "grounding cable" not in said({"bays[B1].energy": [step | {"by": "attendant"}]})
     assert "grounding cable" not in said({"bays[B1].energy": [step], "bays[B1].closed": CLOSED})

@@ -309,7 +309,7 @@ def test_a_harness_that_stopped_a_fall_is_never_cleared():
 def test_the_place_for_tagged_parts_is_named_where_it_is_one():
     """One place for all bays is printed; two, or none, leave the line to the hand, and the bay is closed all the same."""
     said = text(forms("harrow-ridge")["out-of-service-tag"])
-    assert "Put the part in the locked box in the control room. If it cannot be moved, close the bay." in said
+    assert "Put the part in the tag locker in the control room. If it cannot be moved, close the bay." in said
     two = text(changed({"bays[B2].tag_place": "Cage at the spur"}, "out-of-service-tag")["out-of-service-tag"])
     assert "Put the part" not in two
     assert "If the part cannot be moved, close the bay." in two

@@ -177,7 +177,7 @@ def test_cab_steps_are_no_climb_and_rules_have_an_actor():
     """A driver may get into the cab (P13); each duty of vehicle control names who does it (P30)."""
     said = text(plain())
     assert "Cab steps are not climbing." in said
-    assert "Truck driver: set the brake and lock the keys in the lockbox. Then stay in the cab or driver room." in said
+    assert "Truck driver: set the brake and lock the keys in the lockbox. Then stay in the driver room." in said
     assert "Do not move a vehicle or touch brakes until the supervisor releases it and the attendant signals." in said
     assert "Only rescuers may go up." in said  # nobody is ordered up by it (P33)
     assert "stay outside the painted box and rope" in said  # each bay's own marks (P32)

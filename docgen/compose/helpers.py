@@ -28,7 +28,7 @@ from docgen.engineering.rescues import detection_time
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
 from docgen.papers import papers
-from docgen.site import Bay, Method, Node, Part, Permission, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
+from docgen.site import Bay, Method, Node, Part, Permission, Posting, Quantity, Role, RolePart, Shift, Side, Site, System, Vehicle
 from docgen.trade.practice import Practice, practice
 from docgen.words import meaning
 
@@ -68,10 +68,19 @@ class Climbing:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """Kinds of part that are inspected at one interval; None: no interval is given."""
+    """Kinds of part that one role inspects at one interval; None: no interval, or no role but the inspector, is given."""
 
     interval: str | None
     kinds: tuple[str, ...]
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Swung:
+    """What the swing of a fall in a bay meets, by name, and the speed [m/s] at which it is met at most."""
+
+    what: tuple[str, ...]
+    speed: Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +93,7 @@ class KeptFixed:
 
 @dataclass(frozen=True, slots=True)
 class Posts:
-    """Shifts with the same posts: their names and hours, the posts, and who supervises, watches, drops first and then closes the bay."""
+    """Shifts with the same posts: their names and hours, the posts, who supervises, watches, drops first and then closes the bay."""
 
     shifts: tuple[str, ...]
     posts: tuple[str, ...]
@@ -176,7 +185,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
             "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -470,23 +479,27 @@ class Helpers:
         return found
 
     def register_rows(self) -> list[Kept]:
-        """Kinds of part by how often they are inspected, the shortest interval first and those without one last.
+        """Kinds of part by how often they are inspected, the shortest interval first and those without one last, and by whom.
 
-        A kind of which some are inspected more often than others stands in each row with the ids that it means; a spare says so.
+        A kind of which some are inspected more often than others, or by another, stands in each row with the ids that it means; a spare says so.
         """
-        by_kind: dict[str, dict[str | None, list[Part]]] = {}
+        by_kind: dict[str, dict[tuple[str | None, str | None], list[Part]]] = {}
         for part in self.site.equipment:
             interval = part.inspection.interval
             kind = self.phrase("spare").format(kind=self._kind(part)) if part.spare else self._kind(part)
-            by_kind.setdefault(kind, {}).setdefault(interval.text if interval else None, []).append(part)
-        rows: dict[str | None, list[str]] = {}
+            row = (interval.text if interval else None, part.inspection.by)
+            by_kind.setdefault(kind, {}).setdefault(row, []).append(part)
+        rows: dict[tuple[str | None, str | None], list[str]] = {}
         for kind, groups in by_kind.items():
-            for text, parts in groups.items():
+            for row, parts in groups.items():
                 ids = f" ({', '.join(p.id for p in parts)})" if len(groups) > 1 else ""
-                rows.setdefault(text, []).append(f"{kind}{ids}")
+                rows.setdefault(row, []).append(f"{kind}{ids}")
         day = date(2026, 1, 1)  # two intervals are compared by the days on which they end
-        known = sorted((text for text in rows if text), key=lambda text: units.parse_interval(text).after(day))
-        return [Kept(text, tuple(rows[text])) for text in (*known, *([None] if None in rows else []))]
+
+        def turn(row: tuple[str | None, str | None]) -> tuple[date, bool]:
+            return (units.parse_interval(row[0]).after(day) if row[0] else date.max), row[1] is not None
+
+        return [Kept(row[0], tuple(rows[row]), row[1]) for row in sorted(rows, key=turn)]
 
     def _kind(self, part: Part) -> str:
         return lower_first(str(self.words["terms"][part.kind])) if part.kind else part.id
@@ -552,6 +565,38 @@ class Helpers:
         tasks = (task for task in self.site.tasks if task.bay == bay.id and task.permission == "allowed")
         padding = tuple(dict.fromkeys(s.text for task in tasks for s in task.struck if s.text))
         return KeptFixed(fixed or bool(padding), padding)
+
+    def swung_against(self, bay: Bay) -> Swung | None:
+        """What the swing of a fall in a bay meets, over all its allowed tasks, and the most speed at which it does; None where it meets nothing."""
+        met = [
+            s
+            for case in self.numbers.cases_of(bay.id, permission="allowed")
+            for s in case.struck
+            if s.measured and s.speed.si > 0
+        ]
+        if not met:
+            return None
+        flank = str(self.words["values"]["flank"])
+        fastest = max(met, key=lambda s: s.speed.si)
+        return Swung(tuple(dict.fromkeys(lower_first(s.what) if s.what else flank for s in met)), fastest.speed)
+
+    def flows_alike(self) -> list[list[Bay]]:
+        """The open bays in which product flows; those in which the same is done stand together."""
+        found: dict[object, list[Bay]] = {}
+        for bay in self.open_bays():
+            if bay.flow:
+                found.setdefault(tuple((step.step, step.by) for step in bay.flow), []).append(bay)
+        return list(found.values())
+
+    def posted_alike(self, posted: Iterable[Posting]) -> list[list[Posting]]:
+        """Postings by paper, each with its places; papers that the same role keeps at the same places stand together, each told once."""
+        by_paper: dict[str | None, list[Posting]] = {}
+        for one in posted:
+            by_paper.setdefault(one.document, []).append(one)
+        found: dict[object, list[list[Posting]]] = {}
+        for held in by_paper.values():
+            found.setdefault(tuple(dict.fromkeys((p.place, p.kept_by) for p in held)), []).append(held)
+        return [[posting for held in papers for posting in held] for papers in found.values()]
 
     def rails_alike(self) -> list[list[System]]:
         """The systems of the open bays whose rail has an anchorage; those for which the same is told stand together."""

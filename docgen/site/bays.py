@@ -298,6 +298,12 @@ class Electrical(Node):
         "Class I, Division 2 within 3 ft of an open manlid",
         "none",
     )
+    determined: Text | None = says(
+        "Who determined that class, or that there is none, when and on what basis.",
+        "Area classification drawing E-04 of 2026-01-12, by the electrical engineer",
+        read_off="Area classification drawing",
+        need="o",
+    )
     devices_suitable: bool | None = says(
         "True when the maker's papers show that the devices and radios may be used in that class.", True
     )
@@ -522,6 +528,18 @@ class EnergyStep(Node):
         "What undoes it before the vehicle is released, by whoever did it, as a verb with its object; left out where nothing is undone.",
         "disconnect the earthing cable",
         need="o",
+    )
+
+
+@record
+class FlowStep(Node):
+    """One step of a transfer of product between two climbs, so that nobody is up while product flows."""
+
+    step: Text = says("One step, as a verb with its object.", "start the loading pump", default="", required=True)
+    by: Key | None = says(
+        "Who does it: a role by its id under roles, or a class of contractors by its id; left out, the climber.",
+        "shift-supervisor",
+        refers_to=("roles", "contractor_classes"),
     )
 
 
@@ -928,6 +946,14 @@ class Bay(Node):
         need="B",
         station="decide",
         papers=(1, 8),
+    )
+    flow: tuple[FlowStep, ...] = says(
+        "Steps of a transfer of product, from the climb that opens the vehicle to the one that closes it; left out where nothing flows.",
+        [{"step": "start the loading pump", "by": "shift-supervisor"}],
+        default=(),
+        need="o",
+        station="decide",
+        papers=(1,),
     )
     product: Product = section(
         "What the vehicles in this bay hold.", {"name": "Diesel fuel", "state": "liquid"}, need="B", station="decide", papers=(6,)

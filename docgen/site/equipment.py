@@ -89,6 +89,12 @@ class PartInspection(Node):
         "How often a competent person inspects the item, from the manual or the stricter site rule.", "6 months"
     )
     manual_interval: units.Interval | None = says("The longest interval that the maker's instructions allow.", "12 months")
+    by: Key | None = says(
+        "Who inspects the item, by its id under roles; left out, the role whose part is the inspector.",
+        "qualified-person",
+        refers_to="roles",
+        need="o",
+    )
 
 
 @record
