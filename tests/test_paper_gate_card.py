@@ -55,7 +55,7 @@ def test_the_driver_reads_what_a_driver_must_know():
     for line in (
         "You must not climb.", "lock the keys in the lockbox.", "Then stay in the cab or driver room.",
         "Drive only when the supervisor hands you the keys and the attendant signals.", "Ask the gate operator, 555-0144.",
-        "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150.",
+        "Someone fell? Tell the attendant. You see none? Go to the bay phone. Call 911, then 555-0150.",
     ):  # fmt: skip
         assert line in said
     assert read(plain().document.markdown).longest <= 13

@@ -185,7 +185,7 @@ def test_cab_steps_are_no_climb_and_rules_have_an_actor():
 
 def test_the_alarm_line_names_who_where_and_which_numbers():
     """Attendant, bay phone, emergency number, second number, in this order (P33)."""
-    line = "Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150."
+    line = "Tell the attendant. You see none? Go to the bay phone. Call 911, then 555-0150."
     assert line in text(plain())
     said = text(notice({"bays[B1].phone.area_allows": False, "emergency.public.number": None}))
     assert "Call 911" not in said

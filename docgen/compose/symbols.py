@@ -290,8 +290,7 @@ def _made() -> tuple[Symbol, ...]:
         _help("emergency-phone", "E004", "read", *_handset(42, 56, 25), *(Shape(_arc(52, 46, r, -80, -10), width=5) for r in (20, 31))),
         _help("stretcher", "E013", "memory", _line((14, 66), (86, 66), width=5), _disc(26, 54, 7.5), _line((40, 56), (80, 58), width=11), _disc(28, 78, 6), _disc(72, 78, 6)),
         _help("aed", "E010", "memory", *_heart()),
-        _picture("one-climber", *_person(34, 72, 62), *_scale(34), *_numeral_one()),
-        _picture("two-climbers", *_person(29, 72, 62), *_scale(29), *_person(71, 72, 62), *_scale(71)),
+        _picture("weighed", *_person(50, 72, 62), *_scale(50)),
         _picture("hook-on-ground", ground, _line((60, 6), (60, 34), width=3.4), _ring(60, 41, 4.6, 3.2), _line((64, 43), (72, 46), width=4),
                  *_person(72, 89, 62, arms=((86, 62), (80, 64))), *_person(24, 89, 62, arms=((54, 40), (46, 50)))),
         _picture("walkway", _line((12, 50), (88, 50), width=5), *(_line((x, 51), (x, 62), width=3) for x in (20, 80)), _line((14, 66), (86, 66), width=9),
@@ -301,18 +300,7 @@ def _made() -> tuple[Symbol, ...]:
         _picture("own-lock", *_padlock(50, 46, 24)),
         _picture("chock", _disc(44, 46, 30), _white(_disc(44, 46, 20)), _disc(44, 46, 6), _outline((62, 80), (92, 80), (92, 66), (76, 56), (70, 66)), _line((10, 82), (92, 82), width=5)),
         _picture("vehicle-still", *_moved(_truck(), 0.86, 2, 26), _line((8, 93), (92, 93), width=4), *_octagon(76, 26, 19), *_in("white", _hand(76, 26))),
-        _picture("tank-vehicle", *_tank(12, 88, 30, 62), _line((8, 84), (92, 84), width=4), *_arrow((50, 8), (50, 22), 3.5)),
-        _picture("hopper-vehicle", _outline((8, 32), (92, 32), (92, 44), (78, 62), (66, 62), (54, 46), (50, 46), (38, 62), (26, 62), (8, 44)), _box(8, 58, 20, 66), _line((8, 66), (92, 66), width=4),
-                 *(_disc(x, 74, 7.5) for x in (20, 72, 86)), *(_white(_disc(x, 74, 2.5)) for x in (20, 72, 86)), _line((8, 86), (92, 86), width=4), *_arrow((50, 8), (50, 26), 3.5)),
-        _picture("railcar", _box(12, 34, 88, 60), _line((5, 58), (95, 58), width=3.5), *(_disc(x, 70.5, 6) for x in (23, 37, 63, 77)),
-                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)), *_arrow((50, 8), (50, 28), 3.5)),
-        _picture("tank-car", *_part("tank", Shape((*_arc(22, 44, 13, 90, 270), *_arc(78, 44, 13, -90, 90)))), _box(43, 24, 57, 33), _line((30, 27), (70, 27), width=2.5), *(_line((x, 27), (x, 33), width=2.5) for x in (30, 70)),
-                 _line((5, 61), (95, 61), width=4), *(_disc(x, 70.5, 6) for x in (17, 31, 69, 83)),
-                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)), *_arrow((50, 6), (50, 22), 3.5)),
-        _picture("machine", _outline((34, 32), (88, 32), (92, 46), (92, 64), (34, 64)), _outline((22, 36), (36, 36), (36, 62), (26, 62)), _white(_outline((26, 41), (33, 41), (33, 52), (28, 52))),
-                 _line((28, 60), (14, 72), width=5), _outline((4, 66), (20, 66), (20, 83), (2, 83)), *(_white(_line((x, 70), (x, 79), width=2)) for x in (8, 14)),
-                 _disc(42, 67, 16), _white(_disc(42, 67, 6)), _disc(80, 74, 9), _white(_disc(80, 74, 3.5)), _line((2, 86), (96, 86), width=4), *_arrow((60, 7), (60, 27), 3.5)),
-        _picture("vehicle", *_truck(), _line((8, 84), (92, 84), width=4), *_arrow((40, 10), (40, 30), 3.5)),
+        *_vehicles(),
         _picture("red-stop", _box(12, 74, 88, 88), _box(40, 56, 60, 76), Shape((*_arc(50, 56, 30, 180, 360),)), replace(Shape((*_arc(50, 55, 25, 180, 360),)), colour="red"),
                  *_arrow((50, 8), (50, 26), 5)),
         _picture("storm", *_cloud(), _bolt(38, 70, 19), *(_line((x, 62), (x - 6, 78), width=4) for x in (60, 74)), *_moved(_flake(), 0.16, 66, 80)),
@@ -326,6 +314,37 @@ def _made() -> tuple[Symbol, ...]:
         _picture("wind", *(Shape((*((10, y), (10 + long, y)), *_arc(10 + long, y - 9, 9, 90, -120)), width=5) for y, long in ((36, 46), (58, 60))), Shape(((10, 78), (50, 78)), width=5)),
         _picture("listen", *_person(28, 90, 60), *(Shape(_arc(40, 38, r, -35, 35), width=4.5) for r in (14, 26, 38))),
     )  # fmt: skip
+
+
+def _vehicles() -> tuple[Symbol, ...]:
+    """Each kind of vehicle with an arrow to its top, and with the one or the two who may be up there."""
+    drawn: Mapping[str, tuple[float, tuple[Shape, ...]]] = {
+        "tank-vehicle": (25, (*_tank(12, 88, 30, 62), _line((8, 84), (92, 84), width=4))),
+        "hopper-vehicle": (32, (_outline((8, 32), (92, 32), (92, 44), (78, 62), (66, 62), (54, 46), (50, 46), (38, 62), (26, 62), (8, 44)), _box(8, 58, 20, 66), _line((8, 66), (92, 66), width=4),
+                 *(_disc(x, 74, 7.5) for x in (20, 72, 86)), *(_white(_disc(x, 74, 2.5)) for x in (20, 72, 86)), _line((8, 86), (92, 86), width=4))),
+        "railcar": (34, (_box(12, 34, 88, 60), _line((5, 58), (95, 58), width=3.5), *(_disc(x, 70.5, 6) for x in (23, 37, 63, 77)),
+                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)))),
+        "tank-car": (24, (*_part("tank", Shape((*_arc(22, 44, 13, 90, 270), *_arc(78, 44, 13, -90, 90)))), _box(43, 24, 57, 33), _line((30, 27), (70, 27), width=2.5), *(_line((x, 27), (x, 33), width=2.5) for x in (30, 70)),
+                 _line((5, 61), (95, 61), width=4), *(_disc(x, 70.5, 6) for x in (17, 31, 69, 83)),
+                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)))),
+        "machine": (32, (_outline((34, 32), (88, 32), (92, 46), (92, 64), (34, 64)), _outline((22, 36), (36, 36), (36, 62), (26, 62)), _white(_outline((26, 41), (33, 41), (33, 52), (28, 52))),
+                 _line((28, 60), (14, 72), width=5), _outline((4, 66), (20, 66), (20, 83), (2, 83)), *(_white(_line((x, 70), (x, 79), width=2)) for x in (8, 14)),
+                 _disc(42, 67, 16), _white(_disc(42, 67, 6)), _disc(80, 74, 9), _white(_disc(80, 74, 3.5)), _line((2, 86), (96, 86), width=4))),
+        "vehicle": (36, (*_truck(), _line((8, 84), (92, 84), width=4))),
+    }
+    return tuple(
+        symbol
+        for name, (top, shapes) in drawn.items()
+        for symbol in (
+            _picture(name, *shapes, *_arrow((50, 8), (50, top - 5), 3.5)),
+            _picture(f"{name}-one", *_moved(shapes, 1, 0, 6), *_up_there(44, top + 6), *_moved(_numeral_one(), 0.4, 34, top - 21)),
+            _picture(f"{name}-two", *_moved(shapes, 1, 0, 6), *_up_there(40, top + 6), *_up_there(60, top + 6)),
+        )
+    )
+
+
+def _up_there(x: float, foot: float) -> tuple[Shape, ...]:
+    return _part("climber", *_person(x, foot, foot - 7))
 
 
 def _slumped(x: float, y: float, tall: float) -> tuple[Shape, ...]:
