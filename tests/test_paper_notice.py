@@ -229,7 +229,7 @@ def test_the_closure_notice_takes_the_place_of_the_rules(changes):
     assert "## " not in paper.document.markdown
     for bay in ("The Truck bay is closed.", "The Rail spur is closed."):
         assert bay in said
-    assert ("Rescue goes on." in said) == ("rescue.methods" not in changes)
+    assert ("Rescuers may still go up." in said) == ("rescue.methods" not in changes)
     assert ("No rescue is ready." in said) == ("rescue.methods" in changes)
     assert "Call 911, then 555-0150." in said
     assert "Ask the terminal manager, 555-0140." in said

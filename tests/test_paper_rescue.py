@@ -423,8 +423,8 @@ def test_one_rule_says_what_is_a_rescue_gap():
     none = composed(with_changes(demo("harrow-ridge"), NO_METHOD), ("md",))
     for made, gap in ((part, False), (none, True)):
         texts = {key: paper.document.markdown for key, paper in made.items()}
-        assert ("Rescue goes on." in texts["closure-sheet.B1"]) is not gap
-        assert ("Rescue goes on." in texts["contractor-notice"]) is not gap
+        assert ("Rescuers may still go up." in texts["closure-sheet.B1"]) is not gap
+        assert ("Rescuers may still go up." in texts["contractor-notice"]) is not gap
         assert ("no rescue is planned" in texts["rescue-card.B1"]) is gap
         for key in ("fall-protection-plan", "contractor-notice", "index", "worksheet"):
             assert ("o rescue is ready." in texts[key]) is gap, key

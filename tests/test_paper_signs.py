@@ -168,7 +168,7 @@ def test_closure_sheet_keeps_its_budget(site):
             assert body * 4 >= 110
         assert "no-climbing" in [symbol for symbol, _ in rows_of(document)]
         said = [s for _, text in rows_of(document) for s in sentences_of(text)]
-        assert max(len(s.split()) for s in said) <= 8 or said[-1].startswith("Never hang")
+        assert max(len(s.split()) for s in said) <= 8 or said[-1].startswith("Hang this over")
         assert not re.search(r"\d", " ".join(said).replace(phone(checked, document), ""))
         assert re.search(r"DO NOT CLIMB", document.markdown)
         assert not re.search(r"\bmay climb\b", document.markdown)
@@ -357,8 +357,8 @@ def test_a_bay_closed_by_the_profile(changes, reason, rescue):
     assert f"{CARD}.B1" not in papers_of(checked, CARD)
     text = " ".join(made(checked, SHEET, "B1").markdown.split())
     assert reason in text
-    assert ("Rescue goes on." in text) == rescue
-    assert "Only a new issue opens this bay." in text
+    assert ("Rescuers may still go up." in text) == rescue
+    assert "Leave this sheet up until a new issue." in text
     assert "Open again" not in text
     assert "Ask the terminal manager, 555\u20110140." in text
     if len(papers_of(checked, SIGN)) == 1:
@@ -376,9 +376,32 @@ def test_a_bay_closed_for_the_day():
     assert {n: p.body.digest for n, p in before.items()} == {n: p.body.digest for n, p in after.items()}
     text = " ".join(made(checked, SHEET, "B1").markdown.split())
     assert "Open again: competent person or rescue lead" in text
-    assert "Only a new issue" not in text
-    assert "Rescue goes on." in text
+    assert "Leave this sheet up. " in text
+    assert "new issue" not in text
+    assert "Rescuers may still go up." in text
     assert AS_OF.isoformat() in made(checked, SHEET, "B1").revision
+
+
+@pytest.mark.parametrize(("site", "by"), [("harrow-ridge", "terminal-manager"), ("pellan-creek", "yard-manager")])
+@pytest.mark.parametrize("today", [False, True])
+def test_a_closure_sheet_keeps_what_saves_lives_on_its_one_page(site, by, today):
+    """Where it hangs over the bay sign it says what the sign says of a fall, and it never hangs over card, kit, phone or red stop; closed by decision or for
+    the day, it is one page on both sizes, with all of that on it. Only a bay whose vehicles hold something has a tick for loading."""
+    closed = {f"bays[{bay}].closed": CLOSED | {"by": by} for bay in ("B1", "B2")}
+    log = logged(log_of(site), [{"drop": {"kind": "inspection", "part": part.id}} for part in demo(site).site.equipment if part.kind == "srd"])
+    checked = with_changes(demo(site), {}, log=log) if today else with_changes(demo(site), closed)
+    for bay in ("B1", "B2"):
+        document = made(checked, SHEET, bay)
+        assert ("Open again" in document.markdown) is today
+        for ending in ("pdf", "large.pdf"):
+            written = WRITERS[ending](document)
+            assert written.pages == 1
+            assert written.notes == ()
+            said = " ".join(text_of(written.data).split()).replace("\u2011", "-").replace("\u00a0", " ")
+            second = demo(site).site.emergency.second.number
+            assert f"Someone fell? Go to the bay phone. Call 911, then {second}." in said
+            assert "never over rescue card, kit, phone or red stop." in said
+        assert ("Loading off" in document.markdown) is ((site, bay) != ("pellan-creek", "B2"))
 
 
 def test_an_open_site_has_no_closure_sheet():
