@@ -10,40 +10,40 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 from docgen.compose.environment import Collector
 from docgen.compose.reading import plain, traced, tracing
 from docgen.engineering.gear import before_each
 from docgen.engineering.model import Numbers, RescueRow
-from docgen.engineering.ready import METERED
+from docgen.engineering.ready import BELOW, METERED, stop_at
 from docgen.engineering.rescues import detection_time
 from docgen.findings.model import BayState
 from docgen.site import Bay, Method, MethodStep, Part, Permission, Post, Quantity, Shift, Site, Vehicle
 from docgen.site.facts import NONE_WORDS
+from docgen.site.rescue import RescuePost
 
 __all__ = ["Chained", "Decided", "Rescuing", "Way"]
 
-#: Rows that are answered by a method, and those in which the weight is taken from below before anything is raised.
+#: Rows that are answered by a method, and those in which nobody is lifted or unhooked: a method only holds from below, then help from outside comes.
 FIRST = {"alarm", "stop", "call"}
-ROWS, FROM_BELOW = ("B", "C", "D", "E"), ("B", "C")
-BELOW = ("platform", "ladder")
+ROWS, HELD = ("B", "C", "D", "E"), ("B", "C")
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
     """How one row is answered: `where` says for which bays, shifts or vehicles (empty: everywhere), `methods` are numbers in order.
 
-    `after` is the time after which the second one is started; `goes_up`: a rescuer has something to attach to there; `from_below`: the
-    first method takes the weight from below.
+    `after` is the time after which the second one is started; `goes_up`: a rescuer has something to attach to there; `stop` is the number of
+    the step after which the first method holds the person and goes no further, where it can; `kit`: the first method has a kit.
     """
 
     where: tuple[str, ...]
     methods: tuple[int, ...]
     after: Quantity | None = None
     goes_up: bool = False
-    from_below: bool = False
+    stop: int | None = None
+    kit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Decided:
 
 @dataclass(frozen=True, slots=True)
 class Windy:
-    """A method that wind stops: its number, the wind, and for each other way the rows that it then answers; `left` are rows that no method answers.
+    """A method that wind stops: its number, the wind, for each method that follows it the rows in which it does; `left` are rows in which none does.
 
     `where` names the bays that have wind, where others of those asked for are inside a building.
     """
@@ -114,6 +114,16 @@ class Chained:
         return tuple(p for p in named if p != self.attendant)
 
     @property
+    def meets(self) -> bool:
+        """Whether whoever calls meets the ambulance too."""
+        return self.caller is not None and self.caller == self.guide
+
+    @property
+    def stands_in(self) -> bool:
+        """Whether whoever leads calls where nobody answers."""
+        return self.leader is not None and self.leader == self.backup
+
+    @property
     def others(self) -> tuple[str, ...]:
         """Guide and leader where they are not the caller: those whom the caller tells."""
         return tuple(dict.fromkeys(p for p in (self.guide, self.leader) if p and p != self.caller))
@@ -159,7 +169,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "rows_of", "stops_after", "wind_stops", "wind_in", "caller_phone", "called_back", "has_step", "attendant_calls",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -275,7 +285,11 @@ class Rescuing:
     def decision(self, bays: Iterable[Bay]) -> list[Decided]:
         """The rows B to E that a method of these bays answers, each with its ways."""
         asked = list(bays)
-        return [found for letter in ROWS if (found := self._decided(letter, asked)).ways]
+        found = {letter: self._decided(letter, asked) for letter in ROWS}
+        if any(row.ways for row in found.values()):
+            held = {letter: Decided(letter, (Way((), (), goes_up=self._all_up(asked)),)) for letter in HELD}
+            found |= {letter: row for letter, row in held.items() if not found[letter].ways}
+        return [row for row in found.values() if row.ways]
 
     def _decided(self, letter: str, bays: list[Bay]) -> Decided:
         spots = self._answers(letter, bays)
@@ -287,12 +301,28 @@ class Rescuing:
         ways = []
         for methods, where in groups.items():
             first = self._method(methods[0]) if methods else None
-            up = all(self.goes_up(bay) for bay in bays if bay.id in {s.bay for s in where})
+            up = self._all_up([bay for bay in bays if bay.id in {s.bay for s in where}])
             places = () if len(groups) == 1 else self._places(where, list(spots))
             numbers = tuple(self.method_number(m) for m in methods)
-            ways.append(Way(places, numbers, first and first.next.after, up, first is not None and first.kind in BELOW))
+            stop = self.stops_after(first) if first and letter in HELD else None
+            ways.append(Way(places, numbers, first and first.next.after, up, stop, bool(first and first.kits)))
         free, next_ones = self._free(ways), self._prepared(letter, ways, bays)
         return Decided(letter, tuple(ways), next_ones if free else (), free if next_ones else ())
+
+    def _all_up(self, bays: list[Bay]) -> bool:
+        return bool(bays) and all(self.goes_up(bay) for bay in bays)
+
+    def stops_after(self, method: Method) -> int | None:
+        """The number, as listed, of the step after which a method holds whoever is caught or lies hurt; None where it cannot."""
+        for name in ("kind", "contact_step"):
+            self.collector.trace.read(method, name, getattr(method, name))
+        held = stop_at(plain(method))
+        listed = [step.id for step in self.own_steps(method)]
+        return listed.index(held.id) + 1 if held is not None and held.id in listed else None
+
+    def rows_of(self, method: Method) -> list[str]:
+        """The rows of the decision table that a method answers."""
+        return [letter for letter in method.rows if letter not in HELD or self.stops_after(method)]
 
     def _free(self, ways: list[Way]) -> tuple[str, ...]:
         """The rescuers who on every climbing shift have no step in a method with which a row begins."""
@@ -321,11 +351,9 @@ class Rescuing:
                 if row.kind == "outside":
                     continue
                 answers = found.setdefault(_Spot(row.bay, row.vehicle, row.shift), [])
-                if letter in self._method(row.method).rows:
+                if letter in self.rows_of(self._method(row.method)):
                     answers.append(row.method)
-        if letter not in FROM_BELOW:
-            return {spot: tuple(methods) for spot, methods in found.items()}
-        return {spot: tuple(sorted(ms, key=lambda m: self._method(m).kind not in BELOW)) for spot, ms in found.items()}
+        return {spot: tuple(methods) for spot, methods in found.items()}
 
     def _places(self, where: list[_Spot], every: list[_Spot]) -> tuple[str, ...]:
         """What tells some places from all: bays, else shifts, else vehicles, by name; else each place by all three."""
@@ -404,7 +432,10 @@ class Rescuing:
         return bool(bay.same_rail.allowed) or any(anchor.fall_arrest for anchor in bay.rescue_anchors)
 
     def windy(self, bays: Iterable[Bay]) -> list[Windy]:
-        """For each method that wind stops what is done instead in the rows that it answers; of bays inside a building nothing."""
+        """For each method that wind stops what is done in its place in the rows that it answers; of bays inside a building nothing.
+
+        What follows it in a row takes its place; what comes before it there stays, and after that help from outside is waited for.
+        """
         every, found = list(bays), []
         asked = [bay for bay in every if bay.setting != "indoor"]
         where = tuple(bay.name for bay in asked) if len(asked) < len(every) else ()
@@ -417,7 +448,8 @@ class Rescuing:
                 answers = [a for a in self._answers(letter, asked).values() if method.id in a]
                 if not answers:
                     continue
-                others = {next((m for m in a if self._method(m).wind_max is None), None) for a in answers}
+                after = (a[a.index(method.id) + 1 :] for a in answers)
+                others = {next((m for m in a if self._method(m).wind_max is None), None) for a in after}
                 if None in others or len(others) > 1:
                     left.append(letter)
                 else:
@@ -429,6 +461,14 @@ class Rescuing:
                 )
         return found
 
+    def wind_in(self, method: Method) -> list[str]:
+        """Names of the bays in which wind stops a method: those with a rescue that are not inside a building; none where it has no limit."""
+        return [bay.name for bay in self.rescued_bays() if bay.setting != "indoor"] if method.wind_max is not None else []
+
+    def wind_stops(self, number: int, bays: Iterable[Bay]) -> bool:
+        """Whether wind stops a method, by its number, in one of these bays."""
+        return self.site.rescue.methods[number - 1].wind_max is not None and any(bay.setting != "indoor" for bay in bays)
+
     # --- people -----------------------------------------------------------------------------------------------------------
 
     def leader(self) -> str | None:
@@ -439,6 +479,32 @@ class Rescuing:
     def outside_number(self) -> int | None:
         """The number of help from outside, to which a rescue comes when the site's own methods fail; None where it is no method."""
         return next((n for n, m in enumerate(self.site.rescue.methods, 1) if m.kind == "outside"), None)
+
+    def caller_phone(self) -> str | None:
+        """The number of whoever calls for help, whom the bay phone reaches where the radio is dead; None where the shifts differ or it is not told."""
+        found: set[str | None] = set()
+        for shift in self._climbing():
+            holder = next((p.person for p in shift.posts if p.post == shift.chain.caller), None)
+            role = self.site.role(holder) if holder else None
+            found.add(role.phone if role is not None else None)
+        return found.pop() if len(found) == 1 else None
+
+    def called_back(self) -> str | None:
+        """Who answers at the number that is given for calling back, as listed; None where it is on no list or is that of the caller."""
+        number = self.site.emergency.callback
+        if number is None or number == self.caller_phone():
+            return None
+        return next((c.role for c in self.site.emergency.contacts if c.number == number and not c.private), None)
+
+    def has_step(self, part: RescuePost) -> bool:
+        """Whether a post has a step of its own in a method, after the alarm."""
+        own = [method for method in self.site.rescue.methods if method.kind != "outside"]
+        return any(part in step.who for method in own for step in self.own_steps(method))
+
+    def attendant_calls(self) -> bool:
+        """Whether whoever watches calls for help on some shift, or nobody says who calls: then the address is said at the bay."""
+        chains = self.chains()
+        return not chains or any(c.caller is None or (c.attendant and c.attendant in (c.caller, c.backup)) for c in chains)
 
     def chains(self) -> list[Chained]:
         """The chain of each climbing shift; shifts with the same one stand together."""
@@ -568,18 +634,22 @@ class Rescuing:
     # --- methods ----------------------------------------------------------------------------------------------------------
 
     def beside(self, method: Method) -> list[str]:
-        """Of the steps listed for a method those that are done at the same time as the one listed before: neither waits for the other."""
+        """Of the steps listed for a method those that are done at the same time as the ones listed before: none waits for another of them."""
         listed = {step.id for step in self.own_steps(method)}
         known = plain(method)
         steps: tuple[MethodStep, ...] = known.steps
         for step in steps:
             self.collector.trace.read(step, "after", step.after)
         before = before_each(steps)
-        found = []
-        for one, other in pairwise(step for step in steps if step.id in listed):
-            waits = one.id in before[other.id] or set(one.who) & set(other.who)
-            if other.after and not waits:
-                found.append(other.id)
+        found: list[str] = []
+        together: list[MethodStep] = []
+        for step in (step for step in steps if step.id in listed):
+            waits = any(one.id in before[step.id] or set(one.who) & set(step.who) for one in together)
+            if step.after and together and not waits:
+                found.append(step.id)
+                together.append(step)
+            else:
+                together = [step]
         return found
 
     def common_steps(self) -> list[MethodStep]:

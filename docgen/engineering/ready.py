@@ -25,10 +25,12 @@ from docgen.trade.practice import practice, practice_beside
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["METERED", "STOPPED", "Anchor", "Ready", "classed", "ready", "unlifted"]
+__all__ = ["BELOW", "METERED", "STOPPED", "Anchor", "Ready", "classed", "ready", "stop_at", "unlifted"]
 
 #: Dangers that a meter lifts, and those that a stop ends: a rescue waits for that step.
 METERED, STOPPED = ("fire", "gas", "spill"), ("live-wire", "moving", "loose-solids")
+#: Kinds of method that bear a person from below.
+BELOW = ("platform", "ladder")
 #: What a step does that brings nobody into the bay, and what is done in it by whoever does it.
 BEFORE, WITHIN = {"alarm", "stop", "call", "meter", "fetch"}, {"anchor", "attach", "lift", "release", "lower"}
 
@@ -204,6 +206,20 @@ def unlifted(method: Method, bay: Bay, deed: Literal["meter", "stop"]) -> tuple[
         return ()
     before, done = before_each(method.steps), {s.id for s in method.steps if deed in s.does}
     return tuple(s.id for s in method.steps if (s.id == method.contact_step or _inside(s)) and not before[s.id] & done)
+
+
+def stop_at(method: Method) -> MethodStep | None:
+    """The step after which a method holds a person who is caught or lies hurt, and goes no further: first contact, by what stands below.
+
+    None where it comes from above, or lifts, undoes a hook or lowers before that step or with it.
+    """
+    held = next((s for s in method.steps if s.id == method.contact_step), None)
+    if method.kind not in BELOW or held is None:
+        return None
+    before = before_each(method.steps)[held.id]
+    listed = method.steps[: method.steps.index(held) + 1]
+    moves = any({"lift", "release", "lower"} & set(s.does) for s in (*listed, *(s for s in method.steps if s.id in before)))
+    return None if moves else held
 
 
 def _inside(step: MethodStep) -> bool:
