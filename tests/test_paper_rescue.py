@@ -438,25 +438,26 @@ def drawings(markdown):
 
 
 def test_each_method_is_drawn_as_its_fields_say():
-    """By its kind and, where a line is attached, from where; help from outside and a kind that nobody told have none."""
+    """By its kind, by how many and, where a line is attached, from where; row B has the picture of its first aid; a kind that nobody told has none."""
     page, card = text_of({})
-    assert [name for _, name in drawings(page)] == ["method-back", "method-raise-ground", "method-platform"]
+    assert [name for _, name in drawings(page)] == ["method-back-helped", "method-raise-ground", "method-platform", "method-outside"]
     assert [name for _, name in drawings(card)] == [
         "go-away",
-        "method-platform",
-        "caught",
-        "method-back",
-        "method-raise-ground",
         "wind",
+        "hurt",
+        "caught",
+        "method-back-helped",
+        "method-raise-ground",
     ]
     assert drawings(page)[1][0] == "Method 2: Raise with the rescue kit, release and lower"
     assert dict(drawings(card))["Method 2: Raise with the rescue kit, release and lower"] == "method-raise-ground"
     for change, name in (
         ({"rescue.methods[M2].attach_from": "vehicle"}, "method-raise-vehicle"), ({"rescue.methods[M2].attach_from": None}, "method-raise-alone"),
         ({"rescue.methods[M2].kind": "lower"}, "method-lower-ground"), ({"rescue.methods[M2].kind": "ladder"}, "method-ladder"),
+        ({"rescue.methods[M2].persons": 1}, "method-raise-ground-one"), ({"rescue.methods[M2].kind": "platform", "rescue.methods[M2].persons": 1}, "method-platform-one"),
     ):  # fmt: skip
         assert drawings(text_of(change)[0])[1][1] == name
-    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == ["method-back", "method-platform"]
+    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == ["method-back-helped", "method-platform", "method-outside"]
 
 
 def test_no_two_rows_below_each_other_bear_one_picture():
