@@ -61,7 +61,13 @@ def test_the_driver_reads_what_a_driver_must_know():
     assert read(plain().document.markdown).longest <= 13
 
 
-@pytest.mark.parametrize(("site", "said"), [("harrow-ridge", "in Spanish. Pida que le lean las reglas en español."), ("pellan-creek", "in French. Demandez qu'on vous lise les règles en français.")])
+@pytest.mark.parametrize(
+    ("site", "said"),
+    [
+        ("harrow-ridge", "in Spanish. Pida que le lean las reglas en español."),
+        ("pellan-creek", "in French. Demandez qu'on vous lise les règles en français."),
+    ],
+)
 def test_who_reads_no_english_is_told_in_their_language_that_the_rules_are_read(site, said):
     """In the language of the reader, where we have the words of it; and what climbing is not stands on the card that a driver keeps."""
     whole = text(plain(site)).replace("’", "'")
@@ -85,7 +91,10 @@ def test_no_page_of_boxes_where_nobody_of_a_firm_may_climb():
     said = text(paper)
     assert "Only a service technician may, after all have signed page 2. Carry page 2, this shift only." in said
     assert "Service technician, Truck bay: each box needs initials." in said
-    assert "at least 130 lb without tools and less than 310 lb with clothing, harness and tools (ask in private, write yes or no, write no figure)" in said
+    assert (
+        "at least 130 lb without tools and less than 310 lb with clothing, harness and tools (ask in private, write yes or no, write no figure)"
+        in said
+    )
     assert "Carry this page. It holds for one shift." in said
     assert "| Date, shift, valid until | |" in said
     for box in ("Training card seen | gate operator", "Understands the language spoken here | gate operator", "Harness looked over | competent person",

@@ -440,7 +440,12 @@ def drawings(markdown):
 def test_each_method_is_drawn_as_its_fields_say():
     """By its kind, by how many and, where a line is attached, from where; row B has the picture of its first aid; a kind that nobody told has none."""
     page, card = text_of({})
-    assert [name for _, name in drawings(page)] == ["method-back-helped", "method-raise-ground", "method-platform", "method-outside"]
+    assert [name for _, name in drawings(page)] == [
+        "method-back-helped",
+        "method-raise-ground",
+        "method-platform",
+        "method-outside",
+    ]
     assert [name for _, name in drawings(card)] == [
         "go-away",
         "wind",
@@ -457,7 +462,11 @@ def test_each_method_is_drawn_as_its_fields_say():
         ({"rescue.methods[M2].persons": 1}, "method-raise-ground-one"), ({"rescue.methods[M2].kind": "platform", "rescue.methods[M2].persons": 1}, "method-platform-one"),
     ):  # fmt: skip
         assert drawings(text_of(change)[0])[1][1] == name
-    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == ["method-back-helped", "method-platform", "method-outside"]
+    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == [
+        "method-back-helped",
+        "method-platform",
+        "method-outside",
+    ]
 
 
 def test_no_two_rows_below_each_other_bear_one_picture():

@@ -388,7 +388,10 @@ def test_a_closure_sheet_keeps_what_saves_lives_on_its_one_page(site, by, today)
     """Where it hangs over the bay sign it says what the sign says of a fall, and it never hangs over card, kit, phone or red stop; closed by decision or for
     the day, it is one page on both sizes, with all of that on it. Only a bay whose vehicles hold something has a tick for loading."""
     closed = {f"bays[{bay}].closed": CLOSED | {"by": by} for bay in ("B1", "B2")}
-    log = logged(log_of(site), [{"drop": {"kind": "inspection", "part": part.id}} for part in demo(site).site.equipment if part.kind == "srd"])
+    log = logged(
+        log_of(site),
+        [{"drop": {"kind": "inspection", "part": part.id}} for part in demo(site).site.equipment if part.kind == "srd"],
+    )
     checked = with_changes(demo(site), {}, log=log) if today else with_changes(demo(site), closed)
     for bay in ("B1", "B2"):
         document = made(checked, SHEET, bay)
