@@ -422,7 +422,7 @@ def test_the_climbing_class_of_the_second_demo_may_the_same_on_every_paper():
 BAN = re.compile(r"\b[Nn]obody(?: else)? (?:may(?: climb)?|climbs?)\b|DO NOT CLIMB|\bNobody may climb\b")
 #: Papers on which a general ban needs no exception: the page for whoever finds a person where no rescue is planned.
 EXCEPTED = re.compile(
-    r"except rescuers in a rescue|Rescue goes on\.|Only rescuers may go up|Rescue is always allowed|rescuers only"
+    r"except rescuers in a rescue|Rescuers may still go up\.|Only rescuers may go up|Rescue is always allowed|rescuers only"
 )
 CLOSURES: Mapping[str, Mapping[str, object]] = {
     "open": {}, "a class climbs": CLIMBING, "one closed by decision": {"bays[B1].closed": DECIDED},
@@ -770,14 +770,14 @@ def test_a_closure_leaves_the_rescue(how):
         assert "no rescue is planned" in card
         assert "Truck bay: no rescue is planned." in procedure
         assert "Method" not in card + procedure
-        assert "Rescue goes on." not in sheet
+        assert "Rescuers may still go up." not in sheet
         assert "No rescue is ready." in sheet
     else:
         assert table_of_methods(card) == table_of_methods(procedure) == table_of_methods(made(demo("harrow-ridge"))[PROCEDURE])
         assert "Bay closed" in card
         assert "Bay closed: Truck bay. Nobody may climb there, except rescuers in a rescue." in plainly(procedure)
         assert any(r["Bay"] == "Truck bay" for r in rows_by(procedure, "Bay", "Set down"))
-        assert "Rescue goes on." in sheet
+        assert "Rescuers may still go up." in sheet
     assert re.search(r"over the bay sign and on the ladder\. Never hang it over rescue card, kit or phone", sheet)
     assert "Ask the terminal manager, 555-0140." in sheet
 
@@ -792,7 +792,7 @@ def test_closed_today_moves_no_paper_with_a_digest():
     assert {s.bay: s.state for s in checked.assessed.bays}["B1"] == "closed-today"
     assert bodies(checked) == bodies_as_they_are("harrow-ridge")
     texts = made(checked)
-    assert "Rescue goes on." in texts["closure-sheet.B1"]
+    assert "Rescuers may still go up." in texts["closure-sheet.B1"]
     assert "closure-sheet.B2" not in texts
     assert {"bay-sign.B1", "climb-card.B1", "rescue-card.B1"} <= set(texts)
     assert "Bay closed" not in texts["rescue-card.B1"]

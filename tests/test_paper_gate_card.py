@@ -55,10 +55,26 @@ def test_the_driver_reads_what_a_driver_must_know():
     for line in (
         "You must not climb.", "lock the keys in the lockbox.", "Then stay in the driver room.",
         "Drive only when the supervisor hands you the keys and the attendant signals.", "Ask the gate operator, 555-0144.",
-        "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150.",
+        "Someone fell? Tell the attendant. You see none? Go to the bay phone. Call 911, then 555-0150.",
     ):  # fmt: skip
         assert line in said
     assert read(plain().document.markdown).longest <= 13
+
+
+@pytest.mark.parametrize(
+    ("site", "said"),
+    [
+        ("harrow-ridge", "Pida que le lean las reglas en español."),
+        ("pellan-creek", "Demandez qu'on vous lise les règles en français."),
+    ],
+)
+def test_who_reads_no_english_is_told_in_their_language_that_the_rules_are_read(site, said):
+    """In the language of the reader, where we have the words of it; and what climbing is not stands on the card that a driver keeps."""
+    whole = text(plain(site)).replace("’", "'")
+    assert said in whole
+    assert "Cab steps are not climbing." in whole
+    none = text(card({"contractors.interpreter.languages": ["en"]}))
+    assert "Pida" not in none
 
 
 def test_card_and_notice_give_the_alarm_line_word_for_word():
@@ -73,10 +89,15 @@ def test_no_page_of_boxes_where_nobody_of_a_firm_may_climb():
     assert "initials" not in text(plain())
     paper = card(CLIMBING)
     said = text(paper)
-    assert "Service technician: climb only after all have signed page 2." in said
+    assert "Service technician: carry signed page 2 this shift." in said
     assert "Service technician, Truck bay: each box needs initials." in said
-    assert "at least 130 lb without tools and less than 310 lb with clothing, harness and tools, never a figure" in said
-    for box in ("Training card seen | gate operator", "Follows the language | gate operator", "Harness looked over | competent person",
+    assert (
+        "at least 130 lb without tools and less than 310 lb with clothing, harness and tools (ask in private, write yes or no, write no figure)"
+        in said
+    )
+    assert "Carry this page. It holds for one shift." in said
+    assert "| Date, shift, valid until | |" in said
+    for box in ("Training card seen | gate operator", "Understands the language spoken here | gate operator", "Harness looked over | competent person",
                 "Harness fits the device | competent person", "Rescuers are on shift | supervisor", "May climb in the Truck bay | supervisor"):  # fmt: skip
         assert box in said
     assert render(paper.document).pages == 2
@@ -91,7 +112,7 @@ def test_the_boxes_name_the_person_and_put_the_climb_of_the_site_test_last():
     order = [
         page.index(box)
         for box in (
-            "Until they sign, climb for the site test only.", "Harness fits the device", "Says in private", "Rescuers are on shift",
+            "Until they sign, climb for the site test only.", "Harness fits the device", "Is at least", "Rescuers are on shift",
             "Last, site test under the supervisor's eye, rescuers on shift: hook on, pull test and come down | competent person",
             "May climb in the Truck bay", "Signed by",
         )

@@ -99,7 +99,7 @@ def test_a_class_that_may_climb_stands_with_bay_conditions_and_limits():
     assert "A service technician of a listed firm may climb in the Truck bay only." in said
     assert "Service technician: sign the gate card first." in said
     assert "checks training and language, the competent person harness and fit." in said
-    assert "State in private that you meet the limits." in said
+    assert "All boxes on page 2 must have initials." in said
     assert "at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in said
     other = text(notice(CLIMBING | {"contractors.classes[service].bays": ["B2"]}))
     assert "may climb in the Rail spur only." in other
@@ -185,7 +185,7 @@ def test_cab_steps_are_no_climb_and_rules_have_an_actor():
 
 def test_the_alarm_line_names_who_where_and_which_numbers():
     """Attendant, bay phone, emergency number, second number, in this order (P33)."""
-    line = "Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555-0150."
+    line = "Tell the attendant. You see none? Go to the bay phone. Call 911, then 555-0150."
     assert line in text(plain())
     said = text(notice({"bays[B1].phone.area_allows": False, "emergency.public.number": None}))
     assert "Call 911" not in said
@@ -229,7 +229,7 @@ def test_the_closure_notice_takes_the_place_of_the_rules(changes):
     assert "## " not in paper.document.markdown
     for bay in ("The Truck bay is closed.", "The Rail spur is closed."):
         assert bay in said
-    assert ("Rescue goes on." in said) == ("rescue.methods" not in changes)
+    assert ("Rescuers may still go up." in said) == ("rescue.methods" not in changes)
     assert ("No rescue is ready." in said) == ("rescue.methods" in changes)
     assert "Call 911, then 555-0150." in said
     assert "Ask the terminal manager, 555-0140." in said

@@ -450,8 +450,8 @@ def test_one_rule_says_what_is_a_rescue_gap():
     none = composed(with_changes(demo("harrow-ridge"), NO_METHOD), ("md",))
     for made, gap in ((part, False), (none, True)):
         texts = {key: paper.document.markdown for key, paper in made.items()}
-        assert ("Rescue goes on." in texts["closure-sheet.B1"]) is not gap
-        assert ("Rescue goes on." in texts["contractor-notice"]) is not gap
+        assert ("Rescuers may still go up." in texts["closure-sheet.B1"]) is not gap
+        assert ("Rescuers may still go up." in texts["contractor-notice"]) is not gap
         assert ("no rescue is planned" in texts["rescue-card.B1"]) is gap
         for key in ("fall-protection-plan", "contractor-notice", "index", "worksheet"):
             assert ("o rescue is ready." in texts[key]) is gap, key
@@ -465,15 +465,20 @@ def drawings(markdown):
 
 
 def test_each_method_is_drawn_as_its_fields_say():
-    """By its kind and, where a line is attached, from where; help from outside and a kind that nobody told have none."""
+    """By its kind, by how many and, where a line is attached, from where; row B has the picture of its first aid; a kind that nobody told has none."""
     page, card = text_of({})
-    assert [name for _, name in drawings(page)] == ["method-back", "method-raise-ground", "method-platform"]
+    assert [name for _, name in drawings(page)] == [
+        "method-back-helped",
+        "method-raise-ground",
+        "method-platform",
+        "method-outside",
+    ]
     assert [name for _, name in drawings(card)] == [
         "go-away",
         "wind",
-        "method-platform",
+        "hurt",
         "caught",
-        "method-back",
+        "method-back-helped",
         "method-raise-ground",
     ]
     assert drawings(page)[1][0] == "Method 2: Raise with the rescue kit, release and lower"
@@ -481,9 +486,14 @@ def test_each_method_is_drawn_as_its_fields_say():
     for change, name in (
         ({"rescue.methods[M2].attach_from": "vehicle"}, "method-raise-vehicle"), ({"rescue.methods[M2].attach_from": None}, "method-raise-alone"),
         ({"rescue.methods[M2].kind": "lower"}, "method-lower-ground"), ({"rescue.methods[M2].kind": "ladder"}, "method-ladder"),
+        ({"rescue.methods[M2].persons": 1}, "method-raise-ground-one"), ({"rescue.methods[M2].kind": "platform", "rescue.methods[M2].persons": 1}, "method-platform-one"),
     ):  # fmt: skip
         assert drawings(text_of(change)[0])[1][1] == name
-    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == ["method-back", "method-platform"]
+    assert [name for _, name in drawings(text_of({"rescue.methods[M2].kind": None})[0])] == [
+        "method-back-helped",
+        "method-platform",
+        "method-outside",
+    ]
 
 
 def test_no_two_rows_below_each_other_bear_one_picture():

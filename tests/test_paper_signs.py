@@ -11,6 +11,7 @@ from plain import read, sentences_of
 from support import AS_OF, composed, demo, log_of, logged, with_changes
 from test_signs_and_cards import body_type, symbols
 
+from docgen.compose.symbols import SYMBOLS
 from docgen.trade.legible import symbol_distance
 from docgen.write import WRITERS
 
@@ -100,18 +101,34 @@ def test_symbols_of_a_sign_are_told_from_where_it_is_read(site, bay, ending, fee
 @pytest.mark.parametrize(
     ("site", "bay", "changes", "symbol"),
     [
-        ("harrow-ridge", "B1", {}, "tank-vehicle"),
-        ("harrow-ridge", "B2", {}, "railcar"),
-        ("pellan-creek", "B1", {}, "hopper-vehicle"),
-        ("pellan-creek", "B1", {"bays[B1].product.state": "liquid"}, "tank-vehicle"),
-        ("pellan-creek", "B2", {}, "machine"),
-        ("harrow-ridge", "B1", {"vehicles[tanker].kind": "other"}, "vehicle"),
+        ("harrow-ridge", "B1", {}, "tank-vehicle-one"),
+        ("harrow-ridge", "B2", {}, "tank-car-one"),
+        ("harrow-ridge", "B2", {"bays[B2].product.state": None}, "railcar-one"),
+        ("harrow-ridge", "B2", {"bays[B2].product.state": "dry bulk"}, "railcar-one"),
+        ("pellan-creek", "B1", {}, "hopper-vehicle-one"),
+        ("pellan-creek", "B1", {"bays[B1].product.state": "liquid"}, "tank-vehicle-one"),
+        ("pellan-creek", "B2", {}, "machine-one"),
+        ("harrow-ridge", "B1", {"vehicles[tanker].kind": "other"}, "vehicle-one"),
     ],
 )
 def test_the_picture_of_a_vehicle_is_of_its_kind(site, bay, changes, symbol):
-    """Whoever cannot read is not shown a truck at a railcar."""
+    """Whoever cannot read is not shown a truck at a railcar, nor a box car where it is a tank; who may be up there stands on it, beside the
+    words that say so, and a scale beside the limits, which say what is weighed with the climber."""
     checked = with_changes(demo(site), changes) if changes else demo(site)
-    assert rows_of(made(checked, SIGN, bay))[2][0] == symbol
+    vehicle, limits = rows_of(made(checked, SIGN, bay))[2:4]
+    assert vehicle[0] == symbol
+    assert vehicle[1].endswith("One\u00a0climber\u00a0only.") or vehicle[1].endswith("One climber only.")
+    assert limits[0] == "weighed"
+    assert re.search(r"without tools\. (Under|Maximum) \d+\W(lb|kg) with clothing, harness, tools\.$", limits[1])
+
+
+@pytest.mark.parametrize("vehicle", ["tank-vehicle", "tank-car", "hopper-vehicle", "railcar", "machine", "vehicle"])
+def test_who_stands_on_the_vehicle_is_as_many_as_may(vehicle):
+    """None where the number is not told, else one or two, with their feet on top of it and heads inside the frame."""
+    for ending, people in (("", 0), ("-one", 1), ("-two", 2)):
+        shapes = [s for s in SYMBOLS[vehicle + ending].shapes if s.part == "climber"]
+        assert len([s for s in shapes if s.filled]) == people
+        assert all(y > 4 for s in shapes for _, y in s.points)
 
 
 @pytest.mark.parametrize("site", CLEAN)
@@ -151,7 +168,7 @@ def test_closure_sheet_keeps_its_budget(site):
             assert body * 4 >= 110
         assert "no-climbing" in [symbol for symbol, _ in rows_of(document)]
         said = [s for _, text in rows_of(document) for s in sentences_of(text)]
-        assert max(len(s.split()) for s in said) <= 8 or said[-1].startswith("Never hang")
+        assert max(len(s.split()) for s in said) <= 8 or said[-1].startswith("Hang this over")
         assert not re.search(r"\d", " ".join(said).replace(phone(checked, document), ""))
         assert re.search(r"DO NOT CLIMB", document.markdown)
         assert not re.search(r"\bmay climb\b", document.markdown)
@@ -172,11 +189,11 @@ def test_words_of_the_sign():
         "You can fall and die here.",
         "Listed climbers and rescuers only. Truck driver: do not climb.",
         "Tank trailer only. One climber only.",
-        "At least 130 lb without tools. Less than 310 lb with tools.",
+        "Minimum 130 lb without tools. Under 310 lb with clothing, harness, tools.",
         "Attach and detach on the ground.",
         "Others: outside the painted box.",
         "Thunder, ice, strong wind? Come down.",
-        "Someone fell? Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555\u20110150.",
+        "Someone fell? Tell the attendant. You see none? Go to the bay phone. Call 911, then 555\u20110150.",
     ]
     assert "Come\u00a0down." in made(demo("harrow-ridge"), SIGN, "B1").markdown  # no line ends between the two
 
@@ -184,7 +201,7 @@ def test_words_of_the_sign():
 def test_the_alarm_line_is_that_of_the_notice():
     """Word for word."""
     papers = composed(demo("harrow-ridge"), ("pdf",), wanted=(SIGN, "contractor-notice", "gate-card"))
-    line = "Tell the attendant. You see no attendant? Go to the bay phone. Call 911, then 555\u20110150."
+    line = "Tell the attendant. You see none? Go to the bay phone. Call 911, then 555\u20110150."
     for name in (f"{SIGN}.B1", f"{SIGN}.B2", "contractor-notice", "gate-card"):
         assert line in " ".join(papers[name].document.markdown.split()), name
 
@@ -196,7 +213,7 @@ FALSE = [
     ({"limits.weather.ice": None}, "Thunder or strong wind?", "ice"),
     ({"limits.weather": None}, "", "Come down"),
     ({"emergency.second": None}, "Call 911.", "555"),
-    ({"limits.upper.value": "309 lb"}, "Up to 309 lb with tools.", "Less than"),
+    ({"limits.upper.value": "309 lb"}, "Maximum 309 lb with clothing, harness, tools.", "Less than"),
     ({"bays[B1].watcher.role": "rescue-lead"}, "Tell the rescue lead.", "attendant"),
 ]
 
@@ -340,8 +357,8 @@ def test_a_bay_closed_by_the_profile(changes, reason, rescue):
     assert f"{CARD}.B1" not in papers_of(checked, CARD)
     text = " ".join(made(checked, SHEET, "B1").markdown.split())
     assert reason in text
-    assert ("Rescue goes on." in text) == rescue
-    assert "Only a new issue opens this bay." in text
+    assert ("Rescuers may still go up." in text) == rescue
+    assert "Leave this sheet up until a new issue." in text
     assert "Open again" not in text
     assert "Ask the terminal manager, 555\u20110140." in text
     if len(papers_of(checked, SIGN)) == 1:
@@ -359,9 +376,35 @@ def test_a_bay_closed_for_the_day():
     assert {n: p.body.digest for n, p in before.items()} == {n: p.body.digest for n, p in after.items()}
     text = " ".join(made(checked, SHEET, "B1").markdown.split())
     assert "Open again: competent person or rescue lead" in text
-    assert "Only a new issue" not in text
-    assert "Rescue goes on." in text
+    assert "Leave this sheet up. " in text
+    assert "new issue" not in text
+    assert "Rescuers may still go up." in text
     assert AS_OF.isoformat() in made(checked, SHEET, "B1").revision
+
+
+@pytest.mark.parametrize(("site", "by"), [("harrow-ridge", "terminal-manager"), ("pellan-creek", "yard-manager")])
+@pytest.mark.parametrize("today", [False, True])
+def test_a_closure_sheet_keeps_what_saves_lives_on_its_one_page(site, by, today):
+    """Where it hangs over the bay sign it says what the sign says of a fall, and it never hangs over card, kit, phone or red stop; closed by decision or for
+    the day, it is one page on both sizes, with all of that on it. Only a bay whose vehicles hold something has a tick for loading."""
+    closed = {f"bays[{bay}].closed": CLOSED | {"by": by} for bay in ("B1", "B2")}
+    log = logged(
+        log_of(site),
+        [{"drop": {"kind": "inspection", "part": part.id}} for part in demo(site).site.equipment if part.kind == "srd"],
+    )
+    checked = with_changes(demo(site), {}, log=log) if today else with_changes(demo(site), closed)
+    for bay in ("B1", "B2"):
+        document = made(checked, SHEET, bay)
+        assert ("Open again" in document.markdown) is today
+        for ending in ("pdf", "large.pdf"):
+            written = WRITERS[ending](document)
+            assert written.pages == 1
+            assert written.notes == ()
+            said = " ".join(text_of(written.data).split()).replace("\u2011", "-").replace("\u00a0", " ")
+            second = demo(site).site.emergency.second.number
+            assert f"Someone fell? Go to the bay phone. Call 911, then {second}." in said
+            assert "never over rescue card, kit, phone or red stop." in said
+        assert ("Loading off" in document.markdown) is ((site, bay) != ("pellan-creek", "B2"))
 
 
 def test_an_open_site_has_no_closure_sheet():

@@ -402,3 +402,120 @@ def test_a_prohibition_is_told_by_its_bar():
             (x1, y1), (x2, y2) = symbol.shapes[-1].points
             assert math.isclose(math.degrees(math.atan2(y2 - y1, x2 - x1)), 45)
             assert symbol.shapes[-1].colour == "red"
+
+
+# --- what the drawings of methods show --------------------------------------------------------------------------------------
+
+
+def shown(name):
+    """What each part of a picture covers, by part: left, top, right and low end."""
+    parts = {}
+    for shape in SYMBOLS[name].shapes:
+        if shape.part:
+            parts.setdefault(shape.part, []).extend(shape.points)
+    return {
+        part: (min(x for x, _ in at), min(y for _, y in at), max(x for x, _ in at), max(y for _, y in at))
+        for part, at in parts.items()
+    }
+
+
+def rescuers(name):
+    """How many rescuers a picture shows."""
+    return len([part for part in shown(name) if part.startswith("rescuer")])
+
+
+@pytest.mark.parametrize("name", [n for n in SYMBOLS if n.startswith(("method-raise", "method-lower"))])
+def test_a_line_from_overhead_is_drawn_as_one(name):
+    """The anchor is above who hangs, the rope goes from it down to the ring, who attaches from the ground does so with a pole that reaches the ring; as many as the method has."""
+    there = shown(name)
+    assert there["anchor"][3] < there["hung"][1]
+    assert there["rope"][1] <= there["anchor"][3]
+    ring = min(SYMBOLS[name].shapes, key=lambda s: (s.part != "hung", s.points[0][1])).points[0]
+    ends = [p for s in SYMBOLS[name].shapes if s.part == "rope" for p in s.points]
+    assert min(math.dist(ring, p) for p in ends) < 2
+    if "-ground" in name:
+        assert min(math.dist(ring, p) for s in SYMBOLS[name].shapes if s.part == "pole" for p in s.points) < 5
+    else:
+        assert "pole" not in there
+    assert rescuers(name) == (0 if "alone" in name else 1 if name.endswith("-one") else 2)
+
+
+@pytest.mark.parametrize(
+    ("name", "count"), [("method-platform", 2), ("method-platform-one", 1), ("method-ladder", 2), ("method-ladder-one", 1)]
+)
+def test_what_is_put_under_the_feet_is_drawn_there(name, count):
+    """Deck or ladder right under the feet of who hangs; on a platform the rescuers stand on its deck, inside its guardrail."""
+    there = shown(name)
+    feet, deck = there["hung"][3], there["deck"]
+    assert 0 <= deck[1] - feet < 6
+    assert deck[0] < there["hung"][0]
+    assert there["hung"][2] < deck[2] + 8
+    assert rescuers(name) == count
+    if name.startswith("method-platform"):
+        rail = there["guardrail"]
+        for n in range(1, count + 1):
+            person = there[f"rescuer-{n}"]
+            assert rail[0] < person[0]
+            assert person[2] < rail[2]
+            assert person[1] < rail[1] < person[3] <= deck[1]
+
+
+def test_the_other_drawings_show_what_the_row_is_about():
+    """Back to the ladder: hands and a foot on it. Caught: between two things, and a cross over the pull. Hurt: lying, someone above, no rope. Outside: an engine."""
+    back = shown("method-back-helped")
+    assert back["ladder"][0] <= back["hung"][2] <= back["ladder"][2]
+    assert (rescuers("method-back"), rescuers("method-back-helped")) == (0, 1)
+    blocks = [s for s in SYMBOLS["caught"].shapes if s.part == "block" and len(s.points) == 5]
+    left, right = (sorted(x for x, _ in b.points) for b in blocks)
+    assert left[-1] < shown("caught")["hung"][2] < right[-1]
+    assert left[-1] - shown("caught")["hung"][0] < 8
+    assert right[0] - shown("caught")["hung"][2] < 8
+    last = [s.part for s in SYMBOLS["caught"].shapes]
+    assert last.index("cross") > last.index("pull")
+    hurt = shown("hurt")["hung"]
+    assert hurt[2] - hurt[0] > 3 * (hurt[3] - hurt[1])
+    assert {"wheels", "ladder", "lamp"} <= set(shown("method-outside"))
+
+
+def test_the_drawings_are_black_and_white_and_told_apart_when_small():
+    """On a card a drawing is 0.58 in high: no stroke is under 0.8 pt there, no color is needed, and any two differ in a twentieth of the field or more."""
+    names = [n for n in SYMBOLS if n in ("caught", "hurt") or n.startswith("method-")]
+    for name in names:
+        assert {s.colour for s in SYMBOLS[name].shapes} <= {"black", "white"}, name
+        assert min(s.width for s in SYMBOLS[name].shapes if not s.filled) * 42 / FIELD >= 0.75, name
+    rows = ("method-back-helped", "method-raise-ground", "method-platform", "method-ladder", "caught", "hurt", "method-outside")
+
+    def grid(name):
+        """Black or white at 50 x 50 places of the picture, in the order of drawing."""
+        found = []
+        for i in range(2500):
+            x, y = i % 50 * 2 + 1, i // 50 * 2 + 1
+            ink = False
+            for s in SYMBOLS[name].shapes:
+                if s.filled:
+                    edges = list(zip(s.points, (*s.points[1:], s.points[0]), strict=True))
+                    inside = (
+                        sum((a[1] > y) != (b[1] > y) and x < (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1]) + a[0] for a, b in edges)
+                        % 2
+                        == 1
+                    )
+                else:
+                    inside = any(_apart((x, y), a, b) <= s.width / 2 for a, b in zip(s.points, s.points[1:], strict=False))
+                if inside:
+                    ink = s.colour != "white"
+            found.append(ink)
+        return found
+
+    made = {name: grid(name) for name in rows}
+    for i, one in enumerate(rows):
+        for other in rows[i + 1 :]:
+            assert sum(a != b for a, b in zip(made[one], made[other], strict=True)) > 125, (one, other)
+
+
+def _apart(p, a, b):
+    """How far a point is from a stretch of line."""
+    long = math.dist(a, b)
+    if not long:
+        return math.dist(p, a)
+    t = max(0.0, min(1.0, ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / long**2))
+    return math.dist(p, (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])))

@@ -762,6 +762,7 @@ def filters(words: Mapping[str, Any], trace: Trace) -> Mapping[str, Callable[...
         "formula": _formula,
         "dashless": lambda text: text.replace("-", " "),
         "language_name": lambda code: words["terms"].get(code, code),
+        "rules_read": lambda code: words["terms"].get(f"rules-read-{code}", ""),
         "approval": lambda key: approvals.get(key, key.replace("-", " ")),
         "capital": lambda text: text[:1].upper() + text[1:],
         "lower_first": lower_first,

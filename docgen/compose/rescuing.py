@@ -426,20 +426,25 @@ class Rescuing:
         return vehicle.name if vehicle is not None else key
 
     def picture(self, number: int | None) -> str | None:
-        """The drawing of a method by its number: by what is done and, where a line is attached, from where. None for help from outside and for
-        a method whose kind nobody told, so that none shows what a method does not have."""
+        """The drawing of a method by its number: by what is done, by how many and, where a line is attached, from where; the engine of a fire
+        service for help from outside. None for a method whose kind nobody told, so that none shows what a method does not have."""
         if number is None:
             return None
         method = self.site.rescue.methods[number - 1]
+        few = "" if method.persons is not None and method.persons > 1 else "-one"
         match method.kind:
-            case "self" | "assisted":
+            case "self":
                 return "method-back"
+            case "assisted":
+                return "method-back-helped"
             case "platform" | "ladder":
-                return f"method-{method.kind}"
+                return f"method-{method.kind}{few}"
             case "raise-and-lower" | "lower":
                 act = "lower" if method.kind == "lower" else "raise"
                 stand = method.attach_from
-                return f"method-{act}-{stand if stand is not None and stand != 'rail' else 'alone'}"
+                return f"method-{act}-{stand}{few}" if stand is not None and stand != "rail" else f"method-{act}-alone"
+            case "outside":
+                return "method-outside"
             case _:
                 return None
 

@@ -40,11 +40,13 @@ GREY: Mapping[Colour, Fill] = {
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """An outline that is filled, or a line of a weight with round ends, through points of the field."""
+    """An outline that is filled, or a line of a weight with round ends, through points of the field; `part` is what it shows, for whoever
+    measures the picture."""
 
     points: tuple[Point, ...]
     colour: Colour = "black"
     width: float = 0.0
+    part: str = ""
 
     @property
     def filled(self) -> bool:
@@ -99,6 +101,11 @@ def _in(colour: Colour, shapes: Iterable[Shape]) -> tuple[Shape, ...]:
 
 def _white(shape: Shape) -> Shape:
     return replace(shape, colour="white")
+
+
+def _part(name: str, *shapes: Shape) -> tuple[Shape, ...]:
+    """The shapes as one thing that the picture shows."""
+    return tuple(replace(s, part=name) for s in shapes)
 
 
 def _moved(shapes: Iterable[Shape], scale: float, right: float, down: float) -> tuple[Shape, ...]:
@@ -283,35 +290,25 @@ def _made() -> tuple[Symbol, ...]:
         _help("emergency-phone", "E004", "read", *_handset(42, 56, 25), *(Shape(_arc(52, 46, r, -80, -10), width=5) for r in (20, 31))),
         _help("stretcher", "E013", "memory", _line((14, 66), (86, 66), width=5), _disc(26, 54, 7.5), _line((40, 56), (80, 58), width=11), _disc(28, 78, 6), _disc(72, 78, 6)),
         _help("aed", "E010", "memory", *_heart()),
-        _picture("one-climber", *_moved(_person(50, 96, 84, arms=((66, 40), (34, 55))), 0.8, -7, 11), *_numeral_one()),
-        _picture("two-climbers", *_person(32, 88, 72), *_person(68, 88, 72)),
+        _picture("weighed", *_person(50, 72, 62), *_scale(50)),
         _picture("hook-on-ground", ground, _line((60, 6), (60, 34), width=3.4), _ring(60, 41, 4.6, 3.2), _line((64, 43), (72, 46), width=4),
                  *_person(72, 89, 62, arms=((86, 62), (80, 64))), *_person(24, 89, 62, arms=((54, 40), (46, 50)))),
         _picture("walkway", _line((12, 50), (88, 50), width=5), *(_line((x, 51), (x, 62), width=3) for x in (20, 80)), _line((14, 66), (86, 66), width=9),
                  *_person(50, 49, 40), *_arrow((34, 30), (16, 30), 4), *_arrow((66, 30), (84, 30), 4), _line((12, 20), (12, 48), width=3.5), _line((88, 20), (88, 48), width=3.5)),
-        _picture("outside-box", *_dashed_box(40, 30, 90, 88), *_person(20, 88, 56), *_moved(_truck(), 0.42, 44, 38)),
+        _picture("outside-box", *_dashed_box(37, 8, 93, 92), *_person(19, 90, 54), *_moved(_climbing(), 0.8, 18, 12)),
         _picture("keys-in-box", *_key(50, 17, 13), _line((20, 58), (20, 90), (80, 90), (80, 58), width=6), _line((14, 56), (36, 56), width=6), _line((64, 56), (86, 56), width=6), *_arrow((50, 51), (50, 82), 5)),
         _picture("own-lock", *_padlock(50, 46, 24)),
         _picture("chock", _disc(44, 46, 30), _white(_disc(44, 46, 20)), _disc(44, 46, 6), _outline((62, 80), (92, 80), (92, 66), (76, 56), (70, 66)), _line((10, 82), (92, 82), width=5)),
         _picture("vehicle-still", *_moved(_truck(), 0.86, 2, 26), _line((8, 93), (92, 93), width=4), *_octagon(76, 26, 19), *_in("white", _hand(76, 26))),
-        _picture("tank-vehicle", *_tank(12, 88, 30, 62), _line((8, 84), (92, 84), width=4), *_arrow((50, 8), (50, 22), 3.5)),
-        _picture("hopper-vehicle", _outline((8, 32), (92, 32), (92, 44), (78, 62), (66, 62), (54, 46), (50, 46), (38, 62), (26, 62), (8, 44)), _box(8, 58, 20, 66), _line((8, 66), (92, 66), width=4),
-                 *(_disc(x, 74, 7.5) for x in (20, 72, 86)), *(_white(_disc(x, 74, 2.5)) for x in (20, 72, 86)), _line((8, 86), (92, 86), width=4), *_arrow((50, 8), (50, 26), 3.5)),
-        _picture("railcar", _box(12, 34, 88, 60), _line((5, 58), (95, 58), width=3.5), *(_disc(x, 70.5, 6) for x in (23, 37, 63, 77)),
-                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)), *_arrow((50, 8), (50, 28), 3.5)),
-        _picture("machine", _outline((34, 32), (88, 32), (92, 46), (92, 64), (34, 64)), _outline((22, 36), (36, 36), (36, 62), (26, 62)), _white(_outline((26, 41), (33, 41), (33, 52), (28, 52))),
-                 _line((28, 60), (14, 72), width=5), _outline((4, 66), (20, 66), (20, 83), (2, 83)), *(_white(_line((x, 70), (x, 79), width=2)) for x in (8, 14)),
-                 _disc(42, 67, 16), _white(_disc(42, 67, 6)), _disc(80, 74, 9), _white(_disc(80, 74, 3.5)), _line((2, 86), (96, 86), width=4), *_arrow((60, 7), (60, 27), 3.5)),
-        _picture("vehicle", *_truck(), _line((8, 84), (92, 84), width=4), *_arrow((40, 10), (40, 30), 3.5)),
+        *_vehicles(),
         _picture("red-stop", _box(12, 74, 88, 88), _box(40, 56, 60, 76), Shape((*_arc(50, 56, 30, 180, 360),)), replace(Shape((*_arc(50, 55, 25, 180, 360),)), colour="red"),
                  *_arrow((50, 8), (50, 26), 5)),
         _picture("storm", *_cloud(), _bolt(38, 70, 19), *(_line((x, 62), (x - 6, 78), width=4) for x in (60, 74)), *_moved(_flake(), 0.16, 66, 80)),
         _picture("go-away", _outline((26, 28), (48, 68), (4, 68)), _white(_line((26, 42), (26, 54), width=5)), _white(_disc(26, 61, 3)), *_arrow((50, 50), (66, 50), 4), *_person(80, 84, 58, arms=((70, 58), (90, 58)))),
-        _picture("method-back", rail, *_on_line(14), _line((46, 75), (92, 75), width=6), _line((58, 75), (58, 92), width=5), _line((86, 75), (86, 92), width=5), *_arrow((56, 50), (80, 50), 5)),
+        *_back_methods(),
         *_line_methods(),
-        _picture("method-platform", rail, *_on_line(14), _line((24, 75), (72, 75), width=6), *(_line((x, 75), (x, 92), (x - 5, 92), (x + 5, 92), width=4) for x in (30, 66)), *_arrow((94, 84), (74, 84), 4)),
-        _picture("caught", rail, *_on_line(12), _box(60, 30, 92, 92), *_in("white", (*_arrow((76, 82), (76, 44), 5), *_cross(76, 66, 11, 5)))),
-        _picture("method-ladder", rail, *_on_line(6), *_ladder(58, 74, 22, 92, 6), *_arrow((86, 34), (86, 84), 5)),
+        *_platform_methods(),
+        _caught(), _hurt(), _fire_engine(),
         _picture("set-down", ground, _disc(22, 78, 7), _line((36, 80), (74, 82), width=10), *_arrow((50, 18), (50, 62), 7)),
         _picture("hanging", rail, _line((50, 14), (50, 30), width=3), *_moved(_hanging(), 0.75, 12, 22)),
         _picture("wind", *(Shape((*((10, y), (10 + long, y)), *_arc(10 + long, y - 9, 9, 90, -120)), width=5) for y, long in ((36, 46), (58, 60))), Shape(((10, 78), (50, 78)), width=5)),
@@ -322,32 +319,157 @@ def _made() -> tuple[Symbol, ...]:
     )  # fmt: skip
 
 
-def _on_line(right: float) -> tuple[Shape, ...]:
-    """Somebody who hangs on the line of the device, under the rail."""
-    return (_line((right + 29, 14), (right + 29, 28), width=3), *_moved(_hanging(), 0.56, right, 22))
+def _vehicles() -> tuple[Symbol, ...]:
+    """Each kind of vehicle with an arrow to its top, and with the one or the two who may be up there."""
+    drawn: Mapping[str, tuple[float, tuple[Shape, ...]]] = {
+        "tank-vehicle": (25, (*_tank(12, 88, 30, 62), _line((8, 84), (92, 84), width=4))),
+        "hopper-vehicle": (32, (_outline((8, 32), (92, 32), (92, 44), (78, 62), (66, 62), (54, 46), (50, 46), (38, 62), (26, 62), (8, 44)), _box(8, 58, 20, 66), _line((8, 66), (92, 66), width=4),
+                 *(_disc(x, 74, 7.5) for x in (20, 72, 86)), *(_white(_disc(x, 74, 2.5)) for x in (20, 72, 86)), _line((8, 86), (92, 86), width=4))),
+        "railcar": (34, (_box(12, 34, 88, 60), _line((5, 58), (95, 58), width=3.5), *(_disc(x, 70.5, 6) for x in (23, 37, 63, 77)),
+                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)))),
+        "tank-car": (24, (*_part("tank", Shape((*_arc(22, 44, 13, 90, 270), *_arc(78, 44, 13, -90, 90)))), _box(43, 24, 57, 33), _line((30, 27), (70, 27), width=2.5), *(_line((x, 27), (x, 33), width=2.5) for x in (30, 70)),
+                 _line((5, 61), (95, 61), width=4), *(_disc(x, 70.5, 6) for x in (17, 31, 69, 83)),
+                 _line((6, 80), (94, 80), width=3), *(_box(x, 83, x + 7, 88) for x in (10, 28, 46, 65, 83)))),
+        "machine": (32, (_outline((34, 32), (88, 32), (92, 46), (92, 64), (34, 64)), _outline((22, 36), (36, 36), (36, 62), (26, 62)), _white(_outline((26, 41), (33, 41), (33, 52), (28, 52))),
+                 _line((28, 60), (14, 72), width=5), _outline((4, 66), (20, 66), (20, 83), (2, 83)), *(_white(_line((x, 70), (x, 79), width=2)) for x in (8, 14)),
+                 _disc(42, 67, 16), _white(_disc(42, 67, 6)), _disc(80, 74, 9), _white(_disc(80, 74, 3.5)), _line((2, 86), (96, 86), width=4))),
+        "vehicle": (36, (*_truck(), _line((8, 84), (92, 84), width=4))),
+    }
+    return tuple(
+        symbol
+        for name, (top, shapes) in drawn.items()
+        for symbol in (
+            _picture(name, *shapes, *_arrow((50, 8), (50, top - 5), 3.5)),
+            _picture(f"{name}-one", *_moved(shapes, 1, 0, 6), *_up_there(44, top + 6), *_moved(_numeral_one(), 0.4, 34, top - 21)),
+            _picture(f"{name}-two", *_moved(shapes, 1, 0, 6), *_up_there(40, top + 6), *_up_there(60, top + 6)),
+        )
+    )
+
+
+def _up_there(x: float, foot: float) -> tuple[Shape, ...]:
+    return _part("climber", *_person(x, foot, foot - 7))
+
+
+def _slumped(x: float, y: float, tall: float) -> tuple[Shape, ...]:
+    """Somebody who hangs by the ring at the back, which is at x, y."""
+    u = tall / 10
+
+    def limb(*points: Point, width: float) -> Shape:
+        return _line(*((x + a * u, y + b * u) for a, b in points), width=width * u)
+
+    return _part(
+        "hung",
+        limb((0, 0), (0.6, 1), width=0.8), _disc(x + 2.7 * u, y + 0.7 * u, 1.25 * u), limb((0.8, 1.2), (-0.4, 4.6), width=2.4),
+        limb((1.4, 1.8), (2.8, 4.6), width=1), limb((-0.3, 4.9), (1.7, 6.6), (1.1, 9.4), width=1.3), limb((-0.6, 5), (0.1, 7.2), (-0.9, 9.4), width=1.3),
+    )  # fmt: skip
+
+
+def _rescuer(number: int, x: float, foot: float, tall: float, *hands: Point) -> tuple[Shape, ...]:
+    return _part(f"rescuer-{number}", *_person(x, foot, tall, arms=hands))
+
+
+def _device(x: float, low: float) -> tuple[Shape, ...]:
+    """The line of the device, from its trolley on the rail down to who hangs on it."""
+    return (*_part("rail", _line((8, 11), (92, 11), width=5)), *_part("device", _box(x - 5, 12, x + 5, 21)), *_part("line", _line((x, 20), (x, low), width=2.5)))
+
+
+def _back_methods() -> tuple[Symbol, ...]:
+    """Back to ladder or deck, alone or with somebody who talks from the ground."""
+    person = _part(
+        "hung",
+        _line((38, 34), (38, 40), width=3), _disc(45, 33, 5.2), _line((40, 42), (40, 57), width=10), _line((43, 43), (62, 39), width=4.5), _line((43, 47), (62, 50), width=4.5),
+        _line((41, 58), (52, 63), (62, 71), width=6), _line((38, 59), (35, 70), (40, 80), width=6),
+    )  # fmt: skip
+    shown = (
+        *_device(38, 36), *person, *_part("ladder", *_ladder(62, 74, 32, 92, 6)), *_part("deck", _box(76, 42, 92, 82), _disc(84, 87, 5.5)), _line((6, 94), (94, 94), width=3),
+        *_arrow((46, 88), (60, 88), 3.4),
+    )  # fmt: skip
+    talks = (*_rescuer(1, 15, 92, 32, (23, 68), (9, 78)), *(Shape(_arc(17, 63, r, -45, 25), width=2.6) for r in (8, 13)))
+    return (_picture("method-back", *shown), _picture("method-back-helped", *shown, *talks))
+
+
+def _platform_methods() -> tuple[Symbol, ...]:
+    """A platform with its guardrail under the feet, a ladder under the feet; rescuers where they work."""
+    platform = (
+        *_part("guardrail", *(_line((x, 43), (x, 65), width=3.4) for x in (9, 50, 91)), _line((9, 43), (91, 43), width=3), _line((9, 53), (91, 53), width=2)),
+        *_part("deck", _line((9, 66), (91, 66), width=5.5)), *_part("legs", _line((24, 69), (76, 83), width=3.6), _line((76, 69), (24, 83), width=3.6), _line((18, 84), (82, 84), width=4.5)),
+        *_part("wheels", _disc(27, 90, 5), _disc(73, 90, 5)),
+    )  # fmt: skip
+    hung = (*_device(48, 32), *_slumped(48, 30, 35))
+    one, two = _rescuer(1, 27, 63, 33, (45, 44), (42, 51)), _rescuer(2, 75, 63, 33, (57, 44), (60, 51))
+    ladder = (*_part("deck", *_ladder(40, 58, 66, 93, 3)), *_device(48, 30), *_slumped(48, 28, 38), _line((6, 94), (94, 94), width=3))
+    first, second = _rescuer(1, 78, 92, 36, (60, 74), (60, 82)), _rescuer(2, 20, 92, 36, (38, 74), (38, 82))
+    return (
+        _picture("method-platform", *platform, *hung, *one, *two), _picture("method-platform-one", *platform, *hung, *one),
+        _picture("method-ladder", *ladder, *first, *second), _picture("method-ladder-one", *ladder, *first),
+    )  # fmt: skip
 
 
 def _line_methods() -> tuple[Symbol, ...]:
-    """A rescue line from an anchor beside the rail: raised and then lowered, or only lowered; the rescuer where the line is attached from."""
-    rail, anchor, ground = _line((10, 12), (58, 12), width=6), _box(68, 4, 80, 16), _line((8, 92), (92, 92), width=3)
-    hung = _line((74, 18), (44, 33), width=3)
-    down, up = _arrow((20, 52), (20, 84), 4), _arrow((11, 62), (11, 40), 3)
-
-    def with_rescuer(x: float, foot: float, *under: Shape) -> tuple[Shape, ...]:
-        return (_line((74, 18), (x - 8, foot - 20), width=3), *_person(x, foot, 32, arms=((x - 8, foot - 20), (x - 7, foot - 14))), *under)
+    """A rescue line from an anchor overhead to who hangs: raised and then lowered, or only lowered; one rescuer attaches it, from where the
+    method says, and a second one holds the rope."""
+    anchor = _part("anchor", _box(51, 8, 67, 21), _white(_disc(59, 15, 3.2)))
+    hung = (*_device(40, 24), *_part("line", _line((40, 20), (49, 41), width=2.5)), *_part("rope", _line((57, 20), (50, 40), width=3.6)), *_slumped(50, 40, 38))
+    ground = _line((6, 94), (94, 94), width=3)
+    holds = (*_part("rope", _line((61, 20), (80, 66), width=3.6)), *_rescuer(2, 84, 92, 34, (79, 66), (81, 74)))
+    down, up = _arrow((27, 22), (27, 44), 4), _arrow((14, 46), (14, 24), 4)
 
     stands: Mapping[str, tuple[Shape, ...]] = {
-        "ground": with_rescuer(80, 90),
-        "platform": with_rescuer(82, 68, _line((68, 72), (94, 72), width=5), _line((72, 72), (72, 90), width=3.5), _line((90, 72), (90, 90), width=3.5)),
-        "ladder": with_rescuer(72, 70, *_ladder(77, 91, 36, 90, 5)),
-        "vehicle": with_rescuer(82, 62, _box(66, 64, 95, 76), _disc(73, 83, 6), _disc(89, 83, 6)),
-        "alone": (_line((74, 18), (80, 66), width=3),),
+        "ground": (*_part("pole", _line((10, 90), (47, 43), width=2.8)), *_rescuer(1, 14, 92, 34, (21, 76), (25, 71))),
+        "platform": (*_rescuer(1, 22, 72, 30, (46, 44), (38, 54)), *_part("stand", _line((8, 74), (38, 74), width=5), _line((12, 76), (12, 92), width=3.5), _line((34, 76), (34, 92), width=3.5))),
+        "ladder": (*_part("stand", *_ladder(10, 26, 50, 93, 5)), *_rescuer(1, 24, 76, 30, (46, 44), (38, 54))),
+        "vehicle": (*_rescuer(1, 22, 68, 28, (46, 44), (38, 54)), *_part("stand", _box(6, 69, 38, 83), _disc(13, 88, 5), _disc(31, 88, 5))),
     }
-    return tuple(
-        _picture(f"method-{act}-{where}", rail, anchor, ground, hung, *_on_line(4), *arrows, *rescuer)
-        for act, arrows in (("raise", (*up, *down)), ("lower", down))
-        for where, rescuer in stands.items()
+    return (
+        *(
+            _picture(f"method-{act}-{where}{count}", *anchor, ground, *hung, *arrows, *rescuer, *second)
+            for act, arrows in (("raise", (*up, *down)), ("lower", down))
+            for where, rescuer in stands.items()
+            for count, second in (("", holds), ("-one", _part("rope", _line((61, 20), (80, 88), width=3.6))))
+        ),
+        *(
+            _picture(f"method-{act}-alone", *anchor, ground, *hung, *arrows, *_part("rope", _line((61, 20), (80, 88), width=3.6)))
+            for act, arrows in (("raise", (*up, *down)), ("lower", down))
+        ),
     )
+
+
+def _caught() -> Symbol:
+    """Somebody held between two things: no pull upward."""
+    def block(left: float, top: float, right: float, low: float) -> tuple[Shape, ...]:
+        edge = ((left, top), (right, top), (right, low), (left, low), (left, top))
+        hatch = (_line((left, y + (right - left) * 0.6), (right, y), width=1.8) for y in range(int(top) + 6, int(low - (right - left) * 0.6), 9))
+        return _part("block", _line(*edge, width=3), *hatch)
+
+    cross = _cross(22, 64, 12, 5.5)
+    return _picture(
+        "caught", *_device(64, 34), *_slumped(62, 32, 44), *block(39, 52, 51, 92), *block(77, 44, 93, 92),
+        *_part("pull", *_arrow((22, 88), (22, 22), 8)), *_part("cross", *(replace(s, colour="white", width=10.0) for s in cross), *cross),
+    )  # fmt: skip
+
+
+def _hurt() -> Symbol:
+    """Somebody who lies on the deck of a vehicle, with first aid beside."""
+    return _picture(
+        "hurt",
+        *_part("hung", _disc(24, 56, 6), _line((34, 59), (54, 60), width=9.5), _line((56, 61), (74, 62), width=5.5)),
+        *_part("rescuer-1", _disc(62, 32, 6), _line((60, 41), (58, 53), width=9.5), _line((57, 44), (45, 54), width=4.5), _line((60, 55), (72, 56), (74, 63), width=5.5)),
+        *_part("deck", _line((10, 68), (90, 68), width=4.5)), *_tank(8, 92, 69, 85), _line((4, 95), (96, 95), width=2),
+        *_part("aid", _box(24, 14, 34, 44), _box(14, 24, 44, 34)),
+    )  # fmt: skip
+
+
+def _fire_engine() -> Symbol:
+    """An engine of the fire service from its side: ladder on the roof, lamp on the cab."""
+    return _picture(
+        "method-outside",
+        *_part("body", _outline((6, 46), (64, 46), (64, 74), (6, 74)), _outline((66, 38), (84, 38), (94, 56), (94, 74), (66, 74))),
+        _white(_outline((71, 43), (82, 43), (89, 56), (71, 56))), *(_white(_box(x, 52, x + 14, 63)) for x in (11, 29, 47)),
+        *_part("wheels", _disc(22, 76, 9), _disc(78, 76, 9)), _white(_disc(22, 76, 3.5)), _white(_disc(78, 76, 3.5)),
+        *_part("ladder", _line((10, 41), (58, 25), width=3.2), _line((8, 33), (56, 17), width=3.2), *(_line((x, 41.5 - (x - 10) / 3), (x - 2, 33.5 - (x - 10) / 3), width=2.6) for x in (16, 25, 34, 43, 52))),
+        *_part("lamp", _box(70, 31, 80, 38)), *(_line(a, b, width=2.8) for a, b in (((75, 26), (75, 18)), ((83, 29), (89, 23)), ((67, 29), (63, 24)))),
+        _line((4, 87), (96, 87), width=3),
+    )  # fmt: skip
 
 
 def _fallen() -> tuple[Shape, ...]:
@@ -372,7 +494,13 @@ def _heart() -> tuple[Shape, ...]:
 
 
 def _numeral_one() -> tuple[Shape, ...]:
-    return (_line((70, 30), (80, 20), (80, 62), width=8),)
+    return (_line((68, 24), (79, 13), (79, 60), width=9),)
+
+
+def _scale(x: float) -> tuple[Shape, ...]:
+    """A scale to stand on, with its dial."""
+    dial = (_white(Shape((*_arc(x, 89, 8.5, 180, 360),))), _line((x, 88), (x + 4, 83), width=2))
+    return _part("scale", _box(x - 19, 74, x + 19, 91), *dial)
 
 
 def _dashed_box(left: float, top: float, right: float, bottom: float) -> tuple[Shape, ...]:

@@ -144,10 +144,11 @@ class PdfWriter(Writer[Here]):
         return "\n#pagebreak()\n".join(f"#pieces({ACROSS}, {INSET:g}pt, {side})" for side in shown)
 
     def _lines(self) -> str:
-        """The lines of a sign, what room is left between them, and a hair line between two with symbols."""
+        """The lines of a sign, what room is left between them, and a hair line between two with symbols; under a huge word they may stand closer."""
         shown = [(part, element) for element in self.doc.tree if (part := self.block(element))]
+        tight = ", tight: true" if any(has_class(element, "huge") for element in self.doc.tree.iter("p")) else ""
         ends = [
-            f"\n#row-end({'true' if above.get('symbol') and below.get('symbol') else 'false'})\n"
+            f"\n#row-end({'true' if above.get('symbol') and below.get('symbol') else 'false'}{tight})\n"
             for (_, above), (_, below) in pairwise(shown)
         ]
         return "".join(part + end for (part, _), end in zip(shown, (*ends, LAST), strict=False))
