@@ -677,7 +677,7 @@ def test_one_chain_stands_on_both_papers():
     assert "Radio dead? Use the bay phone: gate operator, 555-0144." in page
     assert "| **Radio dead?** | bay phone, 555-0144 |" in card
     assert "Tell the shift supervisor and the control room." in first_minute(page)["Gate operator"]
-    assert "Other numbers: gate operator 555-0144; Control room 555-0150 (answers 911);" in page
+    assert "Other numbers: gate operator 555-0144; Control room 555-0150 (911 calls back there);" in page
     none = text_of({"roles[gate].phone": None, "emergency.callback": None})[0]
     assert "Use the bay phone." in none
     assert "answers 911" not in none
