@@ -16,6 +16,7 @@ from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
+from docgen.write.pdf_tags import mended
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import BAND_PT, LAST_ROWS, TICK, columns, page, soften, stays_whole, table_type, text_width
 
@@ -292,8 +293,8 @@ class PdfWriter(Writer[Here]):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
                 line = [_held_open(cell, text) for cell, text in zip(row, line, strict=True)]
-            if header and held:  # no empty head stands over the column without width: a reader by voice would meet it
-                line[-1] = f"table.cell(colspan: 2, {line[-1]})"
+            if held and (header or held.get(index) == []):  # no empty cell of one row stands in the column without width
+                line[-1] = f"table.cell(colspan: 2, {line[-1].removeprefix('table.cell(').removesuffix(')')})"
             line += held.get(index, [])
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
@@ -384,7 +385,7 @@ def _held(rows: list[tuple[Element, bool]]) -> dict[int, list[str]]:
     at = heads
     for count, breaks in groups:
         if count:
-            found[at] = [f"table.cell(rowspan: {count}, breakable: {str(breaks).lower()}, inset: 0pt)[]"]
+            found[at] = [f"table.cell(rowspan: {count}, breakable: {str(breaks).lower()}, inset: 0pt)[]"] if count > 1 else []
         at += count
     return found
 
@@ -563,4 +564,4 @@ def _at(doc: Document, text: str, face: Face) -> tuple[bytes, int]:
     )
     if warnings:
         raise _failure(doc, warnings[0])
-    return data, _pages(data)
+    return mended(data), _pages(data)
