@@ -167,8 +167,8 @@ class PdfWriter(Writer[Here]):
             text = f"#cl({literal(number)}, {width:.2f}em, {text})"
         elif element.get("id") in self.targets:
             text = f"#block({text})"
-        else:
-            text = text[1:-1]
+        else:  # a paragraph also where it is all that a block holds, so that a reader by voice does not run on into the next
+            text = text[1:-1] if element.get("symbol") else f"#par({text})"
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
