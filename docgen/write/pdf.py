@@ -160,7 +160,7 @@ class PdfWriter(Writer[Here]):
         """A paragraph, or a clause with its number in the margin."""
         text = f"[{self._faced(element)._told(element)}]"
         if not element.attrib:
-            return f"\n{text[1:-1]}\n"
+            return f"\n#par({text})\n"
         number = element.get("data-number")
         if number:
             width = _number_room(number)
