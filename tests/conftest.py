@@ -66,6 +66,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_mutations.py": frozenset({"test_planted_fault"}),
     "test_odd_files.py": ALL,
     "test_outputs.py": ALL,
+    "test_pdf_for_all.py": ALL,
     "test_pins.py": frozenset({"test_texts", "test_digests"}),
     "test_private.py": ALL,
     "test_read.py": frozenset({"test_any_text_gives_a_source", "test_hostile_text_ends_in_a_problem"}),

@@ -42,7 +42,9 @@ class Board:
         self.texts: list[Item] = []
         self.boxes: list[Box] = []
         self.kept: list[Box] = []  # where free lettering does not go
-        self.said: list[tuple[float, float, str]] = []  # height and place of lettering that was not broken into lines, and what it says
+        self.said: list[
+            tuple[float, float, str]
+        ] = []  # height and place of lettering that was not broken into lines, and what it says
         self.notes: list[str] = []
 
     def draw(self, *paths: Path, under: bool = False) -> None:

@@ -511,11 +511,15 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
     if doc.layout not in HANGING:
         text = make(None)
-        for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
-            data, pages = _at(doc, text, Face(doc.type_pt + step))
-            if pages <= _most(doc):
-                break
-        return data, pages
+        if doc.layout != "poster":
+            return _at(doc, text, Face(doc.type_pt))
+        large, small = 0, len(POSTER_STEPS) - 1  # among these is the largest that fits; the smallest is taken though it does not
+        set_at: dict[int, tuple[bytes, int]] = {}
+        while large < small:
+            middle = (large + small) // 2
+            set_at[middle] = _at(doc, text, Face(doc.type_pt + POSTER_STEPS[middle]))
+            large, small = (large, middle) if set_at[middle][1] <= _most(doc) else (middle + 1, small)
+        return set_at.get(large) or _at(doc, text, Face(doc.type_pt + POSTER_STEPS[large]))
     tried = faces(doc)
     best = _at(doc, make(tried[0]), tried[0])
     if best[1] > _most(doc):

@@ -36,7 +36,9 @@ def mended(data: bytes) -> bytes:
             lines[number] = _without_held(line, lines)
     for number, kind in kinds.items():
         if kind == b"Table":
-            rows = [row for part in _kids(lines[number]) for row in (part, *_kids(lines.get(part, b""))) if kinds.get(row) == b"TR"]
+            rows = [
+                row for part in _kids(lines[number]) for row in (part, *_kids(lines.get(part, b""))) if kinds.get(row) == b"TR"
+            ]
             cells = [_kids(lines[row]) for row in rows]
             headless = not any(kinds[cell] == b"TH" for row in cells for cell in row)
             for row in cells:
