@@ -966,7 +966,10 @@ def _render(options: argparse.Namespace) -> int:
     else:
         for path in written.files:
             print(path)
-        for note in (*_noted(written), *(unprinted_lines(stated(checked, bodies), LANGUAGE) if not wanted else ())):
+        for note in (
+            *_noted(written),
+            *(unprinted_lines(stated(checked, bodies, written.documents), LANGUAGE) if not wanted else ()),
+        ):
             print(f"note: {note}")
         for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
             print(f"{contradiction.name}: {finding_text(contradiction, 'message', LANGUAGE, checked.assessed.system)}")

@@ -226,31 +226,32 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     return replace(checked, assessed=assessed), bodies
 
 
-def stated(checked: Assessed, bodies: Bodies | None = None) -> Assessed:
+def stated(checked: Assessed, bodies: Bodies | None = None, documents: tuple[Document, ...] = ()) -> Assessed:
     """With the state of each paper, and the fields that are given and that no paper prints.
 
     `bodies` are those of every document. Where they are left out they are composed, if anything hangs on them: a revision in force, or
-    a field that some paper is to print.
+    a field that some paper is to print. `documents` are papers that were composed before; only those that are not among them are composed here.
     """
     from docgen.compose import all_bodies, compose_all
     from docgen.compose.states import papers_of, unprinted, wanted_fields
 
     if bodies is None and (checked.records.issued or wanted_fields(checked.site)):
         bodies = all_bodies(checked.site, checked.code, checked.assessed)
-    documents: tuple[Document, ...] = ()
-    if bodies is not None and unprinted(checked.site, bodies):
-        every = tuple(o.name for o in papers() if o.written)
-        made = compose_all(
-            checked.site,
-            checked.code,
-            checked.assessed,
-            checked.happened,
-            (),
-            wanted=every,
-            records=checked.records,
-            bodies=bodies,
-        )
-        documents = tuple(document for document, _ in made)
+    if bodies is not None and unprinted(checked.site, bodies, documents):
+        there = {document.name.partition(".")[0] for document in documents}
+        every = tuple(o.name for o in papers() if o.written and o.name not in there)
+        if every:
+            made = compose_all(
+                checked.site,
+                checked.code,
+                checked.assessed,
+                checked.happened,
+                (),
+                wanted=every,
+                records=checked.records,
+                bodies=bodies,
+            )
+            documents = (*documents, *(document for document, _ in made))
     return replace(
         checked,
         papers=papers_of(checked.site, checked.code, checked.assessed, checked.records, bodies),

@@ -17,6 +17,7 @@ from test_write import pdf
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
 from docgen.compose.document import HANGING, Document
+from docgen.papers import outline
 from docgen.write import WRITERS, widths
 
 NAMES = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
@@ -35,11 +36,12 @@ def test_html_parses_without_an_error(demos, site, name):
     assert html_faults(WRITERS["html"](demos[site][name]).data) == []
 
 
-@pytest.mark.parametrize("site", SITES)
-@pytest.mark.parametrize("name", NAMES)
-def test_docx_passes_the_open_xml_rules(demos, site, name, tmp_path):
-    """openxml-audit (ECMA-376 as the SDK checks it) finds nothing."""
-    assert docx_faults(WRITERS["docx"](demos[site][name]).data, tmp_path) == []
+@pytest.mark.parametrize("site", ["harrow-ridge", "pellan-creek", "sable-point"])
+def test_docx_passes_the_open_xml_rules(site, tmp_path):
+    """openxml-audit (ECMA-376 as the SDK checks it) finds nothing in any paper that is written as a DOCX, forms too."""
+    made = {name: paper.document for name, paper in papers(site).items() if "docx" in outline(name).types}
+    assert len(made) > 10
+    assert {name: faults for name, doc in made.items() if (faults := docx_faults(WRITERS["docx"](doc).data, tmp_path))} == {}
 
 
 @pytest.mark.parametrize("site", SITES)

@@ -97,7 +97,9 @@ class _View:
         self._rail_and_line()
         self._ladder()
         self._words()
-        return self.board.finish(f"bay.{self.bay.id}", self._alt())
+        return self.board.finish(
+            f"bay.{self.bay.id}", f"{self._alt()} {self.say.word('alt_lettered', words=self.board.lettered())}"
+        )
 
     def _bar(self, left: float, right: float, top: float, bottom: float, width: float, fill: Fill, part: str = "") -> None:
         (x1, y1), (x2, y2) = self.at(left, top), self.at(right, bottom)

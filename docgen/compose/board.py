@@ -42,6 +42,10 @@ class Board:
         self.texts: list[Item] = []
         self.boxes: list[Box] = []
         self.kept: list[Box] = []  # where free lettering does not go
+        self.said: list[
+            tuple[float, float, str]
+        ] = []  # height and place of lettering that was not broken into lines, and what it says
+        self.notes: list[str] = []
 
     def draw(self, *paths: Path, under: bool = False) -> None:
         """Put paths on the board, over or under those that are there."""
@@ -60,6 +64,7 @@ class Board:
         """Lettering around a point: the middle of its lines stands at y. Returns its box."""
         texts, box = _block(x, y, lines, look)
         self._set(texts, box, halo)
+        self.said.append((y, x, " ".join(lines)))
         return box
 
     def place(self, spots: Iterable[Point], lines: Sequence[str], halo: bool = True, **look: Unpack[TextLook]) -> Box:
@@ -75,6 +80,7 @@ class Board:
             texts, box = _block(x, y, lines, look)
             if not any(_meet(box, other) for other in (*self.boxes, *kept)):
                 self._set(texts, box, halo)
+                self.said.append((y, x, " ".join(lines)))
                 return box
         raise ValueError(f"no room for {lines[0]!r} on the drawing")
 
@@ -107,8 +113,14 @@ class Board:
         y = bottom + 1.2 + em * 0.6
         for sentence in sentences:
             for line in fitted(sentence, width / em, 4):
-                self.letter(left, y, [line], size=size)
+                texts, box = _block(left, y, [line], {"size": size})
+                self._set(texts, box, halo=False)
                 y += em * LEADING
+        self.notes.extend(sentences)
+
+    def lettered(self) -> str:
+        """What the lettering says, from the top down, each thing once."""
+        return "; ".join(dict.fromkeys(text for _, _, text in sorted(self.said)))
 
     def finish(self, name: str, alt: str, scale: int | None = None) -> Drawing:
         """The drawing, its sheet cut with a small margin around everything."""

@@ -157,7 +157,7 @@ class _Elevation:
         self._names()
         scale_bar(self.board, self.say, self.scale)
         self.board.note(self._notes(), WIDEST - 6)
-        return self.board.finish(f"elevation.{self.case.id}", self._alt(), self.scale)
+        return self.board.finish(f"elevation.{self.case.id}", self._told(), self.scale)
 
     # --- things ------------------------------------------------------------------------------------------------------
 
@@ -499,6 +499,10 @@ class _Elevation:
             and self.bay.rail.offset_toward == self.case.side
             and bool(self.bay.rail.offset and self.bay.rail.offset.si)
         )
+
+    def _told(self) -> str:
+        """The drawing in words: what it shows, then its lettering and its notes, since a reader by voice meets no letter of a drawing."""
+        return " ".join([self._alt(), self.say.word("alt_lettered", words=self.board.lettered()), *self.board.notes])
 
     def _alt(self) -> str:
         case, say = self.case, self.say

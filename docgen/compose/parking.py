@@ -91,7 +91,7 @@ class _Plan:
         self._names()
         scale_bar(self.board, self.say, self.scale)
         self.board.note(self._notes(), WIDEST - 6)
-        return self.board.finish(f"parking.{self.known.bay.id}", self._alt(), self.scale)
+        return self.board.finish(f"parking.{self.known.bay.id}", self._told(), self.scale)
 
     def _vehicle(self) -> None:
         """The body cut off in front and behind, and the surface on it between its edges."""
@@ -227,6 +227,10 @@ class _Plan:
             notes.append(say.word("note_no_allowance"))
         notes.append(say.word("note_plan"))
         return notes
+
+    def _told(self) -> str:
+        """The drawing in words: what it shows, then its lettering and its notes, since a reader by voice meets no letter of a drawing."""
+        return " ".join([self._alt(), self.say.word("alt_lettered", words=self.board.lettered()), *self.board.notes])
 
     def _alt(self) -> str:
         known, say = self.known, self.say

@@ -65,7 +65,7 @@ class _Timeline:
         self._marks()
         self._axis()
         self.board.note([self.say.word("note_timeline")], WIDEST - 6)
-        return self.board.finish(f"timeline.{self.row.bay}.{self.row.vehicle}.{self.row.method}.{self.row.shift}", self._alt())
+        return self.board.finish(f"timeline.{self.row.bay}.{self.row.vehicle}.{self.row.method}.{self.row.shift}", self._told())
 
     def _lanes(self) -> None:
         board, row = self.board, self.row
@@ -126,6 +126,10 @@ class _Timeline:
             board.draw(Path(((x, y - 1), (x, y + 1)), 0.3))
             board.letter(x, y + 3, [f"{index * step:g}"], anchor="middle", size=LETTERS, part="minute")
         board.letter(0, y + 3, fitted(self.say.word("minutes"), (self.start - 3) / (LETTERS * POINT), 1), size=LETTERS)
+
+    def _told(self) -> str:
+        """The drawing in words: what it shows, then its lettering and its notes."""
+        return " ".join([self._alt(), self.say.word("alt_lettered", words=self.board.lettered()), *self.board.notes])
 
     def _alt(self) -> str:
         row, say = self.row, self.say

@@ -28,11 +28,12 @@ TYPES = ("md", "html", "docx", "pdf")
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """`files` are the paths written, in order; `notes` are one-line remarks for the user, those of our own by name."""
+    """`files` are the paths written, in order; `notes` are one-line remarks for the user, those of our own by name; `documents` are what was written."""
 
     folder: Path
     files: tuple[Path, ...]
     notes: tuple[str | Refusal, ...]
+    documents: tuple[Document, ...] = ()
 
 
 def possible(types: tuple[str, ...]) -> tuple[str, ...]:
@@ -53,7 +54,8 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, i
         _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types)
         for apart, own in folders.items()
     ]
-    return Written(written[0].folder, tuple(f for w in written for f in w.files), tuple(n for w in written for n in w.notes))
+    files, notes = (f for w in written for f in w.files), (n for w in written for n in w.notes)
+    return Written(written[0].folder, tuple(files), tuple(notes), tuple(document for document, _ in documents))
 
 
 def _write_folder(

@@ -18,6 +18,7 @@ from docgen.trade.legible import reading_distance, symbol_distance
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.logo import LOW, TALL, WIDE, logo_svg
 from docgen.write.paper_code import code_svg
+from docgen.write.pdf_tags import mended
 from docgen.write.svg import svg, symbol_svg
 from docgen.write.widths import (
     BAND_PT,
@@ -176,15 +177,15 @@ class PdfWriter(Writer[Here]):
         """A paragraph, or a clause with its number in the margin."""
         text = f"[{self._faced(element)._told(element)}]"
         if not element.attrib:
-            return f"\n{text[1:-1]}\n"
+            return f"\n#par({text})\n"
         number = element.get("data-number")
         if number:
             width = _number_room(number)
             text = f"#cl({literal(number)}, {width:.2f}em, {text})"
         elif element.get("id") in self.targets:
             text = f"#block({text})"
-        else:
-            text = text[1:-1]
+        else:  # a paragraph also where it is all that a block holds, so that a reader by voice does not run on into the next
+            text = text[1:-1] if element.get("symbol") else f"#par({text})"
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
@@ -309,8 +310,8 @@ class PdfWriter(Writer[Here]):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
                 line = [_held_open(cell, text) for cell, text in zip(row, line, strict=True)]
-            if header and held:  # no empty head stands over the column without width: a reader by voice would meet it
-                line[-1] = f"table.cell(colspan: 2, {line[-1]})"
+            if held and (header or held.get(index) == []):  # no empty cell of one row stands in the column without width
+                line[-1] = f"table.cell(colspan: 2, {line[-1].removeprefix('table.cell(').removesuffix(')')})"
             line += held.get(index, [])
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
@@ -401,7 +402,7 @@ def _held(rows: list[tuple[Element, bool]]) -> dict[int, list[str]]:
     at = heads
     for count, breaks in groups:
         if count:
-            found[at] = [f"table.cell(rowspan: {count}, breakable: {str(breaks).lower()}, inset: 0pt)[]"]
+            found[at] = [f"table.cell(rowspan: {count}, breakable: {str(breaks).lower()}, inset: 0pt)[]"] if count > 1 else []
         at += count
     return found
 
@@ -550,11 +551,15 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
     if doc.layout not in HANGING:
         text = make(None)
-        for step in POSTER_STEPS if doc.layout == "poster" else (0.0,):
-            data, pages = _at(doc, text, Face(doc.type_pt + step))
-            if pages <= _most(doc):
-                break
-        return data, pages
+        if doc.layout != "poster":
+            return _at(doc, text, Face(doc.type_pt))
+        large, small = 0, len(POSTER_STEPS) - 1  # among these is the largest that fits; the smallest is taken though it does not
+        set_at: dict[int, tuple[bytes, int]] = {}
+        while large < small:
+            middle = (large + small) // 2
+            set_at[middle] = _at(doc, text, Face(doc.type_pt + POSTER_STEPS[middle]))
+            large, small = (large, middle) if set_at[middle][1] <= _most(doc) else (middle + 1, small)
+        return set_at.get(large) or _at(doc, text, Face(doc.type_pt + POSTER_STEPS[large]))
     tried = faces(doc)
     best = _at(doc, make(tried[0]), tried[0])
     if best[1] > _most(doc):
@@ -603,4 +608,4 @@ def _at(doc: Document, text: str, face: Face) -> tuple[bytes, int]:
     )
     if warnings:
         raise _failure(doc, warnings[0])
-    return data, _pages(data)
+    return mended(data), _pages(data)
