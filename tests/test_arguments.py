@@ -83,7 +83,7 @@ def test_a_page_is_taken_by_its_content(site, tmp_path):
     page.write_bytes(HEADS[".pdf"])
     code, out, err = given(site, page)
     assert code == 0, err
-    assert "A-0008" in out
+    assert "A-0009" in out
     before = sorted(p.name for p in (site / "approvals").rglob("*"))
     for name, data in (
         ("page.png", HEADS[".pdf"]),

@@ -284,7 +284,7 @@ def test_nobody_is_said_to_have_read_what_nobody_read():
     text = plan().markdown
     assert "| not reviewed |" in text
     assert "Mark read" not in text
-    assert "| Role | Name | Status | Mark | Date | Signature |" in text
+    assert "| Role, name | Status | Mark | Date | Signature |" in text
 
 
 def test_conditions_begin_with_a_capital_and_lists_end_clean():
