@@ -359,6 +359,11 @@ SENTENCES = (
     ("opening", "Open the valve on the side", ""),
     ("cover-opened", "Locked lid, opened while loading", "opened while"),
     ("cover-opened", "The cover stays bolted; only the fill opening in it is opened", ""),
+    ("in-cab", "Drivers stay in the cab", "stay in the cab"),
+    ("in-cab", "Drivers never leave the cab", "never leave the cab"),
+    ("in-cab", "Drivers set the brake of the cab", ""),
+    ("in-cab-sometimes", "Stay in the cab while somebody is up", "while"),
+    ("in-cab-sometimes", "Stay in the cab", ""),
     ("severe-use", "Salt spray from the quay", "Salt"),
     ("severe-use", "Dry store, used weekly", ""),
 )
