@@ -83,11 +83,11 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("second number of the alarm line", "emergency.second.number", "555-7001", "555-7001", ALARM),
     ("number to call back", "emergency.callback", "555-7002", "555-7002", (PROCEDURE,)),
     ("whom to report to", "roles[shift-supervisor].phone", "555-7010", "555-7010", (NOTICE,)),
-    ("whom a driver asks", "roles[gate].phone", "555-7011", "555-7011", (GATE,)),
+    ("whom a driver asks", "roles[gate].phone", "555-7011", "555-7011", (GATE, *RESCUE)),
     ("alarm words", "emergency.radio.word", "PERSON ON THE LINE", "PERSON ON THE LINE", (PLAN, NOTICE, "gate-card", *RESCUE, *CLIMB)),
     ("radio", "emergency.radio.channel", "Channel 77", "Channel 77", (PLAN, *RESCUE, *CLIMB)),
     ("radio dead", "emergency.radio.backup", "Zebra handset", "zebra handset", RESCUE),
-    ("address for the caller", "emergency.location_words", "Harrow Ridge Terminal, 9 Quarry Lane, west arch", "9 Quarry Lane, west arch", (PLAN, *RESCUE)),
+    ("address for the caller", "emergency.location_words", "Harrow Ridge Terminal, 9 Quarry Lane, west arch", "9 Quarry Lane, west arch", (PLAN, PROCEDURE)),
     ("address of the site", "site.address", "11 Marl Street, Alder Flat, Nebraska", "11 Marl Street", (PLAN,)),
     ("gate", "site.access_point", "West arch on Quarry Lane", "west arch on Quarry Lane", (PROCEDURE,)),
     ("bay phone of B1", "bays[B1].phone.place", "Zinc wall of the driver room", "zinc wall", (PLAN,)),
@@ -98,9 +98,9 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("marked area of B2", "bays[B2].marked_area.name", "striped tape", "striped tape", (PLAN, NOTICE, GATE, SIGNS[1], CLIMB[1])),
     ("clear words", "bays[B1].release.clear_words", "Truck bay, nobody up", "Truck bay, nobody up", (PLAN,)),
     ("release words", "bays[B1].release.words", "Truck bay let go", "Truck bay let go", (PLAN,)),
-    ("lower limit", "limits.lower.value", "131 lb", "131 lb", (PLAN, *SIGNS)),
-    ("upper limit", "limits.upper.value", "307 lb", "307 lb", (PLAN, *SIGNS)),
-    ("wind", "limits.weather.wind", "23 mph", "23 mph", (PLAN, NOTICE)),
+    ("lower limit", "limits.lower.value", "131 lb", "131 lb", (PLAN, *SIGNS, *CLIMB)),
+    ("upper limit", "limits.upper.value", "307 lb", "307 lb", (PLAN, *SIGNS, *CLIMB)),
+    ("wind", "limits.weather.wind", "23 mph", "23 mph", (PLAN, NOTICE, *CLIMB)),
     ("gusts", "limits.weather.gust", "37 mph", "37 mph", (PLAN, NOTICE)),
     ("wait after lightning", "limits.weather.lightning_wait", "34 min", "34 min", (PLAN,)),
     ("set-down place", "rescue.set_down", "Plum mat", "plum mat", RESCUE),
@@ -114,13 +114,13 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("what the first step of enforcement is", "contractors.enforcement", [{"step": 1, "trigger": "Breach of a rule", "action": "hand the person a pink slip", "decided_by": "shift-supervisor", "record": "shift log"}], "pink slip", (PLAN, NOTICE)),
     ("appeal", "contractors.appeal", "Appeal to the rescue lead", "ppeal to the rescue lead", (PLAN, NOTICE)),
     ("place of the list", "people.list.place", "Lime board", "lime board", (PLAN,)),
-    ("who may be asked to read", "contractors.interpreter", {"by": "gate", "languages": ["fr"]}, "reads the rules to you in French", (GATE,)),
+    ("who may be asked to read", "contractors.interpreter", {"by": "gate", "languages": ["fr"]}, "Demandez qu", (GATE,)),
 )  # fmt: skip
-ALL_MARKED = {path: value for _, path, value, _, _ in FACTS}
+ALL_MARKED = {path: value for _, path, value, _, _ in FACTS} | {"emergency.second.who": "Shift supervisor"}
 #: What stood in the fields before: none of it may be left, but where another field says it in the site's own words.
 BEFORE = {
     "911": (), "555-0150": (), "555-0142": (), "555-0143": (), "555-0144": (), "SUSPENDED WORKER": (), "Channel 4": (PROCEDURE,),
-    "2200 Spur Road": (), "130 lb": (), "310 lb": (), "35 mph": (), "30 min": (), "ladder foot": (), "north plate": (), "painted box": (PLAN,),
+    "2200 Spur Road": (), "130 lb": (), "310 lb": (), "35 mph": (), "30 min": (), "ladder foot": (PLAN, PROCEDURE), "north plate": (), "painted box": (PLAN,),
 }  # fmt: skip
 
 
@@ -638,7 +638,7 @@ WITH_CLERK = {"shifts[day].posts": CLERK, "shifts[day].min_persons": 7}
 MOVES: Mapping[str, tuple[str, Mapping[str, object], Mapping[str, object], tuple[str, ...], tuple[str, ...]]] = {
     "a class's bay": ("pellan-creek", {}, {"contractors.classes[service].bays": ["B1"]}, (PLAN, NOTICE, GATE, *SIGNS), ()),
     "a class's condition": ("harrow-ridge", {}, {"contractors.classes[service].conditions": ["work from a tower"]}, (PLAN, NOTICE, GATE), ()),
-    "the second number": ("harrow-ridge", {}, {"emergency.second.number": "555-7001"}, ALARM, ()),
+    "the second number": ("harrow-ridge", {"emergency.second.who": "Shift supervisor"}, {"emergency.second.number": "555-7001"}, ALARM, ()),
     "the number to call back": ("harrow-ridge", {}, {"emergency.callback": "555-7001"}, (PROCEDURE,), ()),
     "the caller of a shift": ("harrow-ridge", WITH_CLERK, {"shifts[day].chain.caller": "Duty clerk"}, RESCUE, ()),
     "the guide of a shift": ("harrow-ridge", WITH_CLERK, {"shifts[day].chain.guide": "Duty clerk"}, RESCUE, ()),
