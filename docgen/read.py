@@ -418,7 +418,7 @@ class _Reading:
             return mark
         if (mark.line, mark.column) == frame.key_end:  # no colon: in braces, often the rest of a text after its comma
             hint = "put text that holds a comma in quotes, or write a colon and a value"
-        elif _BREAK.split(self.text)[mark.line][mark.column :].lstrip(": ").startswith("#"):
+        elif "".join(_BREAK.split(self.text)[mark.line : mark.line + 1])[mark.column :].lstrip(": ").startswith("#"):
             hint = "what begins with # is a comment: put such a value in quotes, or write another"
         else:
             hint = "write a value or leave the key out"

@@ -31,7 +31,7 @@ __all__ = ["Collector", "TracingSandbox", "without_marks"]
 
 # an attribute list of the block itself; one that touches the word before it belongs to that word
 MARKS = re.compile(r"\s\{:([^{}\n]*)\}\s*$")
-FIGURE = re.compile(r"!\[[^\]]*\]\((?!symbol:)")  # a symbol at the start of a sentence is none
+FIGURE = re.compile(r"!\[(?:\\.|[^\]\\])*\]\((?!symbol:)")  # a symbol at the start of a sentence is none
 BEGIN, END = "\x02", "\x03"  # around the text of a clause until its section is put together; no text of a profile holds them
 BUILT_IN = (
     "length", "first", "last", "selectattr", "rejectattr", "map", "unique", "list", "sort", "groupby", "batch", "default",
