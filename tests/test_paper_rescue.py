@@ -124,7 +124,7 @@ def test_the_questions_of_two_in_the_morning():
     """From the card alone: alarm words and number in the upper half, row E in the upper three fifths; each of the twelve once (papers.md 6)."""
     text = cards("harrow-ridge")["B1"].markdown.replace("\u00a0", " ")
     for answer in (
-        "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press red stop (ladder foot) if safe.", "No answer? Shift supervisor, who leads.",
+        "SUSPENDED WORKER", "call 911", "Anything else, unsure? Method 2.", "Press red stop (ladder foot) unless A.", "No answer? Shift supervisor, who leads.",
         "**Anchor** | north plate", "**Kit** | red cabinet", "**Back ring** | up to 17.4 ft", "**Set down** | ladder foot",
         "Gate operator calls, meets ambulance.", "Never cut the line or lift with arm, crane, forks.",
     ):  # fmt: skip
@@ -410,10 +410,10 @@ def test_no_talk_of_the_program(name):
 def test_the_red_stop_is_told_with_its_place():
     """On the card that of its bay; on the procedure one place for all bays, or each with its bay; nobody goes to danger for it."""
     page, card = text_of({"bays[B2].red_stop.place": "Switch post"})
-    assert "Press red stop (ladder foot) if safe." in card
-    assert "Safe to reach? Press the red stop (Truck bay: ladder foot; Rail spur: switch post)." in page
+    assert "Press red stop (ladder foot) unless A." in card
+    assert "Press the red stop (Truck bay: ladder foot; Rail spur: switch post) unless row A." in page
     same, _ = text_of({})
-    assert "Safe to reach? Press the red stop (ladder foot)." in same
+    assert "Press the red stop (ladder foot) unless row A." in same
     assert "on your way" not in same
 
 

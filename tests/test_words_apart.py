@@ -50,6 +50,20 @@ NO_SENTENCE = {
     ("write/docx_body.py", "Table of Contents"): "a name that the file format fixes",
     ("write/pdf.py", "could not be displayed"): "a message of the typesetter, looked for",
     ("write/svg.py", "Liberation Sans"): "names of fonts",
+    ("look/__init__.py", "a letterhead has at most"): "part of the message of a problem",
+    ("look/__init__.py", "put two of them into one"): "part of the message of a problem",
+    ("look/__init__.py", "on white has a contrast of"): "part of the message of a problem",
+    ("look/__init__.py", "take a darker one: ""): "part of the message of a problem",
+    ("look/png.py", "save it again as a plain PNG"): "part of the message of a problem",
+    ("look/word.py", "an active control"): "part of the message of a problem",
+    ("look/word.py", "an embedded object"): "part of the message of a problem",
+    ("look/word.py", "an embedded file"): "part of the message of a problem",
+    ("look/word.py", "a linked template"): "part of the message of a problem",
+    ("look/word.py", "a changed menu"): "part of the message of a problem",
+    ("look/word.py", "a linked frame"): "part of the message of a problem",
+    ("look/word.py", "a data source"): "part of the message of a problem",
+    ("look/word.py", "take it out in the word processor and sa"): "part of the message of a problem",
+    ("write/html.py", ".letterhead { flex-basis: 100%; display:"): "a style sheet",
 }
 MODULES = sorted(p for p in ROOT.rglob("*.py") if not {str(p.relative_to(ROOT)), p.relative_to(ROOT).parts[0]} & SPEAKS.keys())
 
