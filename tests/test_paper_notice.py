@@ -132,7 +132,7 @@ def test_a_class_whose_bay_is_shut_may_not_climb():
     ({"contractors.applies_to_own_crew": False}, "our crew"), ({"contractors.applies_to_own_crew": None}, "our crew"),
     ({"contractors.own_crew": None}, "under its work rules"), ({"contractors.appeal": None}, "Appeal"),
     ({"contractors.enforcement": []}, "If a rule is broken"), ({"contractors.tell_us": None}, "what hazards you bring"),
-    ({"contractors.classes[driver].conditions": []}, "stay in the cab"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
+    ({"contractors.classes[driver].conditions": []}, "stay in the driver room"), ({"contractors.classes[visitor].conditions": []}, "the escort"),
     ({"emergency.second": None}, "555-0150"),
 ])  # fmt: skip
 def test_what_no_field_says_does_not_stand_there(changes, gone):
@@ -272,7 +272,7 @@ LONG = "## Who may climb\n\n{{% clause 'long' %}}\n{}\n{{% endclause %}}\n"
 
 def test_a_notice_of_too_many_words_is_found_with_its_longest_texts():
     """By the words of the finished text: 351 of 350, and where they stand."""
-    checked = with_changes(demo("harrow-ridge"), {"contractors.check_in": "Report to the gate operator for the briefing at once"})
+    checked = with_changes(demo("harrow-ridge"), {"contractors.check_in": "Report to the gate operator for the briefing at once and wait there for the word"})
     assessed, bodies = compared_site(checked, (NOTICE,))
     count = sum(words_of(c.text) for c in bodies[NOTICE]["en"].clauses)
     (found,) = [f for f in assessed.assessed.findings if f.name == "paper-too-long"]

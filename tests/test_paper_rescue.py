@@ -376,7 +376,7 @@ def test_practice_is_a_rule_of_the_site_for_its_rescuers():
 def test_care_says_what_the_fields_say():
     """P73: the call says that a worker hangs in a harness; straps and defibrillator come from their fields; no oxygen, no upright care."""
     page, _ = text_of({"rescue.aed.place": "Indigo shelf"})
-    assert "A worker hangs in a harness after a fall." in page
+    assert "A worker hangs in a harness after a fall / lies hurt on the vehicle." in page
     assert "send for the AED (indigo shelf)" in page
     assert "Step into the straps." in page
     assert "Do not let the person sit up." in page
