@@ -186,7 +186,7 @@ def test_with_a_condition_missing_only_the_ban_is_printed(lacking):
 
 
 @pytest.mark.parametrize(("changes", "gone"), [
-    ({"contractors.interpreter": None}, "in Spanish"), ({"contractors.classes[driver].conditions": []}, "stay in the cab"),
+    ({"contractors.interpreter": None}, "Pida que"), ({"contractors.classes[driver].conditions": []}, "stay in the driver room"),
     ({"contractors.start": None}, "Start work"), ({"bays[B1].control.steps": []}, "hands you the keys"),
     ({"bays[B1].release.signs": None, "bays[B2].release.signs": None}, "attendant signals"), ({"emergency.second": None}, "555-0150"),
 ])  # fmt: skip
@@ -200,7 +200,7 @@ def test_with_all_bays_closed_the_card_is_a_ban():
     """No step at a vehicle, no drive, no area: the ban, where to stay, whom to ask and where to call."""
     said = text(card({"bays[B1].closed": CLOSED, "bays[B2].closed": CLOSED}))
     assert "You must not climb. {: #c.climb .alarm } All bays are closed." in said
-    assert "Stay in the cab" in said or "stay in the cab" in said
+    assert "Stay in the cab" in said or "stay in the driver room" in said
     for gone in ("lockbox", "Drive only", "painted box", "Start work"):
         assert gone not in said
     assert "Call 911, then 555-0150." in said
