@@ -32,7 +32,7 @@ def clean_base(data: bytes, name: str) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             parts = _parts(archive, name)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+    except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError):
         raise Unfit(f"'{name}' is no DOCX that can be read", "save it as DOCX again, without a password") from None
     if "[Content_Types].xml" not in parts or "word/document.xml" not in parts or "word/styles.xml" not in parts:
         raise Unfit(f"'{name}' is no DOCX", "save it as DOCX (a template as a document)")
