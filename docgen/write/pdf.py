@@ -186,9 +186,13 @@ class PdfWriter(Writer[Here]):
             text = f"#block({text})"
         else:  # a paragraph also where it is all that a block holds, so that a reader by voice does not run on into the next
             text = text[1:-1] if element.get("symbol") else f"#par({text})"
+        said = text
         for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
+                if name == "band" and self.doc.bands and self.doc.layout == "card":  # the head of each page has its room
+                    sheet = page(self.doc)
+                    text = f"#raised-band({sheet.width - 2 * sheet.side:g}pt, {BAND_PT:g}pt, [{said}])"
         if element.get("keep"):
             text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
@@ -317,6 +321,7 @@ class PdfWriter(Writer[Here]):
         settings = {
             "kind": f'"{kind}"',
             "dense": str(self.doc.landscape).lower(),
+            "close": str(self.doc.layout == "card").lower(),
             "whole": str(whole).lower(),
             "lead": str(_lead(rows) + bool(held)),
             "size": f"{factor * widths.scale:.4f}em",
