@@ -129,7 +129,7 @@ SENTENCE = re.compile(r"[^|\n]+")
 @pytest.mark.parametrize("law", LAWS, ids=IDS)
 def test_no_duty_stands_beside_a_citation_that_does_not_carry_it(law):
     """Wherever a site paper prints the citation of an answer, the sentence before it is that answer's own; must stands there only where it binds."""
-    answers = [a for a in map(law.ask, ever_needed()) if not a.silent]
+    answers = [a for a in map(law.ask, questions()) if not a.silent]
     words = law.words("en")
     lines = {a.citation: [] for a in answers}
     for a in answers:

@@ -272,7 +272,10 @@ LONG = "## Who may climb\n\n{{% clause 'long' %}}\n{}\n{{% endclause %}}\n"
 
 def test_a_notice_of_too_many_words_is_found_with_its_longest_texts():
     """By the words of the finished text: 351 of 350, and where they stand."""
-    checked = with_changes(demo("harrow-ridge"), {"contractors.check_in": "Report to the gate operator for the briefing at once and wait there for the word"})
+    checked = with_changes(
+        demo("harrow-ridge"),
+        {"contractors.check_in": "Report to the gate operator for the briefing at once and wait there for the word"},
+    )
     assessed, bodies = compared_site(checked, (NOTICE,))
     count = sum(words_of(c.text) for c in bodies[NOTICE]["en"].clauses)
     (found,) = [f for f in assessed.assessed.findings if f.name == "paper-too-long"]
