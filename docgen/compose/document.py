@@ -183,9 +183,11 @@ class Document:
 
     @property
     def imprint(self) -> str:
-        """What the foot of each page says: number, paper, revision; on a sign the site too, which nothing else there names."""
+        """What the foot of each page says: number, paper, revision; on a sign or a sheet the site too, where its heading does not name it."""
         parts = (self.number, self.title, self.revision)
-        return ", ".join(part for part in ((self.site_name, *parts) if self.layout == "sign" else parts) if part)
+        head = self.tree.find("h1")
+        named = self.layout == "sign" or (self.layout == "poster" and (head is None or self.site_name not in words(head)))
+        return ", ".join(part for part in ((self.site_name, *parts) if named else parts) if part)
 
     @property
     def edition(self) -> str:
