@@ -186,7 +186,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "rows_of", "stops_after", "wind_stops", "wind_in", "caller_phone", "called_back", "has_step", "attendant_calls", "timed_in",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "callers", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "rows_of", "stops_after", "wind_stops", "wind_in", "caller_phone", "called_back", "has_step", "attendant_calls", "timed_in",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -562,6 +562,14 @@ class Rescuing:
             groups.setdefault((*posts, attendant, opens, bool(shift.first_aiders)), []).append(_name(shift))
         alone = len(groups) == 1
         return [Chained(() if alone else tuple(held), *key) for key, held in groups.items()]
+
+    def callers(self) -> list[Chained]:
+        """Who calls and who backs up alone: shifts that differ only in the rest of their chain stand together."""
+        groups: dict[tuple[str | None, str | None], list[str]] = {}
+        for c in self.chains():
+            groups.setdefault((c.caller, c.backup), []).extend(c.shifts)
+        alone = len(groups) == 1
+        return [Chained(() if alone else tuple(held), *pair, None, None) for pair, held in groups.items()]
 
     def _called(self, post: Post) -> str:
         """What a post is called: the one that watches by the word that all papers have for it."""
