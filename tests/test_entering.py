@@ -118,7 +118,7 @@ REFUSED = [  # words of an entry, the place, what is told of it
     (("inspection", "part=D-1", "result=good", *BY["W"]), "result", "'good' is not one of the values allowed here; allowed: pass, fail"),
     (("kit", "kit=K-1", "whole=yes", *BY["S"]), "whole", "true or false is wanted here"),
     (("kit", "kit=K-1", "whole=true", *BY["S"], "--on", "2026-11-13"), "on", "2026-11-13 has not come: today is 2026-11-12"),
-    (("kit", "kit=K-1", "whole=true", *BY["S"], "--on", "2006-11-03"), "on", "2006-11-03 is before this site began: the oldest day on file is 2023-10-15 (profile line 182, "),
+    (("kit", "kit=K-1", "whole=true", *BY["S"], "--on", "2006-11-03"), "on", "2006-11-03 is before this site began: the oldest day on file is 2023-10-15 (profile line "),
     (("kit", "kit=K-1", "whole=true", *BY["S"], "--on", "1926-11-03"), "on", "before the data of the law of US-NE begin"),
     (("kit", "kit=K-1", "whole=true", *BY["S"], "on=2026-11-31"), "on", "2026-11-31 is not a date"),
     (("kit", "kit=D-1", "whole=true", *BY["S"]), "kit", "D-1 is no rescue kit; the kits are K-1, K-2, P-1"),
@@ -149,7 +149,7 @@ REFUSED = [  # words of an entry, the place, what is told of it
     (("recommendation", "text=A gate", "due=2026-11-01", *BY["L"]), "due", "before the day of the entry"),
     (("recommendation", "text=A gate", "finding=lighting-unstatd", *BY["L"]), "finding", "did you mean 'lighting-unstated'?"),
     (("correction", "entry=deadbeef", "reason=Wrong", *BY["L"]), "entry", "no entry above has the mark 'deadbeef'"),
-    (("test", "what=radio", "result=pass", "--by", "Shift supervisor", "--on", "2026-10-31"), "docgen log test", "the same entry stands on file already (line 84)"),
+    (("test", "what=radio", "result=pass", "--by", "Shift supervisor", "--on", "2026-10-31"), "docgen log test", "the same entry stands on file already (line "),
     (("near-miss", "text=He weighs 287 lb", *BY["L"]), "text", "tells what a person weighs"),
 ]  # fmt: skip
 
@@ -292,7 +292,7 @@ def test_a_hold_is_not_taken_back(folder):
     """A hold ends by name and reason, not by a correction of its entry."""
     assert run("hold", str(folder), "on", "--by", "A. Petrie", "--reason", "Claim", "--on", "2026-11-12")[0] == 0
     (said,) = entered(folder, "correction", f"entry={len(text_of(folder).splitlines())}", "reason=Not needed", *BY["L"])
-    assert "is a hold, and a hold is not taken back; end it with docgen hold SITE off" in said
+    assert "is a hold, and a hold is not taken back; end the hold by name and reason" in said
 
 
 # --- tables ---------------------------------------------------------------------------------------------------------------------------
@@ -462,7 +462,7 @@ def test_two_people_s_entries_merge_by_lines(folder, tmp_path, base):
     (folder / "log.yaml").write_bytes(merged.stdout)
     checked = check_site(folder, LATER)
     assert not getattr(checked, "problems", ())
-    before = 83 - 4 if base is None else start.count("  - ")
+    before = start.count("\n  - ")
     assert [e.kit for e in checked.log.entries[-3:]] == ["K-1", "P-1", "K-2"]
     assert len(checked.log.entries) == before + 3
 
