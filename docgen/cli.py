@@ -61,7 +61,8 @@ def main(arguments: list[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     options = _parsed(arguments)
-    gc.disable()  # a short process that keeps what it makes: collecting would cost a quarter of a check
+    collecting = gc.isenabled()
+    gc.disable()  # a command keeps what it makes: collecting would cost a quarter of a check
     try:
         code: int = options.run(options)
         return code
@@ -82,6 +83,9 @@ def main(arguments: list[str] | None = None) -> int:
         kind = type(error).__name__
         print(f"docgen: internal fault ({kind}: {error}); run again with --trace to see where, and report it", file=sys.stderr)
         return WRONG
+    finally:
+        if collecting:  # whoever calls this from a process of their own has it as it was
+            gc.enable()
 
 
 def _parsed(arguments: list[str] | None) -> argparse.Namespace:

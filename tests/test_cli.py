@@ -1,5 +1,6 @@
 """The commands as a user meets them: exit codes, one clear message for each mistake, never a trace, never a lost file."""
 
+import gc
 import re
 import subprocess
 import sys
@@ -176,6 +177,17 @@ def test_the_package_is_a_command():
     """`python -m docgen` is the command."""
     result = subprocess.run([sys.executable, "-m", "docgen", "--version"], capture_output=True, text=True, check=False)
     assert (result.returncode, result.stdout.strip().endswith(__version__)) == (0, True)
+
+
+def test_a_command_leaves_the_collector_as_it_was():
+    """Whoever calls `main` in a process of their own still has their memory collected afterwards."""
+    for wanted in (True, False):
+        (gc.enable if wanted else gc.disable)()
+        try:
+            assert here("check", str(SITES / "sable-point"), "--as-of", "2026-11-01")[0] == 1
+            assert gc.isenabled() is wanted
+        finally:
+            gc.enable()
 
 
 def test_hand_edits_are_kept(tmp_path, capsys):
