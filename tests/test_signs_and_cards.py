@@ -93,7 +93,7 @@ def body_type(data):
 
 
 def symbols(data):
-    """Heights in points of the pictures of a PDF, as its structure tree has them."""
+    """Heights in points of the pictures of a PDF, as its structure tree has them, without the code in its foot."""
     found = []
 
     def walk(node):
@@ -102,7 +102,7 @@ def symbols(data):
             for part in node:
                 walk(part)
         elif hasattr(node, "get"):
-            if node.get("/S") == "/Figure":
+            if node.get("/S") == "/Figure" and not str(node.get("/Alt", "")).startswith("Code of this paper"):
                 box = node["/A"][0].get_object()["/BBox"]
                 found.append(float(box[3]) - float(box[1]))
             if "/K" in node:
