@@ -224,7 +224,7 @@ def _most(quantities: Iterable[Quantity | None]) -> float | None:
 def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> None:
     """Bending of the rail under the falls that one span can see at a time, where the profile gives its section."""
     bay = site.bay(system.bay)
-    peak = bending.stated_peak(devices) or practice("peak_unstated").si
+    peak = bending.stated_peak(site.arresting(system)) or practice("peak_unstated").si
     if bay is not None and devices:
         bending.bending(bay.rail, bending.users_in_span(system, bay.rail), peak, sheet)
 

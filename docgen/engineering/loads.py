@@ -36,8 +36,8 @@ def persons(system: System) -> int:
 
 
 def stated_peak(site: Site, system: System) -> Quantity | None:
-    """The highest peak force among the devices; None where one of them states none."""
-    devices = site.parts(system.parts, "srd")
+    """The highest peak force among the devices, that on the ladder included; None where one of them states none."""
+    devices = site.arresting(system)
     peaks = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
     return max(peaks, key=lambda q: q.si) if peaks and len(peaks) == len(devices) else None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.along import Measures, ladder_past, work_past
+from docgen.engineering.case.label import arrest_figures
 from docgen.engineering.cases import passes_person
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
@@ -13,7 +14,7 @@ from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under
-from docgen.site import Bay, Task, Vehicle
+from docgen.site import Bay, Part, Task, Vehicle
 from docgen.text.said import lengths_in
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice, practice_beside
@@ -99,7 +100,7 @@ def ladder_past_rail(view: View) -> Iterator[Hit]:
 @finding("ladder-angle-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:line_angle_max")
 def ladder_angle_over(view: View) -> Iterator[Hit]:
     """What it looks at: the angle of the line at the top of the ladder, standing on the highest deck, after tolerances, against the lowest
-    stated limit.
+    stated limit, those of the device that protects on the ladder among them.
 
     Why: the ladder often stands farther off the rail than any work. Example: ladder at 5.0 ft, trolley lag 2.0 ft, 8.7 ft of height: 33
     degrees. Reference: the device manual; common practice where it is silent.
@@ -109,6 +110,9 @@ def ladder_angle_over(view: View) -> Iterator[Hit]:
         climb = ladder(view.site, bay, Measures(Sheet(bay.path), view.system), Sheet(bay.path))
         if climb is None or climb.angle is None or climb.angle_worst is None or not limits:
             continue
+        device = view.site.ladder_device(bay)
+        own = () if device is None else (device.angle_max, device.line_angle.max)
+        limits += [q for q in own if q is not None]
         limit = min(limits, key=lambda q: q.si)
         if over(climb.angle_worst, limit.si):
             values: dict[str, Value] = {"bay": bay.name, "angle": up(climb.angle_worst, "angle"), "limit": down(limit)}
@@ -151,19 +155,32 @@ def ladder_side_differs(view: View) -> Iterator[Hit]:
 @finding("ladder-device-not-shorter", "must-fix", documents=(PLAN, RECORD))
 def ladder_device_not_shorter(view: View) -> Iterator[Hit]:
     """What it looks at: the device named for the ladder, where one with a shorter stopping distance is the control there: a retracting
-    device, and its distance against the shortest of those that hang in the bay.
+    device, and its distance against the shortest of those that hang in the bay: the longest that holds for a task there, in its cold and for the posted limit.
 
-    Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again. Reference: common practice.
+    Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again; 18 in, and 36 in in the cold. Reference: common
+    practice.
     """
     for bay in bays_in_use(view):
         device = view.site.ladder_device(bay)
         if device is None:
             continue
-        hung = view.site.system_of(bay.id)
-        there = [p.arrest_distance.si for p in view.site.parts(hung.parts if hung else (), "srd") if p.arrest_distance]
-        mine = device.arrest_distance
-        if device.kind != "srd" or mine is None or (there and not under(mine.si, min(there))):
+        tasks = [t for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"]
+        if device.kind != "srd" or not all(_sooner(view, bay, task, device) for task in tasks):
             yield Hit(f"{bay.ladder.path}.device", {"device": device.id, "bay": bay.name})
+
+
+def _sooner(view: View, bay: Bay, task: Task, device: Part) -> bool:
+    """Whether a device is known to stop sooner in that task than every device that hangs in the bay and whose distance is known."""
+    hung = view.site.system_of(bay.id)
+    there = (_stops_in(view, bay, task, p) for p in view.site.parts(hung.parts if hung else (), "srd"))
+    known, mine = [d for d in there if d is not None], _stops_in(view, bay, task, device)
+    return mine is not None and (not known or under(mine, min(known)))
+
+
+def _stops_in(view: View, bay: Bay, task: Task, device: Part) -> float | None:
+    """The longest arrest distance of a device that holds for a task [m]; None where it is not known."""
+    figures = arrest_figures(view.site, bay, task, device).value
+    return None if figures is None else max(q.si for q in figures)
 
 
 @finding("ladder-device-limits", "must-fix", documents=(PLAN, RECORD, NOTICE))
