@@ -106,6 +106,9 @@ def test_users_are_counted_from_the_parts():
     assert (users({}), users(two), users(counted)) == (1, 1, 2)
     for key in counted:
         assert users({**counted, key: 1}) == 1
+    spare = {"id": "T-9", "kind": "trolley", "spare": True}
+    beside = {"equipment[T-9]": spare, "systems[S2].parts": ["ST-2", "R-2", "T-2", "T-9", "C-2", "D-2"]}
+    assert users({**counted, **beside, "equipment[T-2].count": 1}) == 1
 
 
 def test_the_anchorage_is_asked_for_all_who_may_hang():
