@@ -312,6 +312,7 @@ class Case(Node):
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
     struck: tuple[Struck, ...] = ()
+    fouled: tuple[str, ...] = ()
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()

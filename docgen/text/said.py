@@ -198,7 +198,10 @@ def lengths_in(text: str) -> Iterator[tuple[str, float]]:
 
 @cache
 def _openings() -> tuple[re.Pattern[str], ...]:
-    noun, figure = r"(?:opening|hole|port|gap|lid)s?\b", rf"(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|inch|mm)(?![\w/])"
+    noun, figure = (
+        r"(?:opening|hole|port|gap|lid)s?\b",
+        rf"(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|inch|mm)(?![\w/])",
+    )
     return tuple(
         re.compile(one, re.IGNORECASE)
         for one in (rf"{noun}[^.;,\d]{{0,20}}{figure}", rf"(?<![\d.]){figure}[^.;,\d]{{0,20}}\b{noun}")
