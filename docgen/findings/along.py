@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.along import Measures, ladder_past, work_past
-from docgen.engineering.case.label import arrest_figures
+from docgen.engineering.case.label import above_tested, arrest_figures, for_mass
 from docgen.engineering.cases import passes_person
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
@@ -174,6 +174,8 @@ def _sooner(view: View, bay: Bay, task: Task, device: Part) -> bool:
     hung = view.site.system_of(bay.id)
     there = (_stops_in(view, bay, task, p) for p in view.site.parts(hung.parts if hung else (), "srd"))
     known, mine = [d for d in there if d is not None], _stops_in(view, bay, task, device)
+    if device.arrest_distance is not None and above_tested(view.site) and for_mass(view.site, device) is None:
+        return True  # told by arrest-mass-untested
     return mine is not None and (not known or under(mine, min(known)))
 
 
