@@ -30,6 +30,7 @@ __all__ = [
     "ladder_beyond_vehicle",
     "ladder_device_limits",
     "ladder_device_not_shorter",
+    "ladder_inside_vehicle",
     "ladder_past_rail",
     "ladder_side_differs",
     "lids_differ",
@@ -321,6 +322,31 @@ def ladder_beyond_vehicle(view: View) -> Iterator[Hit]:
                 values: dict[str, Value] = {"bay": bay.name, "vehicle": vehicle.name, "at": near(bay.ladder.at)}
                 ends = {"front": near(front.nominal, "length"), "rear": near(front.nominal + length.nominal, "length")}
                 yield Hit(bay.ladder.at.path, values | ends)
+
+
+@finding("ladder-inside-vehicle", "must-fix", documents=(PLAN, RECORD))
+def ladder_inside_vehicle(view: View) -> Iterator[Hit]:
+    """What it looks at: how far the ladder stands from the center line, on its side, against the edge there of each kind of vehicle that is climbed on in the
+    bay, within tolerances and what it may stand off.
+
+    Why: nobody climbs inside the edge, so one of the figures is wrong; nearer to the rail the line of the climb is less steep and shorter on paper. At the edge is
+    right. Example: ladder 1.0 ft from under the rail, edge 1.5 ft from the center line, rail over it. Reference: geometry.
+    """
+    measures = Measures(Sheet("ladders"), view.system)
+    for bay in bays_in_use(view):
+        side, toward = bay.ladder.side, bay.rail.offset_toward
+        offset, rail, off = measures(bay.ladder.offset), measures(bay.rail.offset), measures(bay.parking.lateral, "bound")
+        if side not in ("left", "right") or bay.ladder.offset is None or offset is None or rail is None:
+            continue
+        aside = max(abs(rail.low), abs(rail.high)) if toward is None else rail.high if toward == side else -rail.low
+        out = aside + offset.high + (0.0 if off is None else max(off.high, 0.0))
+        used = {t.vehicle for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"}
+        for vehicle in (v for v in view.site.vehicles if v.id in used):
+            for edge in (s.edge for s in vehicle.sides if s.side == side):
+                at = measures(edge)
+                if edge is not None and at is not None and under(out, at.low):
+                    values: dict[str, Value] = {"bay": bay.name, "vehicle": vehicle.name, "offset": near(bay.ladder.offset)}
+                    yield Hit(bay.ladder.offset.path, values | {"out": up(out, "length"), "edge": near(edge)})
 
 
 @finding("hatch-too-small", "advice", documents=(PLAN, RECORD))
