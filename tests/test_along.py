@@ -198,6 +198,13 @@ def test_the_larger_deflection_counts(changes, deflection):
     assert feet(case.required) - feet(cases_of({})["load.standing.left"].required) == pytest.approx(deflection - 0.1)
 
 
+def test_the_tolerance_of_a_deflection_is_brought_to_the_load_with_it():
+    """0.1 ft give or take 0.05 ft under half the load is 0.2 ft give or take 0.1 ft."""
+    stated = {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-03-04", "tolerance": "0.05 ft"}
+    case = cases_of({"bays[B1].rail.deflection_load": "900 lbf", "bays[B1].rail.deflection": stated})["load.standing.left"]
+    assert (feet(case.deflection), feet(case.deflection_worst)) == pytest.approx((0.2, 0.3))
+
+
 def test_a_deflection_that_nobody_stated_stays_unknown():
     """The beam gives the least, never a figure in place of a statement."""
     assert cases_of({"bays[B1].rail.deflection": None})["load.standing.left"].deflection is None

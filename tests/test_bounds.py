@@ -83,6 +83,7 @@ BEYOND = [
     ("bays[B1].rail.beam.second_moment", "0 in^4", "0"),
     ("bays[B1].rail.beam.section_modulus", {"value": "0 in^3", "how": "design"}, "0"),
     ("bays[B1].rail.beam.span.value", "0 ft", "0"),
+    ("bays[B1].rail.line_exit_below_rail.value", "0 ft", "0"),
     ("systems[S1].anchorage.design_factor", 999999999, "100"),
     ("systems[S1].anchorage.design_load_all_users", "20,000 kN", "10,000 kN"),
     ("posting[0].read_from", "-4.0 ft", "0"),

@@ -135,6 +135,8 @@ def test_each_stage_by_hand():
     assert feet(hang.feet) == pytest.approx(feet(hang.ring) - 5.0 - 1.0)
     assert feet(hang.low) == pytest.approx(24.35 - math.hypot(24.35 - 10.8 - 2.85, offset_worst) - 3.5 - 0.25)
     assert feet(hang.feet_low) == pytest.approx(feet(hang.low) - 5.1 - 1.0)
+    stretched = stages(subject(PROFILE.replace("stretch: 1.0 ft", "stretch: {value: 1.0 ft, tolerance: 0.3 ft}"))).hanging.value
+    assert feet(stretched.feet_low) == pytest.approx(feet(hang.feet_low) - 0.3)
     lock = (4.5 * FOOT) ** 2 / (2 * 9.80665) / FOOT
     assert feet(hang.high) == pytest.approx(24.65 - (24.65 - 11.2 - 3.15) - lock)
     assert feet(hang.feet_high) == pytest.approx(feet(hang.high) - 4.9)
@@ -267,6 +269,7 @@ def test_a_line_over_an_edge_is_worked_out_with_its_own_figure(edge_use, distanc
     assert (case.verdict == "not-computed") == bool(missing)
     standing = one_case(subject(text, "standing"))
     assert (standing.bears, feet(standing.arrest_distance.si)) == (False, pytest.approx(3.5))
+    assert one_case(subject(text.replace("deflection: 0.25 ft", "deflection: 1.5 ft"), "standing")).bears
     guarded = one_case(subject(text.replace("name: Trailer", "name: Trailer\n    edge_guarded: true")))
     assert guarded.missing == missing
 

@@ -106,6 +106,9 @@ def test_users_are_counted_from_the_parts():
     assert (users({}), users(two), users(counted)) == (1, 1, 2)
     for key in counted:
         assert users({**counted, key: 1}) == 1
+    spare = {"id": "T-9", "kind": "trolley", "spare": True}
+    beside = {"equipment[T-9]": spare, "systems[S2].parts": ["ST-2", "R-2", "T-2", "T-9", "C-2", "D-2"]}
+    assert users({**counted, **beside, "equipment[T-2].count": 1}) == 1
 
 
 def test_the_anchorage_is_asked_for_all_who_may_hang():
@@ -186,16 +189,16 @@ def test_load_and_spacing_of_two_from_first_principles():
 
 
 def test_two_users_in_the_record():
-    """Load, spacing and the clearance left when the rail is bent by both; nothing of it where one person climbs."""
+    """Load, spacing and what is kept of the margin after tolerances when the rail is bent by both; nothing of it where one person climbs."""
     alone = numbers_of().further[1]
-    assert (alone.second_load, alone.spacing, alone.second_margin) == (None, None, None)
+    assert (alone.second_load, alone.spacing, alone.second_kept) == (None, None, None)
     worked = {"text": "One hangs and one falls", "load": "2200 lbf", "deflection": "0.5 ft"}
     numbers = numbers_of({"systems[S2].climbers_at_once": 2, "systems[S2].load_cases": [worked]})
     further = numbers.further[1]
     cases = numbers.cases_of("B2", permission="allowed")
     assert further.second_load.si == pytest.approx((1800 + 310) * LBF)
     assert further.spacing.si == pytest.approx(2 * max(c.offset_worst.si for c in cases) + 2 * 0.3048)
-    assert further.second_margin.si == pytest.approx(min(c.margin.si for c in cases) - 0.4 * 0.3048)
+    assert further.second_kept.si == pytest.approx(min(c.kept.si for c in cases) - 0.4 * 0.3048)
 
 
 # --- arrest distances ---------------------------------------------------------------------------------------------------

@@ -82,7 +82,7 @@ def test_each_reason_has_its_sentence():
     [
         ("bays[B1].rail", ("B1",)), ("tasks[sample]", ("B2",)), ("vehicles[tanker].deck", ("B1",)), ("vehicles[flatbed]", ("B1",)),
         ("systems[S2].parts", ("B2",)), ("equipment[D-1]", ("B1",)), ("equipment[H-A]", ("B1", "B2")), ("equipment[K-1].reach", ("B1", "B2")),
-        ("rescue.methods[M2]", ("B1", "B2")), ("limits.margin", ("B1", "B2")), ("equipment[C-3]", ("B1", "B2")),
+        ("rescue.methods[M2]", ("B1", "B2")), ("limits.margin", ("B1", "B2")), ("equipment[C-3]", ("B1", "B2")), ("equipment[D-3].line_length", ("B2",)),
     ],
 )  # fmt: skip
 def test_bays_of_a_place(path, found):

@@ -87,9 +87,10 @@ def governing_deflection(site: Site, bay: Bay, devices: tuple[Part, ...], measur
     stated = measure(rail.deflection, "bound")
     if stated is None or not devices:
         return stated
-    peak = stated_peak(devices) or practice("peak_unstated").si
+    system = site.system_of(bay.id)
+    peak = stated_peak(devices if system is None else site.arresting(system)) or practice("peak_unstated").si
     own = Sheet(sheet.path)
-    bent = bending(rail, users_in_span(site.system_of(bay.id), rail), peak, own)
+    bent = bending(rail, users_in_span(system, rail), peak, own)
     found = max(figure for figure in (stated.nominal, bent.scaled, bent.computed) if figure is not None)
     if not over(found, stated.nominal):
         return stated

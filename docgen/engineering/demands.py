@@ -76,7 +76,7 @@ def _largest(
 
 def _peak_on(site: Site, law: Law, part: Part) -> float:
     """The highest peak of one arrest that the part bears; 0 for a part of no system."""
-    bearing = (s for s in site.systems if any(p.id == part.id for p in site.belonging(s)))
+    bearing = (s for s in site.systems if any(p.id == part.id for p in (*site.belonging(s), *site.arresting(s))))
     return max((peak_force(site, system, law) for system in bearing), default=0.0)
 
 

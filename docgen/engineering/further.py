@@ -9,15 +9,15 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from docgen.calc import CalcError, anchorage, arrest, capacity, clearance, climb, lanyard, population
+from docgen.calc import CalcError, anchorage, arrest, capacity, climb, lanyard, population
 from docgen.engineering import along, bending, ladder, levels
 from docgen.engineering.demands import anchorage_demands, anchorage_factor, per_user
-from docgen.engineering.loads import corner_angle, peak_force, persons, second_case, stated_peak, widest
+from docgen.engineering.loads import corner_angle, kept_of_two, peak_force, persons, second_case, stated_peak, widest
 from docgen.engineering.model import Case, Further, Working, computed
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import fixed
 from docgen.frozen import frozen
-from docgen.limits import no_noise, over
+from docgen.limits import over
 from docgen.site import Bay, Part, Quantity, Site, System
 from docgen.trade.practice import practice
 
@@ -56,7 +56,7 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
         side_angle=computed(f"{path}.side_angle", None if angle is None else angle.si, "angle"),
         side_load=computed(f"{path}.side_load", side, "force"), second_load=computed(f"{path}.second_load", shared.load, "force"),
         spacing=computed(f"{path}.spacing", shared.spacing, "length"),
-        second_margin=computed(f"{path}.second_margin", shared.margin, "length"),
+        second_kept=computed(f"{path}.second_kept", shared.kept, "length"),
         lock_distance=computed(f"{path}.lock_distance", lock, "length"),
         least_arrest=computed(f"{path}.least_arrest", least, "length"), climb_height=computed(f"{path}.climb_height", climb.height, "length"),
         climb_foot=computed(f"{path}.climb_foot", climb.foot, "length"), climb_what=climb.what, climb_never=climb.never,
@@ -103,11 +103,11 @@ def _side_load(site: Site, law: Law, system: System, angle: Quantity | None, she
 
 @frozen
 class _Shared:
-    """Of two people on one rail: load in N, least spacing of the trolleys in m, and the clearance left when one hangs and one falls."""
+    """Of two people on one rail: load in N, least spacing of the trolleys in m, and what is kept of the margin when one hangs and one falls."""
 
     load: float | None = None
     spacing: float | None = None
-    margin: float | None = None
+    kept: float | None = None
 
 
 def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> _Shared:
@@ -120,25 +120,21 @@ def _two_users(site: Site, law: Law, system: System, cases: tuple[Case, ...], me
     if reach is not None:
         gap = 2 * _usual("half_body")
         spacing = sheet.run(capacity.least_spacing, reach_one=reach.si, reach_two=reach.si, gap=gap)
-    return _Shared(load, spacing, _second_margin(system, cases, measure, sheet))
+    return _Shared(load, spacing, _second_kept(system, cases, measure, sheet))
 
 
-def _second_margin(system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
-    """The least clearance left of the allowed cases, with the deflection of the rail under one who hangs and one who falls."""
+def _second_kept(system: System, cases: tuple[Case, ...], measure: along.Measures, sheet: Sheet) -> float | None:
+    """The least that the allowed cases keep of the margin after tolerances, the rail bent by one who hangs and one who falls; None where one of them is not known."""
     worked = second_case(system)
-    known = [(c.margin, c) for c in cases if c.bay == system.bay and c.permission == "allowed" and c.margin is not None]
+    allowed = [c for c in cases if c.bay == system.bay and c.permission == "allowed"]
     bent = None if worked is None else measure(worked.deflection, "bound")
-    if bent is None or not known:
+    if bent is None:
         return None
-    _, worst = min(known, key=lambda pair: pair[0].si)
-    if None in (worst.swing_drop, worst.arrest_distance, worst.stretch, worst.margin_term, worst.available):
+    kept = [(kept_of_two(c, bent.high, Sheet(sheet.path)), c) for c in allowed]
+    known = [(least, c) for least, c in kept if least is not None]
+    if not known or len(known) < len(kept):
         return None
-    need = sheet.run(
-        clearance.required_below_surface, swing=_si(worst.swing_drop), arrest_distance=_si(worst.arrest_distance),
-        stretch=_si(worst.stretch), posture=_si(worst.posture_addition), deflection=bent.high,
-        margin=_si(worst.margin_term),
-    )  # fmt: skip
-    return no_noise(sheet.run(clearance.clearance_margin, available=_si(worst.available), required=need))
+    return kept_of_two(min(known, key=lambda pair: pair[0])[1], bent.high, sheet)
 
 
 def _least_arrest(site: Site, devices: tuple[Part, ...], lock: float | None, sheet: Sheet) -> float | None:
@@ -228,7 +224,7 @@ def _most(quantities: Iterable[Quantity | None]) -> float | None:
 def _rail(site: Site, law: Law, system: System, devices: tuple[Part, ...], sheet: Sheet) -> None:
     """Bending of the rail under the falls that one span can see at a time, where the profile gives its section."""
     bay = site.bay(system.bay)
-    peak = bending.stated_peak(devices) or practice("peak_unstated").si
+    peak = bending.stated_peak(site.arresting(system)) or practice("peak_unstated").si
     if bay is not None and devices:
         bending.bending(bay.rail, bending.users_in_span(system, bay.rail), peak, sheet)
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from docgen.calc import clearance
 from docgen.engineering.ladder import Ladder
 from docgen.engineering.model import Case, computed
+from docgen.engineering.sheet import Sheet
+from docgen.limits import no_noise
 from docgen.site import Quantity, Site, System
 from docgen.site.equipment import LoadCase
 from docgen.trade.practice import practice
@@ -14,7 +17,17 @@ from docgen.trade.practice import practice
 if TYPE_CHECKING:
     from docgen.codes.law import Law
 
-__all__ = ["asked_by", "assumed_peak", "corner_angle", "peak_force", "persons", "second_case", "stated_peak", "widest"]
+__all__ = [
+    "asked_by",
+    "assumed_peak",
+    "corner_angle",
+    "kept_of_two",
+    "peak_force",
+    "persons",
+    "second_case",
+    "stated_peak",
+    "widest",
+]
 
 
 def persons(system: System) -> int:
@@ -23,8 +36,8 @@ def persons(system: System) -> int:
 
 
 def stated_peak(site: Site, system: System) -> Quantity | None:
-    """The highest peak force among the devices; None where one of them states none."""
-    devices = site.parts(system.parts, "srd")
+    """The highest peak force among the devices, that on the ladder included; None where one of them states none."""
+    devices = site.arresting(system)
     peaks = [d.arrest_force_peak for d in devices if d.arrest_force_peak is not None]
     return max(peaks, key=lambda q: q.si) if peaks and len(peaks) == len(devices) else None
 
@@ -71,3 +84,19 @@ def second_case(system: System) -> LoadCase | None:
     """The load case of one who hangs and one who falls: the one that bends the rail most, of those with load and deflection."""
     worked = [(c.deflection.si, c) for c in system.load_cases if c.deflection is not None and c.load is not None]
     return max(worked, key=lambda pair: pair[0])[1] if worked else None
+
+
+def kept_of_two(case: Case, deflection: float, sheet: Sheet) -> float | None:
+    """What a case keeps of its margin in its worst corner, the rail bent so far by one who hangs and one who falls; lengths in m.
+
+    Two never bend it less than one. None where the case has no such corner.
+    """
+    one = clearance.required_below_surface.formula
+    corner = next((s for s in case.corner_steps if s.what == "clearance" and s.rule is one), None)
+    if corner is None or case.available_worst is None or case.margin_term is None:
+        return None
+    terms = {name: value for name, value in corner.values.items() if isinstance(value, float)}
+    terms["deflection"] = max(terms["deflection"], deflection)
+    need = sheet.run(clearance.required_below_surface, **terms)
+    left = sheet.run(clearance.clearance_margin, available=case.available_worst.si, required=need)
+    return no_noise(sheet.run(clearance.kept_margin, margin=case.margin_term.si, left_over=left))

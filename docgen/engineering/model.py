@@ -312,6 +312,7 @@ class Case(Node):
     feet_high: Quantity | None = None
     line_needed: Quantity | None = None
     struck: tuple[Struck, ...] = ()
+    fouled: tuple[str, ...] = ()
     governs: tuple[Governed, ...] = ()
     missing: tuple[str, ...] = ()
     assumed: tuple[Assumed, ...] = ()
@@ -389,7 +390,7 @@ class Further(Node):
     Below it an arrest on the ladder does not end above `climb_foot`, the highest thing below there (`climb_what`); `climb_never`: at no height it does.
 
     `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case or on the ladder after tolerances.
-    `second_load`, `spacing` and `second_margin` are of two people on one rail, and None where only one may be there.
+    `second_load`, `spacing` and `second_kept` (of the margin, after tolerances) are of two people on one rail, and None where only one may be there.
     """
 
     id: str
@@ -400,7 +401,7 @@ class Further(Node):
     side_load: Quantity | None = None
     second_load: Quantity | None = None
     spacing: Quantity | None = None
-    second_margin: Quantity | None = None
+    second_kept: Quantity | None = None
     lock_distance: Quantity | None = None
     least_arrest: Quantity | None = None
     climb_height: Quantity | None = None

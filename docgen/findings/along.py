@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from docgen.engineering.along import Measures, ladder_past, work_past
+from docgen.engineering.case.label import above_tested, arrest_figures, for_mass
 from docgen.engineering.cases import passes_person
 from docgen.engineering.ladder import ladder
 from docgen.engineering.sheet import Sheet
@@ -13,7 +14,7 @@ from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over, under
-from docgen.site import Bay, Task, Vehicle
+from docgen.site import Bay, Part, Task, Vehicle
 from docgen.text.said import lengths_in
 from docgen.text.screens import found_in_any
 from docgen.trade.practice import practice, practice_beside
@@ -29,6 +30,7 @@ __all__ = [
     "ladder_beyond_vehicle",
     "ladder_device_limits",
     "ladder_device_not_shorter",
+    "ladder_inside_vehicle",
     "ladder_past_rail",
     "ladder_side_differs",
     "lids_differ",
@@ -99,7 +101,7 @@ def ladder_past_rail(view: View) -> Iterator[Hit]:
 @finding("ladder-angle-over", "must-fix", documents=(PLAN, RECORD, NOTICE), basis="law:line_angle_max")
 def ladder_angle_over(view: View) -> Iterator[Hit]:
     """What it looks at: the angle of the line at the top of the ladder, standing on the highest deck, after tolerances, against the lowest
-    stated limit.
+    stated limit, those of the device that protects on the ladder among them.
 
     Why: the ladder often stands farther off the rail than any work. Example: ladder at 5.0 ft, trolley lag 2.0 ft, 8.7 ft of height: 33
     degrees. Reference: the device manual; common practice where it is silent.
@@ -109,6 +111,9 @@ def ladder_angle_over(view: View) -> Iterator[Hit]:
         climb = ladder(view.site, bay, Measures(Sheet(bay.path), view.system), Sheet(bay.path))
         if climb is None or climb.angle is None or climb.angle_worst is None or not limits:
             continue
+        device = view.site.ladder_device(bay)
+        own = () if device is None else (device.angle_max, device.line_angle.max)
+        limits += [q for q in own if q is not None]
         limit = min(limits, key=lambda q: q.si)
         if over(climb.angle_worst, limit.si):
             values: dict[str, Value] = {"bay": bay.name, "angle": up(climb.angle_worst, "angle"), "limit": down(limit)}
@@ -151,19 +156,34 @@ def ladder_side_differs(view: View) -> Iterator[Hit]:
 @finding("ladder-device-not-shorter", "must-fix", documents=(PLAN, RECORD))
 def ladder_device_not_shorter(view: View) -> Iterator[Hit]:
     """What it looks at: the device named for the ladder, where one with a shorter stopping distance is the control there: a retracting
-    device, and its distance against the shortest of those that hang in the bay.
+    device, and its distance against the shortest of those that hang in the bay: the longest that holds for a task there, in its cold and for the posted limit.
 
-    Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again. Reference: common practice.
+    Why: a device that stops no sooner protects nobody below the mark. Example: the device of the deck named again; 18 in, and 36 in in the cold. Reference: common
+    practice.
     """
     for bay in bays_in_use(view):
         device = view.site.ladder_device(bay)
         if device is None:
             continue
-        hung = view.site.system_of(bay.id)
-        there = [p.arrest_distance.si for p in view.site.parts(hung.parts if hung else (), "srd") if p.arrest_distance]
-        mine = device.arrest_distance
-        if device.kind != "srd" or mine is None or (there and not under(mine.si, min(there))):
+        tasks = [t for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"]
+        if device.kind != "srd" or not all(_sooner(view, bay, task, device) for task in tasks):
             yield Hit(f"{bay.ladder.path}.device", {"device": device.id, "bay": bay.name})
+
+
+def _sooner(view: View, bay: Bay, task: Task, device: Part) -> bool:
+    """Whether a device is known to stop sooner in that task than every device that hangs in the bay and whose distance is known."""
+    hung = view.site.system_of(bay.id)
+    there = (_stops_in(view, bay, task, p) for p in view.site.parts(hung.parts if hung else (), "srd"))
+    known, mine = [d for d in there if d is not None], _stops_in(view, bay, task, device)
+    if device.arrest_distance is not None and above_tested(view.site) and for_mass(view.site, device) is None:
+        return True  # told by arrest-mass-untested
+    return mine is not None and (not known or under(mine, min(known)))
+
+
+def _stops_in(view: View, bay: Bay, task: Task, device: Part) -> float | None:
+    """The longest arrest distance of a device that holds for a task [m]; None where it is not known."""
+    figures = arrest_figures(view.site, bay, task, device).value
+    return None if figures is None else max(q.si for q in figures)
 
 
 @finding("ladder-device-limits", "must-fix", documents=(PLAN, RECORD, NOTICE))
@@ -302,6 +322,31 @@ def ladder_beyond_vehicle(view: View) -> Iterator[Hit]:
                 values: dict[str, Value] = {"bay": bay.name, "vehicle": vehicle.name, "at": near(bay.ladder.at)}
                 ends = {"front": near(front.nominal, "length"), "rear": near(front.nominal + length.nominal, "length")}
                 yield Hit(bay.ladder.at.path, values | ends)
+
+
+@finding("ladder-inside-vehicle", "must-fix", documents=(PLAN, RECORD))
+def ladder_inside_vehicle(view: View) -> Iterator[Hit]:
+    """What it looks at: how far the ladder stands from the center line, on its side, against the edge there of each kind of vehicle that is climbed on in the
+    bay, within tolerances and what it may stand off.
+
+    Why: nobody climbs inside the edge, so one of the figures is wrong; nearer to the rail the line of the climb is less steep and shorter on paper. At the edge is
+    right. Example: ladder 1.0 ft from under the rail, edge 1.5 ft from the center line, rail over it. Reference: geometry.
+    """
+    measures = Measures(Sheet("ladders"), view.system)
+    for bay in bays_in_use(view):
+        side, toward = bay.ladder.side, bay.rail.offset_toward
+        offset, rail, off = measures(bay.ladder.offset), measures(bay.rail.offset), measures(bay.parking.lateral, "bound")
+        if side not in ("left", "right") or bay.ladder.offset is None or offset is None or rail is None:
+            continue
+        aside = max(abs(rail.low), abs(rail.high)) if toward is None else rail.high if toward == side else -rail.low
+        out = aside + offset.high + (0.0 if off is None else max(off.high, 0.0))
+        used = {t.vehicle for t in view.site.tasks if t.bay == bay.id and t.permission == "allowed"}
+        for vehicle in (v for v in view.site.vehicles if v.id in used):
+            for edge in (s.edge for s in vehicle.sides if s.side == side):
+                at = measures(edge)
+                if edge is not None and at is not None and under(out, at.low):
+                    values: dict[str, Value] = {"bay": bay.name, "vehicle": vehicle.name, "offset": near(bay.ladder.offset)}
+                    yield Hit(bay.ladder.offset.path, values | {"out": up(out, "length"), "edge": near(edge)})
 
 
 @finding("hatch-too-small", "advice", documents=(PLAN, RECORD))

@@ -158,13 +158,14 @@ def anchorage_unsupervised(view: View) -> Iterator[Hit]:
 
 @finding("structure-unchecked", "must-fix", documents=(PLAN, RECORD))
 def structure_unchecked(view: View) -> Iterator[Hit]:
-    """What it looks at: who checked the frame and foundation, and when.
+    """What it looks at: who checked the frame and foundation, and when; a day that lies ahead is none.
 
     Why: a rated rail on an unchecked frame proves nothing. Example: rail rated, canopy frame not. Reference: common
     practice, no published source.
     """
     for system in systems_in_use(view):
-        if system.anchorage.structure_checked_by is None or system.anchorage.structure_checked_on is None:
+        on = system.anchorage.structure_checked_on
+        if system.anchorage.structure_checked_by is None or on is None or view.ahead(on):
             yield Hit(f"{system.anchorage.path}.structure_checked_by", {"system": system.id})
 
 

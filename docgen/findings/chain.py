@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from docgen.calc.anchorage import second_load
 from docgen.calc.capacity import least_spacing
 from docgen.engineering.chains import EACH, RATED_KINDS
-from docgen.engineering.loads import peak_force, second_case, widest
-from docgen.engineering.model import Chain
+from docgen.engineering.loads import kept_of_two, peak_force, second_case, widest
+from docgen.engineering.model import Case, Chain
+from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import spread
 from docgen.findings.common import bays_in_use, case_names, listed, most_first, on_rail, systems_in_use, terms
 from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, PLAN, RECORD, RESCUE, SRD, finding
+from docgen.findings.tolerances import margin_record
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import no_noise, over, same_figure, under
 from docgen.site import Part, System
@@ -494,28 +497,37 @@ def second_load_low(view: View) -> Iterator[Hit]:
 
 @finding("second-clearance-short", "must-fix", documents=(PLAN, RECORD))
 def second_clearance_short(view: View) -> Iterator[Hit]:
-    """What it looks at: the clearance of every allowed case with the rail bent by one who hangs and one who falls.
+    """What it looks at: the clearance of every allowed case with the rail bent by one who hangs and one who falls: as the figures stand, and what is kept
+    of the margin in the worst corner of all tolerances.
 
-    Why: the second person strikes what is below. Example: a margin of 0.3 ft, and the rail bends 0.5 ft more. Reference: the no-contact
-    rule of the law in force; arithmetic.
+    Why: the second person strikes what is below. What holds for one holds for two: the whole margin, or as much as must be kept where a record of the
+    qualified person covers it. Example: of 2.0 ft all is kept with 0.2 ft to spare, and the rail bends 0.5 ft more. Reference: the no-contact rule of the law in force; arithmetic.
     """
     for system in _shared(view):
         case = second_case(system)
         if case is None or case.deflection is None:
             continue
         deflection = spread(case.deflection, "bound", view.system)[0].high
-        bent = [
-            (no_noise(c.margin.si - deflection + (0.0 if c.deflection is None else c.deflection.si)), c)
-            for c in view.allowed if c.bay == system.bay and c.margin is not None
-        ]  # fmt: skip
-        left, worst = min(bent, key=lambda pair: pair[0], default=(0.0, None))
-        if worst is not None and under(left, 0.0):
+        short = [(_short_of_two(view, c, deflection), c) for c in view.allowed if c.bay == system.bay]
+        most, worst = max(short, key=lambda pair: pair[0], default=(0.0, None))
+        if worst is not None and over(most, 0.0):
             values = case_names(view, [worst]) | {
                 "system": system.id,
                 "deflection": up(deflection, "length"),
-                "short": up(-left, "length"),
+                "short": up(most, "length"),
             }
             yield Hit(case.deflection.path, values)
+
+
+def _short_of_two(view: View, case: Case, deflection: float) -> float:
+    """How much a case lacks with the rail bent so far [m], as it stands or in its worst corner, whichever is more; below zero where it lacks nothing."""
+    if case.margin is None or case.margin_term is None or case.kept_least is None:
+        return -math.inf  # not computed for one either, and told
+    bent = max(0.0, deflection - (0.0 if case.deflection is None else case.deflection.si))
+    kept = kept_of_two(case, deflection, Sheet(case.path))
+    least = case.margin_term if margin_record(view, case, kept) is None else case.kept_least
+    lacking = -math.inf if kept is None else no_noise(least.si - kept)
+    return max(no_noise(bent - case.margin.si), lacking)
 
 
 @finding("users-unstated", "fix-soon", documents=(PLAN, RECORD, NOTICE))

@@ -154,12 +154,12 @@ def _longest(answer: Answer, part: Part) -> object:
 
 
 def slack_falls(view: View) -> Iterator[tuple[Bay, Quantity, Part, float]]:
-    """The bays whose line has slack, with the slack, each device of the system, and the fall into it in m."""
+    """The bays whose line has slack, with the slack, each device that stops a fall there, and the fall into it in m."""
     for bay in bays_in_use(view):
         slack, system = bay.hook_up.line.slack, view.site.system_of(bay.id)
         if slack is None or slack.si < 0 or system is None:
             continue
-        for part in view.site.parts(system.parts, "srd"):
+        for part in view.site.arresting(system):
             own = part.free_fall.si if part.free_fall is not None else 0.0
             yield bay, slack, part, arrest.slack_fall(max(own, 0.0), slack.si)
 

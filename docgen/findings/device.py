@@ -62,7 +62,7 @@ __all__ = [
 
 @finding("line-too-short", "must-fix", documents=(PLAN, RECORD))
 def line_too_short(view: View) -> Iterator[Hit]:
-    """What it looks at: the longest line that a case needs, ground hook-up included, against the line there is.
+    """What it looks at: the longest line that a case needs, ground hook-up included, against the line of each device there is, that on the ladder among them.
 
     Why: the line runs out before the arrest. Example: 19.0 + 3.5 = 22.5 ft needed, line 20 ft. Reference: common
     practice, no published source.
@@ -70,7 +70,7 @@ def line_too_short(view: View) -> Iterator[Hit]:
     needed = [c for c in view.allowed if c.line_needed is not None]
     for cases in grouped(needed, lambda c: c.bay, lambda c: most_first(c.line_needed)):
         system = view.site.system_of(cases[0].bay)
-        for device in view.site.parts(system.parts, "srd") if system else ():
+        for device in view.site.arresting(system) if system else ():
             needs = cases[0].line_needed
             if device.line_length is not None and needs is not None and over(needs.si, device.line_length.si):
                 values = case_names(view, cases[:1]) | {

@@ -419,7 +419,7 @@ def _coldest(view: View) -> dict[str, tuple[Task, Quantity | None]]:
         if task.permission != "allowed" or bay is None or system is None:
             continue
         cold = task.temperature_min or (None if bay.setting == "indoor" else view.site.limits.weather.temperature_min)
-        for part in view.site.parts(system.parts, "srd") if cold is not None or bay.setting != "indoor" else ():
+        for part in view.site.arresting(system) if cold is not None or bay.setting != "indoor" else ():
             before = lowest[part.id][1] if part.id in lowest else None
             if before is None or (cold is not None and cold.si < before.si):
                 lowest[part.id] = (task, cold)

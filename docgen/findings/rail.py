@@ -32,7 +32,7 @@ def _bent(view: View) -> Iterator[tuple[Bay, Bending]]:
     """The bays in use with a device, and their rail under the load that can come; the largest force that any law lets through where a device states no peak."""
     for bay in bays_in_use(view):
         system = view.site.system_of(bay.id)
-        devices = view.site.parts(system.parts, "srd") if system is not None else ()
+        devices = view.site.arresting(system) if system is not None else ()
         peak = stated_peak(devices) or practice("peak_unstated").si
         if devices and peak:
             yield bay, bending(bay.rail, users_in_span(system, bay.rail), peak, Sheet(bay.path))

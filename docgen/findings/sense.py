@@ -281,7 +281,7 @@ def line_angle_other_rail(view: View) -> Iterator[Hit]:
     """
     for system in systems_in_use(view):
         rails = [p.id for p in view.site.parts(system.parts, "rail")]
-        for part in view.site.parts(system.parts, "srd"):
+        for part in view.site.arresting(system):
             named = part.line_angle.rail
             if named is not None and rails and named not in rails:
                 yield Hit(f"{part.line_angle.path}.rail", {"device": part.id, "rail": named, "hangs": listed(rails)})

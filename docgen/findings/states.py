@@ -237,6 +237,7 @@ def _used(site: Site, section: str, key: str) -> Iterator[str]:
             yield from (s.bay for s in site.systems if s.id == key)
         case "equipment":
             yield from (s.bay for s in site.systems if any(p.id == key for p in site.belonging(s)))
+            yield from (b.id for b in site.bays if (d := site.ladder_device(b)) is not None and d.id in site.within(key))
             yield from (
                 b.id for b in site.bays if any(a.part is not None and a.part in site.within(key) for a in b.rescue_anchors)
             )

@@ -18,6 +18,7 @@ from docgen.trade.practice import practice
 __all__ = [
     "Fault",
     "distance_signed",
+    "line_fouled",
     "obstruction_unmeasured",
     "struck_entry_idle",
     "swing_into",
@@ -204,6 +205,26 @@ def swing_into_flat_light(view: View) -> Iterator[Hit]:
     for met in _met(view, lambda case, struck: (case.bay, struck.object), _flat):
         if not over(met.struck.drop.si, _light(view)):
             yield _hit(view, met, _values(view, met))
+
+
+@finding("line-fouled", "must-fix", documents=(PLAN, RECORD))
+def line_fouled(view: View) -> Iterator[Hit]:
+    """What it looks at: things over the heads of those at work, between line exit and D-ring, against how far out the line can be there.
+
+    Why: a line that lies against a pipe or a beam does not run straight up: it bends and may be cut, the trolley does not follow, and no figure
+    of the case holds. Beyond the reach of the line nothing is met. Example: a pipe at 20 ft over the walkway, the rail at 27 ft. Reference: common practice, no
+    published source; geometry.
+    """
+    met: dict[tuple[str, str], list[Case]] = {}
+    for case in view.allowed:
+        for path in case.fouled:
+            met.setdefault((path, case.bay), []).append(case)
+    for (path, bay), cases in met.items():
+        known = (*view.bays[bay].obstructions, *view.vehicles[cases[0].vehicle].protrusions)
+        thing = next(t for t in known if t.path == path)
+        bottom = min((q for q in (thing.bottom, thing.top) if q is not None), key=lambda q: q.si)
+        values = case_names(view, cases[:1]) | {"thing": thing.what, "bottom": near(bottom)}
+        yield Hit(path, values, about=task_path(view, cases[0]))
 
 
 @finding("obstruction-unmeasured", "must-fix", documents=(PLAN, RECORD))

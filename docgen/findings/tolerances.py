@@ -20,6 +20,7 @@ from docgen.units import exact
 __all__ = [
     "angle_over_after_tolerances",
     "clearance_tolerance",
+    "margin_record",
     "margin_use_recorded",
     "margin_used_up",
     "offset_over_after_tolerances",
@@ -73,21 +74,25 @@ def _height(case: Case) -> float:
     return least_first(case.height)
 
 
-def _entry(view: View, case: Case) -> KeptMargin | None:
-    """The record of the qualified person of that day that covers this case: for its margin, and for no more than is kept."""
+def margin_record(view: View, case: Case, kept: float | None) -> KeptMargin | None:
+    """The record of the qualified person of that day that covers this case: for its margin, and for no more than is kept [m]."""
     task = _task(view, case)
-    return next((e for e in task.kept_margins if e.case == case.id and _covers(view, e, case)), None)
+    return next((e for e in task.kept_margins if e.case == case.id and _covers(view, e, case, kept)), None)
+
+
+def _entry(view: View, case: Case) -> KeptMargin | None:
+    return margin_record(view, case, None if case.kept is None else case.kept.si)
 
 
 def _task(view: View, case: Case) -> Task:
     return next(t for t in view.site.tasks if t.id == case.task)
 
 
-def _covers(view: View, entry: KeptMargin, case: Case) -> bool:
-    if entry.keeps is None or entry.of is None or case.kept is None or case.margin_term is None:
+def _covers(view: View, entry: KeptMargin, case: Case, kept: float | None) -> bool:
+    if entry.keeps is None or entry.of is None or kept is None or case.margin_term is None:
         return False
     named = held(view, "qualified-person", entry.by, entry.on)
-    return named and same_figure(entry.of.si, case.margin_term.si) and not over(entry.keeps.si, case.kept.si)
+    return named and same_figure(entry.of.si, case.margin_term.si) and not over(entry.keeps.si, kept)
 
 
 @finding("margin-used-up", "must-fix", documents=(PLAN, RECORD))

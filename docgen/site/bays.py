@@ -102,6 +102,7 @@ class BayRail(Node):
     line_exit_below_rail: Length | None = says(
         "Length from the underside of the rail down to the point where the line leaves the housing of the device, measured on site.",
         {"value": "1.0 ft", "how": "measured", "by": "safety-manager", "on": "2026-03-02"},
+        above=0,
         toward="nearest",
         most="100 ft",
     )

@@ -176,6 +176,13 @@ class Site(Node):
         """The device with a shorter stopping distance that protects on the ladder of a bay; None where something else does."""
         return self.part(bay.ladder.device) if bay.ladder.control == "shorter-device" else None
 
+    def arresting(self, system: System) -> tuple[Part, ...]:
+        """The devices that stop a fall on the rail of a system: its own, and the one that protects on the ladder of its bay."""
+        bay = self.bay(system.bay)
+        on_ladder = None if bay is None else self.ladder_device(bay)
+        own = self.parts(system.parts, "srd")
+        return own if on_ladder is None or on_ladder.kind != "srd" or on_ladder in own else (*own, on_ladder)
+
     def part(self, key: str | None) -> Part | None:
         """The piece of equipment of that id."""
         return _by_id(self.equipment, key)

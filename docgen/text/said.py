@@ -190,15 +190,21 @@ def _si(figure: str, unit: str, kind: str) -> float | None:
 
 
 def lengths_in(text: str) -> Iterator[tuple[str, float]]:
-    """Each length written in a text as the width of an opening, a hole or a port, with the words and its SI value in m."""
-    return _lengths(_openings(), text)
+    """Each length written in a text as the width of an opening, a hole, a port or a lid, with the words and its SI value in m: the figure
+    after the noun, or before it."""
+    for written in _openings():
+        yield from _lengths(written, text)
 
 
 @cache
-def _openings() -> re.Pattern[str]:
-    return re.compile(
-        rf"(?:opening|hole|port|gap)s?\b[^.;,\d]{{0,20}}(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|mm)(?![\w/])",
-        re.IGNORECASE,
+def _openings() -> tuple[re.Pattern[str], ...]:
+    noun, figure = (
+        r"(?:opening|hole|port|gap|lid)s?\b",
+        rf"(?P<figure>{NUMBER})[\s\u00a0-]?(?P<unit>{UNIT['length']}|inch|mm)(?![\w/])",
+    )
+    return tuple(
+        re.compile(one, re.IGNORECASE)
+        for one in (rf"{noun}[^.;,\d]{{0,20}}{figure}", rf"(?<![\d.]){figure}[^.;,\d]{{0,20}}\b{noun}")
     )
 
 

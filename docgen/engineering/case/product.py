@@ -120,6 +120,7 @@ def _product(about: Subject, s: Stages) -> Case:
         feet_high=length("feet_high", None if hanging is None else hanging.feet_high),
         line_needed=length("line_needed", s.line_needed),
         struck=s.struck,
+        fouled=s.fouled,
         missing=s.missing,
         assumed=s.assumed,
         tolerances=s.tolerances,

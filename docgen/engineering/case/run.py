@@ -77,6 +77,7 @@ class Stages:
     inverse: Stage[Inverse]
     line_needed: float | None
     struck: tuple[Struck, ...]
+    fouled: tuple[str, ...]
     assumed: tuple[Assumed, ...]
     tolerances: tuple[Tolerance, ...]
     inputs: tuple[str, ...]
@@ -135,6 +136,7 @@ def stages(subject: Subject) -> Stages:
         inverse=largest,
         line_needed=hanging.line_needed(bay, line_exit, ring, aside, hang, notes),
         struck=struck.struck(bay, vehicle, subject.side, fall, summed, notes),
+        fouled=struck.fouled(bay, vehicle, fall, summed, notes),
         assumed=tuple(notes.assumed),
         tolerances=tuple(notes.tolerances),
         inputs=tuple(notes.sheet.inputs),

@@ -25,7 +25,7 @@ from docgen.limits import over, under
 from docgen.site import Bay, Obstruction, Protrusion, Quantity, Side, Vehicle
 from docgen.site.obstacle import upright
 
-__all__ = ["FLANK", "struck"]
+__all__ = ["FLANK", "fouled", "struck"]
 
 #: What an entry of the qualified person calls the side of the vehicle itself.
 FLANK = "flank"
@@ -58,6 +58,28 @@ def struck(
     fall = _fall(bay, swing.value, terms.value, notes)
     flank = _flank(vehicle, side, fall, notes)
     return (flank, *(met for thing in things(bay, vehicle) if (met := _thing(thing, fall, notes)) is not None))
+
+
+def fouled(bay: Bay, vehicle: Vehicle, swing: Stage[Swing], terms: Stage[Terms], notes: Notes) -> tuple[str, ...]:
+    """The profile paths of the things over the head that the line itself can lie against, between the line exit and the D-ring.
+
+    Over its lowest point a thing meets the line no farther out than the line is there, as wide as the swing at the D-ring and nothing at the exit.
+    """
+    if swing.value is None or not swing.value.steep > 0:
+        return ()
+    fall, highest = _fall(bay, swing.value, terms.value, notes), swing.value.heights.line_exit.elevation.high
+    found = []
+    for thing in things(bay, vehicle):
+        lowest_point, _ = upright(thing)
+        moves, bottom = isinstance(thing, Protrusion), -math.inf if lowest_point is None else ends(lowest_point, notes)[0]
+        if under(bottom, fall.start + fall.above) or not under(bottom, highest):
+            continue
+        hang = fall.frame.trolley(moves)
+        widest = fall.frame.starts(moves) + max(abs(end) for end in hang)
+        out = widest * min(1.0, (highest - bottom) / fall.steep)
+        if any(not over(max(place.low - hang.high, hang.low - place.high, 0.0), out) for place in places(thing, notes)):
+            found.append(thing.path)
+    return tuple(found)
 
 
 def _fall(bay: Bay, swing: Swing, terms: Terms | None, notes: Notes) -> _Fall:
