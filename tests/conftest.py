@@ -38,6 +38,7 @@ SLOW: dict[str, frozenset[str]] = {
     ),
     "test_composition.py": ALL,
     "test_contradictions.py": ALL,
+    "test_consequences.py": ALL,
     "test_control.py": ALL,
     "test_corners.py": frozenset({"test_random_sites", "test_a_wider_tolerance_improves_nothing"}),
     "test_crash.py": ALL,
