@@ -65,6 +65,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_hundredth_day.py": ALL,
     "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
+    "test_lapses.py": ALL,
     "test_look.py": frozenset(
         {
             "test_a_report_on_a_base_file", "test_approvals_stand_when_a_look_comes", "test_each_type_shows_the_look",
@@ -87,6 +88,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_second_stage.py": ALL,
     "test_site_page.py": ALL,
     "test_states.py": ALL,
+    "test_story.py": ALL,
     "test_struck.py": frozenset({"test_the_arc_in_small_steps", "test_nothing_gets_better"}),
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
     "test_texts.py": frozenset({"test_names_print_once_and_right", "test_a_list_of_names_is_not_escaped_twice", "test_markdown_is_inert_elsewhere"}),
