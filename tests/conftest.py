@@ -23,6 +23,7 @@ ALL = frozenset({"*"})
 
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
+    "test_alarm_numbers.py": ALL,
     "test_always_written.py": ALL,
     "test_approvals.py": ALL,
     "test_arguments.py": frozenset({"test_a_page_is_taken_by_its_content", "test_every_kind_begins_as_its_ending_says", "test_a_link_is_no_page"}),

@@ -1,7 +1,7 @@
-"""Documents under control: the story of two revisions, what lapses and what stands, records that are damaged, holds.
+"""Documents under control: what an approval refuses, states of papers, records that are damaged, holds, registers, hand edits.
 
-Outside checks: hashlib (and nothing of ours) re-verifies a record; the JSON Schemas of the records. What follows from each kind of change
-is tried in test_consequences.py.
+Outside checks: hashlib (and nothing of ours) re-verifies a record; the JSON Schemas of the records. The story of two revisions is told in
+test_story.py, what lapses in test_lapses.py, what follows from a change in test_consequences.py, alarm numbers in test_alarm_numbers.py.
 """
 
 import dataclasses
@@ -64,40 +64,6 @@ def test_nothing_changed_is_said(issued):
     assert changes.none
     assert not changes.replace
     assert "Nothing has changed." in as_text(changes, "en")
-
-
-def test_a_changed_alarm_number_is_issued_once_it_was_tried(site):
-    """An alarm number that is new since the last issue stops the next one until the log says that somebody tried it."""
-    swap(site, *[("number: 555-0150", "number: 555-0199")] * 2)
-    approve_all(site, LATER)
-    _, against = issue(site, LATER, types=("md",))
-    assert [(r.name, r.values["number"]) for r in against] == [("alarm-number-untried", "555-0199")]
-    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="555-0199", how="dialled")
-    revision, against = issue(site, LATER, types=("md",))
-    assert (revision.revision, against) == (2, ())
-
-
-def test_alarm_numbers_that_changed_places_are_tried(site):
-    """Two numbers that were swapped are each dialled again: whoever calls reaches somebody else."""
-    swap(site, ("Control room, number: 555-0150", "Control room, number: 555-0143"))
-    swap(site, ("Rescue lead, number: 555-0143", "Rescue lead, number: 555-0150"))
-    swap(site, ("second: {number: 555-0150", "second: {number: 555-0143"))
-    approve_all(site, LATER)
-    _, against = issue(site, LATER, types=("md",))
-    assert [(r.name, r.values["number"]) for r in against] == [("alarm-number-untried", n) for n in ("555-0143", "555-0150")]
-
-
-def test_the_public_number_is_confirmed_and_never_dialled(site):
-    """A public number that changed is confirmed on the non-emergency line; a test call does not count."""
-    swap(
-        site, ('public: {number: "911"', 'public: {number: "912"'), ('Ambulance and fire, number: "911"', 'Ambulance and fire, number: "912"'),
-        ("wind: 25 mph", "wind: 20 mph"),
-    )  # fmt: skip
-    approve_all(site, LATER)
-    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="912", how="dialled")
-    assert [r.name for r in issue(site, LATER, types=("md",))[1]] == ["public-number-unconfirmed"]
-    happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="912", how="confirmed")
-    assert issue(site, LATER, types=("md",))[1] == ()
 
 
 # states
