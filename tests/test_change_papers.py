@@ -323,7 +323,9 @@ def test_contractors_who_climb_are_told_what_climbers_are(issued, tmp_path):
     _, changes = changed(issued, tmp_path, *CLASS, DEVICE[0])
     told = {(t.who, t.names) for t in changes.tell if t.kind == "device-other"}
     assert {("users", ("U-01", "U-02", "U-03", "U-04", "U-05", "U-06")), ("contractors", ("Service technician",))} <= told
-    assert "Contractors who climb (Service technician): Retraining before the next climb." in words_of(_, changes).replace("*", "")
+    assert "Contractors who climb (Service technician): Retraining before the next climb." in words_of(_, changes).replace(
+        "*", ""
+    )
 
 
 def test_another_bay_of_a_class_lapses_what_counsel_approved(tmp_path):
