@@ -157,7 +157,7 @@ def _facts(profile: Profile, happened: Happened, code: LawAlone) -> Facts:
 
 
 def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
-    """Who held each role by the newest revision, each on the last day of which it knew; nothing where the profile is the one it froze.
+    """Who held each role by the newest revision, and from when to when as far as it knew; nothing where the profile is the one it froze.
 
     A profile on record that cannot be read says nothing here: what is damaged is told when the records are looked at.
     """
@@ -177,13 +177,10 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
             day = min(last.on, date.fromisoformat(ended)) if ended else last.on
             if date.fromisoformat(begun) > day:
                 continue
+            first, parts = date.fromisoformat(begun), tuple(role.get("part") or ())
             known = ((f["name"], min(day, date.fromisoformat(f["until"]))) for f in holder.get("formerly") or () if "until" in f)
-            found += [
-                HeldOnRecord(last.revision, role["id"], name, until)
-                for name, until in known
-                if date.fromisoformat(begun) <= until
-            ]
-            found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day))
+            found += [HeldOnRecord(last.revision, role["id"], name, until) for name, until in known if first <= until]
+            found.append(HeldOnRecord(last.revision, role["id"], holder["name"], day, first, parts))
     return tuple(found)
 
 

@@ -23,6 +23,7 @@ ALL = frozenset({"*"})
 
 # File -> tests that open the office suite, kill processes, start programs, write whole demos or try many cases.
 SLOW: dict[str, frozenset[str]] = {
+    "test_alarm_numbers.py": ALL,
     "test_always_written.py": ALL,
     "test_approvals.py": ALL,
     "test_arguments.py": frozenset({"test_a_page_is_taken_by_its_content", "test_every_kind_begins_as_its_ending_says", "test_a_link_is_no_page"}),
@@ -38,6 +39,7 @@ SLOW: dict[str, frozenset[str]] = {
     ),
     "test_composition.py": ALL,
     "test_contradictions.py": ALL,
+    "test_consequences.py": ALL,
     "test_control.py": ALL,
     "test_corners.py": frozenset({"test_random_sites", "test_a_wider_tolerance_improves_nothing"}),
     "test_crash.py": ALL,
@@ -64,6 +66,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_hundredth_day.py": ALL,
     "test_happened.py": ALL,
     "test_jurisdictions.py": ALL,
+    "test_lapses.py": ALL,
     "test_look.py": frozenset(
         {
             "test_a_report_on_a_base_file", "test_approvals_stand_when_a_look_comes", "test_each_type_shows_the_look",
@@ -86,6 +89,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_second_stage.py": ALL,
     "test_site_page.py": ALL,
     "test_states.py": ALL,
+    "test_story.py": ALL,
     "test_struck.py": frozenset({"test_the_arc_in_small_steps", "test_nothing_gets_better"}),
     "test_templates.py": frozenset({"test_a_gap_of_a_language_is_seen"}),
     "test_texts.py": frozenset({"test_names_print_once_and_right", "test_a_list_of_names_is_not_escaped_twice", "test_markdown_is_inert_elsewhere"}),

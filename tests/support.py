@@ -78,6 +78,10 @@ PlainLoader.yaml_implicit_resolvers = {
 PlainLoader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile("^(?:true|false)$"), ["t", "f"])
 
 
+#: Writes a profile; ten times as fast as the one of Python alone, where the parser of C is there.
+PlainDumper = getattr(yaml, "CSafeDumper", yaml.SafeDumper)
+
+
 class LawLoader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
     """For files of law: of plain words only true, false, null, whole numbers and days are no text."""
 

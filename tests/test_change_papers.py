@@ -14,14 +14,16 @@ from pathlib import Path
 
 import pytest
 import yaml
-from control_site import FIRST, LATER, approve_all, exchange, issue, swap
+from control_site import DEVICE, FIRST, LATER, approve_all, exchange, issue, new_site, swap
 from office import office
 from pypdf import PdfReader
-from support import demo
+from support import PlainDumper, demo
 from test_redline import W, root, word
 
 from docgen.cli import main
+from docgen.compose.standing import standing
 from docgen.control.align import edits, split_words
+from docgen.control.approve import Request, approve
 from docgen.control.brief import change_brief
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.plain import as_lines, plain
@@ -209,7 +211,7 @@ def test_the_brief_of_a_device(issued, tmp_path):
     checked, _ = compared_site(check_site(site, LATER))
     text = words_of(checked, compare_site(checked))
     assert "arrest distance was 30 in, is now 36 in" in text
-    assert "Feet: 4.5 to 12.0 ft." in text
+    assert "feet hang 4.5 to 12.0 ft." in text
     assert "5.0 to 12.0 ft" not in text
     assert "the bay stays closed until the documents are issued again" in text
     assert "equipment[" not in text
@@ -221,7 +223,7 @@ FIELD_LANGUAGE = re.compile(r"\b[a-z]\w*_\w+|\b[a-z]{2,}\.[a-z]{2,}|\w\[|\]\.|\b
 
 def leaves(data, path=""):
     """(path as `changes` names it, value) of every leaf of a profile."""
-    source = read_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), "profile.yaml")
+    source = read_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), "profile.yaml")
     empty = read_text("{}", "profile.yaml")
     return [(c.path, c.new) for c in field_changes(empty, source)]
 
@@ -309,6 +311,35 @@ def test_a_vehicle_that_goes_is_not_new_or_different(issued, tmp_path):
     text = words_of(checked, changes)
     assert "surveyed" not in text
     assert "new or different" not in text
+    told = [*said.forbidden, *said.bans_gone]
+    assert list(as_lines(changes, "en"))[:2] == told
+    summary = " ".join(as_summary(changes, "en").split())
+    assert [summary.count(line) for line in told] == [1, 1]
+    assert summary.index("WHO MAY DO WHAT") < summary.index(told[0]) < summary.index(told[1]) < summary.index("WHOM TO TELL")
+
+
+def test_contractors_who_climb_are_told_what_climbers_are(issued, tmp_path):
+    """Where the device of a bay changes, a class that may climb is told as the crew is: to be trained again before the next climb."""
+    _, changes = changed(issued, tmp_path, *CLASS, DEVICE[0])
+    told = {(t.who, t.names) for t in changes.tell if t.kind == "device-other"}
+    assert {("users", ("U-01", "U-02", "U-03", "U-04", "U-05", "U-06")), ("contractors", ("Service technician",))} <= told
+    assert "Contractors who climb (Service technician): Retraining before the next climb." in words_of(_, changes).replace(
+        "*", ""
+    )
+
+
+def test_another_bay_of_a_class_lapses_what_counsel_approved(tmp_path):
+    """From one bay to the other: notice, bay signs and plan say something else, and counsel's approval of the notice lapses by the clause that says where."""
+    site = new_site(tmp_path)
+    swap(site, *CLASS, (" conditions: [work from your own lift]", ""))
+    checked, before = compared_site(check_site(site, FIRST))
+    given = approve(Request("contractor-notice", "counsel", "A. Petrie", FIRST), checked, before, site, "en").approval
+    swap(site, ("may_climb: true, bays: [B1]", "may_climb: true, bays: [B2]"))
+    after = compared_site(check_site(site, FIRST))[1]
+    lapses = standing(given, after["contractor-notice"]).lapses
+    assert {lapse.clause for lapse in lapses if lapse.what == "text"} >= {"contractor-notice.conditions"}
+    moved = {name for name in before if before[name]["en"].digest != after[name]["en"].digest}
+    assert {"contractor-notice", "bay-sign.B1", "bay-sign.B2", "fall-protection-plan"} <= moved
 
 
 def test_a_new_authority_signs_the_notice_again(issued, tmp_path):
@@ -328,6 +359,7 @@ def test_the_brief_is_one_page(pairs, issued, tmp_path):
     """In PDF and as LibreOffice prints the DOCX, also where more changed than there is room for; what is left is counted."""
     checked, changes = changed(issued, tmp_path, *pairs)
     paper = brief(checked, changes)
+    assert re.search(r"More changed \(\d+\) than there is room for: read the new [A-Z]", paper.markdown)
     assert len(PdfReader(io.BytesIO(WRITERS["pdf"](paper).data)).pages) == 1
     assert len(PdfReader(io.BytesIO(office(WRITERS["docx"](paper).data, "pdf", tmp_path))).pages) == 1
 

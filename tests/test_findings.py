@@ -94,7 +94,10 @@ def run(name: str, case: dict) -> tuple:
         {tuple(key.split(" ")): (row["revision"], date.fromisoformat(row["on"])) for key, row in case.get(of, {}).items()}
         for of in ("in_force", "withdrawn")
     )
-    before = tuple(HeldOnRecord(**{**row, "on": date.fromisoformat(row["on"])}) for row in case.get("held", ()))
+    before = tuple(
+        HeldOnRecord(**{k: date.fromisoformat(v) if k in ("on", "since") else v for k, v in row.items()})
+        for row in case.get("held", ())
+    )
     facts_held = {"in_force": held, "withdrawn": gone, "held_on_record": before}
     return find(replace(view, private=Facts(**facts), **facts_held), name), view.system, log
 

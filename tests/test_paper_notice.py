@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import pytest
 from acceptance import rows, smallest_type
 from plain import read
-from support import AS_OF, CLIMBING, CONDITIONS, composed, demo, overridden, with_changes
+from support import AS_OF, CLIMBING, CONDITIONS, compared, composed, demo, overridden, with_changes
 
+from docgen import papers as library
 from docgen.codes import load
 from docgen.compose.lengths import words_of
+from docgen.control.issue import refusals
+from docgen.papers import Budget
 from docgen.pipeline import compared_site
 from docgen.write.fit import overflow
 from docgen.write.md import render as as_markdown
@@ -293,6 +297,17 @@ def test_a_notice_longer_than_its_page_is_measured_on_both_sheets(tmp_path):
     assert [(o.sheet, o.pages, o.most) for o in found] == [("letter", 2, 1), ("tabloid", 2, 1)]
     assert all(o.over > 0 for o in found)
     assert overflow(plain().document) == ()
+
+
+def test_a_notice_longer_than_its_page_is_not_issued(monkeypatch):
+    """Where the smallest type that the notice may have does not fit, the issue is refused with the sheet, the words too many and the longest clauses (U12)."""
+    checked, bodies = compared("harrow-ridge")
+    large = tuple(replace(o, budget=Budget(1, 30.0, words=350)) if o.name == NOTICE else o for o in library.outlines())
+    monkeypatch.setattr(library, "outlines", lambda: large)
+    told = [r for r in refusals(checked, bodies, (NOTICE,), "en") if r.name == "longer-than-its-page"]
+    assert [(r.values["document"], r.values["sheet"], r.values["most"]) for r in told] == [(NOTICE, "letter", 1)]
+    assert all(r.values["pages"] > 1 and r.values["over"] > 0 for r in told)
+    assert all("held-still (" in str(r.values["longest"]) for r in told), [r.values for r in told]
 
 
 # what counsel found on the notice, each told by its line of that list

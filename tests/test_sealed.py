@@ -199,6 +199,17 @@ def test_nothing_is_issued_over_an_altered_approval(approved, tmp_path):
     assert not (site / "issued").exists()
 
 
+@pytest.mark.parametrize("altered", [{"by": "Z. Stranger"}, {"on": "2024-11-01"}], ids=["name", "day"])
+def test_nothing_is_issued_on_the_word_of_one_whom_nobody_named(altered, approved, tmp_path):
+    """The newest approval, whose digest no later record holds: with another name, or a day on which nobody held the part, it carries no issue."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    last = max(site.glob("approvals/A-*.json"))
+    edit(last, **altered)
+    revision, against = issue(site, FIRST, types=("md",))
+    assert revision is None
+    assert [(r.name, r.values["id"]) for r in against] == [("approval-by-another", last.stem)]
+
+
 def test_approve_prints_its_digest_and_the_next_record_keeps_it(tmp_path, capsys):
     """The digest that approve prints is that of the file (hashlib), and the next approval holds it."""
     site = new_site(tmp_path)

@@ -270,6 +270,7 @@ def test_no_key_of_the_private_file_is_printed(tmp_path):
         texts = {"said": said + printed + err, **(texts_of(out) if out.exists() else {})}
         assert [name for name, text in texts.items() if key in text] == []
         assert re.search(r"private\.yaml:3|line 3 of the private file", said)
+        assert ("is no code of a user" in " ".join(said.split())) == (number < 2)
 
 
 def test_a_refusal_repeats_nothing(site):

@@ -32,7 +32,7 @@ from docgen.signs import alike, name_key
 from docgen.site import RolePart, Site
 from docgen.words import finding_text
 
-__all__ = ["Request", "Taken", "approve", "drafted", "recorded"]
+__all__ = ["Request", "Taken", "approve", "drafted", "named_as", "recorded"]
 
 LARGEST = 20 * 1024 * 1024
 #: How a scan or a photo begins, whatever its name says -> the endings of such a file (ISO 32000, PNG, JPEG and TIFF 6.0, their first bytes; from memory).
@@ -188,11 +188,10 @@ def _named(by: str, part: RolePart, on: date, site: Site) -> tuple[str, str | No
     day. Another spelling is told, and not taken for the name.
     """
     delegates = site.delegates_for(part, on)
-    known = tuple(dict.fromkeys((*site.named_for(part, on), *delegates)))
-    called = site.called_on(by, on)
-    same = next((name for name in known if alike(name) == alike(called)), None)
+    same = named_as(by, part, on, site)
     if same is not None:
         return same, None if same in site.named_for(part, on) else delegates[same]
+    known = _known(part, on, site)
     by = by.strip()
     if not known:
         raise RecordError("nobody-named", by=by, role=part, on=on)
@@ -200,6 +199,16 @@ def _named(by: str, part: RolePart, on: date, site: Site) -> tuple[str, str | No
     if near is not None:
         raise RecordError("approver-spelled-otherwise", by=by, role=part, known=near)
     raise RecordError("approver-not-named", by=by, role=part, on=on, known=known)
+
+
+def named_as(by: str, part: RolePart, on: date, site: Site) -> str | None:
+    """The name by which the profile knows somebody for a part on that day, as one who has it or as a delegate; None where it names nobody so."""
+    called = site.called_on(by, on)
+    return next((name for name in _known(part, on, site) if alike(name) == alike(called)), None)
+
+
+def _known(part: RolePart, on: date, site: Site) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*site.named_for(part, on), *site.delegates_for(part, on))))
 
 
 def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:

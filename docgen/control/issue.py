@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import cast
 
 from docgen import __version__
 from docgen.checked import Assessed
@@ -18,8 +19,9 @@ from docgen.compose.digest import DIGEST_FORMAT
 from docgen.compose.frame import copies, file_stem, state_of, stopping
 from docgen.compose.lengths import longest
 from docgen.compose.pieces import Body
-from docgen.compose.standing import given, older_than, own_needed, resting_on
+from docgen.compose.standing import given, older_than, own_needed, resting_on, standing
 from docgen.control import digests
+from docgen.control.approve import named_as
 from docgen.control.safe import lock, new_folder
 from docgen.control.say import clause_names, role_title
 from docgen.control.sign import Signer
@@ -33,6 +35,7 @@ from docgen.records import (
     CLAUSES,
     RECORD,
     SIGNATURE,
+    Approval,
     Counts,
     Digests,
     Issued,
@@ -44,7 +47,7 @@ from docgen.records import (
     sha256,
 )
 from docgen.signs import name_key
-from docgen.site import Site
+from docgen.site import RolePart, Site
 from docgen.site.log import NumberTried
 from docgen.words import finding_text, words
 
@@ -62,13 +65,17 @@ def refusals(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], languag
 
 
 def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Iterator[Refusal]:
-    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made. A record form goes on to the next page."""
+    """Papers that hang or are carried and do not fit their pages, on each sheet; nothing where no PDF can be made. A record form goes on to the next page.
+
+    They are measured as they would be issued: without the lines that say which approval has lapsed, and why.
+    """
     from docgen.write.fit import overflow
     from docgen.write.pdf import PdfUnavailable
 
     sheets = tuple(name for name in chosen if outline(name).layout != "report" and outline(name).circle == "site")
     if not sheets:
         return
+    kept = tuple(a for a in checked.records.approvals if a.document in bodies and standing(a, bodies[a.document]).stands)
     made = compose_all(
         checked.site,
         checked.code,
@@ -76,7 +83,7 @@ def _too_long(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...]) -> Ite
         checked.happened,
         (),
         wanted=sheets,
-        records=checked.records,
+        records=replace(checked.records, approvals=kept),
         bodies=bodies,
         look=checked.look,
     )
@@ -102,9 +109,9 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
     last = checked.records.issued[-1]
     _, before = stored_site(checked.records, last)
     public = checked.site.emergency.public.number
-    old = set(_alarm_numbers(before))
+    old = set(before.alarm_numbers())
     posts, numbers = {post for post, _ in old}, {number for _, number in old}
-    moved = set(_alarm_numbers(checked.site)) - old
+    moved = set(checked.site.alarm_numbers()) - old
     for number in sorted({number for post, number in moved if post in posts or number not in numbers}):
         tried = (
             n
@@ -123,13 +130,6 @@ def _prepared(tried: NumberTried, site: Site) -> bool:
     role = site.role(site.document.prepared_by)
     holder = role.on(tried.on) if role is not None and tried.on is not None else None
     return holder is not None and tried.by is not None and name_key(tried.by) in map(name_key, holder.names)
-
-
-def _alarm_numbers(site: Site) -> Iterator[tuple[str, str]]:
-    """Who answers, and the number."""
-    emergency = site.emergency
-    yield from ((c.role, c.number) for c in emergency.contacts if c.number)
-    yield from ((post, n) for post, n in (("public", emergency.public.number), ("second", emergency.second.number)) if n)
 
 
 def _stops(name: str, checked: Assessed, language: str) -> Iterator[Refusal]:
@@ -156,10 +156,24 @@ def _unapproved(name: str, checked: Assessed, bodies: Bodies, language: str) -> 
             elif found.uncovered:
                 sections = tuple(dict.fromkeys(c.section or c.id for c in body.clauses if c.id in found.uncovered))
                 yield Refusal("approval-partial", document=paper, language=of, title=title, role=role, sections=sections)
+            elif wrong := next((s.approval for s in found.rests if _by_nobody_named(s.approval, checked)), None):
+                yield Refusal(
+                    "approval-by-another", document=paper, language=of, title=title, id=wrong.id, by=wrong.by, on=wrong.on
+                )
             elif paper != name and older_than(
                 name, of, bodies[name][of].digest, standing.approval, checked.records, checked.site
             ):
                 yield Refusal("approval-older", document=paper, language=of, title=title, id=standing.approval.id, rests=name)
+
+
+def _by_nobody_named(approval: Approval, checked: Assessed) -> bool:
+    """Whether a record bears a name that the profile does not name for its part on its day: `approve` takes none, so somebody wrote in it.
+
+    What an earlier revision froze rests on the profile of then.
+    """
+    if any(approval.id in r.approvals for r in checked.records.issued):
+        return False
+    return named_as(approval.by, cast(RolePart, approval.role), approval.on, checked.site) is None
 
 
 def choose(checked: Assessed, bodies: Bodies, wanted: tuple[str, ...]) -> tuple[str, ...]:

@@ -216,9 +216,7 @@ def _contact(entry: Contact, on: date, site: Site, before: Log, records: Records
 
 
 def _number_tried(entry: NumberTried, on: date, site: Site, before: Log, records: Records) -> Told:
-    emergency = site.emergency
-    known = [*(c.number for c in emergency.contacts), emergency.public.number, emergency.second.number]
-    numbers = tuple(dict.fromkeys(n for n in known if n))
+    numbers = tuple(dict.fromkeys(number for _, number in site.alarm_numbers()))
     if entry.number not in numbers:
         yield "number", Refusal("log-number-unknown", number=entry.number or "", known=numbers)
     elif _public(site, entry.number) and entry.how == "dialled":

@@ -241,24 +241,29 @@ def role_unheld(view: View) -> Iterator[Hit]:
 
 @finding("holder-rewritten", "must-fix", documents=(*ALL, RECORD))
 def holder_rewritten(view: View) -> Iterator[Hit]:
-    """What it looks at: who held each role on its last day known to the newest revision, against what the profile says of that day now.
+    """What it looks at: who held each role on each day known to the newest revision, against what the profile says of those days now.
 
     Why: what that person did would be printed as another's. A name in other letters or blanks is the same, and so is one that the
-    holder bore formerly. Example: T. Maran checked
-    the structure in 2025; his name is overwritten with that of his successor. Reference: document control.
+    holder bore formerly. A role under another id is known by its part. Example: T. Maran checked
+    the structure in 2025; his name is overwritten with that of his successor, or another holder is put in for the month of the check.
+    Reference: document control.
     """
     for held in view.held_on_record:
         role = view.site.role(held.role)
-        if role is None:
-            continue
-        now = role.on(held.on)
-        names = now.names if now is not None else ()
-        if name_key(held.name) not in map(name_key, names):
-            values: dict[str, Value] = {
-                "role": role.title, "on": held.on, "revision": held.revision, "then": held.name,
-                "now": worded("nobody") if now is None else now.called_on(held.on),
-            }  # fmt: skip
-            yield Hit(f"{role.path}.holders", values)
+        roles = (role,) if role else tuple(r for part in held.parts if part != "other" for r in view.site.roles_of(part))
+        begun = (h.from_ for r in roles for h in r.holders)
+        between = {day for day in begun if day and held.since and held.since < day < held.on}
+        for day in sorted(between | {held.since or held.on, held.on}):
+            there = [(r, holder) for r in roles if (holder := r.on(day)) is not None]
+            same = any(name_key(held.name) in map(name_key, holder.names) for _, holder in there)
+            if not same and (there or (role is not None and day == held.on)):
+                of, now = there[0] if there else (roles[0], None)
+                values: dict[str, Value] = {
+                    "role": of.title, "on": day, "revision": held.revision, "then": held.name,
+                    "now": worded("nobody") if now is None else now.called_on(day),
+                }  # fmt: skip
+                yield Hit(f"{of.path}.holders", values)
+                break
 
 
 @finding("role-not-accepted", "fix-soon", documents=(PLAN,))

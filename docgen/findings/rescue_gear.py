@@ -11,6 +11,7 @@ from docgen.findings.model import Value
 from docgen.findings.rule import NOTICE, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import over
+from docgen.signs import name_key
 from docgen.site import KitPlace, Method, Part
 from docgen.site.facts import HAULING
 from docgen.text.said import digits
@@ -33,6 +34,7 @@ __all__ = [
     "kit_unavailable",
     "location_words_missing",
     "number_unlisted",
+    "post_two_numbers",
     "radio_not_suitable",
     "rescue_route_blocked",
     "rescue_route_untimed",
@@ -333,6 +335,22 @@ def number_unlisted(view: View) -> Iterator[Hit]:
         yield Hit(f"{call.public.path}.number", {"number": public})
     if help_ is not None and digits(help_) not in known | ({digits(public)} if public is not None else set()):
         yield Hit(f"{view.site.rescue.external.path}.phone", {"number": help_})
+
+
+@finding("post-two-numbers", "must-fix", documents=(RESCUE, NOTICE))
+def post_two_numbers(view: View) -> Iterator[Hit]:
+    """What it looks at: the number of each listed contact that bears the title of a role, against the telephone of that role.
+
+    Why: one paper prints the one and another paper the other, and one of them is old. Spelled otherwise it is the same number. Example: the
+    telephone of the supervisor is changed under roles, and not among the contacts. Reference: common practice, no published source.
+    """
+    for contact in view.site.emergency.contacts:
+        for role in view.site.roles:
+            if name_key(contact.role) != name_key(role.title) or None in (contact.number, role.phone):
+                continue
+            if digits(contact.number or "") != digits(role.phone or ""):
+                values = {"contact": contact.role, "listed": contact.number or "", "own": role.phone or "", "role": role.id}
+                yield Hit(f"{contact.path}.number", values)
 
 
 @finding("contact-stale", "fix-soon", documents=(RESCUE, NOTICE), stops="use")

@@ -15,7 +15,7 @@ from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.private import NONE, Facts
 from docgen.signs import name_key
-from docgen.site import Bay, Quantity, Site, Vehicle
+from docgen.site import Bay, Quantity, RolePart, Site, Vehicle
 from docgen.site.facts import Fact, missing_facts
 from docgen.text.screens import screen_languages
 from docgen.text.site_texts import SiteTexts
@@ -40,12 +40,17 @@ class Hit:
 
 @frozen
 class HeldOnRecord:
-    """Who held a role on a day by a revision: what the profile said when it was frozen."""
+    """Who held a role by a revision, the profile of which said so when it was frozen.
+
+    `on` is the last day of it that the revision knew, `since` the first one (None: that day alone); `parts` are those of the role.
+    """
 
     revision: int
     role: str
     name: str
     on: date
+    since: date | None = None
+    parts: tuple[RolePart, ...] = ()
 
 
 @frozen

@@ -225,6 +225,20 @@ class Site(Node):
         reviewers = (r.name for r in self.reviewers if r.name is not None)
         return tuple(dict.fromkeys((*(h.called_on(day) for h in holders if h is not None), *reviewers)))
 
+    def alarm_numbers(self) -> tuple[tuple[str, str], ...]:
+        """Whoever is reached by a telephone when somebody hangs, and the number: listed contacts, the public and the second number, whoever calls for help, help from outside."""
+        called = (p.person for s in self.shifts for p in s.posts if p.post == s.chain.caller)
+        callers = (role for key in called if (role := self.role(key)) is not None)
+        outside = self.rescue.external
+        pairs = (
+            *((c.role, c.number) for c in self.emergency.contacts),
+            ("public", self.emergency.public.number),
+            ("second", self.emergency.second.number),
+            *((role.title, role.phone) for role in callers),
+            (outside.agency or "outside", outside.phone),
+        )
+        return tuple(dict.fromkeys((post, number) for post, number in pairs if number))
+
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""
         return _by_id(self.shifts, key)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from docgen.compose.tree import words
 from docgen.frozen import frozen
-from docgen.write.pdf import render
+from docgen.write.pdf import fewest_pages
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -42,7 +42,7 @@ def overflow(document: Document) -> tuple[Overflow, ...]:
 
 
 def _on(document: Document, most: int) -> Overflow | None:
-    pages = render(document).pages or 0
+    pages = fewest_pages(document)
     if pages <= most:
         return None
     blocks = [element for element in document.tree if element.tag in TEXT]
@@ -57,4 +57,4 @@ def _fits(document: Document, without: list[Element], most: int) -> bool:
     gone = {id(element) for element in without}
     tree = copy.copy(document.tree)
     tree[:] = [element for element in document.tree if id(element) not in gone]
-    return (render(replace(document, tree=tree)).pages or 0) <= most
+    return fewest_pages(replace(document, tree=tree)) <= most

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
     from docgen.compose.document import Document
 
-__all__ = ["Face", "PdfUnavailable", "PdfWriter", "faces", "render", "source"]
+__all__ = ["Face", "PdfUnavailable", "PdfWriter", "faces", "fewest_pages", "render", "source"]
 
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
@@ -528,21 +528,7 @@ def render(doc: Document) -> Rendered:
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
     where the text cannot be set.
     """
-    try:
-        import typst
-    except ImportError:
-        raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
-    missing: tuple[str, ...] = ()
-    try:
-        data, pages = _set(doc, lambda face: source(doc, face))
-    except typst.TypstError as error:
-        if "could not be displayed" not in _said(error):
-            raise _failure(doc, error) from None
-        missing = without_glyph(source(doc))
-        try:
-            data, pages = _set(doc, lambda face: _shown(source(doc, face)))
-        except typst.TypstError as again:
-            raise _failure(doc, again) from None
+    (data, pages), missing = _shown_as(doc, lambda make: _set(doc, make))
     notes = []
     if missing:
         signs = ", ".join(f"{sign} ({_number(sign)})" for sign in missing)
@@ -550,6 +536,37 @@ def render(doc: Document) -> Rendered:
     if doc.layout != "report" and pages > _most(doc):
         notes.append(doc.labels["too_long"].replace("{pages}", str(pages)))
     return Rendered(data, pages, tuple(notes))
+
+
+def fewest_pages(doc: Document) -> int:
+    """The pages in the smallest type that the document may have, which are more than it may have where it does not fit; raises as `render` does."""
+
+    def once(make: Callable[[Face | None], str]) -> tuple[bytes, int]:
+        if doc.layout in HANGING:
+            face = faces(doc)[0]
+            return _at(doc, make(face), face)
+        return _at(doc, make(None), Face(doc.type_pt + (POSTER_STEPS[-1] if doc.layout == "poster" else 0.0)))
+
+    return _shown_as(doc, once)[0][1]
+
+
+def _shown_as(
+    doc: Document, do: Callable[[Callable[[Face | None], str]], tuple[bytes, int]]
+) -> tuple[tuple[bytes, int], tuple[str, ...]]:
+    """What is set of the text, with signs that no font has as their numbers, and these signs."""
+    try:
+        import typst
+    except ImportError:
+        raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
+    try:
+        return do(lambda face: source(doc, face)), ()
+    except typst.TypstError as error:
+        if "could not be displayed" not in _said(error):
+            raise _failure(doc, error) from None
+        try:
+            return do(lambda face: _shown(source(doc, face))), without_glyph(source(doc))
+        except typst.TypstError as again:
+            raise _failure(doc, again) from None
 
 
 def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]:
