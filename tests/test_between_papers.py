@@ -261,13 +261,18 @@ def test_a_shift_with_fewer_climbers_than_the_bays_together_says_so_on_every_pap
 )
 def test_the_number_on_the_whole_site_is_told_by_shift(more, here):
     """It stands for the shifts that have it; where none is narrower than the bays together the notice speaks of each bay alone."""
-    shifts = {shift["id"]: shift for shift in yaml.safe_load((SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8"))["shifts"]}
+    shifts = {
+        shift["id"]: shift
+        for shift in yaml.safe_load((SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8"))["shifts"]
+    }
     second = {"post": "Second attendant", "part": "attendant", "person": "attendant"}
     changes = {f"shifts[{s}].{key}": value for s in more for key, value in (
         ("climbers_at_once", 2), ("min_persons", 8), ("posts", [*shifts[s]["posts"], second]))}  # fmt: skip
     papers = harrow(changes)
     for name in (PLAN, NOTICE):
-        assert re.findall(r"((?:[A-Z]\w+(?:, | and )?)+: o|O)nly one climber may be up on this site\.", papers[name]) == ([here] if here else []), name
+        assert re.findall(r"((?:[A-Z]\w+(?:, | and )?)+: o|O)nly one climber may be up on this site\.", papers[name]) == (
+            [here] if here else []
+        ), name
     assert EACH_BAY in papers[NOTICE]
 
 

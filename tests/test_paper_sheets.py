@@ -367,7 +367,8 @@ def test_shifts_that_differ_are_named():
         "shifts[night].chain.caller": "Control room",
     }
     text = sheets(harrow_with(changes), "shift-sheet")["shift-sheet"].markdown
-    assert "On the night shift: is a post absent? Climber 1 drops first." in text
+    assert "A post is absent? Day and Evening: Climber 2 drops first." in text
+    assert "Night: Climber 1 drops first." in text
     assert "Gate operator (guide)" in text
     assert "| Control room | |" in text
 
