@@ -152,7 +152,7 @@ def test_status_of_an_open_day():
     assert "The next is the inspection of D-1, due by 3 February 2027." in first
     assert text.index("## For auditor and insurer") > text.index("## From the log")
     assert "2 of 2 rescuers of the day shift practiced in the last 12 months." in text
-    assert "Nobody on the evening shift has drilled method M1, M2 or M3 on record." in text
+    assert "Nobody on the evening shift has drilled Method 1, 2 or 3 on record." in text
 
 
 def told_of(records, steps=(), sheet="status-sheet"):
