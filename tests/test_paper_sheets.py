@@ -280,7 +280,7 @@ def test_status_for_the_auditor():
     text = sheets(harrow_with(steps=steps), "status-sheet")["status-sheet"].markdown
     assert "| A gate at the ladder | Safety manager | 2026-12-01 | No work there after dark | open |" in text
     assert "1 near miss was entered in 2026-10." in text
-    assert "1 breach by Truck driver was entered in the last 12 months." in text
+    assert "Truck driver: 1 breach was entered in the last 12 months." in text
     assert "A hold stands since 2026-10-20" in text
     assert "Request of counsel" not in text
 
