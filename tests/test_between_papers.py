@@ -287,6 +287,13 @@ def test_what_stopped_a_fall_is_cleared_alike_on_every_paper(site):
         assert not re.search(r"competent person[^.]* (?:has |have )?clear", papers[name], re.IGNORECASE), name
 
 
+@pytest.mark.parametrize("site", FULL)
+def test_no_site_paper_takes_a_role_of_an_employer(site):
+    """P40: which role an authority may assert of the site or a firm is for the file of counsel; no paper that others read admits one."""
+    roles = re.compile(r"\b(?:host|creating|exposing|correcting|controlling)\b(?:,| and| employer)", re.IGNORECASE)
+    assert {name: found[0] for name, text in as_it_is(site).items() if (found := roles.search(text))} == {}
+
+
 def chain_of(text: str) -> dict[str, tuple[str, str]]:
     """Shift -> caller and backup, as procedure and card say them; an empty shift stands for all."""
     out = {}
