@@ -37,6 +37,7 @@ def test_the_clause_register_tells_words_and_law_and_no_field(site):
     assert re.search(r"\| Notice \| [^|]*You can fall and die here", register)
     assert all(row.strip("| ").split(" | ")[2:] not in ([], ["–"], [""]) for row in rows)
     assert "{: .blank }" not in register
+    assert "Who and where" not in register  # a caption that no page shows is no word of a clause
     assert re.search(
         r"^\| Notice 4\.2 \| [^|]* \| Fixed sentence: common practice, no published source\. \|$", register, re.MULTILINE
     )

@@ -266,6 +266,7 @@ def _field(path: str) -> tuple[str, str]:
 
 def _begins(text: str) -> str:
     """The first words of a clause, without marks, pictures and attribute lists; empty for a clause that prints nothing."""
+    text = re.sub(r"^[^\n]+\n?\{:[^{}]*\.silent[^{}]*\}\s*$", "", text, flags=re.MULTILINE)  # a caption that no page shows
     plain = re.sub(r"!\[[^\]]*\]\([^)]*\)|\{:[^{}]*\}|!!! \w+|^[|: -]+$|^\s*(?:[-#]+|\d+\.)\s", " ", text, flags=re.MULTILINE)
     plain = re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", plain)
     words = re.sub(r"\\(?=[^\w\s])", "", re.sub(r"[*|`\"]", " ", plain)).split()
