@@ -88,7 +88,7 @@ class Outline:
     A paper without a digest (`digest` False) is one sheet of all that is known on a day: its sections see the findings and the records,
     no approval rests on it, and it has neither front nor back. A paper without sections is not written by this version.
     `bays` says which bays have one where there is one for each. `heading` is what stands above the paper where that is not its title, `{site}` for the name of the site; `called` is its name in the middle of a sentence and `short` the one before the number of a clause, both by language.
-    `by_law` is the title that the law of a place gives it (`at`).
+    `by_law` is the title that the law of a place gives it (`at`). `fixed` says of clauses that no field gives their words, by their key, why they stand there.
     `questions` are the questions of law that it needs, `also` those that it asks and can do without; `findings_of` papers whose findings are its own too; `apart` the ending of the
     folder of its own into which it goes, on request only; `posted` whether it must hang on the site; `hangs` whether its foot bears the two-dimensional code; `told` whose rules stand on it. `size` is the sheet of the place
     (letter or A4), the next larger one, or half of it; `up`: so many of the same stand on one sheet, to be cut apart, and each section is a side of it; `large` the smallest type of a second PDF on the next larger sheet, None where there is none.
@@ -127,6 +127,7 @@ class Outline:
     large: float | None = None
     up: int = 1
     by_law: ByLaw | None = None
+    fixed: Mapping[str, str] | None = None
 
     def at(self, law: Answers) -> Outline:
         """The paper as it is called where this law is in force."""
@@ -276,6 +277,7 @@ class _Row(TypedDict):
     large: NotRequired[_Large]
     by_law: NotRequired[_ByLaw]
     up: NotRequired[int]
+    fixed: NotRequired[dict[str, str]]
     front: NotRequired[list[str]]
     sections: NotRequired[list[str]]
     back: NotRequired[list[str]]
@@ -326,6 +328,7 @@ def _outline(path: Path, row: _Row) -> Outline:
         sections=tuple(row.get("sections", ())), back=tuple(row.get("back", ())),
         lists=Lists(**row["lists"]) if "lists" in row else None, posted=row.get("posted", False), hangs=row.get("hangs", row.get("posted", False)), told=tuple(row.get("told", ())), apart=row.get("apart"),
         large=float(row["large"]["smallest_pt"]) if "large" in row else None, by_law=_by_law(row["by_law"]) if "by_law" in row else None, up=row.get("up", 1),
+        fixed=row.get("fixed"),
     )  # fmt: skip
 
 

@@ -4,20 +4,18 @@
     .venv/bin/python tests/acceptance.py harrow-ridge    one demo
 
 Pages, words and type are those of index.yaml; the rest stands in acceptance.yaml. Pages are counted in the PDF, type sizes are read from it
-by pdftohtml (Poppler) without heads and feet, and where acceptance.yaml says `signed` without the tables that are signed.
+without heads and feet, and where acceptance.yaml says `signed` without the tables that are signed.
 """
 
 from __future__ import annotations
 
-import html
+import io
 import re
-import shutil
-import subprocess
 import sys
-import tempfile
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import floor
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import yaml
 from plain import Read, read
+from pypdf import PdfReader
 from support import composed, demo
 
 from docgen.codes import LawAlone
@@ -60,22 +59,17 @@ def signed(document: Document) -> str:
 
 
 def smallest_type(data: bytes, aside: str = "") -> float | None:
-    """The smallest type on the pages of a PDF in whole points, without heads, feet and the words `aside`; None without Poppler."""
-    if shutil.which("pdftohtml") is None:
-        return None
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "paper.pdf"
-        path.write_bytes(data)
-        said = subprocess.run(
-            ["pdftohtml", "-xml", "-i", "-zoom", "1", "-stdout", str(path)], check=True, capture_output=True, text=True
-        )
-    sizes = {m[1]: float(m[2]) for m in re.finditer(r'<fontspec id="(\d+)" size="(\d+)"', said.stdout)}
-    used = set()
-    for m in re.finditer(r'<text [^>]*font="(\d+)"[^>]*>(.*?)</text>', said.stdout):
-        text = " ".join(html.unescape(re.sub(r"<[^>]*>", "", m[2])).split())
-        if text and text not in aside:
-            used.add(m[1])
-    return min((sizes[font] for font in used if sizes[font] > FOOT), default=None)
+    """The smallest type on the pages of a PDF [pt], rounded down to a tenth, without heads, feet and the words `aside`."""
+    used, aside = set[float](), " ".join(aside.split())
+
+    def note(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+        said = " ".join(text.split())
+        if said and said not in aside:
+            used.add(floor(size * abs(tm[3] * cm[3]) * 10 + 0.01) / 10)
+
+    for page in PdfReader(io.BytesIO(data)).pages:
+        page.extract_text(visitor_text=note)
+    return min((size for size in used if size > FOOT), default=None)
 
 
 def citations(code: LawAlone) -> frozenset[str]:
@@ -125,7 +119,7 @@ def _faults(
             yield f"{pages} pages, at most {budget.pages}"
         if budget.words is not None and count > budget.words:
             yield f"{count} words, at most {budget.words}"
-        if smallest is not None and round(smallest) < int(budget.smallest_pt) and shown.layout != "report":
+        if smallest is not None and smallest < budget.smallest_pt and shown.layout != "report":
             yield f"{smallest:g} pt, at least {budget.smallest_pt:g}"
     for what, is_ in (("grade", round(found.grade, 1)), ("mean", round(found.mean, 1)), ("longest", found.longest)):
         if what == "longest" and "longest_of_law" in rule:

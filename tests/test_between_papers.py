@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+import yaml
 from plain import read, sentences_of
 from support import AS_OF, CLIMBING, SITES, composed, demo, log_of, logged, run, with_changes
 
@@ -239,6 +240,58 @@ def test_climbers_at_once_and_limits_are_the_same(site):
     assert len(lower) == len(upper) == 1
     assert {n for n, (low, high) in limits.items() if low and high} >= {PLAN, *SIGNS}
     assert all(bool(low) == bool(high) for low, high in limits.values())
+
+
+ALONE = "nly one climber may be up on this site."
+EACH_BAY = "Only one climber may be up in each bay."
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_a_shift_with_fewer_climbers_than_the_bays_together_says_so_on_every_paper(site):
+    """One climber a shift at two bays of one each: the notice gives no second one away, and plan and shift sheet say the same."""
+    papers = as_it_is(site) | said(demo(site), ("shift-sheet",))
+    for name in (PLAN, NOTICE, "shift-sheet"):
+        assert papers[name].count(ALONE) == 1, name
+    assert [name for name, text in papers.items() if "in each bay." in text] == []
+
+
+@pytest.mark.parametrize(
+    ("more", "here"),
+    [(("day", "evening", "night"), ""), (("day", "evening"), "Night: o"), (("night",), "Day and Evening: o")],
+)
+def test_the_number_on_the_whole_site_is_told_by_shift(more, here):
+    """It stands for the shifts that have it; where none is narrower than the bays together the notice speaks of each bay alone."""
+    shifts = {
+        shift["id"]: shift
+        for shift in yaml.safe_load((SITES / "harrow-ridge" / "profile.yaml").read_text(encoding="utf-8"))["shifts"]
+    }
+    second = {"post": "Second attendant", "part": "attendant", "person": "attendant"}
+    changes = {f"shifts[{s}].{key}": value for s in more for key, value in (
+        ("climbers_at_once", 2), ("min_persons", 8), ("posts", [*shifts[s]["posts"], second]))}  # fmt: skip
+    papers = harrow(changes)
+    for name in (PLAN, NOTICE):
+        assert re.findall(r"((?:[A-Z]\w+(?:, | and )?)+: o|O)nly one climber may be up on this site\.", papers[name]) == (
+            [here] if here else []
+        ), name
+    assert EACH_BAY in papers[NOTICE]
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_what_stopped_a_fall_is_cleared_alike_on_every_paper(site):
+    """Harness and connector are never used again, on plan, rescue procedure and tag; no paper lets the competent person clear them after a fall."""
+    papers = as_it_is(site)
+    assert "After a fall harness and connector are not used again" in papers[PLAN]
+    assert "Harness and connector are not used again; the plan says who clears the rest." in papers[PROCEDURE]
+    assert "A harness or connector that stopped a fall is never cleared." in papers["out-of-service-tag"]
+    for name in set(papers) - {PLAN, "out-of-service-tag"}:
+        assert not re.search(r"competent person[^.]* (?:has |have )?clear", papers[name], re.IGNORECASE), name
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_no_site_paper_takes_a_role_of_an_employer(site):
+    """P40: which role an authority may assert of the site or a firm is for the file of counsel; no paper that others read admits one."""
+    roles = re.compile(r"\b(?:host|creating|exposing|correcting|controlling)\b(?:,| and| employer)", re.IGNORECASE)
+    assert {name: found[0] for name, text in as_it_is(site).items() if (found := roles.search(text))} == {}
 
 
 def chain_of(text: str) -> dict[str, tuple[str, str]]:

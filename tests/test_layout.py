@@ -13,7 +13,7 @@ from support import composed, demo
 
 from docgen.compose.lengths import words_of
 from docgen.compose.number import contents_of, number
-from docgen.compose.tree import parse
+from docgen.compose.tree import ONE_LINE, parse
 from docgen.papers import outline
 from docgen.papers import papers as library
 from docgen.write import widths
@@ -100,6 +100,38 @@ def test_no_heading_is_left_at_the_foot_of_a_page(site, name):
             if head[0] in HEADINGS and after and after[0][1] is not None and head[2] != after[0][1]
         ]  # fmt: skip
         assert stranded == [], paper
+
+
+@pytest.mark.parametrize(("site", "name"), [(site, name) for site, name in PAPERS if outline(name).layout == "report"])
+def test_a_heading_keeps_two_lines_of_what_follows(site, name):
+    """Where one line stands under a heading, what follows that line in the section begins on the same page."""
+    for paper, _, data in of_kind(site, name):
+        pages = [marked(page) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+        found = marks(data)
+        alone = []
+        for (head, at), (kind, first), (after, then) in zip(found, found[1:], found[2:], strict=False):
+            if (
+                head not in ("/H2", "/H3")
+                or kind not in ("/P", "/NonStruct", "/Div")
+                or after in HEADINGS
+                or not (at and first and then)
+            ):
+                continue
+            text = "".join(pages[page].get(mark, ("", 0))[0] for page, mark in first)
+            if len(text) <= ONE_LINE and then[0][0] != at[-1][0]:
+                alone.append((at[-1][0] + 1, text))
+        assert alone == [], paper
+
+
+def test_the_number_of_a_table_stands_over_its_head_on_each_later_page():
+    """A table that goes on to more pages is named there, and nowhere twice."""
+    pytest.importorskip("typst")
+    rows = "\n".join(f"| row {n} | words |" for n in range(120))
+    text = f"# Title\n\nMany rows {{: .caption }}\n\n| A | B |\n| :-- | :-- |\n{rows}\n\nFew rows {{: .caption }}\n\n| A | B |\n| :-- | :-- |\n| one | two |\n"
+    read = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(render(made(text)).data)).pages]
+    assert len(read) > 2
+    assert ["Table 1, continued" in page for page in read] == [False, *["row " in page for page in read[1:]]]
+    assert not any("Table 2, continued" in page for page in read)
 
 
 @pytest.mark.parametrize(("site", "name"), PAPERS)

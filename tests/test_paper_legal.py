@@ -35,6 +35,16 @@ def test_the_clause_register_tells_words_and_law_and_no_field(site):
     rows = [row for row in register.splitlines() if row.startswith("| ") and not row.startswith(("| :--", "| Clause"))]
     assert all(len(row.strip("| ").split(" | ")) == 3 for row in rows)
     assert re.search(r"\| Notice \| [^|]*You can fall and die here", register)
+    assert all(row.strip("| ").split(" | ")[2:] not in ([], ["–"], [""]) for row in rows)
+    assert "{: .blank }" not in register
+    assert "Who and where" not in register  # a caption that no page shows is no word of a clause
+    assert re.search(
+        r"^\| Notice 4\.2 \| [^|]* \| Fixed sentence: common practice, no published source\. \|$", register, re.MULTILINE
+    )
+    assert re.search(
+        r"^\| Notice 4\.1 \|.*Profile: bays \(phone, watcher\); emergency \(public, radio, second\)\.", register, re.MULTILINE
+    )
+    assert re.search(r"^\| Notice 1\.\d \| Only .* up .*Results of the engineering record\. \|$", register, re.MULTILINE)
     first = next(c for c in bodies_of(site)["contractor-notice"].clauses if c.id.endswith(".fall-keep"))
     assert any(" ".join(first.text.split()[:4]) in row for row in rows)
 
@@ -43,7 +53,9 @@ def test_the_register_names_the_law_of_a_clause():
     """The limit on the bay sign rests on the paragraph that the law data gives, and the reader finds it beside its words."""
     register = section("harrow-ridge", "Clause register", "Findings").replace("\u00a0", " ")
     assert re.search(
-        r"^\| Bay sign \| [^|]*Less than 310 lb with tools\. \| 29 CFR 1910\.140\(d\)\(1\)\(v\) \|$", register, re.MULTILINE
+        r"^\| Bay sign \| [^|]*Under 310 lb with clothing, harness, tools\. \| 29 CFR 1910\.140\(d\)\(1\)\(v\)\. Profile: limits \(lower, upper\)\. \|$",
+        register,
+        re.MULTILINE,
     )
 
 
@@ -119,14 +131,14 @@ def test_what_nobody_says_of_records_is_told_as_not_stated():
 def test_a_firm_stands_with_its_contract_and_what_is_on_file():
     """Contract, clause, when it was seen, and certificates with their last day stand in the legal file and on no paper of the site."""
     steps = (
-        {"add": {"kind": "contract-seen", "on": "2026-09-25", "by": "K. Lund", "firm": "Prairie Combine Service (invented)", "sentence": "Posted rules bind"}},
+        {"add": {"kind": "contract-seen", "on": "2026-10-02", "by": "K. Lund", "firm": "Prairie Combine Service (invented)", "sentence": "Posted rules bind"}},
         {"add": {"kind": "certificate", "on": "2026-09-26", "by": "K. Lund", "what": "Liability cover", "of": "Prairie Combine Service (invented)", "until": "2026-10-31"}},
         {"add": {"kind": "certificate", "on": "2026-09-27", "by": "K. Lund", "what": "Lift card", "of": "Somebody else", "until": "2027-10-31"}},
     )  # fmt: skip
     told = legal_file(with_changes(demo("pellan-creek"), {}, log=logged(log_of("pellan-creek"), steps))).markdown
     (row,) = (line for line in told.splitlines() if line.startswith("| Prairie Combine"))
     assert "| C-2026-07 | Clause 6: the rules posted at the gate are a condition of entry |" in row
-    assert "2026-09-25, K. Lund: Posted rules bind" in row
+    assert "2026-10-02, K. Lund: Posted rules bind" in row
     assert row.endswith("| Liability cover, until 2026-10-31 (past) |")
     assert "Firms and contracts" not in text_of("harrow-ridge")
     for body in bodies_of("pellan-creek").values():

@@ -213,11 +213,12 @@ def test_a_citation_stands_only_where_it_is_about_that():
 
 def test_each_clock_has_its_own_paragraph():
     """A death within 8 hours is paragraph (a)(1), a stay in hospital, an amputation or an eye within 24 hours is (a)(2)."""
-    death, grave = (s for s in sentences(clauses()["report"]) if "1904.39" in s)
+    death, grave, way = (s for s in sentences(clauses()["report"]) if "1904.39" in s)
     assert "within 8 h" in death
     assert "1904.39(a)(1)" in death
     assert "Within 24 h" in grave
     assert "1904.39(a)(2)" in grave
+    assert "1904.39(a)(3)" in way
 
 
 @pytest.mark.parametrize("place", ["GB", "IE", "AU-NSW", "CA-ON", "CA-QC", "NZ"])

@@ -152,7 +152,7 @@ def test_status_of_an_open_day():
     assert "The next is the inspection of D-1, due by 3 February 2027." in first
     assert text.index("## For auditor and insurer") > text.index("## From the log")
     assert "2 of 2 rescuers of the day shift practiced in the last 12 months." in text
-    assert "Nobody on the evening shift has drilled method M1, M2 or M3 on record." in text
+    assert "Nobody on the evening shift has drilled Method 1, 2 or 3 on record." in text
 
 
 def told_of(records, steps=(), sheet="status-sheet"):
@@ -280,7 +280,7 @@ def test_status_for_the_auditor():
     text = sheets(harrow_with(steps=steps), "status-sheet")["status-sheet"].markdown
     assert "| A gate at the ladder | Safety manager | 2026-12-01 | No work there after dark | open |" in text
     assert "1 near miss was entered in 2026-10." in text
-    assert "1 breach by Truck driver was entered in the last 12 months." in text
+    assert "Truck driver: 1 breach was entered in the last 12 months." in text
     assert "A hold stands since 2026-10-20" in text
     assert "Request of counsel" not in text
 
@@ -367,7 +367,8 @@ def test_shifts_that_differ_are_named():
         "shifts[night].chain.caller": "Control room",
     }
     text = sheets(harrow_with(changes), "shift-sheet")["shift-sheet"].markdown
-    assert "On the night shift: is a post absent? Climber 1 drops first." in text
+    assert "A post is absent? Day and Evening: Climber 2 drops first." in text
+    assert "Night: Climber 1 drops first." in text
     assert "Gate operator (guide)" in text
     assert "| Control room | |" in text
 

@@ -28,6 +28,7 @@ LABELS = {
     "page": ("{page}", "{pages}"),  # footer: "Page {page} of {pages}"
     "contents": (),  # title of the contents list
     "table": ("{n}",),  # caption and cross reference: "Table {n}"
+    "continued": ("{table}",),  # over the head of a table on each later page: "Table 3, continued"
     "figure": ("{n}",),  # caption and cross reference: "Figure {n}"
     "section": ("{n}",),  # cross reference: "section {n}"
     "clause": ("{n}",),  # cross reference: "clause {n}"

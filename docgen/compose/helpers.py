@@ -186,7 +186,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "up_together", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -625,6 +625,21 @@ class Helpers:
         if system is not None:
             numbers.append(system.climbers_at_once)
         return min((n for n in numbers if n is not None), default=None)
+
+    def up_together(self) -> list[tuple[tuple[str, ...], int]]:
+        """How many climbers may be up on the whole site, where a shift allows fewer than the open bays take together.
+
+        Each number with the names of its shifts; no name where it holds on every shift on which anybody climbs.
+        """
+        each = [self.people_at_once(bay) for bay in self.open_bays()]
+        room = sum(n or 0 for n in each)
+        climbing = [shift for shift in self.site.shifts if shift.climbing]
+        found: dict[int, list[str]] = {}
+        for shift in climbing:
+            most = shift.climbers_at_once
+            if most is not None and each and (None in each or most < room):
+                found.setdefault(most, []).append(shift.name or shift.id)
+        return [(() if len(names) == len(climbing) else tuple(names), most) for most, names in found.items()]
 
     def title_of(self, key: str) -> str:
         """Title of a role in the middle of a sentence."""

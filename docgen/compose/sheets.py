@@ -9,6 +9,8 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from docgen.codes import Answer, question
@@ -31,6 +33,13 @@ if TYPE_CHECKING:
 __all__ = ["Sheets"]
 
 FIRST = 14  # words by which a reader of the register knows a clause
+#: Sections of inputs that are results of the calculation and no part of the profile.
+RECKONED = ("cases", "chains", "rescues")
+#: Fields that only say which bay, role or law is meant.
+NAMES = frozenset(
+    {("bays", "id"), ("bays", "name"), ("bays", "state"), ("codes", "owner"), ("equipment", "id"), ("roles", "id"), ("roles", "part"), ("roles", "title"), ("shifts", "id"), ("shifts", "name"),
+     ("site", "jurisdiction"), ("site", "sector"), ("systems", "bay"), ("tasks", "bay")}
+)  # fmt: skip
 HEADED = re.compile(r"^## .*\{: #([\w.-]+)", re.MULTILINE)
 
 
@@ -51,14 +60,19 @@ class SourceRow:
 
 @dataclass(frozen=True, slots=True)
 class ClauseRow:
-    """One clause of the register: where it stands, how it begins, and the law, local code, rule of the site or practice that it rests on.
+    """One clause of the register: where it stands, how it begins, and what it rests on.
 
     Of a paper that is one for each bay `words` has one text where it begins alike on each, else one for each bay, behind the bay's name.
+    `rests_on` has the law, local code, rule of the site or practice; `fields` those of the profile that its words come from, section and
+    field in words; `reckoned` says whether a result of the engineering record is among them; `fixed` is why a clause stands there whose words no field gives.
     """
 
     where: str
     words: tuple[str, ...]
     rests_on: tuple[str, ...]
+    fields: tuple[str, ...]
+    reckoned: bool
+    fixed: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,11 +182,25 @@ class Sheets:
                     key = clause.id.removeprefix(f"{paper.body.document}.")
                     found.setdefault(key, []).append((bay.name if bay else "", clause, begins))
         rows = []
-        for clauses in found.values():
+        for key, clauses in found.items():
             alike = tuple(dict.fromkeys(begins for _, _, begins in clauses))
-            words = alike if len(alike) == 1 else tuple(f"{bay}: {begins}" for bay, _, begins in clauses)
+            words = alike if len(alike) == 1 else tuple(_at_bay(bay, begins) for bay, _, begins in clauses)
             rests = dict.fromkeys(said for _, clause, _ in clauses for said in self._rests_on(clause))
-            rows.append(ClauseRow(places[clauses[0][1].id], words, tuple(rests)))
+            read = dict.fromkeys(_field(path) for _, clause, _ in clauses for path, _ in clause.inputs)
+            told = sorted(one for one in read if one[0] and one not in NAMES)
+            fields = tuple(
+                f"{section} ({', '.join(field for _, field in some)})" for section, some in groupby(told, itemgetter(0))
+            )
+            rows.append(
+                ClauseRow(
+                    places[clauses[0][1].id],
+                    words,
+                    tuple(rests),
+                    fields,
+                    ("", "") in read,
+                    (papers[0].outline.fixed or {}).get(key),
+                )
+            )
         return ClauseTable(papers[0].outline, tuple(rows))
 
     def _rests_on(self, clause: Clause) -> Iterator[str]:
@@ -220,8 +248,25 @@ class Sheets:
         return tuple(outline(name).short_in(self.inner.language) for name in documents)
 
 
+def _at_bay(bay: str, begins: str) -> str:
+    """The first words of a clause of one bay behind the name of the bay, unless they begin with it."""
+    said = begins.removesuffix(".")
+    return said if not bay or said.startswith(bay) else f"{bay}: {said}"
+
+
+def _field(path: str) -> tuple[str, str]:
+    """Section and field of a profile path in words; both empty for a result of the calculation.
+
+    >>> _field("bays[B1].marked_area.name"), _field("contractors.classes[service].bays"), _field("chains[B1].users")
+    (('bays', 'marked area'), ('contractors', 'classes'), ('', ''))
+    """
+    section, _, rest = re.sub(r"\[[^\]]*\]", "", path).partition(".")
+    return ("", "") if section in RECKONED else (section.replace("_", " "), rest.partition(".")[0].replace("_", " "))
+
+
 def _begins(text: str) -> str:
     """The first words of a clause, without marks, pictures and attribute lists; empty for a clause that prints nothing."""
+    text = re.sub(r"^[^\n]+\n?\{:[^{}]*\.silent[^{}]*\}\s*$", "", text, flags=re.MULTILINE)  # a caption that no page shows
     plain = re.sub(r"!\[[^\]]*\]\([^)]*\)|\{:[^{}]*\}|!!! \w+|^[|: -]+$|^\s*(?:[-#]+|\d+\.)\s", " ", text, flags=re.MULTILINE)
     plain = re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", plain)
     words = re.sub(r"\\(?=[^\w\s])", "", re.sub(r"[*|`\"]", " ", plain)).split()

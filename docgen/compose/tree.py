@@ -82,6 +82,7 @@ CLASSES = {
     "strong": frozenset({"blank", "flag"}),
     "em": frozenset({"blank", "flag"}),
 }
+ONE_LINE = 80  # letters of a paragraph that is one line of a report
 WITH_ID = frozenset({"h2", "h3", "h4", "p", "dt", "figure"})
 READABLE = {
     "pre": "indented code (four spaces before a paragraph)",
@@ -430,6 +431,8 @@ def _block(element: Element, parent: Element, before: Element | None) -> None:
         _text_block(element)
         if not _has(element, "caption"):
             _paragraph(element, parent)
+            if before is not None and before.tag in ("h2", "h3") and len(words(element)) <= ONE_LINE:
+                element.set("keep", "heading")  # a heading with one line under it takes the next line along
     elif tag in ("h1", "h2", "h3", "h4"):
         _text_block(element)
         if not words(element):

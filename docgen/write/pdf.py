@@ -310,12 +310,21 @@ class PdfWriter(Writer[Here]):
         whole = stays_whole(element)
         held = {} if whole else _held(rows)
         cells: list[str] = []
+        caption, heads = element.find("caption"), sum(header for _, header in rows)
+        number = caption.get("data-number", "") if caption is not None else ""
+        goes_on = ""  # of a table with a number that may go on to a page more
+        if number and not whole and heads == 1 and self.doc.layout == "report":
+            goes_on = f"{literal(number)}, {literal(self.doc.labels['continued'].replace('{table}', number))}"
         for index, (row, header) in enumerate(rows):
             line = [self.at(place)._cell(cell) for cell, place in zip(row, places, strict=True)]
             if kind in ("form", "signature") and not header:
                 line = [_held_open(cell, text) for cell, text in zip(row, line, strict=True)]
             if held and (header or held.get(index) == []):  # no empty cell of one row stands in the column without width
                 line[-1] = f"table.cell(colspan: 2, {line[-1].removeprefix('table.cell(').removesuffix(')')})"
+            if goes_on and header:
+                line[0] = f"[#goes-on({goes_on}){line[0].removeprefix('[')}"
+            elif goes_on and index == heads:
+                line[0] = line[0].replace("[", f"[#begins({literal(number)})", 1)
             line += held.get(index, [])
             cells.extend([f"table.header({', '.join(line)})"] if header else line)
         settings = {
@@ -329,10 +338,9 @@ class PdfWriter(Writer[Here]):
             "cols": "(" + ", ".join([*(f"{share * 100:.2f}fr" for share in widths.shares), *(["0pt"] if held else [])]) + ",)",
             "align": "(" + ", ".join([*(cell.get("class", "left") for cell in rows[-1][0]), *(["left"] if held else [])]) + ",)",
         }
-        caption = element.find("caption")
-        if caption is not None and caption.get("data-number"):
+        if caption is not None and number:
             words = self.at(self.place._replace(pad=CELL_PAD)).inline(caption)
-            settings["caption"] = f"capno({literal(caption.get('data-number', ''))}, [{words}])"
+            settings["caption"] = f"capno({literal(number)}, [{words}])"
             if self.doc.layout in HANGING:
                 settings["caption-size"] = "1em"
         said = ", ".join(f"{name}: {value}" for name, value in settings.items())
