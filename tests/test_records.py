@@ -437,7 +437,12 @@ def test_every_refusal_has_its_sentence(language):
         wanted = {field for _, field, _, _ in string.Formatter().parse(sentences[name]) if field}
         assert wanted <= keys, place
         used.add(name)
-    used |= {"nothing-to-issue", "nothing-to-issue-of-these", "scan-which-place", "scan-without-place"}  # one of two each, by a variable
+    used |= {
+        "nothing-to-issue",
+        "nothing-to-issue-of-these",
+        "scan-which-place",
+        "scan-without-place",
+    }  # one of two each, by a variable
     assert set(sentences) == used
     assert set(INSTEAD) <= used
 
