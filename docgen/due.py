@@ -64,7 +64,7 @@ def rows_of(checked: Assessed, within: timedelta, language: str) -> tuple[Row, .
 def _apart(checked: Assessed, dues: list[Due]) -> Iterator[tuple[bool, list[Due]]]:
     """The confirmation of the public emergency number apart from everything else: nobody calls that one to try it."""
     emergency = checked.site.emergency
-    public = {c.role for c in emergency.contacts if c.number is not None and c.number == emergency.public.number}
+    public = {c.role for c in emergency.contacts if emergency.is_public(c.number)}
     asked = [d for d in dues if d.what == "contact-test" and d.id in public]
     yield True, asked
     yield False, [d for d in dues if d not in asked]
@@ -73,9 +73,10 @@ def _apart(checked: Assessed, dues: list[Due]) -> Iterator[tuple[bool, list[Due]
 def _todo(checked: Assessed, what: Duty, which: tuple[str, ...], public: bool, language: str) -> str:
     said = words(language, checked.code.spelling)["due"]
     if public:
-        number = checked.site.emergency.public
-        line = f" {number.non_emergency}" if number.non_emergency else ""
-        return str(said["contact-confirm"].format(number=number.number, line=line))
+        emergency = checked.site.emergency
+        numbers = dict.fromkeys(c.number or "" for c in emergency.contacts if c.role in which)
+        line = f" {emergency.public.non_emergency}" if emergency.public.non_emergency else ""
+        return str(said["contact-confirm"].format(number=", ".join(numbers), line=line))
     return str(said[what].format(which=", ".join(which)))
 
 

@@ -67,6 +67,17 @@ def all_dues(happened: Happened) -> tuple[Due, ...]:
     for reviewer in site.reviewers:
         if reviewer.expires is not None:
             dues.append(Due(path=f"{reviewer.path}.expires", what="licence", id=reviewer.id, due=reviewer.expires))
+    for place in site.rescue.kit_places:
+        seen, interval = happened.kit_of(place.kit), practice("kit_check_interval").interval
+        dues.append(_due(place.path, "kit-check", place.kit, seen.on if seen else None, interval))
+    for posting in site.posting:
+        if (hanging := happened.hangs(posting.id)) is not None:
+            dues.append(
+                _due(posting.path, "posting-check", posting.id, hanging.seen, practice("posting_check_interval").interval)
+            )
+    compared = happened.review_of("law")
+    interval = practice("citation_check_interval").interval
+    dues.append(_due("codes", "law-comparison", "site", compared.on if compared else None, interval))
     for part in site.equipment:
         if part.retire_by is not None:
             dues.append(Due(path=f"{part.path}.retire_by", what="end-of-service", id=part.id, due=part.retire_by))

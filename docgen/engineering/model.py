@@ -68,7 +68,7 @@ MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "releas
 #: What falls due.
 Duty = Literal[
     "inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence",
-    "end-of-service", "certificate", "recommendation", "acceptance", "open-finding", "law-reading",
+    "kit-check", "posting-check", "law-comparison", "end-of-service", "certificate", "recommendation", "acceptance", "open-finding", "law-reading",
 ]  # fmt: skip
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
 Value = Quantity | date | bool | str | None
