@@ -41,6 +41,7 @@ INSTEAD = {
     "day-before-law": "{option} names it",
     "evidence-kind": "give another file with --evidence",
     "folder-is-there": "name another folder with --into",
+    "folder-of-yours-is-there": "name another folder with --into",
     "folder-not-writable": "--into names it",
     "hold-needs-name-and-reason": "give --by and --reason",
     "log-correction-without-reason": "give --reason",
@@ -229,6 +230,15 @@ def command_line() -> argparse.ArgumentParser:
     )
     due.set_defaults(run=_due)
 
+    copy = commands.add_parser(
+        "demo", help="copy a demo site of an invented place to try things on; without a name they are listed"
+    )
+    copy.add_argument("name", metavar="NAME", type=_words, nargs="?", help="such as harrow-ridge")
+    copy.add_argument(
+        "--into", metavar="DIR", type=Path, default=Path(), help="folder in which its folder is made (default: here)"
+    )
+    copy.set_defaults(run=_demo)
+
     completion = commands.add_parser("completion", help="what a shell reads so that it completes commands and options")
     completion.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
     completion.set_defaults(run=_completion)
@@ -274,6 +284,7 @@ MANUAL = {
     "show": ("docgen show site_profiles/harrow-ridge --into out --on 2026-11-12", _DONE),
     "hold": ("docgen hold site_profiles/harrow-ridge on --by 'A. Petrie' --reason 'Claim of 2026-11-10' --on 2026-11-12", _DONE),
     "due": ("docgen due site_profiles --within 60d --as-of 2026-11-01", "Exit 0: nothing is overdue; 1: something is overdue or was never done, or a profile has problems; 2: wrong use."),
+    "demo": ("docgen demo harrow-ridge --into out", "Exit 0: copied or listed; 2: no such demo, or its folder is there already."),
     "completion": ("docgen completion bash", "Put what it prints where the shell reads it at its start. Exit 0: printed; 2: wrong use."),
     "explain": ("docgen explain clearance-short", "Exit 0: explained; 1: profile problems; 2: nothing is called so."),
 }  # fmt: skip
@@ -611,6 +622,22 @@ def _due(options: argparse.Namespace) -> int:
     day = _as_of(options)
     sys.stdout.write(FORMATS[options.format](rows, sites, day, day + options.within, LANGUAGE))
     return max(code, FOUND if any(r.state != "coming" for r in rows) else CLEAN)
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from docgen.demos import copy_demo, demos
+
+    there = demos()
+    if options.name is None:
+        for name, what in there.items():
+            print(f"{name}: {what}")
+        return CLEAN
+    if options.name not in there:
+        raise UsageError(f"there is no demo '{options.name}'; {near(options.name, there) or 'docgen demo lists them'}")
+    folder = copy_demo(options.name, options.into)
+    print(f"{folder}: an invented place, to try things on")
+    print(f"docgen check {folder} --as-of 2026-11-01 is the day for which it is kept")
+    return CLEAN
 
 
 def _completion(options: argparse.Namespace) -> int:

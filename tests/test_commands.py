@@ -7,6 +7,9 @@ import shlex
 import shutil
 import subprocess
 import sys
+from pathlib import Path
+from urllib.parse import urlparse
+from urllib.request import url2pathname
 
 import pytest
 from support import ROOT, SITES, run
@@ -147,6 +150,25 @@ def test_papers_go_beside_the_site(tmp_path):
     assert (tmp_path / "clients/papers/harrow-ridge/bay-sign.B1.html").is_file()
     assert "papers" in out
     assert {p for p in site.rglob("*")} == before
+
+
+def test_a_demo_is_copied_and_clean(tmp_path):
+    """Each is listed; a copy outside the program's folder is read and names a schema that is there; a folder of one's own is left as it is."""
+    code, out, _ = run("demo")
+    assert code == 0
+    assert {line.partition(":")[0] for line in out.splitlines()} == {
+        p.name for p in SITES.iterdir() if (p / "profile.yaml").is_file()
+    }
+    assert run("demo", "harrow-ridge", "--into", str(tmp_path))[0] == 0
+    first = (tmp_path / "harrow-ridge/profile.yaml").read_text(encoding="utf-8").partition("\n")[0]
+    assert Path(url2pathname(urlparse(first.partition("$schema=")[2]).path)).is_file()
+    assert run("check", str(tmp_path / "harrow-ridge"), *DAY)[0] == 0
+    (tmp_path / "harrow-ridge/profile.yaml").write_text("mine\n", encoding="utf-8")
+    code, _, err = run("demo", "harrow-ridge", "--into", str(tmp_path))
+    assert (code, "--into" in err) == (2, True)
+    assert (tmp_path / "harrow-ridge/profile.yaml").read_text(encoding="utf-8") == "mine\n"
+    code, _, err = run("demo", "harow-ridge")
+    assert (code, "did you mean 'harrow-ridge'?" in err) == (2, True)
 
 
 @pytest.mark.parametrize("off", ["option", "variable"])
