@@ -7,20 +7,21 @@ import gc
 import io
 import os
 import sys
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from docgen import __version__
 from docgen.errors import DataError, DocgenError, Refusal, UsageError
 from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from docgen.checked import Assessed, Checked, Refused
     from docgen.control.log import Fault, Given, Prepared
     from docgen.control.withdraw import Place
+    from docgen.due import Row
     from docgen.profile import Profile
     from docgen.write.folder import Written
 
@@ -28,6 +29,7 @@ __all__ = ["INSTEAD", "command_line", "main", "today"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
 LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
+SPANS = {"d": 1, "w": 7, "m": 31}  # a month ahead is looked at whole
 LEVELS = ("must-fix", "fix-soon", "advice")
 #: What to type instead, by the name of what was refused; added to the sentence of the refusal.
 INSTEAD = {
@@ -39,6 +41,7 @@ INSTEAD = {
     "day-before-law": "{option} names it",
     "evidence-kind": "give another file with --evidence",
     "folder-is-there": "name another folder with --into",
+    "folder-of-yours-is-there": "name another folder with --into",
     "folder-not-writable": "--into names it",
     "hold-needs-name-and-reason": "give --by and --reason",
     "log-correction-without-reason": "give --reason",
@@ -91,10 +94,23 @@ def main(arguments: list[str] | None = None) -> int:
 def _parsed(arguments: list[str] | None) -> argparse.Namespace:
     """The command line as it is read: the words of an entry of the log may stand before and after its options."""
     parser = command_line()
+    if os.environ.get("_ARGCOMPLETE"):  # a shell asks for what may follow
+        import argcomplete
+
+        argcomplete.autocomplete(parser, always_complete_options=False)
     options, rest = parser.parse_known_args(arguments)
+    if options.command is None:
+        parser.print_help()
+        parser.exit(CLEAN)
     if rest:
         if "words" not in options or any(word.startswith("-") for word in rest):
-            parser.error(f"unrecognized arguments: {' '.join(rest)}")
+            used = next(a for a in parser._actions if isinstance(a, argparse._SubParsersAction)).choices[options.command]
+            strange = next((word for word in rest if word.startswith("-")), rest[0]).partition("=")[0]
+            options_there = [text for action in used._actions for text in action.option_strings]
+            hint = near(strange, options_there) if strange.startswith("-") else ""
+            used.error(
+                f"{options.command} does not take '{strange}'; {hint or f'docgen {options.command} --help lists what it takes'}"
+            )
         options.words = [*options.words, *(_word_of(parser, word) for word in rest)]
     return options
 
@@ -125,8 +141,26 @@ def _refused(refusal: Refusal) -> str:
     return said if instead is None else f"{said}; {instead.format(**refusal.values)}"
 
 
+def near(word: str, known: Iterable[str]) -> str:
+    """The question after a word that stands close to what was typed; empty where none does."""
+    from difflib import get_close_matches
+
+    found = get_close_matches(word, list(known), 1)
+    return f"did you mean '{found[0]}'?" if found else ""
+
+
 class _Parser(argparse.ArgumentParser):
     """A parser that takes no sign that nobody sees, in no option of no command, and repeats none in its messages."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**{"allow_abbrev": False, **given})
+
+    def _check_value(self, action: argparse.Action, value: object) -> None:
+        """A word out of a fixed list; what is close to it is named."""
+        if action.choices is not None and value not in action.choices:
+            what = "command" if isinstance(action, argparse._SubParsersAction) else str(action.metavar or action.dest).lower()
+            known = [str(choice) for choice in action.choices]
+            self.error(f"there is no {what} '{value}'; {near(str(value), known) or 'there are: ' + ', '.join(known)}")
 
     def _add_action(self, action: argparse.Action) -> argparse.Action:  # type: ignore[override]
         """Every option and argument that takes a value looks at its signs; one that is added later does so too."""
@@ -149,10 +183,13 @@ def command_line() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"docgen {__version__}")
     parser.add_argument("--trace", action="store_true", help="show the full trace of an internal fault")
     parser.set_defaults(day_option="--as-of")
-    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
-    check = commands.add_parser("check", help="profile problems, then findings with numbers and what to do")
-    _common(check, optional=True)
+    check = commands.add_parser(
+        "check", help="profile problems, then findings with numbers and what to do; of one site or of many"
+    )
+    check.add_argument("profiles", metavar="SITE", type=Path, nargs="*", help=f"{SITES}; of more than one a summary is printed")
+    _day_and_format(check)
     check.add_argument(
         "--record", metavar="DIR", type=Path, help="compare a folder made by show, or an issued revision, with its digests"
     )
@@ -167,7 +204,12 @@ def command_line() -> argparse.ArgumentParser:
 
     render = commands.add_parser("render", help="write every document in every language of the profile")
     _common(render)
-    render.add_argument("--into", required=True, metavar="DIR", type=Path, help="folder to write into; made if it is not there")
+    render.add_argument(
+        "--into",
+        metavar="DIR",
+        type=Path,
+        help="folder to write into; made if it is not there (default: papers, beside the site)",
+    )
     render.add_argument(
         "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
     )
@@ -178,6 +220,28 @@ def command_line() -> argparse.ArgumentParser:
     render.set_defaults(run=_render)
 
     _control_commands(commands)
+
+    due = commands.add_parser("due", help="what is overdue, was never done, or falls due soon; of one site or of many")
+    due.add_argument("profiles", metavar="SITE", type=Path, nargs="+", help=SITES)
+    due.add_argument("--within", metavar="SPAN", type=_span, default="60d", help="how far ahead: 60d, 8w, or 2m (default: 60d)")
+    due.add_argument("--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by (default: today)")
+    due.add_argument(
+        "--format", choices=("text", "csv", "json", "ics"), default="text", help="text, csv, json, or ics for a calendar"
+    )
+    due.set_defaults(run=_due)
+
+    copy = commands.add_parser(
+        "demo", help="copy a demo site of an invented place to try things on; without a name they are listed"
+    )
+    copy.add_argument("name", metavar="NAME", type=_words, nargs="?", help="such as harrow-ridge")
+    copy.add_argument(
+        "--into", metavar="DIR", type=Path, default=Path(), help="folder in which its folder is made (default: here)"
+    )
+    copy.set_defaults(run=_demo)
+
+    completion = commands.add_parser("completion", help="what a shell reads so that it completes commands and options")
+    completion.add_argument("shell", metavar="SHELL", choices=("bash", "zsh", "fish"), help="bash, zsh or fish")
+    completion.set_defaults(run=_completion)
 
     explain = commands.add_parser("explain", help="what a finding, calculation, question of law, citation or profile field is")
     explain.add_argument(
@@ -192,7 +256,38 @@ def command_line() -> argparse.ArgumentParser:
         "--review", action="store_true", help="with codes: the answers of law as they are due for reading, oldest first"
     )
     explain.set_defaults(run=_explain)
+    for name, command in commands.choices.items():
+        command.add_argument("--quiet", action="store_true", help="print only what must be acted on")
+        command.add_argument("--no-color", action="store_true", help="no colour, also on a terminal (NO_COLOR does the same)")
+        example, codes = MANUAL[name]
+        command.description = (
+            command.description or str(next(a.help for a in commands._choices_actions if a.dest == name)).capitalize() + "."
+        )
+        command.epilog = f"Example: {example} {codes}"
     return parser
+
+
+SITES = "a site folder, its profile file, or a folder of sites"
+_READ = "Exit 0: nothing must be fixed; 1: profile problems or must-fix findings; 2: wrong use."
+_DONE = "Exit 0: done; 1: profile problems; 2: refused, or wrong use."
+#: Command -> an example that runs on the demo sites, and its exit codes.
+MANUAL = {
+    "check": ("docgen check site_profiles/harrow-ridge --as-of 2026-11-01", _READ),
+    "render": ("docgen render site_profiles/harrow-ridge --into out --types html,pdf --as-of 2026-11-01", _READ),
+    "approve": ("docgen approve site_profiles/harrow-ridge --document contractor-notice --role issuing-authority --by 'R. Oduya' --on 2026-11-02", _DONE),
+    "issue": ("docgen issue site_profiles/harrow-ridge --reason 'First issue' --by 'L. Brandt' --on 2026-11-02", "Exit 0: issued; 1: profile problems, or reasons against the issue; 2: wrong use."),
+    "withdraw": ("docgen withdraw site_profiles/harrow-ridge 1 --by 'R. Oduya' --reason 'Wrong telephone number' --on 2026-11-02", _DONE),
+    "changes": ("docgen changes site_profiles/harrow-ridge --into out --as-of 2026-11-12", _DONE),
+    "log": ("docgen log site_profiles/harrow-ridge inspection part=D-1 result=pass serial=D1-20417 --by 'J. Whitlow' --on 2026-11-03", "Exit 0: entered, or shown before it is; 1: something is wrong with it and nothing was entered; 2: wrong use."),
+    "replace": ("docgen replace site_profiles/harrow-ridge D-1 --by D-9 --reason 'Retired' --on 2026-11-12", _DONE),
+    "register": ("docgen register site_profiles/harrow-ridge --into out --on 2026-11-12", _DONE),
+    "show": ("docgen show site_profiles/harrow-ridge --into out --on 2026-11-12", _DONE),
+    "hold": ("docgen hold site_profiles/harrow-ridge on --by 'A. Petrie' --reason 'Claim of 2026-11-10' --on 2026-11-12", _DONE),
+    "due": ("docgen due site_profiles --within 60d --as-of 2026-11-01", "Exit 0: nothing is overdue; 1: something is overdue or was never done, or a profile has problems; 2: wrong use."),
+    "demo": ("docgen demo harrow-ridge --into out", "Exit 0: copied or listed; 2: no such demo, or its folder is there already."),
+    "completion": ("docgen completion bash", "Put what it prints where the shell reads it at its start. Exit 0: printed; 2: wrong use."),
+    "explain": ("docgen explain clearance-short", "Exit 0: explained; 1: profile problems; 2: nothing is called so."),
+}  # fmt: skip
 
 
 def _control_commands(commands: argparse._SubParsersAction[_Parser]) -> None:
@@ -333,8 +428,6 @@ def _log_command(commands: argparse._SubParsersAction[_Parser]) -> None:
         "log",
         help="enter what happened: inspection, training, drill, call, kit check, posting, event",
         description="Enters what happened into log.yaml, one line an entry, once all of it was checked against the site.",
-        epilog="example: docgen log SITE inspection part=D-1 result=pass serial=D1-20417 --by 'J. Whitlow' --on 2026-11-03. "
-        "Exit 0: entered, or shown before it is; 1: something is wrong with it and nothing was entered; 2: wrong use.",
     )
     _site(log)
     log.add_argument(
@@ -379,14 +472,12 @@ def _on(command: argparse.ArgumentParser, what: str) -> None:
     )
 
 
-def _common(command: argparse.ArgumentParser, optional: bool = False) -> None:
-    command.add_argument(
-        "profile",
-        metavar="PROFILE",
-        type=Path,
-        nargs="?" if optional else None,
-        help="a profile file, or a site folder that holds profile.yaml",
-    )
+def _common(command: argparse.ArgumentParser) -> None:
+    _site(command)
+    _day_and_format(command)
+
+
+def _day_and_format(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--as-of", metavar="DATE", type=_day, default=None, help="the day to judge by, as 2026-11-01 (default: today)"
     )
@@ -398,6 +489,13 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"'{text}' is not a day; write it as 2026-11-01") from None
+
+
+def _span(text: str) -> timedelta:
+    number, unit = text[:-1], text[-1:]
+    if not (number.isascii() and number.isdigit() and len(number) <= 4 and unit in SPANS):
+        raise argparse.ArgumentTypeError(f"'{text}' is no span; write days, weeks or months: 60d, 8w or 2m")
+    return timedelta(days=int(number) * SPANS[unit])
 
 
 def _words(text: str) -> str:
@@ -440,12 +538,12 @@ def _not_ahead(options: argparse.Namespace) -> None:
         raise Refusal("day-ahead", on=options.as_of, today=now)
 
 
-def _checked(options: argparse.Namespace) -> Checked:
+def _checked(options: argparse.Namespace, path: Path | None = None) -> Checked:
     """The site as it is on the day asked for; a day before the law data begin is told as one of the option that gave it."""
     from docgen.checked import Assessed
     from docgen.pipeline import check_site
 
-    checked = check_site(options.profile, _as_of(options))
+    checked = check_site(path or options.profile, _as_of(options))
     if options.as_of is not None and isinstance(checked, Assessed) and not checked.code.knows(options.as_of):
         begun = checked.code.begins()
         raise Refusal("day-before-law", on=options.as_of, place=checked.code.code, begun=begun or "-", option=options.day_option)
@@ -455,21 +553,98 @@ def _checked(options: argparse.Namespace) -> Checked:
 def _check(options: argparse.Namespace) -> int:
     from docgen.checked import Assessed
     from docgen.pipeline import compared_site, stated
-    from docgen.report import REPORTERS, Choice
+    from docgen.profile import sites_under
+    from docgen.report import REPORTERS, Choice, json_of_many, summary
 
     if options.record is not None:
         return _check_record(options)
-    if options.profile is None:
-        raise UsageError("check needs a profile, or --record DIR")
-    choice = Choice(_findings(options.only), options.severity, _colours(), "docgen check --severity {severity} {file}")
-    checked = _checked(options)
-    if isinstance(checked, Assessed):
-        if options.compare:
-            checked = stated(*compared_site(checked))
-        elif options.format == "json":
-            checked = stated(checked)
-    sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE, choice))
-    return CLEAN if checked.clean else FOUND
+    if not options.profiles:
+        raise UsageError("check needs a site, or --record DIR")
+    choice = Choice(_findings(options.only), options.severity, _colours(options), "docgen check --severity {severity} {file}")
+    paths = [site for path in options.profiles for site in sites_under(path)]
+    one, code, found = len(paths) == 1, CLEAN, []
+    for path in paths:
+        try:
+            checked = _checked(options, path)
+        except DocgenError as error:
+            if one:
+                raise
+            code = _skipped(path, error)
+            continue
+        if isinstance(checked, Assessed):
+            if options.compare:
+                checked = stated(*compared_site(checked))
+            elif options.format == "json":
+                checked = stated(checked)
+        code = code if checked.clean else max(code, FOUND)
+        if options.format == "json" and not one:
+            found.append(checked)
+        elif options.quiet and isinstance(checked, Assessed) and options.format == "text":
+            sys.stdout.write(REPORTERS["text"](checked, LANGUAGE, choice).splitlines(keepends=True)[-1])
+        else:
+            sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE, choice) if one else summary(checked, LANGUAGE, choice))
+    if found:
+        sys.stdout.write(json_of_many(found, LANGUAGE, choice))
+    return code
+
+
+def _skipped(path: Path, error: DocgenError) -> int:
+    """A site that cannot be read is told, and stops no other."""
+    print(f"docgen: {path}: {_refused(error) if isinstance(error, Refusal) else error}", file=sys.stderr)
+    return WRONG
+
+
+def _due(options: argparse.Namespace) -> int:
+    from docgen.checked import Assessed
+    from docgen.due import FORMATS, rows_of
+    from docgen.profile import sites_under
+    from docgen.report import REPORTERS
+
+    paths = [site for path in options.profiles for site in sites_under(path)]
+    code, sites = CLEAN, {}
+    rows: list[Row] = []
+    for path in paths:
+        try:
+            checked = _checked(options, path)
+        except DocgenError as error:
+            if len(paths) == 1:
+                raise
+            code = _skipped(path, error)
+            continue
+        if not isinstance(checked, Assessed):
+            print(REPORTERS["text"](checked, LANGUAGE), end="", file=sys.stderr)
+            code = max(code, FOUND)
+            continue
+        sites[checked.site.site.id] = checked.site.site.name or checked.site.site.id
+        rows += rows_of(checked, options.within, LANGUAGE)
+    if options.quiet:
+        rows = [r for r in rows if r.state != "coming"]
+    day = _as_of(options)
+    sys.stdout.write(FORMATS[options.format](rows, sites, day, day + options.within, LANGUAGE))
+    return max(code, FOUND if any(r.state != "coming" for r in rows) else CLEAN)
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from docgen.demos import copy_demo, demos
+
+    there = demos()
+    if options.name is None:
+        for name, what in there.items():
+            print(f"{name}: {what}")
+        return CLEAN
+    if options.name not in there:
+        raise UsageError(f"there is no demo '{options.name}'; {near(options.name, there) or 'docgen demo lists them'}")
+    folder = copy_demo(options.name, options.into)
+    print(f"{folder}: an invented place, to try things on")
+    print(f"docgen check {folder} --as-of 2026-11-01 is the day for which it is kept")
+    return CLEAN
+
+
+def _completion(options: argparse.Namespace) -> int:
+    import argcomplete
+
+    print(argcomplete.shellcode(["docgen"], shell=options.shell))  # type: ignore[attr-defined]
+    return CLEAN
 
 
 def _check_record(options: argparse.Namespace) -> int:
@@ -478,8 +653,8 @@ def _check_record(options: argparse.Namespace) -> int:
     from docgen.control.digests import SUMS, verify
     from docgen.words import refusal_words
 
-    if options.profile is not None:
-        raise UsageError("check takes a profile or --record DIR, not both")
+    if options.profiles:
+        raise UsageError("check takes a site or --record DIR, not both")
     words = refusal_words(LANGUAGE)
     wrong = [f"{w.name}: {words[w.how]}" for w in verify(options.record)]
     if options.format == "json":
@@ -687,8 +862,7 @@ def _written_by(options: argparse.Namespace) -> int:
         try:
             found = written_by(profile, options.program, _as_of(options))
         except DocgenError as error:
-            print(f"docgen: {profile}: {_refused(error) if isinstance(error, Refusal) else error}", file=sys.stderr)
-            code = WRONG
+            code = _skipped(profile, error)
             continue
         rows += [(profile, w) for w in found]
     if options.format == "json":
@@ -875,9 +1049,9 @@ def _tell_log(
         print(line)
 
 
-def _colours() -> bool:
-    """Colour is for a terminal only, and not where NO_COLOR says so (no-color.org) or the terminal has none."""
-    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+def _colours(options: argparse.Namespace) -> bool:
+    """Colour is for a terminal only, and not where --no-color or NO_COLOR says so (no-color.org) or the terminal has none."""
+    return not options.no_color and sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 
 
 def _findings(text: str) -> tuple[str, ...]:
@@ -887,11 +1061,7 @@ def _findings(text: str) -> tuple[str, ...]:
     wanted = tuple(t.strip() for t in text.split(",") if t.strip())
     for name in wanted:
         if name not in known:
-            from difflib import get_close_matches
-
-            near = get_close_matches(name, known, 1)
-            hint = f"did you mean '{near[0]}'?" if near else "docgen explain findings lists them"
-            raise UsageError(f"there is no finding '{name}'; {hint}")
+            raise UsageError(f"there is no finding '{name}'; {near(name, known) or 'docgen explain findings lists them'}")
     return wanted
 
 
@@ -938,7 +1108,8 @@ def _documents(text: str, everything: bool) -> tuple[str, ...]:
     wanted = tuple(t.strip() for t in text.split(",") if t.strip())
     for name in wanted:
         if name not in known:
-            raise UsageError(f"there is no document '{name}'; --documents takes a list out of {', '.join(written)}")
+            hint = near(name, written) or f"--documents takes a list out of {', '.join(written)}"
+            raise UsageError(f"there is no document '{name}'; {hint}")
         if name not in written:
             raise UsageError(
                 f"this version does not write the {known[name].called_in(LANGUAGE)} yet; it writes {', '.join(written)}"
@@ -951,6 +1122,7 @@ def _render(options: argparse.Namespace) -> int:
 
     from docgen.checked import Refused
     from docgen.pipeline import compared_site, render_site, stated
+    from docgen.profile import site_folder
     from docgen.report import REPORTERS, unprinted_lines
     from docgen.words import finding_text
 
@@ -961,14 +1133,15 @@ def _render(options: argparse.Namespace) -> int:
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
     wanted = _documents(options.documents, options.all)
+    into = options.into or site_folder(options.profile).resolve().parent / "papers"
     checked, bodies = compared_site(checked, wanted)
-    written = render_site(checked, options.into, types, wanted, bodies)
+    written = render_site(checked, into, types, wanted, bodies)
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
-        names = [str(p.relative_to(options.into)) for p in written.files]
+        names = [str(p.relative_to(into)) for p in written.files]
         print(json.dumps({"folder": written.folder.name, "files": names, "notes": _noted(written), "must_fix": must}, indent=2))
     else:
-        for path in written.files:
+        for path in () if options.quiet else written.files:
             print(path)
         for note in (
             *_noted(written),

@@ -224,7 +224,7 @@ class Happened:
         The public emergency number is never called to try it: of that one only a confirmation counts.
         """
         tried = [n for n in self.of(NumberTried) if n.number == contact.number]
-        if contact.number == self.site.emergency.public.number:
+        if self.site.emergency.is_public(contact.number):
             return max((_day(n) for n in tried if n.how == "confirmed"), default=None)
         answered = (_day(c) for c in self.of(Called) if (c.contact, c.number) == (contact.role, contact.number) and c.answered)
         return max((*answered, *map(_day, tried)), default=None)

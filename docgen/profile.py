@@ -18,7 +18,7 @@ from docgen.units import UnitProblem, parse
 from docgen.unknown import NotKnown, without_unknown
 from docgen.words import languages, words
 
-__all__ = ["SCREENS", "Profile", "masses", "read_site", "site_folder"]
+__all__ = ["SCREENS", "Profile", "masses", "read_site", "site_folder", "sites_under"]
 
 
 @frozen
@@ -43,6 +43,14 @@ def site_folder(path: Path) -> Path:
     """The folder that a site's profile and records lie in, from what the user named."""
     path = Path(path)
     return path if path.is_dir() else path.parent
+
+
+def sites_under(path: Path) -> tuple[Path, ...]:
+    """The sites that a path stands for: itself, or of a folder without a profile those folders in it that hold one, by name."""
+    path = Path(path)
+    if not path.is_dir() or (path / "profile.yaml").exists():
+        return (path,)
+    return tuple(sorted(p.parent for p in path.glob("*/profile.yaml"))) or (path,)
 
 
 def read_site(path: Path, log: bool = True) -> Profile:

@@ -21,7 +21,18 @@ from docgen.site import Quantity
 from docgen.site.facts import Fact
 from docgen.words import basis_text, fact_who, fact_why, finding_text, words
 
-__all__ = ["ALL", "REPORTERS", "Choice", "as_json", "as_text", "bay_lines", "json_object", "unprinted_lines"]
+__all__ = [
+    "ALL",
+    "REPORTERS",
+    "Choice",
+    "as_json",
+    "as_text",
+    "bay_lines",
+    "json_object",
+    "json_of_many",
+    "summary",
+    "unprinted_lines",
+]
 
 WIDTH = 80
 CROWDED = 12  # entries; above that, what need not be done before the issue takes one line each
@@ -87,6 +98,19 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
     else:
         lines += [*_to_find_out(checked, language), *_unprinted(checked, language)]
     return "\n".join([*lines, *_not_known(checked, terms), _counts(checked, terms)]) + "\n"
+
+
+def summary(checked: Checked, language: str = "en", choice: Choice = ALL) -> str:
+    """One site among many: which bays are closed and why, what stops the issue first, and the counts; of a refused profile its problems."""
+    if not isinstance(checked, Assessed):
+        return _problems_text(checked, language) + "\n"
+    terms, site = words(language)["report"], checked.site.site
+    lines = [_paint(site.name or site.id, BOLD, choice)]
+    lines += [f"  {line}" for line in bay_lines((b for b in checked.assessed.bays if b.shut), language, checked.code.spelling)]
+    stopping = [f for f in checked.assessed.findings if f.severity == "must-fix" and f.stops == "issue"]
+    if names := list(dict.fromkeys(f.name for f in stopping)):
+        lines += _wrapped(terms["stopped"].format(names=", ".join(names[:FIRST]), n=len(names)), "  ")
+    return "\n".join([*lines, f"  {_counts(checked, terms)}", "", ""])
 
 
 def _bays(checked: Assessed, language: str) -> Iterator[str]:
@@ -182,8 +206,10 @@ def _counts(checked: Assessed, terms: Mapping[str, Any]) -> str:
     findings, accepted = checked.assessed.findings, checked.assessed.accepted
     counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in SEVERITIES)
     taken = f"; {len(accepted)} {terms['accepted']}" if accepted else ""
-    cases = terms["cases"].format(n=len(checked.assessed.cases), day=checked.as_of)
-    return f"{checked.source.file}: {counts}{taken}. {cases}"
+    cases, done = checked.assessed.cases, sum(1 for c in checked.assessed.cases if c.margin is not None)
+    key = "cases" if done == len(cases) else "cases_some"
+    told = terms[key].format(n=len(cases), done=done, day=checked.as_of)
+    return f"{checked.source.file}: {counts}{taken}. {told}"
 
 
 def _groups(findings: list[Finding]) -> list[list[Finding]]:
@@ -274,6 +300,12 @@ def _together(entry: list[Finding]) -> dict[str, str] | None:
 def as_json(checked: Checked, language: str = "en", choice: Choice = ALL) -> str:
     """The JSON object of `json_object`, two-space indented."""
     return json.dumps(json_object(checked, language, choice), indent=2, ensure_ascii=False) + "\n"
+
+
+def json_of_many(checked: Iterable[Checked], language: str = "en", choice: Choice = ALL) -> str:
+    """The objects of several sites in one, two-space indented."""
+    told = {"schema_version": 1, "sites": [json_object(c, language, choice) for c in checked]}
+    return json.dumps(told, indent=2, ensure_ascii=False) + "\n"
 
 
 def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""The only place that knows where templates and schemas lie: in the installed package first, in the checkout second."""
+"""The only place that knows where templates, schemas and demo sites lie: in the installed package first, in the checkout second."""
 
 from functools import cache
 from pathlib import Path
@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).resolve().parent
 
 @cache
 def data_folder(name: str, package: Path = PACKAGE) -> Path:
-    """Folder `templates` or `schemas`. Raises DocgenError naming both places looked at when it is in neither."""
+    """Folder `templates`, `schemas` or `site_profiles`. Raises DocgenError naming both places looked at when it is in neither."""
     places = (package / "data" / name, package.parent / name)
     for place in places:
         if place.is_dir():

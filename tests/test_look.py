@@ -594,9 +594,9 @@ def test_approvals_stand_when_a_look_comes(approved, tmp_path):
 
 
 def test_nothing_of_a_client_is_in_the_package():
-    """What a wheel takes in holds no picture, no DOCX but our own base, and nothing of a demo."""
+    """What a wheel takes in holds no picture and no DOCX but our own base; a look lies in it as a demo alone, an invented firm's."""
     wheel = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["hatch"]["build"]["targets"]["wheel"]
-    assert (wheel["packages"], set(wheel["force-include"])) == (["docgen"], {"templates", "schemas"})
+    assert (wheel["packages"], set(wheel["force-include"])) == (["docgen"], {"templates", "schemas", "site_profiles"})
     files = [p for folder in ("docgen", "templates", "schemas") for p in (ROOT / folder).rglob("*") if p.is_file()]
     assert [p.name for p in files if p.suffix in (".docx", ".png", ".svg", ".jpg")] == ["base.docx"]
     own = {p.read_bytes() for p in OWN.iterdir()}

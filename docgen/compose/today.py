@@ -13,6 +13,7 @@ from typing import Any
 
 from docgen.compose.contexts import SheetContext
 from docgen.engineering.drills import Measured, all_measured, last_of_each
+from docgen.engineering.dues import DueTogether, due_together
 from docgen.engineering.model import Due, Duty
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
@@ -24,7 +25,7 @@ from docgen.site.people import User
 from docgen.site.vehicles import Hatch
 from docgen.words import finding_text
 
-__all__ = ["Covered", "DueTogether", "Practised", "Today", "Together"]
+__all__ = ["Covered", "Practised", "Today", "Together"]
 
 READ_OR_ISSUED = ("lockout", "permit", "gas-test")  # steps against energy and product that leave a number or a reading
 SOON = timedelta(days=30)
@@ -40,17 +41,6 @@ LABELLED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "swivel
 #: By these papers people climb, in every bay of a site.
 CLIMBED_BY = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
 CHAIN = ("caller", "backup", "guide", "leader")
-
-
-@dataclass(frozen=True, slots=True)
-class DueTogether:
-    """Things of one kind that were last done on one day and are due on one day; `due` is None where they were never done."""
-
-    what: Duty
-    ids: tuple[str, ...]
-    last: date | None
-    interval: str | None
-    due: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,12 +184,7 @@ class Today:
 
     def _together(self, dues: Iterable[Due]) -> list[DueTogether]:
         """Equal rows of due dates as one, in the order of the first of each; a licence by the name of its holder."""
-        holders = {r.id: r.name or r.id for r in self.site.reviewers}
-        found: dict[tuple[Duty, date | None, str | None, date | None], list[str]] = {}
-        for due in dues:
-            name = holders.get(due.id, due.id) if due.what == "licence" else due.id
-            found.setdefault((due.what, due.last, due.interval, due.due), []).append(name)
-        return [DueTogether(what, tuple(ids), last, interval, day) for (what, last, interval, day), ids in found.items()]
+        return due_together(dues, {r.id: r.name or r.id for r in self.site.reviewers})
 
     # --- what happened --------------------------------------------------------------------------------------------------
 

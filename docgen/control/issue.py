@@ -108,7 +108,6 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
         return
     last = checked.records.issued[-1]
     _, before = stored_site(checked.records, last)
-    public = checked.site.emergency.public.number
     old = set(before.alarm_numbers())
     posts, numbers = {post for post, _ in old}, {number for _, number in old}
     moved = set(checked.site.alarm_numbers()) - old
@@ -118,8 +117,9 @@ def _untried(checked: Assessed) -> Iterator[Refusal]:
             for n in checked.happened.of(NumberTried)
             if n.number == number and n.on is not None and n.on >= last.on and not _prepared(n, checked.site)
         )
-        if not any(number != public or n.how == "confirmed" for n in tried):
-            if number == public:
+        public = checked.site.emergency.is_public(number)
+        if not any(not public or n.how == "confirmed" for n in tried):
+            if public:
                 yield Refusal("public-number-unconfirmed", number=number, revision=last.revision, on=last.on)
             else:
                 yield Refusal("alarm-number-untried", number=number, revision=last.revision, on=last.on)

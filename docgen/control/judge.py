@@ -36,7 +36,6 @@ from docgen.site.log import (
     Training,
     UnknownVehicle,
 )
-from docgen.text.said import digits
 
 __all__ = ["judge", "marks_of"]
 
@@ -197,14 +196,9 @@ def _drill(entry: Drill, on: date, site: Site, before: Log, records: Records) ->
 # --- telephone numbers ---------------------------------------------------------------------------------------------------------------
 
 
-def _public(site: Site, number: str | None) -> bool:
-    public = site.emergency.public.number
-    return public is not None and number is not None and digits(public) == digits(number)
-
-
 def _contact(entry: Contact, on: date, site: Site, before: Log, records: Records) -> Told:
     known = {c.role: c.number for c in site.emergency.contacts}
-    if _public(site, entry.number):
+    if site.emergency.is_public(entry.number):
         yield "number", Refusal("log-public-number", number=entry.number or "")
     elif entry.contact not in known:
         yield "contact", _unknown("contact", entry.contact, known)
@@ -219,7 +213,7 @@ def _number_tried(entry: NumberTried, on: date, site: Site, before: Log, records
     numbers = tuple(dict.fromkeys(number for _, number in site.alarm_numbers()))
     if entry.number not in numbers:
         yield "number", Refusal("log-number-unknown", number=entry.number or "", known=numbers)
-    elif _public(site, entry.number) and entry.how == "dialled":
+    elif site.emergency.is_public(entry.number) and entry.how == "dialled":
         yield "how", Refusal("log-public-number", number=entry.number or "")
 
 

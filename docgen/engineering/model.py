@@ -66,7 +66,10 @@ MethodClosure = Literal[
 #: What the steps of a method do not do, or do in the wrong order.
 MissingStep = Literal["anchor", "lift", "lift-before-anchor", "release", "release-before-lift", "meter", "stop", "call"]
 #: What falls due.
-Duty = Literal["inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence"]
+Duty = Literal[
+    "inspection", "training", "rescue-practical", "drill", "contact-test", "document-review", "licence",
+    "kit-check", "posting-check", "law-comparison", "end-of-service", "certificate", "recommendation", "acceptance", "open-finding", "law-reading",
+]  # fmt: skip
 #: What stands in a working: a figure, a day, yes or no, or the name of a step; None where the formula found no result.
 Value = Quantity | date | bool | str | None
 

@@ -45,6 +45,8 @@ __all__ = [
     "TimeLimit",
 ]
 
+SHORT_NUMBER = 3  # digits of a public emergency number at most
+
 MethodKind = Literal["self", "assisted", "raise-and-lower", "lower", "platform", "ladder", "outside"]
 AttachFrom = Literal["ground", "platform", "ladder", "vehicle", "rail"]
 RescuePost = Literal[
@@ -735,3 +737,12 @@ class Emergency(Node):
         station="decide",
         papers=(1, 15),
     )
+
+    def is_public(self, number: str | None) -> bool:
+        """Whether a number is the public emergency number, which nobody dials to try it.
+
+        That is the one stated, and any of at most three digits, stated or not: emergency numbers have two or three (ITU-T E.161.1, from memory).
+        """
+        figures = "".join(c for c in number or "" if c.isdigit())
+        stated = "".join(c for c in self.public.number or "" if c.isdigit())
+        return bool(figures) and (figures == stated or len(figures) <= SHORT_NUMBER)
