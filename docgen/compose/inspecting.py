@@ -22,9 +22,9 @@ __all__ = ["Column", "Inspecting", "Kept", "Look", "Looks", "Piece", "Same"]
 #: So many parts stand beside each other on a sheet on its long side, with what is looked at and what takes a part out.
 COLUMNS = 8
 #: So many parts have a row of their own on a sheet, and so few rows it has at the least.
-ROWS, LEAST = 10, 6
+ROWS, LEAST = 9, 6
 #: A run of numbers as a profile writes it, such as H-01 to H-08.
-RUN = re.compile(r"(.*?)(\d+) (?:to|-|\u2013) (.*?)(\d+)")
+RUN = re.compile(r"(.*?)(\d+)\s*(?:to|-|\u2013)\s*(.*?)(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
