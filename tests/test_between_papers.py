@@ -279,7 +279,10 @@ def test_the_chain_of_each_shift_is_the_same_on_procedure_and_cards(changes):
         )
         for name in CARDS:
             cells = cells_of_card(texts[name])
-            for what, post, duty in (("Leads", shift.chain.leader, "leads"), ("Meets ambulance", shift.chain.guide, "meets ambulance")):
+            for what, post, duty in (
+                ("Leads", shift.chain.leader, "leads"),
+                ("Meets ambulance", shift.chain.guide, "meets ambulance"),
+            ):
                 if (
                     what not in cells
                 ):  # whoever calls, or answers where nobody does, has this duty too, and the first lines say so

@@ -424,7 +424,8 @@ def test_a_draft_cannot_be_approved(tmp_path):
 def test_digest_on_the_signed_page(issued, site):
     """The digest printed on the page that was signed is accepted while the text is the same and refused afterwards."""
     printed = re.search(
-        r"Issuing authority, R\. Oduya \|[^`]*`([0-9a-f]{12})`", (issued / "issued/rev-001/documents/fall-protection-plan.md").read_text()
+        r"Issuing authority, R\. Oduya \|[^`]*`([0-9a-f]{12})`",
+        (issued / "issued/rev-001/documents/fall-protection-plan.md").read_text(),
     )[1]
     given = {"document": "fall-protection-plan", "role": "issuing-authority", "by": "R. Oduya", "digest": printed}
     assert approve(site, LATER, **given).approval.text("en").digest.startswith(printed)

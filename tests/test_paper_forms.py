@@ -94,7 +94,9 @@ def test_no_weight_on_any_form():
 @pytest.mark.parametrize("name", ["training-outline", "training-record"])
 def test_limits_are_told_with_what_they_count(name):
     """The lowest without tools and the highest with them, as the plan says them; a missing one is a line for the hand."""
-    assert "A climber must weigh at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in told(name)
+    assert "A climber must weigh at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in told(
+        name
+    )
     assert "at least 59 kg without tools and not more than 140 kg with" in told(name, "pellan-creek")
     assert "**lower limit, without tools**{: .blank } and less than 310 lb" in told(name, changes={"limits.lower": None})
 
@@ -176,11 +178,17 @@ def test_red_stop_refusal_alarm_words_and_other_languages():
     assert "**What does the red stop do?** Truck bay, ladder foot: it stops the loading pump and arm valve." in said
     assert "**A step looks dangerous?** You may stop or refuse it. Tell the shift supervisor. Nobody is punished for it." in said
     assert 'Each person says "practice" and the alarm words aloud on Channel 4.' in said
-    assert "The gate operator reads it out in Spanish. Another language? The person answers in that language and shows each step" in said
+    assert (
+        "The gate operator reads it out in Spanish. Another language? The person answers in that language and shows each step"
+        in said
+    )
     assert "Each person shows all eight alone, and again what was wrong or missing." in said
     assert "hang a dummy on an anchor of its own" in said
     assert "The targets are 4 min to first touch, 9 min to the ground." in said
-    bare = told("training-outline", changes={"contractors.refusal_right": None, "contractors.interpreter": None, "bays[B1].red_stop": None})
+    bare = told(
+        "training-outline",
+        changes={"contractors.refusal_right": None, "contractors.interpreter": None, "bays[B1].red_stop": None},
+    )
     assert "**A step looks dangerous?** **right to stop and refuse work**{: .blank }" in bare
     assert "reads it out" not in bare
     assert "red stop" not in bare
@@ -237,9 +245,8 @@ def test_the_record_begins_with_those_whose_training_falls_due():
 def test_a_live_person_and_the_test_of_the_site():
     """How long a live person hangs comes from its field; without it nobody hangs. The test of the site only where a class may climb."""
     for name in ("training-outline", "drill-record"):
-        assert (
-            "A live person hangs only on a second line, for 5 min at most, with the trainer and a first-aider beside."
-            in told(name)
+        assert "A live person hangs only on a second line, for 5 min at most, with the trainer and a first-aider beside." in told(
+            name
         )
         assert "hang no live person." in told(name, changes={"training.live_person": None})
     assert "do the test of the site too: hook on, pull test, climb to the deck and come down." in told(
@@ -254,7 +261,11 @@ def test_a_live_person_and_the_test_of_the_site():
 def case(**values):
     """Bay, vehicle, shift and method of the drill record of the demo, its pair, dummy and light."""
     said = told("drill-record", **values)
-    rows_ = (r"\| Bay, vehicle \| (.*?) \| Method \| (.*?) \|", r"\| Shift, light \| (.*?) \| Pair \| (.*?) \|", r"\| Dummy \| (.*?) \|")
+    rows_ = (
+        r"\| Bay, vehicle \| (.*?) \| Method \| (.*?) \|",
+        r"\| Shift, light \| (.*?) \| Pair \| (.*?) \|",
+        r"\| Dummy \| (.*?) \|",
+    )
     (place, method), (shift, pair), (dummy,) = (re.search(row, said).groups() for row in rows_)
     bay, vehicle = place.split(", ")
     shift, _, light = shift.partition(", ")

@@ -193,7 +193,13 @@ def test_each_harness_has_a_row_with_its_number_and_its_days():
     assert all(row[5:] == [""] * 9 for row in rows_)  # eight checks and the result
     label = {"maker": "Larch Fall Gear, model 40", "made": "2024-11", "retire_by": "2034-11-30"}
     given = changed({f"equipment[H-A].{key}": value for key, value in label.items()}, "inspection-sheet")
-    assert listed(given["inspection-sheet.harness"])[0][:5] == ["H-01", "Larch Fall Gear, model 40", "2024-11", "2025-04-02", "2034-11-30"]
+    assert listed(given["inspection-sheet.harness"])[0][:5] == [
+        "H-01",
+        "Larch Fall Gear, model 40",
+        "2024-11",
+        "2025-04-02",
+        "2034-11-30",
+    ]
     number = table(forms("harrow-ridge")["inspection-sheet.trolley"], "Trolley: look at")[0]
     assert number[2:] == ["□ T1-3301", "□ T2-3302"]
 
@@ -242,12 +248,17 @@ def test_after_a_fall_the_sheets_say_what_the_plan_says():
     is released, the competent person alone clears none, and each sheet has a line for whoever signs beside the inspector."""
     said = {name: text(paper) for name, paper in forms("harrow-ridge").items()}
     for name in ("harness", "connector"):
-        assert "It is never used again, and is destroyed once the terminal manager releases it." in said[f"inspection-sheet.{name}"]
+        assert (
+            "It is never used again, and is destroyed once the terminal manager releases it." in said[f"inspection-sheet.{name}"]
+        )
         assert "| After a fall: saw it destroyed | Number:" in said[f"inspection-sheet.{name}"]
     assert "It goes to the maker, with swivel and hook, once the terminal manager releases it." in said["inspection-sheet.device"]
     assert "| After a fall: back from the maker | Paper no.:" in said["inspection-sheet.device"]
     for name in ("rail", "trolley", "structure"):
-        assert re.search(r"The qualified person looks at .* before anyone attaches\. Leave all as it is until", said[f"inspection-sheet.{name}"]), name
+        assert re.search(
+            r"The qualified person looks at .* before anyone attaches\. Leave all as it is until",
+            said[f"inspection-sheet.{name}"],
+        ), name
         assert "| After a fall: the qualified person too |" in said[f"inspection-sheet.{name}"]
     for name in ("structure", "rail", "trolley", "connector", "device", "harness"):
         assert "The competent person alone never clears it." in said[f"inspection-sheet.{name}"], name
@@ -265,7 +276,10 @@ def test_a_fixed_part_that_fails_closes_the_bay():
     ):  # fmt: skip
         assert f"**{fixed} fails?** {shut}" in said[name], name
         assert locker not in said[name], name
-        assert "Look from the ground, from a platform, or by written permit of the qualified person with another anchor." in said[name]
+        assert (
+            "Look from the ground, from a platform, or by written permit of the qualified person with another anchor."
+            in said[name]
+        )
     for name in ("connector", "device"):
         assert locker in said[name]
         assert "Nobody attaches there until another one hangs in its place and was inspected." in said[name]
@@ -280,6 +294,7 @@ def test_a_fixed_part_that_fails_closes_the_bay():
 
 def test_whoever_inspects_a_part_signs_for_it():
     """Frame and footings by the qualified person, as the profile says; kits and anchors by two; each has a line, and frames name their drawing."""
+
     def signs(name):
         return [row[0] for row in table(forms("harrow-ridge")[f"inspection-sheet.{name}"], "Who signs")]
 
@@ -292,7 +307,11 @@ def test_whoever_inspects_a_part_signs_for_it():
 
 def test_an_anchor_that_is_a_part_stands_there_once():
     """Anchors for rescuers that the list of equipment holds have one column, not one as part and one as place."""
-    head = next(line for line in forms("harrow-ridge")["inspection-sheet.rescue"].document.markdown.split("\n") if line.startswith("| Rescue anchor"))
+    head = next(
+        line
+        for line in forms("harrow-ridge")["inspection-sheet.rescue"].document.markdown.split("\n")
+        if line.startswith("| Rescue anchor")
+    )
     assert head.replace("\u2011", "-") == "| Rescue anchor: look at | Out of service if | RP-1 | RP-2 |"
 
 
@@ -337,7 +356,8 @@ def test_the_rescue_comes_first(site):
 def test_what_starts_a_clock_is_a_clause():
     """Of every set of law: the words after "The clock starts when" hold a verb, so that they tell a moment."""
     verbs = re.compile(
-        r"\b(is|are|becomes|learns|knows|known|dies|results|happens|causes|has been|comes to know|receives|suffers|occurred)\b")
+        r"\b(is|are|becomes|learns|knows|known|dies|results|happens|causes|has been|comes to know|receives|suffers|occurred)\b"
+    )
     found = [found for file in (ROOT / "docgen/codes").glob("*/*.yaml")
              for found in re.findall(r"starts: \"?(.*?)(?:\"|, written|, *\n|,$)", file.read_text(encoding="utf-8"))]  # fmt: skip
     assert len(found) > 20
@@ -419,7 +439,7 @@ def test_a_part_that_stopped_a_fall_is_never_cleared_by_one_alone(site):
     for reason in ("damaged", "no lock", "label gone", "overdue", "over edge", "indicator shown", "stopped a fall"):
         assert f"□ {reason}" in said
     assert "**No fall:** □ destroyed □ to the maker □ cleared" in said
-    after = said[said.index("**After a fall** both sign."):]
+    after = said[said.index("**After a fall** both sign.") :]
     assert "cleared" not in after
     assert re.search(r"Keep it until .*? releases it\. The competent person alone never clears it\.", after)
     ends = ("harness, connector: destroyed", "device: sent to the maker", "rail, trolley, stop, frame: looked at")

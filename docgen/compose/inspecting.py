@@ -203,8 +203,8 @@ class Inspecting:
     def kept(self, name: str) -> Kept:
         """The kinds of the parts of a group that stay in their place when they fail, in words, and whether there are others."""
         of = group(name)
-        kinds = dict.fromkeys(p.kind for p in self._parts(name))
-        kinds |= dict.fromkeys([ANCHOR] if self._anchors(name) else [])
+        kinds: set[str] = {p.kind for p in self._parts(name)}
+        kinds |= {ANCHOR} if self._anchors(name) else set()
         fixed = tuple(self.kind_name(kind) for kind in of.kinds if kind in kinds and kind in of.fixed)
         return Kept(fixed, len(kinds) > len(fixed), of)
 

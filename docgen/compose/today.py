@@ -151,7 +151,9 @@ class Today:
         shown = str(self.words["terms"]["kits-sealed"]), str(self.words["terms"]["kits-placed"])
         places = self.site.rescue.kit_places
         by_seal = ([p.kit for p in places if p.sealed], [p.kit for p in places if not p.sealed])
-        found = [(f"{said}: {', '.join(kits)}", ()) for said, kits in zip(shown, by_seal, strict=True) if kits]
+        found: list[tuple[str, tuple[str, ...]]] = [
+            (f"{said}: {', '.join(k for k in kits if k)}", ()) for said, kits in zip(shown, by_seal, strict=True) if kits
+        ]
         return found or [(shown[0], ())]
 
     def covers(self) -> list[Covered]:
