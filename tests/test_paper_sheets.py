@@ -35,7 +35,7 @@ def sheets(checked, *names):
 
 def spaced(text):
     """A text with one blank for any run of blanks and places to write."""
-    return re.sub(r"[ \u00a0]+", " ", text.replace("\\", ""))
+    return re.sub(r"[ \u00a0]+", " ", text.replace("\\", "").replace("\u2011", "-").replace("\u2212", "-"))
 
 
 def harrow_with(changes=None, steps=(), day=date(2026, 11, 1)):
