@@ -80,11 +80,25 @@ def test_lines_for_the_hand(site):
 
 
 def test_no_weight_on_any_form():
-    """Not of a person: the dummy is named as the site names it, on the drill record alone."""
+    """Not of a person: the two limits stand on outline and record, and the dummy as the site names it on the drill record alone."""
     for site in (*CLEAN, "cormorant-quay"):
+        limits = demo(site).site.limits
         for name, paper in forms(site).items():
             said = text(paper).replace(demo(site).site.rescue.practice.dummy or "-", "")
-            assert not re.search(r"\d (lb|kg)\b", said), (site, name)
+            found = set(re.findall(r"[\d.]+ (?:lb|kg)\b", said))
+            allowed = {q.text for q in (limits.lower.value, limits.upper.value) if q} if name.startswith("training") else set()
+            assert found <= allowed, (site, name)
+            assert "Nobody writes a weight." in said or not name.startswith("training")
+
+
+@pytest.mark.parametrize("name", ["training-outline", "training-record"])
+def test_limits_are_told_with_what_they_count(name):
+    """The lowest without tools and the highest with them, as the plan says them; a missing one is a line for the hand."""
+    assert "A climber must weigh at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in told(
+        name
+    )
+    assert "at least 59 kg without tools and not more than 140 kg with" in told(name, "pellan-creek")
+    assert "**lower limit, without tools**{: .blank } and less than 310 lb" in told(name, changes={"limits.lower": None})
 
 
 @pytest.mark.parametrize("name", ["training-outline", "hazard-certificate"])
@@ -122,7 +136,7 @@ def test_each_topic_of_the_site_is_covered_by_a_part(site):
 def test_what_the_site_does_first_and_wears_is_asked():
     """Static, venting and a lock of the site by who does it; helmet, shoes and gloves; each only from its field."""
     said = told("training-outline")
-    assert "Ground attendant: connect the grounding cable. Vent the tank before a lid is opened." in said
+    assert "Ground attendant: connect the grounding cable. Open the hose-tray vent." in said
     assert "Everyone who climbs must wear this: shoes with a firm heel and an oil-proof sole, gloves." in said
     gas = [
         {"step": "test the air in the pit with the gas meter", "by": "attendant"},
@@ -156,6 +170,28 @@ def test_outline_and_other_papers_say_the_same():
         for pattern in (r"climbers on the .*? except rescuers in a rescue\.", r"Tell the attendant\. .*?, then 555-\d{4}\."):
             found = re.search(pattern, notice, re.IGNORECASE)[0]
             assert found in outline_, (site, pattern)
+
+
+def test_red_stop_refusal_alarm_words_and_other_languages():
+    """What each red stop stops; the right to stop and refuse; the words said aloud on the channel; who reads out, and how understanding is shown."""
+    said = told("training-outline")
+    assert "**What does the red stop do?** Truck bay, ladder foot: it stops the loading pump and arm valve." in said
+    assert "**A step looks dangerous?** You may stop or refuse it. Tell the shift supervisor. Nobody is punished for it." in said
+    assert 'Each person says "practice" and the alarm words aloud on Channel 4.' in said
+    assert (
+        "The gate operator reads it out in Spanish. Another language? The person answers in that language and shows each step"
+        in said
+    )
+    assert "Each person shows all eight alone, and again what was wrong or missing." in said
+    assert "hang a dummy on an anchor of its own" in said
+    assert "The targets are 4 min to first touch, 9 min to the ground." in said
+    bare = told(
+        "training-outline",
+        changes={"contractors.refusal_right": None, "contractors.interpreter": None, "bays[B1].red_stop": None},
+    )
+    assert "**A step looks dangerous?** **right to stop and refuse work**{: .blank }" in bare
+    assert "reads it out" not in bare
+    assert "red stop" not in bare
 
 
 def test_closed_bays_are_not_trained_by_climbing():
@@ -195,7 +231,7 @@ def test_a_trainer_who_is_missing_is_a_line():
 
 def people(paper):
     """The first cells of the table of people."""
-    return re.findall(r"^\| ?(\S*) \| □ \|", paper.document.markdown, re.MULTILINE)
+    return [cell.strip() for cell in re.findall(r"^\| ?(\S*?|\u00a0+) \| □ \|", paper.document.markdown, re.MULTILINE)]
 
 
 def test_the_record_begins_with_those_whose_training_falls_due():
@@ -209,9 +245,8 @@ def test_the_record_begins_with_those_whose_training_falls_due():
 def test_a_live_person_and_the_test_of_the_site():
     """How long a live person hangs comes from its field; without it nobody hangs. The test of the site only where a class may climb."""
     for name in ("training-outline", "drill-record"):
-        assert (
-            "A live person hangs only with a second line, for 5 min at most, with the trainer and a first-aider beside."
-            in told(name)
+        assert "A live person hangs only on a second line, for 5 min at most, with the trainer and a first-aider beside." in told(
+            name
         )
         assert "hang no live person." in told(name, changes={"training.live_person": None})
     assert "do the test of the site too: hook on, pull test, climb to the deck and come down." in told(
@@ -225,9 +260,16 @@ def test_a_live_person_and_the_test_of_the_site():
 
 def case(**values):
     """Bay, vehicle, shift and method of the drill record of the demo, its pair, dummy and light."""
-    markdown = forms(**values, wanted=("drill-record",))["drill-record"].document.markdown
-    first, second = re.findall(r"^\| (?:Bay|Date) \|.*\n\|[^\n]*\n\| ?(.*) \|$", markdown, re.MULTILINE)
-    return [*first.split(" | "), *second.lstrip("| ").split(" | ")]
+    said = told("drill-record", **values)
+    rows_ = (
+        r"\| Bay, vehicle \| (.*?) \| Method \| (.*?) \|",
+        r"\| Shift, light \| (.*?) \| Pair \| (.*?) \|",
+        r"\| Dummy \| (.*?) \|",
+    )
+    (place, method), (shift, pair), (dummy,) = (re.search(row, said).groups() for row in rows_)
+    bay, vehicle = place.split(", ")
+    shift, _, light = shift.partition(", ")
+    return [bay, vehicle.capitalize(), shift, method, pair, dummy, light.capitalize()]
 
 
 def drilled(method, shift, on, bay="B2", vehicle="tank-car"):
@@ -263,7 +305,7 @@ def test_a_closed_method_and_a_closed_bay_are_no_first_case():
     """A method that is closed is not practised as if it were ready; a bay that is closed gives way to one that is open."""
     assert case(changes={"bays[B2].closed": SHUT})[0] == "Truck bay"
     said = told("drill-record", changes={"rescue.methods": []})
-    assert "**Fall:** the dummy drops | | | |" in said
+    assert '**Fall:** the call "hangs" | | | |' in said
     assert "This case" not in said
 
 
@@ -284,9 +326,28 @@ def test_the_clock_holds_the_planned_steps():
 
 def test_over_the_target_as_the_procedure_says():
     """The same rule as in the rescue procedure, and no cause or blame."""
-    assert "Nobody climbs on this shift until a run is within it." in told("drill-record")
+    said = told("drill-record")
+    assert "The method is closed for this vehicle on this shift: mend it and run it again today." in said
+    assert "Nobody climbs on this shift until a run is within it." in said
+    assert "The rescue lead and the supervisor open it again in the log." in said
+    assert "| Rescue lead, signature | Rescuers, signatures | Opened again, signatures |" in said
     assert "nobody may climb on that shift until a run is within it" in text(papers("harrow-ridge")["rescue-procedure"])
     assert not re.search(r"\b(blame|fault of|cause)\b", told("drill-record"))
+
+
+@pytest.mark.parametrize("site", [*CLEAN, "sable-point"])
+def test_a_drill_hurts_nobody(site):
+    """The dummy is hung or raised and never dropped; no emergency number is dialed; the bay is closed meanwhile; "stop" ends it; kit back at the end."""
+    said = told("drill-record", site)
+    assert "Hang it on an anchor of its own or raise it from below; never drop it into the device." in said
+    assert not re.search(r"dummy drops|drop the dummy", said)
+    assert "The dummy has the mass of the upper limit or more." in said
+    assert "**Before:** close the bay: nobody climbs while kit and rescuers are in the drill." in said
+    assert 'Say "practice" first on the radio, and dial no emergency number.' in said
+    assert "**Emergency call**, spoken and not dial" in said
+    assert 'The word "stop" ends the drill at once.' in said
+    assert "The kit is whole and back in its place □ yes." in said
+    assert ("Tell the control room." in said) is (site == "harrow-ridge")
 
 
 # --- hazard certificate -------------------------------------------------------------------------------------------------
@@ -348,7 +409,7 @@ def test_a_box_to_tick_stands_inside_its_cell():
     assert source(document).count('[#strut#"□"]') == ROWS * 11
     (table,) = (t for t in document.tree.iter("table") if "□" in "".join(t.itertext()))
     room = page(document).text_width / document.type_pt
-    found = columns(table, room)
+    found = columns(table, room, document.type_pt)
     assert found.shares[1] * room / found.scale >= 1.5 * text_width("□") + 2 * CELL_PAD
 
 

@@ -181,10 +181,10 @@ class Lawful:
         return not answer.silent and not answer.unread and not self.of_another(answer)
 
     def clock_starts(self, key: str) -> Markup:
-        """The event that starts the clock of a report, as a sentence with its citation; empty where the answer names none."""
+        """The event that starts the clock of a report, as a sentence that follows `law_line`; empty where the answer names none."""
         answer = self.law_alone(key)
-        said = str(self.words["phrases"]["clock_starts_at"])
-        return escape(said.format(starts=answer.starts, where=self.marked(answer)) if answer.starts else "")
+        said = str(self.words["phrases"]["clock_starts"])
+        return escape(said.format(starts=answer.starts) if answer.starts else "")
 
     def inherits(self) -> str:
         """What it means that a citation bears the mark of a parent; nothing where no answer can."""

@@ -83,7 +83,7 @@ class Today:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
         names = (
-            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
+            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "sealed", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
             "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
@@ -135,6 +135,16 @@ class Today:
                     counts = does.setdefault(by_name.setdefault(who.casefold(), who), {})
                     counts[key] = counts.get(key, 0) + 1
         return [(name, tuple(k for k in CHAIN if done.get(k) == len(shifts))) for name, done in does.items()]
+
+    def sealed(self) -> list[tuple[str, tuple[str, ...]]]:
+        """The kits of the rescue as boxes to fill in: those under a seal, and those that must be in their place; one box where no place is given."""
+        shown = str(self.words["terms"]["kits-sealed"]), str(self.words["terms"]["kits-placed"])
+        places = self.site.rescue.kit_places
+        by_seal = ([p.kit for p in places if p.sealed], [p.kit for p in places if not p.sealed])
+        found: list[tuple[str, tuple[str, ...]]] = [
+            (f"{said}: {', '.join(k for k in kits if k)}", ()) for said, kits in zip(shown, by_seal, strict=True) if kits
+        ]
+        return found or [(shown[0], ())]
 
     def covers(self) -> list[Covered]:
         """What is given up first where a post is absent; shifts that say the same stand together."""

@@ -332,6 +332,10 @@ class Part(Node):
         "How often the item is inspected in detail.", {"interval": "6 months", "manual_interval": "12 months"}
     )
     model: Key | None = says("The model of the part in a shared library of equipment.", "srl-30-cable", need="o", papers=(2, 13))
+    maker: Name | None = says(
+        "The maker and what the maker calls the item, read off its label.", "Larch Fall Gear, model 40", need="o", papers=(13,)
+    )
+    made: Name | None = says("When the item was made, as its label says it.", "2024-03", need="o", papers=(13,))
     part_of: PartOf = section(
         "The part that this one belongs to, and the paper that says so.",
         {"part": "R-1", "paper": "Manual of the rail, page 9"},

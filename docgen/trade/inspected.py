@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
-from typing import NotRequired, TypedDict, cast
+from typing import Literal, NotRequired, TypedDict, cast
 
 from docgen.data import load, wrong
 from docgen.frozen import frozen
 from docgen.trade.practice import HOME, Basis
 
-__all__ = ["ANCHOR", "Group", "LookedAt", "Origin", "group", "groups", "groups_of", "origin"]
+__all__ = ["ANCHOR", "Clears", "First", "Group", "LookedAt", "Origin", "group", "groups", "groups_of", "origin"]
 
 FILE = Path(__file__).parent / "inspected.yaml"
 #: The kind of what is looked at and is no part of its own: an anchor for rescuers.
 ANCHOR = "rescue-anchor"
+#: Who clears a part that stopped a fall; nobody: it is destroyed.
+Clears = Literal["qualified-person", "maker", "nobody"]
+#: What must be there before anyone climbs after a fault.
+First = Literal["another", "rescue"]
 
 
 @frozen
@@ -30,12 +34,22 @@ class LookedAt:
 
 @frozen
 class Group:
-    """The kinds of part of one sheet, in order, with their rows; `after_fall` is empty where the part bears no fall."""
+    """The kinds of part of one sheet, in order, with their rows.
+
+    `fixed` are the kinds that stay in their place when they fail; `then`, what else follows when a part fails; `above`, whether they hang out
+    of reach; `listed`, whether each part has a row of its own in place of a column. `after_fall` and `clears`, what becomes of a part that
+    stopped a fall, are empty where none does.
+    """
 
     name: str
     title: Mapping[str, str]
     kinds: tuple[str, ...]
+    fixed: tuple[str, ...]
+    above: bool
+    listed: bool
+    then: First | None
     after_fall: Mapping[str, str]
+    clears: Clears | None
     rows: tuple[LookedAt, ...]
 
 
@@ -64,7 +78,12 @@ class _Row(TypedDict):
 class _Group(TypedDict):
     title: dict[str, str]
     kinds: list[str]
+    fixed: NotRequired[list[str]]
+    above: NotRequired[bool]
+    listed: NotRequired[bool]
+    then: NotRequired[First]
     after_fall: NotRequired[dict[str, str]]
+    clears: NotRequired[Clears]
     rows: list[_Row]
 
 
@@ -93,7 +112,15 @@ def groups() -> tuple[Group, ...]:
             if one["source"] not in _file()["sources"]:
                 raise wrong(FILE, ("groups", name, "rows", str(n)), f"there is no source '{one['source']}'; add it under sources")
         rows = tuple(LookedAt(tuple(r["kinds"]), r["look_at"], r["takes_out"], r["source"]) for r in row["rows"])
-        found.append(Group(name, row["title"], tuple(row["kinds"]), row.get("after_fall", {}), rows))
+        fixed = tuple(row.get("fixed", ()))
+        if stray := [kind for kind in fixed if kind not in row["kinds"]]:
+            raise wrong(FILE, ("groups", name, "fixed"), f"the group does not hold the kind '{stray[0]}'")
+        found.append(
+            Group(
+                name, row["title"], tuple(row["kinds"]), fixed, row.get("above", False), row.get("listed", False),
+                row.get("then"), row.get("after_fall", {}), row.get("clears"), rows,
+            )
+        )  # fmt: skip
     return tuple(found)
 
 
