@@ -327,8 +327,9 @@ def test_shift_sheet_says_only_what_is_given():
 
 
 def test_what_is_read_or_issued_before_a_climb_has_a_line():
-    """Lockout, permit and gas test are lines of the bay that asks for them, for the hand, and absent where none does; the sheet keeps its page."""
-    plain = sheets(harrow_with({}), "shift-sheet")["shift-sheet"].markdown
+    """Lockout, permit and gas test are lines of the bay that asks for them, for the hand, and absent where none does; the sheet keeps its page. The demo tests the air in both bays."""
+    none = {f"bays[{bay}].energy": [] for bay in ("B1", "B2")}
+    plain = sheets(harrow_with(none), "shift-sheet")["shift-sheet"].markdown
     boxes = ("Lock number", "Permit number", "Gas reading")
     assert not any(box in plain for box in boxes)
     steps = [
@@ -338,7 +339,7 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     ]
 
     def told(**bays):
-        sheet = sheets(harrow_with({f"bays[{bay}].energy": given for bay, given in bays.items()}), "shift-sheet")["shift-sheet"]
+        sheet = sheets(harrow_with(none | {f"bays[{bay}].energy": given for bay, given in bays.items()}), "shift-sheet")["shift-sheet"]
         assert render(sheet).pages == 1
         return [one for box in boxes for one in re.findall(rf"\| ({box}[^|]*?) \| +\|", sheet.markdown)]
 
@@ -346,6 +347,7 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     assert told(B2=steps[:1]) == ["Gas reading (Rail spur)"]
     assert told(B1=steps[1:2], B2=steps[1:2]) == ["Permit number"]
     assert told(B1=[{**steps[0], "kind": None}]) == []
+    assert "| Gas reading | |" in sheets(demo("harrow-ridge"), "shift-sheet")["shift-sheet"].markdown
 
 
 def test_shift_sheet_of_a_closed_day():
