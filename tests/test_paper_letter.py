@@ -279,7 +279,9 @@ def test_what_is_on_file_comes_from_the_log():
     said = letter(steps=newer)
     assert "your letter of 2026-02-20 on your coming and your reach, your letter of 2026-10-02 on your time; your visit" in said
     assert "2026-10-03" not in said
-    assert "We have no letter and no visit of yours on file." in letter(steps=({"drop": {"kind": "letter"}}, {"drop": {"kind": "visit"}}))
+    assert "We have no letter and no visit of yours on file." in letter(
+        steps=({"drop": {"kind": "letter"}}, {"drop": {"kind": "visit"}})
+    )
     assert "We have this on file: your visit of 2026-04-14." in letter(steps=({"drop": {"kind": "letter"}},))
     assert "| 1 October 2026 |" in letter(day=date(2026, 10, 1))
 
@@ -288,9 +290,7 @@ def test_it_says_of_which_procedure_it_is(issued):
     """A procedure that is not in force may change; of one in force the revision stands there."""
     assert "Our rescue procedure is not issued yet: these facts may change, and we then write again." in letter()
     checked, kept = demo("harrow-ridge"), check_site(issued, DAY).records
-    pairs = compose_all(
-        checked.site, checked.code, checked.assessed, checked.happened, ("pdf",), wanted=PAPERS[:1], records=kept
-    )
+    pairs = compose_all(checked.site, checked.code, checked.assessed, checked.happened, ("pdf",), wanted=PAPERS[:1], records=kept)
     said = next(" ".join(d.markdown.split()) for d, _ in pairs if d.name == PAPERS[0])
     assert "This letter follows revision 1 of our rescue procedure." in said
     moved = with_changes(checked, {"rescue.wait_at": "At the west fence"})
@@ -321,7 +321,13 @@ def test_the_answer_asks_what_the_site_must_know():
         assert asked in answer, asked
     assert "| Fire service, station | Name, rank | Day | Signature |" in answer
     assert "send this page to the rescue lead of Harrow Ridge Terminal LLC, 2200 Spur Road, Alder Flat, Nebraska." in answer
-    for entered in ("docgen log SITE letter", "line 1 is about agreement", "line 2 response-time", "lines 3 to 5 capability", "docgen log SITE visit"):
+    for entered in (
+        "docgen log SITE letter",
+        "line 1 is about agreement",
+        "line 2 response-time",
+        "lines 3 to 5 capability",
+        "docgen log SITE visit",
+    ):
         assert entered in answer, entered
     bare = letter(changes={"rescue.external.arrival": None, "rescue.brigade": None, "emergency.public.non_emergency": None})
     assert "We have 9 min" not in bare
@@ -361,7 +367,10 @@ def test_the_slip_stops_and_says_who_is_told():
     """The role of the profile with its number, the supervisor where nobody answers; where the profile names none, the supervisor."""
     said = slip()
     assert "**Stop. Nobody climbs on it or with it until this slip is answered.**" in said
-    assert "Tell the safety manager, 555-0141, and hand over this slip. Nobody answers? Hand it to the shift supervisor; it stays stopped." in said
+    assert (
+        "Tell the safety manager, 555-0141, and hand over this slip. Nobody answers? Hand it to the shift supervisor; it stays stopped."
+        in said
+    )
     alone = slip(changes={"site.new_thing_to": "shift-supervisor"})
     assert "Tell the shift supervisor, 555-0142, and hand over this slip." in alone
     assert "Nobody answers?" not in alone

@@ -339,7 +339,9 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     ]
 
     def told(**bays):
-        sheet = sheets(harrow_with(none | {f"bays[{bay}].energy": given for bay, given in bays.items()}), "shift-sheet")["shift-sheet"]
+        sheet = sheets(harrow_with(none | {f"bays[{bay}].energy": given for bay, given in bays.items()}), "shift-sheet")[
+            "shift-sheet"
+        ]
         assert render(sheet).pages == 1
         return [one for box in boxes for one in re.findall(rf"\| ({box}[^|]*?) \| +\|", sheet.markdown)]
 

@@ -147,7 +147,6 @@ class Forms:
                 return next((t.finish for t in other.timings if t.id in calls), None)
         return None
 
-
     # --- help from outside ----------------------------------------------------------------------------------------------
 
     def gate_openings(self) -> list[GateOpened]:

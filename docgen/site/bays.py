@@ -956,7 +956,11 @@ class Bay(Node):
         papers=(1,),
     )
     product: Product = section(
-        "What the vehicles in this bay hold.", {"name": "Diesel fuel", "state": "liquid"}, need="B", station="decide", papers=(6, 22)
+        "What the vehicles in this bay hold.",
+        {"name": "Diesel fuel", "state": "liquid"},
+        need="B",
+        station="decide",
+        papers=(6, 22),
     )
     dangers: tuple[Danger, ...] = says(
         "Dangers that keep rescuers away until someone with a meter or the fire service says so.",
