@@ -41,6 +41,7 @@ LEFT = {
     },
     "survey-sheet": {},
     "shift-sheet": {
+        r"bays\[\w+\]\.energy\[\d+\]\.kind": "read by the choice of the lines for what is read or issued",
         r"bays\[\w+\]\.tag_place": "the rule on tagging stands in the plan",
         r"bays\[\w+\]\.watcher\.(how|role)": "the box for the attendant is filled by hand",
         r"bays\[\w+\]\.wind_meter\.(by|place)": "the plan says who reads it and where; the sheet has a box for the reading",
@@ -54,6 +55,13 @@ LEFT = {
     "training-outline": {},
     "training-record": {},
     "hazard-certificate": {},
+    "fire-service-letter": {
+        r"site\.gate\.opens\[\d+\]\.by": "read by what puts the shifts together on which the same role opens it",
+        r"bays\[\w+\]\.rescue_anchors\[[\w-]+\]\.(by|drawing)": "a fire officer needs place and strength; who designed it is for the engineer",
+        r"rescue\.protection\[\d+\]\.what": "only what the fire service alone may wear is a case in which it is waited for",
+        r"rescue\.brigade\.response": "printed where no arrival of outside help is stated",
+    },
+    "change-slip": {},
     "drill-record": {
         r"shifts\[\w+\]\.pairs\[\d+\]\.(one|other)": "the form is for one case: the pair of its shift whose turn it is",
         r"rescue\.practice\.darkest_shift": "read by the choice of the case, and by the box for the light",

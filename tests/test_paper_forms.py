@@ -136,7 +136,10 @@ def test_each_topic_of_the_site_is_covered_by_a_part(site):
 def test_what_the_site_does_first_and_wears_is_asked():
     """Static, venting and a lock of the site by who does it; helmet, shoes and gloves; each only from its field."""
     said = told("training-outline")
-    assert "Ground attendant: connect the grounding cable. Open the hose-tray vent." in said
+    assert (
+        "Ground attendant: check the vehicle against the plan. Ground attendant: connect the grounding cable. "
+        "Shift supervisor: test the air before each climb, with the gas meter at the ladder foot."
+    ) in said
     assert "Everyone who climbs must wear this: shoes with a firm heel and an oil-proof sole, gloves." in said
     gas = [
         {"step": "test the air in the pit with the gas meter", "by": "attendant"},

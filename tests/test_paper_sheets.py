@@ -382,9 +382,10 @@ def test_the_gas_meter_has_its_limit_where_a_bay_has_one():
 def test_what_is_read_or_issued_before_a_climb_has_a_line():
     """Lockout, permit and gas test are lines of the bay that asks for them, for the hand, and absent where none does; the sheet keeps its page.
 
-    Where every bay has a gas meter, its row takes the reading, with the limit of the site.
+    Where every bay has a gas meter, its row takes the reading, with the limit of the site. The demo tests the air in both bays.
     """
-    plain = sheets(harrow_with({}), "shift-sheet")["shift-sheet"].markdown
+    none = {f"bays[{bay}].energy": [] for bay in ("B1", "B2")}
+    plain = sheets(harrow_with(none), "shift-sheet")["shift-sheet"].markdown
     boxes = ("Lock number", "Permit number", "Gas reading")
     assert not any(box in plain for box in boxes)
     steps = [
@@ -396,7 +397,7 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     unmetered = {"bays[B1].meter": None, "bays[B2].meter": None}
 
     def told(metered=False, **bays):
-        changes = {f"bays[{bay}].energy": given for bay, given in bays.items()}
+        changes = none | {f"bays[{bay}].energy": given for bay, given in bays.items()}
         sheet = sheets(harrow_with(changes if metered else changes | unmetered), "shift-sheet")["shift-sheet"]
         assert render(sheet).pages == 1
         return [one for box in boxes for one in re.findall(rf"\| ({box}[^|]*?) \| \|", spaced(sheet.markdown))]
@@ -406,6 +407,7 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     assert told(B2=steps[:1]) == ["Gas reading (Rail spur)"]
     assert told(B1=steps[1:2], B2=steps[1:2]) == ["Permit number"]
     assert told(B1=[{**steps[0], "kind": None}]) == []
+    assert "| Gas reading | |" in sheets(demo("harrow-ridge"), "shift-sheet")["shift-sheet"].markdown
 
 
 def test_shift_sheet_of_a_closed_day():

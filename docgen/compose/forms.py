@@ -1,4 +1,5 @@
-"""What the record forms are filled in with: who is to be trained next, and which rescue is to be practised, with its planned times.
+"""What the record forms are filled in with: who is to be trained next, which rescue is to be practised, with its planned times, and what the
+fire service is told of gate and file.
 
 Nothing is judged here: due dates and the times of the plan are those of the assessment.
 """
@@ -8,16 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from docgen.compose.contexts import SheetContext
 from docgen.compose.today import SOON
 from docgen.engineering.model import RescueRow
 from docgen.happened import Happened
 from docgen.site import Bay, Method, MethodStep, Quantity, Shift, Vehicle
+from docgen.site.log import About, Letter
 from docgen.site.people import Pair
 
-__all__ = ["Case", "Clocked", "Forms", "Trainee"]
+__all__ = ["Case", "Clocked", "Forms", "GateOpened", "Trainee"]
 
 Moment = Literal["fall", "call", "alarm", "contact", "hook", "ground", "step"]
 #: So many people have a row on one sheet of the training record.
@@ -55,6 +57,15 @@ class Case:
     clock: tuple[Clocked, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class GateOpened:
+    """How the gate opens for an ambulance, and which role opens it; `shifts` is empty where it is the same on all that climb."""
+
+    shifts: tuple[str, ...]
+    how: str
+    by: str | None
+
+
 class Forms:
     """The functions of one record form."""
 
@@ -64,7 +75,7 @@ class Forms:
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
-        return {name: getattr(self, name) for name in ("trainees", "to_practise")}
+        return {name: getattr(self, name) for name in ("trainees", "to_practise", "gate_openings", "letters_of_help")}
 
     # --- training -------------------------------------------------------------------------------------------------------
 
@@ -135,6 +146,21 @@ class Forms:
                 calls = {step.id for step in method.steps if "call" in step.does}
                 return next((t.finish for t in other.timings if t.id in calls), None)
         return None
+
+    # --- help from outside ----------------------------------------------------------------------------------------------
+
+    def gate_openings(self) -> list[GateOpened]:
+        """How the gate opens on the climbing shifts; shifts on which the same role opens it in the same way stand together."""
+        climbing = {s.id: s.name or s.id for s in self.site.shifts if s.climbing}
+        found: dict[tuple[str, str | None], list[str]] = {}
+        for opening in self.site.site.gate.opens:
+            if opening.how is not None and opening.shift in climbing:
+                found.setdefault((opening.how, opening.by), []).append(climbing[opening.shift])
+        return [GateOpened(() if set(names) == set(climbing.values()) else tuple(names), *key) for key, names in found.items()]
+
+    def letters_of_help(self) -> list[Letter]:
+        """The last letter of the agency that would come on each matter, in the order of the log's list of matters."""
+        return [letter for about in get_args(About) if (letter := self.happened.letter(about)) is not None]
 
 
 def _hardness(row: RescueRow, shut: set[str]) -> tuple[bool, float, float]:

@@ -186,7 +186,7 @@ class Rescuing:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "callers", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "rows_of", "stops_after", "wind_stops", "wind_in", "caller_phone", "called_back", "has_step", "attendant_calls", "timed_in",
+            "rescue_gap", "rescued_bays", "closed_bays", "gap_bays", "unready_shifts", "decision", "windy", "chains", "callers", "method_number", "beside", "dangers_of", "metered", "lifted_by", "goes_up", "shut_in", "slow_in", "ring_front", "sees_from_phone", "red_stops", "kits_at", "kit_list", "anchor_ids", "address_line", "hanging_range", "hanging_in", "unrigged", "picture", "products", "first_steps", "in_chain", "own_steps", "watched", "crews", "done_by_posts", "prepared_in_time", "leader", "outside_number", "meter_limits", "rows_of", "stops_after", "wind_stops", "wind_in", "caller_phone", "called_back", "has_step", "attendant_calls", "timed_in", "counted_on",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -373,6 +373,12 @@ class Rescuing:
             for (number, _, _, posts, starts), (shifts, row) in found.items()
         ]
         return sorted(timed, key=lambda one: (not one.starts, one.number))
+
+    def counted_on(self, bays: Iterable[Bay]) -> list[tuple[Method, list[str]]]:
+        """The site's own methods that can be counted on in one of these bays, in their order, each with the names of the bays where it can."""
+        works = {bay.name: {row.method for row in self._works(bay.id) if row.kind != "outside"} for bay in bays}
+        found = [(method, [name for name, keys in works.items() if method.id in keys]) for method in self.site.rescue.methods]
+        return [(method, names) for method, names in found if names]
 
     def _slowest(self, bay: Bay, of: RescueRow, name: str) -> Quantity | None:
         """The longest time of a method on the shift of a row, over the vehicles of the bay."""

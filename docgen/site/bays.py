@@ -917,7 +917,7 @@ class Bay(Node):
         {"place": "Post at the foot of the ladder", "stops": "Loading pump and conveyor"},
         need="B",
         station="signals",
-        papers=(1, 6, 7, 13),
+        papers=(1, 6, 7, 13, 22),
     )
     marked_area: MarkedArea = section(
         "The area in which nobody but the people of the work may stand.",
@@ -957,7 +957,11 @@ class Bay(Node):
         papers=(1,),
     )
     product: Product = section(
-        "What the vehicles in this bay hold.", {"name": "Diesel fuel", "state": "liquid"}, need="B", station="decide", papers=(6,)
+        "What the vehicles in this bay hold.",
+        {"name": "Diesel fuel", "state": "liquid"},
+        need="B",
+        station="decide",
+        papers=(6, 22),
     )
     dangers: tuple[Danger, ...] = says(
         "Dangers that keep rescuers away until someone with a meter or the fire service says so.",
@@ -966,7 +970,7 @@ class Bay(Node):
         unique=True,
         need="B",
         station="decide",
-        papers=(6, 7),
+        papers=(6, 7, 22),
     )
     meter: Meter = section(
         "The instrument by which rescuers are let in, and who holds it.",
@@ -1011,7 +1015,7 @@ class Bay(Node):
         default=(),
         need="A",
         station="rescue",
-        papers=(2, 6, 7, 13),
+        papers=(2, 6, 7, 13, 22),
     )
     same_rail: SameRail = section(
         "Whether a rescuer may attach to the rail that holds the person.",

@@ -12,7 +12,7 @@ from typing import Any, ClassVar, Literal, TypeVar
 from docgen.read import Mark
 from docgen.site.declare import Conditions, Key, Language, Length, Mass, Name, Node, PaperName, Text, Time, record, says
 
-__all__ = ["KINDS", "OWN", "Entry", "Log", "mark_of"]
+__all__ = ["KINDS", "OWN", "About", "Entry", "Log", "mark_of"]
 
 Passed = Literal["pass", "fail"]
 State = Literal["on", "off"]

@@ -105,7 +105,7 @@ class Gate(Node):
         default=(),
         need="B",
         station="gate",
-        papers=(6, 7),
+        papers=(6, 7, 22),
     )
 
 
@@ -182,7 +182,7 @@ class Place(Node):
         refers_to="roles",
         need="B",
         station="decide",
-        papers=(1, 20),
+        papers=(1, 20, 23),
     )
     protective_wear: tuple[Wear, ...] = says(
         "What must be worn beside the harness, and who wears it.",

@@ -576,7 +576,7 @@ class Rescue(Node):
         default=(),
         need="B",
         station="rescue-lead",
-        papers=(6, 13),
+        papers=(6, 13, 22),
     )
     places: tuple[HangPlace, ...] = says(
         "Special places where a person may hang.",
@@ -597,13 +597,13 @@ class Rescue(Node):
         "The defibrillator.", {"place": "Control room, left of the door"}, need="B", station="rescue", papers=(6,)
     )
     wait_at: Text | None = says(
-        "Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", station="rescue-lead", papers=(6,)
+        "Where rescuers wait while nobody may go in.", "Upwind at the east gate", need="B", station="rescue-lead", papers=(6, 22)
     )
     set_down: Text | None = says(
-        "Where the person is laid down.", "Foot of the ladder, on the slab", need="A", station="rescue", papers=(6, 7)
+        "Where the person is laid down.", "Foot of the ladder, on the slab", need="A", station="rescue", papers=(6, 7, 22)
     )
     brigade: Brigade = section(
-        "A fire brigade as a method.", {"trained": True, "on_site": False, "response": "6 min"}, need="o", papers=(6, 21)
+        "A fire brigade as a method.", {"trained": True, "on_site": False, "response": "6 min"}, need="o", papers=(6, 21, 22)
     )
     no_plan_step_4: NoPlanStep = section(
         "Whether the platform step of the page for a bay without a rescue is left out.",
@@ -717,7 +717,7 @@ class Emergency(Node):
         {"number": "911", "non_emergency": "555-0100"},
         need="A",
         station="decide",
-        papers=(4, 5, 6, 7, 8, 9, 15, 17),
+        papers=(4, 5, 6, 7, 8, 9, 15, 17, 22),
     )
     second: SecondNumber = section(
         "The second number of the alarm line.",
@@ -727,7 +727,7 @@ class Emergency(Node):
         papers=(4, 5, 6, 9),
     )
     callback: Phone | None = says(
-        "The number on which the ambulance can call back.", "555-0150", need="B", station="decide", papers=(4, 5, 6, 9)
+        "The number on which the ambulance can call back.", "555-0150", need="B", station="decide", papers=(4, 5, 6, 9, 22)
     )
     released_by: Key | None = says(
         "The role that releases evidence and the vehicle after a fall, by its id under roles.",
