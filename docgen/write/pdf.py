@@ -10,7 +10,7 @@ import math
 import re
 from functools import cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from docgen.compose.document import HANGING
 from docgen.errors import WriteError
@@ -599,7 +599,8 @@ class Layout:
         data, warnings = self._compiler.compile_with_warnings(self._text, format="pdf", pdf_standards=["ua-1"])
         if warnings:
             raise _failure(doc, warnings[0])
-        return mended(data), _pages(data)
+        pdf = cast("bytes", data)  # in one piece, since no file was named to write to
+        return mended(pdf), _pages(pdf)
 
 
 def faces(doc: Document) -> tuple[Face, ...]:
