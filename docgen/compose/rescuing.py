@@ -245,7 +245,7 @@ class Rescuing:
 
     def _counted_on(self, bay: str) -> tuple[RescueRow, ...]:
         """All of these rows, for what reads each of them."""
-        return self.collector.trace.once(("rows counted on", bay), lambda: tuple(self._works(bay)))
+        return self.collector.trace.once(("counted-on", bay), lambda: tuple(self._works(bay)))
 
     def _brigade(self, method: Method) -> bool:
         brigade = self.site.rescue.brigade
@@ -713,7 +713,7 @@ class Rescuing:
 
     def common_steps(self) -> list[MethodStep]:
         """The steps with which every method of the site's own begins, in the same words."""
-        return self.collector.trace.once("common steps", self._common_steps)
+        return self.collector.trace.once("common-steps", self._common_steps)
 
     def _common_steps(self) -> list[MethodStep]:
         own = [method for method in self.site.rescue.methods if method.kind != "outside"]
