@@ -86,9 +86,8 @@ def _in_language(
     from docgen.compose.contexts import Bound
     from docgen.compose.frame import files_of, frame_for, sheet_frame
     from docgen.compose.pieces import Body
-    from docgen.site import in_language
 
-    spoken = in_language(site, language)
+    spoken = site.spoken(language)
     bound = {
         name: Bound(outline(name), body, frame_for(name, language, site, assessed, ready, records))
         for name, body in ready.items()

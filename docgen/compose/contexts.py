@@ -19,7 +19,7 @@ from docgen.findings.model import Assessment, BayState
 from docgen.frozen import frozen
 from docgen.happened import Happened
 from docgen.papers import Outline, outline, papers
-from docgen.site import Node, Site, in_language
+from docgen.site import Node, Site
 from docgen.words import fallback_text
 
 __all__ = ["BodyContext", "Bound", "FrameContext", "LawSet", "SheetContext"]
@@ -57,7 +57,7 @@ class BodyContext:
             outline(name).at(law),
             name,
             language,
-            in_language(site, language),
+            site.spoken(language),
             law,
             assessed.binding,
             numbers,

@@ -317,6 +317,9 @@ class Helpers:
 
     def formulas(self) -> list[Working]:
         """One step for each formula of the workings that are printed, in order of first use."""
+        return self.collector.trace.once("formulas", self._formulas)
+
+    def _formulas(self) -> list[Working]:
         governing = (case for case in self.numbers.cases if case.governs)
         steps = [step for case in governing for step in (*case.working, *self.corner_steps(case))]
         steps += [step for bay in self.numbers.further for step in bay.working]

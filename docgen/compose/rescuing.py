@@ -243,6 +243,10 @@ class Rescuing:
             if row.kind == "outside" or self._held(row, method):
                 yield row
 
+    def _counted_on(self, bay: str) -> tuple[RescueRow, ...]:
+        """All of these rows, for what reads each of them."""
+        return self.collector.trace.once(("counted-on", bay), lambda: tuple(self._works(bay)))
+
     def _brigade(self, method: Method) -> bool:
         brigade = self.site.rescue.brigade
         return bool(brigade.trained and brigade.on_site)
@@ -355,7 +359,7 @@ class Rescuing:
         answers, found = self._answers("E", [bay]), dict[tuple[Any, ...], tuple[list[str], RescueRow]]()
         for shift in self._climbing():
             mine: dict[str, list[RescueRow]] = {}
-            for row in self._works(bay.id):
+            for row in self._counted_on(bay.id):
                 if row.shift == shift.id and row.kind != "outside":
                     mine.setdefault(row.method, []).append(row)
             started = {methods[0] for spot, methods in answers.items() if spot.shift == shift.id and methods}
@@ -382,7 +386,9 @@ class Rescuing:
 
     def _slowest(self, bay: Bay, of: RescueRow, name: str) -> Quantity | None:
         """The longest time of a method on the shift of a row, over the vehicles of the bay."""
-        return _longest(getattr(row, name) for row in self._works(bay.id) if (row.method, row.shift) == (of.method, of.shift))
+        return _longest(
+            getattr(row, name) for row in self._counted_on(bay.id) if (row.method, row.shift) == (of.method, of.shift)
+        )
 
     def _prepared(self, letter: str, ways: list[Way], bays: list[Bay]) -> tuple[int, ...]:
         """What is made ready beside the method that is started: the next in its row, after D the first of E."""
@@ -398,7 +404,7 @@ class Rescuing:
         """For each place the site's own methods that answer a row there, in the order in which they are started."""
         found: dict[_Spot, list[str]] = {}
         for bay in bays:
-            for row in self._works(bay.id):
+            for row in self._counted_on(bay.id):
                 if row.kind == "outside":
                     continue
                 answers = found.setdefault(_Spot(row.bay, row.vehicle, row.shift), [])
@@ -713,6 +719,9 @@ class Rescuing:
 
     def common_steps(self) -> list[MethodStep]:
         """The steps with which every method of the site's own begins, in the same words."""
+        return self.collector.trace.once("common-steps", self._common_steps)
+
+    def _common_steps(self) -> list[MethodStep]:
         own = [method for method in self.site.rescue.methods if method.kind != "outside"]
         if len(own) < 2:
             return []

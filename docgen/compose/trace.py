@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
+from typing import TypeVar, cast
 
 from docgen.compose.digest import canonical
 from docgen.site import KEY_OF_FIELD, Node, Quantity, Role, Site
 
 __all__ = ["Trace"]
 
+
+T = TypeVar("T")
 
 OF_ITS_PART = ("held_by", "phone")  # of a role: what it is for decides whether such a change is administrative
 EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted where they are read
@@ -22,6 +26,13 @@ class Trace:
     all: dict[tuple[str, str], object] | None = None
     reads: dict[tuple[str, str], object] = field(default_factory=dict)
     cites: dict[str, None] = field(default_factory=dict)
+    known: dict[Hashable, object] = field(default_factory=dict)
+
+    def once(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What was made for this clause before under the key, and all that it reads noted with it; made now if it was not."""
+        if key not in self.known:
+            self.known[key] = make()
+        return cast(T, self.known[key])
 
     def read(self, owner: Node, name: str, value: object) -> None:
         """Note a field read of `owner`; records and lists of records are noted when their own fields are read."""
@@ -48,7 +59,7 @@ class Trace:
 
     def open(self) -> None:
         """A clause begins."""
-        self.writing, self.reads, self.cites = True, {}, {}
+        self.writing, self.reads, self.cites, self.known = True, {}, {}, {}
 
     def close(self) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
         """The clause ends: its inputs (path, canonical value), sorted, and its sources in the order of their naming."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from datetime import date
+from functools import cached_property
 from typing import Literal, NamedTuple, get_args, overload
 
 from docgen.calc import rescue
@@ -229,7 +230,7 @@ class Struck(Node):
     edge_speed: Quantity | None = None
     steps: tuple[Step, ...] = ()
 
-    @property
+    @cached_property
     def working(self) -> tuple[Working, ...]:
         """The calculation, step by step."""
         return written(self.steps)
@@ -324,12 +325,12 @@ class Case(Node):
     steps: tuple[Step, ...] = ()
     corner_steps: tuple[Step, ...] = ()
 
-    @property
+    @cached_property
     def working(self) -> tuple[Working, ...]:
         """The nominal calculation, step by step."""
         return written(self.steps)
 
-    @property
+    @cached_property
     def corner(self) -> tuple[Working, ...]:
         """The calculation in each worst corner of the tolerances, step by step; `what` of a step names its corner."""
         return written(sorted(self.corner_steps, key=lambda step: CORNERS.index(step.what)))
@@ -505,7 +506,7 @@ class RescueRow(Node):
     inputs: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
 
-    @property
+    @cached_property
     def working(self) -> tuple[Working, ...]:
         """The clock from the fall, step by step, as an engineer would repeat it."""
         return written(self.steps)
@@ -522,7 +523,7 @@ class Due(Node):
     due: date | None = None
     steps: tuple[Step, ...] = ()
 
-    @property
+    @cached_property
     def working(self) -> tuple[Working, ...]:
         """How the day was counted; empty for a day that stands in the profile itself."""
         return written(self.steps)

@@ -8,7 +8,7 @@ Each field is declared once, in the module of its section, with its sentence, ex
 from docgen.site.acts import Act, acts
 from docgen.site.administrative import administrative
 from docgen.site.bays import Bay, BayRail, ControlStep, Obstruction, OverheadLine, RescueAnchor
-from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, in_language, slots_of, walk
+from docgen.site.build import KEY_OF_FIELD, Slot, build, build_log, slots_of, walk
 from docgen.site.contractors import ContractorClass
 from docgen.site.declare import Node, Quantity, SideName, record
 from docgen.site.equipment import Part, System
@@ -73,7 +73,6 @@ __all__ = [
     "administrative",
     "build",
     "build_log",
-    "in_language",
     "record",
     "slots_of",
     "walk",

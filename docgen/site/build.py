@@ -8,7 +8,7 @@ import typing
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal, TypeVar, cast
+from typing import Annotated, Any, Literal
 
 from docgen import units
 from docgen.read import Mark, Source
@@ -16,11 +16,10 @@ from docgen.site.declare import Node, Quantity, Rounds, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.profile import Site
 
-__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "in_language", "slots_of", "walk"]
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
 
 KEY_OF_FIELD = {"from_": "from", "class_": "class", "permission_": "permission", "held_by": "holders"}
 NAMED_BY = ("id", "side", "kit")
-N = TypeVar("N", bound=Node)
 PLAIN = {"str": "text", "int": "whole", "float": "number", "bool": "flag", "date": "date", "units.Interval": "interval"}
 
 
@@ -171,33 +170,6 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
         entry: Entry = builder.record(KINDS[raw["kind"]], raw, at, path)
         entries.append(dataclasses.replace(entry, mark=mark, kind=raw["kind"]))
     return Log(entries=tuple(entries), source_lines=MappingProxyType(builder.marks))
-
-
-def in_language(node: N, language: str) -> N:
-    """A record with every text in its version for a language; the record itself where no text has versions."""
-    changed = {
-        name: new
-        for name in _declared(cast(Any, type(node)))
-        if (new := _version(old := getattr(node, name), language)) is not old
-    }
-    return dataclasses.replace(node, **changed) if changed else node
-
-
-@cache
-def _declared(kind: type) -> tuple[str, ...]:
-    """The fields of a kind of record that stand in the profile or the log."""
-    return tuple(f.name for f in dataclasses.fields(kind) if "says" in f.metadata)
-
-
-def _version(value: Any, language: str) -> Any:
-    if isinstance(value, Spoken):
-        return value.in_(language)
-    if isinstance(value, Node) and not isinstance(value, Quantity):
-        return in_language(value, language)
-    if isinstance(value, tuple):
-        items = tuple(_version(item, language) for item in value)
-        return value if all(new is old for new, old in zip(items, value, strict=True)) else items
-    return value
 
 
 def walk(node: Node) -> Iterator[tuple[str, Any]]:

@@ -11,14 +11,15 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping
 from datetime import date
+from functools import cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, TypeVar, cast
 
 from docgen.frozen import record
 
 __all__ = [
     "Angle", "Attachment", "Bound", "Conditions", "FileKey", "Force", "How", "Jurisdiction", "Key", "Language", "Length", "Mass", "Name", "Need", "Node", "PaperName", "Phone",
-    "Quantity", "QuestionKey", "Rounds", "RuleValue", "Says", "SecondMoment", "SectionModulus", "SideName", "Speed", "Spoken", "Station", "Stress", "Temperature", "Text", "Time", "Voltage", "record", "says", "section",
+    "Quantity", "QuestionKey", "Rounds", "RuleValue", "Says", "SecondMoment", "SectionModulus", "SideName", "Speed", "Spoken", "Station", "Stress", "Temperature", "Text", "Time", "Voltage", "in_language", "record", "says", "section",
 ]  # fmt: skip
 
 Bound = Literal["label-maximum", "rated-minimum", "design", "allowance"]
@@ -90,6 +91,36 @@ class Spoken(str):
     def in_(self, language: str) -> str:
         """The version in a language, or in its main language (`pt` for `pt-BR`); itself where there is none."""
         return self.versions.get(language) or self.versions.get(language.split("-")[0]) or str(self)
+
+
+N = TypeVar("N", bound=Node)
+
+
+def in_language(node: N, language: str) -> N:
+    """A record with every text in its version for a language; the record itself where no text has versions."""
+    changed = {
+        name: new
+        for name in _declared(cast(Any, type(node)))
+        if (new := _version(old := getattr(node, name), language)) is not old
+    }
+    return dataclasses.replace(node, **changed) if changed else node
+
+
+@cache
+def _declared(kind: type) -> tuple[str, ...]:
+    """The fields of a kind of record that stand in the profile or the log."""
+    return tuple(f.name for f in dataclasses.fields(kind) if "says" in f.metadata)
+
+
+def _version(value: Any, language: str) -> Any:
+    if isinstance(value, Spoken):
+        return value.in_(language)
+    if isinstance(value, Node) and not isinstance(value, Quantity):
+        return in_language(value, language)
+    if isinstance(value, tuple):
+        items = tuple(_version(item, language) for item in value)
+        return value if all(new is old for new, old in zip(items, value, strict=True)) else items
+    return value
 
 
 Length = Annotated[Quantity, "length"]

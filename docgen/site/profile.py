@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field, replace
 from datetime import date
+from functools import cached_property
 from typing import Protocol, TypeVar
 
 from docgen.read import Mark
 from docgen.signs import alike
 from docgen.site.bays import Bay
 from docgen.site.contractors import Contractors
-from docgen.site.declare import Node, record, says, section
+from docgen.site.declare import Node, in_language, record, says, section
 from docgen.site.equipment import BEARING, Part, System
 from docgen.site.law import CodeSettings, Reviewer
 from docgen.site.limits import Limits, SiteRule
@@ -247,6 +248,16 @@ class Site(Node):
         """Whether a bay is closed by decision."""
         found = self.bay(bay)
         return found is not None and bool(found.closed)
+
+    def spoken(self, language: str) -> Site:
+        """The site with every text in its version for a language, made once: each paper asks for it."""
+        if language not in self._spoken:
+            self._spoken[language] = in_language(self, language)
+        return self._spoken[language]
+
+    @cached_property
+    def _spoken(self) -> dict[str, Site]:
+        return {}
 
     def with_closures(self) -> Site:
         """The site in which what is allowed in a bay closed by decision is closed with it: `tasks[].permission` says so."""

@@ -5,11 +5,12 @@ The body is typst source whose text stands in string literals only, so no charac
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from functools import cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from docgen.compose.document import HANGING
 from docgen.errors import WriteError
@@ -582,28 +583,54 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
     if doc.layout not in HANGING:
         text = make(None)
         if doc.layout != "poster":
-            return _at(doc, text, Face(doc.type_pt))
+            return Layout(text, Face(doc.type_pt)).exported(doc)
         large, small = 0, len(POSTER_STEPS) - 1  # among these is the largest that fits; the smallest is taken though it does not
-        set_at: dict[int, tuple[bytes, int]] = {}
+        set_at: dict[int, Layout] = {}
         while large < small:
             middle = (large + small) // 2
-            set_at[middle] = _at(doc, text, Face(doc.type_pt + POSTER_STEPS[middle]))
-            large, small = (large, middle) if set_at[middle][1] <= _most(doc) else (middle + 1, small)
-        return set_at.get(large) or _at(doc, text, Face(doc.type_pt + POSTER_STEPS[large]))
+            set_at[middle] = Layout(text, Face(doc.type_pt + POSTER_STEPS[middle]))
+            large, small = (large, middle) if set_at[middle].pages() <= _most(doc) else (middle + 1, small)
+        return (set_at.get(large) or Layout(text, Face(doc.type_pt + POSTER_STEPS[large]))).exported(doc)
     tried = faces(doc)
-    best = _at(doc, make(tried[0]), tried[0])
-    if best[1] > _most(doc):
-        return best
-    low, high = 0, len(tried)  # the last that fits, and the first that does not
+    best = Layout(make(tried[0]), tried[0])
+    low, high = 0, len(tried) if best.pages() <= _most(doc) else 1  # the last that fits, and the first that does not
     while high - low > 1:
         middle = (low + high) // 2
         text = make(tried[middle])
-        found = None if CUT in text else _at(doc, text, tried[middle])
-        if found is not None and found[1] <= _most(doc):
+        found = None if CUT in text else Layout(text, tried[middle])
+        if found is not None and found.pages() <= _most(doc):
             best, low = found, middle
         else:
             high = middle
-    return best
+    return best.exported(doc)
+
+
+class Layout:
+    """One text in type and symbols of a size. What is laid out to count its pages is remembered for the export, which costs as much again."""
+
+    def __init__(self, text: str, face: Face) -> None:
+        import typst
+
+        inputs = {"size": f"{face.size:g}"} | ({"symbol": f"{face.symbol:g}"} if face.symbol else {})
+        self._text = text.encode("utf-8")
+        self._compiler = typst.Compiler(self._text, font_paths=_fonts(), sys_inputs=inputs)
+
+    def pages(self) -> int:
+        """The pages that it takes, which `look.typ` writes down."""
+        import typst
+
+        found = int(json.loads(self._compiler.query("<pages>", field="value", one=True)))
+        # typst forgets layouts as it exports, those of ten exports ago; without this a site takes a third more memory
+        typst.compile(b"", format="svg", font_paths=_fonts())
+        return found
+
+    def exported(self, doc: Document) -> tuple[bytes, int]:
+        """The PDF and its pages. TypstError where it cannot be written, WriteError where the type-setter has doubts."""
+        data, warnings = self._compiler.compile_with_warnings(self._text, format="pdf", pdf_standards=["ua-1"])
+        if warnings:
+            raise _failure(doc, warnings[0])
+        pdf = cast("bytes", data)  # in one piece, since no file was named to write to
+        return mended(pdf), _pages(pdf)
 
 
 def faces(doc: Document) -> tuple[Face, ...]:
@@ -626,16 +653,3 @@ def faces(doc: Document) -> tuple[Face, ...]:
 def _most(doc: Document) -> int:
     """The pages that a sheet which hangs or is carried may take."""
     return doc.most_pages or 1
-
-
-def _at(doc: Document, text: str, face: Face) -> tuple[bytes, int]:
-    """The PDF and its pages in type and symbols of a size."""
-    import typst
-
-    inputs = {"size": f"{face.size:g}"} | ({"symbol": f"{face.symbol:g}"} if face.symbol else {})
-    data, warnings = typst.compile_with_warnings(
-        text.encode("utf-8"), format="pdf", font_paths=_fonts(), sys_inputs=inputs, pdf_standards=["ua-1"]
-    )
-    if warnings:
-        raise _failure(doc, warnings[0])
-    return mended(data), _pages(data)
