@@ -235,7 +235,7 @@ def test_status_counts_thirty_days():
     ):
         assert said in sheets(harrow_with(day=day), "status-sheet")["status-sheet"].markdown
     before = sheets(harrow_with(day=date(2027, 1, 3)), "status-sheet")["status-sheet"].markdown
-    assert "Nothing falls due in the next 30 days." in before
+    assert "inspection of D-1 is due" not in before
 
 
 def test_status_for_the_auditor():
@@ -407,7 +407,7 @@ def test_what_is_read_or_issued_before_a_climb_has_a_line():
     assert told(B2=steps[:1]) == ["Gas reading (Rail spur)"]
     assert told(B1=steps[1:2], B2=steps[1:2]) == ["Permit number"]
     assert told(B1=[{**steps[0], "kind": None}]) == []
-    assert "| Gas reading | |" in sheets(demo("harrow-ridge"), "shift-sheet")["shift-sheet"].markdown
+    assert "Gas meter: oxygen " in sheets(demo("harrow-ridge"), "shift-sheet")["shift-sheet"].markdown
 
 
 def test_shift_sheet_of_a_closed_day():

@@ -550,13 +550,16 @@ def render(doc: Document) -> Rendered:
 def fewest_pages(doc: Document) -> int:
     """The pages in the smallest type that the document may have, which are more than it may have where it does not fit; raises as `render` does."""
 
-    def once(make: Callable[[Face | None], str]) -> tuple[bytes, int]:
-        if doc.layout in HANGING:
-            face = faces(doc)[0]
-            return _at(doc, make(face), face)
-        return _at(doc, make(None), Face(doc.type_pt + (POSTER_STEPS[-1] if doc.layout == "poster" else 0.0)))
-
-    return _shown_as(doc, once)[0][1]
+    try:
+        import typst
+    except ImportError:
+        raise PdfUnavailable("no PDF: typst is not installed; install docgen with the extra 'pdf'") from None
+    hanging = doc.layout in HANGING
+    face = faces(doc)[0] if hanging else Face(doc.type_pt + (POSTER_STEPS[-1] if doc.layout == "poster" else 0.0))
+    try:
+        return Layout(_shown(source(doc, face if hanging else None)), face).pages()
+    except typst.TypstError as error:
+        raise _failure(doc, error) from None
 
 
 def _shown_as(
