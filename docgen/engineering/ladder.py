@@ -87,9 +87,17 @@ def struck(site: Site, bay: Bay, on_ladder: Ladder, measure: Measure, sheet: She
         sheet.take(own)
         found.append(
             Struck(
-                path=own.path, thing=f"{bay.ladder.path}.offset", object=LADDER, what=None, flat=True, measured=True, vehicle=vehicle.id,
-                drop=computed(f"{own.path}.drop", drop, "length"), speed=computed(f"{own.path}.speed", speed, "speed"), steps=tuple(own.steps),
-            )  # fmt: skip
+                path=own.path,
+                thing=f"{bay.ladder.path}.offset",
+                object=LADDER,
+                what=None,
+                flat=True,
+                measured=True,
+                vehicle=vehicle.id,
+                drop=computed(f"{own.path}.drop", drop, "length"),
+                speed=computed(f"{own.path}.speed", speed, "speed"),
+                steps=tuple(own.steps),
+            )
         )
     return tuple(found)
 
