@@ -135,8 +135,8 @@ def _view(law: BindingRules, numbers: Numbers, facts: Facts, records: Records, h
     site = happened.site
     rescues = tuple(row for row in numbers.rescues if not site.closed(row.bay))
     return View(
-        site, law, happened.as_of, numbers.system, numbers.cases, numbers.chains, rescues, happened, all_dues(happened), facts,
-        records.posted(), withdrawn=_out_of_force(records),
+        site, law, happened.as_of, numbers.system, numbers.cases, numbers.chains, rescues, numbers.further, happened, all_dues(happened),
+        facts, records.posted(), withdrawn=_out_of_force(records),
     )  # fmt: skip
 
 

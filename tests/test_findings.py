@@ -22,6 +22,7 @@ from docgen.codes.given import with_given
 from docgen.engineering.cases import all_cases
 from docgen.engineering.chains import all_chains
 from docgen.engineering.dues import all_dues
+from docgen.engineering.further import all_further
 from docgen.engineering.rescues import all_rescues
 from docgen.findings import RULES
 from docgen.findings.rule import SEVERITIES
@@ -78,7 +79,10 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log |
     system = site.site.units or code.units
     cases = all_cases(site, system)
     happened = Happened(site, logged(log_of("harrow-ridge")) if log is None else log, day)
-    return View(site, code, day, system, cases, all_chains(site), all_rescues(site, code, cases), happened, all_dues(happened))
+    return View(
+        site, code, day, system, cases, all_chains(site), all_rescues(site, code, cases), all_further(site, code, cases),
+        happened, all_dues(happened),
+    )  # fmt: skip
 
 
 def run(name: str, case: dict) -> tuple:
@@ -214,14 +218,15 @@ def days(first: date, last: date) -> list[date]:
 
 
 def test_clean_demo_is_clean():
-    """The demo without faults has nothing to mend on any of the next sixty days, only four pieces of advice."""
+    """The demo without faults has nothing to mend on any of the next sixty days, only six pieces of advice."""
     view = view_of(clean().data, AS_OF)
     for day in days(AS_OF, date(2026, 12, 31)):
         happened = replace(view.happened, as_of=day)
         law = BindingRules(load("US-NE", "general-industry", day), view.site)
         found = find(replace(view, as_of=day, binding=law, happened=happened, dues=all_dues(happened)))
         assert [f.name for f in found] == [
-            "swing-into-flat-written", "swing-into-flat-light", "posted-limit-at-condition", "figure-not-of-law"
+            "swing-into-flat-written", "swing-into-flat-written", "swing-into-flat-light", "swing-into-flat-light",
+            "posted-limit-at-condition", "figure-not-of-law",
         ], day  # fmt: skip
 
 

@@ -168,7 +168,7 @@ def test_the_sheet_says_what_its_figures_rest_on():
     for words in (
         "This keeps you out of a hatch: the manhole cover stays bolted; only its 10 in fill lid", "front closed by fixed hoop rail",
         "A fall beside the trolley swings you against the side of the vehicle, at up to 8.3 ft/s (2.53 m/s).",
-        "This must stay as it is for that: the shell beside the walkway", "covered with foam of 4 in",
+        "This must stay as it is for that: the shell beside walkway and ladder", "covered with foam of 4 in",
         "Do not climb when one of these is missing, open or loose.", "at most 1.0 ft (0.30 m) before or behind it", "at most 0.5 ft (0.15 m) of slack",
         "A caller there sees whoever hangs.", "watches from here: on the ground in sight of the climber",
     ):  # fmt: skip

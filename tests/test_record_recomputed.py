@@ -4,6 +4,7 @@ import math
 import re
 
 import pytest
+from reference.cases import off_the_ladder
 from support import ALL_DEMOS, compared, demo, markdown, papers, with_changes
 
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -227,6 +228,42 @@ def test_a_hatch_that_is_closed_off_is_told():
     )
     assert "The ring of an open hatch is taken level with the surface" in us
     assert "The ring of an open hatch" not in metric
+
+
+def test_the_swing_off_the_ladder_is_repeated_by_hand():
+    """Truck bay: the line exit 8.15 ft over the D-ring, 4.1 ft across and 2.1 ft along: 1.212 ft, 8.84 ft/s, rounded up in the record, with its working."""
+    rows = [line for line in record("harrow-ridge").splitlines() if line.startswith("| top of the ladder, ")]
+    drop = math.sqrt(8.15**2 + 4.1**2 + 2.1**2) - 8.15
+    speed = math.sqrt(2 * 32.174 * drop)
+    assert (drop, speed) == (pytest.approx(1.2118, abs=5e-5), pytest.approx(8.83, abs=5e-3))
+    assert (
+        rows[0]
+        == "| top of the ladder, tank trailer | ladder, or side of the vehicle | flat | 1.3 ft | 8.9 ft/s | – | – | – | – |"
+    )
+    (met,) = demo("harrow-ridge").assessed.further[0].struck
+    assert (met.drop.si / FOOT, met.speed.si / FOOT) == (pytest.approx(drop), pytest.approx(speed, rel=1e-4))
+    shown = {w.name: w for w in demo("harrow-ridge").assessed.further[0].working if w.what == "tanker"}
+    assert {i.symbol: i.value.si / FOOT for i in shown["swing.swing_drop"].inputs} == pytest.approx(
+        {"h": 8.15, "x": math.hypot(4.1, 2.1)}
+    )
+    assert shown["swing.swing_speed"].result.si == met.speed.si
+
+
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_swing_off_the_ladder_is_found_a_second_time(site):
+    """Each bay and vehicle, as the profile stands and with figures of the ladder changed: the reference turns the line about its exit, over all ends."""
+    metric = site == "pellan-creek"
+    changes = ({}, {"bays[B2].ladder.owner": "site"}, {"bays[B1].ladder.owner": "vehicle"}, {"bays[B2].ladder.trolley_lag": None})
+    for change in changes:
+        changed, seen = with_changes(demo(site), change), 0
+        for further in changed.assessed.further:
+            for met in further.struck:
+                bay, vehicle = changed.site.bay(further.bay), changed.site.vehicle(met.vehicle)
+                task = next(t for t in changed.site.tasks if (t.bay, t.vehicle, t.permission) == (bay.id, vehicle.id, "allowed"))
+                told = off_the_ladder(changed.site, bay, vehicle, task, vehicle.sides[0], metric)
+                assert met.drop.si == pytest.approx(told, rel=1e-9)
+                seen += 1
+        assert seen >= 2
 
 
 def test_the_longest_line_meets_the_line_of_the_device():

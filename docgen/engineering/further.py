@@ -46,6 +46,7 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
     lock = sheet.run(arrest.lock_distance, lock_speed=_usual("lock_speed"), line_angle=0.0) if devices else None
     least = _least_arrest(site, devices, lock, sheet)
     fall, need = _lanyard(law, system, lanyards, cases, sheet)
+    met = ladder.struck(site, bay, on_ladder, measure, sheet) if bay is not None and on_ladder is not None else ()
     climb = _climb(site, system, cases, on_ladder, measure, sheet)
     _rail(site, law, system, devices, sheet)
     _along(site, system, measure, sheet)
@@ -59,7 +60,7 @@ def _further(site: Site, law: Law, system: System, cases: tuple[Case, ...]) -> F
         second_kept=computed(f"{path}.second_kept", shared.kept, "length"),
         lock_distance=computed(f"{path}.lock_distance", lock, "length"),
         least_arrest=computed(f"{path}.least_arrest", least, "length"), climb_height=computed(f"{path}.climb_height", climb.height, "length"),
-        climb_foot=computed(f"{path}.climb_foot", climb.foot, "length"), climb_what=climb.what, climb_never=climb.never,
+        climb_foot=computed(f"{path}.climb_foot", climb.foot, "length"), climb_what=climb.what, climb_never=climb.never, struck=met,
         lanyard_fall=computed(f"{path}.lanyard_fall", fall, "length"), lanyard_need=computed(f"{path}.lanyard_need", need, "length"),
         inputs=tuple(sheet.inputs), working=sheet.working(),
     )  # fmt: skip

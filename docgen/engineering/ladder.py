@@ -7,6 +7,7 @@ import math
 from docgen.calc import swing
 from docgen.engineering import along, levels
 from docgen.engineering.along import Measure
+from docgen.engineering.model import Struck, computed
 from docgen.engineering.sheet import Sheet
 from docgen.engineering.spread import Spread, fixed
 from docgen.frozen import frozen
@@ -15,7 +16,10 @@ from docgen.site import Bay, Protrusion, Side, SideName, Site, Vehicle
 from docgen.site.obstacle import Obstacle, across, upright
 from docgen.trade.practice import practice
 
-__all__ = ["Foot", "Ladder", "aside", "foot", "ladder"]
+__all__ = ["LADDER", "Foot", "Ladder", "aside", "foot", "ladder", "struck"]
+
+#: What an entry of the qualified person calls the side of the vehicle as it is met off the top of the ladder.
+LADDER = "ladder-top"
 
 #: The other side of a vehicle that may also stand the other way round.
 OPPOSITE: dict[SideName, SideName] = {"left": "right", "right": "left", "front": "rear", "rear": "front"}
@@ -44,7 +48,7 @@ def ladder(site: Site, bay: Bay, measure: Measure, sheet: Sheet) -> Ladder | Non
     offset = sheet.run(swing.offset, across=across.nominal, along=behind.nominal)
     worst = sheet.run_for("worst", swing.offset, across=across.high, along=behind.high)
     angle = angle_worst = None
-    height = _height(site, bay, measure)
+    height = _height(site, bay, _climbed(site, bay), measure)
     if height is not None and height.nominal > 0:
         angle = sheet.run(swing.line_angle, height=height.nominal, offset=offset)
         above = height.low > 0
@@ -64,10 +68,49 @@ def aside(bay: Bay, measure: Measure) -> tuple[Spread, Spread] | None:
     return beside + parked, lag + past
 
 
-def _height(site: Site, bay: Bay, measure: Measure) -> Spread | None:
-    """Height of the line exit above the D-ring of a person who stands on the highest deck of the bay: the tallest of the crew at its low end."""
+def struck(site: Site, bay: Bay, on_ladder: Ladder, measure: Measure, sheet: Sheet) -> tuple[Struck, ...]:
+    """What a climber who falls off the top of the ladder meets, one for each vehicle that is climbed on in the bay: its side, or the ladder on it.
+
+    The feet are as high as the deck, on which a ladder ends: on any step below, the line is longer and the swing drops less. Offset, height and ring are each at
+    their worst end, the lag of the trolley once; of the way along, only what the ladder lies past the rail counts besides, since the trolley runs up to there.
+    Nothing says how far the vehicle is cut back behind the ladder, so that it is met at the whole drop. None of a vehicle whose deck or line exit is not
+    stated, or over whose ladder the line exit is not above the D-ring as the figures stand.
+    """
+    found = []
+    for vehicle in _climbed(site, bay):
+        height = _height(site, bay, (vehicle,), measure)
+        if height is None or not height.nominal > 0:
+            continue
+        own = Sheet(f"{sheet.path}.struck[{vehicle.id}]")
+        drop = own.run_for(vehicle.id, swing.swing_drop, height=max(height.low, 0.0), offset=on_ladder.offset_worst)
+        speed = own.run_for(vehicle.id, swing.swing_speed, drop=drop)
+        sheet.take(own)
+        found.append(
+            Struck(
+                path=own.path,
+                thing=f"{bay.ladder.path}.offset",
+                object=LADDER,
+                what=None,
+                flat=True,
+                measured=True,
+                vehicle=vehicle.id,
+                drop=computed(f"{own.path}.drop", drop, "length"),
+                speed=computed(f"{own.path}.speed", speed, "speed"),
+                steps=tuple(own.steps),
+            )
+        )
+    return tuple(found)
+
+
+def _climbed(site: Site, bay: Bay) -> tuple[Vehicle, ...]:
+    """The vehicles that are climbed on in a bay."""
     used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
-    decks = [deck for v in site.vehicles if v.id in used and (deck := levels.deck_elevation(v, measure)) is not None]
+    return tuple(v for v in site.vehicles if v.id in used)
+
+
+def _height(site: Site, bay: Bay, vehicles: tuple[Vehicle, ...], measure: Measure) -> Spread | None:
+    """Height of the line exit above the D-ring of a person who stands on the highest deck of these: the tallest of the crew at its low end."""
+    decks = [deck for v in vehicles if (deck := levels.deck_elevation(v, measure)) is not None]
     line_exit = levels.exit_elevation(bay.rail, measure)
     if not decks or line_exit is None:
         return None
@@ -94,8 +137,7 @@ def foot(site: Site, bay: Bay, measure: Measure) -> Foot | None:
     A side that the profile does not tell, or that is closed but for the ladder, has at least the highest thing that the vehicle has on any other. A ladder whose side is
     not told may be on each. What rises with the deck is taken at its high end; what stands up beside the deck counts as high as the deck, as in a case.
     """
-    used = {t.vehicle for t in site.tasks if t.bay == bay.id and t.permission == "allowed"}
-    found = [low for v in site.vehicles if v.id in used for low in (*_surfaces(bay, v, measure), *_things(bay, v, measure))]
+    found = [low for v in _climbed(site, bay) for low in (*_surfaces(bay, v, measure), *_things(bay, v, measure))]
     return max(found, key=lambda low: low.top, default=None)
 
 

@@ -209,10 +209,10 @@ class Tolerance(Node):
 
 @record
 class Struck(Node):
-    """What the swinging body can meet in one case, each figure after tolerances.
+    """What the swinging body can meet in one case, or off the top of a ladder, each figure after tolerances.
 
     thing: profile path of it, or of the side whose flank it is; object: how `tasks[].struck` calls it; what: its name, None for the
-    flank; flat: a flat face, else something that sticks out; measured: whether its place is known; drop, speed: of the swing when it is
+    flank and the ladder; vehicle: whose side is met off the ladder; flat: a flat face, else something that sticks out; measured: whether its place is known; drop, speed: of the swing when it is
     met. Of the flank besides, where its edge lies across and is measured: `free` is run across before the D-ring is back over the edge,
     `blocked` is left from there to under the rail, `edge_drop` and `edge_speed` are those at the edge.
     """
@@ -228,6 +228,7 @@ class Struck(Node):
     blocked: Quantity | None = None
     edge_drop: Quantity | None = None
     edge_speed: Quantity | None = None
+    vehicle: str | None = None
     steps: tuple[Step, ...] = ()
 
     @cached_property
@@ -392,6 +393,7 @@ class Further(Node):
     """Figures of one system for information. `anchorage_by` is engineered or rated-per-user; `climb_height` is an elevation.
 
     Below it an arrest on the ladder does not end above `climb_foot`, the highest thing below there (`climb_what`); `climb_never`: at no height it does.
+    `struck` is what is met off the top of the ladder, one for each vehicle that is climbed on in the bay.
 
     `side_load` is the force across or along the rail at `side_angle`, the steepest line of an allowed case or on the ladder after tolerances.
     `second_load`, `spacing` and `second_kept` (of the margin, after tolerances) are of two people on one rail, and None where only one may be there.
@@ -412,6 +414,7 @@ class Further(Node):
     climb_foot: Quantity | None = None
     climb_what: str = ""
     climb_never: bool = False
+    struck: tuple[Struck, ...] = ()
     lanyard_fall: Quantity | None = None
     lanyard_need: Quantity | None = None
     lanyards: tuple[str, ...] = ()

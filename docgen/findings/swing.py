@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
+from docgen.engineering.case.struck import FLANK
+from docgen.engineering.ladder import LADDER
 from docgen.engineering.model import Case, Struck
 from docgen.findings.common import case_names, held, listed, most_first, task_path, terms, worded
 from docgen.findings.model import Figure, Value
@@ -42,10 +44,10 @@ class _Met(NamedTuple):
 
 
 def _met(view: View, key: Callable[[Case, Struck], object], which: Callable[[Struck], bool]) -> Iterator[_Met]:
-    """What the cases of allowed tasks meet, together where the key is the same."""
+    """What the cases of allowed tasks meet, and the climb to them, together where the key is the same."""
     groups: dict[object, list[tuple[Struck, Case]]] = {}
     for case in view.allowed:
-        for struck in case.struck:
+        for struck in (*case.struck, *_off_the_ladder(view, case)):
             if which(struck):
                 groups.setdefault(key(case, struck), []).append((struck, case))
     for group in groups.values():
@@ -54,12 +56,18 @@ def _met(view: View, key: Callable[[Case, Struck], object], which: Callable[[Str
         yield _Met(struck, worst, [case for _, case in ranked])
 
 
+def _off_the_ladder(view: View, case: Case) -> Iterator[Struck]:
+    """What whoever climbs up to the work of a case meets who falls off the top of the ladder."""
+    further = next((f for f in view.further if f.bay == case.bay), None)
+    yield from (struck for struck in (() if further is None else further.struck) if struck.vehicle == case.vehicle)
+
+
 def _by_thing(case: Case, struck: Struck) -> object:
     return struck.thing, case.bay
 
 
 def _by_task(case: Case, struck: Struck) -> object:
-    """The flank is one object on all sides, since one entry speaks of it."""
+    """The flank is one object on all sides, since one entry speaks of it; off the ladder it is another."""
     return case.task, struck.object
 
 
@@ -80,7 +88,9 @@ def _most(view: View) -> float:
 
 
 def _name(struck: Struck) -> Value:
-    return worded("flank") if struck.what is None else struck.what
+    if struck.what is not None:
+        return struck.what
+    return worded("flank-at-ladder") if struck.object == LADDER else worded("flank")
 
 
 def _values(view: View, met: _Met) -> dict[str, Value]:
@@ -93,9 +103,9 @@ def _values(view: View, met: _Met) -> dict[str, Value]:
 
 
 def _hit(view: View, met: _Met, values: dict[str, Value]) -> Hit:
-    """At the thing itself, or at the task where it is the vehicle's flank; of the bay of that task, whoever else uses the vehicle."""
+    """At the thing itself or the distance of the ladder, or at the task where it is the vehicle's flank; of the bay of that task, whoever else uses the vehicle."""
     task = task_path(view, met.case)
-    return Hit(task if met.struck.what is None else met.struck.thing, values, about=task)
+    return Hit(task if met.struck.object == FLANK else met.struck.thing, values, about=task)
 
 
 @finding("swing-into", "must-fix", documents=(PLAN, RECORD))
@@ -260,7 +270,8 @@ def struck_entry_idle(view: View) -> Iterator[Hit]:
     published source.
     """
     for task in view.site.tasks:
-        met = [s for c in view.allowed if c.task == task.id for s in c.struck if _flat(s)]
+        cases = [c for c in view.allowed if c.task == task.id]
+        met = [s for c in cases for s in (*c.struck, *_off_the_ladder(view, c)) if _flat(s)]
         for entry in task.struck:
             if task.permission == "allowed" and not any(_named(entry, struck) for struck in met):
                 objects = listed(sorted(s.object for s in met)) if met else worded("nothing")

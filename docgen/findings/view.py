@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from docgen.engineering.drills import Measured, all_measured
-from docgen.engineering.model import Case, Chain, Due, RescueRow
+from docgen.engineering.model import Case, Chain, Due, Further, RescueRow
 from docgen.findings.model import Basis, Figure, Phrase, Toward, Value
 from docgen.frozen import frozen
 from docgen.happened import Happened
@@ -73,6 +73,7 @@ class View:
     cases: tuple[Case, ...]
     chains: tuple[Chain, ...]
     rescues: tuple[RescueRow, ...]
+    further: tuple[Further, ...]
     happened: Happened
     dues: tuple[Due, ...]
     private: Facts = NONE

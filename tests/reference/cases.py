@@ -652,3 +652,20 @@ def climb(site, bay, vehicle, task, side, metric: bool) -> float:
                 low, high = (middle, high) if hangs < below else (low, middle)
             found.append(high)
     return max(found)
+
+
+def off_the_ladder(site, bay, vehicle, task, side, metric: bool) -> float:
+    """Drop of the swing of who falls off the top of the ladder with the feet at the deck, the most over all ends: the line turns down about its exit."""
+    f = figures(site, bay, vehicle, task, "standing", side, metric)
+    ends = span(vehicle.deck, metric, None if vehicle.kind in OFF_ROAD else practice("crew_and_vehicles", metric)).ends
+    for one in (vehicle.deck_range.empty, vehicle.deck_range.loaded):
+        ends = ends if one is None else [*ends, *span(one, metric).ends]
+    out = at_ladder(f)
+    lines = [
+        complex(u - d - deck - ring, out)
+        for u in f.underside.ends
+        for d in f.below_rail.ends
+        for deck in ends
+        for ring in f.standing.ends
+    ]
+    return max(abs(line) - line.real for line in lines)
