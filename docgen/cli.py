@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from docgen.profile import Profile
     from docgen.write.folder import Written
 
-__all__ = ["INSTEAD", "command_line", "main", "today"]
+__all__ = ["INSTEAD", "MANUAL", "colours", "command_line", "main", "today"]
 
 CLEAN, FOUND, WRONG = 0, 1, 2
 LANGUAGE = "en"  # of what is said at the terminal and of the papers of document control
@@ -158,9 +158,11 @@ class _Parser(argparse.ArgumentParser):
     def _check_value(self, action: argparse.Action, value: object) -> None:
         """A word out of a fixed list; what is close to it is named."""
         if action.choices is not None and value not in action.choices:
-            what = "command" if isinstance(action, argparse._SubParsersAction) else str(action.metavar or action.dest).lower()
+            command = isinstance(action, argparse._SubParsersAction)
+            what = "command" if command else str(action.metavar or action.dest).lower()
             known = [str(choice) for choice in action.choices]
-            self.error(f"there is no {what} '{value}'; {near(str(value), known) or 'there are: ' + ', '.join(known)}")
+            told = f"there is no {what} '{value}'; {near(str(value), known) or 'there are: ' + ', '.join(known)}"
+            raise argparse.ArgumentError(None if command else action, told)
 
     def _add_action(self, action: argparse.Action) -> argparse.Action:  # type: ignore[override]
         """Every option and argument that takes a value looks at its signs; one that is added later does so too."""
@@ -560,7 +562,7 @@ def _check(options: argparse.Namespace) -> int:
         return _check_record(options)
     if not options.profiles:
         raise UsageError("check needs a site, or --record DIR")
-    choice = Choice(_findings(options.only), options.severity, _colours(options), "docgen check --severity {severity} {file}")
+    choice = Choice(_findings(options.only), options.severity, colours(options), "docgen check --severity {severity} {file}")
     paths = [site for path in options.profiles for site in sites_under(path)]
     one, code, found = len(paths) == 1, CLEAN, []
     for path in paths:
@@ -1049,7 +1051,7 @@ def _tell_log(
         print(line)
 
 
-def _colours(options: argparse.Namespace) -> bool:
+def colours(options: argparse.Namespace) -> bool:
     """Colour is for a terminal only, and not where --no-color or NO_COLOR says so (no-color.org) or the terminal has none."""
     return not options.no_color and sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
 

@@ -174,18 +174,18 @@ def test_a_demo_is_copied_and_clean(tmp_path):
 @pytest.mark.parametrize("off", ["option", "variable"])
 def test_no_colour_where_none_is_wanted(off, monkeypatch):
     """--no-color and NO_COLOR (no-color.org) both do it on a terminal."""
-    from docgen.cli import _colours
+    from docgen.cli import colours
 
     monkeypatch.setattr(sys, "stdout", type("Terminal", (), {"isatty": lambda self: True})())
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
     plain = command_line().parse_args(["check", "x"])
-    assert _colours(plain)
+    assert colours(plain)
     if off == "variable":
         monkeypatch.setenv("NO_COLOR", "1")
-        assert not _colours(plain)
+        assert not colours(plain)
     else:
-        assert not _colours(command_line().parse_args(["check", "x", "--no-color"]))
+        assert not colours(command_line().parse_args(["check", "x", "--no-color"]))
 
 
 @pytest.mark.parametrize(
