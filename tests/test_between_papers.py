@@ -118,7 +118,7 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("place of the list", "people.list.place", "Lime board", "lime board", (PLAN,)),
     ("who may be asked to read", "contractors.interpreter", {"by": "gate", "languages": ["fr"]}, "Demandez qu", (GATE,)),
 )  # fmt: skip
-ALL_MARKED = {path: value for _, path, value, _, _ in FACTS} | {"emergency.second.who": "Shift supervisor"}
+ALL_MARKED = {path: value for _, path, value, _, _ in FACTS} | {"emergency.second.who": "Shift supervisor", "roles[rescue-lead].phone": "555-7004"}
 #: What stood in the fields before: none of it may be left, but where another field says it in the site's own words.
 BEFORE = {
     "911": (), "555-0150": (), "555-0142": (), "555-0143": (), "555-0144": (), "SUSPENDED WORKER": (), "Channel 4": (PROCEDURE,),
@@ -282,7 +282,8 @@ def test_what_stopped_a_fall_is_cleared_alike_on_every_paper(site):
     papers = as_it_is(site)
     assert "After a fall harness and connector are not used again" in papers[PLAN]
     assert "Harness and connector are not used again; the plan says who clears the rest." in papers[PROCEDURE]
-    assert "A harness or connector that stopped a fall is never cleared." in papers["out-of-service-tag"]
+    assert "- harness, connector: destroyed" in papers["out-of-service-tag"]
+    assert "alone never clears it." in papers["out-of-service-tag"]
     for name in set(papers) - {PLAN, "out-of-service-tag"}:
         assert not re.search(r"competent person[^.]* (?:has |have )?clear", papers[name], re.IGNORECASE), name
 

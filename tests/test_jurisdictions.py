@@ -301,7 +301,7 @@ def test_the_legal_file_lists_what_is_silent_and_what_is_unread(name):
     mattering = [key for key in questions() if question(key).group != "definitions" and question(key).matters(facts)]
     recalled = [a.citation for a in map(c.code.ask, mattering) if not a.silent and a.unread]
     which = "this one, which is" if len(recalled) == 1 else "these, which are"
-    but = f", except {which} from memory: {'; '.join(dict.fromkeys(recalled))}" if recalled else ""
+    but = f", except {which} from memory: {'; '.join(dict.fromkeys(recalled))}, and no other" if recalled else ""
     said = f"Every question of law that these papers need has been read or searched{but}."
     assert ("has been read or searched" in text) is (int(count) == 0)
     assert (said in text) is (int(count) == 0)

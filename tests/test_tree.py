@@ -16,6 +16,7 @@ WORDS = {
     "page": "Page {page} of {pages}",
     "contents": "Contents",
     "table": "Table {n}",
+    "continued": "{table}, continued",
     "figure": "Figure {n}",
     "section": "section {n}",
     "clause": "clause {n}",
