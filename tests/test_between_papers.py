@@ -118,7 +118,10 @@ FACTS: tuple[tuple[str, str, object, str, tuple[str, ...]], ...] = (
     ("place of the list", "people.list.place", "Lime board", "lime board", (PLAN,)),
     ("who may be asked to read", "contractors.interpreter", {"by": "gate", "languages": ["fr"]}, "Demandez qu", (GATE,)),
 )  # fmt: skip
-ALL_MARKED = {path: value for _, path, value, _, _ in FACTS} | {"emergency.second.who": "Shift supervisor", "roles[rescue-lead].phone": "555-7004"}
+ALL_MARKED = {path: value for _, path, value, _, _ in FACTS} | {
+    "emergency.second.who": "Shift supervisor",
+    "roles[rescue-lead].phone": "555-7004",
+}
 #: What stood in the fields before: none of it may be left, but where another field says it in the site's own words.
 BEFORE = {
     "911": (), "555-0150": (), "555-0142": (), "555-0143": (), "555-0144": (), "SUSPENDED WORKER": (), "Channel 4": (PROCEDURE,),

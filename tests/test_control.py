@@ -530,7 +530,7 @@ def test_hand_edits_are_listed(issued, tmp_path):
     folder = tmp_path / "harrow-ridge"
     notice = folder / "contractor-notice.md"
     notice.write_text(
-        notice.read_text(encoding="utf-8").replace("be up in each bay.", "be up in each bay and whistle."), encoding="utf-8"
+        notice.read_text(encoding="utf-8").replace("be up on this site.", "be up on this site and whistle."), encoding="utf-8"
     )
     from docx import Document as Docx
 
@@ -541,7 +541,7 @@ def test_hand_edits_are_listed(issued, tmp_path):
     assert len(notes) == 2
     assert "whistle" in (folder / "contractor-notice.edited.md").read_text(encoding="utf-8")
     listed = (folder / "contractor-notice.edited.md.differences.txt").read_text(encoding="utf-8").splitlines()
-    assert listed == ["- Only one climber may be up in each bay and whistle.", "+ Only one climber may be up in each bay."]
+    assert listed == ["- Only one climber may be up on this site and whistle.", "+ Only one climber may be up on this site."]
     listed = (folder / "contractor-notice.edited.docx.differences.txt").read_text(encoding="utf-8")
     assert "Added by hand." in listed
     assert "whistle" not in notice.read_text(encoding="utf-8")

@@ -364,12 +364,12 @@ def test_the_library_is_whole():
 
 
 def test_the_other_unit_of_a_limit_lies_on_the_strict_side(harrow):
-    """25 mph are 40.2 km/h, -20 \u00b0F are -28.9 \u00b0C, 105 \u00b0F are 40.6 \u00b0C, 0.5 ft are 0.1524 m (NIST SP 811 factors): nobody may do more by the bracket."""
-    after = composed(with_changes(harrow, {"bays[B2].parking.lateral": "0.5 ft"}))
+    """25 mph are 40.2 km/h, -20 \u00b0F are -28.9 \u00b0C, 105 \u00b0F are 40.6 \u00b0C, 0.1 ft are 0.03048 m (NIST SP 811 factors): nobody may do more by the bracket."""
+    after = composed(with_changes(harrow, {"bays[B2].parking.lateral": "0.1 ft"}))
     weather = said(after, "fall-protection-plan", "weather").replace("\u00a0", " ")
     for limit in ("25 mph (40 km/h)", "35 mph (56 km/h)", "-20 \u00b0F (-28 \u00b0C)", "105 \u00b0F (40 \u00b0C)"):
         assert limit in weather, limit
-    assert "0.5 ft (0.15 m)" in said(after, "fall-protection-plan", "sheet.B2").replace("\u00a0", " ")
+    assert "0.1 ft (0.03 m)" in said(after, "fall-protection-plan", "sheet.B2").replace("\u00a0", " ")
     metric = composed(with_changes(harrow, {"limits.weather.wind": "40 km/h"}))
     assert "40 km/h (24 mph)" in said(metric, "fall-protection-plan", "weather").replace("\u00a0", " ")
     assert "wind of 40 km/h or more, or gusts of 35 mph or more" in said(metric, "contractor-notice", "weather").replace(

@@ -16,6 +16,7 @@ from docgen.words import words
 STEPS = "rescue.methods[M2].steps"
 EXACT = {  # three steps one after the other, 20.1 s each, against 60.3 s
     "rescue.contact_limit": {"value": "60.3 s", "basis": "a limit made for this test"},
+    f"{STEPS}[attach].after": ["fetch", "meter"],
     **{f"{STEPS}[{step}].time": {"worst": "20.1 s"} for step in ("alarm", "meter", "fetch", "attach")},
 }
 

@@ -368,7 +368,7 @@ class Struck(Node):
     """What the qualified person wrote on an object in the arc of a swing."""
 
     object: Name = says(
-        "The flat object that would be struck: the id of an obstruction or a protrusion, or the word flank for the side of the vehicle itself, or ladder-top for what is met off the top of the ladder.",
+        "What would be struck: the id of an obstruction or a protrusion, flank for the side of the vehicle, or ladder-top for what is met off the top of the ladder.",
         "flank",
         "ladder-top",
         "neighbour",
