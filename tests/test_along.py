@@ -293,7 +293,7 @@ ROD = {
     ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"from": {"value": "20 ft", **TAPE}}]}, "hose tray"),
     ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"side": "right"}]}, "hose tray"),
     ("harrow-ridge", "B1", {"vehicles[tanker].protrusions": [ROD | {"side": "right"}], "bays[B1].parking.along.either_way": True}, "Rod box"),
-    ("pellan-creek", "B1", {"bays[B1].obstructions[spout].from": {"value": "1.9 m", **METRE}, "bays[B1].obstructions[spout].bottom": {"value": "0 m", **METRE}, "bays[B1].obstructions[spout].top": {"value": "1 m", **METRE}}, "Parked loading spout"),
+    ("pellan-creek", "B1", {"bays[B1].obstructions[spout].from": {"value": "1.75 m", **METRE}, "bays[B1].obstructions[spout].bottom": {"value": "0 m", **METRE}, "bays[B1].obstructions[spout].top": {"value": "1 m", **METRE}}, "Parked loading spout"),
 ])  # fmt: skip
 def test_what_stands_beside_the_ladder_counts(name, bay, changes, what):
     """A climber comes down on the highest thing below on that side, not on the ground: the second implementation agrees."""

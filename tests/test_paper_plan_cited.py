@@ -113,7 +113,7 @@ def test_the_list_of_firms_the_crews_rules_and_the_posted_procedure_are_told():
     assert (
         "for contractors, and for the site's own crew under its work rules of 2024 (who decides, record)" in told["enforcement"]
     )
-    assert "Rescue procedure (Rescue lead): door of the red cabinet" in told["posting"]
+    assert "Rescue procedure and rescue card (Rescue lead): door of the red cabinet" in told["posting"]
     assert "list of firms" not in clauses({"contractors.firm_list": None}, "pellan-creek")["entry"]
     assert "own crew" not in clauses({"contractors.applies_to_own_crew": False})["enforcement"]
 

@@ -13,7 +13,15 @@ from test_paper_plan import CLOSED, FULL, THIN, clauses, clauses_raw, flat, plan
 
 TAPE = {"how": "measured", "tolerance": "0.1 ft", "by": "safety-manager", "on": "2026-08-18"}
 #: The ladder stands 6 ft off the rail, which hangs higher: no height of it is kept, and the bay stays open.
-NO_HEIGHT = {"bays[B1].ladder.offset": {"value": "6 ft", **TAPE}, "bays[B1].rail.underside.value": "31 ft"}
+WRITTEN = [
+    {"object": met, "drop": "4 ft", "text": "Smooth and padded", "by": "T. Maran", "on": "2026-08-24"}
+    for met in ("flank", "ladder-top")
+]
+NO_HEIGHT = {
+    "bays[B1].ladder.offset": {"value": "6 ft", **TAPE},
+    "bays[B1].rail.underside.value": "31 ft",
+    "tasks[load].struck": WRITTEN,
+}
 
 
 def sentences(text):

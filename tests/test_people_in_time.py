@@ -223,7 +223,7 @@ def test_a_closure_and_a_record_of_the_qualified_person_keep_their_names():
     text = papers(with_changes(checked, changes))
     assert "The Terminal manager (R. Oduya) closed it on 2026-10-02" in text["fall-protection-plan"]
     assert "The terminal manager (R. Oduya) closed it on 2026-10-02" in text["status-sheet"]
-    assert f"(T. Maran) wrote on {struck['on']}" in text["engineering-record"]
+    assert f"(T. Maran) wrote this on {struck['on']}" in text["engineering-record"]
 
 
 def test_log_entries_keep_their_writer():
@@ -248,7 +248,7 @@ def test_log_entries_keep_their_writer():
 def test_parts_that_papers_print_are_those_that_are_asked_for():
     """Each part whose role a template names, and that no finding of its own asks for, is on the list; so is no other."""
     own = {"competent-person", "issuing-authority"}  # competent-person-missing, notice-no-authority
-    only_if_there = {"gate-operator"}  # printed where there is one
+    only_if_there = {"gate-operator", "safety-manager"}  # printed where there is one
     found = set()
     for path in (data_folder("templates")).rglob("*.md"):
         found |= set(re.findall(r"(?:part_post|of_part|role_for)\('([a-z-]+)'", path.read_text(encoding="utf-8")))

@@ -95,15 +95,15 @@ def both_exchanged(site):
 
 
 def copied_by_hand(site):
-    shutil.copy(site / "approvals/A-0009.json", site / "approvals/A-0010.json")
-    edit(site / "approvals/A-0010.json", id="A-0010", by="R. Oduya")
+    shutil.copy(site / "approvals/A-0010.json", site / "approvals/A-0011.json")
+    edit(site / "approvals/A-0011.json", id="A-0011", by="R. Oduya")
 
 
 ALTERED = {
     "a name in an approval": (lambda s: edit(s / "approvals/A-0003.json", by="B. Petrie"), "approvals/A-0003.json", "differs"),
     "a day in an approval": (lambda s: edit(s / "approvals/A-0001.json", on="2026-09-01"), "approvals/A-0001.json", "differs"),
     "the last approval that a revision names": (
-        lambda s: [(s / f"approvals/A-000{n}.json").unlink() for n in (7, 8, 9)], "approvals/A-0007.json", "missing",
+        lambda s: [(s / f"approvals/A-{n:04d}.json").unlink() for n in (8, 9, 10)], "approvals/A-0008.json", "missing",
     ),
     "the last revision": (lambda s: shutil.rmtree(s / "issued/rev-001"), "issued/rev-001/record.json", "missing"),
     "one byte of a paper, its list mended": (byte_changed, "issued/rev-001/documents/contractor-notice.html", "differs"),
@@ -115,7 +115,7 @@ ALTERED = {
     "the reason of a revision": (reason_changed, "issued/rev-001/record.json", "differs"),
     "a frozen approval": (frozen_exchanged, "approvals/A-0003.json", "differs"),
     "an approval and its frozen copy": (both_exchanged, "issued/rev-001/record.json", "differs"),
-    "an approval copied by hand": (copied_by_hand, "approvals/A-0010.json", "unchained"),
+    "an approval copied by hand": (copied_by_hand, "approvals/A-0011.json", "unchained"),
     "the signed page": (lambda s: next(s.glob("approvals/evidence/*")).write_bytes(b"%PDF other"), "approvals/evidence/", "differs"),
     "no signed page": (lambda s: next(s.glob("approvals/evidence/*")).unlink(), "approvals/evidence/", "missing"),
 }  # fmt: skip
@@ -132,7 +132,7 @@ def test_what_was_altered_is_named(alter, file, how, site):
         whole(read_records(site, "harrow-ridge"))
 
 
-PLACES = ("approvals/A-0010.json", "issued/rev-001/documents/more.html", "issued/rev-001/record.json", "issued/rev-001/SHA256SUMS",
+PLACES = ("approvals/A-0011.json", "issued/rev-001/documents/more.html", "issued/rev-001/record.json", "issued/rev-001/SHA256SUMS",
           "issued/rev-001/documents/contractor-notice.md", "withdrawn/W-0001.json")  # fmt: skip
 
 
@@ -179,14 +179,14 @@ def test_every_command_looks(command, site, tmp_path, capsys):
 
 def test_the_newest_record_can_go_unseen(site):
     """What no later record names is not missed: the last approval, as DEVELOPERS.md says. The next record seals it."""
-    kept = (site / "approvals/A-0009.json").read_bytes()
-    (site / "approvals/A-0009.json").unlink()
+    kept = (site / "approvals/A-0010.json").read_bytes()
+    (site / "approvals/A-0010.json").unlink()
     assert tuple(broken(read_records(site, "harrow-ridge"))) == ()
-    (site / "approvals/A-0009.json").write_bytes(kept)
+    (site / "approvals/A-0010.json").write_bytes(kept)
     approve(site, LATER, document="contractor-notice", role="issuing-authority", by="R. Oduya")
-    (site / "approvals/A-0009.json").unlink()
-    (site / "approvals/A-0010.json").rename(site / "approvals/A-0009.json")
-    edit(site / "approvals/A-0009.json", id="A-0009")
+    (site / "approvals/A-0010.json").unlink()
+    (site / "approvals/A-0011.json").rename(site / "approvals/A-0010.json")
+    edit(site / "approvals/A-0010.json", id="A-0010")
     assert {b.how for b in broken(read_records(site, "harrow-ridge"))} == {"differs", "unchained"}
 
 
@@ -257,7 +257,7 @@ def test_signed_records_are_verified_by_a_public_tool(approved, key, tmp_path, c
     assert f"signed with {print_of_key}" in capsys.readouterr().out
     assert main(["issue", str(site), "--types", "md", *sign]) == 0
     assert main(["withdraw", str(site), "1", "--by", "R. Oduya", "--reason", "Wrong day", *sign]) == 0
-    files = [site / name for name in ("approvals/A-0008.json", "issued/rev-001/record.json", "withdrawn/W-0001.json")]
+    files = [site / name for name in ("approvals/A-0009.json", "issued/rev-001/record.json", "withdrawn/W-0001.json")]
     for file in files:
         assert json.loads(file.read_text(encoding="utf-8"))["signed_with"] == print_of_key
         assert verified(key, file)
@@ -290,7 +290,7 @@ def test_what_is_no_key_signs_nothing(approved, tmp_path):
     for file in (tmp_path / "no key", tmp_path / "absent", tmp_path):
         with refused(Refusal, match="no key to sign with"):
             recorded(approval, None, site, file)
-    assert len(list(site.glob("approvals/A-*"))) == 7
+    assert len(list(site.glob("approvals/A-*"))) == 8
 
 
 def test_without_the_tool_nothing_is_signed(approved, tmp_path, monkeypatch):
@@ -318,10 +318,10 @@ def test_records_respect_the_umask(mask, file, folder, approved, tmp_path):
     try:
         approve(site, FIRST, document="contractor-notice", role="counsel", by="A. Petrie", evidence=page)
         control.issue(made, contents, site)
-        withdraw_site(check_site(site, FIRST), site, "A-0008", "R. Oduya", "Typed twice")
+        withdraw_site(check_site(site, FIRST), site, "A-0009", "R. Oduya", "Typed twice")
     finally:
         os.umask(old)
     new = set(site.rglob("*")) - before
-    assert {p.name for p in new} >= {"A-0008.json", "record.json", "W-0001.json", "rev-001", "documents", "evidence"}
+    assert {p.name for p in new} >= {"A-0009.json", "record.json", "W-0001.json", "rev-001", "documents", "evidence"}
     for path in new:
         assert path.stat().st_mode & 0o777 == (folder if path.is_dir() else file), path

@@ -953,7 +953,6 @@ class Bay(Node):
         [{"step": "start the loading pump", "by": "shift-supervisor"}],
         default=(),
         need="o",
-        station="decide",
         papers=(1,),
     )
     product: Product = section(
