@@ -142,7 +142,7 @@ def test_a_jurisdiction_is_three_files(scratch):
 def test_a_place_without_a_set_says_whose_law_stands_in(scratch):
     """Before it has its folder, the country's law stands in, and what is known of the place is said on paper."""
     edit(scratch / "site" / "profile.yaml", r"^  jurisdiction: .*$", f"  jurisdiction: {STATE}")
-    run(scratch, "render", "site", "--into", "out", "--types", "md", "--document", "fall-protection-plan")
+    run(scratch, "render", "site", "--into", "out", "--types", "md", "--documents", "fall-protection-plan")
     plan = next((scratch / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
     assert f"The law of {STATE} itself was not read; this is used in its place: United States, federal (US)" in plan
     assert f"although {STATE} runs a plan of its own that may govern instead" in plan

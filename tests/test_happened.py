@@ -34,7 +34,7 @@ def samples(site) -> dict[str, dict]:
         "contact": {"contact": contact.role, "number": "555-0199", "answered": False},
         "number-tried": {"number": contact.number, "how": "dialled"},
         "kit": {"kit": kit, "whole": False},
-        "posting": {"place": place, "document": "contractor-notice", "language": "en", "revision": 9, "what": "hung", "witness": "X. Second", "photo": "x.jpg"},
+        "posting": {"place": place, "document": "contractor-notice", "language": "en", "revision": 9, "what": "hung", "witness": "X. Second", "photo": "x.jpg", "foot_mark": "58b09853fc00"},
         "review": {"what": "site-rule", "rule": site.site_rules[-1].id, "result": "Other figures found"},
         "commissioning": {"system": system.id, "report": "CR-9"},
         "closure": {"bay": bay, "shift": shift, "reason": "The hook does not lock"},

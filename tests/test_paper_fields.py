@@ -25,7 +25,6 @@ LEFT = {
         r"bays\[\w+\]\.ladder\.owner": "the mark stands on a post or ladder of the site, which the sheet names",
         r"bays\[\w+\]\.parking\.along\.front": ENGINEER,
         r"bays\[\w+\]\.wind_meter\.by": "one wind meter for both bays is told once",
-        r"bays\[\w+\]\.release\.signs": "nobody is signalled to where the role that releases also takes the brake off",
         r"codes\.local\[insurer-\d\]\.applied": "terms of a policy are for counsel; the plan tells local codes",
         r"document\.retention\[\d+\]\.basis": "it can name advice of counsel: the legal file prints it, no paper of the site does",
         r"document\.versions_differ\.tell": "there is one language at this site",

@@ -124,7 +124,7 @@ def test_nothing_printed_is_unsaid(site):
         told = subprocess.run(["pdftotext", "-", "-"], input=data, check=True, capture_output=True, timeout=60).stdout
         voiced = plain("".join(text for _, text in said))  # one string, since a word that is broken over lines is one
         silent = {word for word in map(plain, told.decode("utf-8").split()) if not word.isdigit() and word not in voiced}
-        assert silent == set(), name
+        assert silent <= {"continued"}, name  # over the head of a table that goes on, which is an artifact there
 
 
 @pytest.mark.parametrize("site", SITES)

@@ -126,7 +126,7 @@ def test_a_device_through_the_command_line(tmp_path, capsys):
     """Preview writes nothing; the command shows the difference; bay closed and findings asked; each finding goes when its fact is there."""
     site = new_site(tmp_path)
     before = (site / "profile.yaml").read_text(encoding="utf-8")
-    given = ["replace", str(site), "D-1", "--by", "D-3", "--on", "2026-11-10"]
+    given = ["replace", str(site), "D-1", "--by", "D-9", "--on", "2026-11-10"]
     assert main([*given, "--preview"]) == 0
     assert (site / "profile.yaml").read_text(encoding="utf-8") == before
     assert main(given) == 0
@@ -148,11 +148,11 @@ def test_a_device_through_the_command_line(tmp_path, capsys):
     swap(
         site,
         ("    serial: unknown\n", "    serial: D3-1\n"),
-        ("    label_photo: unknown\n", "    label_photo: photos/D-3.jpg\n"),
+        ("    label_photo: unknown\n", "    label_photo: photos/D-9.jpg\n"),
         ("    manual: unknown\n", "    manual: Device manual rev 8\n"),
     )
     assert "replacement-undocumented" not in names(site)
-    happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-3", result="pass", serial="D3-1")
+    happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-9", result="pass", serial="D3-1")
     assert "inspection-never" not in names(site)
     for user in range(1, 7):
         assert "replaced-untrained" in names(site)
@@ -162,7 +162,7 @@ def test_a_device_through_the_command_line(tmp_path, capsys):
             on=DAY,
             by="D. Sorensen",
             person=f"U-0{user}",
-            course="Device D-3",
+            course="Device D-9",
             language="en",
             practical=True,
         )
@@ -170,26 +170,26 @@ def test_a_device_through_the_command_line(tmp_path, capsys):
 
 
 def test_commissioning_of_the_old_part_is_no_first_inspection(tmp_path):
-    """The system was commissioned in 2025 with D-1; D-3 came in 2026 and has no inspection."""
+    """The system was commissioned in 2025 with D-1; D-9 came in 2026 and has no inspection."""
     site = new_site(tmp_path)
     log = site / "log.yaml"
     log.write_text(
         "".join(line for line in log.read_text(encoding="utf-8").splitlines(True) if "part: D-1," not in line), encoding="utf-8"
     )
     assert "inspection-never" not in names(site)
-    assert main(["replace", str(site), "D-1", "--by", "D-3", "--on", "2026-11-10"]) == 0
+    assert main(["replace", str(site), "D-1", "--by", "D-9", "--on", "2026-11-10"]) == 0
     assert "inspection-never" in names(site)
 
 
 @pytest.mark.parametrize(("field", "value"), [("serial", "D1-20417"), ("label_photo", "photos/D-1-label.jpg")])
 def test_evidence_of_the_old_part_is_a_must_fix(field, value, tmp_path):
-    """Serial number or photograph of D-1 entered for D-3."""
+    """Serial number or photograph of D-1 entered for D-9."""
     site = new_site(tmp_path)
-    assert main(["replace", str(site), "D-1", "--by", "D-3", "--on", "2026-11-10"]) == 0
+    assert main(["replace", str(site), "D-1", "--by", "D-9", "--on", "2026-11-10"]) == 0
     assert "evidence-carried" not in names(site)
     swap(site, (f"    {field}: unknown\n", f"    {field}: {value}\n"))
     found = [f for f in check_site(site, LATER).assessed.findings if f.name == "evidence-carried"]
-    assert [(f.path, f.severity, f.stops) for f in found] == [(f"equipment[D-3].{field}", "must-fix", "issue")]
+    assert [(f.path, f.severity, f.stops) for f in found] == [(f"equipment[D-9].{field}", "must-fix", "issue")]
 
 
 def test_a_swap_under_the_same_id_keeps_no_evidence(site):
@@ -225,7 +225,7 @@ def test_an_id_is_not_used_again(tmp_path):
 def test_what_happened_to_the_old_one_stays_in_the_log(tmp_path):
     """Entries that name the retired part, also one written later, are read; one of an id that never was is not."""
     site = new_site(tmp_path)
-    assert main(["replace", str(site), "D-1", "--by", "D-3", "--on", "2026-11-10"]) == 0
+    assert main(["replace", str(site), "D-1", "--by", "D-9", "--on", "2026-11-10"]) == 0
     happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-1", result="fail", serial="D1-20417")
     assert check_site(site, LATER).problems == ()
     happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-9", result="fail")
@@ -238,7 +238,7 @@ def test_somebody_else_wrote_meanwhile(tmp_path):
     from docgen.errors import RecordError
 
     site = new_site(tmp_path)
-    change = replaced(site / "profile.yaml", "D-1", "D-3", DAY)
+    change = replaced(site / "profile.yaml", "D-1", "D-9", DAY)
     swap(site, ("serial: T1-3301", "serial: T1-3302"))
     with refused(RecordError, match="somebody else"):
         write(change)

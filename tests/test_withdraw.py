@@ -74,7 +74,7 @@ def test_what_hangs_is_taken_down_and_the_bays_are_closed(site, tmp_path, capsys
     assert "take down: BAY-1, Ladder of the truck bay: contractor-notice (en), which revision is not recorded\n" in said
     names = {p.name for p in (out / "harrow-ridge").rglob("*")}
     assert {"withdrawal.html", "closure-sheet.B1.html", "closure-sheet.B2.html"} <= names
-    listed = (out / "harrow-ridge/withdrawal/withdrawal.html").read_text(encoding="utf-8")
+    listed = (out / "harrow-ridge/withdrawal/withdrawal.html").read_text(encoding="utf-8").replace("\u00a0", " ")
     assert "Out of force since 2026-11-12: revision 1, withdrawn by T. Maran (W-0001). Reason: Wrong limit" in listed
     assert "GATE-1: East gate window" in listed
     assert "Its papers were withdrawn." in (out / "harrow-ridge/closure-sheet.B1.html").read_text(encoding="utf-8")

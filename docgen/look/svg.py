@@ -15,6 +15,7 @@ from itertools import pairwise
 from xml.parsers import expat
 
 from docgen.frozen import frozen
+from docgen.limits import NOISE
 from docgen.look.files import Unfit
 
 __all__ = ["Art", "Shape", "clean_svg"]
@@ -485,7 +486,7 @@ def _arc(
     sweep_by = (math.atan2((-y1 - cy1) / ry, (-x1 - cx1) / rx) - first) % (2 * math.pi)
     if not sweep:
         sweep_by -= 2 * math.pi
-    count = max(1, math.ceil(abs(sweep_by) / (math.pi / 2) - 1e-9))
+    count = max(1, math.ceil(abs(sweep_by) / (math.pi / 2) - NOISE))
     step = sweep_by / count
     handle = 4 / 3 * math.tan(step / 4)
 
