@@ -228,8 +228,8 @@ def test_what_happened_to_the_old_one_stays_in_the_log(tmp_path):
     assert main(["replace", str(site), "D-1", "--by", "D-9", "--on", "2026-11-10"]) == 0
     happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-1", result="fail", serial="D1-20417")
     assert check_site(site, LATER).problems == ()
-    happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-9", result="fail")
-    assert "D-9" in check_site(site, LATER).problems[0].message
+    happened(site, kind="inspection", on=DAY, by="J. Whitlow", part="D-8", result="fail")
+    assert "D-8" in check_site(site, LATER).problems[0].message
 
 
 def test_somebody_else_wrote_meanwhile(tmp_path):

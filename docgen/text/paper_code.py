@@ -54,7 +54,7 @@ def read_code(line: str) -> tuple[PaperCode, int] | None:
     """The code at the start of a line and where it ends, in small letters but for the number; None where there is none.
 
     >>> read_code("hr-fp-01 bay-sign.b1 en rev 2 58b09853fc00; SIGN-1")
-    (PaperCode(number='hr-fp-01', paper='bay-sign.b1', language='en', revision=2, mark='58b0 9853 fc00', day=None), 45)
+    (PaperCode(number='hr-fp-01', paper='bay-sign.b1', language='en', revision=2, mark='58b0 9853 fc00', day=None), 42)
     """
     found = CODE.match(line)
     if found is None:
