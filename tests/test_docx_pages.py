@@ -23,6 +23,8 @@ def test_a_docx_has_the_pages_of_its_pdf_within_one(site, tmp_path):
     """Every paper of two demos that is written in both types, set by LibreOffice in one call."""
     pages = {}
     for name, paper in composed(demo(site), ("docx", "pdf"), wanted=WRITTEN).items():
+        if name.partition(".")[0] not in WRITTEN:  # the site page, which goes with every render
+            continue
         pages[name] = pdf.render(paper.document).pages
         (tmp_path / f"{name}.docx").write_bytes(docx.render(paper.document).data)
     assert {"fall-protection-plan", "engineering-record", "rescue-procedure", "legal-file"} <= set(pages)
