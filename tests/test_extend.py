@@ -144,7 +144,9 @@ def test_a_place_without_a_set_says_whose_law_stands_in(scratch):
     edit(scratch / "site" / "profile.yaml", r"^  jurisdiction: .*$", f"  jurisdiction: {STATE}")
     run(scratch, "render", "site", "--into", "out", "--types", "md", "--documents", "fall-protection-plan")
     plan = next((scratch / "out").rglob("fall-protection-plan.md")).read_text(encoding="utf-8")
-    assert re.search(r"The law of (?:Alaska|US-AK) itself was not read; this is used in its place: United States, federal\b", plan)
+    assert re.search(
+        r"The law of (?:Alaska|US-AK) itself was not read; this is used in its place: United States, federal\b", plan
+    )
     assert re.search(r"although (?:Alaska|US-AK) runs a plan of its own that may govern instead", plan)
 
 

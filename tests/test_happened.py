@@ -233,7 +233,9 @@ def test_a_drill_over_the_target_closes_its_method_alone():
     found = {f.name for f in checked.assessed.findings}
     assert "drill-over-target" in found
     assert "drill-leaves-gap" not in found
-    said = "nobody counts on a method whose last drill was over the target: Method 2: Raise with the rescue kit, release and lower."
+    said = (
+        "nobody counts on a method whose last drill was over the target: Method 2: Raise with the rescue kit, release and lower."
+    )
     for name in ("status-sheet", "shift-sheet"):
         text = sheet(checked, name)
         assert text.count(said) == 1, name
