@@ -188,7 +188,7 @@ TODAY = [  # steps, what is closed, steps that open it again
     ([{"set": {"kind": "kit", "kit": "K-1"}, "to": {"whole": False}}], [("B1", "kit"), ("B2", "kit")],
      [{"add": entry("kit", {"kit": "K-1", "whole": True})}]),
     ([SLOW, SLOW_TOO], [("B2", "practice-slow")],
-     [{"add": entry("drill", {"method": "M2", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9 min"})}]),
+     [{"add": entry("drill", {"method": "M3", "shift": "day", "bay": "B2", "vehicle": "tank-car", "contact": "3 min", "ground": "9 min"})}]),
     ([SHUT], [("B2", "decided")], [{"add": entry("opened", {"bay": "B2", "second": "L. Brandt"})}]),
     ([{"set": {"kind": "contact", "contact": "Control room"}, "to": {"on": "2026-04-30"}}],
      [("B1", "check-overdue"), ("B2", "check-overdue")],
