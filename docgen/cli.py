@@ -16,7 +16,7 @@ from docgen.errors import DataError, DocgenError, Refusal, UsageError
 from docgen.signs import misread, unseen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
     from docgen.checked import Assessed, Checked, Refused
     from docgen.control.log import Fault, Given, Prepared
@@ -555,7 +555,6 @@ def _checked(options: argparse.Namespace, path: Path | None = None) -> Checked:
 def _check(options: argparse.Namespace) -> int:
     from docgen.checked import Assessed
     from docgen.pipeline import compared_site, stated
-    from docgen.profile import sites_under
     from docgen.report import REPORTERS, Choice, json_of_many, summary
 
     if options.record is not None:
@@ -563,15 +562,10 @@ def _check(options: argparse.Namespace) -> int:
     if not options.profiles:
         raise UsageError("check needs a site, or --record DIR")
     choice = Choice(_findings(options.only), options.severity, colours(options), "docgen check --severity {severity} {file}")
-    paths = [site for path in options.profiles for site in sites_under(path)]
-    one, code, found = len(paths) == 1, CLEAN, []
-    for path in paths:
-        try:
-            checked = _checked(options, path)
-        except DocgenError as error:
-            if one:
-                raise
-            code = _skipped(path, error)
+    code, found = CLEAN, []
+    for checked, one in _each(options):
+        if checked is None:
+            code = WRONG
             continue
         if isinstance(checked, Assessed):
             if options.compare:
@@ -590,6 +584,21 @@ def _check(options: argparse.Namespace) -> int:
     return code
 
 
+def _each(options: argparse.Namespace) -> Iterator[tuple[Checked | None, bool]]:
+    """Each site named, or in a folder named, checked, and whether it is the only one; of many, None for one that cannot be read, which is told."""
+    from docgen.profile import sites_under
+
+    paths = [site for path in options.profiles for site in sites_under(path)]
+    for path in paths:
+        try:
+            yield _checked(options, path), len(paths) == 1
+        except DocgenError as error:
+            if len(paths) == 1:
+                raise
+            _skipped(path, error)
+            yield None, False
+
+
 def _skipped(path: Path, error: DocgenError) -> int:
     """A site that cannot be read is told, and stops no other."""
     print(f"docgen: {path}: {_refused(error) if isinstance(error, Refusal) else error}", file=sys.stderr)
@@ -599,19 +608,13 @@ def _skipped(path: Path, error: DocgenError) -> int:
 def _due(options: argparse.Namespace) -> int:
     from docgen.checked import Assessed
     from docgen.due import FORMATS, rows_of
-    from docgen.profile import sites_under
     from docgen.report import REPORTERS
 
-    paths = [site for path in options.profiles for site in sites_under(path)]
     code, sites = CLEAN, {}
     rows: list[Row] = []
-    for path in paths:
-        try:
-            checked = _checked(options, path)
-        except DocgenError as error:
-            if len(paths) == 1:
-                raise
-            code = _skipped(path, error)
+    for checked, _ in _each(options):
+        if checked is None:
+            code = WRONG
             continue
         if not isinstance(checked, Assessed):
             print(REPORTERS["text"](checked, LANGUAGE), end="", file=sys.stderr)

@@ -83,8 +83,8 @@ def _todo(checked: Assessed, what: Duty, which: tuple[str, ...], public: bool, l
 def _law(checked: Assessed) -> Iterator[Due]:
     """Answers of the law of the place that were amended, or are to be, after they were read; due on the day of the amendment."""
     mine = {link.code for link in folder(checked.code.code, ())}
-    for answer in due_for_reading(checked.as_of):
-        if answer.code in mine and answer.later and checked.code.sector in answer.sectors:
+    for answer in due_for_reading(checked.as_of, mine):
+        if answer.later and checked.code.sector in answer.sectors:
             days = [a.on for a in answer.amended if answer.read is None or a.on > answer.read]
             days += [day for day in answer.expected if day is not None]
             if days:

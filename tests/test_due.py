@@ -9,6 +9,8 @@ import pytest
 from icalendar import Calendar
 from support import AS_OF, SITES, demo, run, with_changes
 
+from docgen.codes.model import Amendment
+from docgen.codes.survey import Due as Reading
 from docgen.due import FORMATS, Row, rows_of
 
 YEARS = timedelta(days=3650)
@@ -68,6 +70,28 @@ def test_what_is_written_by_hand_is_listed():
     assert found["acceptance"] == (("swing-into-flat",), date(2026, 12, 1))
     assert found["open-finding"] == (("lighting-unstated (bays[B1])",), date(2026, 12, 15))
     assert [r.which for r in rows("pellan-creek") if r.what == "recommendation"] == [("A second light at the kit",)]
+
+
+def test_law_that_was_amended_after_its_reading_is_listed(monkeypatch):
+    """On the day of the amendment; not what was amended before it was read, nor what is expected without a day, nor the law of another sector."""
+    day = date(2026, 10, 5)
+
+    def answer(key, amended=(), expected=(), sectors=("general-industry",)):
+        changes = tuple(Amendment(on=on, by="an order", what="a word") for on in amended)
+        return Reading("US", key, sectors, key, "official", date(2026, 9, 1), changes, expected)
+
+    answers = (
+        answer("1910.28", [day]), answer("1910.29", [date(2026, 1, 1)]), answer("1910.30", expected=(None,)),
+        answer("1926.502", [day], sectors=("construction",)), answer("1910.140", expected=(date(2027, 1, 1),)),
+    )  # fmt: skip
+    asked = []
+    monkeypatch.setattr("docgen.due.due_for_reading", lambda on, codes: asked.append(set(codes)) or answers)
+    found = [r for r in rows("harrow-ridge") if r.what == "law-reading"]
+    assert [(r.which, r.due, r.state) for r in found] == [
+        (("1910.28",), day, "overdue"),
+        (("1910.140",), date(2027, 1, 1), "coming"),
+    ]
+    assert asked == [{"US"}]
 
 
 def test_nobody_is_sent_to_dial_the_public_number():

@@ -11,7 +11,7 @@ from acceptance import rows
 from office import run_office
 from outside import docx_faults, html_faults
 from support import composed, demo, log_of, logged, papers, with_changes
-from test_paper_sheets import ROW
+from test_paper_forms import too_small
 from test_site_page import page_of
 from write.same_words import docx_blocks, html_blocks, pdf_gaps, plain, tree_blocks
 
@@ -20,7 +20,6 @@ from docgen.papers import outline
 from docgen.pipeline import check_site
 from docgen.write import WRITERS, widths
 from docgen.write.pdf import render
-from docgen.write.widths import columns, page, table_type
 
 PAPERS = ("fire-service-letter", "change-slip")
 CLEAN = ("harrow-ridge", "pellan-creek")
@@ -76,14 +75,7 @@ def test_they_are_written_in_every_state_and_keep_their_pages(site):
 def test_lines_for_the_hand(site):
     """A row to write in is 0.3 in high, and no table is set smaller than the budget says."""
     for name, paper in made(site).items():
-        document = paper.document
-        for table in document.tree.iter("table"):
-            classes = table.get("class", "").split()
-            size = document.type_pt * table_type(document)
-            scale = columns(table, page(document).text_width / size, size).scale
-            assert size * scale >= outline(name).budget.smallest_pt - 0.01, (name, classes)
-            kind = next((k for k in ROW if k in classes), None)
-            assert kind is None or round(size * scale * ROW[kind] / 72, 2) >= 0.3, (name, classes)
+        assert too_small(paper.document, outline(name).budget.smallest_pt) == ([], []), name
 
 
 @pytest.mark.parametrize("site", CLEAN)

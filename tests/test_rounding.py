@@ -12,7 +12,6 @@ from docgen.codes import questions
 from docgen.site import Node, Quantity, Site
 from docgen.site.build import slots_of
 from docgen.units import system_of
-from docgen.words import finding_text
 
 SHOWN = re.compile(r"^(-?[\d,.]+) (\S+) \((-?[\d,.]+) (\S+)\)$")
 #: What each formula of these gives is a need, or something to be had; a new one must be put here.
@@ -134,13 +133,11 @@ def test_each_printed_pair_is_on_its_safe_side(name, change):
         sides.setdefault((leaf.kind, round(leaf.si, 9)), set()).add(leaf.toward)
     told, looked = {}, 0
     lawful = {pair for key in questions() for pair in PAIR.findall(site.code.ask(key).text)}  # as the law prints it
-    messages = [finding_text(f, "message", "en", site.assessed.system) for f in site.assessed.findings]
-    found = {pair for message in messages for pair in PAIR.findall(message)}  # a need of a case may be written as a field is
     for paper, text in all_markdown(site).items():
         for first, one, second, other in PAIR.findall(text):
             kind = units.UNITS[one].kind
             value = si(first, one)
-            if (first, one, second, other) in lawful | found or first == exact(value, kind, one).split("\u00a0")[
+            if (first, one, second, other) in lawful or first == exact(value, kind, one).split("\u00a0")[
                 0
             ]:  # put into a working, to all its digits
                 continue

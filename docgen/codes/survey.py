@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 
 from docgen.codes.answers import questions
@@ -83,10 +83,13 @@ def _state(answer: Answer) -> str:
     return "advised" if answer.advised else "silent" if answer.beside else answer.state
 
 
-def due_for_reading(on: date) -> tuple[Due, ...]:
-    """Every answer of a set's own and every silence that was searched, one line for both sectors: never read first, then the oldest reading."""
+def due_for_reading(on: date, codes: Collection[str] | None = None) -> tuple[Due, ...]:
+    """Every answer of a set's own and every silence that was searched, one line for both sectors: never read first, then the oldest reading.
+
+    `codes` are the sets asked, all when left out.
+    """
     found: dict[tuple[object, ...], Due] = {}
-    for code in known():
+    for code in known() if codes is None else sorted(codes):
         for sector in SECTORS:
             try:
                 law = load(code, sector, on)
