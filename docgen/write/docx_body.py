@@ -449,8 +449,9 @@ class DocxWriter(Writer[Here]):
 
     # tables and boxes
 
-    def _gap(self) -> Xml:
-        return self.para("Table Gap", NONE)
+    def _gap(self, last: bool = False) -> Xml:
+        """The room under a table. Behind the last of a document a paragraph must stand, and takes no room that could begin a page."""
+        return self.para("Table Gap", NONE, el("w:spacing", before=0, after=0, line=20, lineRule="exact") if last else NONE)
 
     def table(self, element: Element) -> Xml:
         """A table with its caption above it."""
@@ -477,7 +478,7 @@ class DocxWriter(Writer[Here]):
         ]
         columns_ = el("w:tblGrid", *[el("w:gridCol", w=each) for each in grid])
         body = el("w:tbl", el("w:tblPr", *look), columns_, Xml("\n"), joined(rows, "\n"))
-        return joined([head, body, NONE if element in self.last_of_page else self._gap()])
+        return joined([head, body, NONE if element in self.last_of_page else self._gap(element is self.doc.tree[-1])])
 
     def _air(self, factor: float) -> Xml:
         """Air of the cells in the tables of a working paper or a card, as the PDF has it; of another paper as the base file has it."""
