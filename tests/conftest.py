@@ -155,7 +155,7 @@ def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> 
 @pytest.fixture(autouse=True)
 def _today(monkeypatch: pytest.MonkeyPatch) -> None:
     """The records of the tests bear days of 2026 and 2027, and none of them is ahead, whenever the tests run."""
-    monkeypatch.setattr("docgen.cli.today", lambda: date(2028, 1, 1))
+    monkeypatch.setattr("docgen.commands.outcome.today", lambda: date(2028, 1, 1))
 
 
 @pytest.fixture(scope="session")

@@ -234,7 +234,7 @@ def test_a_licensed_reviewer_never_approves_without_a_number(lacking, given, mes
 ])  # fmt: skip
 def test_nothing_is_recorded_on_a_day_ahead(command, tmp_path, capsys, monkeypatch):
     """R8, U15: a day after today is refused by its own message, which names the option; today itself is taken."""
-    monkeypatch.setattr("docgen.cli.today", lambda: date(2026, 11, 1))
+    monkeypatch.setattr("docgen.commands.outcome.today", lambda: date(2026, 11, 1))
     site = new_site(tmp_path)
     name, *rest = command
     place = rest[:1] if name == "withdraw" else []

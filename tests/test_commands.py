@@ -174,7 +174,7 @@ def test_a_demo_is_copied_and_clean(tmp_path):
 @pytest.mark.parametrize("off", ["option", "variable"])
 def test_no_colour_where_none_is_wanted(off, monkeypatch):
     """--no-color and NO_COLOR (no-color.org) both do it on a terminal."""
-    from docgen.cli import colours
+    from docgen.commands.outcome import colours
 
     monkeypatch.setattr(sys, "stdout", type("Terminal", (), {"isatty": lambda self: True})())
     monkeypatch.delenv("NO_COLOR", raising=False)

@@ -29,6 +29,7 @@ SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
 PROBLEMS = "a problem of a file, told like an exception where many are told at once"
 SPEAKS = {
     "cli.py": "the commands word their own errors and help",
+    "commands": "the commands word their own errors and help",
     "unknown.py": PROBLEMS,
     "logbook.py": PROBLEMS,
     "data.py": PROBLEMS,
