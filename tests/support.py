@@ -67,7 +67,7 @@ class Paper(NamedTuple):
     body: Body
 
 
-class PlainLoader(yaml.SafeLoader):
+class PlainLoader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
     """For tables of the tests: dates stay text, and only true and false are truth values, as in a profile."""
 
 
