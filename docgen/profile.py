@@ -63,6 +63,7 @@ def read_site(path: Path, log: bool = True) -> Profile:
     limits = measured(source) if guard.holds else {}
     guard.learn(masses(limits))
     problems = guard.clean((*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))) + guard.problems
+    problems += tuple(_unwritten(source)) if not problems else ()
     if problems:
         return Profile(folder, source, problems, guard)
     book = read_log(folder, source, newest_revision(folder)) if log else Logbook()
@@ -72,6 +73,16 @@ def read_site(path: Path, log: bool = True) -> Profile:
         return Profile(folder, source, problems, guard, withheld, not_known)
     told, hidden = guard.withhold(book.source, lambda: _instead(source), figures_of(book.source) if guard.holds else {})
     return Profile(folder, source, (*problems, *told.problems), guard, withheld, not_known, build_log(told, book.marks), hidden)
+
+
+def _unwritten(source: Source) -> Iterator[Problem]:
+    """The languages of the papers that docgen does not write."""
+    for number, language in enumerate(((source.data or {}).get("document") or {}).get("languages") or ()):
+        if language not in languages():
+            path = f"document.languages[{number}]"
+            mark, said = source.marks[path], words(languages()[0])["report"]["languages"]
+            values = {"language": language, "known": ", ".join(languages())}
+            yield Problem(source.file, mark.line, mark.column, path, said["message"].format(**values), said["hint"].format(**values))
 
 
 def masses(figures: Mapping[str, tuple[str, str]]) -> Iterator[float]:

@@ -18,7 +18,6 @@ from docgen.findings.common import (
 from docgen.findings.rule import NOTICE, PLAN, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, up
 from docgen.limits import over
-from docgen.papers import papers
 from docgen.site import ContractorClass
 from docgen.site.log import OWN, Breach
 from docgen.text.said import drops_in
@@ -177,15 +176,22 @@ def _written(view: View) -> tuple[str, ...]:
     return view.site.document.languages or ("en",)
 
 
+def _hung(view: View) -> set[str]:
+    """The languages in which a notice hangs by the profile: those that docgen writes, and those of the site's own translations."""
+    return {p.language or _written(view)[0] for p in view.site.posting if p.document == NOTICE}
+
+
 @finding("notice-language", "must-fix", documents=(NOTICE,), basis="law:training_language")
 def notice_language(view: View) -> Iterator[Hit]:
-    """What it looks at: languages that contractors read against those of the documents.
+    """What it looks at: languages that contractors read against those of the papers, of whoever reads the rules out, and of what hangs.
 
-    Why: a rule not understood is not given. Example: drivers read pa, notice in en and es. Reference: OSHA training
-    standards policy statement of 2010-04-28 (read).
+    Why: a rule not understood is not given. Example: drivers read pa, the notice is in en and nobody reads it out. Reference: OSHA
+    training standards policy statement of 2010-04-28 (read).
     """
+    told = view.site.contractors.interpreter
+    given = {*_written(view), *_hung(view), *(told.languages if told.by else ())}
     for language in view.site.contractors.languages:
-        if language not in _written(view):
+        if language not in given:
             yield Hit("contractors.languages", {"language": language, "written": listed(_written(view))})
 
 
@@ -210,8 +216,7 @@ def posting_language(view: View) -> Iterator[Hit]:
 
     Why: written and not posted is not told. Example: a notice in es that hangs nowhere. Reference: common practice.
     """
-    posted = {o.name for o in papers() if o.posted}
-    hung = {p.language or _written(view)[0] for p in view.site.posting if p.document in posted}
+    hung = _hung(view)
     for language in view.site.contractors.languages:
         if hung and language in _written(view) and language not in hung:
             yield Hit("posting", {"language": language})
