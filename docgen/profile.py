@@ -82,7 +82,9 @@ def _unwritten(source: Source) -> Iterator[Problem]:
             path = f"document.languages[{number}]"
             mark, said = source.marks[path], words(languages()[0])["report"]["languages"]
             values = {"language": language, "known": ", ".join(languages())}
-            yield Problem(source.file, mark.line, mark.column, path, said["message"].format(**values), said["hint"].format(**values))
+            yield Problem(
+                source.file, mark.line, mark.column, path, said["message"].format(**values), said["hint"].format(**values)
+            )
 
 
 def masses(figures: Mapping[str, tuple[str, str]]) -> Iterator[float]:

@@ -5,14 +5,10 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from docgen.commands.options import LEVELS, READ, SITES, Parser, near, takes_day_and_format
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, colours, each
 from docgen.errors import UsageError
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 

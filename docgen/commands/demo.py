@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from docgen.commands.options import Parser, as_words, near
 from docgen.commands.outcome import CLEAN
 from docgen.errors import UsageError
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 

@@ -5,14 +5,10 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from docgen.commands.options import Parser, as_day
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, as_of, checked_site
 from docgen.errors import UsageError
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 

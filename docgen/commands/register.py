@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from docgen.commands.approve import place_line
 from docgen.commands.options import DONE, Parser, as_words, takes_day, takes_site
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, as_of, not_ahead, noted, read_site, skipped
 from docgen.errors import DocgenError, UsageError
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 

@@ -5,14 +5,10 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from docgen.commands.options import READ, Parser, near, takes_site_and_day, types_of
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, checked_site, noted
 from docgen.errors import UsageError
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import TYPE_CHECKING
 
 from docgen.commands.options import DONE, Parser, as_words, takes_day, takes_site
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, read_site
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["MANUAL", "add"]
 
