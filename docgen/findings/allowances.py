@@ -17,6 +17,7 @@ from docgen.units import exact
 
 __all__ = [
     "allowance_assumed",
+    "allowance_zero",
     "angle_limit_unproved",
     "assumable",
     "edge_below_deck",
@@ -149,14 +150,14 @@ def posture_drop_low(view: View) -> Iterator[Hit]:
 def posture_figures_differ(view: View) -> Iterator[Hit]:
     """What it looks at: ring standing less ring kneeling against the drop that was measured as one figure.
 
-    Why: one of the three is wrong. To the last digit of the drop as it was written they must agree. Example: 5.0 and 3.0 ft, drop
-    1.5 ft. Reference: geometry.
+    Why: one of the three is wrong, and the drop is the one that counts. Rings and drop are taken of the same crew, so that they may lie apart by the tolerance of the
+    drop and no more: what a crew differs by is none. Example: 5.0 and 3.0 ft, drop 1.5 ft give or take 0.2 ft. Reference: geometry.
     """
     limits = view.site.limits
     standing, kneeling, drop = limits.d_ring.standing, limits.d_ring.kneeling, limits.posture_drop
     if standing is not None and kneeling is not None and drop is not None:
         apart = abs(standing.si - kneeling.si - drop.si)
-        if over(apart, standing.tolerance + kneeling.tolerance + drop.tolerance):
+        if over(apart, drop.tolerance):
             yield Hit(drop.path, {"drop": drop.text, "rings": exact(standing.si - kneeling.si, "length", view.system)})
 
 
@@ -236,3 +237,16 @@ def allowance_assumed(view: View) -> Iterator[Hit]:
     for quantity, name in assumable(view):
         if quantity.assumed and at_least(quantity.si, practice_beside(name, quantity.unit, view.system).si):
             yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+
+
+@finding("allowance-zero", "must-fix", documents=(PLAN, RECORD))
+def allowance_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: a lag of the trolley of nothing, at the rail or at the ladder, and vehicles that stand off their mark by nothing, across or along.
+
+    Why: a trolley is drawn by a line that slants already, and nobody parks to a hair; the offset, and with it swing and angle, come out too small. However little
+    was measured passes. Example: parking.lateral 0 ft. Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        for figure in (bay.rail.trolley_lag, bay.ladder.trolley_lag, bay.parking.lateral, bay.parking.along.off):
+            if figure is not None and figure.si >= 0 and not over(figure.si, 0.0):
+                yield Hit(figure.path, {"input": figure.path, "stated": figure.text})

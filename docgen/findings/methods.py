@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Literal
 
@@ -136,14 +137,17 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
 @finding("rescue-part-uninspected", "fix-soon", documents=(PLAN, RESCUE))
 def rescue_part_uninspected(view: View) -> Iterator[Hit]:
     """What it looks at: whether each rescue anchor that a method uses is a part with an interval of inspection, and each kit, platform and
-    ladder of a method as well.
+    ladder of a method as well. A part that is no rescue anchor, or that other anchors are already, is not this one; a record with a count stands for so many.
 
-    Why: a person hangs from it or stands on it, and nobody looks at it by date. Example: RA-1 is no part of the list. Reference: common
+    Why: a person hangs from it or stands on it, and nobody looks at it by date. Example: RA-1 is no part of the list; RA-1 and RA-2 are both RP-2. Reference: common
     practice.
     """
-    intervals = {p.id: p.inspection.interval for p in view.site.equipment}
+    named: Counter[str] = Counter()
     for bay, anchor in rescue_anchors_in_use(view):
-        if anchor.part is None or (anchor.part in intervals and intervals[anchor.part] is None):
+        own = view.site.part(anchor.part)
+        named[anchor.part or ""] += 1
+        looked_at = own is not None and own.kind == "rescue-anchor" and own.inspection.interval is not None
+        if own is None or not looked_at or named[own.id] > (own.count or 1):
             methods = listed(m.id for m in view.site.rescue.methods if anchor.id in m.rescue_anchors)
             what = worded("anchor-of-bay", anchor=anchor.id, bay=bay.name)
             yield Hit(f"{anchor.path}.part", {"what": what, "methods": methods})

@@ -84,6 +84,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "edge-not-rated": "part-strength",
     "arrest-force-over": "part-strength",
     "line-strength-low": "part-strength",
+    "arrest-force-below-weight": "part-strength",
     "arrest-force-reversed": "part-strength",
     "class-edge-differs": "part-strength",
     "class-missing": "part-strength",
