@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
-from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
+from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, near
@@ -163,20 +163,19 @@ def posture_figures_differ(view: View) -> Iterator[Hit]:
 
 @finding("ground-moves", "must-fix", documents=(PLAN, RECORD))
 def ground_moves(view: View) -> Iterator[Hit]:
-    """What it looks at: lower levels near the datum of the bay, or below it, that are said to move with the vehicle.
+    """What it looks at: lower levels near the datum of the bay, or below it, that are said to move with the vehicle, and what one lands on inside its hatches, which does.
 
-    Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck. Example: slab, 0 ft, moves_with vehicle.
-    Reference: geometry.
+    Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck; the inside of a tank lies above the ground on which it stands. Example: slab, 0 ft,
+    moves_with vehicle; bottom of the car at -5.5 ft. Reference: geometry.
     """
     for vehicle in vehicles_in_use(view):
-        for side in vehicle.sides:
-            height = side.lower.height
-            if (
-                side.lower.moves_with == "vehicle"
-                and height is not None
-                and under(height.si, practice_beside("ground_level", height.unit, view.system).si)
-            ):
-                yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
+        moving = [
+            (f"{s.lower.path}.moves_with", s.lower.height, s.lower.what) for s in vehicle.sides if s.lower.moves_with == "vehicle"
+        ]
+        moving += [(f"{hatch.path}.lower", hatch.lower, hatch.inside) for hatch in vehicle.hatches if not hatch.stopped_by]
+        for path, height, what in moving:
+            if height is not None and under(height.si, practice_beside("ground_level", height.unit, view.system).si):
+                yield Hit(path, {"vehicle": vehicle.name, "lower": what or worded("surface-below")})
 
 
 @finding("edge-below-deck", "must-fix", documents=(PLAN, RECORD))

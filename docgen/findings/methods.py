@@ -49,6 +49,7 @@ __all__ = [
     "rescue_steps_missing",
     "ring_out_of_reach",
     "row_without_stop",
+    "step_kit_unlisted",
     "tool_reach_unstated",
     "tool_too_short",
 ]
@@ -349,6 +350,23 @@ def lift_no_room(view: View) -> Iterator[Hit]:
         values = {**_names(view, method, row), "need": NOT_COMPUTED if row.hook_need is None else up(row.hook_need)}
         top = _top(view, row)
         yield Hit(f"{method.path}.lift.needed", values | {"top": NOT_COMPUTED if top is None else down(top)})
+
+
+@finding("step-kit-unlisted", "must-fix", documents=(RESCUE,))
+def step_kit_unlisted(view: View) -> Iterator[Hit]:
+    """What it looks at: the kit of each step of a method, and the tool for its hook, against the kits that the method lists.
+
+    Why: rating, reach, inspection, place and suitability are looked at for the kits of the list, and for no other. Example: kits [K-2], and a step that raises
+    the person with K-1. Reference: common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        used = [(f"{step.path}.kit", step.kit, step.text) for step in method.steps]
+        used.append((f"{method.hook.path}.tool", method.hook.tool, method.hook.how or ""))
+        told: set[str] = set()
+        for path, kit, text in used:
+            if kit is not None and kit not in method.kits and kit not in told:
+                told.add(kit)
+                yield Hit(path, {"method": method.name, "part": kit, "step": text})
 
 
 @finding("kit-capacity", "must-fix", documents=(RESCUE,), stops="use")

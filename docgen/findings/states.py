@@ -70,6 +70,7 @@ OTHERWISE: Mapping[str, Reason | None] = {
     "paper-facts-missing": None,
     "phone-in-forbidden-area": "no-rescue",
     "method-follows-itself": "no-rescue",
+    "step-kit-unlisted": None,
     "gate-shift-unstated": "no-rescue",
     "spare-in-use": "part-strength",
     "retired-in-use": None,
