@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 from support import SITES, changed, demo, markdown, with_changes
 
 from docgen.codes import load
-from docgen.engineering.along import Measures, ladder_past, work_past
+from docgen.engineering.along import Measures, ladder_past, reached, work_past
 from docgen.engineering.cases import all_cases, fall_sides
 from docgen.engineering.further import all_further
 from docgen.engineering.ladder import ladder
@@ -189,6 +189,14 @@ def test_what_stands_outside_is_not_met_inside():
         ({"bays[B1].rail.deflection_load": "3600 lbf"}, 0.1),
         ({"bays[B1].rail.deflection": "0.01 ft"}, 1800 * 240**3 / (48 * 29e6 * 82.7) / 12),
         ({"bays[B1].rail.deflection_load": None}, 0.1),
+        (
+            {
+                "bays[B1].ladder.control": "shorter-device",
+                "bays[B1].ladder.device": "D-3",
+                "equipment[D-3].arrest_force_peak": "2700 lbf",
+            },
+            0.15,
+        ),
     ],
 )
 def test_the_larger_deflection_counts(changes, deflection):
@@ -203,6 +211,15 @@ def test_the_tolerance_of_a_deflection_is_brought_to_the_load_with_it():
     stated = {"value": "0.1 ft", "how": "design", "by": "qualified-person", "on": "2025-03-04", "tolerance": "0.05 ft"}
     case = cases_of({"bays[B1].rail.deflection_load": "900 lbf", "bays[B1].rail.deflection": stated})["load.standing.left"]
     assert (feet(case.deflection), feet(case.deflection_worst)) == pytest.approx((0.2, 0.3))
+
+
+def test_a_hatch_is_a_place_that_work_reaches():
+    """A hatch beyond the end of the walk counts as far as it lies, with the open end behind it; one before the beginning likewise."""
+    vehicle = site_of(**{
+        "vehicles[tanker].walk": {"from": "10 ft", "to": "20 ft"}, "vehicles[tanker].hatches": [{"at": "8 ft"}, {"at": "23 ft"}],
+    }).vehicle("tanker")  # fmt: skip
+    where = reached(vehicle, Measures(Sheet("x"), "us"))
+    assert (where.first.nominal / 0.3048, where.last.nominal / 0.3048) == pytest.approx((8.0, 24.5))
 
 
 def test_a_deflection_that_nobody_stated_stays_unknown():

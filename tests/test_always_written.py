@@ -46,6 +46,11 @@ IMPOSSIBLE = [
     ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 0.0 lb}"), "0.0 lb", "more than 0"),
     ("harrow-ridge", ("lower: {value: 130 lb}", "lower: {value: 0 kg}"), "0 kg", "more than 0"),
     ("harrow-ridge", ("- {side: right, edge: {value: 1.5 ft,", "- {side: left, edge: {value: 1.51 ft,"), "left, edge: {value: 1.51 ft", "two entries"),
+    ("harrow-ridge", ('ratio: "4:1"', 'ratio: "0:1"'), '"0:1"', "not written as it should be"),
+    ("harrow-ridge", ('ratio: "4:1"', 'ratio: "4 to 1"'), '"4 to 1"', "not written as it should be"),
+    ("pellan-creek", ("worst: 0.5 min", "worst: 0 min"), "0 min}", "more than 0"),
+    ("harrow-ridge", ("watch: {how: continuous, by: Ground attendant at the bay}", "watch: {how: radio, by: Gate operator, interval: 0 min, confirm: 1 min}"),
+     "0 min, confirm", "more than 0"),
 ]  # fmt: skip
 
 

@@ -241,6 +241,29 @@ def test_all_in_one_plane():
         assert near(max(out(x) for x, _ in points(root, "surface")), (middle + edge) * share[case.id], 0.02)
 
 
+def test_what_stands_out_from_the_vehicle_lies_in_that_plane():
+    """A part of the vehicle is measured from its own center line, and stands farther out by the same share as its edge."""
+    bracket = {
+        "id": "bracket",
+        "what": "Bracket",
+        "side": "left",
+        "from": "3.0 ft",
+        "to": "3.4 ft",
+        "bottom": "8 ft",
+        "top": "14 ft",
+    }
+    site, assessed = remade("harrow-ridge", {"vehicles[tanker].protrusions": [bracket], "bays[B1].obstructions": []})
+    case = next(c for c in assessed.cases if c.id == "load.kneeling.left")
+    share = case.offset.si / case.across.si
+    assert share > 1.1
+    drawing = elevation(case, site, Say(words("en"), assessed.system))
+    root, _, _ = measured(drawing)
+    exit_ = points(root, "line")[0][0]
+    near_face = min(abs(x - exit_) * drawing.scale / 1000 for x, _ in points(root, "obstruction"))
+    middle = case.across.si - case.reach.si
+    assert near(near_face, (middle + 3.0 * 0.3048) * share, 0.02)
+
+
 def test_a_line_over_an_edge_is_drawn_over_it():
     """A kneeling person on a longer arrest distance: the line is bent at the outer end of the surface, and the note says that it bears."""
     changes = {"equipment[D-1].arrest_distance": "70 in", "equipment[D-1].edge_use": {"same": True, "page": "14"}}

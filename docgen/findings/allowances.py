@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from docgen.engineering.levels import deck_kind
 from docgen.engineering.spread import spread
-from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use
+from docgen.findings.common import bays_in_use, held, listed, terms, vehicles_in_use, worded
 from docgen.findings.model import Value
 from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, near
@@ -17,6 +17,7 @@ from docgen.units import exact
 
 __all__ = [
     "allowance_assumed",
+    "allowance_zero",
     "angle_limit_unproved",
     "assumable",
     "edge_below_deck",
@@ -149,33 +150,32 @@ def posture_drop_low(view: View) -> Iterator[Hit]:
 def posture_figures_differ(view: View) -> Iterator[Hit]:
     """What it looks at: ring standing less ring kneeling against the drop that was measured as one figure.
 
-    Why: one of the three is wrong. To the last digit of the drop as it was written they must agree. Example: 5.0 and 3.0 ft, drop
-    1.5 ft. Reference: geometry.
+    Why: one of the three is wrong, and the drop is the one that counts. Rings and drop are taken of the same crew, so that they may lie apart by the tolerance of the
+    drop and no more: what a crew differs by is none. Example: 5.0 and 3.0 ft, drop 1.5 ft give or take 0.2 ft. Reference: geometry.
     """
     limits = view.site.limits
     standing, kneeling, drop = limits.d_ring.standing, limits.d_ring.kneeling, limits.posture_drop
     if standing is not None and kneeling is not None and drop is not None:
         apart = abs(standing.si - kneeling.si - drop.si)
-        if over(apart, standing.tolerance + kneeling.tolerance + drop.tolerance):
+        if over(apart, drop.tolerance):
             yield Hit(drop.path, {"drop": drop.text, "rings": exact(standing.si - kneeling.si, "length", view.system)})
 
 
 @finding("ground-moves", "must-fix", documents=(PLAN, RECORD))
 def ground_moves(view: View) -> Iterator[Hit]:
-    """What it looks at: lower levels near the datum of the bay, or below it, that are said to move with the vehicle.
+    """What it looks at: lower levels near the datum of the bay, or below it, that are said to move with the vehicle, and what one lands on inside its hatches, which does.
 
-    Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck. Example: slab, 0 ft, moves_with vehicle.
-    Reference: geometry.
+    Why: the ground does not rise with a deck, and to say so hides the tolerance of the deck; the inside of a tank lies above the ground on which it stands. Example: slab, 0 ft,
+    moves_with vehicle; bottom of the car at -5.5 ft. Reference: geometry.
     """
     for vehicle in vehicles_in_use(view):
-        for side in vehicle.sides:
-            height = side.lower.height
-            if (
-                side.lower.moves_with == "vehicle"
-                and height is not None
-                and under(height.si, practice_beside("ground_level", height.unit, view.system).si)
-            ):
-                yield Hit(f"{side.lower.path}.moves_with", {"vehicle": vehicle.name, "lower": side.lower.what or ""})
+        moving = [
+            (f"{s.lower.path}.moves_with", s.lower.height, s.lower.what) for s in vehicle.sides if s.lower.moves_with == "vehicle"
+        ]
+        moving += [(f"{hatch.path}.lower", hatch.lower, hatch.inside) for hatch in vehicle.hatches if not hatch.stopped_by]
+        for path, height, what in moving:
+            if height is not None and under(height.si, practice_beside("ground_level", height.unit, view.system).si):
+                yield Hit(path, {"vehicle": vehicle.name, "lower": what or worded("surface-below")})
 
 
 @finding("edge-below-deck", "must-fix", documents=(PLAN, RECORD))
@@ -236,3 +236,16 @@ def allowance_assumed(view: View) -> Iterator[Hit]:
     for quantity, name in assumable(view):
         if quantity.assumed and at_least(quantity.si, practice_beside(name, quantity.unit, view.system).si):
             yield Hit(quantity.path, {"input": quantity.path, "value": near(quantity)})
+
+
+@finding("allowance-zero", "must-fix", documents=(PLAN, RECORD))
+def allowance_zero(view: View) -> Iterator[Hit]:
+    """What it looks at: a lag of the trolley of nothing, at the rail or at the ladder, and vehicles that stand off their mark by nothing, across or along.
+
+    Why: a trolley is drawn by a line that slants already, and nobody parks to a hair; the offset, and with it swing and angle, come out too small. However little
+    was measured passes. Example: parking.lateral 0 ft. Reference: common practice, no published source.
+    """
+    for bay in bays_in_use(view):
+        for figure in (bay.rail.trolley_lag, bay.ladder.trolley_lag, bay.parking.lateral, bay.parking.along.off):
+            if figure is not None and figure.si >= 0 and not over(figure.si, 0.0):
+                yield Hit(figure.path, {"input": figure.path, "stated": figure.text})

@@ -449,18 +449,20 @@ def _shared(view: View) -> Iterator[System]:
 
 @finding("users-too-close", "must-fix", documents=(PLAN, RECORD, NOTICE))
 def users_too_close(view: View) -> Iterator[Hit]:
-    """What it looks at: what keeps two people on one rail apart: fixed stops between the spans, or a distance of their trolleys.
+    """What it looks at: what keeps two people on one rail apart: fixed stops between the spans, or a distance of their trolleys; neither parts those who share a trolley.
 
     Why: two people in one swing zone strike each other, and one who falls pulls at the other's rail. Exactly the distance is enough. Example: offsets of 4 ft each and
     no distance stated; 10 ft are needed. Reference: geometry, own derivation.
     """
+    trolleys = {chain.system: chain.count("trolleys") for chain, _ in _chains(view)}
     for system in _shared(view):
         bay, reach = view.bays.get(system.bay), widest(system, view.cases)
-        if bay is None or bay.rail.span_stops is True:
+        on_one = system.rated_users_per_trolley > 1 and trolleys[system.id] < (system.climbers_at_once or 1)
+        if bay is None or (bay.rail.span_stops is True and not on_one):
             continue
         half = practice("half_body").si
         need = None if reach is None else least_spacing(reach.si, reach.si, 2 * half)
-        apart = None if system.spacing is None else spread(system.spacing, "bound", view.system)[0].low
+        apart = 0.0 if on_one else None if system.spacing is None else spread(system.spacing, "bound", view.system)[0].low
         if apart is None or need is None or under(apart, need):
             have = NOT_STATED if apart is None else down(apart, "length")
             yield Hit(f"{system.path}.spacing", {"system": system.id, "bay": bay.name, "have": have, "need": up(need, "length")})

@@ -35,6 +35,7 @@ from docgen.trade.practice import practice
 __all__ = [
     "arrest_distance_below_fall",
     "arrest_distance_implausible",
+    "arrest_force_below_weight",
     "arrest_force_over",
     "arrest_force_reversed",
     "arrest_force_unstated",
@@ -141,25 +142,26 @@ def _free_fall_limit(view: View, part: Part) -> tuple[float, Value] | None:
 
 @finding("arrest-distance-implausible", "must-fix", documents=(PLAN, RECORD), basis="practice")
 def arrest_distance_implausible(view: View) -> Iterator[Hit]:
-    """What it looks at: the label's arrest distance against the shortest that physics allows at the stated average force.
+    """What it looks at: the label's arrest distance against the shortest that physics allows at the stated average force, or at the peak where no average is stated.
 
     Why: a shorter one cannot be; a clearance computed with it is too small. Example: 3 in where 4.9 in are needed.
     Reference: energy balance at constant force, own derivation.
     """
     limit = view.site.limits.upper.value
     for part in parts_in_use(view, "srd"):
-        if part.arrest_distance is None or part.arrest_force_average is None or limit is None:
+        force = part.arrest_force_average or part.arrest_force_peak
+        if part.arrest_distance is None or force is None or limit is None:
             continue
         lock = arrest.lock_distance(practice("lock_speed").si)
-        if not over(part.arrest_force_average.si, limit.si * G):
-            continue
-        least = arrest.arrest_distance_lower_bound(lock, limit.si, part.arrest_force_average.si)
+        if not over(force.si, limit.si * G):
+            continue  # told by arrest-force-below-weight
+        least = arrest.arrest_distance_lower_bound(lock, limit.si, force.si)
         if under(part.arrest_distance.si, least):
             values: dict[str, Value] = {
                 "part": part.id,
                 "stated": near(part.arrest_distance),
                 "least": near(least, "length"),
-                "force": near(part.arrest_force_average),
+                "force": near(force),
             }
             yield Hit(part.arrest_distance.path, values)
 
@@ -421,6 +423,27 @@ def arrest_force_reversed(view: View) -> Iterator[Hit]:
         average, peak = part.arrest_force_average, part.arrest_force_peak
         if average is not None and peak is not None and over(average.si, peak.si):
             yield Hit(f"{part.path}.arrest_force_average", {"part": part.id, "average": near(average), "peak": near(peak)})
+
+
+@finding("arrest-force-below-weight", "must-fix", documents=(PLAN, RECORD))
+def arrest_force_below_weight(view: View) -> Iterator[Hit]:
+    """What it looks at: the average arrest force and the peak against the force with which a person at the posted limit hangs.
+
+    Why: a force that is not above the weight stops no fall, so the figure was misread; anchorage, rail and side load are reckoned from it. Exactly the
+    weight stops nothing either. Example: 180 lbf for 1,800 lbf, 310 lb posted. Reference: Newton's second law.
+    """
+    posted = view.site.limits.upper.value
+    for part in parts_in_use(view, "srd", "lanyard") if posted is not None else ():
+        for name in ("arrest_force_average", "arrest_force_peak"):
+            stated: Quantity | None = getattr(part, name)
+            if stated is not None and posted is not None and not over(stated.si, posted.si * G):
+                values: dict[str, Value] = {
+                    "part": part.id,
+                    "what": terms((name,)),
+                    "stated": near(stated),
+                    "posted": near(posted),
+                }
+                yield Hit(stated.path, values | {"hangs": near(posted.si * G, "force")})
 
 
 @finding("arrest-force-unstated", "fix-soon", documents=(PLAN, RECORD), basis="law:arrest_force_max")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Literal
 
@@ -48,6 +49,7 @@ __all__ = [
     "rescue_steps_missing",
     "ring_out_of_reach",
     "row_without_stop",
+    "step_kit_unlisted",
     "tool_reach_unstated",
     "tool_too_short",
 ]
@@ -136,14 +138,17 @@ def rescue_anchor_not_for_arrest(view: View) -> Iterator[Hit]:
 @finding("rescue-part-uninspected", "fix-soon", documents=(PLAN, RESCUE))
 def rescue_part_uninspected(view: View) -> Iterator[Hit]:
     """What it looks at: whether each rescue anchor that a method uses is a part with an interval of inspection, and each kit, platform and
-    ladder of a method as well.
+    ladder of a method as well. A part that is no rescue anchor, or that other anchors are already, is not this one; a record with a count stands for so many.
 
-    Why: a person hangs from it or stands on it, and nobody looks at it by date. Example: RA-1 is no part of the list. Reference: common
+    Why: a person hangs from it or stands on it, and nobody looks at it by date. Example: RA-1 is no part of the list; RA-1 and RA-2 are both RP-2. Reference: common
     practice.
     """
-    intervals = {p.id: p.inspection.interval for p in view.site.equipment}
+    named: Counter[str] = Counter()
     for bay, anchor in rescue_anchors_in_use(view):
-        if anchor.part is None or (anchor.part in intervals and intervals[anchor.part] is None):
+        own = view.site.part(anchor.part)
+        named[anchor.part or ""] += 1
+        looked_at = own is not None and own.kind == "rescue-anchor" and own.inspection.interval is not None
+        if own is None or not looked_at or named[own.id] > (own.count or 1):
             methods = listed(m.id for m in view.site.rescue.methods if anchor.id in m.rescue_anchors)
             what = worded("anchor-of-bay", anchor=anchor.id, bay=bay.name)
             yield Hit(f"{anchor.path}.part", {"what": what, "methods": methods})
@@ -345,6 +350,23 @@ def lift_no_room(view: View) -> Iterator[Hit]:
         values = {**_names(view, method, row), "need": NOT_COMPUTED if row.hook_need is None else up(row.hook_need)}
         top = _top(view, row)
         yield Hit(f"{method.path}.lift.needed", values | {"top": NOT_COMPUTED if top is None else down(top)})
+
+
+@finding("step-kit-unlisted", "must-fix", documents=(RESCUE,))
+def step_kit_unlisted(view: View) -> Iterator[Hit]:
+    """What it looks at: the kit of each step of a method, and the tool for its hook, against the kits that the method lists.
+
+    Why: rating, reach, inspection, place and suitability are looked at for the kits of the list, and for no other. Example: kits [K-2], and a step that raises
+    the person with K-1. Reference: common practice, no published source.
+    """
+    for method in view.site.rescue.methods:
+        used = [(f"{step.path}.kit", step.kit, step.text) for step in method.steps]
+        used.append((f"{method.hook.path}.tool", method.hook.tool, method.hook.how or ""))
+        told: set[str] = set()
+        for path, kit, text in used:
+            if kit is not None and kit not in method.kits and kit not in told:
+                told.add(kit)
+                yield Hit(path, {"method": method.name, "part": kit, "step": text})
 
 
 @finding("kit-capacity", "must-fix", documents=(RESCUE,), stops="use")

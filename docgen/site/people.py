@@ -129,7 +129,7 @@ class Watch(Node):
         "How a fall is noticed: someone watches all the time, someone calls by radio, or nobody does.", "continuous", "radio"
     )
     by: Text | None = says("Who watches or calls.", "Ground attendant at the bay")
-    interval: Time | None = says("The longest time between two radio calls.", "10 min", most="8 h")
+    interval: Time | None = says("The longest time between two radio calls.", "10 min", above=0, most="8 h")
     confirm: Time | None = says("How long the caller waits for an answer before raising the alarm.", "1 min", most="8 h")
 
 

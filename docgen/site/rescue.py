@@ -116,6 +116,7 @@ class StepTime(Node):
         "The time when things go badly, which decides.",
         "1.5 min",
         {"value": "95 s", "how": "drill", "by": "rescue-lead", "on": "2026-01-28"},
+        above=0,
         most="8 h",
     )
 

@@ -138,7 +138,7 @@ def _value(slot: Slot, said: Says) -> dict[str, Any]:
     elif slot.arg is None:
         node = {"type": "string"} | ({"pattern": said.pattern} if said.pattern else {"allOf": [SAID]})
     else:
-        node = {"$ref": f"#/$defs/{slot.arg}"}
+        node = {"$ref": f"#/$defs/{slot.arg}"} | ({"pattern": said.pattern} if said.pattern else {})
     for name, keyword in RULES.items():
         if (limit := getattr(said, name)) not in (None, ""):
             node[keyword] = limit
