@@ -716,7 +716,7 @@ def _approve(options: argparse.Namespace) -> int:
     print(f"{made.id}: {made.document} approved by {made.by}{instead} as {made.role} on {made.on.isoformat()}")
     for text in made.texts:
         print(f"  text ({text.language}) {text.digest}")
-    print(f"  {len(taken.clauses)} clauses in scope ({', '.join(made.scope)}); recorded in {taken.file}")
+    print(f"  clauses in scope ({', '.join(made.scope)}): {len(taken.clauses)}; recorded in {taken.file}")
     print(f"  digest of this record {taken.digest}")
     if taken.signature is not None:
         print(f"  signed with {made.signed_with}: {taken.signature}")
