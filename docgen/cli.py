@@ -770,7 +770,7 @@ def _withdraw(options: argparse.Namespace) -> int:
     checked = _read_site(options)
     if checked is None:
         return FOUND
-    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign)
+    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign, today())
     made = taken.withdrawal
     print(f"{made.id}: {made.name} withdrawn by {made.by} on {made.on.isoformat()}: {made.reason}")
     print(f"  recorded in {taken.file}")

@@ -333,7 +333,7 @@ def label_photo_absent(view: View) -> Iterator[Hit]:
     common practice, no published source.
     """
     for part in view.site.equipment:
-        if part.id in view.photo_absent:
+        if part.label_photo is not None and part.id in view.photo_absent:
             yield Hit(f"{part.path}.label_photo", {"part": part.id, "file": part.label_photo})
 
 
