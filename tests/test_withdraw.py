@@ -170,7 +170,9 @@ def test_two_withdrawals_at_once_get_no_one_number(issued, tmp_path, monkeypatch
     from docgen.control import withdraw
 
     site = Path(shutil.copytree(issued, tmp_path / "site"))
-    made, _ = withdraw.drafted("1", "R. Oduya", LATER, "Wrong", check_site(site, LATER), read_records(site, "harrow-ridge"), LATER)
+    made, _ = withdraw.drafted(
+        "1", "R. Oduya", LATER, "Wrong", check_site(site, LATER), read_records(site, "harrow-ridge"), LATER
+    )
     early = read_records(site, "harrow-ridge")
     first = withdraw.recorded(made, site)[1]
     kept = first.read_bytes()

@@ -166,7 +166,9 @@ def test_every_value_in_words_exists_and_is_used():
 
 
 # a count before the noun that it counts, and not before a verb of its own
-COUNTED = re.compile(r"(?<!of )\{(?:n|count|fields|clauses|stands|closing)\} (?:[a-z-]+ )?(?!(?:is|was|has|holds|as)\b)[a-z-]+s\b")
+COUNTED = re.compile(
+    r"(?<!of )\{(?:n|count|fields|clauses|stands|closing)\} (?:[a-z-]+ )?(?!(?:is|was|has|holds|as)\b)[a-z-]+s\b"
+)
 #: Never one: intervals and deadlines of our own data, and counts of that data itself.
 MANY = frozenset({"hours", "days", "findings_end", "codes_end", "review_end"})
 
