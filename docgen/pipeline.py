@@ -21,6 +21,7 @@ from docgen.engineering.model import Numbers
 from docgen.errors import CodeError, DocgenError
 from docgen.findings import first, planned, settled
 from docgen.findings.model import Finding
+from docgen.findings.photos import photos_absent
 from docgen.findings.swapped import swapped
 from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
@@ -114,7 +115,9 @@ def judged(
     """
     numbers = engineered(site, law)
     happened = happened or Happened(site, Log(), as_of)
-    view = replace(_view(law, numbers, facts, records, happened), held_on_record=held, swapped=swapped(source, records))
+    view = replace(
+        _view(law, numbers, facts, records, happened), held_on_record=held, swapped=swapped(source, records), photo_absent=photos_absent(source.file, site)
+    )  # fmt: skip
     found = first(view)
     if_open: tuple[Finding, ...] = ()
     plan = Happened(site, Log(), site.document.effective or as_of)
@@ -123,7 +126,7 @@ def judged(
         opened = site.as_if_open()
         numbers_open = engineered(opened, law)
         seen_open = _view(law, numbers_open, facts, records, replace(happened, site=opened))
-        if_open = first(replace(seen_open, swapped=view.swapped))
+        if_open = first(replace(seen_open, swapped=view.swapped, photo_absent=view.photo_absent))
         plan_open = replace(_view(law, numbers_open, NONE, NO_RECORDS, replace(plan, site=opened)), for_papers=True)
     states = planned(replace(_view(law, numbers, NONE, NO_RECORDS, plan), for_papers=True), plan_open)
     assessed = settled(view, numbers, found, if_open=if_open, planned=states)

@@ -125,14 +125,15 @@ class Guard:
         """Whether a figure near a weight is one: with its unit, with a decimal, or where the words speak of somebody's weight."""
         if not figure.unit:
             alone = free and plain(text).strip(" .,;:!?()").replace(".", "", 1).isdigit()
-            return figure.exact or alone or self._screens.weighing(text) or self._behind_a_code(text)
+            near_a_code = self._behind_a_code(text, "") if free else self._behind_a_code(text)
+            return figure.exact or alone or self._screens.weighing(text) or near_a_code
         somebody = self._screens.of_a_person(text) or self._screens.weighing(text) or self._behind_a_code(text, "")
         return not figure.coarse or free or somebody
 
     def _behind_a_code(self, text: str, then: str = r"[^\w]{1,4}\d") -> bool:
-        """Whether a number follows the code of somebody in the file, with nothing between them but signs; or `then` what is asked."""
+        """Whether a number, be it in words, follows the code of somebody in the file, with nothing between them but signs; or `then` what is asked."""
         codes = "|".join(map(re.escape, self._people))
-        return re.search(rf"(?<![\w-])(?:{codes})(?![\w-]){then}", text, re.IGNORECASE) is not None
+        return re.search(rf"(?<![\w-])(?:{codes})(?![\w-]){then}", plain(text), re.IGNORECASE) is not None
 
     def learn(self, public: Iterable[float]) -> None:
         """Leave alone the figures that are printed as limits and ratings, in kg: they tell nothing of a person."""

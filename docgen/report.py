@@ -207,7 +207,7 @@ def _counts(checked: Assessed, terms: Mapping[str, Any]) -> str:
     counts = ", ".join(f"{sum(1 for f in findings if f.severity == s)} {terms['short'][s]}" for s in SEVERITIES)
     taken = f"; {len(accepted)} {terms['accepted']}" if accepted else ""
     cases, done = checked.assessed.cases, sum(1 for c in checked.assessed.cases if c.margin is not None)
-    key = "cases" if done == len(cases) else "cases_some"
+    key = "cases_some" if done != len(cases) else "cases_one" if done == 1 else "cases"
     told = terms[key].format(n=len(cases), done=done, day=checked.as_of)
     return f"{checked.source.file}: {counts}{taken}. {told}"
 

@@ -51,6 +51,14 @@ __all__ = [
 ]
 
 
+def _possible_day(checked: Assessed) -> None:
+    """Refusal where nothing can have been done on the day of the check, since the site had not begun."""
+    from docgen.control.judge import wrong_day
+
+    if (wrong := wrong_day(checked.as_of, checked.site, checked.log, checked.as_of)) is not None:
+        raise wrong
+
+
 def approve_site(checked: Assessed, path: Path, request: Request, language: str, key: Path | None = None) -> Taken:
     """Record one approval in the site folder, bound to the text as it is on the day of the approval; signed where a key is given."""
     from docgen.control.approve import drafted, recorded
@@ -61,6 +69,7 @@ def approve_site(checked: Assessed, path: Path, request: Request, language: str,
         guard_of(checked), by=request.by, note=request.note, entered_by=request.entered_by, licence=request.licence, jurisdiction=request.jurisdiction,
         scope=request.scope, role=request.role, document=request.document, digest=request.digest,
     )  # fmt: skip
+    _possible_day(checked)
     checked, bodies = compared_site(checked)
     approval = drafted(request, checked, bodies, language)
     no_weight_in({"approval": as_bytes(approval).decode("utf-8")}, checked)
@@ -89,6 +98,7 @@ def issue_site(
 
     folder, guard = site_folder(path), guard_of(checked)
     untold(guard, reason=reason, by=by, document=wanted)
+    _possible_day(checked)
     signer = Signer(key) if key is not None else None
     checked, bodies = compared_site(checked)
     # one reading for what is refused and for the number: whoever issued meanwhile has left nothing to issue, or has taken the number
@@ -273,15 +283,19 @@ def _past(today: Assessed, records: Records, language: str) -> Past:
     return Past(tuple(unread), findings, last)
 
 
-def withdraw_site(checked: Assessed, path: Path, name: str, by: str, reason: str, key: Path | None = None) -> Withdrawn:
-    """Take a revision or an approval out of force on the day of the check; signed where a key is given."""
+def withdraw_site(
+    checked: Assessed, path: Path, name: str, by: str, reason: str, key: Path | None = None, today: date | None = None
+) -> Withdrawn:
+    """Take a revision or an approval out of force on the day of the check, `today` or an earlier one; signed where a key is given."""
     from docgen.control.untold import untold
     from docgen.control.withdraw import Taken, drafted, recorded
     from docgen.filing import as_bytes
 
     untold(guard_of(checked), by=by, reason=reason)
     folder = site_folder(path)
-    made, places = drafted(name, by, checked.as_of, reason, checked, whole_records(folder, checked.site.site.id))
+    _possible_day(checked)
+    records = whole_records(folder, checked.site.site.id)
+    made, places = drafted(name, by, checked.as_of, reason, checked, records, today or checked.as_of)
     no_weight_in({"withdrawal": as_bytes(made).decode("utf-8")}, checked)
     made, file, digest = recorded(made, folder, key)
     return Taken(made, file, digest, places)
@@ -323,6 +337,7 @@ def replace_in_site(
     from docgen.control.untold import untold
 
     untold(guard_of(checked), by=new, name=name, reason=reason)
+    _possible_day(checked)
     path = Path(path)
     file = path / "profile.yaml" if path.is_dir() else path
     made = replaced(file, old, new, checked.as_of, name, reason)
@@ -337,4 +352,5 @@ def hold_site(checked: Assessed, path: Path, state: Literal["on", "off"], by: st
     from docgen.control.untold import untold
 
     untold(guard_of(checked), by=by, reason=reason)
+    _possible_day(checked)
     return set_hold(site_folder(path), checked.source, checked.happened, state, by, checked.as_of, reason)

@@ -35,8 +35,9 @@ GAP = r"[\s()\[\]:=*_~-]*\.?[\s()\[\]:=*_~-]*"
 BEHIND = re.compile(rf"(?<![\d.,])({NUMBER})(?:{FRACTION})?{GAP}({UNIT})(?![a-z])", re.IGNORECASE)
 BEFORE = re.compile(rf"(?<![a-z0-9])({UNIT}){GAP}({NUMBER})(?:{FRACTION})?(?![\d/])", re.IGNORECASE)
 PAIR = re.compile(rf"(?<![\d.,])(\d+){GAP}(?:stones?|st)\b{GAP}({NUMBER})", re.IGNORECASE)
-#: A number behind which no unit stands.
-ALONE = re.compile(rf"(?<![\d.,/])({NUMBER})(?:{FRACTION})?(?![\d/]|[.,]\d)(?!\s*(?:%|°|[a-z]|\d+/\d))", re.IGNORECASE)
+#: A number behind which no unit stands: a sign, the end, or one of the words that go on with a sentence.
+ON = r"(?:for|is|was|as|and|or|by|with|has|had|when)\b"
+ALONE = re.compile(rf"(?<![\d.,/])({NUMBER})(?:{FRACTION})?(?![\d/]|[.,]\d)(?!\s*(?:%|°|(?!{ON})[a-z]|\d+/\d))", re.IGNORECASE)
 FOLLOWED = re.compile(rf"{GAP}(?:{UNIT})(?![a-z])", re.IGNORECASE)
 SPACED = re.compile(r"(?<![\d.,])\d(?: \d)+(?: ?\. ?\d(?: \d)*)?(?![\d])")
 TAG = re.compile(r"</?[a-z][^<>]*>|<!--|-->", re.IGNORECASE)

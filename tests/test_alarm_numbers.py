@@ -1,5 +1,7 @@
 """Alarm numbers: one that is new since the last issue, or that of another post now, is issued once another person tried it."""
 
+from datetime import date
+
 import pytest
 from composed_once import composed_once
 from control_site import LATER, approve_all, happened, issue, swap
@@ -23,6 +25,14 @@ def test_a_changed_alarm_number_is_issued_once_it_was_tried(site):
     happened(site, kind="number-tried", on=LATER, by="K. Farrow", number="555-0199", how="dialled")
     revision, against = issue(site, LATER, types=("md",))
     assert (revision.revision, against) == (2, ())
+
+
+def test_a_number_tried_before_the_last_issue_is_tried_again(site):
+    """What was dialled under the old papers shows nothing of the new ones."""
+    happened(site, kind="number-tried", on=date(2026, 10, 30), by="K. Farrow", number="555-0199", how="dialled")
+    swap(site, *[("number: 555-0150", "number: 555-0199")] * 2)
+    approve_all(site, LATER)
+    assert [r.name for r in issue(site, LATER, types=("md",))[1]] == ["alarm-number-untried"]
 
 
 def test_alarm_numbers_that_changed_places_are_tried(site):

@@ -17,6 +17,7 @@ from docgen.compose.standing import in_scope, own_needed, resting_on, scope_of, 
 from docgen.control import issue as control
 from docgen.control.approve import Request, drafted
 from docgen.control.approve import approve as record
+from docgen.control.say import role_title
 from docgen.errors import RecordError, Refusal
 from docgen.papers import outline, papers
 from docgen.pipeline import check_site, compared_site
@@ -53,7 +54,13 @@ def test_each_paper_is_approved_by_those_who_answer_for_it(paper, due):
 
 
 @pytest.mark.parametrize(
-    "asked", ["[qualified-person, issuing-authority, rescue-lead]", "[management, rescue-lead, counsel]", None]
+    "asked",
+    [
+        "[qualified-person, issuing-authority, rescue-lead]",
+        "[management, rescue-lead, counsel]",
+        "[qualified-person, issuing-authority, rescue-lead, safety-manager]",
+        None,
+    ],
 )
 def test_what_the_plan_prints_as_needed_is_what_the_issue_asks(asked, tmp_path):
     """The parts that the plan prints are those that the refusals of an unapproved issue name, but for counsel, kept off the papers."""
@@ -71,6 +78,7 @@ def test_what_the_plan_prints_as_needed_is_what_the_issue_asks(asked, tmp_path):
     known = tuple(bodies)
     due = {r.values["title"] for r in control.refusals(checked, bodies, known, "en") if r.name == "approval-missing"}
     assert set(printed) == due - {words("en")["approvals"]["counsel"]}
+    assert {role_title(part, "en") for part in re.findall("[a-z-]+", asked or "")} <= due
     assert len(set(printed)) == len(printed)
     assert any(path == "document.approvals_needed" for path, _ in clause.inputs) or asked is None
 
@@ -245,6 +253,21 @@ def test_nothing_is_recorded_on_a_day_ahead(command, tmp_path, capsys, monkeypat
     assert not (site / "approvals").exists()
     main([name, str(site), *place, *rest[len(place) :], "--on", "2026-11-01"])
     assert "a day ahead" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [
+    ("approve", "--document", "contractor-notice", "--role", "counsel", "--by", "A. Petrie"), ("issue",),
+    ("withdraw", "A-0004", "--by", "A. Petrie", "--reason", "Wrong"), ("hold", "on", "--by", "A. Petrie", "--reason", "Claim"),
+    ("replace", "D-1", "--by", "D-9"),
+], ids=lambda c: c[0])  # fmt: skip
+def test_nothing_is_recorded_before_the_site_began(command, approved, tmp_path, capsys):
+    """The oldest day on file is 2023-10-15: of a reviewer, who has no first day, too nothing is taken that bears an older one."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    before = {p: p.read_bytes() for p in site.rglob("*") if p.is_file()}
+    name, *rest = command
+    assert main([name, str(site), *rest, "--on", "2023-10-14"]) == 2
+    assert "2023-10-14 is before this site began: the oldest day on file is 2023-10-15" in capsys.readouterr().err
+    assert {p: p.read_bytes() for p in site.rglob("*") if p.is_file()} == before
 
 
 # what a change asks for

@@ -55,6 +55,9 @@ def _composed_once():
         yield
 
 
+#: Who signs the notice: enough where any paper will do.
+NOTICE_SIGNED = (("contractor-notice", "counsel"), ("contractor-notice", "issuing-authority"))
+
 # what changed
 
 
@@ -333,16 +336,16 @@ def test_a_revision_is_never_dated_before_the_last(site):
     """A later revision with an earlier date is refused."""
     swap(site, ("name: Truck driver", "name: Truck crew"))
     earlier = date(2026, 10, 20)
-    approve_all(site, earlier)
+    approve_all(site, earlier, only=NOTICE_SIGNED)
     with refused(RecordError, match="cannot be dated 2026-10-20"):
-        issue(site, earlier, types=("md",))
+        issue(site, earlier, types=("md",), wanted=("contractor-notice",))
 
 
 def test_two_revisions_of_one_day(site):
     """The day of the last revision is no earlier day: a second revision may bear it."""
     swap(site, ("name: Truck driver", "name: Truck crew"))
-    approve_all(site, FIRST)
-    second, against = issue(site, FIRST, types=("md",))
+    approve_all(site, FIRST, only=NOTICE_SIGNED)
+    second, against = issue(site, FIRST, types=("md",), wanted=("contractor-notice",))
     assert not against
     assert second is not None
     assert (second.revision, second.on) == (2, FIRST)
@@ -449,8 +452,8 @@ def test_a_hold(site, tmp_path, capsys):
     notes = render_site(check_site(site, LATER), tmp_path, ("md",), ("contractor-notice",)).notes
     assert any("contractor-notice.md before is kept as contractor-notice.kept.md" in refusal_text(n, "en") for n in notes)
     assert "Truck driver" in (tmp_path / "harrow-ridge/contractor-notice.kept.md").read_text(encoding="utf-8")
-    approve_all(site, LATER)
-    assert issue(site, LATER, types=("md",))[0].revision == 2
+    approve_all(site, LATER, only=NOTICE_SIGNED)
+    assert issue(site, LATER, types=("md",), wanted=("contractor-notice",))[0].revision == 2
     assert not (site / "issued/rev-002").stat().st_mode & stat.S_IWUSR
     assert main(["hold", str(site), "off", "--by", "A. Petrie", "--reason", "Settled", "--on", "2026-11-16"]) == 0
     held = check_site(site, LAST).happened

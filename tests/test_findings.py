@@ -25,6 +25,7 @@ from docgen.engineering.dues import all_dues
 from docgen.engineering.further import all_further
 from docgen.engineering.rescues import all_rescues
 from docgen.findings import RULES
+from docgen.findings.photos import photos_absent
 from docgen.findings.rule import SEVERITIES
 from docgen.findings.view import HeldOnRecord, View
 from docgen.happened import Happened
@@ -81,7 +82,7 @@ def view_of(data: dict, day: date, law: dict[str, str] | None = None, log: Log |
     happened = Happened(site, logged(log_of("harrow-ridge")) if log is None else log, day)
     return View(
         site, code, day, system, cases, all_chains(site), all_rescues(site, code, cases), all_further(site, code, cases),
-        happened, all_dues(happened),
+        happened, all_dues(happened), photo_absent=photos_absent(clean().file, site),
     )  # fmt: skip
 
 

@@ -2,13 +2,17 @@
 
 import dataclasses
 import re
+import shutil
+from collections.abc import Iterator
 from datetime import date, timedelta
 from functools import cache
+from pathlib import Path
 
 import pytest
 from control_site import LATER, issue
-from support import demo, log_of, logged, with_changes
+from support import AS_OF, SITES, demo, log_of, logged, with_changes
 
+from docgen.check import referred
 from docgen.checked import Assessed
 from docgen.compose import all_bodies, compose_all
 from docgen.compose.frame import frame_for
@@ -17,6 +21,7 @@ from docgen.control.approve import Request, drafted
 from docgen.findings.people import PRINTED
 from docgen.papers import papers as library
 from docgen.pipeline import check_site, compared_site
+from docgen.read import join, read_profile
 from docgen.resources import data_folder
 from docgen.site import acts
 from docgen.site.place import Formerly
@@ -243,6 +248,49 @@ def test_log_entries_keep_their_writer():
     lines = [line for t in text.values() for line in t.splitlines() if "Ice on the rail" in line]
     assert lines
     assert not [line for line in lines if NEW in line]
+
+
+def values(data: object, at: str = "") -> Iterator[tuple[str, object]]:
+    """Every value of a profile with its place."""
+    rows = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, value in rows:
+        yield from values(value, join(at, key))
+    if not rows:
+        yield at, data
+
+
+def called_otherwise(folder: Path, site: Path) -> Path:
+    """A copy of a site in which each role has another id, at every place of profile and log that names one."""
+    target = Path(shutil.copytree(site, folder / site.name))
+    source = read_profile(site)
+    new = {role["id"]: f"post-{n}" for n, role in enumerate(source.data["roles"], 1)}
+    places = [(at, value) for at, value, into in referred(source) if "roles" in into and value in new]
+    places += [
+        (at, value) for at, value in values(source.data) if at.endswith(".by") and value in new
+    ]  # by whom a figure is known
+    lines = source.text.splitlines(keepends=True)
+    marks = [(source.marks[at], value) for at, value in (*((f"roles[{n}].id", key) for n, key in enumerate(new)), *places)]
+    for mark, value in sorted(set(marks), reverse=True):
+        line, at = lines[mark.line - 1], mark.column - 1
+        at += line[at] == '"'
+        assert line[at:].startswith(value), (line, value)
+        lines[mark.line - 1] = line[:at] + new[value] + line[at + len(value) :]
+    (target / "profile.yaml").write_text("".join(lines), encoding="utf-8")
+    log = (target / "log.yaml").read_text(encoding="utf-8")
+    told = re.sub(rf"\b(role|owner|by): ({'|'.join(new)})\b", lambda m: f"{m[1]}: {new[m[2]]}", log)
+    (target / "log.yaml").write_text(told, encoding="utf-8")
+    assert len(places) > 50
+    return target
+
+
+@pytest.mark.parametrize("name", CLEAN)
+def test_no_id_of_a_role_is_magic(name, tmp_path):
+    """U6: who is competent person, supervisor or gate is said by its part; under other ids every text and every finding stays."""
+    before, after = demo(name), check_site(called_otherwise(tmp_path, SITES / name), AS_OF)
+    assert after.problems == ()
+    assert {key: text for key, (_, text) in digests_of(after).items()} == {key: text for key, (_, text) in digests(name).items()}
+    assert [(f.name, f.severity) for f in after.assessed.findings] == [(f.name, f.severity) for f in before.assessed.findings]
+    assert {role.id for role in after.site.roles}.isdisjoint(role.id for role in before.site.roles)
 
 
 def test_parts_that_papers_print_are_those_that_are_asked_for():

@@ -158,7 +158,7 @@ def test_what_no_paper_prints_is_counted():
     closed = stated(with_changes(demo("harrow-ridge"), {"bays[B1].closed": CLOSED})).unprinted
     assert not [path for path in closed if path.startswith("bays[B1].closed")]
     out = run("check", str(SITES / "harrow-ridge"), "--as-of", AS_OF.isoformat(), "--compare")[1]
-    assert f"{len(listed)} given values stand on no paper" in " ".join(out.split())
+    assert f"Given values that stand on no paper: {len(listed)}." in " ".join(out.split())
 
 
 def test_text_begins_with_the_bays():

@@ -75,6 +75,15 @@ def test_a_form_is_known_wherever_it_is_typed(form, guard):
     assert guard.told_in(f"Seen at the gate: he has {form}, as of the scale")
 
 
+@pytest.mark.parametrize(
+    "text", ["187 for U-01", "U-01: one hundred eighty-seven", "One eighty-seven is what U-01 had", "U\u201101 (187)"]
+)
+def test_a_code_and_a_figure_tell_it_whatever_stands_first(text, guard):
+    """In a text typed for a record: before the code or behind it, in words or in digits, and with no unit; no bare figure beside another code."""
+    assert guard.told_in(text, free=True)
+    assert not guard.told_in(text.replace("01", "02"), free=True)
+
+
 @pytest.mark.parametrize("other", OTHERS)
 def test_other_figures_are_left_alone(other, guard):
     """Limits, lengths, numbers of pages and telephones tell nothing, with a weight of the file beside them."""

@@ -33,8 +33,9 @@ def ahead(approved, tmp_path_factory):
     return site
 
 
-def test_a_slip_in_the_date_is_taken_back(ahead, tmp_path, capsys):
+def test_a_slip_in_the_date_is_taken_back(ahead, tmp_path, capsys, monkeypatch):
     """After the withdrawal the same text is issued with the right day, as revision 2; the record of revision 1 lies as it lay."""
+    monkeypatch.setattr("docgen.cli.today", lambda: LATER)
     site = Path(shutil.copytree(ahead, tmp_path / "site"))
     before = {p: p.read_bytes() for p in (site / "issued").rglob("*") if p.is_file()}
     with refused(RecordError, match="cannot be dated 2026-11-12"):
@@ -169,7 +170,9 @@ def test_two_withdrawals_at_once_get_no_one_number(issued, tmp_path, monkeypatch
     from docgen.control import withdraw
 
     site = Path(shutil.copytree(issued, tmp_path / "site"))
-    made, _ = withdraw.drafted("1", "R. Oduya", LATER, "Wrong", check_site(site, LATER), read_records(site, "harrow-ridge"))
+    made, _ = withdraw.drafted(
+        "1", "R. Oduya", LATER, "Wrong", check_site(site, LATER), read_records(site, "harrow-ridge"), LATER
+    )
     early = read_records(site, "harrow-ridge")
     first = withdraw.recorded(made, site)[1]
     kept = first.read_bytes()
@@ -201,6 +204,17 @@ def test_what_a_withdrawal_refuses(name, by, reason, kind, message, issued):
     with refused(kind, match=message):
         withdraw_site(check_site(issued, LATER), issued, name, by, reason)
     assert not (issued / "withdrawn").exists()
+
+
+@pytest.mark.parametrize("name", ["1", "A-0003"])
+def test_nothing_is_withdrawn_before_the_day_that_it_bears(name, issued, approved, capsys):
+    """Nobody takes back on 31 October what was signed on 1 November: a slip of the pen there could never be taken back itself."""
+    site = issued if name == "1" else approved
+    words = ["withdraw", str(site), name, "--by", "R. Oduya", "--reason", "Wrong", "--on", "2026-10-31"]
+    assert main(words) == 2
+    said = capsys.readouterr().err
+    assert "is of 2026-11-01, and nothing is withdrawn before that day; got 2026-10-31" in said
+    assert not (site / "withdrawn").exists()
 
 
 # a fault of the program itself

@@ -166,6 +166,32 @@ def test_every_value_in_words_exists_and_is_used():
         assert set(words(language)["values"]) == keys, language
 
 
+# a count before the noun that it counts, and not before a verb of its own
+COUNTED = re.compile(
+    r"(?<!of )\{(?:n|count|fields|clauses|stands|closing)\} (?:[a-z-]+ )?(?!(?:is|was|has|holds|as)\b)[a-z-]+s\b"
+)
+#: Never one: intervals and deadlines of our own data, and counts of that data itself.
+MANY = frozenset({"hours", "days", "findings_end", "codes_end", "review_end"})
+
+
+def counted(node: dict, at: str = "") -> list[str]:
+    """Places of words that count something in the plural and have no twin, called `..._one`, or, of reason_findings, without the s."""
+    found = []
+    for key, value in node.items():
+        if isinstance(value, dict):
+            found += counted(value, f"{at}{key}.")
+        elif isinstance(value, str) and key not in MANY and COUNTED.search(value) and not {f"{key}_one", key[:-1]} & set(node):
+            found.append(f"{at}{key}")
+    return found
+
+
+def test_one_of_a_kind_is_not_told_in_the_plural():
+    """A sentence with a count stands apart from the noun, or has a twin for one: nobody reads of 1 fields."""
+    assert counted({"a": "{n} fields", "b": {"c": "{n} more lines differ", "d": "{n} is fields", "d_one": "1"}}) == ["a", "b.c"]
+    for language in languages():
+        assert counted(words(language)) == [], language
+
+
 def test_every_basis_in_words_exists():
     """What a finding may rest on without a citation is said in each language."""
     for language in languages():

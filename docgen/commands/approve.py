@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen.commands.options import DONE, Parser, as_day, as_words, listed, takes_day, takes_key, takes_site, types_of
-from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, not_ahead, noted, read_site, refused
+from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, not_ahead, noted, read_site, refused, today
 
 if TYPE_CHECKING:
     from docgen.control.withdraw import Place
@@ -108,7 +108,7 @@ def _approve(options: argparse.Namespace) -> int:
     print(f"{made.id}: {made.document} approved by {made.by}{instead} as {made.role} on {made.on.isoformat()}")
     for text in made.texts:
         print(f"  text ({text.language}) {text.digest}")
-    print(f"  {len(taken.clauses)} clauses in scope ({', '.join(made.scope)}); recorded in {taken.file}")
+    print(f"  clauses in scope ({', '.join(made.scope)}): {len(taken.clauses)}; recorded in {taken.file}")
     print(f"  digest of this record {taken.digest}")
     if taken.signature is not None:
         print(f"  signed with {made.signed_with}: {taken.signature}")
@@ -162,7 +162,7 @@ def _withdraw(options: argparse.Namespace) -> int:
     checked = read_site(options)
     if checked is None:
         return FOUND
-    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign)
+    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign, today())
     made = taken.withdrawal
     print(f"{made.id}: {made.name} withdrawn by {made.by} on {made.on.isoformat()}: {made.reason}")
     print(f"  recorded in {taken.file}")

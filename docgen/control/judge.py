@@ -37,7 +37,7 @@ from docgen.site.log import (
     UnknownVehicle,
 )
 
-__all__ = ["judge", "marks_of"]
+__all__ = ["judge", "marks_of", "wrong_day"]
 
 #: Days of the profile that say nothing of how old a site is: they lie ahead, or nothing was done on them.
 NOT_DONE = frozenset({"retire_by", "expires", "effective", "to", "until", "due"})
@@ -52,9 +52,9 @@ def judge(entry: Entry, site: Site, before: Log, today: date, records: Records) 
     on = entry.on
     if on is None:
         return
-    wrong_day = next(_day(on, site, before, today), None)
-    if wrong_day is not None:
-        yield "on", wrong_day
+    wrong = wrong_day(on, site, before, today)
+    if wrong is not None:
+        yield "on", wrong
         return
     yield from _writer("by", entry.by or "", site, on)
     for kind, rule in KINDS_JUDGED:
@@ -65,19 +65,19 @@ def judge(entry: Entry, site: Site, before: Log, today: date, records: Records) 
 # --- the day -------------------------------------------------------------------------------------------------------------------------
 
 
-def _day(on: date, site: Site, before: Log, today: date) -> Iterator[Refusal]:
+def wrong_day(on: date, site: Site, before: Log, today: date) -> Refusal | None:
+    """Why nothing can have happened on a day: it has not come, no law is known for it, or the site had not begun; None where it can."""
     if on > today:
-        yield Refusal("log-day-ahead", on=on, today=today)
-        return
+        return Refusal("log-day-ahead", on=on, today=today)
     if not _law_known(site.site.jurisdiction, site.site.sector, site.document.effective or today, on):
-        yield Refusal("log-day-before-law", on=on, place=site.site.jurisdiction)
-        return
+        return Refusal("log-day-before-law", on=on, place=site.site.jurisdiction)
     known = [(day, path) for path, day in _done(site)]
     begun, path = min(known, default=(on, ""))
     mark = site.source_lines.get(path)
     begun = min((begun, *(e.on for e in before.entries if e.on is not None)))
     if on < begun:
-        yield Refusal("log-day-before-site", on=on, begun=begun, path=path, line=mark.line if mark is not None else 1)
+        return Refusal("log-day-before-site", on=on, begun=begun, path=path, line=mark.line if mark is not None else 1)
+    return None
 
 
 def _done(site: Site) -> Iterator[tuple[str, date]]:

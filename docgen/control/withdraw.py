@@ -25,7 +25,7 @@ from docgen.errors import RecordError, Refusal
 from docgen.filing import as_bytes
 from docgen.frozen import frozen
 from docgen.happened import Happened
-from docgen.records import SIGNATURE, Issued, Records, Withdrawal, read_records, revision_name, sha256
+from docgen.records import SIGNATURE, Approval, Issued, Records, Withdrawal, read_records, revision_name, sha256
 from docgen.signs import alike
 from docgen.site import Site
 
@@ -58,9 +58,10 @@ class Taken:
 
 
 def drafted(
-    name: str, by: str, on: date, reason: str, checked: Assessed, records: Records
+    name: str, by: str, on: date, reason: str, checked: Assessed, records: Records, today: date
 ) -> tuple[Withdrawal, tuple[Place, ...]]:
     """The record as it will read, but for its number. `name` is a revision (`2`, `rev-002`) or an approval (`A-0003`); `records` are all.
+    What bears a day that is ahead of `today` by a slip is taken back on any day, all else not before the day that it bears.
 
     Refusal or RecordError says what stands against it.
     """
@@ -73,14 +74,16 @@ def drafted(
         raise RecordError("withdrawer-not-named", by=by.strip(), on=on, known=known)
     places: tuple[Place, ...] = ()
     if APPROVAL.fullmatch(name):
-        _approval(name, records)
+        dated = _approval(name, records).on
         what, full = "approval", name
     elif match := REVISION.fullmatch(name):
         revision = _revision(int(match[1]), records)
         what, full = "revision", revision_name(revision.revision)
-        places = places_of(revision, checked.happened)
+        places, dated = places_of(revision, checked.happened), revision.on
     else:
         raise Refusal("withdrawal-of-what", name=name)
+    if on < dated <= today:
+        raise RecordError("withdrawn-before", name=full, dated=dated, on=on)
     made = Withdrawal(
         site=checked.site.site.id, id=UNNUMBERED, what="approval" if what == "approval" else "revision", name=full, by=person, on=on,
         reason=" ".join(reason.split()), places=tuple(dict.fromkeys(p.id for p in places)), program=__version__,
@@ -88,9 +91,10 @@ def drafted(
     return made, places
 
 
-def _approval(name: str, records: Records) -> None:
+def _approval(name: str, records: Records) -> Approval:
     """It is on record, stands there, and no revision in force rests on it."""
-    if not any(a.id == name for a in records.approvals):
+    found = next((a for a in records.approvals if a.id == name), None)
+    if found is None:
         raise Refusal("approval-unknown", name=name, known=tuple(a.id for a in records.approvals) or ("-",))
     if all(a.id != name for a in records.unwithdrawn):
         raise RecordError("withdrawn-already", name=name)
@@ -98,6 +102,7 @@ def _approval(name: str, records: Records) -> None:
     resting = tuple(str(r.revision) for r in records.issued if name in r.approvals and r.revision in in_force)
     if resting:
         raise RecordError("approval-rested-on", name=name, revisions=resting)
+    return found
 
 
 def _revision(number: int, records: Records) -> Issued:

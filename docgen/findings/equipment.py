@@ -53,6 +53,7 @@ __all__ = [
     "inspection_serial_differs",
     "inspection_serial_unread",
     "inspector_is_user",
+    "label_photo_absent",
     "label_photo_missing",
     "model_labels_differ",
     "quarantined_in_use",
@@ -322,6 +323,18 @@ def label_photo_missing(view: View) -> Iterator[Hit]:
     for part in parts_in_use(view, "srd", "harness"):
         if part.label_photo is None:
             yield Hit(f"{part.path}.label_photo", {"part": part.id})
+
+
+@finding("label-photo-absent", "fix-soon", documents=(PLAN,))
+def label_photo_absent(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the photograph of a label that the profile names lies beside it.
+
+    Why: ratings are compared with it, and nobody compares with a file that is not there. Example: photos/none.jpg is named for D-1. Reference:
+    common practice, no published source.
+    """
+    for part in view.site.equipment:
+        if part.label_photo is not None and part.id in view.photo_absent:
+            yield Hit(f"{part.path}.label_photo", {"part": part.id, "file": part.label_photo})
 
 
 @finding("edition-old", "advice", documents=(PLAN,))

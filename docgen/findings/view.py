@@ -86,6 +86,7 @@ class View:
     withdrawn: Mapping[tuple[str, str], tuple[int, date]] = field(
         default_factory=dict
     )  # (document, language) -> the revision of which none is in force since, the day of the withdrawal
+    photo_absent: frozenset[str] = frozenset()  # parts whose photograph of the label is no file beside the profile
     swapped: Mapping[str, Swapped] = field(default_factory=dict)  # part -> its serial number was another at the last issue
     for_papers: bool = False  # the day is the one for which papers are written, and not that of a check
 

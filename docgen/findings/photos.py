@@ -1,0 +1,25 @@
+"""Which photographs of labels, named in a profile, are no file beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePosixPath
+
+from docgen.site import Site
+
+__all__ = ["photos_absent"]
+
+
+def photos_absent(file: str, site: Site) -> frozenset[str]:
+    """Ids of the parts whose photograph does not lie in or below the folder of the profile `file`. What leads out of it is not looked for."""
+    folder = Path(file).parent
+    return frozenset(p.id for p in site.equipment if p.label_photo is not None and not _there(folder, p.label_photo))
+
+
+def _there(folder: Path, name: str) -> bool:
+    path = PurePosixPath(name)
+    if path.is_absolute() or ".." in path.parts:
+        return False
+    try:
+        return (folder / path).is_file()
+    except OSError:  # a name that no file system takes
+        return False
