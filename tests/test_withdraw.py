@@ -35,7 +35,7 @@ def ahead(approved, tmp_path_factory):
 
 def test_a_slip_in_the_date_is_taken_back(ahead, tmp_path, capsys, monkeypatch):
     """After the withdrawal the same text is issued with the right day, as revision 2; the record of revision 1 lies as it lay."""
-    monkeypatch.setattr("docgen.cli.today", lambda: LATER)
+    monkeypatch.setattr("docgen.commands.outcome.today", lambda: LATER)
     site = Path(shutil.copytree(ahead, tmp_path / "site"))
     before = {p: p.read_bytes() for p in (site / "issued").rglob("*") if p.is_file()}
     with refused(RecordError, match="cannot be dated 2026-11-12"):

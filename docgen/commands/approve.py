@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from docgen.commands.options import DONE, Parser, as_day, as_words, listed, takes_day, takes_key, takes_site, types_of
-from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, not_ahead, noted, read_site, refused, today
+from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, by_the_clock, not_ahead, noted, read_site, refused
 
 if TYPE_CHECKING:
     from docgen.control.withdraw import Place
@@ -162,7 +162,7 @@ def _withdraw(options: argparse.Namespace) -> int:
     checked = read_site(options)
     if checked is None:
         return FOUND
-    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign, today())
+    taken = withdraw_site(checked, options.profile, options.name, options.by, options.reason, options.sign, by_the_clock())
     made = taken.withdrawal
     print(f"{made.id}: {made.name} withdrawn by {made.by} on {made.on.isoformat()}: {made.reason}")
     print(f"  recorded in {taken.file}")
