@@ -890,7 +890,9 @@ def test_a_number_that_nobody_knows_is_a_gap_and_no_blank():
 def test_a_bay_without_a_number_of_the_site_keeps_its_rescue_by_the_number_of_the_law():
     """The fact is missing and closes the bay; the card stays whole under its band, with the number that was read in the law."""
     texts = said(with_changes(demo("harrow-ridge"), {"emergency.public": None}), ("rescue-card", "worksheet"))
-    assert "Until then the papers print 911 (47 U.S.C. 251(e)(3)). Confirm it from the telephones of the site." in texts["worksheet"]
+    assert (
+        "Until then the papers print 911 (47 U.S.C. 251(e)(3)). Confirm it from the telephones of the site." in texts["worksheet"]
+    )
     card = texts["rescue-card.B1"]
     assert "Bay closed SUSPENDED WORKER Truck bay: call 911" in card
     assert "Method 2" in card
