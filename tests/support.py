@@ -281,6 +281,12 @@ def find(view: View, name: str | None = None) -> tuple[Finding, ...]:
     return tuple(f for f in (*found, *about(view, found, composed=True)) if name in (None, f.name))
 
 
+def as_if_open(checked: Assessed) -> Assessed:
+    """A site whose bays count as open whatever was found: what its papers would say then, where a finding closes them first."""
+    planned = tuple(replace(state, state="open", reasons=()) for state in checked.assessed.planned)
+    return replace(checked, assessed=replace(checked.assessed, planned=planned))
+
+
 def changed(data: dict, changes: dict[str, object]) -> dict:
     """A copy of profile data with values at paths such as `equipment[D-1].arrest_distance` set; None removes.
 

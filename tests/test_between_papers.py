@@ -18,12 +18,13 @@ from typing import Any
 import pytest
 import yaml
 from plain import read, sentences_of
-from support import AS_OF, CLIMBING, SITES, composed, demo, log_of, logged, run, with_changes
+from support import ALL_DEMOS, AS_OF, CLIMBING, SITES, compared_site, composed, demo, log_of, logged, run, with_changes
 
 from docgen.checked import Assessed
 from docgen.papers import found
 from docgen.papers import papers as library
 from docgen.trade.legible import reading_distance
+from docgen.write.fit import overflow
 from docgen.write.pdf import render
 
 SITE_PAPERS = tuple(p.name for p in library() if p.written and p.circle == "site")
@@ -853,6 +854,62 @@ def test_a_closure_leaves_the_rescue(how):
         assert "Rescuers may still go up." in sheet
     assert "Hang this over bay sign and ladder, never over rescue card, kit, phone or red stop." in sheet
     assert "Ask the terminal manager, 555-0140." in sheet
+
+
+NUMBERED = (NOTICE, "closure-sheet", GATE, PROCEDURE, "rescue-card")
+NUMBER_OF_LAW = {"AU": "000", "CA": "911", "GB": "999", "IE": "112 or 999", "NZ": "111", "US": "911"}
+
+
+@pytest.mark.parametrize("site", [name for name in ALL_DEMOS if name not in FULL])
+def test_a_site_without_a_number_of_its_own_prints_the_one_of_the_law(site):
+    """Whoever finds a person hanging in a closed bay reads a number, and no box to fill in; the worksheet says where it was read."""
+    checked = demo(site)
+    assert checked.site.emergency.public.number is None
+    number = NUMBER_OF_LAW[checked.site.site.jurisdiction[:2]]
+    texts = said(checked, (*NUMBERED, "worksheet"))
+    for name, text in texts.items():
+        assert "emergency number" not in text or name == "worksheet", name
+        if name.partition(".")[0] in NUMBERED:
+            assert re.search(rf"\b[Cc]all {number}\b", text), name
+    if "public emergency number" in texts["worksheet"]:
+        assert re.search(rf"Until then the papers print {number} \([^)]+\)", texts["worksheet"])
+
+
+def test_a_number_that_nobody_knows_is_a_gap_and_no_blank():
+    """Where nobody read one in the law either: no rescue is planned in any bay, the second number is called, and it says why."""
+    code, key = demo("harrow-ridge").code, "public_emergency_number"
+    checked = with_changes(demo("harrow-ridge"), {"emergency.public": None}, code=code.before({key: code.blank(key)}, {}))
+    assert any(f.name == "emergency-number-unknown" for f in checked.assessed.findings)
+    for name, text in said(checked, NUMBERED).items():
+        assert "all 555-0150 for help. No emergency number is known here." in text, name
+        assert "911" not in text, name
+        if name.startswith("rescue"):
+            assert "no rescue is planned" in text, name
+
+
+def test_a_bay_without_a_number_of_the_site_keeps_its_rescue_by_the_number_of_the_law():
+    """The fact is missing and closes the bay; the card stays whole under its band, with the number that was read in the law."""
+    texts = said(with_changes(demo("harrow-ridge"), {"emergency.public": None}), ("rescue-card", "worksheet"))
+    assert (
+        "Until then the papers print 911 (47 U.S.C. 251(e)(3)). Confirm it from the telephones of the site." in texts["worksheet"]
+    )
+    card = texts["rescue-card.B1"]
+    assert "Bay closed SUSPENDED WORKER Truck bay: call 911" in card
+    assert "Method 2" in card
+
+
+@pytest.mark.parametrize("bay", ["B1", "B2"])
+@pytest.mark.parametrize("site", FULL)
+def test_closing_a_bay_by_decision_holds_back_no_paper(site, bay):
+    """The words that say so are not counted against the sheet; notice, gate card and rescue card fit their pages all the same."""
+    checked = with_changes(demo(site), {f"bays[{bay}].closed": {**DECIDED, "by": demo(site).site.document.owner}})
+    assessed, bodies = compared_site(checked)
+    assert [f for f in assessed.assessed.findings if f.severity == "must-fix"] == []
+    for name, paper in composed(assessed, ("pdf",), bodies=bodies, wanted=(NOTICE, GATE, "rescue-card")).items():
+        if found(name.partition(".")[0]):
+            assert overflow(paper.document) == (), name
+    text = plainly(" ".join(clause.text for clause in bodies[NOTICE]["en"].clauses))
+    assert "in each bay" not in text
 
 
 CLOSED_TODAY = {"kind": "closure", "on": "2026-11-01", "by": "J. Whitlow", "bay": "B1", "reason": "The hook does not lock"}

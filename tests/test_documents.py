@@ -342,6 +342,8 @@ def test_an_index_names_the_questions_of_law_that_its_paper_asks(paper):
     if any("report()" in text for text in texts):
         asked |= set(ASKED.findall(macros))
         asked -= {"user_mass_condition"} - set(paper.questions)
+    if any(re.search(r"\b(?:alarm_line|phone_line|emergency_number|no_rescue|who_calls)\(", text) for text in texts):
+        asked.add("public_emergency_number")
     assert not set(paper.questions) & set(paper.also)
     named = {*paper.questions, *paper.also}
     assert asked <= named, asked - named

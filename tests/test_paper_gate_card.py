@@ -89,7 +89,7 @@ def test_no_page_of_boxes_where_nobody_of_a_firm_may_climb():
     assert "initials" not in text(plain())
     paper = card(CLIMBING)
     said = text(paper)
-    assert "Service technician: carry signed page 2 this shift." in said
+    assert "Service technician: climb only with page 2, signed this shift." in said
     assert "Service technician, Truck bay: each box needs initials." in said
     assert (
         "at least 130 lb without tools and less than 310 lb with clothing, harness and tools (ask in private, write yes or no, write no figure)"

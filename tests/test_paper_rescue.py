@@ -572,7 +572,7 @@ def test_wind_takes_only_the_platform_and_nobody_pulls_in_row_c(name):
         inside = demo(name).site.bay(bay).setting == "indoor"
         said = [line for line in card.markdown.split("\n") if "**Wind**" in line]
         assert len(said) == (0 if inside else 1)
-        assert inside or said[0].endswith("? Instead of Method 3, wait for 4.")
+        assert inside or said[0].endswith("? No Method 3: wait for 4.")
         assert inside or card.markdown.index("**A**") < card.markdown.index("**Wind**") < card.markdown.index("**B**")
 
 
@@ -581,9 +581,9 @@ def test_there_is_a_way_out_where_no_method_works():
     page, card = text_of({})
     assert "| **Nothing** works? | Talk to the person. Wait for Method 4. |" in page
     for text in (page, card):
-        assert "Method 3, then 4." in text
+        assert "Method 3, then 4 (fire department)." in text  # by its name too: page 1 and the card are read alone
     for change in ({"rescue.methods[M3].rows": ["B", "C"]}, {"rescue.methods[M2].rows": []}):
-        assert all("Method 4." in next(x for x in text.split("\n") if "**E**" in x) for text in text_of(change))
+        assert all("Method 4 (fire department)." in next(x for x in text.split("\n") if "**E**" in x) for text in text_of(change))
     alone, bare = text_of({"rescue.methods[M3].next.method": "M2", "rescue.methods[M4]": None})
     assert "Wait for the fire service. |" in alone
     assert "then 4" not in alone + bare

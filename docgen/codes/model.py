@@ -45,6 +45,8 @@ Force = Literal[
     "", "mandatory", "via-national-law", "case-law", "policy", "guidance", "non-mandatory", "voluntary", "industry",
     "local", "owner", "insurer", "site-rule",
 ]  # fmt: skip
+#: Emergency numbers, one or a choice of several.
+NUMBERS = re.compile(r"[0-9]{2,4}(?: or [0-9]{2,4})*")
 Value = float | int | bool | str | tuple[str, ...] | Interval | None
 
 
@@ -203,6 +205,12 @@ class Answer:
     def unread(self) -> bool:
         """Whether nobody read the text for this: what it says is recalled, or nobody looked."""
         return not self.looked if self.silent else self.basis == "memory"
+
+    @property
+    def number(self) -> str | None:
+        """The telephone number that the answer gives, one or a choice of several; None where it gives none or nobody read it."""
+        said = None if self.silent or self.unread else self.value
+        return said if isinstance(said, str) and NUMBERS.fullmatch(said) else None
 
     @property
     def silent(self) -> bool:

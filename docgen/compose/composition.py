@@ -63,7 +63,9 @@ class Composition:
         lawful = Lawful(self.inner, self.words, self.collector)
         helpers = Helpers(self.inner.site, self.inner.numbers, self.words, self.collector, self.language, self.inner.planned)
         onsite, oncards = OnSite(helpers), OnCards(helpers)
-        rescuing = Rescuing(self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector)
+        rescuing = Rescuing(
+            self.inner.site, self.inner.numbers, self.inner.planned, self.words, self.collector, lawful.public_number
+        )
         reading = {
             **lawful.functions(), **helpers.functions(), **onsite.functions(), **oncards.functions(), **rescuing.functions(),
         }  # fmt: skip

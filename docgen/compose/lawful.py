@@ -55,7 +55,7 @@ class Lawful:
         """Name in the templates -> function that asks the law; in a body it may be called inside a clause only."""
         names = (
             "law_alone", "binding", "cite", "ref", "law_line", "law_limits", "usual", "silence", "deference", "law_words", "inherits", "sector_name",
-            "source_here", "read_here", "clock_starts",
+            "source_here", "read_here", "clock_starts", "public_number",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -95,6 +95,10 @@ class Lawful:
         self._laid_over()
         self._given(self.code.ask(key))
         return self._named(self.rules.ask(key))
+
+    def public_number(self) -> str | None:
+        """The emergency number: the site's own, else the one that was read in the law of the place; None where neither gives one."""
+        return self.site.emergency.public.number or self.law_alone("public_emergency_number").number
 
     def _given(self, answer: Answer) -> Answer:
         """The answer, with the entry of the profile read that stands in its place or beside it."""

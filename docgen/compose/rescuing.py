@@ -178,10 +178,11 @@ class Rescuing:
     """The functions of one composition on its rescue. All that is read is read under the trace of the clause being written."""
 
     def __init__(
-        self, site: Site, numbers: Numbers, planned: Mapping[str, BayState], words: Mapping[str, Any], collector: Collector
-    ) -> None:
+        self, site: Site, numbers: Numbers, planned: Mapping[str, BayState], words: Mapping[str, Any], collector: Collector,
+        public_number: Callable[[], str | None],
+    ) -> None:  # fmt: skip
         self.site, self.numbers = traced(site, collector.trace), traced(numbers, collector.trace)
-        self.planned, self.words, self.collector = planned, words, collector
+        self.planned, self.words, self.collector, self.public_number = planned, words, collector, public_number
 
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
@@ -223,9 +224,9 @@ class Rescuing:
 
     def _ready(self, bay: Bay, shift: Shift) -> bool:
         """Whether a shift has a rescue in a bay: numbers, phone, chain and set-down place, and a method for whoever does not answer."""
-        chain, emergency = shift.chain, self.site.emergency
+        chain = shift.chain
         known = (
-            emergency.public.number, bay.phone.place, self.site.rescue.set_down or bay.landing, chain.caller, chain.backup, chain.guide, chain.leader,
+            self.public_number(), bay.phone.place, self.site.rescue.set_down or bay.landing, chain.caller, chain.backup, chain.guide, chain.leader,
         )  # fmt: skip
         if not all(known):
             return False

@@ -26,6 +26,7 @@ COUNTED = ("bay-facts-missing", "paper-facts-missing")
 DECIDED = "decide"
 #: What this finding looks at lies in two places, and both are told.
 IN_TWO_PLACES = "documents-contradict"
+PUBLIC_NUMBER = ("emergency.public", "emergency.public.number")
 TOLD = 3  # pairs of places that one line tells
 #: Where the figures of a fall are found.
 MEASURED = ("parking", "ladder", "deck", "rail", "labels")
@@ -190,9 +191,16 @@ class Worklist:
     def _facts(self) -> Iterator[WorkLine]:
         for fact in missing_facts(self.site):
             closes = fact.bays if fact.need == "A" else ()
+            how = (*fact.read_off, *(self._number_of_law() if not set(PUBLIC_NUMBER).isdisjoint(fact.fields) else ()))
             yield WorkLine(
-                0, fact.places, fact.sentences, fact.read_off, ", ".join(fact.fields), closes, documents_of((fact,)), fact.station
+                0, fact.places, fact.sentences, how, ", ".join(fact.fields), closes, documents_of((fact,)), fact.station
             )
+
+    def _number_of_law(self) -> Iterator[str]:
+        """The number that the papers print meanwhile, and where it was read."""
+        answer = self.context.inner.law.ask("public_emergency_number")
+        if answer.number:
+            yield self.words["phrases"]["number_of_law"].format(number=answer.number, citation=answer.citation)
 
     def _said(self, finding: Finding, part: str) -> str:
         return finding_text(finding, part, self.language, self.context.inner.numbers.system, self.spelling)

@@ -26,6 +26,7 @@ __all__ = [
     "contact_private",
     "contact_stale",
     "contacts_missing",
+    "emergency_number_unknown",
     "kit_check_stale",
     "kit_never_checked",
     "kit_not_suitable",
@@ -319,6 +320,18 @@ def contacts_missing(view: View) -> Iterator[Hit]:
     """
     if not view.site.emergency.contacts:
         yield Hit("emergency.contacts")
+
+
+@finding("emergency-number-unknown", "must-fix", documents=(RESCUE, NOTICE), basis="law:public_emergency_number")
+def emergency_number_unknown(view: View) -> Iterator[Hit]:
+    """What it looks at: whether any public emergency number is known, of the site or read in the law of the place.
+
+    Why: without one no rescue of the site has help from outside, and no closed bay tells whom to call. A number of the law is printed until the
+    site states its own. Example: no number in the profile, of a place whose law nobody read. Reference: common practice, no published source.
+    """
+    public = view.site.emergency.public
+    if public.number is None and view.law.ask("public_emergency_number").number is None:
+        yield Hit(public.path)
 
 
 @finding("number-unlisted", "must-fix", documents=(RESCUE, NOTICE))
