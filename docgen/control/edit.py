@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from docgen.control.comments import comments_of
 from docgen.frozen import frozen
 from docgen.logbook import scalar
-from docgen.read import join
+from docgen.read import QUICKEST_LOADER, join
 
 if TYPE_CHECKING:
     import yaml
@@ -58,6 +58,7 @@ def lost_comments(old: str, new: str) -> list[str]:
 
 def edited(text: str, entries: Iterable[Entry]) -> str:
     """The text in which each entry holds what it is to hold."""
+    head, text = _headed(text)
     nodes = _nodes(text)
     edits: list[Edit] = []
     for entry in entries:
@@ -66,7 +67,7 @@ def edited(text: str, entries: Iterable[Entry]) -> str:
         edits, reverse=True
     ):  # of lines that come in one place the deeper one stands first, as a blank sorts before a letter
         text = f"{text[:start]}{value}{text[end:]}"
-    return text
+    return head + text
 
 
 def with_rows(text: str, path: str, rows: Sequence[Mapping[str, Any]], after: tuple[str, ...] = ()) -> str:
@@ -74,6 +75,17 @@ def with_rows(text: str, path: str, rows: Sequence[Mapping[str, Any]], after: tu
 
     `after` are the keys behind which the list stands in a group that has none.
     """
+    head, text = _headed(text)
+    return head + _with_rows(text, path, rows, after)
+
+
+def _headed(text: str) -> tuple[str, str]:
+    """The sign of UTF-8 that a text may begin with, which the parser does not count, and the rest."""
+    rest = text.removeprefix("\ufeff")
+    return text[: len(text) - len(rest)], rest
+
+
+def _with_rows(text: str, path: str, rows: Sequence[Mapping[str, Any]], after: tuple[str, ...]) -> str:
     import yaml
 
     nodes, newline = _nodes(text), _newline(text)
@@ -126,7 +138,7 @@ def _nodes(text: str) -> dict[str, yaml.Node]:
             for index, value in enumerate(node.value):
                 yield from walk(value, join(path, index))
 
-    root = yaml.compose(text, Loader=yaml.SafeLoader)
+    root = yaml.compose(text, Loader=QUICKEST_LOADER)
     return dict(walk(root, "")) if root is not None else {}
 
 

@@ -30,7 +30,9 @@ MODEL = re.compile(
     r"|angle_max|temperature\..+|unsuitable_for|suitable_for_area|retrieval|tensile|proof|gate_proof|design_load|self_locking|attachment|reach|manual|model|maker"
     r"|edge_use\..+|arrest_at\..+|line_angle\.(max|page)|cold\..+|after_arrest\.page|inspection\.manual_interval"
 )
-PERSONAL = re.compile(r".+\.(by|on)")  # who read a figure off, and when: they saw one piece
+KNOWN_OF = re.compile(
+    r"\.(how|tolerance|bound)$"
+)  # what is known of a figure whoever read it; by and on are of those who saw one piece
 
 
 @frozen
@@ -52,7 +54,8 @@ class Column:
     @property
     def of_the_model(self) -> bool:
         """Whether what stands in it is true of every piece of the model."""
-        return MODEL.fullmatch(self.path) is not None and (PERSONAL.fullmatch(self.path) is None)
+        last = self.path.rpartition(".")[2]
+        return MODEL.fullmatch(KNOWN_OF.sub("", self.path)) is not None and last not in ("by", "on")
 
     @property
     def steps(self) -> tuple[str | int, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -14,7 +15,7 @@ from docgen.frozen import frozen
 from docgen.sheets.columns import EVIDENCE, INDEX, Column
 from docgen.sheets.kinds import ABOUT, Kind, columns_for
 from docgen.sheets.written import column_name
-from docgen.units import UNITS, UnitProblem, parse
+from docgen.units import UNITS, UnitProblem, parse, parse_date
 from docgen.unknown import WORD
 
 __all__ = ["CLEARED", "Given", "Row", "column_of", "evidence_of", "given", "same", "typed"]
@@ -154,8 +155,10 @@ def same(column: Column, text: str, shown: str) -> bool:
 def typed(column: Column, text: str) -> Any:
     """A text as what its column holds; as it is where it cannot be that, to be told against the schema."""
     if (asked := ASKED.fullmatch(text)) is not None:
-        more = {key: value.strip() for key, value in asked.groupdict().items() if value}
+        more = {key: _day(value.strip()) for key, value in asked.groupdict().items() if value}
         return {WORD: more} if more else WORD
+    if column.kind == "date":
+        return _day(text)
     if column.kind == "list":
         sign = ";" if ";" in text or not (column.refers_to or column.words or column.arg == "language") else ","
         return [part.strip() for part in text.split(sign) if part.strip()]
@@ -167,6 +170,14 @@ def typed(column: Column, text: str) -> Any:
         figure = Decimal(text)
         return int(figure) if figure == figure.to_integral_value() else float(figure)
     return " ".join(text.split())
+
+
+def _day(text: str) -> date | str:
+    """A day, where a text is one as the profile writes it."""
+    try:
+        return parse_date(text)
+    except UnitProblem:
+        return text
 
 
 def column_of(path: str, columns: Mapping[str, Column]) -> str:

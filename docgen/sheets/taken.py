@@ -13,6 +13,7 @@ from __future__ import annotations
 import copy
 import difflib
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -351,7 +352,7 @@ class _Taking:
         for path, rows in self.new.items():
             _append(meant, path, rows)
         lost = lost_comments(self.source.text, new)
-        if source.data != meant or lost:
+        if source.data != _as_read(meant) or lost:
             why = lost[0] if lost else next((p.message for p in source.problems), "")
             raise Refusal("sheet-unreadable", file=self.source.file, message=why)
         read, not_known = without_unknown(source)
@@ -390,6 +391,15 @@ def _tidied(made: dict[str, Any]) -> None:
             made[key] = pruned(value)
             if not made[key]:
                 del made[key]
+
+
+def _as_read(value: Any) -> Any:
+    """Data as a reader of the file gives them: a day is text there."""
+    if isinstance(value, Mapping):
+        return {key: _as_read(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_as_read(inner) for inner in value]
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def _append(data: Any, path: str, rows: Sequence[Mapping[str, Any]]) -> None:
