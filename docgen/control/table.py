@@ -1,58 +1,23 @@
-"""A table that somebody filled in: CSV (RFC 4180; comma, semicolon or tab between the cells) or a workbook, each cell with its place in the file.
-
-A spreadsheet that opens a CSV runs what looks like a formula and makes numbers and days out of what looks like them. `shielded` puts an
-apostrophe before such a text, and the reader takes it away again.
-"""
+"""A table that somebody filled in: CSV (RFC 4180; comma, semicolon or tab between the cells) or a workbook, each cell with its place in the file."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
 from pathlib import Path
-from typing import Literal
 
+from docgen.control.cells import Cell, letters, unshielded
 from docgen.errors import Refusal
 from docgen.frozen import frozen
 from docgen.signs import misread, unseen
 
-__all__ = [
-    "Cell",
-    "Fault",
-    "Table",
-    "fault_of_cell",
-    "is_workbook",
-    "letters",
-    "read_table",
-    "read_text",
-    "shielded",
-    "unshielded",
-]
+__all__ = ["Fault", "Table", "fault_of_cell", "is_workbook", "read_table", "read_text"]
 
 MOST = 1_048_576  # bytes, as of a log
 SEPARATORS = ",;\t"
 #: How a workbook begins: a zip archive, or the older format, which a file with a password has too.
 ZIP, OLDER = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
-#: What a spreadsheet runs, or makes a number or a day of: serial numbers with a zero before them or like a fraction, a tag such as SEP-1.
-TURNED = re.compile(
-    r"[=+\-@].*|0[0-9]+|[0-9]{16,}|[0-9]+(\.[0-9]+)?[eE][+-]?[0-9]+|[0-9]{1,2}[-/.][0-9]{1,4}([-/.][0-9]{1,4})?|[0-9]{4}[-/.][0-9]{1,2}"
-    r"|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/ .]?[0-9]{1,4}",
-    re.IGNORECASE | re.DOTALL,
-)
 SEP = re.compile(r"sep=(.)\n", re.IGNORECASE)  # the first line in which a spreadsheet says what stands between the cells
-Of = Literal["text", "number", "day"]
-
-
-@frozen
-class Cell:
-    """What stands in a cell, without the blanks around it, and where it begins: line and column of the file, from 1; of a workbook its row and column.
-
-    `of` says what the cell of a workbook holds; a CSV has text alone.
-    """
-
-    text: str
-    line: int
-    column: int
-    of: Of = "text"
 
 
 @frozen
@@ -92,37 +57,6 @@ class Table:
         if self.sheet is None:
             return self.place(row[0])
         return f"{self.file}: sheet {self.sheet}, row {row[0].line}"
-
-
-def letters(column: int) -> str:
-    """The letters of a column of a workbook.
-
-    >>> letters(1), letters(28)
-    ('A', 'AB')
-    """
-    shown = ""
-    while column:
-        column, rest = divmod(column - 1, 26)
-        shown = chr(65 + rest) + shown
-    return shown
-
-
-def shielded(text: str) -> str:
-    """A text as a CSV holds it, so that a spreadsheet leaves it alone.
-
-    >>> shielded("=1+1"), shielded("00123"), shielded("D-1"), unshielded(shielded("'00123"))
-    ("'=1+1", "'00123", 'D-1', "'00123")
-    """
-    return f"'{text}" if _turned(text) else text
-
-
-def unshielded(text: str) -> str:
-    """A text of a CSV as it was before it was shielded."""
-    return text[1:] if text.startswith("'") and _turned(text[1:]) else text
-
-
-def _turned(text: str) -> bool:
-    return TURNED.fullmatch(text.lstrip("'")) is not None
 
 
 def fault_of_cell(table: Table, cell: Cell) -> Fault | None:

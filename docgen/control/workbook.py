@@ -17,7 +17,7 @@ from decimal import Decimal
 from typing import Any
 from xml.parsers import expat
 
-from docgen.control.table import Cell, letters, shielded, unshielded
+from docgen.control.cells import Cell, letters, shielded, unshielded
 from docgen.errors import Refusal, Word
 from docgen.frozen import frozen
 
@@ -225,9 +225,6 @@ def workbook_bytes(
     for down, row in enumerate(rows, 2):
         for across, text in enumerate(row, 1):
             _text_cell(sheet, down, across, text).alignment = wrapped
-    for down in range(len(rows) + 2, len(rows) + 52):
-        for across in range(1, len(heads) + 1):
-            sheet.cell(down, across).number_format = "@"
     sheet.freeze_panes = "C2"
     for name, page, widths in pages:
         beside = book.create_sheet(name)

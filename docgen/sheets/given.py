@@ -9,7 +9,8 @@ from decimal import Decimal
 from typing import Any
 
 from docgen.check import nearest
-from docgen.control.table import Cell, Fault, Table, fault_of_cell
+from docgen.control.cells import Cell
+from docgen.control.table import Fault, Table, fault_of_cell
 from docgen.errors import Refusal
 from docgen.frozen import frozen
 from docgen.sheets.columns import EVIDENCE, INDEX, Column

@@ -165,8 +165,8 @@ class _Taking:
                 self.notes.append(Note("absent", {"id": _called(item)}))
         old = self.source.text
         new = old
-        if not self.faults:
-            new = edited(old, self.entries)
+        if not self.faults and (self.entries or self.new):
+            new = edited(old, self.entries) if self.entries else old
             for path, rows in self.new.items():
                 new = with_rows(new, path, rows, self._after(path))
             self.faults += self._read_back(new)

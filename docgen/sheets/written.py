@@ -7,7 +7,7 @@ import io
 from collections.abc import Mapping
 from typing import Any
 
-from docgen.control.table import shielded
+from docgen.control.cells import shielded
 from docgen.control.workbook import Head, workbook_bytes
 from docgen.sheets.columns import Column, may_be_unknown
 from docgen.sheets.kinds import ABOUT, MARK, ROW, SITE, Kind, Sheet
