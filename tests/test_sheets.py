@@ -160,7 +160,7 @@ def test_what_is_typed_survives(tmp_path):
     texts += ["".join(random.choice(parts) for _ in range(random.randint(1, 8))) for _ in range(100)]
     texts = [t for t in texts if t.strip(" \n\t")]
     assert [unshielded(shielded(t)) for t in texts] == texts
-    for first in ("=1", "@x", "+1", "-1"):
+    for first in ("=1", "@x", "+1", "-1", "2026-11-01", "4-May", "06:00", "7.0", "SEP-1", "3/4"):
         assert shielded(first).startswith("'")
     folded = [" ".join(t.split()) for t in texts]
     stream = io.StringIO()
@@ -378,6 +378,20 @@ def test_what_a_person_weighs_is_not_taken(folder):
     assert "178" not in out
 
 
+def test_a_weight_in_the_profile_is_not_written_into_a_table(folder, tmp_path):
+    """What gives a weight is withheld, and read back it stays as it stands, beside a change of the same row."""
+    told = "Harness of the man of 178 lb"
+    text = text_of(folder).replace("kind: harness,", f"kind: harness, name: {told},")
+    (folder / "profile.yaml").write_text(text, encoding="utf-8")
+    (folder / "private.yaml").write_text("people:\n  U-01: {weight: 178 lb, with_tools: 190 lb}\n", encoding="utf-8")
+    out = run("sheet", str(folder), "equipment")[1]
+    assert "178" not in out
+    assert given(folder, "equipment", out)[1].endswith("there is nothing to write\n")
+    shown = next(row for row in csv.DictReader(io.StringIO(out)) if row["tag or code (id)"] == "HARNESS")
+    code, out = given(folder, "equipment", f'id,name,serial\nHARNESS,"{shown["name"]}",H-1\n', "--yes")
+    assert (code, text_of(folder)) == (0, text.replace(f"name: {told},", f"name: {told}, serial: H-1,")), out
+
+
 # --- spreadsheets' habits ---------------------------------------------------------------------------------------------------------------
 
 
@@ -495,6 +509,8 @@ NO_TABLE = [
     ({"xl/media/zeros.bin": bytes(9_000_000)}, "the workbook unpacks to more than 8 MB"),
     ({"xl/more.xml": b'<!DOCTYPE a [<!ENTITY b "c">]><a>&b;</a>'}, "the workbook cannot be opened (DOCTYPE)"),
     ({"xl/worksheets/sheet1.xml": b"<worksheet"}, "the workbook cannot be opened"),
+    ({"xl/worksheets/sheet1.xml": b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData/><mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells></worksheet>'}, "something stands in the cell A1:XFD1048576; a table has at most 20000 rows"),
+    ({"xl/worksheets/sheet1.xml": b'<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData><row r="900000"><c r="A900000"><v>1</v></c></row></sheetData></worksheet>'}, "something stands in the cell A900000"),
     ({"xl/worksheets/sheet1.xml": b"<worksheet/>"}, ""),
     ({"xl/workbook.xml": b"<x/>"}, "holds nothing"),
 ]  # fmt: skip

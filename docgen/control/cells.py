@@ -13,10 +13,12 @@ from docgen.frozen import frozen
 
 __all__ = ["Cell", "letters", "shielded", "unshielded"]
 
+MONTH = r"(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
 #: What a spreadsheet runs, or makes a number or a day of: serial numbers with a zero before them or like a fraction, a tag such as SEP-1.
 TURNED = re.compile(
-    r"[=+\-@].*|0[0-9]+|[0-9]{16,}|[0-9]+(\.[0-9]+)?[eE][+-]?[0-9]+|[0-9]{1,2}[-/.][0-9]{1,4}([-/.][0-9]{1,4})?|[0-9]{4}[-/.][0-9]{1,2}"
-    r"|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-/ .]?[0-9]{1,4}",
+    r"[=+\-@].*|0[0-9]+|[0-9]{16,}|[0-9]+\.[0-9]*0|[0-9]+(\.[0-9]+)?[eE][+-]?[0-9]+|[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?"
+    r"|[0-9]{1,2}[-/.][0-9]{1,4}([-/.][0-9]{1,4})?|[0-9]{4}[-/.][0-9]{1,2}([-/.][0-9]{1,2})?"
+    rf"|{MONTH}[-/ .]?[0-9]{{1,4}}|[0-9]{{1,2}}[-/ .]?{MONTH}",
     re.IGNORECASE | re.DOTALL,
 )
 Of = Literal["text", "number", "day"]

@@ -24,7 +24,7 @@ from docgen.frozen import frozen
 __all__ = ["Head", "read_workbook", "workbook_bytes"]
 
 MOST_PARTS, MOST_WHOLE = 300, 8_000_000
-MOST_ROWS, MOST_COLUMNS = 20_000, 400
+MOST_ROWS, MOST_COLUMNS, MOST_STRETCH = 20_000, 400, 50_000
 DIGITS = 15  # of a figure, since a spreadsheet keeps no more
 #: What a part or a relationship is called that runs or fetches something, and the word for it.
 ACTIVE = (
@@ -34,6 +34,8 @@ ACTIVE = (
 )  # fmt: skip
 #: A link that somebody clicks on; nothing follows it here.
 CLICKED = "hyperlink"
+SPREAD = ("mergeCell", "hyperlink")  # of which the library makes every cell
+STRETCH = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7}):\$?([A-Z]{1,3})\$?([0-9]{1,7})")
 ZEROS = re.compile(r"0{2,15}")  # the format that shows 123 as 00123
 ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 Told = tuple[Cell | str, Refusal]
@@ -110,12 +112,31 @@ def _look_at(content: bytes, file: str) -> None:
             _told(kind, file)
         elif local in ("Override", "Default"):
             _told(given.get("ContentType", ""), file)
+        elif local in SPREAD and ":" in (ref := given.get("ref", "")) and not _small(ref):
+            raise Refusal("table-workbook-far", file=file, cell=ref[:40], rows=MOST_ROWS, columns=MOST_COLUMNS)
 
     parser.StartDoctypeDeclHandler, parser.StartElementHandler = no_type, start
     try:
         parser.Parse(content, True)
     except expat.ExpatError as error:
         raise Refusal("table-workbook-damaged", file=file, reason=str(error)) from None
+
+
+def _small(ref: str) -> bool:
+    """Whether a stretch of cells is no larger than a table; the library makes each cell of it."""
+    match = STRETCH.fullmatch(ref)
+    if match is None:
+        return False
+    left, top, right, bottom = (_number(each) if each.isalpha() else int(each) for each in match.groups())
+    return (abs(right - left) + 1) * (abs(bottom - top) + 1) <= MOST_STRETCH
+
+
+def _number(letters_of: str) -> int:
+    """The number of a column by its letters."""
+    found = 0
+    for letter in letters_of:
+        found = found * 26 + ord(letter) - 64
+    return found
 
 
 def _chosen(book: Any, file: str, wanted: str, beside: Collection[str]) -> Any:
