@@ -270,7 +270,7 @@ def test_what_is_left_out_takes_nothing_away(folder):
     code, out = given(folder, "equipment", "id,kind,class,line_length\nSRD,srd,,\nRAIL,rail,,\n", "--yes")
     assert (code, text_of(folder)) == (0, before)
     assert "SRD: empty cells keep what is there (class, line_length); - takes it out" in out
-    assert "HARNESS stands in no row and stays as it is" in out
+    assert "in no row, so they stay as they are: TROLLEY, HARNESS; docgen replace" in out
     assert "0 come, 0 change, 2 are as they were" in out
 
 
@@ -310,7 +310,7 @@ def test_people_come_where_nobody_was(folder):
         {"name": "K. Farrow", "from": "2027-01-01"},
     ]
     assert "3 come, 0 change, 0 are as they were" in out
-    assert "P. Lindqvist (manager) stands in no row" in out
+    assert "in no row, so they stay as they are: P. Lindqvist (manager); " in out
 
 
 # --- what is wrong ----------------------------------------------------------------------------------------------------------------------
@@ -483,8 +483,8 @@ def test_merged_cells_and_cells_below_no_heading(folder):
     made.save(path)
     _, out, _ = run("sheet", str(folder), "equipment", "--from", str(path), *DAY)
     assert out.splitlines()[:2] == [
-        f"{path}: sheet Equipment, cells A3:B4: these cells are merged into one; part them, and write in each what it holds",
         f"{path}: sheet Equipment, row 2, column C: 'more' stands below no heading; name the field in the first line, or empty the cell",
+        f"{path}: sheet Equipment, cells A3:B4: these cells are merged into one; part them, and write in each what it holds",
     ]
 
 

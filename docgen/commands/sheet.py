@@ -31,7 +31,9 @@ TABLES = ("equipment", "people", "training", "inspections")
 def add(commands: argparse._SubParsersAction[Parser]) -> None:
     """The command line of it."""
     sheet = commands.add_parser(
-        "sheet", help="a table to fill in, CSV or XLSX: equipment, people, training, inspections; and back again"
+        "sheet",
+        help="a table to fill in, CSV or XLSX: equipment, people, training, inspections; and back again",
+        description="Writes a table to fill in, CSV or XLSX, with what is known of equipment, people, training or inspections, and reads it back.",
     )
     takes_site_and_day(sheet)
     kinds = "equipment, people (climbers, rescuers, holders of roles), training, or inspections"

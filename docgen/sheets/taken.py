@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import copy
 import difflib
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -160,9 +161,8 @@ class _Taking:
     def taken(self, table: Table) -> Taken:
         for row in self.told.rows:
             self._row(row)
-        for item in self.items.values():
-            if item.key not in self.met:
-                self.notes.append(Note("absent", {"id": _called(item)}))
+        if absent := tuple(_called(item) for item in self.items.values() if item.key not in self.met):
+            self.notes.append(Note("absent", {"ids": absent}))
         old = self.source.text
         new = old
         if not self.faults and (self.entries or self.new):
@@ -178,7 +178,7 @@ class _Taking:
             tuple(self.changed),
             self.same,
             (*_hidden(table), *self.notes),
-            tuple(self.faults),
+            tuple(sorted(self.faults, key=_where)),
         )
 
     def _after(self, path: str) -> tuple[str, ...]:
@@ -369,6 +369,11 @@ class _Taking:
             return f"{problem.file}:{problem.line}:{problem.column}"
         row = self.rows[at]
         return row.at(column_of(problem.path[len(at) :], self.told.columns))
+
+
+def _where(fault: Fault) -> tuple[int, ...]:
+    """The figures of a place, by which faults stand in the order of the file."""
+    return tuple(map(int, re.findall(r"[0-9]+", fault.place)))
 
 
 def _text(path: str, item: Item) -> Column:
