@@ -18,7 +18,7 @@ from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.signs import UNSEEN, misread
 
-__all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
+__all__ = ["MAX_PROBLEMS", "QUICKEST_LOADER", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
 
 MAX_BYTES = 1_048_576
 MAX_DEPTH = 40

@@ -87,6 +87,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_redline.py": ALL,
     "test_sealed.py": ALL,
     "test_second_stage.py": ALL,
+    "test_sheets.py": frozenset({"test_the_log_takes_a_workbook_too", "test_inspections_that_are_filled_in_become_entries", "test_a_profile_is_built_anew_out_of_its_tables"}),
     "test_site_page.py": ALL,
     "test_states.py": ALL,
     "test_story.py": ALL,

@@ -369,7 +369,7 @@ def test_one_wrong_cell_keeps_every_row_out(folder, tmp_path):
         (b"kind,note\nkit,\"a\"b\n", ":2:8", "a quotation mark within a text is written twice"),
         (b"kind,note\nkit,caf\xe9\n", ":2:8", "not UTF-8 text"),
         ("kind,note\n".encode("utf-16"), ":1:1", "not UTF-8 text"),
-        (b"PK\x03\x04rest", "", "is a workbook; save the sheet as CSV"),
+        (b"PK\x03\x04rest", "", "the workbook cannot be opened"),
         (None, "", "there is no such file"),
     ],
 )  # fmt: skip

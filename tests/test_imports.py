@@ -28,7 +28,7 @@ ORDER = (
     ("compose",),
     ("write",),
     ("control",),
-    ("report", "explain", "due", "demos"),
+    ("report", "explain", "due", "demos", "sheets"),
     ("pipeline",),
     ("revisions",),
     ("commands",),
@@ -37,7 +37,7 @@ ORDER = (
 )
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
-HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "lxml", "jsonschema", "multiprocessing"}
+HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "openpyxl", "lxml", "jsonschema", "multiprocessing"}
 LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions"}
 
 

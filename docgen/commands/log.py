@@ -49,7 +49,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
         dest="table",
         metavar="FILE",
         type=Path,
-        help="a table (CSV): fields in its first line, an entry a line, all or none; with the kind posting also the codes of a walk, one a line: CODE; PLACE; DAY; NAME",
+        help="a table (CSV or XLSX): fields in its first line, an entry a line, all or none; with the kind posting also the codes of a walk, one a line: CODE; PLACE; DAY; NAME",
     )
     log.add_argument("--yes", action="store_true", help="with --from: enter them; without it they are only shown")
     log.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day on which it is entered (default: today)")

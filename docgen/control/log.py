@@ -18,7 +18,7 @@ from typing import Any
 from docgen.check import nearest
 from docgen.control.judge import judge
 from docgen.control.safe import new_file, replace_file
-from docgen.control.table import Cell, Table, read_table
+from docgen.control.table import Fault, Table, fault_of_cell, read_table
 from docgen.errors import RecordError, Refusal
 from docgen.frozen import frozen
 from docgen.logbook import NAME, appended, read_log_text
@@ -26,7 +26,6 @@ from docgen.private import Guard
 from docgen.profile import Profile
 from docgen.read import Problem
 from docgen.records import Records, newest_revision
-from docgen.signs import misread, unseen
 from docgen.site import build, build_log
 from docgen.site.log import KINDS
 from docgen.site.schema import entry_schema
@@ -35,7 +34,7 @@ __all__ = ["Fault", "Given", "Prepared", "fields_of", "from_table", "given_here"
 
 PLACE = re.compile(r"entries\[(\d+)\](?:\.([A-Za-z_]+))?")
 LISTED = re.compile(r"[;,]")
-WHOLE = re.compile(r"-?[0-9]{1,9}")
+WHOLE = re.compile(r"-?[0-9]{1,9}(\.0+)?")  # a spreadsheet may write 1 as 1.0
 LINE = re.compile(r"(?:line )?([0-9]{1,7})")
 FIGURES = tuple(f"#/$defs/{kind}" for kind in ("mass", "length", "time"))
 HOLD = "hold"  # its entry is made by the command that locks what is on record
@@ -50,14 +49,6 @@ class Given:
     words: Mapping[str, str]
     places: Mapping[str, str]
     place: str = ""
-
-
-@frozen
-class Fault:
-    """What is wrong with an entry, and the place at which it was given."""
-
-    place: str
-    why: Refusal
 
 
 @frozen
@@ -132,31 +123,43 @@ def from_table(table: Table, kind: str | None, common: Mapping[str, str]) -> tup
 
     Refusal for a table whose head cannot be that of entries: a column twice, or none that says the kind.
     """
-    head = [cell.text for cell in table.head]
-    for n, cell in enumerate(table.head):
-        if cell.text and cell.text in head[:n]:
-            raise Refusal("table-column-twice", place=_place(table, cell), column=cell.text)
-    if kind is None and "kind" not in head:
+    heads = [cell for cell in table.head if cell.text]
+    for n, cell in enumerate(heads):
+        if cell.text in (before.text for before in heads[:n]):
+            raise Refusal("table-column-twice", place=table.place(cell), column=cell.text)
+    names = {cell.column if table.sheet else n: cell.text for n, cell in enumerate(table.head)}
+    if kind is None and "kind" not in names.values():
         raise Refusal("table-without-kind", file=table.file)
-    given, faults = [], []
+    given, faults = [], list(table.faults)
     for row in table.rows:
-        words, places = dict(common), {field: _place(table, row[0]) for field in common}
+        place = table.place_of_row(row)
+        words, places, days = dict(common), dict.fromkeys(common, place), []
         for n, cell in enumerate(row):
             if not cell.text:
                 continue
-            if n >= len(head) or not head[n]:
-                faults.append(Fault(_place(table, cell), Refusal("table-cell-outside", words=cell.text)))
+            name = names.get(cell.column if table.sheet else n, "")
+            if not name:
+                faults.append(Fault(table.place(cell), Refusal("table-cell-outside", words=cell.text)))
                 continue
-            if (sign := unseen(cell.text)) is not None:
-                faults.append(Fault(_place(table, cell), Refusal("table-cell-unseen", sign=f"U+{ord(sign):04X}")))
-            elif (taken := misread(cell.text)) is not None:
-                faults.append(Fault(_place(table, cell), Refusal("table-cell-misread", message=taken[1], hint=taken[2])))
-            words[head[n]], places[head[n]] = cell.text, _place(table, cell)
+            if (fault := fault_of_cell(table, cell)) is not None:
+                faults.append(fault)
+            words[name], places[name] = cell.text, table.place(cell)
+            days += [name] if cell.of == "day" else []
         own = words.pop("kind", None)
         if kind is not None and own not in (None, kind):
             faults.append(Fault(places["kind"], Refusal("table-other-kind", found=str(own), kind=kind)))
-        given.append(Given(kind or own or "", words, places, _place(table, row[0])))
+        one = Given(kind or own or "", words, places, place)
+        faults += _made_days(one, days)
+        given.append(one)
     return given, faults
+
+
+def _made_days(one: Given, days: Sequence[str]) -> Iterator[Fault]:
+    """Cells of which a spreadsheet made a day where none is asked for: what was typed is lost."""
+    fields = entry_schema(one.kind)["properties"] if _no_kind(one.kind) is None else {}
+    for name in days:
+        if name in fields and fields[name].get("$ref") != "#/$defs/date":
+            yield Fault(one.places[name], Refusal("table-cell-made-day", words=one.words[name]))
 
 
 def tabled(path: Path, kind: str | None, common: Mapping[str, str]) -> tuple[list[Given], list[Fault]]:
@@ -165,10 +168,6 @@ def tabled(path: Path, kind: str | None, common: Mapping[str, str]) -> tuple[lis
     if not given:
         raise Refusal("table-without-rows", file=str(path))
     return given, faults
-
-
-def _place(table: Table, cell: Cell) -> str:
-    return f"{table.file}:{cell.line}:{cell.column}"
 
 
 def prepare(
@@ -256,7 +255,7 @@ def _typed(schema: Mapping[str, Any], words: str) -> Any:
     if kind == "boolean" and words.casefold() in ("true", "false"):
         return words.casefold() == "true"
     if kind == "integer" and WHOLE.fullmatch(words):
-        return int(words)
+        return int(words.partition(".")[0])
     if schema.get("$ref") == "#/$defs/date" and re.fullmatch(r"\d{4}-\d\d-\d\d", words):
         try:
             return date.fromisoformat(words)

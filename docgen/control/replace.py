@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from docgen.check import check, declared, referred, undecided
-from docgen.control.comments import comments_of
+from docgen.control.edit import at_path, lost_comments, with_rows
 from docgen.errors import RecordError, Refusal
 from docgen.frozen import frozen
 from docgen.logbook import appended
@@ -39,7 +38,6 @@ PLACES: Mapping[RetiredKind, tuple[str, frozenset[str]]] = {
 ONE_PERSON = re.compile(r"(people\.rescuers|roles)\[\d+\]\.user")
 KEPT = ("name", "serial", "label_photo", "manual")
 ID = re.compile(r"[A-Za-z0-9]+(-[A-Za-z0-9]+)*")
-KEY = re.compile(r"\.?([^.\[\]]+)|\[(\d+)\]")
 
 
 @frozen
@@ -66,7 +64,7 @@ class Replaced:
         lines = {
             mark.line
             for path, mark in source.marks.items()
-            if not path.startswith("retired") and isinstance(said := _value(source.data, path), str) and word.search(said)
+            if not path.startswith("retired") and isinstance(said := at_path(source.data, path), str) and word.search(said)
         }
         return tuple(sorted(lines))
 
@@ -81,7 +79,7 @@ def replaced(file: Path, old: str, new: str, on: date, name: str | None = None, 
     kind, path = _place_of(profile, old)
     _free(profile, new)
     nodes = dict(_nodes(text))
-    entry = _value(profile.data, path)
+    entry = at_path(profile.data, path)
     edits: list[tuple[int, int, str]] = [_instead(nodes[f"{path}.id"], new)]
     asked = []
     for key in entry:
@@ -102,7 +100,7 @@ def replaced(file: Path, old: str, new: str, on: date, name: str | None = None, 
             edits.append(_emptied(nodes[at], text, nodes))
             asked.append(at)
     row = {"id": old, "of": kind, "on": on, "by": new, **_kept(entry), **({"reason": reason} if reason else {})}
-    made = _with_row(_applied(text, edits), row)
+    made = with_rows(_applied(text, edits), "retired", [row])
     return _read_back(Replaced(file, text, made, kind, tuple(asked)), profile)
 
 
@@ -120,7 +118,7 @@ def _place_of(profile: Source, old: str) -> tuple[RetiredKind, str]:
     """What has that id, and the path of its entry."""
     known: list[str] = []
     for kind, (section, _) in PLACES.items():
-        rows = _value(profile.data, section)
+        rows = at_path(profile.data, section)
         for index, row in enumerate(rows if isinstance(rows, list) else ()):
             key = str(row.get("id")) if isinstance(row, dict) else ""
             if key == old:
@@ -135,7 +133,7 @@ def _free(profile: Source, new: str) -> None:
     if ID.fullmatch(new) is None:
         raise Refusal("id-malformed", id=new)
     taken = {key.casefold() for ids in declared(profile).values() for key in ids}
-    rows = _value(profile.data, "retired")
+    rows = at_path(profile.data, "retired")
     taken |= {str(row.get("id")).casefold() for row in rows if isinstance(row, dict)} if isinstance(rows, list) else set()
     if new.casefold() in taken:
         raise Refusal("id-taken", id=new)
@@ -143,11 +141,11 @@ def _free(profile: Source, new: str) -> None:
 
 def _papers_together(profile: Source, old: str) -> Iterator[str]:
     """Papers that say that the old part fits with others: of its systems, and of parts that name it as theirs."""
-    systems = _value(profile.data, "systems")
+    systems = at_path(profile.data, "systems")
     for index, system in enumerate(systems if isinstance(systems, list) else ()):
         if old in (*system.get("parts", ()), *system.get("harnesses", ())):
             yield f"systems[{index}].compatibility"
-    for index, part in enumerate(_value(profile.data, "equipment") or ()):
+    for index, part in enumerate(at_path(profile.data, "equipment") or ()):
         if isinstance(part.get("line_angle"), dict) and part["line_angle"].get("rail") == old:
             yield f"equipment[{index}].line_angle"
 
@@ -253,53 +251,12 @@ def _scalar(value: str) -> str:
     return appended("", {"x": value}).rpartition("{x: ")[2].rstrip()[:-1]
 
 
-def _with_row(text: str, row: Mapping[str, Any]) -> str:
-    """The text with one more row in the list of what is retired, which is made at the end where there is none."""
-    import yaml
-
-    newline = _newline(text)
-    line = appended("", row).splitlines()[-1].strip()
-    nodes = dict(_nodes(text))
-    held = nodes.get("retired")
-    if isinstance(held, yaml.SequenceNode) and held.value and not held.flow_style:
-        last = held.value[-1]
-        stop = max(n.end_mark.index for n in nodes.values() if _within(n, last) and _ends(n))
-        rest = text.find("\n", stop)
-        rest = len(text) if rest < 0 else rest
-        return f"{text[:rest].rstrip(chr(13))}{newline}{' ' * held.start_mark.column}{line}{text[rest:] or newline}"
-    if isinstance(held, yaml.SequenceNode) and held.value:
-        at = held.end_mark.index - 1
-        return f"{text[:at].rstrip()}, {line.removeprefix('- ')}{text[at:]}"
-    if held is not None:
-        return f"{text[: held.start_mark.index].rstrip()}{newline}  {line}{text[held.end_mark.index :]}"
-    return f"{text.rstrip()}{newline}{newline}retired:{newline}  {line}{newline}"
-
-
-def _ends(node: yaml.Node) -> bool:
-    """Whether a node knows its own end: a block ends where the next thing begins."""
-    import yaml
-
-    return isinstance(node, yaml.ScalarNode) or (isinstance(node, yaml.CollectionNode) and bool(node.flow_style))
-
-
-def _value(data: Any, path: str) -> Any:
-    for key, index in KEY.findall(path):
-        if isinstance(data, dict):
-            data = data.get(key)
-        elif isinstance(data, list) and index and int(index) < len(data):
-            data = data[int(index)]
-        else:
-            return None
-    return data
-
-
 def _read_back(made: Replaced, profile: Source) -> Replaced:
     """Refuse a text that would not be read as meant, or in which a comment is lost."""
     source, not_known = without_unknown(read_text(made.new, profile.file))
     problems = (*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))
     for problem in problems[:1]:
         raise Refusal("replacement-unreadable", file=f"{problem.file}:{problem.line}:{problem.column}", message=problem.message)
-    lost = Counter(c.text for c in comments_of(made.old)) - Counter(c.text for c in comments_of(made.new))
-    for comment in lost:
+    for comment in lost_comments(made.old, made.new):
         raise Refusal("replacement-unreadable", file=str(made.file), message=comment)
     return made

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from docgen.control.judge import marks_of
 from docgen.control.log import Fault, Given, fields_of
-from docgen.control.table import read_text
+from docgen.control.table import is_workbook, read_text
 from docgen.errors import Refusal
 from docgen.papers import found, papers
 from docgen.records import Records
@@ -34,6 +34,8 @@ def scanned(path: Path, site: Site, records: Records, common: Mapping[str, str])
 
     `common` stands in for what a line leaves out. Refusal where the file cannot be read or holds nothing.
     """
+    if is_workbook(path):
+        return None
     text = read_text(path)
     lines = [(number, line) for number, line in enumerate(text.split("\n"), 1) if line.strip()]
     if not lines:
