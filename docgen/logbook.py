@@ -17,7 +17,7 @@ from docgen.site.log import KINDS, mark_of
 from docgen.site.retired import COLLECTIONS
 from docgen.site.schema import entry_schema
 
-__all__ = ["NAME", "Logbook", "appended", "figures_of", "read_log", "read_log_text", "said_of"]
+__all__ = ["NAME", "Logbook", "appended", "figures_of", "read_log", "read_log_text", "said_of", "scalar"]
 
 NAME = "log.yaml"
 NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
@@ -87,7 +87,7 @@ def figures_of(source: Source) -> dict[str, tuple[str, str]]:
 
 def appended(text: str, entry: Mapping[str, Any]) -> str:
     """The text of a log with one more entry at its end, on a line of its own; an empty text is a log without entries."""
-    line = "{" + ", ".join(f"{key}: {_scalar(value)}" for key, value in entry.items()) + "}"
+    line = "{" + ", ".join(f"{key}: {scalar(value)}" for key, value in entry.items()) + "}"
     end = "\r\n" if "\r\n" in text else "\n"
     head = text.rstrip()
     if not head:
@@ -99,14 +99,14 @@ def appended(text: str, entry: Mapping[str, Any]) -> str:
     return f"{head}{end}{indent}- {line}{end}"
 
 
-def _scalar(value: Any) -> str:
+def scalar(value: Any) -> str:
     """A value on one line of YAML that any reader takes for just this."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, list | tuple):
-        return f"[{', '.join(_scalar(v) for v in value)}]"
+        return f"[{', '.join(scalar(v) for v in value)}]"
     if isinstance(value, int | float) or (PLAIN.fullmatch(value) and value.casefold() not in NOT_TEXT):
         return str(value)
     return json.dumps(value, ensure_ascii=False)
