@@ -21,7 +21,7 @@ from docgen.codes import LawAlone
 from docgen.codes import load as law_of
 from docgen.codes.folder import find, known
 from docgen.control.safe import new_file, replace_file
-from docgen.data import Key, load
+from docgen.data import load
 from docgen.errors import CodeError, DocgenError, RecordError, Refusal
 from docgen.findings import SUBJECT
 from docgen.findings.states import reason_of
@@ -47,18 +47,20 @@ SECTOR = "general-industry"
 Given = str | tuple[str, ...]
 Answers = Mapping[str, Given]
 
-NOBODY_KNOWS = ("", "?", WORD, "don't know", "dont know", "do not know", "not known")
+NOBODY_KNOWS = re.compile(r"\?*|unknown|(?:i )?do(?:n['’]?t| not) know|not known|idk")
 YES, NO = ("yes", "y", "true"), ("no", "n", "false", "none")
 SHORT = re.compile(r"(?<![\d-])\d{2,3}(?![\d-])")  # a public emergency number
 SHIFT = re.compile(r"(?P<name>.+?)[\s:,]+(?P<hours>\d{1,2}:\d{2} ?(?:-|–|to) ?\d{1,2}:\d{2})")
 RANGE = re.compile(r"\s+(?:to|-|–|up to)\s+|\s*–\s*")
 IN = re.compile(r"(?P<what>.+)\s+(?:in|at|on)\s+(?P<bay>.+)", re.IGNORECASE)
-POSTCODE = re.compile(r"[\s,]*\b(?:\d{4,5}(?:-\d{4})?|[A-Z]\d[A-Z] ?\d[A-Z]\d|[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2})\b[\s.]*$", re.IGNORECASE)
+POSTCODE = re.compile(
+    r"[\s,]*\b(?:\d{4,5}(?:-\d{4})?|[A-Z]\d[A-Z] ?\d[A-Z]\d|[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2})\b[\s.]*$", re.IGNORECASE
+)
 #: What people write for a country that has a set of law, beside its name and code.
 COUNTRIES = {
-    "usa": "US", "u.s.a": "US", "u.s": "US", "united states of america": "US", "england": "GB", "scotland": "GB", "wales": "GB",
-    "éire": "IE", "republic of ireland": "IE", "aotearoa": "NZ",
+    "usa": "US", "u.s.a": "US", "u.s": "US", "england": "GB", "scotland": "GB", "wales": "GB", "éire": "IE", "aotearoa": "NZ",
 }  # fmt: skip
+AROUND = ("left", "right", "front", "rear")
 #: The parts that hang over each bay, with the letter of its id: what this program is about.
 PARTS = (("rail", "R"), ("trolley", "T"), ("srd", "D"))
 WIDE = 118
@@ -98,15 +100,15 @@ class Step:
     first: str
 
 
-def said(language: str) -> Mapping[Key, Any]:
+def said(language: str) -> Mapping[str, Any]:
     """The words of this part."""
-    return load(data_folder("templates") / "words" / "start" / f"{language}.yaml", "start")
+    return cast("Mapping[str, Any]", load(data_folder("templates") / "words" / "start" / f"{language}.yaml", "start"))
 
 
 def questions(language: str) -> tuple[Question, ...]:
     """All that is asked, in order."""
     found = []
-    for key, entry in cast("Mapping[str, Any]", said(language)["questions"]).items():
+    for key, entry in said(language)["questions"].items():
         typical = entry["typical"]
         us, si = (typical, typical) if isinstance(typical, str) else (typical["us"], typical["si"])
         found.append(Question(key, entry["asks"], entry["why"], us, si))
@@ -125,20 +127,37 @@ def answers_of(path: Path, keys: Iterable[str]) -> tuple[dict[str, Given], tuple
     if source.data is None:
         return {}, (), {}
     if not isinstance(source.data, dict):
-        return {}, (Problem(source.file, 1, 1, "", "the answers are lines of a key and its answer", "write  site: Alder Bend Terminal"),), {}
+        return (
+            {},
+            (
+                Problem(
+                    source.file, 1, 1, "", "the answers are lines of a key and its answer", "write  site: Alder Bend Terminal"
+                ),
+            ),
+            {},
+        )
     found: dict[str, Given] = {}
     problems = []
     for key, value in source.data.items():
         mark = source.marks[key]
         if key not in asked:
             near = nearest(key, asked)
-            right = f"did you mean '{near}'?" if near else f"there are: {', '.join(asked)}"
-            problems.append(Problem(source.file, mark.key_line, mark.key_column, key, f"'{key}' is no question", right))
+            there = f"'{near}'?" if near else ", ".join(asked)
+            told = f"{'did you mean' if near else 'there are:'} {there}"
+            problems.append(Problem(source.file, mark.key_line, mark.key_column, key, f"'{key}' is no question", told))
         elif isinstance(value, list) and all(isinstance(v, str | int | float) for v in value):
             found[key] = tuple(_text(v) for v in value)
         elif isinstance(value, dict | list):
-            right = "write one line of text, or a list of them"
-            problems.append(Problem(source.file, mark.line, mark.column, key, "an answer is text or a list of texts", right))
+            problems.append(
+                Problem(
+                    source.file,
+                    mark.line,
+                    mark.column,
+                    key,
+                    "an answer is text or a list of texts",
+                    "write one line of text, or a list of them",
+                )
+            )
         else:
             found[key] = "" if value is None else _text(value)
     return found, tuple(problems), {key: source.marks[key] for key in found}
@@ -150,7 +169,7 @@ def _text(value: object) -> str:
 
 def nobody_knows(given: Given) -> bool:
     """Whether an answer says that it is not known."""
-    return isinstance(given, str) and given.strip().casefold().rstrip(".") in NOBODY_KNOWS
+    return isinstance(given, str) and NOBODY_KNOWS.fullmatch(given.strip().casefold().rstrip(".")) is not None
 
 
 # --- answers in words ----------------------------------------------------------------------------------------------------
@@ -178,7 +197,7 @@ def jurisdiction_of(address: str) -> str:
     code = address.strip()
     if code in parts.values() or code in countries.values():
         return code
-    country = countries.get(pieces[-1].casefold()) if pieces else None
+    country = countries.get(_short(pieces[-1])) if pieces else None
     if country is not None and len(pieces) > 1:
         pieces.pop()
     elif country is not None:
@@ -193,6 +212,11 @@ def jurisdiction_of(address: str) -> str:
         raise UnitProblem(f"'{pieces[-1]}' is {' and '.join(matched)}", "add the country behind it")
     right = "put the state, the province or the country behind the last comma, such as Kansas, Ontario, Scotland or New Zealand; that alone will do"
     raise UnitProblem(f"'{pieces[-1] if pieces else address}' tells no place whose law is known here", right)
+
+
+def _short(country: str) -> str:
+    """A country without the words that its name may bear or not."""
+    return _without_the(country).removeprefix("republic of ").removesuffix(" of america")
 
 
 def _without_the(name: str) -> str:
@@ -246,7 +270,9 @@ def _in_order(given: Given, names: Sequence[str], kind: str, alike: bool = False
     bare: list[str] = []
     for item in items:
         at = max(
-            (n for n, name in enumerate(names) if item.casefold().startswith(name.casefold())), key=lambda n: len(names[n]), default=None
+            (n for n, name in enumerate(names) if item.casefold().startswith(name.casefold())),
+            key=lambda n: len(names[n]),
+            default=None,
         )
         rest = item[len(names[at]) :].lstrip(" :=") if at is not None else ""
         if at is not None and rest:
@@ -259,7 +285,10 @@ def _in_order(given: Given, names: Sequence[str], kind: str, alike: bool = False
         bare *= len(names)
     if bare and len(bare) != len(names):
         order = "; ".join(names)
-        raise UnitProblem(f"{len(bare)} for {len(names)}", f"write one for each, with ; between them and ? for one not known, in this order: {order}")
+        raise UnitProblem(
+            f"{len(bare)} for {len(names)}",
+            f"write one for each, with ; between them and ? for one not known, in this order: {order}",
+        )
     told = dict(enumerate(bare)) if bare else by_name
     return [None if n not in told or nobody_knows(told[n]) else _figure(told[n], kind) for n in range(len(names))]
 
@@ -349,7 +378,7 @@ class Beginning:
     def name(self) -> str:
         """The name of the site, or a working one."""
         given = self._of("site")
-        return _whole(given) if given is not None else self.words["names"]["site"]  # type: ignore[no-any-return]
+        return _whole(given) if given is not None else self.words["names"]["site"]
 
     @property
     def id(self) -> str:
@@ -402,11 +431,13 @@ class Beginning:
             {"id": key, "name": name, "heights_from": WORD, "rail": {"part": f"R-{n}", "underside": evidence(rail[n - 1])}}
             for n, (key, name) in enumerate(zip(bays, self.bays, strict=True), 1)
         ]
+        self._lower_than_rail(vehicles, decks, rail)
         keys: list[str] = []
         for name in vehicles:
             keys.append(_slug(name, "vehicle", keys))
         data["vehicles"] = [
-            {"id": key, "name": name, "deck": evidence(deck)} for key, name, deck in zip(keys, vehicles, decks, strict=True)
+            {"id": key, "name": name, "deck": evidence(deck), "sides": [_side(side) for side in AROUND]}
+            for key, name, deck in zip(keys, vehicles, decks, strict=True)
         ] or WORD
         work = self._of("work")
         data["tasks"] = [
@@ -414,7 +445,8 @@ class Beginning:
              "bay": bays[at], "vehicle": key}
             for key, places in zip(keys, vehicles.values(), strict=True) for at in places
         ] or WORD  # fmt: skip
-        data["equipment"] = [*self._equipment(arrest, capacity), {"id": "H-1", "kind": "harness"}]
+        harness = {"id": "H-1", "kind": "harness", "capacity": {"min": WORD, "max": WORD}, "attachment": WORD}
+        data["equipment"] = [*self._equipment(arrest, capacity), harness]
         data["systems"] = [
             {"id": f"S{n}", "bay": key, "parts": [f"{letter}-{n}" for _, letter in PARTS], "harnesses": ["H-1"]}
             for n, key in enumerate(bays, 1)
@@ -423,6 +455,18 @@ class Beginning:
         data |= self._help()
         data["document"] = {"effective": self.as_of}
         return data
+
+    def _lower_than_rail(
+        self, vehicles: Mapping[str, Sequence[int]], decks: Sequence[str | None], rail: Sequence[str | None]
+    ) -> None:
+        for (name, places), deck in zip(vehicles.items(), decks, strict=True):
+            for at in places:
+                over = rail[at]
+                if deck is not None and over is not None and units.parse(deck, "length").si >= units.parse(over, "length").si:
+                    raise UnitProblem(
+                        f"{deck} for {name} is not below the rail over {self.bays[at]}, which is at {over}",
+                        "measure both from the same ground, and look whether one of the two is a slip",
+                    )
 
     def _site(self) -> dict[str, Any]:
         address = self._of("address")
@@ -468,6 +512,10 @@ class Beginning:
         for n, distance in enumerate(arrest, 1):
             for kind, letter in PARTS:
                 part: dict[str, Any] = {"id": f"{letter}-{n}", "kind": kind}
+                if kind == "rail":
+                    part["rated_users"] = WORD
+                if kind == "trolley":
+                    part["capacity"] = {"max": WORD}
                 if kind == "srd":
                     part["capacity"] = dict(capacity)
                     part["arrest_distance"] = WORD if distance is None else {"value": distance, "how": "label"}
@@ -508,7 +556,10 @@ class Beginning:
     def _charge(self, given: Given) -> tuple[str, str, str]:
         pieces = _items(given)
         if not 2 <= len(pieces) <= 3:
-            raise UnitProblem(f"'{_whole(given)}' has not name, title and telephone", "write them with ; between: R. Marlow; Terminal manager; 555-0140")
+            raise UnitProblem(
+                f"'{_whole(given)}' has not name, title and telephone",
+                "write them with ; between: R. Marlow; Terminal manager; 555-0140",
+            )
         phone = pieces[2] if len(pieces) == 3 and not nobody_knows(pieces[2]) else ""
         if phone and not re.search(r"\d{3}", phone):
             raise UnitProblem(f"'{phone}' is no telephone number", "write it as one dials it: 555-0140")
@@ -539,7 +590,7 @@ class Beginning:
 
     def filled(self, data: Mapping[str, Any], checked: Assessed) -> dict[str, Any]:
         """The draft with each field that is asked for and not there as `unknown`."""
-        full = _copy(data)
+        full: dict[str, Any] = _copy(data)
         for path in (*ALWAYS, *_asked(checked)):
             _open(full, path)
         return full
@@ -552,7 +603,14 @@ class Beginning:
 
 
 #: Questions whose answer is looked at before the place is known.
-READERS = frozenset({"bays", "vehicles", "rail", "decks", "measured", "arrest", "capacity", "charge", "shifts", "rescuers", "contractors"})
+READERS = frozenset(
+    {"bays", "vehicles", "rail", "decks", "measured", "arrest", "capacity", "charge", "shifts", "rescuers", "contractors"}
+)
+
+
+def _side(side: str) -> dict[str, Any]:
+    """A side of a vehicle, with all that is measured at an edge from which somebody can fall."""
+    return {"side": side, "edge": WORD, "lower": {"what": WORD, "height": WORD}, "edge_top": WORD, "edge_kind": WORD}
 
 
 def _hours(text: str) -> str:
@@ -618,7 +676,11 @@ def _open(data: dict[str, Any], path: str) -> None:
                 return
         cls, here = slot.arg if slot.what == "record" else None, here[key]
         if slot.many and entry:
-            here = next((e for e in here if isinstance(e, dict) and entry in (e.get("id"), e.get("side"), e.get("kit"))), None) if isinstance(here, list) else None
+            here = (
+                next((e for e in here if isinstance(e, dict) and entry in (e.get("id"), e.get("side"), e.get("kit"))), None)
+                if isinstance(here, list)
+                else None
+            )
         if cls is None:
             return
 
@@ -672,6 +734,7 @@ class _Writer:
             yield from self.asked(_says(cls, slot), path, indent)
             yield f"{pad}{slot.key}: {WORD}"
         elif slot.what == "record" and slot.many:
+            yield from self.remark(path, value, indent)
             yield f"{pad}{slot.key}:" if value else f"{pad}{slot.key}: []"
             for entry in value:
                 inner = [*self.record(slot.arg, entry, indent + 4, path)]
@@ -706,8 +769,9 @@ class _Writer:
 
     def remark(self, path: str, value: Any, indent: int) -> Iterator[str]:
         """What must be said beside a value that the answers did not give word for word."""
-        key = {"roles.holders.from": "from", "emergency.public.number": "number"}.get(path)
-        if key is not None and value != WORD:
+        key = {"roles.holders.from": "from", "emergency.public.number": "number", "vehicles.sides": "sides"}.get(path)
+        if key is not None and (key, "") not in self.told:
+            self.told.add((key, ""))
             yield from _comment(self.words[key], indent)
 
 
@@ -738,13 +802,15 @@ def next_steps(checked: Assessed, sentence: Callable[[Any], str], most: int = 5)
     """What to do next, by who knows: what keeps bays closed first. `sentence` gives the words of a finding."""
     things: dict[str, list[tuple[bool, str]]] = {}
     for fact in checked.view.facts:
-        who = "walk" if fact.station in WALKED else fact.station
+        who: str = "walk" if fact.station in WALKED else fact.station
         things.setdefault(who, []).extend((fact.need == "A", s) for s in fact.sentences)
     for found in checked.assessed.findings:
         if found.severity != "must-fix" or found.stops not in ("issue", "use") or found.name in COUNTED:
             continue
         reason = reason_of(found.name, SUBJECT[found.name], found.stops)
-        things.setdefault("decide" if reason is None else WHO.get(reason, "decide"), []).append((reason is not None, sentence(found)))
+        things.setdefault("decide" if reason is None else WHO.get(reason, "decide"), []).append(
+            (reason is not None, sentence(found))
+        )
     order = ("walk", "labels", "engineer", "rescue-lead", "decide", "counsel")
     steps = []
     for who in order:

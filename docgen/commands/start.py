@@ -30,13 +30,24 @@ PAPERS = ("worksheet", "survey-sheet", "fall-protection-plan", "contractor-notic
 
 def add(commands: argparse._SubParsersAction[Parser]) -> None:
     """The command line of it."""
-    start = commands.add_parser("start", help="begin a new site: at most 15 questions, then its profile, its first papers and what to do next")
-    start.add_argument("folder", metavar="DIR", type=Path, nargs="?", help="the folder of the site (default: one called after it, here)")
-    start.add_argument(
-        "--answers", metavar="FILE", type=Path, help="take the answers from a YAML file, a line for each; what is not in it counts as not known"
+    start = commands.add_parser(
+        "start", help="begin a new site: at most 15 questions, then its profile, its first papers and what to do next"
     )
-    start.add_argument("--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)")
-    start.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day of the first profile, as 2026-11-01 (default: today)")
+    start.add_argument(
+        "folder", metavar="DIR", type=Path, nargs="?", help="the folder of the site (default: one called after it, here)"
+    )
+    start.add_argument(
+        "--answers",
+        metavar="FILE",
+        type=Path,
+        help="take the answers from a YAML file, a line for each; what is not in it counts as not known",
+    )
+    start.add_argument(
+        "--types", metavar="LIST", default="md,html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: all)"
+    )
+    start.add_argument(
+        "--as-of", metavar="DATE", type=as_day, default=None, help="the day of the first profile, as 2026-11-01 (default: today)"
+    )
     start.set_defaults(run=_start)
 
 
@@ -54,7 +65,9 @@ def _start(options: argparse.Namespace) -> int:
         if not _read(options.answers, begun, asked):
             return WRONG
         if "address" not in begun.answers:
-            raise UsageError(f"{options.answers}: 'address' is not answered, and the place says whose law binds; write at least  address: Kansas")
+            raise UsageError(
+                f"{options.answers}: 'address' is not answered, and the place says whose law binds; write at least  address: Kansas"
+            )
         folder = folder or Path(begun.id)
         _free(folder)
         begun.save(_made(folder) / ANSWERS)
@@ -85,7 +98,9 @@ def _read(path: Path, begun: Beginning, asked: tuple[Question, ...]) -> bool:
     from docgen.units import UnitProblem
 
     if path.is_dir() or not path.exists():
-        raise UsageError(f"{path}: there is no such file; give one with a line for each answer, such as  site: Alder Bend Terminal")
+        raise UsageError(
+            f"{path}: there is no such file; give one with a line for each answer, such as  site: Alder Bend Terminal"
+        )
     given, problems, marks = answers_of(path, [q.key for q in asked])
     told = [f"{p.file}:{p.line}:{p.column}: {p.message}" + (f"; {p.hint}" if p.hint else "") for p in problems]
     for question in asked if not told else ():
@@ -108,7 +123,9 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
     from docgen.units import UnitProblem
 
     going_on = _resumed(begun, asked, folder)
-    print(f"{len(asked)} questions at most. Where you do not know, type ? or nothing. Ctrl-C stops; the same command goes on there.")
+    print(
+        f"{len(asked)} questions at most. Where you do not know, type ? or nothing. Ctrl-C stops; the same command goes on there."
+    )
     if going_on:
         print(f"{len(begun.answers)} are answered already in {folder}.")
     ended = False
@@ -120,7 +137,9 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
             line = "" if ended else _line()
             if line is None:
                 if question.key == "address" or _terminal():
-                    raise UsageError(f"the answers ended at question {number}; what was answered is kept, and the same command goes on there")
+                    raise UsageError(
+                        f"the answers ended at question {number}; what was answered is kept, and the same command goes on there"
+                    )
                 ended, line = True, ""
             try:
                 begun.take(question.key, line.strip())
@@ -169,20 +188,21 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
     """The files of the site, its first papers, and what to do next."""
     from docgen.beginning import begin
     from docgen.pipeline import compared_site, render_site
-    from docgen.words import words
 
     checked = begin(begun, _made(folder))
     into = folder.resolve().parent / "papers"
     checked, bodies = compared_site(checked, PAPERS)
     written = render_site(checked, into, types, PAPERS, bodies)
     if not options.quiet:
-        place = words(LANGUAGE)["report"]
-        print(f"\n{folder}/profile.yaml: {begun.name}; law of {checked.code.name}, in {'feet' if begun.units == 'us' else 'metres'}")
+        print(
+            f"\n{folder}/profile.yaml: {begun.name}; law of {checked.code.name}, in {'feet' if begun.units == 'us' else 'metres'}"
+        )
         print(f"  {sum(1 for _ in checked.not_known)} lines read unknown; each says above it what it is and where it is read off")
-        print(f"{written.folder}: {', '.join(sorted({p.name.partition('.')[0] for p in written.files}))}; open index.html or the worksheet first")
+        print(
+            f"{written.folder}: {', '.join(sorted({p.name.partition('.')[0] for p in written.files}))}; open index.html or the worksheet first"
+        )
         for note in noted(written):
             print(f"note: {note}")
-        del place
     _steps(checked, written.folder)
     print(f"\nFill in profile.yaml, then: docgen check {folder}")
     return CLEAN
@@ -200,5 +220,5 @@ def _steps(checked: Assessed, papers: Path) -> None:
     print("\nWhat to do next, most important first:")
     told = next_steps(checked, lambda finding: finding_text(finding, "action", LANGUAGE, checked.assessed.system))
     for n, step in enumerate(told, 1):
-        text = f"{words[step.who].format(sheets=sheets)} {words['counts'].format(closing=step.closing, drafts=step.drafts, first=step.first)}"  # type: ignore[index]
+        text = f"{words[step.who].format(sheets=sheets)} {words['counts'].format(closing=step.closing, drafts=step.drafts, first=step.first)}"
         print(textwrap.fill(text, 100, initial_indent=f"  {n}. ", subsequent_indent="     "))
