@@ -142,8 +142,8 @@ def answers_of(path: Path, keys: Iterable[str]) -> tuple[dict[str, Given], tuple
         mark = source.marks[key]
         if key not in asked:
             near = nearest(key, asked)
-            there = f"'{near}'?" if near else ", ".join(asked)
-            told = f"{'did you mean' if near else 'there are:'} {there}"
+            there = f"'{near}'" if near else ", ".join(asked)
+            told = f"{'near it:' if near else 'there are:'} {there}"
             problems.append(Problem(source.file, mark.key_line, mark.key_column, key, f"'{key}' is no question", told))
         elif isinstance(value, list) and all(isinstance(v, str | int | float) for v in value):
             found[key] = tuple(_text(v) for v in value)
@@ -206,7 +206,7 @@ def jurisdiction_of(address: str) -> str:
     matched = sorted({c for name, c in parts.items() if name == last and country in (None, c.split("-")[0])})
     if len(matched) == 1:
         return matched[0]
-    if country is not None and not any(c.startswith(f"{country}-") for c in parts.values()):
+    if country is not None and not any(c.startswith(f"{country}-") for c in known()):  # no part of it has a set of its own
         return country
     if matched:
         raise UnitProblem(f"'{pieces[-1]}' is {' and '.join(matched)}", "add the country behind it")
@@ -260,7 +260,10 @@ class _Several(dict[str, str]):
 
 
 def _figure(text: str, kind: str) -> str:
-    return units.parse(text, kind).text
+    amount = units.parse(text, kind)
+    if amount.si <= 0:
+        raise UnitProblem(f"{amount.text} is not above zero", f"write it like {units.KINDS[kind].examples[0]}")
+    return amount.text
 
 
 def _in_order(given: Given, names: Sequence[str], kind: str, alike: bool = False) -> list[str | None]:
@@ -275,12 +278,19 @@ def _in_order(given: Given, names: Sequence[str], kind: str, alike: bool = False
             default=None,
         )
         rest = item[len(names[at]) :].lstrip(" :=") if at is not None else ""
-        if at is not None and rest:
+        if at is not None and not rest:
+            raise UnitProblem(f"'{item}' has no figure", f"write each with its name: {item} {units.KINDS[kind].examples[0]}")
+        if at is not None:
             by_name[at] = rest
         else:
             bare.append(item)
+    if by_name:
+        bare = [item for item in bare if not nobody_knows(item)]
     if bare and by_name:
-        raise UnitProblem(f"'{bare[0]}' stands beside figures with names", f"write each with its name: {names[0]} 25 ft")
+        raise UnitProblem(
+            f"'{bare[0]}' stands beside figures with names",
+            f"write each with its name: {names[0]} {units.KINDS[kind].examples[0]}",
+        )
     if alike and len(bare) == 1:
         bare *= len(names)
     if bare and len(bare) != len(names):
