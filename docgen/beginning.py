@@ -61,8 +61,9 @@ COUNTRIES = {
     "usa": "US", "u.s.a": "US", "u.s": "US", "england": "GB", "scotland": "GB", "wales": "GB", "éire": "IE", "aotearoa": "NZ",
 }  # fmt: skip
 AROUND = ("left", "right", "front", "rear")
-#: The parts that hang over each bay, with the letter of its id: what this program is about.
-PARTS = (("rail", "R"), ("trolley", "T"), ("srd", "D"))
+#: The links of a load path in each bay, with the letters of their ids: those that the system names, and those that are part of one of these.
+PARTS = (("structure", "ST"), ("rail", "R"), ("trolley", "T"), ("connector", "C"), ("srd", "D"))
+OF_OTHERS = (("foundation", "F"), ("hanger", "HG"), ("splice", "SP"), ("end-stop", "ES"), ("end-stop", "ET"), ("hook", "HK"))
 WIDE = 118
 SAMPLE = 160  # signs of an example that is still read
 #: Sections in the order of a walk from the gate to the papers; what is not here comes behind, as it is declared.
@@ -433,12 +434,16 @@ class Beginning:
         bays = [f"B{n}" for n in range(1, len(self.bays) + 1)]
         rail = self._figures("rail", self.bays, "length")
         arrest = self._figures("arrest", self.bays, "length", alike=True)
-        capacity = self._capacity()
         vehicles = self._vehicles()
         decks = self._figures("decks", tuple(vehicles), "length")
         data: dict[str, Any] = {"profile": 2, "site": self._site()}
+        people = self._people()
+        if isinstance(people["shifts"], list):
+            data["site"]["gate"] = {"opens": [{"shift": shift["id"], "how": WORD} for shift in people["shifts"]]}
         data["bays"] = [
-            {"id": key, "name": name, "heights_from": WORD, "rail": {"part": f"R-{n}", "underside": evidence(rail[n - 1])}}
+            {"id": key, "name": name, "heights_from": WORD,
+             "rail": {"part": f"R-{n}", "underside": evidence(rail[n - 1]),
+                      "stops": [{"at": self.words["names"][end], "basis": WORD} for end in ("stop-first", "stop-last")]}}
             for n, (key, name) in enumerate(zip(bays, self.bays, strict=True), 1)
         ]
         self._lower_than_rail(vehicles, decks, rail)
@@ -456,12 +461,13 @@ class Beginning:
             for key, places in zip(keys, vehicles.values(), strict=True) for at in places
         ] or WORD  # fmt: skip
         harness = {"id": "H-1", "kind": "harness", "capacity": {"min": WORD, "max": WORD}, "attachment": WORD}
-        data["equipment"] = [*self._equipment(arrest, capacity), harness]
+        data["equipment"] = [*self._equipment(arrest), harness]
         data["systems"] = [
             {"id": f"S{n}", "bay": key, "parts": [f"{letter}-{n}" for _, letter in PARTS], "harnesses": ["H-1"]}
             for n, key in enumerate(bays, 1)
         ]
-        data |= self._people()
+        data["limits"] = self._limits()
+        data |= people
         data |= self._help()
         data["document"] = {"effective": self.as_of}
         return data
@@ -504,10 +510,10 @@ class Beginning:
         given = self._of(key)
         return [None] * len(names) if given is None or not names else _in_order(given, names, kind, alike)
 
-    def _capacity(self) -> dict[str, str]:
-        given = self._of("capacity")
+    def _limits(self) -> dict[str, Any]:
+        given = self._of("users")
         if given is None:
-            return {"min": WORD, "max": WORD}
+            return {"lower": {"value": WORD}, "upper": {"value": WORD}}
         ends = [e.strip() for e in RANGE.split(_whole(given)) if e.strip()]
         if len(ends) != 2:
             raise UnitProblem(f"'{_whole(given)}' is no range", "write the lightest and the heaviest: 130 lb to 310 lb")
@@ -516,20 +522,23 @@ class Beginning:
         low, high = (units.parse(e, "mass") for e in ends)
         if low.si >= high.si:
             raise UnitProblem(f"{low.text} is not less than {high.text}", "write the lightest first")
-        return {"min": low.text, "max": high.text}
+        return {"lower": {"value": low.text}, "upper": {"value": high.text}}
 
-    def _equipment(self, arrest: Sequence[str | None], capacity: Mapping[str, str]) -> Iterator[dict[str, Any]]:
+    def _equipment(self, arrest: Sequence[str | None]) -> Iterator[dict[str, Any]]:
         for n, distance in enumerate(arrest, 1):
             for kind, letter in PARTS:
                 part: dict[str, Any] = {"id": f"{letter}-{n}", "kind": kind}
-                if kind == "rail":
+                if kind in ("structure", "rail"):
                     part["rated_users"] = WORD
-                if kind == "trolley":
-                    part["capacity"] = {"max": WORD}
+                if kind == "connector":
+                    part["proof"] = WORD
+                if kind in ("trolley", "srd"):
+                    part["capacity"] = {"min": WORD, "max": WORD} if kind == "srd" else {"max": WORD}
                 if kind == "srd":
-                    part["capacity"] = dict(capacity)
                     part["arrest_distance"] = WORD if distance is None else {"value": distance, "how": "label"}
                 yield part
+            for kind, letter in OF_OTHERS:
+                yield {"id": f"{letter}-{n}", "kind": kind, "part_of": WORD}
 
     def _people(self) -> dict[str, Any]:
         found: dict[str, Any] = {"roles": WORD, "people": {"users": WORD, "rescuers": WORD}, "shifts": WORD}
@@ -553,6 +562,9 @@ class Beginning:
                     raise UnitProblem(f"'{item}' is no shift with its hours", "write it as  Day 06:00-14:00")
                 keys.append(_slug(match["name"], "shift", keys))
                 found["shifts"].append({"id": keys[-1], "name": match["name"], "hours": _hours(match["hours"]), "climbing": True})
+            if isinstance(found["people"]["rescuers"], list) and len(keys) == 1:
+                for one in found["people"]["rescuers"]:
+                    one["shifts"] = list(keys)
         if (given := self._of("contractors")) is not None:
             text = _whole(given).casefold()
             if text not in (*YES, *NO):
@@ -578,13 +590,25 @@ class Beginning:
     def _help(self) -> dict[str, Any]:
         found: dict[str, Any] = {}
         if (given := self._of("help")) is not None:
-            found["rescue"] = {"external": {"agency": _whole(given)}}
+            found["rescue"] = {"methods": [self._outside(_whole(given))], "external": {"agency": _whole(given)}}
         if "address" in self.answers and (number := self.public_number):
             found["emergency"] = {
                 "contacts": [{"role": self.words["names"]["contact"], "number": number, "hours": WORD}],
                 "public": {"number": number, "non_emergency": WORD},
             }
         return found
+
+    def _outside(self, agency: str) -> dict[str, Any]:
+        """Help from outside as a method: it is called, comes and brings down; who calls, and how long each takes, is not known."""
+        told = self.words["names"]
+        steps = [
+            {"id": key, "text": told[f"help-{key}"].format(agency=agency), "who": WORD, "time": {"worst": WORD}, **more}
+            for key, more in (("call", {"does": ["call"]}), ("arrive", {"does": ["arrive"], "after": ["call"]}), ("lower", {"after": ["arrive"]}))
+        ]
+        return {
+            "id": "OUT", "name": agency, "kind": "outside", "unconscious": WORD, "night": WORD, "persons": 0, "contact_step": "arrive",
+            "ground_step": "lower", "steps": steps, "rows": WORD,
+        }  # fmt: skip
 
     @property
     def public_number(self) -> str:
@@ -614,7 +638,7 @@ class Beginning:
 
 #: Questions whose answer is looked at before the place is known.
 READERS = frozenset(
-    {"bays", "vehicles", "rail", "decks", "measured", "arrest", "capacity", "charge", "shifts", "rescuers", "contractors"}
+    {"bays", "vehicles", "rail", "decks", "measured", "arrest", "users", "charge", "shifts", "rescuers", "contractors"}
 )
 
 
