@@ -51,7 +51,6 @@ NOBODY_KNOWS = re.compile(r"\?*|unknown|(?:i )?do(?:n['’]?t| not) know|not kno
 YES, NO = ("yes", "y", "true"), ("no", "n", "false", "none")
 SHORT = re.compile(r"(?<![\d-])\d{2,3}(?![\d-])")  # a public emergency number
 SHIFT = re.compile(r"(?P<name>.+?)[\s:,]+(?P<hours>\d{1,2}:\d{2} ?(?:-|–|to) ?\d{1,2}:\d{2})")
-RANGE = re.compile(r"\s+(?:to|-|–|up to)\s+|\s*–\s*")
 IN = re.compile(r"(?P<what>.+)\s+(?:in|at|on)\s+(?P<bay>.+)", re.IGNORECASE)
 POSTCODE = re.compile(
     r"[\s,]*\b(?:\d{4,5}(?:-\d{4})?|[A-Z]\d[A-Z] ?\d[A-Z]\d|[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2})\b[\s.]*$", re.IGNORECASE
@@ -60,6 +59,12 @@ POSTCODE = re.compile(
 COUNTRIES = {
     "usa": "US", "u.s.a": "US", "u.s": "US", "england": "GB", "scotland": "GB", "wales": "GB", "éire": "IE", "aotearoa": "NZ",
 }  # fmt: skip
+#: Who is asked for by name, in this order -> the parts that each has.
+NAMED = {
+    "qualified-person": ("qualified-person",),
+    "competent-person": ("competent-person", "inspector"),
+    "rescue-lead": ("rescue-lead",),
+}
 AROUND = ("left", "right", "front", "rear")
 #: The links of a load path in each bay, with the letters of their ids: those that the system names, and those that are part of one of these.
 PARTS = (("structure", "ST"), ("rail", "R"), ("trolley", "T"), ("connector", "C"), ("srd", "D"))
@@ -441,9 +446,16 @@ class Beginning:
         if isinstance(people["shifts"], list):
             data["site"]["gate"] = {"opens": [{"shift": shift["id"], "how": WORD} for shift in people["shifts"]]}
         data["bays"] = [
-            {"id": key, "name": name, "heights_from": WORD,
-             "rail": {"part": f"R-{n}", "underside": evidence(rail[n - 1]),
-                      "stops": [{"at": self.words["names"][end], "basis": WORD} for end in ("stop-first", "stop-last")]}}
+            {
+                "id": key,
+                "name": name,
+                "heights_from": WORD,
+                "rail": {
+                    "part": f"R-{n}",
+                    "underside": evidence(rail[n - 1]),
+                    "stops": [{"at": self.words["names"][end], "basis": WORD} for end in ("stop-first", "stop-last")],
+                },
+            }
             for n, (key, name) in enumerate(zip(bays, self.bays, strict=True), 1)
         ]
         self._lower_than_rail(vehicles, decks, rail)
@@ -466,7 +478,7 @@ class Beginning:
             {"id": f"S{n}", "bay": key, "parts": [f"{letter}-{n}" for _, letter in PARTS], "harnesses": ["H-1"]}
             for n, key in enumerate(bays, 1)
         ]
-        data["limits"] = self._limits()
+        data["limits"] = {"lower": {"value": WORD}, "upper": {"value": WORD}}
         data |= people
         data |= self._help()
         data["document"] = {"effective": self.as_of}
@@ -510,20 +522,6 @@ class Beginning:
         given = self._of(key)
         return [None] * len(names) if given is None or not names else _in_order(given, names, kind, alike)
 
-    def _limits(self) -> dict[str, Any]:
-        given = self._of("users")
-        if given is None:
-            return {"lower": {"value": WORD}, "upper": {"value": WORD}}
-        ends = [e.strip() for e in RANGE.split(_whole(given)) if e.strip()]
-        if len(ends) != 2:
-            raise UnitProblem(f"'{_whole(given)}' is no range", "write the lightest and the heaviest: 130 lb to 310 lb")
-        if units.KINDS["mass"] and re.fullmatch(r"[\d.]+", ends[0]) and (unit := re.search(r"[A-Za-z]+$", ends[1])):
-            ends[0] = f"{ends[0]} {unit[0]}"
-        low, high = (units.parse(e, "mass") for e in ends)
-        if low.si >= high.si:
-            raise UnitProblem(f"{low.text} is not less than {high.text}", "write the lightest first")
-        return {"lower": {"value": low.text}, "upper": {"value": high.text}}
-
     def _equipment(self, arrest: Sequence[str | None]) -> Iterator[dict[str, Any]]:
         for n, distance in enumerate(arrest, 1):
             for kind, letter in PARTS:
@@ -542,12 +540,15 @@ class Beginning:
 
     def _people(self) -> dict[str, Any]:
         found: dict[str, Any] = {"roles": WORD, "people": {"users": WORD, "rescuers": WORD}, "shifts": WORD}
+        roles: list[dict[str, Any]] = []
         if (given := self._of("charge")) is not None:
             name, title, phone = self._charge(given)
-            found["roles"] = [
+            roles.append(
                 {"id": _slug(title, "manager"), "title": title, "part": ["management"],
                  "holders": [{"name": name, "from": self.as_of}], **({"phone": phone} if phone else {})}
-            ]  # fmt: skip
+            )  # fmt: skip
+        roles += self._named([role["id"] for role in roles])
+        found["roles"] = roles or WORD
         if (given := self._of("rescuers")) is not None:
             text = _whole(given)
             if not re.fullmatch(r"\d{1,2}", text):
@@ -574,6 +575,28 @@ class Beginning:
                 "classes": [{"id": key, "name": named[key], "may_climb": text in YES} for key in ("driver", "firm")]
             }
         return found
+
+    def _named(self, taken: list[str]) -> list[dict[str, Any]]:
+        """The roles of those who were named, each with its holder; the title may be changed."""
+        given = self._of("named")
+        items = _items(given) if given is not None else ()
+        if given is not None and len(items) != len(NAMED):
+            told = "; ".join(self.words["names"][part] for part in NAMED)
+            raise UnitProblem(
+                f"{len(items)} for {len(NAMED)}",
+                f"write one for each, with ; between them and ? for nobody yet, in this order: {told}",
+            )
+        roles = []
+        for (part, parts), item in zip(NAMED.items(), items, strict=False):
+            if nobody_knows(item):
+                continue
+            name, _, qualification = (piece.strip() for piece in item.partition(","))
+            key = _slug(part, part, taken)
+            roles.append(
+                {"id": key, "title": self.words["names"][part], "part": list(parts), "holders": [{"name": name, "from": self.as_of}],
+                 "qualification": qualification or WORD}
+            )  # fmt: skip
+        return roles
 
     def _charge(self, given: Given) -> tuple[str, str, str]:
         pieces = _items(given)
@@ -603,7 +626,11 @@ class Beginning:
         told = self.words["names"]
         steps = [
             {"id": key, "text": told[f"help-{key}"].format(agency=agency), "who": WORD, "time": {"worst": WORD}, **more}
-            for key, more in (("call", {"does": ["call"]}), ("arrive", {"does": ["arrive"], "after": ["call"]}), ("lower", {"after": ["arrive"]}))
+            for key, more in (
+                ("call", {"does": ["call"]}),
+                ("arrive", {"does": ["arrive"], "after": ["call"]}),
+                ("lower", {"after": ["arrive"]}),
+            )
         ]
         return {
             "id": "OUT", "name": agency, "kind": "outside", "unconscious": WORD, "night": WORD, "persons": 0, "contact_step": "arrive",
@@ -638,7 +665,7 @@ class Beginning:
 
 #: Questions whose answer is looked at before the place is known.
 READERS = frozenset(
-    {"bays", "vehicles", "rail", "decks", "measured", "arrest", "users", "charge", "shifts", "rescuers", "contractors"}
+    {"bays", "vehicles", "rail", "decks", "measured", "arrest", "charge", "named", "shifts", "rescuers", "contractors"}
 )
 
 
