@@ -51,6 +51,7 @@ NOBODY_KNOWS = re.compile(r"\?*|unknown|(?:i )?do(?:n['’]?t| not) know|not kno
 YES, NO = ("yes", "y", "true"), ("no", "n", "false", "none")
 SHORT = re.compile(r"(?<![\d-])\d{2,3}(?![\d-])")  # a public emergency number
 SHIFT = re.compile(r"(?P<name>.+?)[\s:,]+(?P<hours>\d{1,2}:\d{2} ?(?:-|–|to) ?\d{1,2}:\d{2})")
+SINCE = re.compile(r"(.*?)[,;\s]*\bsince\s+(.+)", re.IGNORECASE)
 IN = re.compile(r"(?P<what>.+)\s+(?:in|at|on)\s+(?P<bay>.+)", re.IGNORECASE)
 POSTCODE = re.compile(
     r"[\s,]*\b(?:\d{4,5}(?:-\d{4})?|[A-Z]\d[A-Z] ?\d[A-Z]\d|[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2})\b[\s.]*$", re.IGNORECASE
@@ -542,10 +543,10 @@ class Beginning:
         found: dict[str, Any] = {"roles": WORD, "people": {"users": WORD, "rescuers": WORD}, "shifts": WORD}
         roles: list[dict[str, Any]] = []
         if (given := self._of("charge")) is not None:
-            name, title, phone = self._charge(given)
+            name, title, phone, since = self._charge(given)
             roles.append(
                 {"id": _slug(title, "manager"), "title": title, "part": ["management"],
-                 "holders": [{"name": name, "from": self.as_of}], **({"phone": phone} if phone else {})}
+                 "holders": [{"name": name, "from": since}], **({"phone": phone} if phone else {})}
             )  # fmt: skip
         roles += self._named([role["id"] for role in roles])
         found["roles"] = roles or WORD
@@ -590,16 +591,26 @@ class Beginning:
         for (part, parts), item in zip(NAMED.items(), items, strict=False):
             if nobody_knows(item):
                 continue
-            name, _, qualification = (piece.strip() for piece in item.partition(","))
+            told, since = self._since(item)
+            name, _, qualification = (piece.strip() for piece in told.partition(","))
             key = _slug(part, part, taken)
             roles.append(
-                {"id": key, "title": self.words["names"][part], "part": list(parts), "holders": [{"name": name, "from": self.as_of}],
+                {"id": key, "title": self.words["names"][part], "part": list(parts), "holders": [{"name": name, "from": since}],
                  "qualification": qualification or WORD}
             )  # fmt: skip
         return roles
 
-    def _charge(self, given: Given) -> tuple[str, str, str]:
-        pieces = _items(given)
+    def _since(self, text: str) -> tuple[str, date]:
+        """What is told without the day since when it holds; the day of the start where none is told."""
+        match = SINCE.fullmatch(text)
+        return (match[1].strip(), _day(match[2], self.as_of)) if match else (text, self.as_of)
+
+    def _charge(self, given: Given) -> tuple[str, str, str, date]:
+        pieces = list(_items(given))
+        since = self.as_of
+        if pieces and (match := SINCE.fullmatch(pieces[-1])):
+            since = _day(match[2], self.as_of)
+            pieces[-1:] = [match[1].strip()] if match[1].strip() else []
         if not 2 <= len(pieces) <= 3:
             raise UnitProblem(
                 f"'{_whole(given)}' has not name, title and telephone",
@@ -608,7 +619,7 @@ class Beginning:
         phone = pieces[2] if len(pieces) == 3 and not nobody_knows(pieces[2]) else ""
         if phone and not re.search(r"\d{3}", phone):
             raise UnitProblem(f"'{phone}' is no telephone number", "write it as one dials it: 555-0140")
-        return pieces[0], pieces[1], phone
+        return pieces[0], pieces[1], phone, since
 
     def _help(self) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -737,13 +748,17 @@ def _open(data: dict[str, Any], path: str) -> None:
                 return
         cls, here = slot.arg if slot.what == "record" else None, here[key]
         if slot.many and entry:
-            here = (
-                next((e for e in here if isinstance(e, dict) and entry in (e.get("id"), e.get("side"), e.get("kit"))), None)
-                if isinstance(here, list)
-                else None
-            )
+            here = _entry(here, entry)
         if cls is None:
             return
+
+
+def _entry(entries: Any, name: str) -> Any:
+    """The entry of a list that a path names: by its id, its side or its kit, or by its number where it has none of these."""
+    if not isinstance(entries, list):
+        return None
+    found = next((e for e in entries if isinstance(e, dict) and name in (e.get("id"), e.get("side"), e.get("kit"))), None)
+    return entries[int(name)] if found is None and name.isdecimal() and int(name) < len(entries) else found
 
 
 def _not_known(slot: Slot) -> Any:

@@ -105,7 +105,8 @@ def _as_written(data: Any, path: str) -> str:
         plain += f".{key}" if plain else key
         here = here.get(key) if isinstance(here, dict) else None
         if name and isinstance(here, list):
-            number = next(n for n, e in enumerate(here) if name in (e.get("id"), e.get("side")))
+            number = next((n for n, e in enumerate(here) if name in (e.get("id"), e.get("side"))), None)
+            number = int(name) if number is None else number
             plain, here = f"{plain}[{number}]", here[number]
     return plain
 
