@@ -41,7 +41,7 @@ from docgen.unknown import WORD, without_unknown
 
 __all__ = ["ANSWERS", "Beginning", "Question", "Step", "answers_of", "begin", "next_steps", "questions"]
 
-ANSWERS, PROFILE = "start-answers.yaml", "profile.yaml"
+ANSWERS, PROFILE, PRIVATE = "start-answers.yaml", "profile.yaml", "private.yaml"
 SCHEMAS = ".docgen"
 SECTOR = "general-industry"
 Given = str | tuple[str, ...]
@@ -915,17 +915,30 @@ def begin(begun: Beginning, folder: Path) -> Assessed:
         f"{SCHEMAS}/site_profile.schema.json": schema_text("site_profile"),
         f"{SCHEMAS}/site_log.schema.json": schema_text("site_log"),
         "log.yaml": _headed(words["log"].format(name=name, folder=folder), "log: 1\nentries: []", "site_log"),
-        "private.yaml": _headed(words["private"].format(), "people: {}"),
-        ".gitignore": _headed(words["ignore"], "private.yaml"),
+        PRIVATE: _headed(words["private"].format(), "people: {}"),
+        ".gitignore": _headed(words["ignore"], PRIVATE),
     }
     for file, content in files.items():
         if not (folder / file).exists():
             put(folder / file, content)
-    put(folder / PROFILE, text)
+    _ignored(folder / ".gitignore")
+    try:
+        new_file(folder / PROFILE, text.encode("utf-8"))
+    except FileExistsError:
+        raise Refusal("profile-is-there", file=str(folder / PROFILE), folder=str(folder)) from None
     checked = check_site(folder, begun.as_of)
     if not isinstance(checked, Assessed):
         raise DocgenError(checked.problems[0].message)
     return checked
+
+
+def _ignored(path: Path) -> None:
+    """The private file is named in a list of what version control leaves out that was there before, too."""
+    text = path.read_text(encoding="utf-8", errors="surrogateescape")
+    if PRIVATE not in text.split():
+        replace_file(
+            path, text.encode("utf-8", "surrogateescape"), f"{text.rstrip()}\n{PRIVATE}\n".encode("utf-8", "surrogateescape")
+        )
 
 
 def _headed(comment: str, text: str, schema: str = "") -> str:

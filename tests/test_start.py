@@ -15,6 +15,7 @@ from support import AS_OF, PlainLoader, run, table
 
 from docgen.beginning import ANSWERS, Beginning, begin, jurisdiction_of, next_steps, questions
 from docgen.checked import Assessed
+from docgen.errors import Refusal
 from docgen.pipeline import check_site
 from docgen.private import guard_for
 from docgen.read import read_profile
@@ -236,6 +237,18 @@ def test_a_file_of_answers_is_told_by_line(text, said, tmp_path, monkeypatch):
     assert (code, out) == (2, "")
     assert said in err
     assert not Path("new").exists()
+
+
+def test_what_lies_in_the_folder_stays(tmp_path):
+    """Files that were there are kept; a list of what version control leaves out gets the private file as one line more."""
+    (tmp_path / ".gitignore").write_text("*.bak\n", encoding="utf-8")
+    (tmp_path / "log.yaml").write_text("log: 1\nentries: []  # mine\n", encoding="utf-8")
+    begin(begun({"address": "Kansas"}), tmp_path)
+    assert (tmp_path / ".gitignore").read_text(encoding="utf-8") == "*.bak\nprivate.yaml\n"
+    assert "# mine" in (tmp_path / "log.yaml").read_text(encoding="utf-8")
+    with pytest.raises(Refusal, match="profile-is-there"):
+        begin(begun({"address": "Ontario"}), tmp_path)
+    assert check_site(tmp_path, AS_OF).site.site.jurisdiction == "US-KS"
 
 
 def test_the_day_is_that_of_the_command(tmp_path):
