@@ -377,6 +377,7 @@ _SCHEMAS = (
     ("templates/words/calculations.*.yaml", "calculations"),
     ("templates/words/practice/*.yaml", "usual"),
     ("templates/words/refusals/*.yaml", "refusals"),
+    ("templates/words/start/*.yaml", "start"),
     ("templates/words/*.yaml", "words"),
 )
 

@@ -1,6 +1,7 @@
 """The command line as people expect it: help, examples that run, what is near a slip, completion, quiet and without colour."""
 
 import argparse
+import io
 import os
 import re
 import shlex
@@ -50,6 +51,8 @@ NEEDS = {
     "hold": "issued",
 }
 ENDS = {"due": 1}
+#: What is typed meanwhile.
+TYPED = {"start": "Alder Bend\nKansas\n"}
 
 
 @pytest.mark.parametrize("name", MANUAL)
@@ -61,6 +64,7 @@ def test_each_example_runs(name, tmp_path, monkeypatch, request):
         shutil.rmtree(tmp_path / "site_profiles/harrow-ridge")
         shutil.copytree(request.getfixturevalue(state), tmp_path / "site_profiles/harrow-ridge")
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "stdin", io.StringIO(TYPED.get(name, "")))
     code, out, err = run(*shlex.split(MANUAL[name][0])[1:])
     assert code == ENDS.get(name, 0), (out, err)
     assert out

@@ -30,7 +30,7 @@ ORDER = (
     ("control",),
     ("report", "explain", "due", "demos", "sheets"),
     ("pipeline",),
-    ("revisions",),
+    ("revisions", "beginning"),
     ("commands",),
     ("cli",),
     ("__main__",),
@@ -38,7 +38,7 @@ ORDER = (
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
 HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "openpyxl", "lxml", "jsonschema", "multiprocessing"}
-LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions"}
+LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions", "beginning"}
 
 
 def part(path: Path) -> str:

@@ -14,6 +14,7 @@ from docgen import units
 from docgen.read import Mark, Source
 from docgen.site.declare import Node, Quantity, Rounds, Spoken, record
 from docgen.site.log import KINDS, Entry, Log, mark_of
+from docgen.site.people import Shift
 from docgen.site.profile import Site
 
 __all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
@@ -153,7 +154,40 @@ def build(source: Source) -> Site:
         for role, called in zip(site.roles, held, strict=True)
     )
     marks, answered = MappingProxyType(builder.marks), frozenset(builder.answered)
-    return dataclasses.replace(site, roles=roles, source_lines=marks, answered=answered).with_closures()
+    shifts = tuple(_with_steps(site, shift, answered) for shift in site.shifts)
+    return dataclasses.replace(site, roles=roles, shifts=shifts, source_lines=marks, answered=answered).with_closures()
+
+
+#: Who does a step -> the part of the post that it stands on; rescuers are counted through in the order of the posts.
+POSTED = {
+    "attendant": "attendant",
+    "supervisor": "supervisor",
+    "gate": "gate-operator",
+    "first-aider": "first-aider",
+    "control-room": "control-room",
+}
+
+
+def _with_steps(site: Site, shift: Shift, answered: frozenset[str]) -> Shift:
+    """A shift of which no post says its steps: each takes those that `who` gives it. Where two posts could be meant, none is."""
+    if any(f"{shift.path}.posts[{n}].steps" in answered for n in range(len(shift.posts))):
+        return shift
+    rescuers = [p.path for p in shift.posts if p.part == "rescuer"]
+
+    def post_of(who: str) -> str | None:
+        if who.startswith("rescuer-"):
+            number = int(who.removeprefix("rescuer-")) - 1
+            return rescuers[number] if number < len(rescuers) else None
+        meant = [p.path for p in shift.posts if p.part is not None and p.part == POSTED.get(who)]
+        return meant[0] if len(meant) == 1 else None
+
+    does: dict[str, list[str]] = {}
+    for method in site.rescue.methods:
+        for step in method.steps if not method.shifts or shift.id in method.shifts else ():
+            for post in filter(None, map(post_of, step.who)):
+                does.setdefault(post, []).append(f"{method.id}.{step.id}")
+    posts = tuple(dataclasses.replace(p, steps=tuple(does.get(p.path, ()))) for p in shift.posts)
+    return dataclasses.replace(shift, posts=posts)
 
 
 def build_log(source: Source, marks: Sequence[str] = ()) -> Log:

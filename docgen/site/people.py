@@ -147,7 +147,11 @@ class Post(Node):
         refers_to=("users", "rescuers", "roles"),
     )
     steps: tuple[Name, ...] = says(
-        "The steps of methods that this post does, each as method and step.", ["M2.attach"], default=(), unique=True, need="o"
+        "The steps of methods that this post does, each as method and step; where no post of a shift says them, each takes those that who of the methods gives it.",
+        ["M2.attach"],
+        default=(),
+        unique=True,
+        need="o",
     )
     from_: Time | None = says("From which minute after the fall the post is held.", "0 min", need="o", most="8 h")
     until: Time | None = says(

@@ -1,0 +1,150 @@
+"""From nothing to a site that is fit to issue: what somebody types who begins, counted.
+
+The yard (tests/newcomer) is invented for this: two bays for one kind of trailer, dry product without gas or fire, one shift, one rescue
+of its own and one from outside. What is typed into the profile by hand is counted value by value against what `docgen start` wrote;
+what comes out of tables (equipment, climbers and rescuers, training, inspections) is counted apart. Version 0.1.0 took some 950 keys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from support import AS_OF, PlainLoader, run, table
+
+from docgen.beginning import questions
+from docgen.checked import Assessed
+from docgen.logbook import appended
+from docgen.pipeline import check_site
+
+HERE = Path(__file__).parent / "newcomer"
+ANSWERS, TYPED, SHEETS = (table(HERE / f"{name}.yaml") for name in ("answers", "typed", "sheets"))
+DAY = AS_OF.isoformat()
+MOST = 350
+NAMED_BY = ("id", "side", "kit", "role", "at", "shift")
+
+
+def merged(old: Any, new: Any) -> Any:
+    """What stands there with what is typed into it; entries of a list are found by what names them, any other list is typed anew."""
+    if isinstance(old, dict) and isinstance(new, dict):
+        return {**old, **{key: merged(old.get(key), value) for key, value in new.items()}}
+    if isinstance(old, list) and isinstance(new, list) and (key := _key(new)) and all(isinstance(e, dict) for e in old):
+        mine = {entry[key]: entry for entry in new}
+        kept = [merged(entry, mine.pop(entry.get(key), {})) for entry in old]
+        return [*kept, *mine.values()]
+    return new
+
+
+def _key(entries: list[Any]) -> str | None:
+    return next((k for k in NAMED_BY if entries and all(isinstance(e, dict) and k in e for e in entries)), None)
+
+
+def leaves(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Any]]:
+    """Every value with its place; an empty list is one value."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from leaves(inner, (*path, key))
+    elif isinstance(value, list) and value:
+        for number, inner in enumerate(value):
+            name = next((inner[k] for k in NAMED_BY if k in inner), number) if isinstance(inner, dict) else number
+            yield from leaves(inner, (*path, name))
+    else:
+        yield path, value
+
+
+def typed(before: Any, after: Any) -> list[tuple[Any, ...]]:
+    """The values of `after` that do not stand so in `before`."""
+    there = dict(leaves(before))
+    return [path for path, value in leaves(after) if path not in there or there[path] != value]
+
+
+def read(site: Path) -> Any:
+    return yaml.load((site / "profile.yaml").read_text(encoding="utf-8"), PlainLoader)
+
+
+def written(site: Path, profile: Any, entries: list[Any] = ()) -> Assessed:  # type: ignore[assignment]
+    """The site with this profile and these entries in its log."""
+    (site / "profile.yaml").write_text(yaml.safe_dump(profile, allow_unicode=True, sort_keys=False), encoding="utf-8")
+    text = "log: 1\nentries: []\n"
+    for entry in entries:
+        text = appended(text, entry)
+    (site / "log.yaml").write_text(text, encoding="utf-8")
+    checked = check_site(site, AS_OF)
+    assert isinstance(checked, Assessed), checked.problems
+    return checked
+
+
+def stopping(checked: Assessed, stops: str) -> list[str]:
+    return [f"{f.name} {f.path}" for f in checked.assessed.findings if f.severity == "must-fix" and f.stops == stops]
+
+
+@pytest.fixture(scope="module")
+def clients(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folders of two clients, begun with their answers; their papers lie beside them."""
+    root = tmp_path_factory.mktemp("clients")
+    for name, answers in (("teasel", "answers"), ("lindow", "second")):
+        code, out, err = run(
+            "start", str(root / name / "site"), "--answers", str(HERE / f"{answers}.yaml"), "--as-of", DAY, "--types", "md"
+        )
+        assert (code, err) == (0, "")
+        assert "What to do next" in out
+        (root / name / "site/begun.yaml").write_bytes((root / name / "site/profile.yaml").read_bytes())
+    return root
+
+
+def test_fifteen_answers_make_worksheet_and_drafts(clients):
+    """From nothing: no more answers than questions, and the first papers lie beside the site."""
+    assert len(ANSWERS) <= len(questions("en")) <= 15
+    papers = clients / "teasel/papers/teasel-yard"
+    for name in ("worksheet", "fall-protection-plan", "contractor-notice", "rescue-procedure"):
+        assert (papers / f"{name}.md").stat().st_size > 1000
+
+
+def test_two_bays_are_fit_to_issue(clients):
+    """With at most 350 values typed by hand nothing stops the issue, and once inspections, training and the private check are on file both bays open."""
+    site = clients / "teasel/site"
+    begun = table(site / "begun.yaml")
+    by_hand = merged(begun, TYPED)
+    tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
+    whole = merged(by_hand, tables)
+    hand, in_sheets = typed(begun, by_hand), len(typed(by_hand, whole))
+    print(f"typed by hand: {len(hand)}; in sheets: {in_sheets} and {len(SHEETS['log'])} entries of the log")
+    assert len(hand) <= MOST
+    assert not {path[0] for path in hand} & {"equipment"}
+    checked = written(site, whole)
+    assert stopping(checked, "issue") == []
+    assert len(checked.site.bays) == 2
+    checked = written(site, whole, [*SHEETS["log"], *SHEETS["entered"]])
+    assert stopping(checked, "use") == []
+    assert [bay.state for bay in checked.assessed.bays] == ["open", "open"]
+    assert {task.permission for task in checked.site.tasks} == {"allowed"}
+
+
+@pytest.mark.parametrize("group", ["systems", "rescue", "shifts", "emergency", "vehicles", "tasks"])
+def test_what_is_typed_is_needed(clients, group):
+    """Without one group of it something stops the issue."""
+    site = clients / "teasel/site"
+    begun = table(site / "begun.yaml")
+    tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
+    less = {key: value for key, value in TYPED.items() if key != group}
+    assert stopping(written(site, merged(merged(begun, less), tables)), "issue")
+
+
+def test_a_second_client_stands_alone(clients):
+    """Another firm in another folder, in metres and under its own law; nothing of the first is in its files."""
+    site = clients / "lindow/site"
+    checked = check_site(site, AS_OF)
+    assert isinstance(checked, Assessed)
+    assert (checked.site.site.jurisdiction, checked.code.units) == ("CA-ON", "si")
+    told = [p for p in (clients / "lindow").rglob("*") if p.is_file() and ".docgen" not in p.parts]
+    assert len(told) > 8
+    for path in told:
+        assert "Teasel" not in path.read_text(encoding="utf-8"), path
+    # what both have in common is what the label of the same model says
+    first, second = (
+        next(p for p in read(clients / name / "site")["equipment"] if p["id"] == "D-1") for name in ("teasel", "lindow")
+    )
+    assert (first["arrest_distance"]["value"], second["arrest_distance"]["value"]) == ("30 in", "0.76 m")
