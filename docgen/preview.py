@@ -105,13 +105,12 @@ class Shown:
         """The papers are in place."""
         with self.turn:
             shown = [path for path in written.files if path.parent == written.folder and path.suffix[1:] in TYPES]
-            changed = {path.name for path in written.changed} - self.early.keys()
+            told = set(self.early)  # as they are now, they were shown before
+            changed = {path.name for path in written.changed}
             self.folder, self.names = written.folder.resolve(), frozenset(path.name for path in shown)
+            self._moved((self.names if self.trouble else changed & self.names) - told)
+            self.trouble = ()
             self.early.clear()
-            self._moved(changed & self.names)
-            if self.trouble:
-                self.trouble = ()
-                self._moved_all()
 
     def troubled(self, lines: tuple[tuple[str, str], ...]) -> None:
         """There are problems, each with its place (which may be empty): told on every page, and the papers stay as they were."""
@@ -361,8 +360,10 @@ class _Handler(BaseHTTPRequestHandler):
     def do_GET(self) -> None:
         """A paper, or whether one changed."""
         path, _, query = self.path.partition("?")
-        given, _, name = path.removeprefix("/").partition("/")
-        if not path.startswith("/") or not compare_digest(given.encode("utf-8", "replace"), self.server.token.encode("ascii")):
+        given, slash, name = path.removeprefix("/").partition("/")
+        if not (path.startswith("/") and slash) or not compare_digest(
+            given.encode("utf-8", "replace"), self.server.token.encode("ascii")
+        ):
             self.refuse(HTTPStatus.NOT_FOUND)
         elif name == EVENTS:
             self.events(query)

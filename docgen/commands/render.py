@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +16,7 @@ from docgen.errors import DocgenError, Refusal, UsageError
 if TYPE_CHECKING:
     from docgen.preview import Round, Said
 
-__all__ = ["MANUAL", "add"]
+__all__ = ["MANUAL", "add", "said"]
 
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {
@@ -118,23 +120,50 @@ def _watch(options: argparse.Namespace) -> int:
     if not options.profile.exists():
         raise UsageError(f"{options.profile}: no such file or folder; give a site folder or its profile file")
     into = options.into or folder.resolve().parent / "papers"
-    shown = Shown(_said())
+    shown = Shown(said())
     studio = Studio(lambda: checked_site(options), _told, into, types, _documents(options.documents, options.all), shown)
-    before = signal.signal(signal.SIGTERM, signal.default_int_handler)
+    ending = _Ending()
+    before = {each: signal.signal(each, ending) for each in (signal.SIGINT, signal.SIGTERM)}
     try:
         with serving(shown, options.port or 0) as address:
             print(f"{address}\nopen this address in a browser of this machine; Ctrl-C ends", flush=True)
             for _ in changes(folder, into, lambda: studio.folders, lambda: as_of(options)):
-                _tell(studio.again(), options)
+                with ending.put_off():
+                    _tell(studio.again(), options)
                 studio.rest()
     except KeyboardInterrupt:
         print("ended; the papers stay as they are", flush=True)
     finally:
-        signal.signal(signal.SIGTERM, before)
+        for each, handler in before.items():
+            signal.signal(each, handler)
     return CLEAN
 
 
-def _said() -> Said:
+class _Ending:
+    """Takes the signal that ends a preview: at once while it waits, and once the papers are in place while it writes them; a second one at once."""
+
+    def __init__(self) -> None:
+        self._writing = self._asked = False
+
+    def __call__(self, number: int, frame: object) -> None:
+        if not self._writing or self._asked:
+            raise KeyboardInterrupt
+        self._asked = True
+
+    @contextmanager
+    def put_off(self) -> Iterator[None]:
+        """What is done in the block is done to its end."""
+        self._writing = True
+        try:
+            yield
+        finally:
+            self._writing = False
+        if self._asked:
+            raise KeyboardInterrupt
+
+
+def said() -> Said:
+    """What a browser is told besides the papers."""
     from docgen.preview import Said
 
     return Said(

@@ -7,10 +7,6 @@
   try { kept = JSON.parse(sessionStorage.getItem(place)); } catch { /* nothing was kept */ }
   if (Array.isArray(kept) && kept.length === folds().length) folds().forEach((fold, i) => { fold.open = kept[i]; });
 
-  const again = () => {
-    try { sessionStorage.setItem(place, JSON.stringify(folds().map((fold) => fold.open))); } catch { /* then they open as they are */ }
-    location.reload();
-  };
   const over = () => {
     if (document.getElementById("preview-over")) return;
     const line = document.createElement("p");
@@ -19,6 +15,10 @@
     line.style.cssText = "margin: 0; padding: .6rem 1rem; background: #333; color: #fff; font: bold 1rem Arial, sans-serif";
     line.textContent = told.over;
     document.body.prepend(line);
+  };
+  const again = () => {
+    try { sessionStorage.setItem(place, JSON.stringify(folds().map((fold) => fold.open))); } catch { /* then they open as they are */ }
+    fetch(location.href, { method: "HEAD" }).then(() => location.reload(), over);  // a page of an error is worse than an old one
   };
   let source, waiting;
   const rest = () => { clearTimeout(waiting); source?.close(); source = undefined; };
