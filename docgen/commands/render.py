@@ -80,7 +80,7 @@ def _render(options: argparse.Namespace) -> int:
     written = render_site(checked, into, types, wanted, bodies)
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
-        names = [str(p.relative_to(into)) for p in written.files]
+        names = [p.relative_to(into).as_posix() for p in written.files]
         print(json.dumps({"folder": written.folder.name, "files": names, "notes": noted(written), "must_fix": must}, indent=2))
     else:
         for path in () if options.quiet else written.files:
