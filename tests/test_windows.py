@@ -54,7 +54,7 @@ def test_no_file_of_ours_has_such_a_name():
     assert [path for path in paths if len(str(path.relative_to(ROOT))) > LONGEST] == []
 
 
-@pytest.mark.parametrize("site", ("harrow-ridge", "cormorant-quay"))
+@pytest.mark.parametrize("site", ["harrow-ridge", "cormorant-quay"])
 def test_no_paper_has_such_a_name(site):
     """Bays and kinds of parts stand in the names of files."""
     checked = demo(site)
