@@ -463,7 +463,7 @@ def _panel(said: Said, trouble: tuple[tuple[str, str], ...], papers: bool) -> st
         f'<li style="margin: .4rem 0; white-space: pre-line">{f"<code>{escape(place)}</code> " if place else ""}{escape(text)}</li>'
         for place, text in trouble
     )
-    style = "margin: 0; padding: .8rem 1rem; background: #fff4f4; color: #000; border-bottom: 4px solid #a6192e; font: 1rem/1.4 Arial, sans-serif; overflow-wrap: anywhere"
+    style = "position: sticky; top: 0; z-index: 9; max-height: 60vh; overflow: auto; margin: 0; padding: .8rem 1rem; background: #fff4f4; color: #000; border-bottom: 4px solid #a6192e; font: 1rem/1.4 Arial, sans-serif; overflow-wrap: anywhere"
     return (
         f'<div id="preview-problems" role="alert" lang="{said.language}" style="{style}"><p style="margin: 0"><strong>{escape(said.problems)}</strong> '
         f'{escape(said.kept if papers else said.never)}</p><ol style="margin: .4rem 0 0">{lines}</ol></div>'

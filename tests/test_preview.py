@@ -391,9 +391,11 @@ def test_a_browser_sees_it(tmp_path):
             profile.write_text(text.replace("{value: 42 in, how: label}", "{value: 39 in, how: label}"), encoding="utf-8")
             page.get_by_text("needs 8.6 ft").first.wait_for(state="attached")
             assert page.locator("summary").first.evaluate("s => s.parentElement.open") == was
+            page.evaluate("scrollTo(0, document.body.scrollHeight)")
             profile.write_text(text.replace("arrest_distance", "arrest_distanc"), encoding="utf-8")
             panel = page.locator("#preview-problems")
             panel.wait_for()
+            assert panel.bounding_box()["y"] >= 0  # in sight, however far down the page is
             line = text[: text.index("arrest_distance")].count("\n") + 1
             assert f"profile.yaml:{line}:" in panel.inner_text()
             assert "arrest_distance" in panel.inner_text()
@@ -408,6 +410,7 @@ def test_a_browser_sees_it(tmp_path):
             assert preview.wait(30) == 0
             assert preview.stdout.read().splitlines()[-1] == "ended; the papers stay as they are"
             page.locator("#preview-over").wait_for()
+            assert page.locator("#preview-over").bounding_box()["y"] >= 0
         finally:
             if preview.poll() is None:
                 preview.kill()

@@ -12,7 +12,7 @@
     const line = document.createElement("p");
     line.id = "preview-over";
     line.setAttribute("role", "alert");
-    line.style.cssText = "margin: 0; padding: .6rem 1rem; background: #333; color: #fff; font: bold 1rem Arial, sans-serif";
+    line.style.cssText = "position: sticky; top: 0; z-index: 9; margin: 0; padding: .6rem 1rem; background: #333; color: #fff; font: bold 1rem Arial, sans-serif";
     line.textContent = told.over;
     document.body.prepend(line);
   };
