@@ -28,6 +28,9 @@ def main(arguments: list[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     options = _parsed(arguments)
+    if vars(options).get("format", "text") != "text" and isinstance(sys.stdout, io.TextIOWrapper):
+        # JSON (RFC 8259), calendar (RFC 5545) and table are UTF-8 with the line ends that they have, whatever letters a terminal knows
+        sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
     collecting = gc.isenabled()
     gc.disable()  # a command keeps what it makes: collecting would cost a quarter of a check
     try:

@@ -39,7 +39,7 @@ def copy_demo(name: str, into: Path) -> Path:
                 head, _, rest = path.read_text(encoding="utf-8").partition("\n")
                 if head.startswith(SCHEMA):
                     head = f"{SCHEMA}{(data_folder('schemas') / f'{schema}.schema.json').as_uri()}"
-                path.write_text(f"{head}\n{rest}", encoding="utf-8")
+                path.write_text(f"{head}\n{rest}", encoding="utf-8", newline="\n")
     except OSError as error:
         raise Refusal("folder-not-writable", folder=str(target), reason=error.strerror or type(error).__name__) from None
     return target

@@ -15,8 +15,8 @@ PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
 
 
 @contextmanager
-def opened() -> Iterator[Any]:
-    """One empty page of a browser without a network; skips with a reason where the browser or its driver is not there."""
+def opened(offline: bool = True) -> Iterator[Any]:
+    """One empty page of a browser, without a network unless it is to reach a server of this machine; skips with a reason where the browser or its driver is not there."""
     driver = pytest.importorskip("playwright.sync_api", reason="the driver of the browser (playwright) is not installed")
     program = next((path for name in PROGRAMS if (path := shutil.which(name))), None)
     if program is None:
@@ -24,7 +24,7 @@ def opened() -> Iterator[Any]:
     with driver.sync_playwright() as started:
         browser = started.chromium.launch(executable_path=program, args=["--no-sandbox"])
         try:
-            yield browser.new_page(offline=True)
+            yield browser.new_page(offline=offline)
         finally:
             browser.close()
 

@@ -79,6 +79,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_paper_code.py": frozenset({"test_what_hangs_bears_a_code_and_nothing_else_does", "test_a_general_reader_reads_every_page"}),
     "test_pdf_for_all.py": ALL,
     "test_pins.py": frozenset({"test_texts", "test_digests"}),
+    "test_preview.py": frozenset({"test_a_browser_sees_it", "test_only_what_changed_is_written_again"}),
     "test_private.py": ALL,
     "test_read.py": frozenset({"test_any_text_gives_a_source", "test_hostile_text_ends_in_a_problem"}),
     "test_reached.py": ALL,

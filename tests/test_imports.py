@@ -30,14 +30,26 @@ ORDER = (
     ("control",),
     ("report", "explain", "due", "demos", "sheets"),
     ("pipeline",),
-    ("revisions", "beginning"),
+    ("revisions", "beginning", "preview"),
     ("commands",),
     ("cli",),
     ("__main__",),
 )
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
-HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "openpyxl", "lxml", "jsonschema", "multiprocessing"}
+HEAVY = {
+    "docx",
+    "markdown",
+    "jinja2",
+    "typst",
+    "rich",
+    "icalendar",
+    "openpyxl",
+    "lxml",
+    "jsonschema",
+    "multiprocessing",
+    "watchfiles",
+}
 LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions", "beginning"}
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from docgen.records import Records
     from docgen.site import Site
 
-__all__ = ["all_bodies", "chosen", "compose_all"]
+__all__ = ["all_bodies", "chosen", "compose_all", "compose_each"]
 
 
 def chosen(wanted: tuple[str, ...] = ()) -> tuple[Outline, ...]:
@@ -52,10 +52,27 @@ def compose_all(
     bodies: Mapping[str, Mapping[str, Body]] | None = None,
     look: Look = PLAIN,
 ) -> tuple[tuple[Document, Body], ...]:
-    """Every paper (or those named in `wanted`, and the site page) in every language of the profile.
+    """Every paper (or those named in `wanted`, and the site page) in every language of the profile: what `compose_each` gives, site pages last."""
+    done = tuple(compose_each(site, code, assessed, happened, types, own, wanted, records, bodies, look))
+    return tuple(sorted(done, key=lambda made: outline(made[0].name).circle == "page"))
 
-    All bodies come first, since a sheet may speak of any of them. `types` are the file types that will be written; the site page
-    lists the files by name. `records` are those that existed on the day of `happened`.
+
+def compose_each(
+    site: Site,
+    code: LawAlone,
+    assessed: Assessment,
+    happened: Happened,
+    types: tuple[str, ...],
+    own: tuple[Path, ...] = (),
+    wanted: tuple[str, ...] = (),
+    records: Records | None = None,
+    bodies: Mapping[str, Mapping[str, Body]] | None = None,
+    look: Look = PLAIN,
+) -> Iterator[tuple[Document, Body]]:
+    """Every paper (or those named in `wanted`, and the site page) in every language of the profile, one after the other as they are asked for.
+
+    In each language the site page comes first. All bodies come before it, since a sheet may speak of any of them. `types` are the
+    file types that will be written; the site page lists the files by name. `records` are those that existed on the day of `happened`.
     `bodies` are bodies composed before, document -> language -> Body; what is not among them is composed here.
     `look` is that of the client's papers; no text depends on it.
     """
@@ -64,7 +81,6 @@ def compose_all(
     from docgen.records import NONE
 
     todo = chosen(wanted)
-    done: list[tuple[Document, Body]] = []
     languages = site.document.languages or code.languages[:1]
     bound = [name for o in todo if o.bound for name in _names(o, site, assessed, wanted)]
     needed = dict.fromkeys([*bound, *(paper for name in bound for paper, _ in resting_on(name, site))])
@@ -74,8 +90,8 @@ def compose_all(
         given = {name: versions[language] for name, versions in (bodies or {}).items() if language in versions}
         ready = {name: given.get(name) or compose_body(name, language, site, code, assessed, own) for name in needed}
         names = [name for o in todo for name in _names(o, site, assessed, wanted)]
-        done += _in_language(language, languages, names, ready, site, code, assessed, happened, types, own, records or NONE)
-    return tuple((replace(document, look=look), body) for document, body in done) if look else tuple(done)
+        done = _in_language(language, languages, names, ready, site, code, assessed, happened, types, own, records or NONE)
+        yield from ((replace(document, look=look), body) for document, body in done) if look else done
 
 
 def _in_language(
@@ -93,23 +109,24 @@ def _in_language(
         for name, body in ready.items()
     }
     digests = {name: body.digest for name, body in ready.items()}
-    frame = sheet_frame(language, happened.as_of, digests)
-    files = []
-    for name in names:
-        shown = outline(name)
-        own_frame = bound[name].frame if shown.bound else frame
-        if shown.bound:
-            yield compose_document(ready[name], own_frame, site, code, assessed, happened.as_of, own), ready[name]
-        else:
-            sheet = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
-            yield sheet, Body.none(name, language)
-        if shown.apart is None:
-            files.append(files_of(name, language, languages, types, own_frame, spoken, code))
-    frame = sheet_frame(language, happened.as_of, digests, tuple(files))
+    sheet = sheet_frame(language, happened.as_of, digests)
+    frames = {name: bound[name].frame if outline(name).bound else sheet for name in names}
+    files = tuple(
+        files_of(name, language, languages, types, frame, spoken, code)
+        for name, frame in frames.items()
+        if outline(name).apart is None
+    )
+    frame = sheet_frame(language, happened.as_of, digests, files)
     for o in outlines():
         if o.circle == "page":
             page = compose_sheet(o.name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
             yield page, Body.none(o.name, language)
+    for name, frame in frames.items():
+        if outline(name).bound:
+            yield compose_document(ready[name], frame, site, code, assessed, happened.as_of, own), ready[name]
+        else:
+            made = compose_sheet(name, language, frame, tuple(bound.values()), site, code, assessed, happened, own)
+            yield made, Body.none(name, language)
 
 
 def all_bodies(

@@ -7,9 +7,10 @@ import importlib.util
 import json
 import os
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+from xml.etree.ElementTree import Element
 
 from docgen import __version__
 from docgen.errors import Refusal, WriteError
@@ -20,20 +21,46 @@ if TYPE_CHECKING:
     from docgen.checked import Assessed
     from docgen.compose.document import Document
     from docgen.compose.pieces import Body
+    from docgen.write.base import Rendered
 
-__all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
+__all__ = ["TYPES", "Made", "Written", "place_papers", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """`files` are the paths written, in order; `notes` are one-line remarks for the user, those of our own by name; `documents` are what was written."""
+    """`files` are the paths written, in order; `notes` are one-line remarks for the user, those of our own by name; `documents` are what was written.
+
+    `changed` are those of the files that were not there before as they are now.
+    """
 
     folder: Path
     files: tuple[Path, ...]
     notes: tuple[str | Refusal, ...]
     documents: tuple[Document, ...] = ()
+    changed: tuple[Path, ...] = ()
+
+
+#: Stands for the tree of a document that is compared: that one follows from the Markdown and the labels.
+_TREE = Element("document")
+
+
+class Made:
+    """What was written of each document, so that one that is as it was is not written a second time."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str, str], tuple[Document, Rendered]] = {}
+
+    def rendered(self, document: Document, kind: str) -> Rendered:
+        """The file of a type, of a document; as it was written before where the document is the same."""
+        from docgen.write import WRITERS
+
+        key, told = (document.name, document.language, kind), replace(document, tree=_TREE)
+        before = self._kept.get(key)
+        if before is None or before[0] != told:
+            before = self._kept[key] = (told, WRITERS[kind](document))
+        return before[1]
 
 
 def possible(types: tuple[str, ...]) -> tuple[str, ...]:
@@ -41,28 +68,32 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(t for t in types if t != "pdf" or importlib.util.find_spec("typst") is not None)
 
 
-def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...]) -> Written:
+def write_all(
+    documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...], made: Made | None = None
+) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json; `<document>` bears the bay or kind that it is about.
 
     A paper that is kept apart goes into `into/<site id>.<ending>/`, with a build.json of its own. A file that somebody changed after
-    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. Refusal if a folder cannot be written.
+    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. `made` is what was written of them before, by the same process.
+    Refusal if a folder cannot be written.
     """
+    made = made or Made()
     folders: dict[str, list[tuple[Document, Body]]] = {"": []}
     for document, body in documents:
         folders.setdefault(outline(document.name).apart or "", []).append((document, body))
     written = [
-        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types)
+        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types, made)
         for apart, own in folders.items()
     ]
     files, notes = (f for w in written for f in w.files), (n for w in written for n in w.notes)
-    return Written(written[0].folder, tuple(files), tuple(notes), tuple(document for document, _ in documents))
+    changed = tuple(path for w in written for path in w.changed)
+    return Written(written[0].folder, tuple(files), tuple(notes), tuple(document for document, _ in documents), changed)
 
 
 def _write_folder(
-    documents: tuple[tuple[Document, Body], ...], checked: Assessed, folder: Path, types: tuple[str, ...]
+    documents: tuple[tuple[Document, Body], ...], checked: Assessed, folder: Path, types: tuple[str, ...], made: Made
 ) -> Written:
     from docgen.compose.frame import file_stem
-    from docgen.write import WRITERS
     from docgen.write.pdf import PdfUnavailable
 
     languages = tuple(dict.fromkeys(b.language for _, b in documents))
@@ -73,7 +104,7 @@ def _write_folder(
         stem = file_stem(document.name, body.language, languages)
         for kind in shown.endings(shown.types if shown.circle == "page" else types):
             try:
-                rendered = WRITERS[kind](document)
+                rendered = made.rendered(document, kind)
             except PdfUnavailable as missing:
                 if str(missing) not in notes:
                     notes.append(str(missing))
@@ -134,17 +165,21 @@ def _old_build(folder: Path) -> dict[str, str]:
 def _place(
     folder: Path, contents: dict[str, bytes], old: dict[str, str], notes: list[str | Refusal], held: bool = False
 ) -> Written:
+    changed = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in contents.items():
             target = folder / name
+            if target.is_file() and not target.is_symlink() and target.read_bytes() == data:
+                continue
             known = None if held and name != "index.html" else old.get(name)  # a hold keeps papers; the site page is none
             if _edited(target, known, data):
                 notes.append(_keep(target, data, by_hand=_edited(target, old.get(name), data)))
             _write(target, data)
+            changed.append(target)
     except OSError as error:
         raise Refusal("folder-not-writable", folder=str(folder), reason=error.strerror or str(error)) from error
-    return Written(folder, tuple(folder / name for name in contents), tuple(notes))
+    return Written(folder, tuple(folder / name for name in contents), tuple(notes), changed=tuple(changed))
 
 
 def _edited(target: Path, known: str | None, data: bytes) -> bool:
