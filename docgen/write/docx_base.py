@@ -150,6 +150,7 @@ def fitted(doc: Document, path: Path, content: bytes) -> Base:
     return replace(base, body_line=_line(word.styles.element.find(f"{_w('docDefaults')}/{_w('pPrDefault')}")))
 
 
+@cache
 def _w(name: str) -> str:
     from docx.oxml.ns import qn
 
