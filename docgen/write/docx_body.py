@@ -407,7 +407,11 @@ class DocxWriter(Writer[Here]):
         left = 0.3 + 1.5 * (here.depth + 1)
         inner = self.at(here._replace(depth=here.depth + 1, bullets=here.bullets + 1))
         return inner._list(
-            element, "List Check", joined([self._as_high(element), self._indent(left, 1.5)]), left, lambda item: joined([self._tick(words(item)), TAB])
+            element,
+            "List Check",
+            joined([self._as_high(element), self._indent(left, 1.5)]),
+            left,
+            lambda item: joined([self._tick(words(item)), TAB]),
         )
 
     def steps(self, element: Element) -> Xml:
@@ -571,7 +575,9 @@ class DocxWriter(Writer[Here]):
             written = inner.inline(one)
             if fields and one.tag == "td" and not words(one).strip("\u00a0 "):
                 written = self._control(name, asked, written or run("\u00a0" * CELL_PAD))
-            text = self.para("Table Text", joined([mark if place == 0 else NONE, written]), joined([keep, inner._as_high(one), _side(one)]))
+            text = self.para(
+                "Table Text", joined([mark if place == 0 else NONE, written]), joined([keep, inner._as_high(one), _side(one)])
+            )
             cells.append(cell(width, text, joined(look)))
         return cells
 

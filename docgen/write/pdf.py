@@ -542,7 +542,7 @@ def render(doc: Document) -> Rendered:
     if missing:
         signs = ", ".join(f"{sign} ({_number(sign)})" for sign in missing)
         notes.append(doc.labels["no_glyph"].replace("{signs}", signs))
-    if doc.layout != "report" and pages > _most(doc):
+    if doc.layout != "report" and pages > _most(doc) + doc.spare_pages:
         notes.append(doc.labels["too_long"].replace("{pages}", str(pages)))
     return Rendered(data, pages, tuple(notes))
 
