@@ -174,8 +174,8 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
 
 def walk(node: Node) -> Iterator[tuple[str, Any]]:
     """Every leaf of a record with its path, in field order."""
-    kind: type[Any] = node.__class__
-    for slot in slots_of(kind):
+    cls: Any = node.__class__
+    for slot in slots_of(cls):
         value = getattr(node, slot.name)
         if value is None:
             continue

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Iterator, Mapping
-from functools import cache
 from typing import Any, get_args
 
 from docgen.frozen import frozen
@@ -161,7 +160,6 @@ def _open_parts(site: Site, entry: Node, inside: tuple[Node, ...]) -> Iterator[S
             yield about
 
 
-@cache
 def _said(cls: type[Any]) -> Mapping[str, Says]:
     return {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
 
