@@ -61,8 +61,13 @@ def _delete(self: Any, name: str) -> None:
     raise dataclasses.FrozenInstanceError(f"{type(self).__name__}.{name} cannot be removed")
 
 
+@cache
+def _compares(cls: type) -> tuple[str, ...]:
+    return tuple(f.name for f in dataclasses.fields(cls) if f.compare)
+
+
 def _compared(self: Any) -> tuple[Any, ...]:
-    return tuple(getattr(self, f.name) for f in dataclasses.fields(self) if f.compare)
+    return tuple([getattr(self, name) for name in _compares(self.__class__)])
 
 
 def _equal(self: Any, other: object) -> bool:

@@ -46,7 +46,7 @@ class Budget:
     """What a paper may take: pages, words (None: not counted), and its smallest type in points.
 
     `large_pt` is the smallest type of the larger PDF where it is not that of the index; `climbing`: what it may take where a class of
-    contractors may climb.
+    contractors may climb; `bays`: so many bays these pages have room for, and a site of more may take one page more where it must.
     """
 
     pages: int
@@ -54,10 +54,15 @@ class Budget:
     words: int | None = None
     large_pt: float | None = None
     climbing: Budget | None = None
+    bays: int | None = None
 
     def at(self, class_climbs: bool) -> Budget:
         """What it may take at a site where a class of contractors may climb, or none may."""
         return self.climbing if class_climbs and self.climbing is not None else self
+
+    def spare(self, bays: int) -> int:
+        """Pages that it may take at a site of so many bays beyond its own, where these do not hold it in its smallest type."""
+        return int(self.bays is not None and bays > self.bays)
 
 
 @frozen
@@ -227,6 +232,7 @@ class _Budget(TypedDict):
     smallest_pt: int | str
     words: NotRequired[int]
     climbing: NotRequired[_Climbing]
+    bays: NotRequired[int]
 
 
 class _Large(TypedDict):
@@ -337,11 +343,11 @@ def _by_law(row: _ByLaw) -> ByLaw:
 
 
 def _budget(row: _Budget) -> Budget:
-    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"))
+    usual = Budget(row["pages"], float(row["smallest_pt"]), row.get("words"), bays=row.get("bays"))
     if (own := row.get("climbing")) is None:
         return usual
     climbing = Budget(
         own.get("pages", usual.pages), float(own.get("smallest_pt", usual.smallest_pt)), own.get("words", usual.words),
         float(own["large_pt"]) if "large_pt" in own else None,
     )  # fmt: skip
-    return Budget(usual.pages, usual.smallest_pt, usual.words, climbing=climbing)
+    return replace(usual, climbing=climbing)

@@ -60,7 +60,7 @@ SLOW: dict[str, frozenset[str]] = {
     "test_extension.py": ALL,
     "test_figures.py": ALL,
     "test_fixed_sentences.py": ALL,
-    "test_docx_pages.py": frozenset({"test_a_docx_has_the_pages_of_its_pdf_within_one"}),
+    "test_docx_pages.py": frozenset({"test_a_docx_has_the_pages_of_its_pdf"}),
     "test_findings.py": frozenset({"test_clean_demo_is_clean"}),
     "test_handling.py": ALL,
     "test_hundredth_day.py": ALL,

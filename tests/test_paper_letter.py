@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import re
 from datetime import date
 from io import BytesIO
@@ -19,6 +20,7 @@ from docgen.compose import compose_all
 from docgen.papers import outline
 from docgen.pipeline import check_site
 from docgen.write import WRITERS, widths
+from docgen.write.fit import overflow
 from docgen.write.pdf import render
 
 PAPERS = ("fire-service-letter", "change-slip")
@@ -66,9 +68,39 @@ def test_the_acceptance_of_both_holds(site):
 
 @pytest.mark.parametrize("site", [*CLEAN, "sable-point", "cormorant-quay", "thornmere"])
 def test_they_are_written_in_every_state_and_keep_their_pages(site):
-    """Thin and failing sites have them too; the part to send back begins on the second page at the latest."""
+    """Thin and failing sites have them too; the part to send back is the second page."""
     for name, paper in made(site).items():
         assert render(paper.document).pages <= outline(name).budget.pages, name
+
+
+def more_bays(site, count):
+    """A clean demo with so many bays: its second one again, each with a system and tasks of its own."""
+    data = demo(site).source.data
+    bays, systems, tasks = (copy.deepcopy(data[name]) for name in ("bays", "systems", "tasks"))
+    model, hung, done = bays[1], systems[1], [task for task in tasks if task["bay"] == bays[1]["id"]]
+    for number in range(3, count + 1):
+        own = f"B{number}"
+        anchors = [{**anchor, "id": f"{anchor['id']}-{own}"} for anchor in model["rescue_anchors"]]
+        bays.append({**model, "id": own, "name": f"North spur {number}", "rescue_anchors": anchors})
+        systems.append({**hung, "id": f"S-{own}", "bay": own})
+        tasks += [{**task, "id": f"{task['id']}-{own}", "bay": own} for task in done]
+    return {"bays": bays, "systems": systems, "tasks": tasks}
+
+
+@pytest.mark.parametrize("site", CLEAN)
+@pytest.mark.parametrize("count", [2, 3, 5])
+def test_a_letter_of_many_bays_has_a_page_more_and_its_answer_on_the_last(site, count):
+    """The facts of each bay take a page; what the officer sends back is the last page, whole, and the letter says so; nothing is cut."""
+    pypdf = pytest.importorskip("pypdf")
+    paper = made(site, more_bays(site, count), wanted=PAPERS[:1])[PAPERS[0]]
+    rendered = render(paper.document)
+    assert (rendered.pages, rendered.notes) == (2 if count == 2 else 3, ())
+    assert overflow(paper.document) == ()
+    pages = [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(BytesIO(rendered.data)).pages]
+    assert "Please fill in the last page and send it back." in pages[0]
+    assert all(("Your answer" in page and "Fire service, station" in page) == (page is pages[-1]) for page in pages)
+    for bay in more_bays(site, count)["bays"]:
+        assert bay["name"] in text(paper)
 
 
 @pytest.mark.parametrize("site", [*CLEAN, "sable-point"])

@@ -13,7 +13,7 @@ from support import AS_OF, CLIMBING, CONDITIONS, as_if_open, compared, composed,
 
 from docgen import papers as library
 from docgen.codes import load
-from docgen.compose.lengths import words_of
+from docgen.compose.lengths import most_words, words_of
 from docgen.control.issue import refusals
 from docgen.papers import Budget
 from docgen.pipeline import compared_site
@@ -305,6 +305,16 @@ def test_a_notice_longer_than_its_page_is_measured_on_both_sheets(tmp_path):
     assert [(o.sheet, o.pages, o.most) for o in found] == [("letter", 2, 1), ("tabloid", 2, 1)]
     assert all(o.over > 0 for o in found)
     assert overflow(plain().document) == ()
+
+
+@pytest.mark.parametrize("site", [*CLEAN, "cormorant-quay", "sable-point"])
+def test_no_clause_has_more_words_than_its_source_has_pieces(site):
+    """What is not parsed because its source is short enough is short enough: the quick count is never below the words, in any clause of any paper."""
+    clauses = [clause.text for versions in compared(site)[1].values() for body in versions.values() for clause in body.clauses]
+    assert len(clauses) > 50
+    assert not [text for text in clauses if words_of(text) > most_words(text)]
+    assert words_of("A | b|c") <= most_words("A | b|c")
+    assert most_words("one two\u00a0three") == 3
 
 
 def test_a_notice_longer_than_its_page_is_not_issued(monkeypatch):

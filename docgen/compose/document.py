@@ -69,7 +69,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; code: the text of the two-dimensional code in the foot of what hangs, empty where there is none; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; code: the text of the two-dimensional code in the foot of what hangs, empty where there is none; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; spare_pages: how many more it may take where it does not fit those in its smallest type; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -94,6 +94,7 @@ class Document:
     mark: str = ""
     code: str = ""
     most_pages: int | None = None
+    spare_pages: int = 0
     smallest_pt: float | None = None
     large: tuple[str, float] | None = None
     reads: frozenset[str] = frozenset()

@@ -15,6 +15,8 @@ __all__ = ["Trace"]
 T = TypeVar("T")
 
 OF_ITS_PART = ("held_by", "phone")  # of a role: what it is for decides whether such a change is administrative
+PLAIN = frozenset({str, int, bool, float, type(None)})  # no record, and none in it
+TOLD_OTHERWISE = (Quantity, Role, Site)  # of which a read of one field says something of another
 EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted where they are read
 
 
@@ -69,7 +71,9 @@ class Trace:
 
 
 def _note(reads: dict[tuple[str, str], object], owner: Node, name: str, value: object) -> None:
-    if isinstance(owner, Quantity):
+    if value.__class__ in PLAIN and not isinstance(owner, TOLD_OTHERWISE):  # nearly all that is read
+        reads[owner.path, name] = value
+    elif isinstance(owner, Quantity):
         reads[(owner.path, name) if name in EVIDENCE else (owner.path, "")] = value if name in EVIDENCE else owner
     elif isinstance(value, Node):
         if isinstance(value, Quantity):

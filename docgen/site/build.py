@@ -208,10 +208,11 @@ def build_log(source: Source, marks: Sequence[str] = ()) -> Log:
 
 def walk(node: Node) -> Iterator[tuple[str, Any]]:
     """Every leaf of a record with its path, in field order."""
-    for f in dataclasses.fields(node):
-        if "says" not in f.metadata:
+    cls: Any = node.__class__
+    for slot in slots_of(cls):
+        value = getattr(node, slot.name)
+        if value is None:
             continue
-        value = getattr(node, f.name)
         if isinstance(value, Quantity):
             yield value.path, value
         elif isinstance(value, Node):
@@ -221,9 +222,9 @@ def walk(node: Node) -> Iterator[tuple[str, Any]]:
                 if isinstance(item, Node):
                     yield from walk(item)
                 else:
-                    yield from _leaf(node, f.name, item)
-        elif value is not None:
-            yield from _leaf(node, f.name, value)
+                    yield from _leaf(node, slot.name, item)
+        else:
+            yield from _leaf(node, slot.name, value)
 
 
 def _leaf(node: Node, name: str, value: Any) -> Iterator[tuple[str, Any]]:

@@ -7,7 +7,7 @@ styles differ by `POSTER`, those of a card by `CARD`, of a working paper by `WOR
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, cast
 
@@ -41,6 +41,7 @@ STYLES: Mapping[str, tuple[str, ...]] = {
     TABLE: ("Table Rules", "Table Form", "Table Plain", "Table Panel", "Table Note", "Table Draft"),
     LIST: ("Numbered Headings", "Numbered Appendices", "Bulleted List", "Numbered Steps"),
 }  # fmt: skip
+SINGLE = 240  # a line in single spacing [240ths of it]
 FIXED = frozenset({"Header", "Footer"})  # of one size whatever the body's is
 OF_TABLES = frozenset({"Table Text"})  # of the size of table type, as the table styles' margins are
 
@@ -102,6 +103,8 @@ class Base:
     lists: Mapping[str, int]
     steps: str  # the definition that each ordered list makes an instance of
     free: int
+    body_line: int  # spacing of the lines of text and of tables [240ths of a line]
+    table_line: int
 
 
 @cache
@@ -141,11 +144,13 @@ def fitted(doc: Document, path: Path, content: bytes) -> Base:
                 f"{path}: the list style '{name}' names the numbering {number}, which is not there; define its levels"
             )
     steps = instances[lists["Numbered Steps"]].find(_w("abstractNumId"))
-    base = Base(word, styles, lists, _value(steps, "val"), max(instances) + 1)
+    table_line = _line(word.styles["Table Text"].element)
+    base = Base(word, styles, lists, _value(steps, "val"), max(instances) + 1, SINGLE, table_line)
     _fit(base, doc)
-    return base
+    return replace(base, body_line=_line(word.styles.element.find(f"{_w('docDefaults')}/{_w('pPrDefault')}")))
 
 
+@cache
 def _w(name: str) -> str:
     from docx.oxml.ns import qn
 
@@ -194,13 +199,19 @@ def _fit(base: Base, doc: Document) -> None:
         for size in styles.findall(f"{_w('docDefaults')}//{_w('sz')}") + styles.findall(f"{_w('docDefaults')}//{_w('szCs')}"):
             _times(size, "val", scale)
         _scale(word.part.numbering_part.element, scale)
-    layout = "across" if doc.landscape else doc.layout
+    layout = "across" if doc.landscape and doc.layout == "report" else doc.layout  # a poster that lies across is a poster
     if layout in LOOKS:
         _look(base, doc, *LOOKS[layout])
     width = round(page(doc).text_width * 20)
     for tab in styles.iter(_w("tab")):
         if _value(tab, "val") == "right":
             tab.set(_w("pos"), str(width))
+
+
+def _line(node: Node | None) -> int:
+    """Spacing of lines that a style or the defaults give [240ths of a line]; single where they give none, as a word processor takes it."""
+    spacing = None if node is None else node.find(f"{_w('pPr')}/{_w('spacing')}")
+    return int(_value(spacing, "line") or SINGLE)
 
 
 def _half_points(node: Node | None) -> int:

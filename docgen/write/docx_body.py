@@ -56,6 +56,7 @@ WHOLE_ROW = 1500  # letters; a longer row may go over a page end
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
 CLAUSE_ROOM = 3.6  # em from the margin to the words of a clause, as the base file's numbering sets them
+LETTERS = 1.15  # em that a line of our letters is high in single spacing
 NAME = 64  # signs that a word processor shows of the name of a field
 TICKED = "\u25a0"
 FACE = "Arial"
@@ -211,6 +212,13 @@ class DocxWriter(Writer[Here]):
             for state, sign in (("checked", TICKED), ("unchecked", TICK))
         ]
         return self._field(name, el("w14:checkbox", el("w14:checked", val=0), *states), run(TICK, here.properties()))
+
+    def _as_high(self, element: Element) -> Xml:
+        """A line with boxes to tick in it is as high as one of words alone, as in the PDF: they are larger than the words, and a form is full."""
+        if TICK not in "".join(element.itertext()) and not has_class(element, "checklist"):
+            return NONE
+        line = self.base.table_line if self.place.base == "Table Text" else self.base.body_line
+        return el("w:spacing", line=round(self.em * self._scale() * LETTERS * line / 240), lineRule="exact")
 
     def _scale(self) -> float:
         """Type of this place as a share of the body's."""
@@ -399,7 +407,11 @@ class DocxWriter(Writer[Here]):
         left = 0.3 + 1.5 * (here.depth + 1)
         inner = self.at(here._replace(depth=here.depth + 1, bullets=here.bullets + 1))
         return inner._list(
-            element, "List Check", self._indent(left, 1.5), left, lambda item: joined([self._tick(words(item)), TAB])
+            element,
+            "List Check",
+            joined([self._as_high(element), self._indent(left, 1.5)]),
+            left,
+            lambda item: joined([self._tick(words(item)), TAB]),
         )
 
     def steps(self, element: Element) -> Xml:
@@ -563,7 +575,9 @@ class DocxWriter(Writer[Here]):
             written = inner.inline(one)
             if fields and one.tag == "td" and not words(one).strip("\u00a0 "):
                 written = self._control(name, asked, written or run("\u00a0" * CELL_PAD))
-            text = self.para("Table Text", joined([mark if place == 0 else NONE, written]), joined([keep, _side(one)]))
+            text = self.para(
+                "Table Text", joined([mark if place == 0 else NONE, written]), joined([keep, inner._as_high(one), _side(one)])
+            )
             cells.append(cell(width, text, joined(look)))
         return cells
 

@@ -38,7 +38,7 @@ def overflow(document: Document) -> tuple[Overflow, ...]:
     if document.layout == "report" or document.most_pages is None:
         return ()
     sheets = (document, document.enlarged) if document.large else (document,)
-    return tuple(found for sheet in sheets if (found := _on(sheet, sheet.most_pages or 1)) is not None)
+    return tuple(found for sheet in sheets if (found := _on(sheet, (sheet.most_pages or 1) + sheet.spare_pages)) is not None)
 
 
 def _on(document: Document, most: int) -> Overflow | None:

@@ -61,6 +61,7 @@ FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 WHOLE_LIST = 6  # items of a list that is not split over two pages
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
+FIRST_TRY = {"sign": 8, "card": 2}  # steps above the smallest that are tried first
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
 BESIDE_WORD = 3.0  # em that a symbol is high under the huge word of a sign: two or three lines stand beside it
 SYMBOL_GAP = 0.6  # em between a symbol and its words
@@ -542,7 +543,7 @@ def render(doc: Document) -> Rendered:
     if missing:
         signs = ", ".join(f"{sign} ({_number(sign)})" for sign in missing)
         notes.append(doc.labels["no_glyph"].replace("{signs}", signs))
-    if doc.layout != "report" and pages > _most(doc):
+    if doc.layout != "report" and pages > _most(doc) + doc.spare_pages:
         notes.append(doc.labels["too_long"].replace("{pages}", str(pages)))
     return Rendered(data, pages, tuple(notes))
 
@@ -597,8 +598,8 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
     tried = faces(doc)
     best = Layout(make(tried[0]), tried[0])
     low, high = 0, len(tried) if best.pages() <= _most(doc) else 1  # the last that fits, and the first that does not
-    while high - low > 1:
-        middle = (low + high) // 2
+    while high - low > 1:  # from small on, since most have little room to grow in: each try is a whole layout
+        middle = (low + high) // 2 if high < len(tried) else min(max(2 * low, FIRST_TRY[doc.layout]), high - 1)
         text = make(tried[middle])
         found = None if CUT in text else Layout(text, tried[middle])
         if found is not None and found.pages() <= _most(doc):
