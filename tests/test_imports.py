@@ -24,10 +24,11 @@ ORDER = (
     ("findings",),
     ("words",),
     ("older",),
-    ("checked", "profile"),
+    ("checked", "profile", "fields"),
     ("compose",),
     ("write",),
     ("control",),
+    ("guide", "tidy"),
     ("report", "explain", "due", "demos"),
     ("pipeline",),
     ("revisions",),
@@ -38,7 +39,7 @@ ORDER = (
 LEVEL = {name: level for level, names in enumerate(ORDER) for name in names}
 MODULES = sorted(p for p in ROOT.rglob("*.py") if "data" not in p.relative_to(ROOT).parts)
 HEAVY = {"docx", "markdown", "jinja2", "typst", "rich", "icalendar", "lxml", "jsonschema", "multiprocessing"}
-LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions"}
+LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions", "fields", "guide", "tidy"}
 
 
 def part(path: Path) -> str:
