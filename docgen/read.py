@@ -17,7 +17,7 @@ import yaml
 from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.signs import UNSEEN, misread
-from docgen.slips import BLANKS, OPENING, as_entry, curly, kind_of_file, quoted
+from docgen.slips import BLANKS, CLOSING, OPENING, as_entry, curly, kind_of_file, quoted
 
 __all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
 
@@ -434,7 +434,10 @@ class _Reading:
         if isinstance(value, str) and not (value.isascii() and value.isprintable()) and len(self.problems) == before:
             unseen = _UNSEEN_BLOCK if event.style in ("|", ">") else _UNSEEN_VALUE
             if match := unseen.search(value):
-                self._report(mark, path, *_unseen(match[0]))
+                told, hint = _unseen(match[0])
+                if match[0] == "\t" and event.style not in ("|", ">") and not unseen.search(value.replace("\t", " ")):
+                    hint = f"write it as  {as_entry(path, self._again(' '.join(value.split())))}"
+                self._report(mark, path, told, hint)
             elif taken := misread(value):
                 self._report(self._place_of(value[taken[0]], mark), path, *taken[1:])
         self._put(value, mark, path, dead)
@@ -461,6 +464,12 @@ class _Reading:
                 f"write it as  {right}  or, if it is a comment, put a space behind the #"
             )
         return None
+
+    @staticmethod
+    def _again(text: str) -> str:
+        """A text on one line, in quotation marks where it would be read otherwise without."""
+        plain = _resolve(text) == (text, None) and not re.search(r": |:$| #|^[\s\"'{}\[\]&*!|>%@`,?#-]|[,\[\]{}]", text)
+        return text if plain else quoted(text)
 
     def _until_closed(self, rest: str, value: str) -> str | None:
         """What stands between curly marks in a line, where a comma or a colon has ended the value before the second of them."""
@@ -594,10 +603,11 @@ class _Reading:
         row = lines[line - 1]
         here = row[column - 1 :]
         if here.startswith("\t") or (re.match(r" *\t", row) and "quote" not in said):
-            message, hint = "a tab stands where only spaces may stand", "indent with spaces"
+            message, hint = "a tab stands where only spaces may stand", _indented(lines, line)
             column = row.index("\t") + 1
         elif "cannot start any token" in said and here:
             message, hint = f"text cannot begin with {here[0]}", "put the text in quotes"
+        hint = _as_it_should(row, said) or hint
         if all(each.line != line or each.path for each in self.problems):  # an unseen character is fault enough
             self._keep(line, column, "", message, hint)
 
@@ -635,6 +645,36 @@ _NOT_YAML = (
     ("document start", False, "this line does not fit the lines above it", "indent keys of one group alike"),
 )  # fmt: skip
 _NOT_YAML_OTHERWISE = ("this cannot be read as YAML", "write keys, a colon, a space and the value; quote unusual text")
+
+
+_ENTRY = re.compile(r"\s*(?:- +)*([\w.-]+): +(.*\S)\s*")
+_QUOTED = re.compile(r"""("[^"]*"|'[^']*')(?=\s*\S)(.*)""")
+
+
+def _as_it_should(row: str, said: str) -> str:
+    """The line as it should stand, where it is one entry whose text wants quotation marks; empty where that cannot be told."""
+    match = _ENTRY.fullmatch(row)
+    if match is None:
+        return ""
+    key, value = match[1], match[2]
+    if "mapping values are not allowed" in said and ": " in value and value[0] not in "\"'{[&*!|>%@`":
+        return f"write it as  {key}: {quoted(value)}  or mend the indentation"
+    if "quoted scalar: found unexpected" in said and value[0] in "\"'" and value[-1] in CLOSING:
+        return f"{value[-1]} closes none that was begun with {value[0]}: write it as  {key}: {quoted(value[1:-1])}"
+    if "block mapping" in said and (match := _QUOTED.fullmatch(value)) and not match[2].lstrip().startswith("#"):
+        return f"write it as  {key}: {quoted(value)}"
+    return ""
+
+
+def _indented(lines: list[str], line: int) -> str:
+    """How deep a line that begins with a tab stands, by the line above it."""
+    above = next((row for row in reversed(lines[: line - 1]) if row.strip() and not row.lstrip().startswith("#")), "")
+    if "\t" in above[: len(above) - len(above.lstrip())]:
+        return "indent with spaces"
+    depth = len(above) - len(above.lstrip())
+    depth += 2 if above.lstrip().startswith("- ") else 0
+    depth += 2 if above.rstrip().endswith(":") else 0
+    return f"indent it with {depth} spaces" if depth else "indent with spaces"
 
 
 def _short(text: str) -> str:

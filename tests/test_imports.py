@@ -13,10 +13,10 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 # Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
 ORDER = (
     ("days", "errors", "frozen", "limits"),
-    ("resources", "signs", "units", "filing"),
+    ("resources", "signs", "slips", "units", "filing"),
     ("shapes", "weighed"),
     ("read", "data"),
-    ("papers",),
+    ("papers", "places"),
     ("check", "calc", "site", "private", "unknown"),
     ("trade", "text", "codes", "logbook", "happened", "look"),
     ("engineering",),
