@@ -19,7 +19,7 @@ from docgen.frozen import frozen
 from docgen.signs import UNSEEN, misread
 from docgen.slips import BLANKS, CLOSING, OPENING, as_entry, curly, kind_of_file, quoted
 
-__all__ = ["MAX_PROBLEMS", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
+__all__ = ["MAX_PROBLEMS", "Mark", "Mend", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
 
 MAX_BYTES = 1_048_576
 MAX_DEPTH = 40
@@ -51,15 +51,28 @@ class Mark(NamedTuple):
     key_column: int
 
 
+class Mend(NamedTuple):
+    """A slip of form for which nothing else can have been meant: line, the columns from and up to which it stands (from 1), and what should stand there."""
+
+    line: int
+    begin: int
+    end: int
+    right: str
+
+
 @frozen
 class Source:
-    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty."""
+    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
+
+    `mends` are those of the problems that are a matter of form alone.
+    """
 
     file: str
     text: str
     data: dict[str, Any] | None
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
+    mends: tuple[Mend, ...] = ()
 
 
 def join(path: str, step: str | int) -> str:
@@ -241,6 +254,7 @@ class _Reading:
         self.problems: list[Problem] = []
         self.stack: list[_Frame] = []
         self.nodes = 0
+        self.mends: list[Mend] = []
         self.rows: list[str] | None = None
         self.commented: set[int] = set()  # lines on which a # has cut off the end of a bracket or brace
         self.cut: tuple[int, int] = (-1, 0)  # line and column up to which a text in curly marks goes, which YAML has cut
@@ -254,7 +268,7 @@ class _Reading:
             self.root = None
             self._not_yaml(error)
         data = self.root if isinstance(self.root, dict) else None
-        return Source(self.file, self.text, data, self.marks, tuple(sorted(self.problems)))
+        return Source(self.file, self.text, data, self.marks, tuple(sorted(self.problems)), tuple(self.mends))
 
     def _keep(self, line: int, column: int, path: str, message: str, hint: str) -> None:
         self.problems.append(Problem(self.file, line, column, path, message, hint))
@@ -293,7 +307,12 @@ class _Reading:
         self._keep(line, column, "", message, f"type it with the space bar; the line reads  {_short(row)}")
         if len(self.problems) >= MAX_PROBLEMS:
             self._too_many(line, column)
-        return _ANY_BLANK.sub(" ", match[0])
+        plain = _ANY_BLANK.sub(" ", match[0])
+        self.mends.append(Mend(line, match.start() - self.text.rfind("\n", 0, match.start()), match.end() - self.text.rfind("\n", 0, match.start()), plain))
+        return plain
+
+    def _mend(self, mark: _Mark, length: int, right: str) -> None:
+        self.mends.append(Mend(mark.line + 1, mark.column + 1, mark.column + 1 + length, right))
 
     def _events(self, text: str) -> None:
         loader = QUICKEST_LOADER(text)
@@ -437,6 +456,8 @@ class _Reading:
                 told, hint = _unseen(match[0])
                 if match[0] == "\t" and event.style not in ("|", ">") and not unseen.search(value.replace("\t", " ")):
                     hint = f"write it as  {as_entry(path, self._again(' '.join(value.split())))}"
+                    if plain and self._from(mark).startswith(value):
+                        self._mend(mark, len(value), " ".join(value.split()))
                 self._report(mark, path, told, hint)
             elif taken := misread(value):
                 self._report(self._place_of(value[taken[0]], mark), path, *taken[1:])
@@ -451,6 +472,7 @@ class _Reading:
             whole = self._until_closed(rest, value) if within is None else within
             if whole is not None:
                 self.cut = (mark.line, mark.column + (len(whole) + 2 if within is None else len(value)))
+                self._mend(mark, len(whole) + 2, quoted(whole))
                 message = f"the signs {value[0]} and {rest[len(whole) + 1]} are no quotation marks for YAML"
                 return message, f"write it as  {as_entry(path, quoted(whole))}"
         if rest.startswith(value) and (match := _CUT.match(rest, len(value))):
@@ -496,10 +518,13 @@ class _Reading:
         if figure is None or str(frame.value[before]) != figure[1] or path not in self.marks:
             return False
         where, unit = self.marks[path], match[2] and f" {match[2]}"
-        if len(match[1]) == 3:
+        if len(match[1]) == 3 and figure[1].lstrip("-") != "0":
             right = f"{as_entry(path, figure[1] + match[1] + unit)}  or  {as_entry(path, figure[1] + '.' + match[1] + unit)}"
         else:
             right = as_entry(path, f"{figure[1]}.{match[1]}{unit or ' ft'}")
+            if unit:
+                begin = mark.column - len(figure[0])
+                self._mend(_Place(mark.line, begin), len(figure[0]) + len(key), f"{figure[1]}.{match[1]}{unit}")
         message = f"{figure[1]},{key} has a comma inside the number"
         self._report(_Place(where.line - 1, where.column - 1), path, message, f"write it as  {right}")
         return True

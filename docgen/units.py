@@ -260,7 +260,7 @@ def spelled(text: str, kind: str) -> str | None:
         unit = _SPELT[kind].get(match[2].casefold().rstrip(".,"))
         if unit is None or (match[2] in UNITS and UNITS[match[2]].kind == kind and UNITS[match[2]] != UNITS[unit]):
             return None
-        figure = re.sub(r"^([+-]?[0-9]+),([0-9]{1,2}|[0-9]{4,})$", r"\1.\2", match[1])
+        figure = re.sub(r"^([+-]?0(?=,)|[+-]?[0-9]+(?=,(?:[0-9]{1,2}|[0-9]{4,})$)),([0-9]+)$", r"\1.\2", match[1])
         parts.append(f"{figure}{_gap(unit)}{unit}")
         at = match.end()
     if at < len(plain) or not parts:
