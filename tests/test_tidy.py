@@ -22,7 +22,7 @@ LINES = [
     ("bays:\n  - id: B1\n    name: Truck\tbay\n", "bays:\n  - id: B1\n    name: Truck bay\n"),
     ("limits:\n\tlower: {value: 130 lb}\n\tupper: {value: 310 lb}\n", "limits:\n  lower: {value: 130 lb}\n  upper: {value: 310 lb}\n"),
     ("bays:\n  - id: B1\n\tname: Truck bay\n", "bays:\n  - id: B1\n    name: Truck bay\n"),
-    ("site:\n\tid: x\n  name: y\n", None),
+    ("rescue:\n  contact_limit:\n    value: 4 min\n\tbasis: site target\n", None),
     ("vehicles:\n  - {id: t, deck: 24,5 ft}\n", "vehicles:\n  - {id: t, deck: 24.5 ft}\n"),
     ("vehicles:\n  - {id: t, deck: 24,500 ft}\n", None),
     ("vehicles:\n  - {id: t, deck: 24,5}\n", None),
