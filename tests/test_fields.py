@@ -17,6 +17,7 @@ from docgen.findings import RULES
 from docgen.guide import guide, told
 from docgen.papers import outlines
 from docgen.site.schema import profile_schema
+from docgen.words import findings_words
 
 FIELDS = {field.name: field for field in fields()}
 USES = load(FILE, "field_uses")
@@ -197,3 +198,13 @@ def test_the_whole_guide_names_every_field():
     """In its Markdown, once where it stands."""
     text = guide(None, AS_OF, "en").markdown
     assert all(f"`{field.key}` (" in text for field in FIELDS.values() if "." in field.name)
+
+
+def test_findings_name_fields_that_there_are():
+    """Every field that a finding tells somebody to enter is one, and `explain` finds it by the name that is printed."""
+    written = re.compile(r"(?<![\w{'/-])[a-z]+(?:[._][a-z]+)+(?![\w}-])")
+    keys = {field.key for field in FIELDS.values()}
+    for name, said in findings_words("en").items():
+        for word in written.findall(" ".join(said[part] for part in ("message", "action"))):
+            assert word in keys or named(word), (name, word)
+        assert not re.search(r"\b(?:hang again|users_max|design_load\b(?!_)|users_at_once)", said["action"]), name
