@@ -14,8 +14,8 @@ from itertools import chain, islice
 from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
-from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.places import places_meant
+from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.signs import alike
 from docgen.slips import as_entry, quoted
 from docgen.units import KINDS, UnitProblem, dates_meant, parse, parse_date, parse_interval, spelled

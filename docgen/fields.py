@@ -82,10 +82,14 @@ def fields() -> tuple[Field, ...]:
     """Every field in reading order, a group before what it holds: the profile, then the entries of the log by kind."""
     number = profile_schema()["properties"]["profile"]
     said = Says(number["description"], tuple(number["examples"]), required=True)
-    return (_field("profile", Slot("profile", "profile", "whole", None, False, False), said), *_declared(Site, ""), *_of_log())
+    return (_field("profile", _slot("profile", "whole", None, many=False), said), *_declared(Site, ""), *_of_log())
 
 
-def _declared(cls: type[Any], at: str) -> Iterator[Field]:
+def _slot(name: str, what: str, arg: Any, many: bool = True) -> Slot:
+    return Slot(name=name, key=name, what=what, arg=arg, many=many, optional=many)
+
+
+def _declared(cls: Any, at: str) -> Iterator[Field]:
     said = {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
     for slot in slots_of(cls):
         name = f"{at}.{slot.key}".lstrip(".")
@@ -95,10 +99,10 @@ def _declared(cls: type[Any], at: str) -> Iterator[Field]:
 
 
 def _of_log() -> Iterator[Field]:
-    yield _field(LOG, Slot(LOG, LOG, "record", None, True, True), Says(log_schema()["description"]))
+    yield _field(LOG, _slot(LOG, "record", None), Says(log_schema()["description"]))
     for kind, cls in KINDS.items():
         told = Says(" ".join((cls.__doc__ or "").split()))
-        yield _field(f"{LOG}.{kind}", Slot(kind, kind, "record", cls, True, True), told)
+        yield _field(f"{LOG}.{kind}", _slot(kind, "record", cls), told)
         yield from _declared(cls, f"{LOG}.{kind}")
 
 
@@ -148,7 +152,36 @@ def units_of(kind: str) -> tuple[str, ...]:
 # --- by a short name ----------------------------------------------------------------------------------------------------
 
 #: Words of a question that tell nothing: they stand in most sentences.
-EMPTY = frozenset("a an and as at by for from if in is it its not of on one or over that the this to under who with".split())
+EMPTY = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "as",
+        "at",
+        "by",
+        "for",
+        "from",
+        "if",
+        "in",
+        "is",
+        "it",
+        "its",
+        "not",
+        "of",
+        "on",
+        "one",
+        "or",
+        "over",
+        "that",
+        "the",
+        "this",
+        "to",
+        "under",
+        "who",
+        "with",
+    ]
+)
 _WORD = re.compile(r"[a-z0-9]+")
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from docgen.errors import Refusal
-from docgen.fields import LOG, Field, below, fields, near, sections, units_of
+from docgen.fields import Field, below, fields, near, sections, units_of
 from docgen.findings import RULES
 from docgen.papers import outlines
 from docgen.read import read_text
@@ -218,7 +218,9 @@ def _as_object(field: Field, language: str) -> dict[str, Any]:
 
 def _as_json(section: Field | None, language: str) -> str:
     told = fields() if section is None else (section, *below(section.name))
-    return json.dumps({"schema_version": 1, "fields": [_as_object(f, language) for f in told]}, indent=2, ensure_ascii=False) + "\n"
+    return (
+        json.dumps({"schema_version": 1, "fields": [_as_object(f, language) for f in told]}, indent=2, ensure_ascii=False) + "\n"
+    )
 
 
 # --- the paper ----------------------------------------------------------------------------------------------------------

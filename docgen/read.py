@@ -183,7 +183,9 @@ def _place(text: str, index: int) -> tuple[int, int]:
 
 
 #: Blanks that are none for YAML, where they are meant as some: at the beginning of a line, and between a key there and its value.
-_STRANGE_BLANK = re.compile(f"(?m)^[ \\t]*[{BLANKS}][ \\t{BLANKS}]*(?=[^\\s#])|^([ ]*(?:- +)*[\\w.-]+)(:)[ ]*[{BLANKS}][ {BLANKS}]*")
+_STRANGE_BLANK = re.compile(
+    f"(?m)^[ \\t]*[{BLANKS}][ \\t{BLANKS}]*(?=[^\\s#])|^([ ]*(?:- +)*[\\w.-]+)(:)[ ]*[{BLANKS}][ {BLANKS}]*"
+)
 _ANY_BLANK = re.compile(f"[{BLANKS}]")
 _UNSEEN_RAW = re.compile(f"[{UNSEEN}]")
 _UNSEEN_VALUE = re.compile(f"[{UNSEEN}\0\t\n\r]")
@@ -308,7 +310,14 @@ class _Reading:
         if len(self.problems) >= MAX_PROBLEMS:
             self._too_many(line, column)
         plain = _ANY_BLANK.sub(" ", match[0])
-        self.mends.append(Mend(line, match.start() - self.text.rfind("\n", 0, match.start()), match.end() - self.text.rfind("\n", 0, match.start()), plain))
+        self.mends.append(
+            Mend(
+                line,
+                match.start() - self.text.rfind("\n", 0, match.start()),
+                match.end() - self.text.rfind("\n", 0, match.start()),
+                plain,
+            )
+        )
         return plain
 
     def _mend(self, mark: _Mark, length: int, right: str) -> None:

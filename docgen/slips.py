@@ -5,8 +5,6 @@ a document of a word processor is given for a text. What is here knows such a sl
 to say.
 """
 
-import re
-
 __all__ = ["BLANKS", "CLOSING", "OPENING", "as_entry", "curly", "kind_of_file", "quoted"]
 
 #: Opening quotation mark of a word processor -> the marks that close it.

@@ -7,6 +7,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ __all__ = ["Tidied", "tidied", "tidied_file", "write"]
 
 MOST_ROUNDS = 50  # what one mend uncovers is mended in the next round
 TAB_WIDTHS = (2, 4, 8)
+_INDENT = re.compile(r"(?m)^[ \t]+")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")
 _TRAILING = re.compile(f"[ \\t{BLANKS}]+(?=[\\r\\n]*\\Z)")
 
@@ -101,12 +103,16 @@ def _without_tabs(text: str) -> str:
         return text
     found: list[tuple[str, Any]] = []
     for width in TAB_WIDTHS:
-        made = re.sub(r"(?m)^[ \t]+", lambda match, width=width: match[0].expandtabs(width), text)
+        made = _INDENT.sub(partial(_widened, width), text)
         source = read_text(_applied(made, read_text(made).mends))
         if source.data is not None:
             found.append((made, source.data))
     sure = bool(found) and all(data == found[0][1] for _, data in found)
     return found[0][0] if sure else text
+
+
+def _widened(width: int, indent: re.Match[str]) -> str:
+    return indent[0].expandtabs(width)
 
 
 def _spelled(text: str) -> str:
@@ -121,7 +127,10 @@ def _spelled(text: str) -> str:
         if mark is None or right is None or right == said or not _same(said, right, kind):
             continue
         row = re.split(r"\r\n|\r|\n", text)[mark.line - 1][mark.column - 1 :]
-        shown = next((form for form in (said, f'"{said}"', "'" + said.replace("'", "''") + "'", _escaped(said)) if row.startswith(form)), "")
+        shown = next(
+            (form for form in (said, f'"{said}"', "'" + said.replace("'", "''") + "'", _escaped(said)) if row.startswith(form)),
+            "",
+        )
         if shown:
             mends.append(Mend(mark.line, mark.column, mark.column + len(shown), right))
     return _applied(text, mends)

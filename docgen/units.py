@@ -547,7 +547,9 @@ _MONTHS = (
 _DATE_HINT = "write year-month-day, such as 2026-11-01"
 
 
-_DAY_WORDS = re.compile(r"(?i)(?:([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})|([0-9]{1,2})\.? ([a-z]{3,9})\.? ([0-9]{4}))")
+_DAY_WORDS = re.compile(
+    r"(?i)(?:([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})|([0-9]{1,2})\.? ([a-z]{3,9})\.? ([0-9]{4}))"
+)
 
 
 def dates_meant(text: str) -> tuple[str, ...]:
@@ -567,7 +569,9 @@ def dates_meant(text: str) -> tuple[str, ...]:
         word, day, in_year = (match[1], match[2], match[3]) if match[1] else (match[5], match[4], match[6])
         months = [n for n, name in enumerate(_MONTHS, 1) if name.casefold().startswith(word.casefold())]
         found = [(int(in_year), n, int(day)) for n in months if len(months) == 1]
-    days = (f"{y:04d}-{m:02d}-{d:02d}" for y, m, d in found if 1900 <= y <= 2199 and 1 <= m <= 12 and 1 <= d <= month_length(y, m))
+    days = (
+        f"{y:04d}-{m:02d}-{d:02d}" for y, m, d in found if 1900 <= y <= 2199 and 1 <= m <= 12 and 1 <= d <= month_length(y, m)
+    )
     return tuple(dict.fromkeys(days))
 
 

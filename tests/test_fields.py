@@ -49,8 +49,15 @@ def test_must_should_may():
         worst = {severity[name] for name in field.asks}
         expected = "must" if field.by_format or "must-fix" in worst else "should" if "fix-soon" in worst else "may"
         assert field.level == expected, field.name
-    levels = {name: FIELDS[name].level for name in ("site.id", "bays.rail.underside", "systems.anchorage.basis", "retired.reason")}
-    assert levels == {"site.id": "must", "bays.rail.underside": "must", "systems.anchorage.basis": "must", "retired.reason": "may"}
+    levels = {
+        name: FIELDS[name].level for name in ("site.id", "bays.rail.underside", "systems.anchorage.basis", "retired.reason")
+    }
+    assert levels == {
+        "site.id": "must",
+        "bays.rail.underside": "must",
+        "systems.anchorage.basis": "must",
+        "retired.reason": "may",
+    }
 
 
 def test_the_measured_file_names_what_there_is():

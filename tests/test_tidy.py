@@ -112,7 +112,10 @@ def test_the_difference_comes_first(tmp_path):
     assert "1 line to tidy; nothing was written, --yes writes it" in out
     code, out, _ = run("tidy", str(tmp_path), "--yes")
     assert (code, "1 line tidied" in out, path.read_bytes()) == (0, True, before.replace(b"lbs", b"lb"))
-    assert (run("tidy", str(tmp_path), "--yes")[1], log.read_bytes()) == (f"{path}: there is nothing to tidy\n", b"log: 1  \nentries: []\n")
+    assert (run("tidy", str(tmp_path), "--yes")[1], log.read_bytes()) == (
+        f"{path}: there is nothing to tidy\n",
+        b"log: 1  \nentries: []\n",
+    )
 
 
 @pytest.mark.parametrize(("raw", "said"), [(b"%PDF-1.7 \xff", "this is a PDF"), (b"a: caf\xe9\n", "not UTF-8 text")])

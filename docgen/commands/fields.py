@@ -26,7 +26,10 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     """The command line of it."""
     command = commands.add_parser("fields", help="the field guide: every field of a section, or the list of sections")
     command.add_argument(
-        "section", metavar="SECTION", nargs="?", help="such as bays, equipment.capacity or log.inspection (default: list sections)"
+        "section",
+        metavar="SECTION",
+        nargs="?",
+        help="such as bays, equipment.capacity or log.inspection (default: list sections)",
     )
     command.add_argument("--format", choices=("text", "html", "json"), default="text", help="text, html or json (default: text)")
     command.add_argument("--into", metavar="DIR", type=Path, help="write the guide there as a paper: HTML and PDF")
