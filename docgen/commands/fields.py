@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from docgen.commands.options import Parser
-from docgen.commands.outcome import CLEAN, LANGUAGE, noted, today
+from docgen.commands.options import Parser, as_day
+from docgen.commands.outcome import CLEAN, LANGUAGE, as_of, noted
 from docgen.errors import UsageError
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     )
     command.add_argument("--format", choices=("text", "html", "json"), default="text", help="text, html or json (default: text)")
     command.add_argument("--into", metavar="DIR", type=Path, help="write the guide there as a paper: HTML and PDF")
+    command.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day in the paper's metadata (default: today)")
     command.add_argument("--paper", choices=("letter", "a4"), default="letter", help="sheet of the PDF (default: letter)")
     command.set_defaults(run=_fields)
 
@@ -41,14 +42,14 @@ def _fields(options: argparse.Namespace) -> int:
     from docgen.guide import guide, told
 
     if options.into is None:
-        sys.stdout.write(told(options.section, options.format, today(), LANGUAGE))
+        sys.stdout.write(told(options.section, options.format, as_of(options), LANGUAGE))
         return CLEAN
     if options.format != "text":
         raise UsageError("--into writes HTML and PDF; leave --format out")
     from docgen.write import WRITERS
     from docgen.write.folder import place_papers, possible
 
-    paper = guide(options.section, today(), LANGUAGE, options.paper)
+    paper = guide(options.section, as_of(options), LANGUAGE, options.paper)
     stem = paper.name if options.section is None else f"{paper.name}.{options.section.strip().casefold()}"
     written = place_papers(options.into, {f"{stem}.{kind}": WRITERS[kind](paper).data for kind in possible(("html", "pdf"))})
     for line in (*written.files, *(f"note: {note}" for note in noted(written))):
