@@ -236,7 +236,8 @@ def guide(section: str | None, day: date, language: str, paper: str = "letter") 
 
     t, labels = _said(language), words(language)["labels"]
     chosen = None if section is None else section_of(section)
-    groups = [_group(one, language) for one in _groups(chosen)]
+    top = 0 if chosen is None else chosen.name.count(".")
+    groups = [_group(one, top, language) for one in _groups(chosen)]
     title = t["title"] if chosen is None else f"{t['title']}: {chosen.name}"
     values = {"groups": groups, "t": t, "first": t["first"], "measured": t["measured"], "whole": chosen is None}
     text = filled(f"control/{language}/field-guide.md", "field-guide", values)
@@ -254,8 +255,8 @@ def _groups(chosen: Field | None) -> list[Field]:
     return [field for field in every if field.group]
 
 
-def _group(group: Field, language: str) -> dict[str, Any]:
-    depth = group.name.count(".")
+def _group(group: Field, top: int, language: str) -> dict[str, Any]:
+    depth = group.name.count(".") - top
     return {
         "name": group.name, "id": _id(group.name), "level": min(depth, 2), "sentence": group.said.sentence,
         "count": counted(group.name, language), "level_is": _said(language)["level"][group.level],

@@ -199,6 +199,7 @@ def test_the_guide_as_a_paper(tmp_path):
     assert (tmp_path / "field-guide.systems.pdf").read_bytes().startswith(b"%PDF")
     assert not re.search(r"[A-Za-z]\\_", page)
     assert run("fields", "systems", "--format", "html")[1] == page
+    assert "underside" in run("fields", "bays.rail", "--format", "html")[1]
 
 
 def test_the_whole_guide_names_every_field():
