@@ -70,7 +70,7 @@ def test_the_measured_file_names_what_there_is():
 
 
 #: A few fields in each run, others after each change of the file, and those that a reader asks for first.
-SAMPLE = sorted(USES, key=lambda name: hashlib.sha256(f"{len(USES)} {name}".encode()).hexdigest())[:5]
+SAMPLE = sorted(USES, key=lambda name: hashlib.sha256(f"{len(USES)} {name}".encode()).hexdigest())[:3]
 
 
 @pytest.mark.parametrize("name", ["bays.rail.underside", *SAMPLE])

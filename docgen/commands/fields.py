@@ -33,7 +33,9 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     )
     command.add_argument("--format", choices=("text", "html", "json"), default="text", help="text, html or json (default: text)")
     command.add_argument("--into", metavar="DIR", type=Path, help="write the guide there as a paper: HTML and PDF")
-    command.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day in the paper's metadata (default: today)")
+    command.add_argument(
+        "--as-of", metavar="DATE", type=as_day, default=None, help="the day in the paper's metadata (default: today)"
+    )
     command.add_argument("--paper", choices=("letter", "a4"), default="letter", help="sheet of the PDF (default: letter)")
     command.set_defaults(run=_fields)
 
