@@ -1,7 +1,7 @@
 """Every field taken out of the demos once more, and every paper of four demos composed: docgen/field_uses.yaml is what comes out.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_field_uses.py
-Last run: 2026-11-27, as tests/field_uses.py --write, whose text the file is; some five minutes of processor time.
+Last run: 2026-11-27, 1 passed; two minutes of processor time.
 """
 
 from field_uses import FILE, text
