@@ -14,9 +14,11 @@ from itertools import chain, islice
 from typing import Any, Protocol, cast
 
 from docgen.frozen import frozen
+from docgen.places import places_meant
 from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
 from docgen.signs import alike
-from docgen.units import KINDS, UnitProblem, parse, parse_date, parse_interval
+from docgen.slips import as_entry, quoted
+from docgen.units import KINDS, UnitProblem, dates_meant, parse, parse_date, parse_interval, spelled
 
 __all__ = ["FORMATS", "Ids", "check", "declared", "measured", "nearest", "referred", "undecided"]
 
@@ -44,6 +46,8 @@ FORMATS = (*_KIND_OF, "interval", "date")
 _FORMAT_NAMES = {name: KINDS[kind].name for name, kind in _KIND_OF.items()} | {"interval": "an interval", "date": "a date"}
 _MOST_ERRORS = 1000  # of the validator, before sorting; MAX_PROBLEMS of them are shown
 _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+MOST_PLACES = 3  # other places of a key that are told; one that stands in more is told by what is near it here
+MAX_NESTED = 12  # levels of the schema that are looked through for them
 _MOST_NEAR = 500  # candidates looked through for the nearest name
 
 
@@ -132,7 +136,7 @@ def _read_format(name: str, text: str) -> object:
 
 _WORDS = {
     *("$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"),
-    *("need", "station", "read_off", "papers", "administrative"),
+    *("need", "station", "read_off", "papers", "administrative", "known_as"),
     *("least", "most", "exclusiveMinimum"),  # of a figure with a unit: tighter than those of its kind
 }
 _SUB_SCHEMA = {"items", "additionalProperties", "if", "then", "else", "not", "contains", "propertyNames"}
@@ -156,6 +160,7 @@ class _Schema:
         self.root: Sub = self._flat(root, ())
         self.validator = Draft202012Validator(self.root, format_checker=checker)
         self._expanded: dict[int, tuple[Sub, ...]] = {}
+        self._places: dict[str, tuple[str, ...]] | None = None
 
     def resolve(self, reference: str) -> object:
         """Sub-schema that `#/$defs/...` names, as written; an empty one when it names none."""
@@ -234,6 +239,30 @@ class _Schema:
         for step in steps:
             nodes = self.below(nodes, step)
         return nodes
+
+    def places_of(self, key: str, steps: Steps) -> tuple[str, ...]:
+        """Where else in the file a key stands, as paths without numbers; none where it stands in many places or where steps lead to.
+
+        Those in the same section come first.
+        """
+        if self._places is None:
+            self._places = {}
+            self._gather_places(self.root, "", self._places, 0)
+        found = self._places.get(key, ())
+        here = str(steps[0]) if steps else ""
+        return () if len(found) > MOST_PLACES else tuple(sorted(found, key=lambda path: path.partition(".")[0] != here))
+
+    def _gather_places(self, node: object, at: str, places: dict[str, tuple[str, ...]], depth: int) -> None:
+        for part in self.expand(node) if depth < MAX_NESTED else ():
+            if part.get("type") != "object" and "items" not in part:
+                continue  # a figure with its evidence, or a text in languages
+            for key, inner in part.get("properties", {}).items():
+                path = f"{at}.{key}" if at else key
+                if path not in places.get(key, ()):
+                    places[key] = (*places.get(key, ()), path)
+                    self._gather_places(inner, path, places, depth + 1)
+            if "items" in part:
+                self._gather_places(part["items"], at, places, depth + 1)
 
     def collections_below(self, nodes: tuple[Sub, ...]) -> set[str]:
         """Collections whose ids are declared anywhere below."""
@@ -405,12 +434,18 @@ class _Check:
         for key in error.instance:
             if key in error.schema.get("properties", {}) or any(pattern.search(key) for pattern in patterns):
                 continue
-            if near := nearest(key, free):
+            places = self.schema.places_of(key, steps)
+            near = nearest(key, free)
+            if near and (not places or _plain(near).rstrip("s") == _plain(key).rstrip("s")):
                 self.suggested.add((steps, near))
                 about = self.about(self.schema.below(self.schema.at(steps), near))
                 message, hint = f"unknown key '{_short(key)}'; did you mean '{near}'?", about or f"write '{near}'"
+            elif places:
+                message = f"'{_short(key)}' does not stand here, but in {' or '.join(places)}"
+                hint = f"move it there; docgen explain {places[0]} tells what it is"
             else:
-                message, hint = f"unknown key '{_short(key)}'", _listed("known keys", known) if known else "take it out"
+                message = f"unknown key '{_short(key)}'"
+                hint = _listed("known keys", _nearest_first(key, known)) if known else "take it out"
             yield _Fault((*steps, key), message, hint, at_key=True)
 
     def lacks(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
@@ -443,7 +478,7 @@ class _Check:
             try:
                 _read_format(format_name, written)
             except UnitProblem as problem:
-                yield _Fault(steps, problem.message, problem.hint)
+                yield _Fault(steps, problem.message, self.as_line(steps, problem.hint, format_name, written))
                 return
         about = self.about(nodes)
         if format_name:
@@ -451,25 +486,37 @@ class _Check:
             hint = about or _example_of(format_name)
         else:
             name = " or ".join(_TYPE_NAMES[each] for each in wanted)
-            hint = self.type_hint(wanted, value, written, nodes) or about or f"write {name}"
+            hint = self.one_each(value, nodes, steps) or self.type_hint(wanted, value, written, nodes, self.path(steps))
+            hint = hint or about or f"write {name}"
         kind = _type_of(value)
         actual = {"number": f"the number {written}", "boolean": written, "null": "null"}.get(kind) or _TYPE_NAMES[kind]
         yield _Fault(steps, f"{name} is wanted here, not {actual}", hint)
 
-    def type_hint(self, wanted: list[str], value: object, written: str, nodes: tuple[Sub, ...]) -> str:
+    def one_each(self, value: object, nodes: tuple[Sub, ...], steps: Steps) -> str:
+        """What to do where a list of ids stands for the one id that an entry may name: one entry for each."""
+        ids = [each for each in value if isinstance(each, str)] if isinstance(value, list) else []
+        owner = next((step for step in reversed(steps[:-1]) if isinstance(step, str)), None)
+        if not ids or len(ids) != len(cast("list[object]", value)) or not any("refers_to" in node for node in nodes):
+            return ""
+        if len(ids) == 1 or owner is None or not isinstance(steps[-1], str) or isinstance(steps[-2], str):
+            return f"one id is wanted; write it as  {as_entry(self.path(steps), ids[0])}"
+        lines = "  and  ".join(as_entry(self.path(steps), each) for each in ids[:3])
+        return f"one id is wanted: copy this entry of '{owner}' for each, with an id of its own, and write  {lines}"
+
+    def type_hint(self, wanted: list[str], value: object, written: str, nodes: tuple[Sub, ...], path: str) -> str:
         kind = _type_of(value)
         if kind == "null":
             return "write a value or leave the key out"
         if "string" in wanted and kind in ("number", "boolean"):
-            return f'put it in quotes: "{written}"'
+            return f"put it in quotes: write it as  {as_entry(path, quoted(written))}"
         if "boolean" in wanted and kind == "string":
             return "write true or false, without quotes"
         if "number" in wanted or "integer" in wanted:
             if kind == "string" and re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", written):
-                return f"write {written} without quotes"
+                return f"write it as  {as_entry(path, written)}  without quotes"
             return "write a whole number" if kind == "number" else ""
         if "array" in wanted and kind not in ("array", "object"):
-            return f"write it as a list: [{written}]"
+            return f"it is a list: write it as  {as_entry(path, f'[{written}]')}"
         if "array" in wanted:
             return "begin each entry with '- ' on a line of its own"
         if "object" in wanted and (keys := self.known_keys(nodes)):
@@ -477,7 +524,25 @@ class _Check:
         return ""
 
     def wrong_format(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
-        yield _Fault(steps, error.cause.message, error.cause.hint)
+        hint = self.as_line(steps, error.cause.hint, str(error.validator_value), error.instance)
+        yield _Fault(steps, error.cause.message, hint)
+
+    def as_line(self, steps: Steps, hint: str, format_name: str, text: str) -> str:
+        """A hint with the line as it should stand, where what was meant by a figure or a day can be told; else the hint alone."""
+        path = self.path(steps)
+        if format_name == "date":
+            days = dates_meant(text)
+            return hint if len(days) != 1 else f"write it as  {as_entry(path, days[0])}"
+        kind = _KIND_OF.get(format_name)
+        right = spelled(text, kind) if kind else None
+        if right is not None:
+            return f"write it as  {as_entry(path, right)}"
+        offered = hint.removeprefix("write ").split(" or ")
+        if not hint.startswith("write ") or kind is None or tuple(offered) == KINDS[kind].examples:
+            return hint
+        if not all(_readable(each, kind) for each in offered):
+            return hint
+        return "write it as  " + "  or  ".join(as_entry(path, each) for each in offered)
 
     def not_listed(self, error: ValidatorError, steps: Steps) -> Iterator[_Fault]:
         allowed = error.validator_value if error.validator == "enum" else [error.validator_value]
@@ -499,6 +564,9 @@ class _Check:
             yield _Fault(steps, f"'{self.written(steps, error.instance)}' {error.schema['title']}", error.schema["description"])
             return
         hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
+        meant = places_meant(error.instance) if any(node.get("known_as") == "place" for node in self.schema.at(steps)) else ()
+        if meant:
+            hint = "write it as  " + "  or  ".join(f"{as_entry(self.path(steps), code)} ({name})" for code, name in meant)
         yield _Fault(steps, f"'{self.written(steps, error.instance)}' is not written as it should be", hint)
 
     def allows_empty(self, steps: Steps) -> bool:
@@ -738,6 +806,14 @@ def _bound(text: str, kind: str) -> float:
     return parse(text, kind).si
 
 
+def _readable(text: str, kind: str) -> bool:
+    try:
+        parse(text, kind)
+    except UnitProblem:
+        return False
+    return True
+
+
 _WANTED = {"properties": dict, "items": list, "id_of": str}
 
 
@@ -824,6 +900,27 @@ def _listed(title: str, values: Sequence[object], most: int = 6) -> str:
     shown = ", ".join(_short(_shown(value)) for value in values[:most])
     more = f" and {len(values) - most} more" if len(values) > most else ""
     return f"{title}: {shown}{more}"
+
+
+def _nearest_first(word: str, known: list[str]) -> list[str]:
+    """The known names with those first that share a word with `word`, or the beginning of one, then those spelt like it."""
+    from difflib import SequenceMatcher
+
+    wanted = [part for part in _plain(word).split("_") if len(part) > 2]
+
+    def far(name: str) -> tuple[int, float]:
+        parts = _plain(name).split("_")
+        shared = sum(any(_begin_alike(one, part) for part in parts) for one in wanted)
+        return -shared, -SequenceMatcher(None, _plain(word), _plain(name)).ratio() if shared else 0.0
+
+    return sorted(known, key=far)
+
+
+def _begin_alike(one: str, other: str) -> bool:
+    """Whether two words are one, or begin alike for most of the shorter."""
+    least = min(len(one), len(other))
+    same = next((i for i in range(least) if one[i] != other[i]), least)
+    return same == least >= 3 or same >= max(5, least - 3)
 
 
 def nearest(word: str, known: list[str]) -> str | None:

@@ -9,7 +9,22 @@ import os
 import sys
 
 from docgen import __version__
-from docgen.commands import approve, changes, check, demo, due, explain, log, register, render, replace, sheet, start
+from docgen.commands import (
+    approve,
+    changes,
+    check,
+    demo,
+    due,
+    explain,
+    fields,
+    log,
+    register,
+    render,
+    replace,
+    sheet,
+    start,
+    tidy,
+)
 from docgen.commands.options import Parser, as_words, near
 from docgen.commands.outcome import CLEAN, WRONG, refused
 from docgen.errors import DocgenError, Refusal
@@ -17,7 +32,7 @@ from docgen.errors import DocgenError, Refusal
 __all__ = ["MANUAL", "command_line", "main"]
 
 #: In the order in which help lists them.
-COMMANDS = (start, demo, check, render, explain, sheet, log, due, changes, approve, replace, register)
+COMMANDS = (start, demo, check, render, fields, explain, tidy, sheet, log, due, changes, approve, replace, register)
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {name: told for module in COMMANDS for name, told in module.MANUAL.items()}
 

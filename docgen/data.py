@@ -356,6 +356,8 @@ _SCHEMAS = (
     ("trade/inspected.yaml", "inspected"),
     ("control/consequences.yaml", "consequences"),
     ("docgen/older.yaml", "older"),
+    ("docgen/field_uses.yaml", "field_uses"),
+    ("docgen/places.yaml", "places"),
     ("codes/questions.yaml", "code/questions"),
     ("codes/vocabulary.yaml", "code/vocabulary"),
     ("codes/elements/merged.yaml", "elements/merged"),

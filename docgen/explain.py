@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import textwrap
 from collections.abc import Iterator
@@ -19,13 +18,14 @@ from docgen.codes.needed import ever_needed
 from docgen.codes.survey import SECTORS, counted, due_for_reading
 from docgen.engineering.model import RescueRow, Value, Working
 from docgen.errors import Refusal
+from docgen.fields import fields, named, near, sections
 from docgen.findings import RULES
 from docgen.findings.basis import basis_of
 from docgen.findings.model import Assessment
 from docgen.findings.rule import Rule
 from docgen.frozen import frozen
+from docgen.guide import field_text, group_text, several_text, told
 from docgen.site import Quantity
-from docgen.site.schema import profile_schema
 from docgen.words import basis_text, findings_words, meaning, words
 
 __all__ = ["explain"]
@@ -63,19 +63,19 @@ def explain(name: str, checked: Assessed | None, case: str | None, on: date, lan
     `review` asks for the answers of law in the order in which they are due for reading.
     """
     asked = _Asked(name.strip(), checked, case, on, language, review)
-    for find in (_lists, _finding, _calculation, _question, _citation, _field):
+    for find in (_lists, _section, _finding, _calculation, _question, _citation, _field):
         text = find(asked)
         if text:
             return text
-    near = get_close_matches(asked.name, _names(), n=4, cutoff=0.5)
-    if near:
-        raise Refusal("nothing-called-so-but-near", asked=asked.name, near=tuple(near))
+    if close := near(asked.name, _names()):
+        raise Refusal("nothing-called-so-but-near", asked=asked.name, near=close)
     raise Refusal("nothing-called-so", asked=asked.name)
 
 
 def _names() -> list[str]:
     parts = [n.split(".") for n in catalogue()]
-    return [*(r.name for r in RULES), *questions(), *(p[1] for p in parts), *sorted({p[0] for p in parts})]
+    known = [*(r.name for r in RULES), *questions(), *(p[1] for p in parts), *sorted({p[0] for p in parts})]
+    return [*known, *(field.name for field in fields())]
 
 
 def _fill(text: str, indent: int = 0) -> str:
@@ -93,6 +93,8 @@ def _lists(asked: _Asked) -> str:
     match asked.name:
         case "findings":
             return _all_findings(asked)
+        case "fields":
+            return told(None, "text", asked.on, asked.language)
         case "codes":
             return _all_codes(asked)
         case "elements":
@@ -396,35 +398,28 @@ def _squeezed(text: str) -> str:
 # --- profile fields -----------------------------------------------------------------------------------------------------
 
 
+def _section(asked: _Asked) -> str:
+    """A section of the profile, before a family of calculations that is called like it; of a site the calculations are asked for."""
+    section = next((field for field in sections() if field.name == asked.name), None)
+    if section is None or asked.checked is not None:
+        return ""
+    calculations = [n.split(".")[1] for n in catalogue() if n.split(".")[0] == asked.name]
+    more = words(asked.language)["guide"]["calculations"].format(names=", ".join(calculations))
+    return group_text(section, asked.language) + (f"{_fill(more)}\n" if calculations else "")
+
+
 def _field(asked: _Asked) -> str:
-    schema = profile_schema()
-    node: dict[str, Any] = schema
-    for step in re.sub(r"\[[^\]]*\]", "", asked.name).split("."):
-        node = _resolved(schema, node)
-        node = _resolved(schema, node.get("items", node)) if node and "properties" not in node else node
-        if step not in node.get("properties", {}):
-            return ""
-        node = node["properties"][step]
-    whole = _resolved(schema, node)
-    lines = [asked.name, "", _fill(node.get("description") or whole.get("description", ""))]
-    examples = node.get("examples") or whole.get("examples")
-    if examples:
-        lines.append(asked.row("example", json.dumps(examples[0], ensure_ascii=False)))
-    if "enum" in whole:
-        lines.append(asked.row("one_of", ", ".join(map(str, whole["enum"]))))
-    if asked.checked is not None:
-        lines += _where_used(asked, asked.checked)
-    return "\n".join(lines) + "\n"
+    """A field by its path or by a short name; several that may be meant are listed."""
+    found = named(asked.name)
+    if len(found) != 1:
+        return several_text(asked.name, found, asked.language) if found else ""
+    text = field_text(found[0], asked.language)
+    if asked.checked is not None and not found[0].group:
+        text += "\n".join(_where_used(asked, found[0].name, asked.checked)) + "\n"
+    return text
 
 
-def _resolved(schema: dict[str, Any], node: dict[str, Any]) -> dict[str, Any]:
-    while "$ref" in node:
-        node = {**schema["$defs"][node["$ref"].rsplit("/", 1)[1]], **{k: v for k, v in node.items() if k != "$ref"}}
-    return node
-
-
-def _where_used(asked: _Asked, checked: Assessed) -> list[str]:
-    bare = re.sub(r"\[[^\]]*\]", "", asked.name)
+def _where_used(asked: _Asked, bare: str, checked: Assessed) -> list[str]:
     paths = [p for p in checked.site.source_lines if p == asked.name or re.sub(r"\[[^\]]*\]", "", p) == bare]
     lines = [""] if paths else ["", asked.said("not_given", file=checked.source.file)]
     for path in paths:

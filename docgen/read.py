@@ -17,8 +17,20 @@ import yaml
 from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.signs import UNSEEN, misread
+from docgen.slips import BLANKS, CLOSING, OPENING, as_entry, curly, kind_of_file, quoted
 
-__all__ = ["MAX_PROBLEMS", "QUICKEST_LOADER", "Mark", "Problem", "Source", "join", "left_out", "read_profile", "read_text"]
+__all__ = [
+    "MAX_PROBLEMS",
+    "QUICKEST_LOADER",
+    "Mark",
+    "Mend",
+    "Problem",
+    "Source",
+    "join",
+    "left_out",
+    "read_profile",
+    "read_text",
+]
 
 MAX_BYTES = 1_048_576
 MAX_DEPTH = 40
@@ -50,15 +62,28 @@ class Mark(NamedTuple):
     key_column: int
 
 
+class Mend(NamedTuple):
+    """A slip of form for which nothing else can have been meant: line, the columns from and up to which it stands (from 1), and what should stand there."""
+
+    line: int
+    begin: int
+    end: int
+    right: str
+
+
 @frozen
 class Source:
-    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty."""
+    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
+
+    `mends` are those of the problems that are a matter of form alone.
+    """
 
     file: str
     text: str
     data: dict[str, Any] | None
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
+    mends: tuple[Mend, ...] = ()
 
 
 def join(path: str, step: str | int) -> str:
@@ -100,10 +125,21 @@ def read_profile(path: Path) -> Source:
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
+        if kind := kind_of_file(raw):
+            return _stopped(shown, _other_file(shown, kind))
         before = raw[: error.start].decode("utf-8", "replace")
         line, column = _place(before, len(before))
         return _stopped(shown, Problem(shown, line, column, "", "this is not UTF-8 text", "save the file as UTF-8"))
+    if kind := kind_of_file(raw[:200]):  # a form of text that is no YAML
+        return _stopped(shown, _other_file(shown, kind))
     return read_text(text, shown)
+
+
+def _other_file(file: str, kind: str) -> Problem:
+    hint = "give the site's profile: a plain text in YAML, as docgen demo copies one"
+    if kind.startswith("text in "):
+        return Problem(file, 1, 1, "", f"this is {kind}, not in UTF-8", "save the file as UTF-8")
+    return Problem(file, 1, 1, "", f"this is {kind}, and no profile", hint)
 
 
 def left_out(path: Path, near: re.Pattern[str]) -> Problem | None:
@@ -129,6 +165,9 @@ def read_text(text: str, file: str = "profile.yaml") -> Source:
         return _stopped(file, Problem(file, 1, 1, "", "the file is larger than 1 MiB", _ONE_SITE))
     if "\0" in text:
         line, column = _place(text, text.index("\0"))
+        kind = kind_of_file(text.encode("utf-8", "surrogatepass"))
+        if kind:
+            return _stopped(file, _other_file(file, kind))
         return _stopped(file, Problem(file, line, column, "", "this is not a text file", "give a profile in YAML"))
     return _Reading(file, text).source()
 
@@ -140,6 +179,12 @@ def _stopped(file: str, problem: Problem) -> Source:
 _BREAK = re.compile(r"\r\n|\r|\n")
 
 
+def _row_of(text: str, line: int) -> str:
+    """A line of a text, from 1."""
+    rows = _BREAK.split(text)
+    return rows[line - 1] if line <= len(rows) else ""
+
+
 def _place(text: str, index: int) -> tuple[int, int]:
     """Line and column, from 1, of a character."""
     line, begin = 1, 0
@@ -148,6 +193,11 @@ def _place(text: str, index: int) -> tuple[int, int]:
     return line, index - begin + 1
 
 
+#: Blanks that are none for YAML, where they are meant as some: at the beginning of a line, and between a key there and its value.
+_STRANGE_BLANK = re.compile(
+    f"(?m)^[ \\t]*[{BLANKS}][ \\t{BLANKS}]*(?=[^\\s#])|^([ ]*(?:- +)*[\\w.-]+)(:)[ ]*[{BLANKS}][ {BLANKS}]*"
+)
+_ANY_BLANK = re.compile(f"[{BLANKS}]")
 _UNSEEN_RAW = re.compile(f"[{UNSEEN}]")
 _UNSEEN_VALUE = re.compile(f"[{UNSEEN}\0\t\n\r]")
 _UNSEEN_BLOCK = re.compile(f"[{UNSEEN}\0\t\r]")
@@ -217,6 +267,10 @@ class _Reading:
         self.problems: list[Problem] = []
         self.stack: list[_Frame] = []
         self.nodes = 0
+        self.mends: list[Mend] = []
+        self.rows: list[str] | None = None
+        self.commented: set[int] = set()  # lines on which a # has cut off the end of a bracket or brace
+        self.cut: tuple[int, int] = (-1, 0)  # line and column up to which a text in curly marks goes, which YAML has cut
 
     def source(self) -> Source:
         try:
@@ -227,7 +281,7 @@ class _Reading:
             self.root = None
             self._not_yaml(error)
         data = self.root if isinstance(self.root, dict) else None
-        return Source(self.file, self.text, data, self.marks, tuple(sorted(self.problems)))
+        return Source(self.file, self.text, data, self.marks, tuple(sorted(self.problems)), tuple(self.mends))
 
     def _keep(self, line: int, column: int, path: str, message: str, hint: str) -> None:
         self.problems.append(Problem(self.file, line, column, path, message, hint))
@@ -253,7 +307,32 @@ class _Reading:
             self._keep(line, column, "", f"unseen character U+{ord(match[0]):04X}", "delete it, or type the text again")
             if len(self.problems) >= MAX_PROBLEMS:
                 self._too_many(line, column)
-        return _UNSEEN_RAW.sub("\N{REPLACEMENT CHARACTER}", self.text) if self.problems else self.text
+        text = _UNSEEN_RAW.sub("\N{REPLACEMENT CHARACTER}", self.text) if self.problems else self.text
+        return text if text.isascii() else _STRANGE_BLANK.sub(self._plain_blanks, text)
+
+    def _plain_blanks(self, match: re.Match[str]) -> str:
+        """Blanks of another kind where a line begins or behind its key: told once a line, and read as those that were meant."""
+        sign = next(iter(_ANY_BLANK.findall(match[0])))
+        line, column = _place(self.text, match.start() + match[0].index(sign))
+        row = " ".join(_row_of(self.text, line).split())
+        where = "where the line begins" if column <= len(match[0]) and match[2] is None else "behind the colon"
+        message = f"a space that YAML does not read as one (U+{ord(sign):04X}) stands {where}"
+        self._keep(line, column, "", message, f"type it with the space bar; the line reads  {_short(row)}")
+        if len(self.problems) >= MAX_PROBLEMS:
+            self._too_many(line, column)
+        plain = _ANY_BLANK.sub(" ", match[0])
+        self.mends.append(
+            Mend(
+                line,
+                match.start() - self.text.rfind("\n", 0, match.start()),
+                match.end() - self.text.rfind("\n", 0, match.start()),
+                plain,
+            )
+        )
+        return plain
+
+    def _mend(self, mark: _Mark, length: int, right: str) -> None:
+        self.mends.append(Mend(mark.line + 1, mark.column + 1, mark.column + 1 + length, right))
 
     def _events(self, text: str) -> None:
         loader = QUICKEST_LOADER(text)
@@ -385,6 +464,8 @@ class _Reading:
         if plain and len(self.problems) == before:
             if value == "":
                 mark = self._nothing(event, path)
+            elif slip := self._slip(event, path):
+                self._report(mark, path, *slip)
             else:
                 value, wrong = _resolve(event.value)
                 if wrong:
@@ -392,10 +473,81 @@ class _Reading:
         if isinstance(value, str) and not (value.isascii() and value.isprintable()) and len(self.problems) == before:
             unseen = _UNSEEN_BLOCK if event.style in ("|", ">") else _UNSEEN_VALUE
             if match := unseen.search(value):
-                self._report(mark, path, *_unseen(match[0]))
+                told, hint = _unseen(match[0])
+                if match[0] == "\t" and event.style not in ("|", ">") and not unseen.search(value.replace("\t", " ")):
+                    hint = f"write it as  {as_entry(path, self._again(' '.join(value.split())))}"
+                    if plain and self._from(mark).startswith(value):
+                        self._mend(mark, len(value), " ".join(value.split()))
+                self._report(mark, path, told, hint)
             elif taken := misread(value):
                 self._report(self._place_of(value[taken[0]], mark), path, *taken[1:])
         self._put(value, mark, path, dead)
+
+    def _slip(self, event: _Event, path: str) -> tuple[str, str] | None:
+        """Cause, and the line as it should stand, where a plain value was begun or cut by a sign of a word processor or by a #."""
+        value, mark = event.value, event.start_mark
+        rest = self._from(mark)
+        if value[0] in OPENING:
+            within = curly(value)
+            whole = self._until_closed(rest, value) if within is None else within
+            if whole is not None:
+                self.cut = (mark.line, mark.column + (len(whole) + 2 if within is None else len(value)))
+                self._mend(mark, len(whole) + 2, quoted(whole))
+                message = f"the signs {value[0]} and {rest[len(whole) + 1]} are no quotation marks for YAML"
+                return message, f"write it as  {as_entry(path, quoted(whole))}"
+        if rest.startswith(value) and (match := _CUT.match(rest, len(value))):
+            whole = rest[: match.end()].strip()
+            begun = self._from(_Place(mark.line, 0))[: mark.column]
+            if begun.count("{") + begun.count("[") > begun.count("}") + begun.count("]"):
+                whole = re.split(r"[,}\]]", whole)[0].strip()
+                self.commented.add(mark.line)
+            right = as_entry(path, quoted(whole))
+            return f"what stands behind the # of '{_short(whole)}' is a comment and no part of the value", (
+                f"write it as  {right}  or, if it is a comment, put a space behind the #"
+            )
+        return None
+
+    @staticmethod
+    def _again(text: str) -> str:
+        """A text on one line, in quotation marks where it would be read otherwise without."""
+        plain = _resolve(text) == (text, None) and not re.search(r": |:$| #|^[\s\"'{}\[\]&*!|>%@`,?#-]|[,\[\]{}]", text)
+        return text if plain else quoted(text)
+
+    def _until_closed(self, rest: str, value: str) -> str | None:
+        """What stands between curly marks in a line, where a comma or a colon has ended the value before the second of them."""
+        at = next((i for i, sign in enumerate(rest) if i > 0 and sign in OPENING[rest[0]]), None)
+        if at is None or at < len(value.rstrip()) or not rest.startswith(value):
+            return None
+        return rest[1:at]
+
+    def _from(self, mark: _Mark) -> str:
+        """The line of the text from a place on."""
+        if self.rows is None:
+            self.rows = _BREAK.split(self.text)
+        return self.rows[mark.line][mark.column :] if mark.line < len(self.rows) else ""
+
+    def _decimal_comma(self, frame: _Frame, mark: _Mark, key: str) -> bool:
+        """Whether a key in braces is the rest of a figure with a comma, such as 24,5 ft; the figure before it is told then."""
+        before = next(reversed(frame.value), None) if isinstance(frame.value, dict) else None
+        match = _REST.fullmatch(key)
+        if before is None or match is None or not isinstance(frame.value, dict):
+            return False
+        row = self._from(_Place(mark.line, 0))
+        figure = re.search(r"(-?[0-9]+),$", row[: mark.column])
+        path = join(frame.path, before)
+        if figure is None or str(frame.value[before]) != figure[1] or path not in self.marks:
+            return False
+        where, unit = self.marks[path], match[2] and f" {match[2]}"
+        if len(match[1]) == 3 and figure[1].lstrip("-") != "0":
+            right = f"{as_entry(path, figure[1] + match[1] + unit)}  or  {as_entry(path, figure[1] + '.' + match[1] + unit)}"
+        else:
+            right = as_entry(path, f"{figure[1]}.{match[1]}{unit or ' ft'}")
+            if unit:
+                begin = mark.column - len(figure[0])
+                self._mend(_Place(mark.line, begin), len(figure[0]) + len(key), f"{figure[1]}.{match[1]}{unit}")
+        message = f"{figure[1]},{key} has a comma inside the number"
+        self._report(_Place(where.line - 1, where.column - 1), path, message, f"write it as  {right}")
+        return True
 
     def _place_of(self, sign: str, begin: _Mark) -> _Mark:
         """Where a sign of a value stands in the text; where the value begins if it is written in another way there."""
@@ -416,8 +568,15 @@ class _Reading:
         if isinstance(frame.value, list):
             self._report(mark, path, "this entry of the list is empty", "write a value or take the entry out")
             return mark
+        at = _Place(frame.key_line - 1, frame.key_column - 1)
+        if self.cut[0] == at.line and at.column < self.cut[1]:  # the rest of a text in curly marks, which was told
+            frame.refused = True
+            return at
+        if (mark.line, mark.column) == frame.key_end and self._decimal_comma(frame, at, frame.key or ""):
+            frame.refused = True
+            return at
         if (mark.line, mark.column) == frame.key_end:  # no colon: in braces, often the rest of a text after its comma
-            hint = "put text that holds a comma in quotes, or write a colon and a value"
+            hint = self._with_comma(frame) or "put text that holds a comma in quotes, or write a colon and a value"
         elif "".join(_BREAK.split(self.text)[mark.line : mark.line + 1])[mark.column :].lstrip(": ").startswith("#"):
             hint = "what begins with # is a comment: put such a value in quotes, or write another"
         else:
@@ -426,12 +585,36 @@ class _Reading:
         self._report(mark, path, f"'{_short(frame.key or '')}' has no value", hint)
         return mark
 
+    def _with_comma(self, frame: _Frame) -> str:
+        """The entry as it should stand where text in braces was cut at its comma; empty where that cannot be told."""
+        last = next(reversed(frame.value), None) if isinstance(frame.value, dict) else None
+        said = frame.value.get(last) if isinstance(frame.value, dict) and last is not None else None
+        if not isinstance(said, str) or not frame.key:
+            return ""
+        path = join(frame.path, str(last))
+        where = self.marks.get(path)
+        row = self._from(_Place(where.line - 1, where.column - 1)) if where and where.line == frame.key_line else ""
+        whole = f"{said}, {frame.key}"
+        return f"write it as  {as_entry(path, quoted(whole))}" if row.startswith(whole) else ""
+
     def _key(self, event: _Event, plain: bool) -> None:
         frame, mark, key = self.stack[-1], event.start_mark, event.value
+        if plain and self.cut[0] == mark.line and mark.column < self.cut[1]:
+            frame.wants_value = frame.refused = True
+            frame.key, frame.key_line, frame.key_column = None, mark.line + 1, mark.column + 1
+            frame.key_end = event.end_mark.line, event.end_mark.column
+            return
+        if plain and curly(key):
+            right = f"{curly(key)}:"
+            self._refuse_key(frame, mark, "curly quotation marks stand round a key", f"write it as  {right}  without them", key)
+            return
         if event.anchor is not None or event.tag is not None:
             self._refuse_key(frame, mark, "an anchor or a tag on a key is not allowed", "write the key alone", key)
         elif plain and key == "<<":
             self._refuse_key(frame, mark, "the merge key << is not allowed", "write the keys out in each place", key)
+        elif plain and key[:1].isdigit() and _REST.fullmatch(key) and self._decimal_comma(frame, mark, key):
+            frame.wants_value = frame.refused = True
+            frame.key, frame.key_line, frame.key_column = None, mark.line + 1, mark.column + 1
         elif plain and (wrong := _not_a_key(key)):
             self._refuse_key(frame, mark, *wrong, key)
         elif not (key.isascii() and key.isprintable()) and (match := _UNSEEN_VALUE.search(key)):
@@ -453,6 +636,8 @@ class _Reading:
         if mark is None:
             self._keep(1, 1, "", message, hint)
             return
+        if "flow " in said and any(context_mark.line <= line <= mark.line for line in self.commented if context_mark):
+            return  # told as what it comes from
         line, column = mark.line + 1, mark.column + 1
         begins_at_context = next((row[1] for row in _NOT_YAML if row[0] in said), False)
         if begins_at_context and context_mark is not None:
@@ -463,10 +648,11 @@ class _Reading:
         row = lines[line - 1]
         here = row[column - 1 :]
         if here.startswith("\t") or (re.match(r" *\t", row) and "quote" not in said):
-            message, hint = "a tab stands where only spaces may stand", "indent with spaces"
+            message, hint = "a tab stands where only spaces may stand", _indented(lines, line)
             column = row.index("\t") + 1
         elif "cannot start any token" in said and here:
             message, hint = f"text cannot begin with {here[0]}", "put the text in quotes"
+        hint = _as_it_should(row, said) or hint
         if all(each.line != line or each.path for each in self.problems):  # an unseen character is fault enough
             self._keep(line, column, "", message, hint)
 
@@ -506,6 +692,36 @@ _NOT_YAML = (
 _NOT_YAML_OTHERWISE = ("this cannot be read as YAML", "write keys, a colon, a space and the value; quote unusual text")
 
 
+_ENTRY = re.compile(r"\s*(?:- +)*([\w.-]+): +(.*\S)\s*")
+_QUOTED = re.compile(r"""("[^"]*"|'[^']*')(?=\s*\S)(.*)""")
+
+
+def _as_it_should(row: str, said: str) -> str:
+    """The line as it should stand, where it is one entry whose text wants quotation marks; empty where that cannot be told."""
+    match = _ENTRY.fullmatch(row)
+    if match is None:
+        return ""
+    key, value = match[1], match[2]
+    if "mapping values are not allowed" in said and ": " in value and value[0] not in "\"'{[&*!|>%@`":
+        return f"write it as  {key}: {quoted(value)}  or mend the indentation"
+    if "quoted scalar: found unexpected" in said and value[0] in "\"'" and value[-1] in CLOSING:
+        return f"{value[-1]} closes none that was begun with {value[0]}: write it as  {key}: {quoted(value[1:-1])}"
+    if "block mapping" in said and (match := _QUOTED.fullmatch(value)) and not match[2].lstrip().startswith("#"):
+        return f"write it as  {key}: {quoted(value)}"
+    return ""
+
+
+def _indented(lines: list[str], line: int) -> str:
+    """How deep a line that begins with a tab stands, by the line above it."""
+    above = next((row for row in reversed(lines[: line - 1]) if row.strip() and not row.lstrip().startswith("#")), "")
+    if "\t" in above[: len(above) - len(above.lstrip())]:
+        return "indent with spaces"
+    depth = len(above) - len(above.lstrip())
+    depth += 2 if above.lstrip().startswith("- ") else 0
+    depth += 2 if above.rstrip().endswith(":") else 0
+    return f"indent it with {depth} spaces" if depth else "indent with spaces"
+
+
 def _short(text: str) -> str:
     return text if len(text) <= 40 else text[:37] + "..."
 
@@ -518,6 +734,9 @@ def _unseen(character: str) -> tuple[str, str]:
     return f"unseen character U+{ord(character):04X} inside text", "delete it, or type the text again"
 
 
+#: The rest of a figure behind a comma, with its unit; what YAML takes for a comment right behind a value, which a writer may not.
+_REST = re.compile(r"([0-9]{1,6}) ?([^\W\d_][^\s,]*|°[FC]?|)")
+_CUT = re.compile(r"[ \t]+#[^\s#!].*")
 _TRUTH = {"yes", "no", "on", "off", "y", "n"}
 _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(\.[0-9]+)?")
 _DIGITS = 15  # a float keeps 15 digits

@@ -23,11 +23,13 @@ __all__ = [
     "Kind",
     "Unit",
     "UnitProblem",
+    "dates_meant",
     "parse",
     "parse_date",
     "parse_interval",
     "show",
     "show_as_written",
+    "spelled",
     "system_of",
     "ways",
 ]
@@ -218,6 +220,55 @@ def parse(text: str, kind: str) -> Amount:
         raise UnitProblem(f"{wanted.name} cannot be below zero", f"write {text.lstrip('-')}")
     written = " ".join(figure + _gap(name) + name for figure, name in parts)
     return Amount(si=top / bottom, kind=kind, text=written, unit=parts[0][1])
+
+
+#: Spellings that people use -> the unit, by kind of quantity; small letters, without a full stop at the end.
+_SPELT: dict[str, dict[str, str]] = {
+    "length": {
+        "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft", "in": "in", "inch": "in", "inches": "in", '"': "in", "''": "in", "m": "m", "meter": "m",
+        "meters": "m", "metre": "m", "metres": "m", "cm": "cm", "mm": "mm",
+    },
+    "mass": {"lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb", "kg": "kg", "kgs": "kg", "kilogram": "kg", "kilograms": "kg", "g": "g"},
+    "force": {"lbf": "lbf", "lbsf": "lbf", "kn": "kN", "n": "N", "newton": "N", "newtons": "N"},
+    "time": {
+        "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "min": "min", "mins": "min", "minute": "min", "minutes": "min", "h": "h",
+        "hr": "h", "hrs": "h", "hour": "h", "hours": "h",
+    },
+    "speed": {"ft/s": "ft/s", "ft/min": "ft/min", "mph": "mph", "m/s": "m/s", "m/min": "m/min", "km/h": "km/h"},
+    "angle": {"deg": "deg", "degree": "deg", "degrees": "deg", "°": "°", "rad": "rad"},
+    "temperature": {"°f": "°F", "degf": "°F", "f": "°F", "°c": "°C", "degc": "°C", "c": "°C", "k": "K"},
+    "voltage": {"kv": "kV", "v": "V"},
+    "stress": {"psi": "psi", "ksi": "ksi", "mpa": "MPa", "gpa": "GPa"},
+    "second_moment": {"in^4": "in^4", "cm^4": "cm^4", "mm^4": "mm^4"},
+    "section_modulus": {"in^3": "in^3", "cm^3": "cm^3", "mm^3": "mm^3"},
+}  # fmt: skip
+_TYPED = str.maketrans({"’": "'", "‘": "'", "′": "'", "”": '"', "“": '"', "″": '"', "\N{MINUS SIGN}": "-", "–": "-", "º": "°"})
+_SPELT_PART = re.compile(r"([+-]?[0-9][0-9.,]*) ?-?([^\W\d_][^\s\d]*|°[FCfc]?|''|['\"])[ ,]*(?:and )?(?:- ?)?")
+
+
+def spelled(text: str, kind: str) -> str | None:
+    """A figure in the spelling of this program where nothing but the spelling of figure and unit differs from it; None where that is not sure.
+
+    A comma before one or two digits, or before more than three, is a decimal one; before three it may part thousands, so that it stays.
+
+    >>> spelled("25'", "length"), spelled("18 feet 6 inches", "length"), spelled("5,6m", "length"), spelled("310 lbs", "force")
+    ('25 ft', '18 ft 6 in', '5.6 m', None)
+    """
+    plain = " ".join(text.translate(_SAME).translate(_TYPED).split())
+    at, parts = 0, []
+    while at < len(plain) and (match := _SPELT_PART.match(plain, at)):
+        unit = _SPELT[kind].get(match[2].casefold().rstrip(".,"))
+        if unit is None or (match[2] in UNITS and UNITS[match[2]].kind == kind and UNITS[match[2]] != UNITS[unit]):
+            return None
+        figure = re.sub(r"^([+-]?0(?=,)|[+-]?[0-9]+(?=,(?:[0-9]{1,2}|[0-9]{4,})$)),([0-9]+)$", r"\1.\2", match[1])
+        parts.append(f"{figure}{_gap(unit)}{unit}")
+        at = match.end()
+    if at < len(plain) or not parts:
+        return None
+    try:
+        return parse(" ".join(parts), kind).text
+    except UnitProblem:
+        return None
 
 
 def _gap(unit: str) -> str:
@@ -496,6 +547,42 @@ _MONTHS = (
 _DATE_HINT = "write year-month-day, such as 2026-11-01"
 
 
+_DAY_WORDS = re.compile(
+    r"(?i)(?:([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})|([0-9]{1,2})\.? ([a-z]{3,9})\.? ([0-9]{4}))"
+)
+
+
+def dates_meant(text: str) -> tuple[str, ...]:
+    """The days that a date in another notation may mean, as this program writes them: two where it says neither day nor month.
+
+    >>> dates_meant("11/02/2026"), dates_meant("14/09/2026"), dates_meant("Nov 2, 2026")
+    (('2026-11-02', '2026-02-11'), ('2026-09-14',), ('2026-11-02',))
+    """
+    text = " ".join(text.split())
+    found: list[tuple[int, int, int]] = []
+    if match := re.fullmatch(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})", text):
+        found = [(int(match[1]), int(match[2]), int(match[3]))]
+    elif match := re.fullmatch(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4})", text):
+        one, two, year = int(match[1]), int(match[3]), int(match[4])
+        found = [(year, two, one)] if match[2] == "." else [(year, one, two), (year, two, one)]
+    elif match := _DAY_WORDS.fullmatch(text):
+        word, day, in_year = (match[1], match[2], match[3]) if match[1] else (match[5], match[4], match[6])
+        months = [n for n, name in enumerate(_MONTHS, 1) if name.casefold().startswith(word.casefold())]
+        found = [(int(in_year), n, int(day)) for n in months if len(months) == 1]
+    days = (
+        f"{y:04d}-{m:02d}-{d:02d}" for y, m, d in found if 1900 <= y <= 2199 and 1 <= m <= 12 and 1 <= d <= month_length(y, m)
+    )
+    return tuple(dict.fromkeys(days))
+
+
+def _meant(text: str) -> str:
+    """What to write for a date in another notation; empty where it cannot be told."""
+    days = [(day, f"{_MONTHS[int(day[5:7]) - 1]} {int(day[8:])}") for day in dates_meant(text)]
+    if len(days) == 2:
+        return f"write {days[0][0]} for {days[0][1]}, or {days[1][0]} for {days[1][1]}"
+    return f"write {days[0][0]}" if days else ""
+
+
 def parse_date(text: str) -> date:
     """Read a calendar day written year-month-day (ISO 8601), 1900 to 2199. Raises UnitProblem.
 
@@ -507,7 +594,7 @@ def parse_date(text: str) -> date:
     if not match:
         shown = text if len(text) <= _LONGEST else text[:20] + "..."
         message = f"'{shown}' is not a date" if text else "a date is wanted here, and the text is empty"
-        raise UnitProblem(message, _DATE_HINT)
+        raise UnitProblem(message, _meant(text) or _DATE_HINT)
     year, month, day = (int(part) for part in match.groups())
     if not 1900 <= year <= 2199:
         raise UnitProblem(f"{text} lies outside the years 1900 to 2199", "write the year in full, such as 2026")

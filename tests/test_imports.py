@@ -13,10 +13,10 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 # Later may import earlier, never the other way round. DEVELOPERS.md prints this list, and a test compares.
 ORDER = (
     ("days", "errors", "frozen", "limits"),
-    ("resources", "signs", "units", "filing"),
+    ("resources", "signs", "slips", "units", "filing"),
     ("shapes", "weighed"),
     ("read", "data"),
-    ("papers",),
+    ("papers", "places"),
     ("check", "calc", "site", "private", "unknown"),
     ("trade", "text", "codes", "logbook", "happened", "look"),
     ("engineering",),
@@ -24,10 +24,11 @@ ORDER = (
     ("findings",),
     ("words",),
     ("older",),
-    ("checked", "profile"),
+    ("checked", "profile", "fields"),
     ("compose",),
     ("write",),
     ("control",),
+    ("guide", "tidy"),
     ("report", "explain", "due", "demos", "sheets"),
     ("pipeline",),
     ("revisions", "beginning", "preview"),
@@ -50,7 +51,19 @@ HEAVY = {
     "multiprocessing",
     "watchfiles",
 }
-LAZY = set(LEVEL) - {"compose", "write", "control", "explain", "due", "demos", "revisions", "beginning"}
+LAZY = set(LEVEL) - {
+    "compose",
+    "write",
+    "control",
+    "explain",
+    "due",
+    "demos",
+    "revisions",
+    "beginning",
+    "fields",
+    "guide",
+    "tidy",
+}
 
 
 def part(path: Path) -> str:

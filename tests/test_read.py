@@ -120,9 +120,15 @@ def test_alias_bomb_is_never_opened_out():
 
 BYTES = [
     (b"a: caf\xe9\n", 1, 7, "this is not UTF-8 text"),
-    ("a: 1\nb: 25 ft\n".encode("utf-16"), 1, 1, "this is not UTF-8 text"),
-    (b"\x89PNG\r\n\x1a\n\x00\x00", 1, 1, "this is not UTF-8 text"),
-    (b"PK\x03\x04\x00\x00", 1, 5, "this is not a text file"),
+    ("a: 1\nb: 25 ft\n".encode("utf-16"), 1, 1, "this is text in UTF-16, not in UTF-8"),
+    (b"\x89PNG\r\n\x1a\n\x00\x00", 1, 1, "this is a picture (PNG), and no profile"),
+    (b"PK\x03\x04\x00\x00", 1, 1, "this is a packed file (ZIP), and no profile"),
+    (b"PK\x03\x04\x14\x00 word/document.xml \x00", 1, 1, "this is a document of a word processor (DOCX), and no profile"),
+    (b"PK\x03\x04\x14\x00\xff xl/workbook.xml \x00", 1, 1, "this is a workbook of a spreadsheet (XLSX), and no profile"),
+    (b"%PDF-1.7\n\xe2\xe3", 1, 1, "this is a PDF, and no profile"),
+    (b"{\\rtf1\\ansi profile}", 1, 1, "this is a document of a word processor (RTF), and no profile"),
+    (b"<!DOCTYPE html>\n<p>profile: 2", 1, 1, "this is a web page (HTML), and no profile"),
+    (b"a: 1\n\x00", 2, 1, "this is not a text file"),
     (b"a: 1\n" * 300_000, 1, 1, "the file is larger than 1 MiB"),
 ]
 

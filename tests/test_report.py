@@ -88,7 +88,7 @@ def test_a_first_profile_reads_as_next_steps():
 def test_a_way_out_that_comes_to_nothing_is_told_in_a_word():
     """No "0.0 ft means none": what is not there is called none."""
     text = " ".join(as_text(demo("sable-point")).split())
-    assert "D-ring offset none" in text
+    assert "(reach, rail offset, parking, lag) none (no figure passes)." in text
     assert "0.0 ft (0.00 m)" not in text
 
 

@@ -13,7 +13,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from docgen import units
-from docgen.units import KINDS, UNITS, Amount, UnitProblem, parse, parse_date, parse_interval, show, show_as_written
+from docgen.units import KINDS, UNITS, Amount, UnitProblem, parse, parse_date, parse_interval, show, show_as_written, spelled
 
 PINT = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 # Our spelling -> pint's, where they differ; the factors themselves come from pint's own definitions.
@@ -353,8 +353,12 @@ def test_every_iso_date_is_read(day):
         ("2026-02-30", "2026-02-30 is not a date", "February 2026 has days 01 to 28"),
         ("2100-02-29", "2100-02-29 is not a date", "February 2100 has days 01 to 28"),
         ("2026-13-45", "2026-13-45 is not a date: there is no month 13", "write year-month-day, such as 2026-11-01"),
-        ("11/01/2026", "'11/01/2026' is not a date", "write year-month-day, such as 2026-11-01"),
-        ("2026-1-2", "'2026-1-2' is not a date", "write year-month-day, such as 2026-11-01"),
+        ("11/02/2026", "'11/02/2026' is not a date", "write 2026-11-02 for November 2, or 2026-02-11 for February 11"),
+        ("14/09/2026", "'14/09/2026' is not a date", "write 2026-09-14"),
+        ("02.11.2026", "'02.11.2026' is not a date", "write 2026-11-02"),
+        ("2 Nov 2026", "'2 Nov 2026' is not a date", "write 2026-11-02"),
+        ("31/02/2026", "'31/02/2026' is not a date", "write year-month-day, such as 2026-11-01"),
+        ("2026-1-2", "'2026-1-2' is not a date", "write 2026-01-02"),
         ("0202-01-01", "0202-01-01 lies outside the years 1900 to 2199", "write the year in full, such as 2026"),
         ("", "a date is wanted here, and the text is empty", "write year-month-day, such as 2026-11-01"),
     ],
@@ -364,3 +368,26 @@ def test_refused_dates(text, message, hint):
     with pytest.raises(UnitProblem) as caught:
         parse_date(text)
     assert (caught.value.message, caught.value.hint) == (message, hint)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "right"),
+    [
+        ("25'", "length", "25 ft"), ("25’", "length", "25 ft"), ("18'-6\"", "length", "18 ft 6 in"), ("18' 6''", "length", "18 ft 6 in"),
+        ("25 feet", "length", "25 ft"), ("25Ft.", "length", "25 ft"), ("18 feet, 6 inches", "length", "18 ft 6 in"), ("5.6m", "length", "5.6 m"),
+        ("5,6 m", "length", "5.6 m"), ("24,5 ft", "length", "24.5 ft"), ("1,234 ft", "length", "1,234 ft"), ("0,125 m", "length", "0.125 m"), ("1.234,5 m", "length", None), ("310 lbs", "mass", "310 lb"),
+        ("140 kgs", "mass", "140 kg"), ("1800 lbs", "force", None), ("8 KN", "force", "8 kN"), ("90 secs", "time", "90 s"), ("2' 30\"", "time", None),
+        ("-20 F", "temperature", "-20 °F"), ("30 degrees", "angle", "30 deg"), ("24,5", "length", None), ("25 yards", "length", None),
+        ("about 25 ft", "length", None), ("25 ft or so", "length", None), ("25 ft 14 in", "length", None), ("-5 lb", "mass", None), ("", "length", None),
+        ("29,000 ksi", "stress", "29,000 ksi"), ("1 000 lb", "mass", None), ("6 1/2 ft", "length", None),
+    ],
+)  # fmt: skip
+def test_spelled_as_this_program_writes_it(text, kind, right):
+    """Only the spelling of figure and unit changes; where anything else would, there is no answer. What is read is the same amount."""
+    assert spelled(text, kind) == right
+    try:
+        before = parse(text, kind)
+    except UnitProblem:
+        return
+    if right is not None:
+        assert (parse(right, kind).si, spelled(right, kind)) == (before.si, right)

@@ -36,6 +36,7 @@ SPEAKS = {
     "shapes.py": PROBLEMS,
     "read.py": PROBLEMS,
     "signs.py": PROBLEMS,
+    "slips.py": PROBLEMS,
     "check.py": PROBLEMS,
     "units.py": PROBLEMS,
     "private.py": PROBLEMS,

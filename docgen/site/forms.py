@@ -178,6 +178,7 @@ FORMS: dict[str, dict[str, Any]] = {
         "examples": ["US-KS", "DE"],
         "type": "string",
         "pattern": "^[A-Z]{2}(-[A-Z0-9]{1,3})?$",
+        "known_as": "place",
     },
     "side": {
         "description": "A side of the vehicle, seen looking toward its front, or an opening in its top.",

@@ -26,7 +26,7 @@ ABOUT = "The facts of one site with overhead fall protection, from which its fal
 COMMENT = (
     "Beyond JSON Schema, the checker reads: format length, mass, force, timespan, speed, angle, temperature, voltage, stress, second_moment and section_modulus (a figure with its unit), date "
     "(year-month-day) and interval (a span of the calendar); id_of, the collection within which an id is unique; refers_to, the collection or "
-    "collections that must hold the id; unique_by, the key in which the entries of a list differ; exclusiveMinimum beside such a format, which the figure must exceed; and least and most, figures of the same kind between which it lies."
+    "collections that must hold the id; unique_by, the key in which the entries of a list differ; exclusiveMinimum beside such a format, which the figure must exceed; known_as, what kind of name people use for it; and least and most, figures of the same kind between which it lies."
 )
 ABOUT_IT = ("description", "examples", "default", "decided", "need", "station", "read_off", "papers", "administrative")
 NOTHING = (None, "", (), dataclasses.MISSING)  # what a field holds that was left out and means nothing by it
