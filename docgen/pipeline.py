@@ -165,7 +165,7 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
         return ()
     last = records.issued[-1]
     path = records.revision_folder(last.revision) / "profile.yaml"
-    if not path.is_file() or path.read_bytes() == source.text.encode("utf-8"):
+    if not path.is_file() or path.read_bytes() == source.whole.encode("utf-8"):
         return ()
     before = read_profile(path)
     if before.problems or not isinstance(before.data, dict):
@@ -186,7 +186,7 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
 
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:
     mark = site.source_lines[at]
-    return Problem(profile.source.file, mark.line, mark.column, at, str(error), "")
+    return Problem(profile.source.file_of(mark), mark.line, mark.column, at, str(error), "")
 
 
 def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
@@ -194,7 +194,9 @@ def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
     at = next((path for path in reversed(error.inputs) if path in site.source_lines), "")
     mark = site.source_lines.get(at)
     line, column = (mark.line, mark.column) if mark else (1, 1)
-    return Problem(profile.source.file, line, column, at, str(error), ", ".join(error.inputs[-4:]))
+    return Problem(
+        profile.source.file_of(mark) if mark else profile.source.file, line, column, at, str(error), ", ".join(error.inputs[-4:])
+    )
 
 
 def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Assessed, Bodies]:

@@ -42,23 +42,40 @@ class Problem:
 
 
 class Mark(NamedTuple):
-    """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1."""
+    """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1.
+
+    `file` is another file than the source's own, from which the value was taken over.
+    """
 
     line: int
     column: int
     key_line: int
     key_column: int
+    file: str = ""
 
 
 @frozen
 class Source:
-    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty."""
+    """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
+
+    `flat` is the text of all that holds where something was taken over from another file, and empty where nothing was.
+    """
 
     file: str
     text: str
     data: dict[str, Any] | None
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
+    flat: str = ""
+
+    @property
+    def whole(self) -> str:
+        """The text that says all by itself: what is put on record."""
+        return self.flat or self.text
+
+    def file_of(self, mark: Mark) -> str:
+        """The file in which a mark is."""
+        return mark.file or self.file
 
 
 def join(path: str, step: str | int) -> str:

@@ -23,7 +23,7 @@ ORDER = (
     ("records",),
     ("findings",),
     ("words",),
-    ("older",),
+    ("older", "inherit"),
     ("checked", "profile"),
     ("compose",),
     ("write",),

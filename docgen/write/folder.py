@@ -104,7 +104,7 @@ def _build_record(
         "program": __version__,
         "site": checked.site.site.id,
         "as_of": checked.as_of.isoformat(),
-        "profile_sha256": hashlib.sha256(checked.source.text.encode("utf-8")).hexdigest(),
+        "profile_sha256": hashlib.sha256(checked.source.whole.encode("utf-8")).hexdigest(),
         **_look_record(checked),
         "documents": [
             {"document": d.name, "language": b.language, "digest": b.digest or None, "clauses": len(b.clauses)}
