@@ -9,7 +9,7 @@ import os
 import sys
 
 from docgen import __version__
-from docgen.commands import approve, changes, check, demo, due, explain, log, register, render, replace
+from docgen.commands import approve, changes, check, demo, due, explain, log, portfolio, register, render, replace
 from docgen.commands.options import Parser, as_words, near
 from docgen.commands.outcome import CLEAN, WRONG, refused
 from docgen.errors import DocgenError, Refusal
@@ -17,7 +17,7 @@ from docgen.errors import DocgenError, Refusal
 __all__ = ["MANUAL", "command_line", "main"]
 
 #: In the order in which help lists them.
-COMMANDS = (check, render, approve, changes, log, replace, register, due, demo, explain)
+COMMANDS = (check, render, approve, changes, log, replace, register, due, portfolio, demo, explain)
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {name: told for module in COMMANDS for name, told in module.MANUAL.items()}
 

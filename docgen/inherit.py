@@ -2,7 +2,7 @@
 
 portfolio: {file: ../portfolio.yaml, client: mill-creek}      # in the profile
 equipment:
-  - {id: D-1, library: srd-30, serial: D1-20417}              # a model of the library, and what is this piece's own
+  - {id: D-1, kind: srd, model: srd-30, serial: D1-20417}     # a model of the library, and what is this piece's own
 
 It is merged before anything is checked: what the profile says goes before the client's default, that before the default of all. Each value
 keeps the file and the line that it came from, and messages point there. A figure with its evidence, a text in several languages and a value
@@ -11,12 +11,14 @@ said to be unknown are one value each: half of one is never joined to half of an
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -24,9 +26,9 @@ from docgen.check import check, nearest
 from docgen.errors import ProfileUnreadable
 from docgen.read import Mark, Problem, Source, join, read_profile
 
-__all__ = ["KEY", "LIBRARY", "flat_text", "with_inherited"]
+__all__ = ["KEY", "MODEL", "flat_text", "look_files", "read_portfolio", "with_inherited"]
 
-KEY, LIBRARY = "portfolio", "library"
+KEY, MODEL = "portfolio", "model"
 #: What belongs to one piece and never to its model.
 OF_ONE_PIECE = ("count", "in_service", "label_photo", "retire_by", "serial")
 _TONGUE = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")
@@ -92,6 +94,7 @@ class _Merge:
     told: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     models: Mapping[str, _Layer] = field(default_factory=dict)
+    library: bool = False  # a portfolio without models keeps no library, and a model is then a name
 
     def value(self, path: str, layers: list[_Layer]) -> Any:
         """The value of these layers, the strongest last."""
@@ -133,16 +136,14 @@ class _Merge:
     def entry(self, path: str, layers: list[_Layer]) -> Any:
         """One entry of a list; one of the equipment is laid over its model."""
         if re.fullmatch(r"equipment\[\d+\]", path) and isinstance(layers[-1].value, dict):
-            named = next((layer for layer in reversed(layers) if isinstance(layer.value, dict) and LIBRARY in layer.value), None)
-            if named is not None:
-                model = self.model(named)
-                layers = [_without(layer, LIBRARY) for layer in layers]
-                if model is not None:
-                    layers = [_without(model, "id"), *layers]
+            named = next((layer for layer in reversed(layers) if isinstance(layer.value, dict) and MODEL in layer.value), None)
+            model = self.model(named) if named is not None and self.library else None
+            if model is not None:
+                layers = [_without(model, "id"), *layers]
         return self.value(path, layers)
 
     def model(self, named: _Layer) -> _Layer | None:
-        name, at = named.value[LIBRARY], join(named.path, LIBRARY)
+        name, at = named.value[MODEL], join(named.path, MODEL)
         found = self.models.get(name.casefold()) if isinstance(name, str) else None
         if found is None:
             near = nearest(name, [layer.value["id"] for layer in self.models.values()]) if isinstance(name, str) else None
@@ -160,19 +161,14 @@ class _Merge:
 def with_inherited(source: Source) -> Source:
     """The profile with what it takes over; itself where it names no portfolio. What is wrong becomes a problem where it stands."""
     data = source.data
-    if data is None or (KEY not in data and not any(LIBRARY in e for e in _equipment(data))):
+    if data is None or KEY not in data:
         return source
     merge = _Merge(source)
-    if KEY not in data:
-        for number, entry in enumerate(data["equipment"]):
-            if isinstance(entry, dict) and LIBRARY in entry:
-                merge.wrong(source, f"equipment[{number}].{LIBRARY}", "there is no library without a portfolio", _FORM)
-        return replace(source, problems=tuple(sorted({*source.problems, *merge.problems})))
     portfolio, client = _portfolio(merge)
     own = {key: value for key, value in data.items() if key != KEY}
     if portfolio is None or client is None:
         return replace(source, data=own, problems=tuple(sorted({*source.problems, *merge.problems})))
-    merge.models = dict(_models(merge, portfolio))
+    merge.models, merge.library = dict(_models(merge, portfolio)), "models" in (portfolio.data or {})
     layers = [_Layer(source, "", own, "", True)]
     for path, told in ((f"clients[{client}].defaults", "of the client"), ("defaults", "of the portfolio")):
         value = _at(portfolio, client, path)
@@ -197,11 +193,11 @@ def _portfolio(merge: _Merge) -> tuple[Source | None, int | None]:
         )
         return None, None
     try:
-        found = read_profile(Path(os.path.normpath(where)))
+        found, wrong = read_portfolio(Path(os.path.normpath(where)))
     except ProfileUnreadable as error:
         merge.wrong(source, f"{KEY}.file", str(error), "give a file that can be read")
         return None, None
-    merge.problems += check(found, schema=SCHEMA)
+    merge.problems += wrong
     if merge.problems or found.data is None:
         return None, None
     names = [c["id"] for c in found.data["clients"]]
@@ -216,6 +212,32 @@ def _portfolio(merge: _Merge) -> tuple[Source | None, int | None]:
     if merge.problems:
         return None, None
     return found, [n.casefold() for n in names].index(said["client"].casefold())
+
+
+def read_portfolio(path: Path) -> tuple[Source, tuple[Problem, ...]]:
+    """A portfolio file and what is wrong with its own form; ProfileUnreadable where it cannot be opened."""
+    try:
+        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        digest = ""
+    return _read_portfolio(str(path), digest)
+
+
+@lru_cache(maxsize=4)  # a thousand sites take over from one file
+def _read_portfolio(path: str, digest: str) -> tuple[Source, tuple[Problem, ...]]:
+    found = read_profile(Path(path))
+    return found, check(found, schema=SCHEMA)
+
+
+def look_files(portfolio: Source, client: str) -> tuple[str, ...]:
+    """The files that the look in the defaults of all and of a client names, beside the portfolio."""
+    data = portfolio.data or {}
+    own: dict[str, Any] = next((c for c in data.get("clients") or () if c["id"].casefold() == client.casefold()), {})
+    found = []
+    for section in (data.get("defaults"), own.get("defaults")):
+        look = ((section or {}).get("document") or {}).get("look") or {}
+        found += [look[key] for key in ("logo", "docx") if isinstance(look.get(key), str)]
+    return tuple(dict.fromkeys(found))
 
 
 def _models(merge: _Merge, portfolio: Source) -> Iterator[tuple[str, _Layer]]:
@@ -236,11 +258,6 @@ def _models(merge: _Merge, portfolio: Source) -> Iterator[tuple[str, _Layer]]:
 def _at(portfolio: Source, client: int, path: str) -> Any:
     data = portfolio.data or {}
     return data.get("defaults") if path == "defaults" else data["clients"][client].get("defaults")
-
-
-def _equipment(data: Mapping[str, Any]) -> list[dict[str, Any]]:
-    entries = data.get("equipment")
-    return [e for e in entries if isinstance(e, dict)] if isinstance(entries, list) else []
 
 
 def _below(layer: _Layer, step: str | int) -> _Layer:

@@ -53,6 +53,7 @@ __all__ = [
 ]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
+NO_PRINTS: Mapping[str, str] = {}
 
 
 def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Checked:
@@ -259,11 +260,17 @@ def stated(checked: Assessed, bodies: Bodies | None = None, documents: tuple[Doc
 
 
 def render_site(
-    checked: Assessed, into: Path, types: tuple[str, ...], wanted: tuple[str, ...] = (), bodies: Bodies | None = None
+    checked: Assessed,
+    into: Path,
+    types: tuple[str, ...],
+    wanted: tuple[str, ...] = (),
+    bodies: Bodies | None = None,
+    there: Mapping[str, str] = NO_PRINTS,
 ) -> Written:
     """Write every paper (or those wanted) in every language, drafts despite findings.
 
-    `bodies` are those of `compared_site`, composed here where they are left out. DocgenError if a weight of the private file would be printed.
+    `bodies` are those of `compared_site`, composed here where they are left out; `there` are prints of what lies there and need not be written again
+    (`write_all`). DocgenError if a weight of the private file would be printed.
     """
     from docgen.compose import compose_all
     from docgen.write.folder import possible, write_all
@@ -282,7 +289,7 @@ def render_site(
         look=checked.look,
     )
     no_weight_in({d.name: d.markdown for d, _ in documents}, checked)
-    return write_all(documents, checked, into, types)
+    return write_all(documents, checked, into, types, there)
 
 
 def guard_of(checked: Assessed) -> Guard:

@@ -31,6 +31,7 @@ ORDER = (
     ("report", "explain", "due", "demos"),
     ("pipeline",),
     ("revisions",),
+    ("portfolio",),
     ("commands",),
     ("cli",),
     ("__main__",),

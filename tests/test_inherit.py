@@ -89,7 +89,7 @@ def test_what_goes_before_what(tmp_path):
 
 def test_each_value_keeps_its_place(tmp_path):
     """The mark of a value that was taken over names the portfolio and the line there."""
-    source = laid(tmp_path, SITE + "equipment:\n  - {id: D-1, kind: srd, library: SRD-30, serial: X-1}\n")
+    source = laid(tmp_path, SITE + "equipment:\n  - {id: D-1, kind: srd, model: SRD-30, serial: X-1}\n")
     assert source.problems == ()
     text = {name: (tmp_path / name).read_text(encoding="utf-8").splitlines() for name in ("portfolio.yaml", "mill/profile.yaml")}
     seen = set()
@@ -103,7 +103,6 @@ def test_each_value_keeps_its_place(tmp_path):
         assert text[file][mark.key_line - 1][mark.key_column - 1 :].startswith(part), path
         seen.add(file)
     assert seen == set(text)
-    assert "library" not in source.data["equipment"][0]
     assert source.data["equipment"][0]["id"] == "D-1"
 
 
@@ -162,10 +161,8 @@ FAULTS = [
      "profile.yaml:2:12: portfolio: this does not name a portfolio and a client"),
     ("no file", SITE, None, "profile.yaml:2:19: portfolio.file: there is no portfolio file '../portfolio.yaml'"),
     ("a client that is none", SITE.replace("mill-creek", "mill-crek"), PORTFOLIO, "profile.yaml:2:46: portfolio.client: the portfolio has no client 'mill-crek'"),
-    ("a model that is none", SITE + "equipment:\n  - {id: D-1, kind: srd, library: srd-3}\n", PORTFOLIO,
-     "profile.yaml:6:35: equipment[0].library: the library has no model of that id; did you mean 'srd-30'?"),
-    ("no portfolio", SITE.replace("portfolio: {file: ../portfolio.yaml, client: mill-creek}\n", "") + "equipment:\n  - {id: D-1, kind: srd, library: srd-30}\n", PORTFOLIO,
-     "profile.yaml:5:35: equipment[0].library: there is no library without a portfolio"),
+    ("a model that is none", SITE + "equipment:\n  - {id: D-1, kind: srd, model: srd-3}\n", PORTFOLIO,
+     "profile.yaml:6:33: equipment[0].model: the library has no model of that id; did you mean 'srd-30'?"),
     ("a serial number of a model", SITE, PORTFOLIO.replace("    kind: srd\n", "    kind: srd\n    serial: X-1\n"),
      "portfolio.yaml:10:13: models[0].serial: 'serial' belongs to one piece, not to its model"),
     ("two clients of one id", SITE, PORTFOLIO.replace("salt-flat", "MILL-creek"), "portfolio.yaml:20:10: clients[1].id: 'MILL-creek' is the id of two clients"),
@@ -230,10 +227,12 @@ def test_a_revision_needs_no_portfolio(tmp_path):
         **{k: device.pop(k) for k in list(device) if k not in ("id", "kind", *OF_ONE_PIECE)},
         "kind": device["kind"],
     }
-    device["library"] = "SRD"
+    device["model"] = "SRD"
     own = {"profile": data.pop("profile"), "portfolio": {"file": "../portfolio.yaml", "client": "one"}, **data}
     (site / "profile.yaml").write_text(flat_text(own), encoding="utf-8")
-    portfolio = flat_text({"portfolio": 1, "models": [model], "clients": [{"id": "one", "name": "One"}]})
+    others = [{"id": e["model"], "kind": e["kind"]} for e in data["equipment"] if e.get("model") not in (None, "SRD")]
+    others = list({m["id"]: m for m in others}.values())
+    portfolio = flat_text({"portfolio": 1, "models": [model, *others], "clients": [{"id": "one", "name": "One"}]})
     (tmp_path / "portfolio.yaml").write_text(portfolio, encoding="utf-8")
     approve_all(site, FIRST)
     _, against = issue(site, FIRST, types=("md",), by="L. Brandt")
@@ -241,7 +240,6 @@ def test_a_revision_needs_no_portfolio(tmp_path):
     frozen = read_profile(site / "issued/rev-001")
     assert frozen.problems == ()
     assert next(e for e in frozen.data["equipment"] if e["id"] == "D-1")["arrest_distance"] == model["arrest_distance"]
-    assert "library" not in frozen.text
     assert "portfolio:" not in frozen.text
     assert compare_site(check_site(site, LATER)).fields == ()
     (tmp_path / "portfolio.yaml").write_text(portfolio.replace("value: 30 in", "value: 36 in", 1), encoding="utf-8")

@@ -53,7 +53,7 @@ def _render(options: argparse.Namespace) -> int:
         sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
-    wanted = _documents(options.documents, options.all)
+    wanted = documents_of(options.documents, options.all)
     into = options.into or site_folder(options.profile).resolve().parent / "papers"
     checked, bodies = compared_site(checked, wanted)
     written = render_site(checked, into, types, wanted, bodies)
@@ -76,7 +76,7 @@ def _render(options: argparse.Namespace) -> int:
     return CLEAN if not must else FOUND
 
 
-def _documents(text: str, everything: bool) -> tuple[str, ...]:
+def documents_of(text: str, everything: bool) -> tuple[str, ...]:
     """The papers asked for; with `everything` all that this version writes, those kept apart too."""
     from docgen.papers import papers
 

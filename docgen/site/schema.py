@@ -58,11 +58,6 @@ TAKEN_OVER = {
         "client": {"description": "The client, by its id in the portfolio.", "examples": ["mill-creek"], "type": "string"},
     },
 }
-OF_MODEL = {
-    "description": "The model of the portfolio's library that the item is, by its id there; what is said here goes before it.",
-    "examples": ["srd-30"],
-    "type": "string",
-}
 
 
 def profile_schema() -> dict[str, Any]:
@@ -71,7 +66,6 @@ def profile_schema() -> dict[str, Any]:
     node = _record(Site)
     number = {"description": "The number of this format; it stands first in the file.", "examples": [PROFILE], "const": PROFILE}
     node["properties"] = {"profile": number, "portfolio": TAKEN_OVER, **node["properties"]}
-    node["properties"]["equipment"]["items"]["properties"]["library"] = OF_MODEL
     node["required"] = ["profile", *node["required"]]
     return head | node | {"$defs": FORMS}
 

@@ -7,6 +7,7 @@ import importlib.util
 import json
 import os
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["TYPES", "Written", "place_papers", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
+NOTHING: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,17 +43,24 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(t for t in types if t != "pdf" or importlib.util.find_spec("typst") is not None)
 
 
-def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...]) -> Written:
+def write_all(
+    documents: tuple[tuple[Document, Body], ...],
+    checked: Assessed,
+    into: Path,
+    types: tuple[str, ...],
+    there: Mapping[str, str] = NOTHING,
+) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json; `<document>` bears the bay or kind that it is about.
 
     A paper that is kept apart goes into `into/<site id>.<ending>/`, with a build.json of its own. A file that somebody changed after
-    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. Refusal if a folder cannot be written.
+    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. `there` are prints of documents by name and language: one whose
+    files of that print lie in the folder is not written again. Refusal if a folder cannot be written.
     """
     folders: dict[str, list[tuple[Document, Body]]] = {"": []}
     for document, body in documents:
         folders.setdefault(outline(document.name).apart or "", []).append((document, body))
     written = [
-        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types)
+        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types, there)
         for apart, own in folders.items()
     ]
     files, notes = (f for w in written for f in w.files), (n for w in written for n in w.notes)
@@ -59,7 +68,11 @@ def write_all(documents: tuple[tuple[Document, Body], ...], checked: Assessed, i
 
 
 def _write_folder(
-    documents: tuple[tuple[Document, Body], ...], checked: Assessed, folder: Path, types: tuple[str, ...]
+    documents: tuple[tuple[Document, Body], ...],
+    checked: Assessed,
+    folder: Path,
+    types: tuple[str, ...],
+    there: Mapping[str, str],
 ) -> Written:
     from docgen.compose.frame import file_stem
     from docgen.write import WRITERS
@@ -68,10 +81,14 @@ def _write_folder(
     languages = tuple(dict.fromkeys(b.language for _, b in documents))
     contents: dict[str, bytes] = {}
     notes: list[str | Refusal] = []
+    old = _old_build(folder)
     for document, body in documents:
         shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
+        same = there.get(f"{document.name} {body.language}") == document.print
         for kind in shown.endings(shown.types if shown.circle == "page" else types):
+            if same and f"{stem}.{kind}" in old and (folder / f"{stem}.{kind}").is_file():
+                continue
             try:
                 rendered = WRITERS[kind](document)
             except PdfUnavailable as missing:
@@ -80,7 +97,6 @@ def _write_folder(
                 continue
             contents[f"{stem}.{kind}"] = rendered.data
             notes.extend(f"{stem}.{kind}: {note}" for note in rendered.notes)
-    old = _old_build(folder)
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
     contents["build.json"] = _build_record(documents, checked, contents, kept)
