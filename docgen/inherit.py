@@ -284,7 +284,7 @@ def _with_ids(value: list[Any]) -> bool:
     return all(isinstance(entry, dict) and isinstance(entry.get("id"), str) for entry in value)
 
 
-_BARE = re.compile(r"[A-Za-z][A-Za-z0-9 ./-]*[A-Za-z0-9.]|[A-Za-z]|[0-9][0-9.]* [a-zA-Z]+")
+_BARE = re.compile(r"[A-Za-z][A-Za-z0-9 ._/-]*[A-Za-z0-9.]|[A-Za-z]|[0-9][0-9.]* [a-zA-Z]+")
 _TAKEN = {"true", "false", "null", "yes", "no", "on", "off", "y", "n", "unknown"}
 
 

@@ -49,7 +49,7 @@ NEEDS = {
     "show": "issued",
     "hold": "issued",
 }
-ENDS = {"due": 1}
+ENDS = {"due": 1, "portfolio": 1}
 
 
 @pytest.mark.parametrize("name", MANUAL)

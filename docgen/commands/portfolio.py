@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from docgen.checked import Refused
 from docgen.commands.options import Parser, as_day, as_words, types_of
-from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of, tell_problems
+from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of
 from docgen.errors import UsageError
 
 if TYPE_CHECKING:
@@ -100,6 +100,8 @@ def _jobs(options: argparse.Namespace) -> list[Job]:
     from docgen.portfolio.build import Job
     from docgen.portfolio.sites import spots
 
+    types = types_of(options.types) if options.action == "render" else ()
+    wanted = documents_of(options.documents, False) if options.action == "render" else ()
     folder = options.folder.resolve()
     if not folder.is_dir():
         raise UsageError(f"{options.folder}: no such folder; give one with sites below it")
@@ -107,8 +109,6 @@ def _jobs(options: argparse.Namespace) -> list[Job]:
     if not found:
         raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
     into = None if options.action == "check" else (options.into or folder / "papers").resolve()
-    types = types_of(options.types) if options.action == "render" else ()
-    wanted = documents_of(options.documents, False) if options.action == "render" else ()
     return [Job(spot, as_of(options), LANGUAGE, into, types, wanted) for spot in found]
 
 
@@ -175,7 +175,7 @@ def _told(options: argparse.Namespace, rows: list[Row], built: int) -> None:
     for row in rows:
         if not options.quiet or row["problems"] or row["fault"] or row["must_fix"]:
             print(_line(row))
-    closed = sum(any(b["state"] != "open" for b in row["bays"]) for row in rows)
+    closed = sum(any(b["state"] not in ("open", "waiting") for b in row["bays"]) for row in rows)
     wrong = sum(bool(row["problems"] or row["fault"]) for row in rows)
     counts = f"{closed} with a bay closed, {sum(bool(r['must_fix']) for r in rows)} with something that must be fixed, {sum(bool(r['overdue']) for r in rows)} with something overdue"
     print(
@@ -189,8 +189,12 @@ def _line(row: Row) -> str:
     if row["problems"]:
         more = f" ({len(row['problems'])} problems)" if len(row["problems"]) > 1 else ""
         return f"{row['name']}: {row['problems'][0]}{more}"
-    closed = [b["name"] for b in row["bays"] if b["state"] != "open"]
-    bays = f"closed: {', '.join(closed)}" if closed else "open"
+    closed, waiting = (
+        [b["name"] for b in row["bays"] if b["state"] != "open" and (b["state"] == "waiting") is wait] for wait in (False, True)
+    )
+    bays = (
+        "; ".join(f"{said}: {', '.join(names)}" for said, names in (("closed", closed), ("not yet", waiting)) if names) or "open"
+    )
     must, soon = (sum(row[k].values()) for k in ("must_fix", "fix_soon"))
     due = f", next due {row['next_due']}" if row["next_due"] else ""
     late = f", {row['overdue']} overdue" if row["overdue"] else ""
@@ -201,9 +205,11 @@ def _line(row: Row) -> str:
 
 def _flatten(options: argparse.Namespace) -> int:
     from docgen.profile import read_site
+    from docgen.report import REPORTERS
 
     profile = read_site(options.folder, log=False)
     if profile.problems:
-        return tell_problems(Refused(profile.source, as_of(options), profile.problems))
+        sys.stdout.write(REPORTERS["text"](Refused(profile.source, as_of(options), profile.problems), LANGUAGE))
+        return FOUND
     sys.stdout.write(profile.source.whole)
     return CLEAN

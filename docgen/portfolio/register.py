@@ -79,9 +79,13 @@ def _cell(row: Row, name: str) -> str:
 
 
 def climb(row: Row) -> str:
-    """Whether anybody may climb there today: `open`, `partly`, `closed`, or `unknown` where nothing could be read."""
-    states = {b["state"] == "open" for b in row["bays"]}
-    return "unknown" if not states else "open" if states == {True} else "closed" if states == {False} else "partly"
+    """Whether anybody may climb there today: `open`, `partly`, `waiting` (no bay yet by these papers), `closed`, or `unknown` where nothing could be read."""
+    states = {b["state"] for b in row["bays"]}
+    if not states:
+        return "unknown"
+    if "open" in states:
+        return "open" if states == {"open"} else "partly"
+    return "waiting" if "waiting" in states else "closed"
 
 
 def as_page(rows: Sequence[Row], day: date, language: str, into: Path) -> str:
@@ -123,7 +127,7 @@ def _row(row: Row, said: Mapping[str, Any], every: Mapping[str, Any], into: Path
     cells = (
         (row["called"].casefold(), f'{link}<br><small>{escape(row["name"])}</small>'), (row["client"] or "", escape(row["client"] or "")),
         (row["jurisdiction"] or "", escape(row["jurisdiction"] or "")),
-        (("closed", "partly", "unknown", "open").index(state), f'<span class="{state}">{escape(said["climb"][state])}</span>'),
+        (("closed", "unknown", "waiting", "partly", "open").index(state), f'<span class="{state}">{escape(said["climb"][state])}</span>'),
         (must, must), (soon, soon), (row["overdue"], row["overdue"]), (row["next_due"] or "9999", row["next_due"] or ""), (len(row["lapsed"]), len(row["lapsed"])),
         (row["issued"]["on"] if row["issued"] else "", _cell(row, "issued")),
     )  # fmt: skip
@@ -139,7 +143,10 @@ def _row(row: Row, said: Mapping[str, Any], every: Mapping[str, Any], into: Path
 def _opened(row: Row, said: Mapping[str, Any], every: Mapping[str, Any]) -> str:
     """What opens under the name of a site: its bays with why, what must be fixed, what lapsed, the states of its papers."""
     terms = every["terms"]
-    lines = [f"{b['name']}: {terms['bay-' + b['state']]}. {b['why']}" for b in row["bays"]]
+    lines = [
+        f"{b['name']}: {said['waits'] if b['state'] == 'waiting' else terms['bay-' + b['state']]}. {b['why']}"
+        for b in row["bays"]
+    ]
     lines += [*row["problems"], *([row["fault"]] if row["fault"] else [])]
     for key in ("must_fix", "fix_soon"):
         if row[key]:
