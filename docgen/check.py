@@ -86,7 +86,7 @@ def undecided(source: Source, not_known: Iterable[tuple[str, Mark]], schema_name
                 else:
                     message = f"'{name}' cannot be unknown: it says what somebody decided"
                 hint = f"write what holds, or take '{name}' out; {node.get('description', '')}"
-                found.append(Problem(source.file, mark.line, mark.column, path, message, hint))
+                found.append(Problem(source.file_of(mark), mark.line, mark.column, path, message, hint))
                 break
     return tuple(sorted(found))
 
@@ -305,7 +305,7 @@ class _Check:
     def __init__(self, source: Source, schema: _Schema, elsewhere: Ids) -> None:
         self.source, self.schema, self.elsewhere = source, schema, elsewhere
         self.read_paths = {problem.path for problem in source.problems if problem.path}
-        self.read_lines = {problem.line for problem in source.problems if not problem.path}
+        self.read_lines = {(problem.file, problem.line) for problem in source.problems if not problem.path}
         self.lines: list[str] | None = None
         self.suggested: set[tuple[Steps, str]] = set()
         self.declared: list[tuple[Steps, str, str]] = []
@@ -342,17 +342,18 @@ class _Check:
         while (mark := self.source.marks.get(self.path(steps))) is None and steps:
             steps = steps[:-1]
         line, column = (1, 1) if mark is None else (mark.line, mark.column)
+        file = self.source.file if mark is None else self.source.file_of(mark)
         if mark is not None and fault.at_key:
             line, column = mark.key_line, mark.key_column
         # What a group lacks may stand in its double, or in a form that reading refused.
         doubtful = fault.stands_at is not None and self.path(fault.stands_at) in self.read_paths
-        if path not in self.read_paths and line not in self.read_lines and not doubtful:
-            yield Problem(self.source.file, line, column, path, fault.message, fault.hint)
+        if path not in self.read_paths and (file, line) not in self.read_lines and not doubtful:
+            yield Problem(file, line, column, path, fault.message, fault.hint)
 
     def written(self, steps: Steps, value: object) -> str:
         """A plain value as it is written in the file."""
         mark = self.source.marks.get(self.path(steps))
-        if mark is not None and not isinstance(value, str):
+        if mark is not None and not mark.file and not isinstance(value, str):
             if self.lines is None:
                 self.lines = re.split(r"\r\n|\r|\n", self.source.text)
             if match := re.match(r"[-+.\w]+", self.lines[mark.line - 1][mark.column - 1 :]):

@@ -18,6 +18,7 @@ from docgen.commands import (
     explain,
     fields,
     log,
+    portfolio,
     register,
     render,
     replace,
@@ -32,7 +33,7 @@ from docgen.errors import DocgenError, Refusal
 __all__ = ["MANUAL", "command_line", "main"]
 
 #: In the order in which help lists them.
-COMMANDS = (start, demo, check, render, fields, explain, tidy, sheet, log, due, changes, approve, replace, register)
+COMMANDS = (start, demo, check, render, fields, explain, tidy, sheet, log, due, changes, approve, replace, register, portfolio)
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {name: told for module in COMMANDS for name, told in module.MANUAL.items()}
 

@@ -176,7 +176,7 @@ def _rewritten(source: Source, entries: list[Any], before: list[Any], frozen_wit
 def _at(source: Source, at: int, message: str, hint: str) -> Problem:
     """A problem of an entry; of the list where there are not so many."""
     mark = source.marks.get(f"entries[{at}]") or source.marks.get("entries") or Mark(1, 1, 1, 1)
-    return Problem(source.file, mark.line, mark.column, f"entries[{at}]", message, hint)
+    return Problem(source.file_of(mark), mark.line, mark.column, f"entries[{at}]", message, hint)
 
 
 def said_of(entry: Any) -> str:
@@ -248,7 +248,7 @@ def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
             if named not in before:
                 line = named.removeprefix("line").strip()
                 hint = f"the entry on line {line} has the mark '{on_line[line]}'" if line in on_line else NAMES
-                yield Problem(source.file, mark.line, mark.column, path, f"no entry above has the mark '{named}'", hint)
+                yield Problem(source.file_of(mark), mark.line, mark.column, path, f"no entry above has the mark '{named}'", hint)
             elif before[named] == "hold" and entry["kind"] == "correction":
                 yield Problem(
                     source.file,
@@ -260,7 +260,7 @@ def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
                 )
             elif before[named] == "correction":
                 told = f"the entry '{named}' is a correction, and a correction is not taken back"
-                yield Problem(source.file, mark.line, mark.column, path, told, AGAIN)
+                yield Problem(source.file_of(mark), mark.line, mark.column, path, told, AGAIN)
         before[mark_of(entry)] = str(entry.get("kind"))
         on_line[str(source.marks[f"entries[{at}]"].line)] = mark_of(entry)
 
@@ -286,7 +286,9 @@ def _spread(source: Source) -> list[Problem]:
         mark = source.marks[at]
         if mark.line == before or last > mark.line:
             found.append(
-                Problem(source.file, mark.line, mark.column, at, "this entry does not stand on one line of its own", ONE_LINE)
+                Problem(
+                    source.file_of(mark), mark.line, mark.column, at, "this entry does not stand on one line of its own", ONE_LINE
+                )
             )
         before = last
     return found

@@ -54,6 +54,7 @@ __all__ = [
 ]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
+NO_PRINTS: Mapping[str, str] = {}
 
 
 def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Checked:
@@ -168,7 +169,7 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
         return ()
     last = records.issued[-1]
     path = records.revision_folder(last.revision) / "profile.yaml"
-    if not path.is_file() or path.read_bytes() == source.text.encode("utf-8"):
+    if not path.is_file() or path.read_bytes() == source.whole.encode("utf-8"):
         return ()
     before = read_profile(path)
     if before.problems or not isinstance(before.data, dict):
@@ -189,7 +190,7 @@ def _held(records: Records, source: Source) -> tuple[HeldOnRecord, ...]:
 
 def _wrong_law(site: Site, profile: Profile, at: str, error: CodeError) -> Problem:
     mark = site.source_lines[at]
-    return Problem(profile.source.file, mark.line, mark.column, at, str(error), "")
+    return Problem(profile.source.file_of(mark), mark.line, mark.column, at, str(error), "")
 
 
 def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
@@ -197,7 +198,9 @@ def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
     at = next((path for path in reversed(error.inputs) if path in site.source_lines), "")
     mark = site.source_lines.get(at)
     line, column = (mark.line, mark.column) if mark else (1, 1)
-    return Problem(profile.source.file, line, column, at, str(error), ", ".join(error.inputs[-4:]))
+    return Problem(
+        profile.source.file_of(mark) if mark else profile.source.file, line, column, at, str(error), ", ".join(error.inputs[-4:])
+    )
 
 
 def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Assessed, Bodies]:
@@ -260,11 +263,17 @@ def stated(checked: Assessed, bodies: Bodies | None = None, documents: tuple[Doc
 
 
 def render_site(
-    checked: Assessed, into: Path, types: tuple[str, ...], wanted: tuple[str, ...] = (), bodies: Bodies | None = None
+    checked: Assessed,
+    into: Path,
+    types: tuple[str, ...],
+    wanted: tuple[str, ...] = (),
+    bodies: Bodies | None = None,
+    there: Mapping[str, str] = NO_PRINTS,
 ) -> Written:
     """Write every paper (or those wanted) in every language, drafts despite findings.
 
-    `bodies` are those of `compared_site`, composed here where they are left out. DocgenError if a weight of the private file would be printed.
+    `bodies` are those of `compared_site`, composed here where they are left out; `there` are prints of what lies there and need not be written again
+    (`write_all`). DocgenError if a weight of the private file would be printed.
     """
     from docgen.compose import compose_all
     from docgen.write.folder import possible, write_all
@@ -283,7 +292,7 @@ def render_site(
         look=checked.look,
     )
     no_weight_in({d.name: d.markdown for d, _ in documents}, checked)
-    return write_all(documents, checked, into, types)
+    return write_all(documents, checked, into, types, there)
 
 
 def guard_of(checked: Assessed) -> Guard:

@@ -233,7 +233,7 @@ class Studio:
         rest = tuple(papers)
         self._no_weight((document for document, _ in rest), checked)
         every = sorted((*rest, first), key=lambda made: outline(made[0].name).circle == "page")
-        return checked, write_all(tuple(every), checked, self.into, self.types, self.made), page
+        return checked, write_all(tuple(every), checked, self.into, self.types, made=self.made), page
 
     def _no_weight(self, documents: Iterable[Document], checked: Assessed) -> None:
         no_weight_in({document.name: document.markdown for document in documents}, checked)

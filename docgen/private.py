@@ -162,7 +162,7 @@ class Guard:
                 marks.append(mark)
                 paths.add(path)
             else:
-                problems.append(Problem(source.file, mark.line, mark.column, "", HIDDEN, HINT))
+                problems.append(Problem(source.file_of(mark), mark.line, mark.column, "", HIDDEN, HINT))
         data = _replaced(source.data, "", paths, instead())
         return replace(source, data=data, problems=(*source.problems, *problems)), tuple(marks)
 
@@ -204,7 +204,7 @@ def guard_for(folder: Path, screens: Screens = UNSAID) -> Guard:
     problems = [Problem(p.file, p.line, p.column, "", "this line cannot be read", FORM) for p in source.problems]
     for where, message, hint in _mistakes(source.data, people) if not problems else ():
         mark = source.marks.get(where, Mark(1, 1, 1, 1))
-        problems.append(Problem(source.file, mark.line, mark.column, "", message, hint))
+        problems.append(Problem(source.file_of(mark), mark.line, mark.column, "", message, hint))
     lines = {user: source.marks[at].line for user in people if (at := join("people", user)) in source.marks}
     return Guard({} if problems else people, tuple(problems), screens, lines)
 

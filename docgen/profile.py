@@ -7,6 +7,7 @@ from pathlib import Path
 
 from docgen.check import check, measured, undecided
 from docgen.frozen import frozen
+from docgen.inherit import with_inherited
 from docgen.logbook import Logbook, figures_of, read_log
 from docgen.older import format_problem
 from docgen.private import Guard, Screens, guard_for
@@ -56,7 +57,7 @@ def sites_under(path: Path) -> tuple[Path, ...]:
 def read_site(path: Path, log: bool = True) -> Profile:
     """Read and check one profile, and with `log` its log. Problems are results; only an unreadable file raises ProfileUnreadable."""
     folder = site_folder(path)
-    source, not_known = without_unknown(read_profile(path))
+    source, not_known = without_unknown(with_inherited(read_profile(path)))
     guard = guard_for(folder, SCREENS)
     if (older := format_problem(source, languages()[0])) is not None:
         return Profile(folder, source, guard.clean((older,)), guard)
@@ -83,7 +84,12 @@ def _unwritten(source: Source) -> Iterator[Problem]:
             mark, said = source.marks[path], words(languages()[0])["report"]["languages"]
             values = {"language": language, "known": ", ".join(languages())}
             yield Problem(
-                source.file, mark.line, mark.column, path, said["message"].format(**values), said["hint"].format(**values)
+                source.file_of(mark),
+                mark.line,
+                mark.column,
+                path,
+                said["message"].format(**values),
+                said["hint"].format(**values),
             )
 
 

@@ -54,12 +54,16 @@ class Problem:
 
 
 class Mark(NamedTuple):
-    """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1."""
+    """Where a value begins and where its key begins (an entry of a list: the value twice); all from 1.
+
+    `file` is another file than the source's own, from which the value was taken over.
+    """
 
     line: int
     column: int
     key_line: int
     key_column: int
+    file: str = ""
 
 
 class Mend(NamedTuple):
@@ -76,6 +80,7 @@ class Source:
     """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
 
     `mends` are those of the problems that are a matter of form alone.
+    `flat` is the text of all that holds where something was taken over from another file, and empty where nothing was.
     """
 
     file: str
@@ -84,6 +89,16 @@ class Source:
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
     mends: tuple[Mend, ...] = ()
+    flat: str = ""
+
+    @property
+    def whole(self) -> str:
+        """The text that says all by itself: what is put on record."""
+        return self.flat or self.text
+
+    def file_of(self, mark: Mark) -> str:
+        """The file in which a mark is."""
+        return mark.file or self.file
 
 
 def join(path: str, step: str | int) -> str:

@@ -185,7 +185,7 @@ def _not_known(checked: Assessed, terms: Mapping[str, Any]) -> Iterator[str]:
     for one in checked.not_known:
         asked = terms["asked"].format(whom=one.asked) if one.asked else ""
         on = terms["asked_on"].format(day=one.on.isoformat()) if one.on else ""
-        yield f"  {Path(checked.source.file).name}:{one.mark.line} {one.path}{asked}{on}"
+        yield f"  {Path(checked.source.file_of(one.mark)).name}:{one.mark.line} {one.path}{asked}{on}"
     yield ""
 
 
@@ -239,8 +239,8 @@ def _paint(text: str, code: str, choice: Choice) -> str:
 
 def _where(checked: Assessed, entry: list[Finding]) -> str:
     """File and lines of an entry; a long list of lines is cut."""
-    file = LOG if entry[0].file == LOG else Path(checked.source.file).name
-    numbers = list(dict.fromkeys(f.line for f in entry if f.line))
+    file = LOG if entry[0].file == LOG else Path(entry[0].origin or checked.source.file).name
+    numbers = list(dict.fromkeys(f.line for f in entry if f.line and f.origin == entry[0].origin))
     if not numbers:
         return file
     shown = ", ".join(str(n) for n in numbers[:MANY])

@@ -55,7 +55,7 @@ def without_unknown(source: Source) -> tuple[Source, tuple[NotKnown, ...]]:
         mark = source.marks.get(path, Mark(1, 1, 1, 1))
         asked, on, wrong = _read(value)
         if wrong:
-            problems.append(Problem(source.file, mark.line, mark.column, path, wrong, FORM))
+            problems.append(Problem(source.file_of(mark), mark.line, mark.column, path, wrong, FORM))
         found.append(NotKnown(path, mark, asked, on))
         return True
 

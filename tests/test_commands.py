@@ -50,7 +50,7 @@ NEEDS = {
     "show": "issued",
     "hold": "issued",
 }
-ENDS = {"due": 1}
+ENDS = {"due": 1, "portfolio": 1}
 #: What is typed meanwhile.
 TYPED = {"start": "Alder Bend\nKansas\n"}
 

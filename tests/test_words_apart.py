@@ -40,6 +40,8 @@ SPEAKS = {
     "check.py": PROBLEMS,
     "units.py": PROBLEMS,
     "private.py": PROBLEMS,
+    "inherit.py": PROBLEMS,
+    "portfolio": "what became of one site among many, told like an exception where the others go on",
     "records.py": PROBLEMS,
     "site": "descriptions and examples of profile fields, from which the schema is made: docstrings of data",
     "calc": "formulas and their sources, written once beside the arithmetic; what they mean lies in the words",

@@ -74,7 +74,7 @@ def _render(options: argparse.Namespace) -> int:
         sys.stdout.write(REPORTERS[options.format](checked, LANGUAGE))
         print("docgen: nothing was written; put the problems right first", file=sys.stderr)
         return FOUND
-    wanted = _documents(options.documents, options.all)
+    wanted = documents_of(options.documents, options.all)
     into = options.into or site_folder(options.profile).resolve().parent / "papers"
     checked, bodies = compared_site(checked, wanted)
     written = render_site(checked, into, types, wanted, bodies)
@@ -121,7 +121,7 @@ def _watch(options: argparse.Namespace) -> int:
         raise UsageError(f"{options.profile}: no such file or folder; give a site folder or its profile file")
     into = options.into or folder.resolve().parent / "papers"
     shown = Shown(said())
-    studio = Studio(lambda: checked_site(options), _told, into, types, _documents(options.documents, options.all), shown)
+    studio = Studio(lambda: checked_site(options), _told, into, types, documents_of(options.documents, options.all), shown)
     ending = _Ending()
     before = {each: signal.signal(each, ending) for each in (signal.SIGINT, signal.SIGTERM)}
     try:
@@ -203,7 +203,7 @@ def _tell(done: Round, options: argparse.Namespace) -> None:
             print(f"note: {note}", flush=True)
 
 
-def _documents(text: str, everything: bool) -> tuple[str, ...]:
+def documents_of(text: str, everything: bool) -> tuple[str, ...]:
     """The papers asked for; with `everything` all that this version writes, those kept apart too."""
     from docgen.papers import papers
 

@@ -68,7 +68,8 @@ def compose_document(
     composition.collector.trace.all = {}
     front = [composition.render(stem) for stem in shown.front]
     back = [composition.render(stem) for stem in shown.back]
-    return _finished(composition, frame, [*front, body.markdown, *back], as_of, body)
+    day = site.document.effective or as_of  # a paper that is approved is of the day for which it was written
+    return _finished(composition, frame, [*front, body.markdown, *back], day, body)
 
 
 def compose_sheet(

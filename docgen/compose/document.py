@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -106,10 +107,10 @@ class Document:
             raise TemplateError(f"{self.name}: paper '{self.paper}' is unknown; use one of {', '.join(PAPERS)}")
         if self.layout not in LAYOUTS:
             raise TemplateError(f"{self.name}: layout '{self.layout}' is unknown; use one of {', '.join(LAYOUTS)}")
-        for key, fields in LABELS.items():
+        for key, holes in LABELS.items():
             text = self.labels.get(key)
-            if text is None or any(field not in text for field in fields):
-                holding = f" holding {' and '.join(fields)}" if fields else ""
+            if text is None or any(hole not in text for hole in holes):
+                holding = f" holding {' and '.join(holes)}" if holes else ""
                 raise TemplateError(f"{self.name} ({self.language}): the words need a label '{key}'{holding}")
         for element in self.tree.iter("figure"):
             if element.get("name") not in self.figures:
@@ -119,6 +120,20 @@ class Document:
                 raise TemplateError(
                     f"{self.name} ({self.language}): there is no symbol '{name}'; there are: {', '.join(sorted(SYMBOLS))}"
                 )
+
+    @cached_property
+    def print(self) -> str:
+        """SHA-256 of all that a writer sees of it: two documents of one print are written as the same bytes."""
+        from xml.etree.ElementTree import tostring
+
+        seen = {
+            f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("tree", "figures", "labels", "reads", "look")
+        }
+        parts = (
+            repr(sorted(seen.items())), tostring(self.tree, encoding="unicode"), repr(sorted(self.labels.items())), repr(sorted(self.figures.items())),
+            repr(replace(self.look, files=None)),
+        )  # fmt: skip
+        return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
     @property
     def type_pt(self) -> float:

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from docgen.compose.contexts import SheetContext
+from docgen.compose.states import hangs_nowhere, without_revision
 from docgen.engineering.drills import Measured, all_measured, last_of_each
 from docgen.engineering.dues import DueTogether, due_together
 from docgen.engineering.model import Due, Duty
@@ -38,8 +39,6 @@ VOIDS: tuple[Duty, ...] = ("inspection", "training", "rescue-practical", "drill"
 AT_BAY = ("climber", "attendant")
 #: Kinds of parts that bear a label with figures of a fall.
 LABELLED = ("rail", "trolley", "connector", "srd", "lanyard", "harness", "swivel", "hook")
-#: By these papers people climb, in every bay of a site.
-CLIMBED_BY = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
 CHAIN = ("caller", "backup", "guide", "leader")
 
 
@@ -274,12 +273,11 @@ class Today:
     def not_in_force(self) -> list[str]:
         """Names of the papers without which nobody climbs in any bay, of which no revision is in force in this language."""
         states = {bound.body.document: bound.frame.in_force for bound in self.context.papers}
-        return [self.paper_name(name) for name in CLIMBED_BY if states.get(name) is None]
+        return [self.paper_name(name) for name in without_revision(states.get)]
 
     def hangs_nowhere(self, state: BayState) -> bool:
         """Whether the log knows no place where a paper that is about this bay, or about the whole site, hangs."""
-        places = (place.id for place in self.site.posting if place.bay in (None, state.bay))
-        return all(self.happened.hangs(place) is None for place in places)
+        return hangs_nowhere(self.site, self.happened, state.bay)
 
     def paper_name(self, key: str) -> str:
         """Name of a paper in the middle of a sentence."""

@@ -123,7 +123,7 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
         site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=scope,
         licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
         evidence_sha256=None, note=request.note, program=__version__, what=control_words(language)["not_a_signature"],
-        profile_sha256=sha256(checked.source.text.encode("utf-8")), digest_format=DIGEST_FORMAT,
+        profile_sha256=sha256(checked.source.whole.encode("utf-8")), digest_format=DIGEST_FORMAT,
         texts=tuple(_in_scope(scope, text) for _, text in sorted(texts.items())), delegate_of=delegate_of,
     )  # fmt: skip
 

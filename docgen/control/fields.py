@@ -16,12 +16,13 @@ __all__ = ["FieldChange", "How", "field_changes"]
 
 NAMED_BY = ("id", "side", "kit", "role", "party")
 How = Literal["added", "removed", "changed"]
-Leaf = tuple[str, str, int | None]  # named path, value as text, line
+Leaf = tuple[str, str, int | None, str]  # named path, value as text, line, the file that it was taken over from
 
 
 @frozen
 class FieldChange:
-    """One leaf of the profile. `old` or `new` is None where it was added or removed; `line` is in the newer file, else `old_line`.
+    """One leaf of the profile. `old` or `new` is None where it was added or removed; `line` is in the newer file, else `old_line`;
+    `origin` is the file of `line` where the value was taken over.
 
     `path` names list items by their id; the value of a measured thing carries the path of the thing itself.
     """
@@ -31,6 +32,7 @@ class FieldChange:
     new: str | None
     line: int | None
     old_line: int | None
+    origin: str = ""
 
     @property
     def how(self) -> How:
@@ -71,17 +73,17 @@ def _leaves(data: object, marks: Mapping[str, Mark], at: str, path: str) -> Iter
         for index, (name, item) in enumerate(zip(_names(data), data, strict=True)):
             yield from _leaves(item, marks, join(at, index), f"{path}[{name}]")
     else:
-        yield path, _text(data), line
+        yield path, _text(data), line, mark.file if mark else ""
 
 
 def field_changes(old: Source, new: Source) -> tuple[FieldChange, ...]:
     """Every leaf that differs, in the order of the newer profile, then what was removed."""
-    before = {path: (text, line) for path, text, line in _leaves(old.data or {}, old.marks, "", "")}
-    after = {path: (text, line) for path, text, line in _leaves(new.data or {}, new.marks, "", "")}
+    before = {path: (text, line) for path, text, line, _ in _leaves(old.data or {}, old.marks, "", "")}
+    after = {path: (text, line, file) for path, text, line, file in _leaves(new.data or {}, new.marks, "", "")}
     changes = []
-    for path, (text, line) in after.items():
+    for path, (text, line, file) in after.items():
         was = before.get(path)
         if was is None or was[0] != text:
-            changes.append(FieldChange(path, was[0] if was else None, text, line, was[1] if was else None))
+            changes.append(FieldChange(path, was[0] if was else None, text, line, was[1] if was else None, file))
     changes += [FieldChange(path, text, None, None, line) for path, (text, line) in before.items() if path not in after]
     return tuple(changes)

@@ -224,7 +224,7 @@ def draft(
         supersedes=last.revision if last else None, program=__version__, jurisdiction=checked.site.site.jurisdiction,
         digest_format=DIGEST_FORMAT,
         digests=Digests(
-            profile=sha256(checked.source.text.encode("utf-8")), schemas=digests.schema_digests(), codes=digests.codes_digest(),
+            profile=sha256(checked.source.whole.encode("utf-8")), schemas=digests.schema_digests(), codes=digests.codes_digest(),
             templates=digests.templates_digest(),
         ),
         findings=Counts(count("must-fix"), count("fix-soon"), count("advice")),
@@ -281,7 +281,7 @@ def contents_of(
     chosen = tuple(dict.fromkeys(t.document for t in made.texts))
     texts = tuple(_plain(body) for name in chosen for _, body in sorted(bodies[name].items()))
     contents: dict[str, bytes] = {
-        PROFILE: checked.source.text.encode("utf-8"), CHECK: check_json, CLAUSES: as_bytes(IssuedTexts(texts)),
+        PROFILE: checked.source.whole.encode("utf-8"), CHECK: check_json, CLAUSES: as_bytes(IssuedTexts(texts)),
     }  # fmt: skip
     log = Path(checked.source.file).parent / NAME
     if log.is_file():

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from docgen.errors import RecordError
 
-__all__ = ["lock", "new_file", "new_folder", "replace_file", "unlock"]
+__all__ = ["lock", "new_file", "new_folder", "put_file", "replace_file", "unlock"]
 
 NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL
 TAKEN = (errno.EEXIST, errno.ENOTEMPTY)
@@ -73,6 +73,14 @@ def replace_file(target: Path, old: bytes, data: bytes) -> None:
         if target.read_bytes() != old:
             raise FileExistsError(str(target))
         os.replace(name, target)
+
+
+def put_file(target: Path, data: bytes) -> None:
+    """Make a file, or put other contents into it, in one step, whatever is there. RecordError where the folder cannot be written."""
+    with _told_of(target):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with _beside(target, data) as name:
+            os.replace(name, target)
 
 
 def _hidden(target: Path) -> Path:

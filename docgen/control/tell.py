@@ -134,7 +134,8 @@ def _section(title: str, rows: Iterable[str]) -> list[str]:
 
 
 def _field(change: FieldChange, changes: Changes, t: Mapping[str, Any]) -> str:
-    file = changes.new.source.file if change.line else changes.old.source.file
+    source = changes.new.source if change.line else changes.old.source
+    file = change.origin or source.file
     place = f"{file}:{change.line or change.old_line}"
     return f"{change.path}: {_short(change.old, t)} -> {_short(change.new, t)}  ({place})"
 

@@ -36,7 +36,7 @@ def frozen_tells(checked: Assessed, guard: Guard) -> Iterator[Refusal]:
     log = file.parent / NAME
     told = log.read_text(encoding="utf-8") if log.is_file() else ""
     before = _frozen_lines(checked)
-    for name, text in ((file, checked.source.text), (log, told)):
+    for name, text in ((file, checked.source.whole), (log, told)):
         for comment in comments_of(text):
             if comment.text not in before and guard.told_in(comment.text, free=True):
                 yield Refusal("comment-tells-weight", place=f"{name}:{comment.line}:{comment.column}")

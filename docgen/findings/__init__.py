@@ -103,12 +103,12 @@ def _found(view: View, rule: Rule, hits: Iterable[Hit]) -> Iterable[Finding]:
         yield Finding(
             name=rule.name, severity=rule.severity, stops=rule.stops,
             documents=rule.documents if hit.documents is None else hit.documents, path=hit.path, line=view.line(hit.path), about=hit.about or hit.path,
-            values=hit.values, basis=own,
+            values=hit.values, basis=own, origin=view.origin(hit.path),
         )  # fmt: skip
 
 
 def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), _ORDER[f.name], f.line or 0)))
+    return tuple(sorted(findings, key=lambda f: (SEVERITIES.index(f.severity), _ORDER[f.name], f.origin, f.line or 0)))
 
 
 def settled(

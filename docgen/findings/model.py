@@ -109,11 +109,12 @@ class Finding:
     basis: Basis
     handled: Handling | None = None
     about: str = ""
+    origin: str = ""
 
     @property
     def file(self) -> str:
-        """The file in which path and line are: an entry of the log has a path of its own form, `log[mark]`."""
-        return LOG if self.path.startswith("log[") else PROFILE
+        """The file in which path and line are: an entry of the log has a path of its own form, `log[mark]`; `origin` is one taken over from."""
+        return LOG if self.path.startswith("log[") else self.origin or PROFILE
 
 
 BayClosure = Literal["open", "closed-by-decision", "closed-by-finding", "closed-today"]

@@ -103,6 +103,10 @@ class View:
         """Line of a model path: of an entry in the log, of anything else in the profile."""
         return self.happened.line(path) if path.startswith("log[") else self.site.line(path)
 
+    def origin(self, path: str) -> str:
+        """The file from which the value of a model path was taken over; empty where it stands in the profile or the log itself."""
+        return "" if path.startswith("log[") else self.site.origin(path)
+
     @cached_property
     def measured(self) -> tuple[Measured, ...]:
         """Each time of each drill against plan and target, oldest first."""

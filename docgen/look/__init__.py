@@ -85,7 +85,7 @@ class _Reader:
     def wrong(self, key: str, message: str, hint: str) -> None:
         path = f"{PATH}.{key}"
         mark = self.source.marks.get(path, Mark(1, 1, 1, 1))
-        self.problems.append(Problem(self.source.file, mark.line, mark.column, path, message, hint))
+        self.problems.append(Problem(self.source.file_of(mark), mark.line, mark.column, path, message, hint))
 
     def colour(self, key: str) -> str | None:
         text = self.told.get(key)
@@ -113,11 +113,16 @@ class _Reader:
             self.wrong(key, unfit.message, unfit.hint)
             return None
 
+    def beside(self, key: str) -> Path:
+        """The folder in which a file of the look lies: that of the file that names it."""
+        mark = self.source.marks.get(f"{PATH}.{key}")
+        return Path(mark.file).parent if mark is not None and mark.file else self.folder
+
     def logo(self, name: str) -> Logo:
         ending = name.rpartition(".")[2].lower()
         if ending not in ("png", "svg"):
             raise Unfit(f"'{name}' is no PNG and no SVG", "name a file that ends in .png or .svg")
-        self.files[name] = data = read_inside(self.folder, name, MOST_LOGO)
+        self.files[name] = data = read_inside(self.beside("logo"), name, MOST_LOGO)
         if ending == "png":
             png, width, height = clean_png(data, name)
             if not 1 / 12 <= width / height <= 12:
@@ -131,6 +136,6 @@ class _Reader:
 
         if not name.lower().endswith(".docx"):
             raise Unfit(f"'{name}' is no DOCX", "name a file that ends in .docx")
-        self.files[name] = data = read_inside(self.folder, name, MOST_BASE)
+        self.files[name] = data = read_inside(self.beside("docx"), name, MOST_BASE)
         clean_base(data, name)
         return data

@@ -159,9 +159,18 @@ class Site(Node):
 
     def line(self, path: str) -> int | None:
         """Line of a model path, or of its nearest parent that the profile holds."""
+        mark = self._mark(path)
+        return None if mark is None else mark.key_line or mark.line
+
+    def origin(self, path: str) -> str:
+        """The file from which the value of a model path, or its nearest parent, was taken over; empty where that is the profile itself."""
+        mark = self._mark(path)
+        return "" if mark is None else mark.file
+
+    def _mark(self, path: str) -> Mark | None:
         while path:
             if (mark := self.source_lines.get(path)) is not None:
-                return mark.key_line or mark.line
+                return mark
             path = path[: max(path.rfind("."), path.rfind("["), 0)]
         return None
 

@@ -42,12 +42,30 @@ RULES = {
 }
 
 
+#: What stands for values of other files; `docgen.inherit` puts those in its place before anything is checked.
+TAKEN_OVER = {
+    "description": "The portfolio and the client from which the site takes over what it does not say itself.",
+    "examples": [{"file": "../portfolio.yaml", "client": "mill-creek"}],
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["file", "client"],
+    "properties": {
+        "file": {
+            "description": "The portfolio's file, as a path from the profile's folder.",
+            "examples": ["../portfolio.yaml"],
+            "type": "string",
+        },
+        "client": {"description": "The client, by its id in the portfolio.", "examples": ["mill-creek"], "type": "string"},
+    },
+}
+
+
 def profile_schema() -> dict[str, Any]:
     """JSON Schema 2020-12 of a whole profile."""
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": TITLE, "description": ABOUT, "$comment": COMMENT}
     node = _record(Site)
     number = {"description": "The number of this format; it stands first in the file.", "examples": [PROFILE], "const": PROFILE}
-    node["properties"] = {"profile": number, **node["properties"]}
+    node["properties"] = {"profile": number, "portfolio": TAKEN_OVER, **node["properties"]}
     node["required"] = ["profile", *node["required"]]
     return head | node | {"$defs": FORMS}
 

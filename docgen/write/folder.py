@@ -7,10 +7,10 @@ import importlib.util
 import json
 import os
 import secrets
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
-from xml.etree.ElementTree import Element
 
 from docgen import __version__
 from docgen.errors import Refusal, WriteError
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["TYPES", "Made", "Written", "place_papers", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
+NOTHING: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,24 +43,20 @@ class Written:
     changed: tuple[Path, ...] = ()
 
 
-#: Stands for the tree of a document that is compared: that one follows from the Markdown and the labels.
-_TREE = Element("document")
-
-
 class Made:
     """What was written of each document, so that one that is as it was is not written a second time."""
 
     def __init__(self) -> None:
-        self._kept: dict[tuple[str, str, str], tuple[Document, Rendered]] = {}
+        self._kept: dict[tuple[str, str, str], tuple[str, Rendered]] = {}
 
     def rendered(self, document: Document, kind: str) -> Rendered:
         """The file of a type, of a document; as it was written before where the document is the same."""
         from docgen.write import WRITERS
 
-        key, told = (document.name, document.language, kind), replace(document, tree=_TREE)
+        key = (document.name, document.language, kind)
         before = self._kept.get(key)
-        if before is None or before[0] != told:
-            before = self._kept[key] = (told, WRITERS[kind](document))
+        if before is None or before[0] != document.print:
+            before = self._kept[key] = (document.print, WRITERS[kind](document))
         return before[1]
 
 
@@ -69,20 +66,25 @@ def possible(types: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def write_all(
-    documents: tuple[tuple[Document, Body], ...], checked: Assessed, into: Path, types: tuple[str, ...], made: Made | None = None
+    documents: tuple[tuple[Document, Body], ...],
+    checked: Assessed,
+    into: Path,
+    types: tuple[str, ...],
+    there: Mapping[str, str] = NOTHING,
+    made: Made | None = None,
 ) -> Written:
     """Write `into/<site id>/<document>[.<language>].<type>`, index.html and build.json; `<document>` bears the bay or kind that it is about.
 
     A paper that is kept apart goes into `into/<site id>.<ending>/`, with a build.json of its own. A file that somebody changed after
-    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. `made` is what was written of them before, by the same process.
-    Refusal if a folder cannot be written.
+    docgen wrote it is kept as `<name>.edited.<type>` and said in the notes. `there` are prints of documents by name and language: one whose
+    files of that print lie in the folder is not written again; `made` is what this process wrote of them before. Refusal if a folder cannot be written.
     """
     made = made or Made()
     folders: dict[str, list[tuple[Document, Body]]] = {"": []}
     for document, body in documents:
         folders.setdefault(outline(document.name).apart or "", []).append((document, body))
     written = [
-        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types, made)
+        _write_folder(tuple(own), checked, into / ".".join(filter(None, (checked.site.site.id, apart))), types, there, made)
         for apart, own in folders.items()
     ]
     files, notes = (f for w in written for f in w.files), (n for w in written for n in w.notes)
@@ -91,7 +93,12 @@ def write_all(
 
 
 def _write_folder(
-    documents: tuple[tuple[Document, Body], ...], checked: Assessed, folder: Path, types: tuple[str, ...], made: Made
+    documents: tuple[tuple[Document, Body], ...],
+    checked: Assessed,
+    folder: Path,
+    types: tuple[str, ...],
+    there: Mapping[str, str],
+    made: Made,
 ) -> Written:
     from docgen.compose.frame import file_stem
     from docgen.write.pdf import PdfUnavailable
@@ -99,10 +106,14 @@ def _write_folder(
     languages = tuple(dict.fromkeys(b.language for _, b in documents))
     contents: dict[str, bytes] = {}
     notes: list[str | Refusal] = []
+    old = _old_build(folder)
     for document, body in documents:
         shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
+        same = there.get(f"{document.name} {body.language}") == document.print
         for kind in shown.endings(shown.types if shown.circle == "page" else types):
+            if same and f"{stem}.{kind}" in old and (folder / f"{stem}.{kind}").is_file():
+                continue
             try:
                 rendered = made.rendered(document, kind)
             except PdfUnavailable as missing:
@@ -111,7 +122,6 @@ def _write_folder(
                 continue
             contents[f"{stem}.{kind}"] = rendered.data
             notes.extend(f"{stem}.{kind}: {note}" for note in rendered.notes)
-    old = _old_build(folder)
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
     contents["build.json"] = _build_record(documents, checked, contents, kept)
@@ -135,7 +145,7 @@ def _build_record(
         "program": __version__,
         "site": checked.site.site.id,
         "as_of": checked.as_of.isoformat(),
-        "profile_sha256": hashlib.sha256(checked.source.text.encode("utf-8")).hexdigest(),
+        "profile_sha256": hashlib.sha256(checked.source.whole.encode("utf-8")).hexdigest(),
         **_look_record(checked),
         "documents": [
             {"document": d.name, "language": b.language, "digest": b.digest or None, "clauses": len(b.clauses)}

@@ -1,0 +1,215 @@
+"""portfolio: the sites below a folder, checked, built, listed and compared together."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from docgen.checked import Refused
+from docgen.commands.options import Parser, as_day, as_words, types_of
+from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of
+from docgen.errors import UsageError
+
+if TYPE_CHECKING:
+    from docgen.portfolio.build import Built, Job
+    from docgen.portfolio.row import Row
+
+__all__ = ["MANUAL", "add"]
+
+#: Command -> an example that runs on the demo sites, and its exit codes.
+MANUAL = {
+    "portfolio": ("docgen portfolio check site_profiles --as-of 2026-11-01", "Exit 0: nothing must be fixed anywhere; 1: some site has problems or must-fix findings; 2: wrong use, or a site that could not be read."),
+}  # fmt: skip
+ACTIONS = {
+    "check": "one line a site: which bays are closed, what stops the issue",
+    "render": "write the papers of each site of which something moved, and the register",
+    "register": "one page of all sites, with a table and data beside it",
+    "flatten": "print the profile of one site with all that it takes over",
+}
+
+
+def add(commands: argparse._SubParsersAction[Parser]) -> None:
+    """The command line of it."""
+    told = "; ".join(f"{name}: {what}" for name, what in ACTIONS.items())
+    many = commands.add_parser(
+        "portfolio",
+        help="many sites together: check, render, register, or flatten one",
+        description=f"Many sites together. {told}.",
+    )
+    many.add_argument("action", metavar="ACTION", choices=tuple(ACTIONS), help=", ".join(ACTIONS))
+    many.add_argument("folder", metavar="DIR", type=Path, help="a folder with sites below it; of flatten, one site")
+    many.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day to judge by (default: today)")
+    many.add_argument("--into", metavar="OUT", type=Path, help="folder to write into (default: papers, in DIR)")
+    many.add_argument(
+        "--types", metavar="LIST", default="html,docx,pdf", help="comma-separated: md, html, docx, pdf (default: html,docx,pdf)"
+    )
+    many.add_argument(
+        "--documents", metavar="LIST", default="", help="comma-separated names of documents (default: all but the legal file)"
+    )
+    many.add_argument("--workers", metavar="N", type=int, default=None, help="processes at once (default: one a core)")
+    many.add_argument(
+        "--scheduler", metavar="ADDRESS", type=as_words, help="workers of a cluster instead, such as tcp://host:8786"
+    )
+    many.add_argument("--why", action="store_true", help="say of each site that is built what moved")
+    many.add_argument("--format", choices=("text", "json"), default="text", help="how results are printed (default: text)")
+    many.set_defaults(run=_portfolio)
+
+
+def _portfolio(options: argparse.Namespace) -> int:
+    if options.action == "flatten":
+        return _flatten(options)
+    if options.workers is not None and not 1 <= options.workers <= 1024:
+        raise UsageError(f"--workers takes a number from 1 to 1024; got {options.workers}")
+    rows, built = _rows(options)
+    code = max(
+        WRONG if any(r["fault"] for r in rows) else CLEAN, FOUND if any(r["problems"] or r["must_fix"] for r in rows) else CLEAN
+    )
+    _told(options, rows, built)
+    return code
+
+
+def _rows(options: argparse.Namespace) -> tuple[list[Row], int]:
+    """The lines of all sites by name, and how many were built anew."""
+    from docgen.portfolio.build import fresh
+
+    rows, stale = {}, []
+    for job in _jobs(options):
+        found = fresh(job)
+        if found is None:
+            stale.append(job)
+        else:
+            rows[job.spot.name] = found.row
+    with _progress(options, len(stale)) as tell:
+        for built in _built(options, stale):
+            rows[built.name] = built.row
+            tell(built)
+    if options.action != "check":
+        from docgen.portfolio.register import write_register
+
+        write_register(options.into or options.folder / "papers", [rows[n] for n in sorted(rows)], as_of(options), LANGUAGE)
+    return [rows[name] for name in sorted(rows)], len(stale)
+
+
+def _jobs(options: argparse.Namespace) -> list[Job]:
+    from docgen.commands.render import documents_of
+    from docgen.portfolio.build import Job
+    from docgen.portfolio.sites import spots
+
+    types = types_of(options.types) if options.action == "render" else ()
+    wanted = documents_of(options.documents, False) if options.action == "render" else ()
+    folder = options.folder.resolve()
+    if not folder.is_dir():
+        raise UsageError(f"{options.folder}: no such folder; give one with sites below it")
+    found = spots(folder)
+    if not found:
+        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
+    into = None if options.action == "check" else (options.into or folder / "papers").resolve()
+    return [Job(spot, as_of(options), LANGUAGE, into, types, wanted) for spot in found]
+
+
+def _built(options: argparse.Namespace, jobs: list[Job]) -> Iterator[Built]:
+    """What came of the jobs; one that a worker cannot end is told as a fault of its site."""
+    from docgen.portfolio.build import build, lost
+    from docgen.portfolio.run import cluster, processes, results, usable_cores
+
+    at_once = min(options.workers or usable_cores(), len(jobs))
+    if options.scheduler is None and at_once <= 1:
+        yield from map(build, jobs)
+        return
+    with cluster(options.scheduler) if options.scheduler is not None else processes(at_once) as executor:
+        for job, came in results(executor, build, jobs, at_once):
+            yield lost(job, came) if isinstance(came, BaseException) else came
+
+
+@contextlib.contextmanager
+def _progress(options: argparse.Namespace, count: int) -> Iterator[Callable[[Built], None]]:
+    """What is said while sites are built: a bar on a terminal, else a line a site where --why asks for it; nothing with --quiet."""
+
+    def said(built: Built) -> None:
+        if options.why and built.moved:
+            print(f"{built.name}: {', '.join(built.moved)}", file=sys.stderr)
+        for note in built.notes:
+            print(f"{built.name}: note: {note}", file=sys.stderr)
+
+    if options.quiet or not count or not sys.stderr.isatty() or options.format == "json":
+        yield said
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("{task.fields[rate]}"),
+        TimeRemainingColumn(),
+    )
+    console = Console(stderr=True, no_color=options.no_color)
+    with Progress(*columns, console=console, transient=True) as bar:
+        task = bar.add_task("sites", total=count, rate="")
+
+        def tell(built: Built) -> None:
+            said(built)
+            speed = bar.tasks[0].speed
+            bar.update(task, advance=1, rate=f"{speed:.1f} a second" if speed else "")
+
+        yield tell
+
+
+def _told(options: argparse.Namespace, rows: list[Row], built: int) -> None:
+    """The lines of all sites, and a line of sums."""
+    if options.format == "json":
+        print(
+            json.dumps(
+                {"schema_version": 1, "as_of": as_of(options).isoformat(), "built": built, "sites": rows},
+                indent=2,
+                ensure_ascii=False,
+            )
+        )
+        return
+    for row in rows:
+        if not options.quiet or row["problems"] or row["fault"] or row["must_fix"]:
+            print(_line(row))
+    closed = sum(any(b["state"] not in ("open", "waiting") for b in row["bays"]) for row in rows)
+    wrong = sum(bool(row["problems"] or row["fault"]) for row in rows)
+    counts = f"{closed} with a bay closed, {sum(bool(r['must_fix']) for r in rows)} with something that must be fixed, {sum(bool(r['overdue']) for r in rows)} with something overdue"
+    print(
+        f"{len(rows)} site{'s' if len(rows) != 1 else ''}: {counts}, {wrong} that cannot be read; {built} built, {len(rows) - built} as before"
+    )
+
+
+def _line(row: Row) -> str:
+    if row["fault"] is not None:
+        return f"{row['name']}: {row['fault']}"
+    if row["problems"]:
+        more = f" ({len(row['problems'])} problems)" if len(row["problems"]) > 1 else ""
+        return f"{row['name']}: {row['problems'][0]}{more}"
+    closed, waiting = (
+        [b["name"] for b in row["bays"] if b["state"] != "open" and (b["state"] == "waiting") is wait] for wait in (False, True)
+    )
+    bays = (
+        "; ".join(f"{said}: {', '.join(names)}" for said, names in (("closed", closed), ("not yet", waiting)) if names) or "open"
+    )
+    must, soon = (sum(row[k].values()) for k in ("must_fix", "fix_soon"))
+    due = f", next due {row['next_due']}" if row["next_due"] else ""
+    late = f", {row['overdue']} overdue" if row["overdue"] else ""
+    return (
+        f"{row['name']}: {bays}; {must} must fix, {soon} fix soon; {row['computed']} of {row['cases']} cases computed{late}{due}"
+    )
+
+
+def _flatten(options: argparse.Namespace) -> int:
+    from docgen.profile import read_site
+    from docgen.report import REPORTERS
+
+    profile = read_site(options.folder, log=False)
+    if profile.problems:
+        sys.stdout.write(REPORTERS["text"](Refused(profile.source, as_of(options), profile.problems), LANGUAGE))
+        return FOUND
+    sys.stdout.write(profile.source.whole)
+    return CLEAN

@@ -1,0 +1,274 @@
+"""One site of many: whether anything that it used has moved, and if so its line and its papers anew.
+
+What was built stands in `.docgen/` of the output folder, one file a site, written last: the digests of all that was used, the line of the
+register, and what was written. A build that is killed leaves whole files and the old state, so that the next one does it again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import re
+import traceback
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from docgen.checked import Assessed
+from docgen.control.safe import new_file, put_file
+from docgen.errors import DocgenError, ProfileUnreadable, Refusal
+from docgen.frozen import frozen
+from docgen.inherit import read_portfolio
+from docgen.pipeline import check_site, compared_site, render_site
+from docgen.portfolio.row import Row, of_fault, of_problems, of_site
+from docgen.portfolio.sites import Spot, models_of, named_by, of_portfolio, program
+from docgen.portfolio.sites import of_site as used_by
+from docgen.read import read_profile
+
+__all__ = ["Built", "Job", "build", "fresh", "lost"]
+
+FORMAT = 1
+STATES = ".docgen"
+#: What a killed process leaves of a file that it was writing.
+HALF = re.compile(r"\..+\.[0-9a-f]{16}")
+NEVER = "never built"
+#: What a job asks for; a line without papers does not hang on it.
+ASKED = ("types", "papers")
+#: Any types stand for a state with papers.
+WRITTEN = ("html",)
+
+
+@frozen
+class Job:
+    """What to build of one site: its name and folder, the day, and where its papers go (None: its line alone)."""
+
+    spot: Spot
+    as_of: date
+    language: str
+    into: Path | None = None
+    types: tuple[str, ...] = ()
+    papers: tuple[str, ...] = ()
+
+
+@frozen
+class Built:
+    """The line of a site; `moved` names what was another than at the last build, and is empty where nothing was built."""
+
+    name: str
+    row: Row
+    moved: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def fresh(job: Job) -> Built | None:
+    """The site as it was built before, where nothing that it used has moved since and what was written is still there."""
+    for kept in (job,) if job.types else (job, replace(job, types=WRITTEN)):
+        state = _state(kept)
+        if state and not _moved(state["used"], _used(job, state), () if job.types else ASKED) and _written_there(job, state):
+            return Built(job.spot.name, state["row"])
+    return None
+
+
+def lost(job: Job, why: BaseException) -> Built:
+    """A site whose worker did not come to an end."""
+    return _failed(job, f"the worker that had this site ended ({type(why).__name__}); run the command again")
+
+
+def build(job: Job) -> Built:
+    """Check a site, and write its papers where the job says so; never raises: what is wrong is in the line."""
+    try:
+        with _alone(job):
+            return _build(job)
+    except Refusal as refusal:
+        from docgen.words import refusal_text
+
+        return _failed(job, refusal_text(refusal, job.language))
+    except DocgenError as error:
+        return _failed(job, str(error))
+    except OSError as error:
+        return _failed(job, f"{error.filename or job.spot.folder}: {error.strerror or error}")
+    except Exception as error:
+        place = traceback.extract_tb(error.__traceback__)[-1]
+        return _failed(job, f"internal fault ({type(error).__name__}: {error}) in {Path(place.filename).name}:{place.lineno}")
+
+
+def _failed(job: Job, told: str) -> Built:
+    return Built(job.spot.name, of_fault(job.spot.name, None, told), (NEVER,))
+
+
+def _build(job: Job) -> Built:
+    state = _state(job)
+    now = _used(job, state)
+    moved = _moved(state.get("used", {}), now)
+    if state and not moved and _written_there(job, state):  # somebody else has built it meanwhile
+        return Built(job.spot.name, state["row"])
+    takes, checked = _takes(job), check_site(job.spot.folder, job.as_of)
+    client = takes[1] if takes is not None else None
+    written: dict[str, int] = {}
+    prints: dict[str, str] = {}
+    notes: tuple[str, ...] = ()
+    if not isinstance(checked, Assessed):
+        row = of_problems(checked, job.spot.name, client)
+    elif job.into is None:
+        bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
+        row = of_site(checked, job.spot.name, client, job.language, bodies)
+    else:
+        whole = bool(checked.records.issued or checked.records.approvals)
+        checked, bodies = compared_site(checked, () if whole else job.papers)
+        target = job.into / Path(job.spot.name).parent
+        _claimed(job, target / checked.site.site.id, checked.site.site.id)
+        _swept(target / checked.site.site.id)
+        result = render_site(checked, target, job.types, job.papers, bodies, state.get("prints", {}))
+        written = {p.relative_to(job.into).as_posix(): p.stat().st_size for p in _all_of(result.folder)}
+        prints = {f"{d.name} {d.language.partition('-')[0]}": d.print for d in result.documents}
+        notes = tuple(str(note) for note in result.notes)
+        row = of_site(checked, job.spot.name, client, job.language, bodies if whole else None)
+    if job.into is not None:
+        _kept(job, {"used": now, "takes": takes, "models": _models(job), "row": row, "written": written, "prints": prints})
+    return Built(job.spot.name, row, moved or ("what was written is gone",), notes)
+
+
+def _claimed(job: Job, folder: Path, site: str) -> None:
+    """Refusal where another site of these writes into that folder: two of one id in one place."""
+    into = job.into or Path()
+    claim = into / STATES / f"{hashlib.sha256(str(folder.relative_to(into)).casefold().encode()).hexdigest()[:24]}.site"
+    try:
+        new_file(claim, job.spot.name.encode("utf-8", "surrogateescape"))
+    except FileExistsError:
+        other = claim.read_bytes().decode("utf-8", "surrogateescape")
+        root = job.spot.folder.parents[job.spot.name.count("/")]
+        if other != job.spot.name and (root / other / "profile.yaml").is_file() and _id_of(root / other) == site.casefold():
+            raise Refusal("two-sites-of-one-id", site=site, other=other) from None
+        put_file(claim, job.spot.name.encode("utf-8", "surrogateescape"))
+
+
+def _id_of(folder: Path) -> str | None:
+    with contextlib.suppress(ProfileUnreadable):
+        site = (read_profile(folder).data or {}).get("site")
+        return str(site.get("id", "")).casefold() if isinstance(site, dict) else None
+    return None
+
+
+def _all_of(folder: Path) -> list[Path]:
+    return sorted(p for p in folder.iterdir() if p.is_file() and not p.name.startswith("."))
+
+
+# what was used
+
+
+def _used(job: Job, state: Mapping[str, Any]) -> dict[str, str]:
+    """Digests of all that the site is built from, by name."""
+    own = used_by(job.spot.folder)
+    if state and state["used"].get("profile") == own.get("profile"):
+        takes, models = state["takes"], tuple(state["models"])
+    else:
+        takes, models = _takes(job), _models(job)
+    asked = {"day": job.as_of.isoformat(), "types": ",".join(job.types), "papers": ",".join(job.papers), "language": job.language}
+    return {**own, **_taken(job, takes, models), **program().parts, **asked}
+
+
+def _takes(job: Job) -> tuple[str, str] | None:
+    try:
+        return named_by(read_profile(job.spot.folder))
+    except ProfileUnreadable:
+        return None
+
+
+def _models(job: Job) -> tuple[str, ...]:
+    try:
+        return models_of(read_profile(job.spot.folder))
+    except ProfileUnreadable:
+        return ()
+
+
+def _taken(job: Job, takes: tuple[str, str] | list[str] | None, models: tuple[str, ...]) -> dict[str, str]:
+    if takes is None:
+        return {}
+    try:
+        portfolio, wrong = read_portfolio(_resolved(job.spot.folder / takes[0]))
+    except ProfileUnreadable:
+        return {"portfolio": "unreadable"}
+    if wrong:
+        return {"portfolio": hashlib.sha256(portfolio.text.encode("utf-8", "surrogatepass")).hexdigest()}
+    return of_portfolio(portfolio, takes[1], models)
+
+
+def _resolved(path: Path) -> Path:
+    import os
+
+    return Path(os.path.normpath(path))
+
+
+def _moved(before: Mapping[str, str], now: Mapping[str, str], but: tuple[str, ...] = ()) -> tuple[str, ...]:
+    if not before:
+        return (NEVER,)
+    return tuple(sorted(key for key in {*before, *now} if key not in but and before.get(key) != now.get(key)))
+
+
+# what was kept
+
+
+def _state_file(job: Job) -> Path:
+    into = job.into or Path()
+    return (
+        into
+        / STATES
+        / f"{hashlib.sha256(job.spot.name.encode('utf-8', 'surrogateescape')).hexdigest()[:24]}.{'papers' if job.types else 'line'}.json"
+    )
+
+
+def _state(job: Job) -> dict[str, Any]:
+    """What was kept of the last build; nothing where there was none, or where it cannot be read."""
+    if job.into is None:
+        return {}
+    try:
+        state = json.loads(_state_file(job).read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return {}
+    keys = {"used": dict, "models": list, "row": dict, "written": dict, "prints": dict}
+    whole = (
+        isinstance(state, dict) and state.get("format") == FORMAT and all(isinstance(state.get(k), t) for k, t in keys.items())
+    )
+    return state if whole and state.get("name") == job.spot.name else {}
+
+
+def _written_there(job: Job, state: Mapping[str, Any]) -> bool:
+    """Whether every file that was written is there with its size."""
+    into = job.into or Path()
+    with contextlib.suppress(OSError):
+        return all((into / name).stat().st_size == size for name, size in state["written"].items())
+    return False
+
+
+def _kept(job: Job, state: Mapping[str, Any]) -> None:
+    told = {"format": FORMAT, "name": job.spot.name, **state}
+    put_file(_state_file(job), json.dumps(told, ensure_ascii=True, sort_keys=True).encode("ascii"))
+
+
+def _swept(folder: Path) -> None:
+    """Take away what a killed process left half written; nobody else is at this site."""
+    with contextlib.suppress(OSError):
+        for path in folder.iterdir():
+            if HALF.fullmatch(path.name):
+                path.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _alone(job: Job) -> Iterator[None]:
+    """Nobody else builds this site into this folder meanwhile; who dies holds nothing."""
+    if job.into is None:
+        yield
+        return
+    try:
+        import fcntl
+    except ImportError:  # a system without these locks: files are still whole, each
+        yield
+        return
+    path = _state_file(replace(job, types=WRITTEN)).with_suffix(".lock")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("ab") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        yield

@@ -1,0 +1,156 @@
+"""The sites below a folder, and what each was built from: digests by name, so that a later run can say which of them moved."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from docgen.control.digests import codes_digest, folder_digest, schema_digests, templates_digest
+from docgen.frozen import frozen
+from docgen.inherit import KEY, MODEL, look_files
+from docgen.read import Source
+
+__all__ = ["Program", "Spot", "models_of", "of_portfolio", "of_site", "program", "spots"]
+
+MOST_DEEP = 4
+#: What a command writes beside a profile, or what another program keeps there: no site is looked for in it.
+PASSED_BY = ("approvals", "issued", "papers", "withdrawn")
+#: Libraries whose bytes are in what is written.
+LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml")
+
+
+@frozen
+class Spot:
+    """A site's folder, and its name below the portfolio, such as `mill-creek/north`."""
+
+    folder: Path
+    name: str
+
+
+@frozen
+class Program:
+    """Digests of the program and its data, by what they are of."""
+
+    parts: Mapping[str, str]
+
+
+def spots(folder: Path) -> tuple[Spot, ...]:
+    """Every folder below with a profile.yaml, at most four deep, by name; links are not followed and what lies in a site is none of its own."""
+    return tuple(Spot(path, path.relative_to(folder).as_posix()) for path in _below(Path(folder), 0))
+
+
+def _below(folder: Path, deep: int) -> Iterator[Path]:
+    if (folder / "profile.yaml").is_file():
+        yield folder
+        return
+    if deep == MOST_DEEP:
+        return
+    with os.scandir(folder) as entries:
+        names = sorted(e.name for e in entries if e.is_dir(follow_symlinks=False))
+    for name in names:
+        if not name.startswith(".") and name not in PASSED_BY:
+            yield from _below(folder / name, deep + 1)
+
+
+@cache
+def program() -> Program:
+    """Of this program, its data and the libraries whose bytes are in what it writes."""
+    package = Path(__file__).resolve().parent.parent
+    schemas = hashlib.sha256(repr(sorted(schema_digests().items())).encode()).hexdigest()
+    libraries = ", ".join(f"{name} {_version(name)}" for name in LIBRARIES)
+    return Program(
+        {
+            "program": folder_digest(package, (".py",)), "trade": folder_digest(package / "trade", (".yaml",)), "codes": codes_digest(),
+            "templates": templates_digest(), "schemas": schemas, "libraries": libraries,
+        }
+    )  # fmt: skip
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "-"
+
+
+def of_site(folder: Path) -> dict[str, str]:
+    """Of each kind of file in a site's folder: the profile, the log, the private file, the records, and all others together."""
+    kinds: dict[str, list[tuple[str, Path]]] = {"profile": [], "log": [], "private": [], "records": [], "files": []}
+    for path, name in _files(folder, ""):
+        kinds[_kind(name)].append((name, path))
+    return {kind: _digest(files) for kind, files in kinds.items() if files}
+
+
+def _kind(name: str) -> str:
+    first = name.partition("/")[0]
+    if name in ("profile.yaml", "log.yaml", "private.yaml"):
+        return name.removesuffix(".yaml")
+    return "records" if first in ("approvals", "issued", "withdrawn") else "files"
+
+
+def _files(folder: Path, above: str) -> Iterator[tuple[Path, str]]:
+    with os.scandir(folder) as entries:
+        found = sorted(entries, key=lambda e: e.name)
+    for entry in found:
+        name = f"{above}{entry.name}"
+        if entry.name.startswith(".") or name == "papers":
+            continue
+        if entry.is_dir(follow_symlinks=False):
+            yield from _files(Path(entry.path), f"{name}/")
+        elif entry.is_file():
+            yield Path(entry.path), name
+
+
+def _digest(files: list[tuple[str, Path]]) -> str:
+    whole = hashlib.sha256()
+    for name, path in files:
+        whole.update(f"{hashlib.sha256(path.read_bytes()).hexdigest()}  {name}\n".encode("utf-8", "surrogateescape"))
+    return whole.hexdigest()
+
+
+def models_of(profile: Source) -> tuple[str, ...]:
+    """The models of the library that the profile itself names."""
+    entries = (profile.data or {}).get("equipment")
+    named = (e.get(MODEL) for e in entries if isinstance(e, dict)) if isinstance(entries, list) else ()
+    return tuple(sorted({name.casefold() for name in named if isinstance(name, str)}))
+
+
+def of_portfolio(portfolio: Source, client: str, models: tuple[str, ...]) -> dict[str, str]:
+    """Of what a site of this client takes over: the defaults of all, those of the client, each model that it names, the files of its look."""
+    data = portfolio.data or {}
+    own = next((c for c in data.get("clients") or () if str(c.get("id", "")).casefold() == client.casefold()), None)
+    named = {str(m.get("id", "")).casefold(): m for m in data.get("models") or ()}
+    used = {"defaults": data.get("defaults"), "client": own, **{f"model {m}": named.get(m) for m in models}}
+    also = {m: named.get(m) for m in models_in(data.get("defaults"), own)}
+    found = {
+        name: hashlib.sha256(repr(value).encode("utf-8")).hexdigest()
+        for name, value in {**used, **{f"model {m}": v for m, v in also.items()}}.items()
+    }
+    look = [(name, Path(portfolio.file).parent / name) for name in look_files(portfolio, client)]
+    if there := [(name, path) for name, path in look if path.is_file()]:
+        found["look"] = _digest(there)
+    return found
+
+
+def models_in(*sections: object) -> tuple[str, ...]:
+    """The models that equipment in defaults names."""
+    found = set()
+    for section in sections:
+        inner = section.get("defaults", section) if isinstance(section, dict) else {}
+        entries = inner.get("equipment") if isinstance(inner, dict) else None
+        for entry in entries if isinstance(entries, list) else ():
+            if isinstance(entry, dict) and isinstance(entry.get(MODEL), str):
+                found.add(entry[MODEL].casefold())
+    return tuple(sorted(found))
+
+
+def named_by(profile: Source) -> tuple[str, str] | None:
+    """File and client of the portfolio that a profile names."""
+    said = (profile.data or {}).get(KEY)
+    if isinstance(said, dict) and isinstance(said.get("file"), str) and isinstance(said.get("client"), str):
+        return said["file"], said["client"]
+    return None

@@ -1,0 +1,287 @@
+"""Many sites: what is built and what is left, that one site's fault is its own, and that no way of building gives other bytes."""
+
+import csv
+import io
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+
+import pytest
+from support import AS_OF, SITES
+
+from docgen.cli import main
+from docgen.portfolio.build import STATES, Job, build, fresh
+from docgen.portfolio.register import as_csv, climb
+from docgen.portfolio.run import results
+from docgen.portfolio.sites import spots
+
+PORTFOLIO = """portfolio: 1
+models:
+  - {id: srd-a, kind: srd, name: Device A, arrest_distance: {value: 30 in, how: manual}}
+  - {id: srd-b, kind: srd, name: Device B, arrest_distance: {value: 30 in, how: manual}}
+defaults:
+  document: {review_interval: 12 months}
+clients:
+  - {id: mill, name: Quern & Sons, defaults: {document: {number: QS-7}}}
+  - {id: salt, name: Halite Works, defaults: {document: {number: HW-3}}}
+"""
+SITE = """profile: 2
+portfolio: {{file: ../../portfolio.yaml, client: {client}}}
+site: {{id: {site}, name: {name}, jurisdiction: US-KS, sector: general-industry}}
+document: {{effective: 2026-11-01}}
+bays: [{{id: B1, name: Bay of {name}}}]
+equipment: [{{id: D-1, kind: srd, model: {model}, serial: {serial}}}]
+"""
+SITES_OF = (
+    ("mill", "north", "Northgrist", "srd-a", "NG-11"),
+    ("mill", "south", "Southgrist", "srd-b", "SG-22"),
+    ("salt", "brine", "Brinepan", "srd-a", "BP-33"),
+)
+
+
+@pytest.fixture
+def many(tmp_path):
+    """Three sites of two clients."""
+    (tmp_path / "portfolio.yaml").write_text(PORTFOLIO, encoding="utf-8")
+    for client, site, name, model, serial in SITES_OF:
+        (tmp_path / client / site).mkdir(parents=True)
+        text = SITE.format(client=client, site=site, name=name, model=model, serial=serial)
+        (tmp_path / client / site / "profile.yaml").write_text(text, encoding="utf-8")
+    return tmp_path
+
+
+def run(capsys, folder, *more, action="render", day="2026-11-01"):
+    papers = ("--types", "md", "--documents", "contractor-notice,worksheet") if action == "render" else ()
+    code = main(["portfolio", action, str(folder), "--as-of", day, "--workers", "1", "--format", "json", "--why", *papers, *more])
+    out, err = capsys.readouterr()
+    return code, json.loads(out) if out else None, dict(line.split(": ", 1) for line in err.splitlines() if ": " in line)
+
+
+def files(folder):
+    """Name -> bytes of what lies in the output, the states apart."""
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file() and STATES not in p.parts
+    }
+
+
+def edit(path, old, new):
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def test_sites_are_found_by_name(many):
+    """At most four deep, in the order of their names; not in what a command wrote, behind a dot, through a link or inside a site."""
+    for name in ("papers/x", ".kept/x", "mill/north/inner", "a/b/c/d/e"):
+        (many / name).mkdir(parents=True)
+        (many / name / "profile.yaml").write_text("profile: 2\n", encoding="utf-8")
+    (many / "zlink").symlink_to(many / "mill")
+    assert [s.name for s in spots(many)] == ["mill/north", "mill/south", "salt/brine"]
+
+
+def test_what_moved_is_built_and_named(many, capsys):
+    """Nothing moved: nothing is built. A profile, a model, a client, the defaults, a log: exactly the sites that use it, and why."""
+    _, told, _ = run(capsys, many)
+    assert (told["built"], len(told["sites"])) == (3, 3)
+    before = files(many / "papers")
+    assert run(capsys, many)[1]["built"] == 0
+    for path, old, new, why in (
+        ("portfolio.yaml", "name: Device B", "name: Device C", {"mill/south": "model srd-b"}),
+        ("portfolio.yaml", "QS-7", "QS-8", {"mill/north": "client", "mill/south": "client"}),
+        (
+            "portfolio.yaml",
+            "12 months",
+            "6 months",
+            {"mill/north": "defaults", "mill/south": "defaults", "salt/brine": "defaults"},
+        ),
+        ("salt/brine/profile.yaml", "Bay of", "Dock of", {"salt/brine": "profile"}),
+        ("portfolio.yaml", "models:\n", "models:\n  - {id: srd-new, kind: srd}\n", {}),
+    ):
+        edit(many / path, old, new)
+        assert run(capsys, many)[2] == why, path
+    (many / "mill/north/log.yaml").write_text("log: 1\nentries: []\n", encoding="utf-8")
+    assert run(capsys, many)[2] == {"mill/north": "log"}
+    (many / "papers/salt/brine/contractor-notice.md").unlink()
+    assert run(capsys, many)[2] == {"salt/brine": "what was written is gone"}
+    assert before.keys() == files(many / "papers").keys()
+
+
+def test_built_in_steps_or_at_once_the_bytes_are_the_same(many, capsys):
+    """After changes and on another day the output is that of a first build; papers with a digest are not written again for a day."""
+    run(capsys, many)
+    edit(many / "portfolio.yaml", "QS-7", "QS-8")
+    run(capsys, many)
+    notice = many / "papers/mill/north/contractor-notice.md"
+    kept = notice.stat().st_mtime_ns
+    run(capsys, many, day="2026-11-05")
+    assert notice.stat().st_mtime_ns == kept
+    run(capsys, many, "--into", str(many / "anew"), day="2026-11-05")
+    assert files(many / "papers") == files(many / "anew")
+    with ThreadPoolExecutor(3) as executor:
+        jobs = [
+            Job(s, date(2026, 11, 5), "en", many / "threads", ("md",), ("contractor-notice", "worksheet"))
+            for s in spots(many)
+            if "/" in s.name and not s.name.startswith(("anew", "threads"))
+        ]
+        assert all(b.row["fault"] is None for _, b in results(executor, build, jobs, 3))
+    mine = {k: v for k, v in files(many / "anew").items() if not k.startswith("register.")}
+    assert files(many / "threads") == mine
+
+
+def test_processes_give_the_same_bytes(many, capsys):
+    """Two processes of this machine write what one does."""
+    run(capsys, many)
+    main(["portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "2", "--into", str(many / "two"), "--types", "md",
+          "--documents", "contractor-notice,worksheet"])  # fmt: skip
+    assert files(many / "papers") == files(many / "two")
+
+
+def test_one_fault_stops_no_other(many, capsys, monkeypatch):
+    """A profile with problems, a broken log and a fault inside docgen are lines of their own; the others are built."""
+    edit(many / "mill/north/profile.yaml", "US-KS", "US-XX")
+    (many / "mill/south/log.yaml").write_text("log: [", encoding="utf-8")
+    code, told, _ = run(capsys, many)
+    rows = {r["name"]: r for r in told["sites"]}
+    assert code == 1
+    assert "mill/north/profile.yaml:3" in rows["mill/north"]["problems"][0]
+    assert "log.yaml:1" in rows["mill/south"]["problems"][0]
+    assert (many / "papers/salt/brine/contractor-notice.md").is_file()
+    monkeypatch.setattr("docgen.portfolio.build.check_site", lambda *_: 1 / 0)
+    edit(many / "salt/brine/profile.yaml", "Bay of", "Dock of")
+    code, told, _ = run(capsys, many)
+    assert code == 2
+    assert "ZeroDivisionError" in told["sites"][2]["fault"]
+    assert "internal fault" in told["sites"][2]["fault"]
+
+
+def test_two_sites_of_one_id_in_one_place(many, capsys):
+    """The second is told, and the papers of the first stay."""
+    shutil.copytree(many / "mill/north", many / "mill/zwin")
+    code, told, _ = run(capsys, many)
+    faults = {r["name"]: r["fault"] for r in told["sites"] if r["fault"]}
+    assert code == 2
+    assert faults == {
+        "mill/zwin": "two sites of this folder have the id 'north', and their papers would lie in one place; mill/north is the other one"
+    }
+    shutil.rmtree(many / "mill/north")
+    assert run(capsys, many)[0] == 1  # the name is free again
+
+
+def test_no_word_of_one_client_reaches_another(many, capsys):
+    """Names, numbers, serial numbers and ids that only one client's files hold stand in no paper of the other."""
+    main(["portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md,html"])
+    capsys.readouterr()
+    own = {
+        "mill": ("Quern", "QS-7", "Northgrist", "Southgrist", "NG-11", "SG-22", "Device B"),
+        "salt": ("Halite", "HW-3", "Brinepan", "BP-33"),
+    }
+    for client, others in (("mill", own["salt"]), ("salt", own["mill"])):
+        texts = {n: d.decode("utf-8", "replace") for n, d in files(many / "papers" / client).items()}
+        assert texts
+        assert [(n, w) for n, t in texts.items() for w in others if w in t] == []
+        assert any(w in t for t in texts.values() for w in own[client])
+
+
+def test_killed_builds_end_in_the_same_bytes(many, capsys):
+    """Processes that are killed while they build leave whole files, and a plain run after them gives what an undisturbed one does."""
+    command = [sys.executable, "-m", "docgen", "portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md",
+               "--documents", "contractor-notice,worksheet", "--into", str(many / "cut")]  # fmt: skip
+    for wait in (0.5, 0.8, 1.1):
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
+        time.sleep(wait)
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+    run(capsys, many, "--into", str(many / "cut"))
+    run(capsys, many)
+    assert files(many / "cut") == files(many / "papers")
+
+
+def test_the_register_in_three_forms(many, capsys):
+    """A line a site with its state; the table has no formula; the page has a row a site, its bays with why, and a link to its page."""
+    edit(many / "mill/north/profile.yaml", "name: Northgrist", 'name: "=Northgrist <b>"')
+    run(capsys, many)
+    assert run(capsys, many, action="register")[1]["built"] == 0  # the lines are those of the papers
+    rows = json.loads((many / "papers/register.json").read_text(encoding="utf-8"))["sites"]
+    assert [(r["name"], r["client"], climb(r)) for r in rows] == [
+        ("mill/north", "mill", "closed"),
+        ("mill/south", "mill", "closed"),
+        ("salt/brine", "salt", "closed"),
+    ]
+    table = list(csv.DictReader(io.StringIO((many / "papers/register.csv").read_text(encoding="utf-8"))))
+    assert [t["models"] for t in table] == ["srd-a", "srd-b", "srd-a"]
+    page = (many / "papers/register.html").read_text(encoding="utf-8")
+    assert "=Northgrist &lt;b&gt;" in page
+    assert "<b>" not in page
+    assert page.count("<tr data-") == 3
+    assert 'href="mill/north/index.html"' in page
+    assert as_csv([rows[0] | {"models": ["=1+1"]}]).splitlines()[1].count("'=1+1") == 1
+
+
+def test_a_register_alone_is_built_once(many, capsys):
+    """Without papers each line is worked out once; a later register rests on it."""
+    assert run(capsys, many, action="register")[1]["built"] == 3
+    assert run(capsys, many, action="register")[1]["built"] == 0
+    assert run(capsys, many)[1]["built"] == 3
+
+
+def test_a_damaged_state_counts_as_none(many):
+    """What cannot be read, or is of another form, leads to a new build and to no fault."""
+    job = Job(spots(many)[0], AS_OF, "en", many / "papers", ("md",), ("worksheet",))
+    assert build(job).moved == ("never built",)
+    assert fresh(job) is not None
+    (state,) = (many / "papers" / STATES).glob("*.papers.json")
+    for text in (
+        "",
+        "[]",
+        "{}",
+        '{"format": 1, "name": "mill/north", "used": []}',
+        state.read_text(encoding="utf-8").replace('"format": 1', '"format": 0'),
+    ):
+        state.write_text(text, encoding="utf-8")
+        assert fresh(job) is None
+        assert build(job).row["fault"] is None
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("check", "no-such"), "no-such: no such folder; give one with sites below it"),
+        (("check", "."), "no folder below it holds a profile.yaml"),
+        (("chek", "."), "there is no action 'chek'; did you mean 'check'?"),
+        (("check", ".", "--workers", "0"), "--workers takes a number from 1 to 1024; got 0"),
+        (("render", ".", "--documents", "plan"), "there is no document 'plan'"),
+    ],
+)
+def test_wrong_uses_are_told(words, told, tmp_path, monkeypatch, capsys):
+    """One line that says what would be right; exit 2."""
+    monkeypatch.chdir(tmp_path)
+    try:
+        code = main(["portfolio", *words])
+    except SystemExit as stop:
+        code = stop.code
+    assert code == 2
+    assert told in " ".join(capsys.readouterr().err.split())
+
+
+def test_flatten_prints_a_profile_that_stands_alone(many, capsys):
+    """With all that was taken over, and where from; a demo is printed as it is."""
+    assert main(["portfolio", "flatten", str(many / "salt/brine")]) == 0
+    text = capsys.readouterr().out
+    assert "number: HW-3  # of the client" in text
+    assert "review_interval: 12 months  # of the portfolio" in text
+    assert "arrest_distance: {value: 30 in, how: manual}  # of model srd-a" in text
+    assert "portfolio:" not in text
+    (many / "alone").mkdir()
+    (many / "alone/profile.yaml").write_text(text, encoding="utf-8")
+    assert main(["portfolio", "flatten", str(many / "alone")]) == 0
+    assert capsys.readouterr().out == text
+    assert main(["portfolio", "flatten", str(SITES / "harrow-ridge")]) == 0
+    assert capsys.readouterr().out == (SITES / "harrow-ridge/profile.yaml").read_text(encoding="utf-8")
