@@ -949,7 +949,7 @@ def _headed(comment: str, text: str, schema: str = "") -> str:
 def _checked(begun: Beginning, text: str) -> Assessed:
     """The site that a text is, checked in a folder of its own."""
     with TemporaryDirectory() as place:
-        (Path(place) / PROFILE).write_text(text, encoding="utf-8")
+        (Path(place) / PROFILE).write_text(text, encoding="utf-8", newline="\n")
         checked = check_site(Path(place), begun.as_of)
     if not isinstance(checked, Assessed):
         raise DocgenError(checked.problems[0].message)

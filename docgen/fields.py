@@ -22,7 +22,7 @@ from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
 from docgen.site.log import KINDS
 from docgen.site.profile import Site
-from docgen.site.schema import log_schema, profile_schema
+from docgen.site.schema import TAKEN_OVER, log_schema, profile_schema
 from docgen.units import UNITS
 
 __all__ = ["LOG", "Field", "below", "fields", "named", "near", "sections", "units_of", "words_of"]
@@ -82,7 +82,17 @@ def fields() -> tuple[Field, ...]:
     """Every field in reading order, a group before what it holds: the profile, then the entries of the log by kind."""
     number = profile_schema()["properties"]["profile"]
     said = Says(number["description"], tuple(number["examples"]), required=True)
-    return (_field("profile", _slot("profile", "whole", None, many=False), said), *_declared(Site, ""), *_of_log())
+    head = _field("profile", _slot("profile", "whole", None, many=False), said)
+    return (head, *_taken_over(), *_declared(Site, ""), *_of_log())
+
+
+def _taken_over() -> Iterator[Field]:
+    """What names a portfolio; it is taken out before the rest is read."""
+    top = TAKEN_OVER
+    yield _field("portfolio", _slot("portfolio", "record", None, many=False), Says(top["description"], tuple(top["examples"])))
+    for key, told in top["properties"].items():
+        said = Says(told["description"], tuple(told["examples"]), required=True)
+        yield _field(f"portfolio.{key}", _slot(key, "text", None, many=False), said)
 
 
 def _slot(name: str, what: str, arg: Any, many: bool = True) -> Slot:

@@ -127,7 +127,7 @@ def test_explain_tells_a_field_and_lists_a_section():
     listed = re.findall(r"(?m)^  (?:must|should|may) +(\S+)$", text)
     assert listed == [field.key for field in below("rescue", deep=False)]
     assert "Calculations of that name: " in text
-    assert "3 fields may be meant by 'phone':" in explain("phone", None, None, AS_OF)
+    assert "fields that may be meant by 'phone': 3" in explain("phone", None, None, AS_OF)
     assert explain("fields", None, None, AS_OF) == told(None, "text", AS_OF, "en")
     code, _, err = run("explain", "tension")
     assert (code, "near" in err) == (2, False)

@@ -8,11 +8,12 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
+import threading
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 
 import pytest
+from distributed import LocalCluster
 from support import AS_OF, SITES
 
 from docgen.cli import main
@@ -144,6 +145,29 @@ def test_processes_give_the_same_bytes(many, capsys):
     assert files(many / "papers") == files(many / "two")
 
 
+def test_workers_of_a_cluster_write_the_same_bytes(many, capsys):
+    """A scheduler with two worker processes on this machine; one of them is killed once the first file is there, and all is whole."""
+    run(capsys, many)
+    with LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1", silence_logs=50
+    ) as cluster:
+        into = many / "far"
+
+        def strike():
+            while not any(into.rglob("*.md")):
+                pass
+            os.kill(next(iter(cluster.workers.values())).pid, signal.SIGKILL)
+
+        striker = threading.Thread(target=strike, daemon=True)
+        striker.start()
+        main(["portfolio", "render", str(many), "--as-of", "2026-11-01", "--scheduler", cluster.scheduler_address, "--into", str(into), "--types", "md",
+              "--documents", "contractor-notice,worksheet"])  # fmt: skip
+        striker.join()
+    assert files(into) == files(many / "papers")
+    assert main(["portfolio", "render", str(many), "--scheduler", "nonsense"]) == 2
+    assert "nothing answers at nonsense" in capsys.readouterr().err
+
+
 def test_one_fault_stops_no_other(many, capsys, monkeypatch):
     """A profile with problems, a broken log and a fault inside docgen are lines of their own; the others are built."""
     edit(many / "mill/north/profile.yaml", "US-KS", "US-XX")
@@ -194,9 +218,10 @@ def test_killed_builds_end_in_the_same_bytes(many, capsys):
     """Processes that are killed while they build leave whole files, and a plain run after them gives what an undisturbed one does."""
     command = [sys.executable, "-m", "docgen", "portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md",
                "--documents", "contractor-notice,worksheet", "--into", str(many / "cut")]  # fmt: skip
-    for wait in (0.5, 0.8, 1.1):
+    for most in (1, 4, 9):
         process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
-        time.sleep(wait)
+        while process.poll() is None and sum(1 for _ in (many / "cut").rglob("*")) < most:
+            pass
         os.killpg(process.pid, signal.SIGKILL)
         process.wait()
     run(capsys, many, "--into", str(many / "cut"))

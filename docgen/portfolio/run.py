@@ -38,11 +38,11 @@ def usable_cores() -> int:
 def cluster(address: str) -> AbstractContextManager[Executor]:
     """The workers of a scheduler of dask.distributed; they see the same folders under the same names. UsageError where it cannot be reached."""
     try:
-        from distributed import Client  # type: ignore[import-not-found]
+        from distributed import Client
     except ImportError:
         raise UsageError("--scheduler needs a library that is not installed: pip install 'docgen[cluster]'") from None
     try:
-        client: Any = Client(address, timeout="10s")
+        client: Any = Client(address, timeout="10s")  # type: ignore[no-untyped-call]
     except (OSError, ValueError, TimeoutError) as error:
         raise UsageError(
             f"--scheduler: nothing answers at {address} ({type(error).__name__}); write it as tcp://host:8786"

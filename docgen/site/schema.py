@@ -18,7 +18,7 @@ from docgen.site.forms import FORMS, SAID, UNKNOWN
 from docgen.site.log import KINDS
 from docgen.site.profile import Site
 
-__all__ = ["PROFILE", "entry_schema", "log_schema", "profile_schema", "written_schemas"]
+__all__ = ["PROFILE", "TAKEN_OVER", "entry_schema", "log_schema", "profile_schema", "written_schemas"]
 
 PROFILE = 2  # the number of the format
 TITLE = "Site profile"
@@ -43,7 +43,7 @@ RULES = {
 
 
 #: What stands for values of other files; `docgen.inherit` puts those in its place before anything is checked.
-TAKEN_OVER = {
+TAKEN_OVER: dict[str, Any] = {
     "description": "The portfolio and the client from which the site takes over what it does not say itself.",
     "examples": [{"file": "../portfolio.yaml", "client": "mill-creek"}],
     "type": "object",
