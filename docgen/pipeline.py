@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -57,12 +57,15 @@ Bodies = Mapping[str, Mapping[str, "Body"]]
 NO_PRINTS: Mapping[str, str] = {}
 
 
-def check_site(path: Path, as_of: date, extra_roots: Iterable[Path] = ()) -> Checked:
+def check_site(
+    path: Path, as_of: date, extra_roots: Iterable[Path] = (), change: Callable[[Source], Source] | None = None
+) -> Checked:
     """Read, check, engineer and judge one profile. Problems are results; only an unreadable file raises.
 
-    `extra_roots` are folders with sets of law that are searched before the built-in ones.
+    `extra_roots` are folders with sets of law that are searched before the built-in ones; `change` gives another source in the place of what
+    was read, to see what would follow.
     """
-    profile = read_site(path)
+    profile = read_site(path, change=change)
     if profile.problems:
         return Refused(profile.source, as_of, profile.problems)
     look, wrong = read_look(profile.source, profile.folder)

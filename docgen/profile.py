@@ -54,10 +54,11 @@ def sites_under(path: Path) -> tuple[Path, ...]:
     return tuple(sorted(p.parent for p in path.glob("*/profile.yaml"))) or (path,)
 
 
-def read_site(path: Path, log: bool = True) -> Profile:
-    """Read and check one profile, and with `log` its log. Problems are results; only an unreadable file raises ProfileUnreadable."""
+def read_site(path: Path, log: bool = True, change: Callable[[Source], Source] | None = None) -> Profile:
+    """Read and check one profile (as `change` makes it, where that is given), and with `log` its log. Problems are results; only an unreadable file raises ProfileUnreadable."""
     folder = site_folder(path)
-    source, not_known = without_unknown(with_inherited(read_profile(path)))
+    source = with_inherited(read_profile(path))
+    source, not_known = without_unknown(source if change is None else change(source))
     guard = guard_for(folder, SCREENS)
     if (older := format_problem(source, languages()[0])) is not None:
         return Profile(folder, source, guard.clean((older,)), guard)

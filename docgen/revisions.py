@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
     from docgen.compose.states import Bodies
     from docgen.control.approve import Request, Taken
-    from docgen.control.changes import Changes
+    from docgen.control.changes import Changes, State
     from docgen.control.log import Fault, Given, Prepared
     from docgen.control.replace import Replaced
     from docgen.control.show import Past
@@ -44,6 +44,7 @@ __all__ = [
     "replace_in_site",
     "scans_of",
     "show_site",
+    "state_of",
     "to_hang",
     "withdraw_site",
     "withdrawn_papers",
@@ -148,7 +149,7 @@ def scans_of(profile: Profile, path: Path, common: Mapping[str, str]) -> tuple[l
 
 def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], language: str) -> str | None:
     """What changed since the newest revision, for the history; None where these papers are new or no older text can be read."""
-    from docgen.control.changes import compare, current, issued_state
+    from docgen.control.changes import compare, issued_state
     from docgen.control.plain import in_short
 
     if all(checked.records.in_force(name, of) is None for name in chosen for of in bodies[name]):
@@ -157,7 +158,7 @@ def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], la
         old = issued_state(checked.records, None)
     except RecordError:
         return None
-    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    new = state_of(checked, bodies)
     return in_short(compare(old, new, checked.as_of), language)
 
 
@@ -170,14 +171,21 @@ def to_hang(checked: Assessed, made: Issued, language: str) -> tuple[str, ...]:
 
 def compare_site(checked: Assessed, since: int | None = None, to: int | None = None) -> Changes:
     """Compare the profile (or revision `to`) with revision `since`, by default the newest one."""
-    from docgen.control.changes import compare, current, issued_state
+    from docgen.control.changes import compare, issued_state
 
     checked, bodies = compared_site(checked)
     old = issued_state(checked.records, since)
     if to is not None:
         return compare(old, issued_state(checked.records, to), checked.as_of)
-    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    new = state_of(checked, bodies)
     return compare(old, new, checked.as_of)
+
+
+def state_of(checked: Assessed, bodies: Bodies) -> State:
+    """A site as it is today, to be compared with another state of it."""
+    from docgen.control.changes import current
+
+    return current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
 
 
 def _found(checked: Assessed, language: str | None = None) -> tuple[Found, ...]:

@@ -14,13 +14,16 @@ from datetime import date
 
 import pytest
 from distributed import LocalCluster
-from support import AS_OF, SITES
+from support import AS_OF, SITES, demo, with_changes
 
 from docgen.cli import main
+from docgen.errors import UsageError
 from docgen.portfolio.build import STATES, Job, build, fresh
 from docgen.portfolio.register import as_csv, climb
 from docgen.portfolio.run import results
 from docgen.portfolio.sites import spots
+from docgen.portfolio.whatif import change_of, changed
+from docgen.read import read_text
 
 PORTFOLIO = """portfolio: 1
 models:
@@ -310,3 +313,98 @@ def test_flatten_prints_a_profile_that_stands_alone(many, capsys):
     assert capsys.readouterr().out == text
     assert main(["portfolio", "flatten", str(SITES / "harrow-ridge")]) == 0
     assert capsys.readouterr().out == (SITES / "harrow-ridge/profile.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("text", "steps", "value"),
+    [
+        ("equipment[D-1].arrest_distance=54 in", ("equipment", "[D-1]", "arrest_distance"), "54 in"),
+        ("equipment[kind=srd].arrest_distance = 54 in", ("equipment", "[kind=srd]", "arrest_distance"), "54 in"),
+        ("vehicles[*].deck={value: 12 ft, how: measured}", ("vehicles", "[*]", "deck"), {"value": "12 ft", "how": "measured"}),
+        ("tasks[load].permission=prohibited", ("tasks", "[load]", "permission"), "prohibited"),
+        ("rescue.methods[M2].steps[attach].time=2 min", ("rescue", "methods", "[M2]", "steps", "[attach]", "time"), "2 min"),
+        ("contractors.refusal_right=true", ("contractors", "refusal_right"), True),
+    ],
+)
+def test_what_is_asked_for_is_read(text, steps, value):
+    """A path step by step, with brackets that name entries of lists, and a value as the profile would have it."""
+    change = change_of(text)
+    assert (change.steps, change.value) == (steps, value)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "deck", "=5 ft", "a..b=5 ft", "a.=5 ft", "a[b=5 ft", "a[]=5 ft", "vehicles[*].deck=[1", "x=yes"]
+)
+def test_what_is_no_question_is_told(text):
+    """One message with what was typed."""
+    with pytest.raises(UsageError) as seen:
+        change_of(text)
+    assert f"'{text}'" in str(seen.value)
+
+
+def test_a_value_is_put_where_the_path_leads():
+    """Each entry that a bracket names; a figure keeps its evidence; where nothing fits nothing is put."""
+    source = read_text(
+        "equipment:\n  - {id: D-1, kind: srd, reach: {value: 3 ft, how: measured}}\n  - {id: R-1, kind: rail, reach: 4 ft}\n"
+    )
+    for text, wanted, count in (
+        ("equipment[d-1].reach=5 ft", [{"value": "5 ft", "how": "measured"}, "4 ft"], 1),
+        ("equipment[kind=rail].reach=5 ft", [{"value": "3 ft", "how": "measured"}, "5 ft"], 1),
+        ("equipment[*].reach={value: 6 ft}", [{"value": "6 ft"}, {"value": "6 ft"}], 2),
+        ("equipment[X].reach=5 ft", [{"value": "3 ft", "how": "measured"}, "4 ft"], 0),
+        ("vehicles[*].reach=5 ft", [{"value": "3 ft", "how": "measured"}, "4 ft"], 0),
+    ):
+        after, counts = changed(source, (change_of(text),))
+        assert [e["reach"] for e in after.data["equipment"]] == wanted, text
+        assert counts == [count]
+    assert source.data["equipment"][1]["reach"] == "4 ft"
+
+
+def test_what_would_follow_touches_no_file(tmp_path, capsys):
+    """Cases that flip, findings, papers and people of a demo with a longer device, as a check of the changed profile finds them."""
+    shutil.copytree(SITES / "harrow-ridge", tmp_path / "a/site")
+    before = {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()}
+    question = "equipment[kind=srd].arrest_distance=54 in"
+    main(
+        [
+            "portfolio",
+            "whatif",
+            str(tmp_path / "a"),
+            "--set",
+            question,
+            "--as-of",
+            "2026-11-01",
+            "--workers",
+            "1",
+            "--format",
+            "json",
+        ]
+    )
+    answer = json.loads(capsys.readouterr().out)["sites"][0]
+    assert {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()} == before
+    whole = demo("harrow-ridge")
+    devices = [part["id"] for part in whole.source.data["equipment"] if part["kind"] == "srd"]
+    there = with_changes(whole, {f"equipment[{key}].arrest_distance.value": "54 in" for key in devices})
+    was, now = ({(f.name, f.path) for f in each.assessed.findings if f.name != "paper-too-long"} for each in (whole, there))
+    told = {(f["finding"], f["at"]) for f in answer["appear"] if f["finding"] != "paper-too-long"}
+    assert told == now - was
+    flips = {
+        c.id: (c.verdict, d.verdict)
+        for c in whole.assessed.cases
+        for d in there.assessed.cases
+        if c.id == d.id and c.verdict != d.verdict
+    }
+    assert flips
+    assert {c["case"]: (c["before"], c["after"]) for c in answer["cases"]} == flips
+    assert any(line.startswith("Users of the rail") for line in answer["tell"])
+    assert "engineering-record (en)" in answer["papers"]
+
+
+def test_a_question_that_fits_nowhere(many, capsys):
+    """A path that no site has is told; a value that the schema refuses is a line of its site."""
+    assert main(["portfolio", "whatif", str(many), "--set", "bays[B9].name=X", "--workers", "1"]) == 2
+    assert "nothing at these sites is at 'bays[B9].name'" in capsys.readouterr().err
+    assert main(["portfolio", "whatif", str(many), "--set", "document.paper=a44", "--workers", "1"]) == 1
+    assert capsys.readouterr().out.count("document.paper:") == 3
+    assert main(["portfolio", "whatif", str(many), "--workers", "1"]) == 2
+    assert main(["portfolio", "check", str(many), "--set", "a=b"]) == 2

@@ -8,7 +8,7 @@ import json
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from docgen.checked import Refused
 from docgen.commands.options import Parser, as_day, as_words, types_of
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 __all__ = ["MANUAL", "add"]
 
+J = TypeVar("J")
+R = TypeVar("R")
+
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {
     "portfolio": ("docgen portfolio check site_profiles --as-of 2026-11-01", "Exit 0: nothing must be fixed anywhere; 1: some site has problems or must-fix findings; 2: wrong use, or a site that could not be read."),
@@ -29,6 +32,7 @@ ACTIONS = {
     "check": "one line a site: which bays are closed, what stops the issue",
     "render": "write the papers of each site of which something moved, and the register",
     "register": "one page of all sites, with a table and data beside it",
+    "whatif": "what would follow at one site or many if a value were another",
     "flatten": "print the profile of one site with all that it takes over",
 }
 
@@ -38,11 +42,19 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     told = "; ".join(f"{name}: {what}" for name, what in ACTIONS.items())
     many = commands.add_parser(
         "portfolio",
-        help="many sites together: check, render, register, or flatten one",
+        help="many sites together: check, render, register, whatif, or flatten one",
         description=f"Many sites together. {told}.",
     )
     many.add_argument("action", metavar="ACTION", choices=tuple(ACTIONS), help=", ".join(ACTIONS))
-    many.add_argument("folder", metavar="DIR", type=Path, help="a folder with sites below it; of flatten, one site")
+    many.add_argument("folder", metavar="DIR", type=Path, help="a folder with sites below it; of flatten and whatif one site too")
+    many.add_argument(
+        "--set",
+        metavar="PATH=VALUE",
+        action="append",
+        default=[],
+        type=as_words,
+        help="with whatif: equipment[D-1].arrest_distance=54 in, or equipment[kind=srd]...; may be given more than once",
+    )
     many.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day to judge by (default: today)")
     many.add_argument("--into", metavar="OUT", type=Path, help="folder to write into (default: papers, in DIR)")
     many.add_argument(
@@ -61,10 +73,14 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
 
 
 def _portfolio(options: argparse.Namespace) -> int:
+    if options.set and options.action != "whatif":
+        raise UsageError("--set goes with whatif; nothing else changes a value")
     if options.action == "flatten":
         return _flatten(options)
     if options.workers is not None and not 1 <= options.workers <= 1024:
         raise UsageError(f"--workers takes a number from 1 to 1024; got {options.workers}")
+    if options.action == "whatif":
+        return _whatif(options)
     rows, built = _rows(options)
     code = max(
         WRONG if any(r["fault"] for r in rows) else CLEAN, FOUND if any(r["problems"] or r["must_fix"] for r in rows) else CLEAN
@@ -115,15 +131,81 @@ def _jobs(options: argparse.Namespace) -> list[Job]:
 def _built(options: argparse.Namespace, jobs: list[Job]) -> Iterator[Built]:
     """What came of the jobs; one that a worker cannot end is told as a fault of its site."""
     from docgen.portfolio.build import build, lost
+
+    for job, came in _done(options, build, jobs):
+        yield lost(job, came) if isinstance(came, BaseException) else came
+
+
+def _done(options: argparse.Namespace, work: Callable[[J], R], jobs: list[J]) -> Iterator[tuple[J, R | BaseException]]:
+    """Each job with what came of it: here, in processes of this machine, or at the workers of a cluster."""
     from docgen.portfolio.run import cluster, processes, results, usable_cores
 
     at_once = min(options.workers or usable_cores(), len(jobs))
     if options.scheduler is None and at_once <= 1:
-        yield from map(build, jobs)
+        yield from ((job, work(job)) for job in jobs)
         return
     with cluster(options.scheduler) if options.scheduler is not None else processes(at_once) as executor:
-        for job, came in results(executor, build, jobs, at_once):
-            yield lost(job, came) if isinstance(came, BaseException) else came
+        yield from results(executor, work, jobs, at_once)
+
+
+def _whatif(options: argparse.Namespace) -> int:
+    from docgen.portfolio.sites import Spot, spots
+    from docgen.portfolio.whatif import Ask, change_of, what_if
+
+    if not options.set:
+        raise UsageError("whatif needs a value: --set 'equipment[D-1].arrest_distance=54 in'")
+    changes = tuple(change_of(text) for text in options.set)
+    folder = options.folder.resolve()
+    found = spots(folder) if folder.is_dir() else ()
+    found = (Spot(folder, folder.name),) if found and found[0].folder == folder else found
+    if not found:
+        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
+    asks = [Ask(spot, as_of(options), LANGUAGE, changes) for spot in found]
+    came = {ask.spot.name: result for ask, result in _done(options, what_if, asks)}
+    answers: list[dict[str, Any]] = []
+    for ask in asks:
+        answer = came[ask.spot.name]
+        if isinstance(answer, BaseException):
+            raise UsageError(f"{ask.spot.name}: the worker that had this site ended ({type(answer).__name__})")
+        answers.append(answer)
+    nowhere = [c.text for n, c in enumerate(changes) if not any(a["places"] and a["places"][n] for a in answers)]
+    if nowhere and not any(a["fault"] for a in answers):
+        raise UsageError(
+            f"nothing at these sites is at '{nowhere[0].rpartition('=')[0]}'; docgen fields lists what a profile holds"
+        )
+    if options.format == "json":
+        told = {"schema_version": 1, "as_of": as_of(options).isoformat(), "set": options.set, "sites": answers}
+        print(json.dumps(told, indent=2, ensure_ascii=False))
+    else:
+        for answer in answers:
+            print("\n".join(_answer_lines(answer)))
+        flips, papers = (sum(bool(a[key]) for a in answers) for key in ("cases", "papers"))
+        print(f"sites asked: {len(answers)}; cases flip at {flips}, papers would change at {papers}; nothing was written")
+    bad = any(a["fault"] or a["problems"] for a in answers)
+    return FOUND if bad or any(f["severity"] == "must-fix" for a in answers for f in a["appear"]) else CLEAN
+
+
+def _answer_lines(answer: dict[str, Any]) -> Iterator[str]:
+    if answer["fault"] or answer["problems"]:
+        yield f"{answer['name']}: {answer['fault'] or answer['problems'][0]}"
+        return
+    if not any(answer["places"]):
+        yield f"{answer['name']}: it has no such place"
+        return
+    parts = (
+        ("bay", [f"{b['bay']}: {b['before']} -> {b['after']}" for b in answer["bays"]]),
+        ("case", [f"{c['case']}: {c['before'] or 'not there'} -> {c['after'] or 'not there'}" for c in answer["cases"]]),
+        ("would appear", [f"{f['finding']} ({f['severity']}) at {f['at']}" for f in answer["appear"]]),
+        ("would vanish", [f"{f['finding']} ({f['severity']}) at {f['at']}" for f in answer["vanish"]]),
+        ("paper", answer["papers"]),
+        ("approval would lapse", [f"{a['paper']}: {a['part']}, {a['by']}" for a in answer["lapse"]]),
+        ("tell", answer["tell"]),
+        ("by when", answer["by"]),
+    )
+    other = any(lines for _, lines in parts)
+    yield f"{answer['name']}: {'this would be another' if other else 'nothing that is printed or found would be another'}"
+    for head, lines in parts:
+        yield from (f"  {head}: {line}" for line in lines)
 
 
 @contextlib.contextmanager

@@ -19,7 +19,18 @@ from docgen.papers import found
 from docgen.records import Issued
 
 __all__ = [
-    "FORMATS", "apart", "as_json", "as_summary", "as_text", "document_title", "hanging", "hung_anew", "json_object", "tell_text", "when",
+    "FORMATS",
+    "apart",
+    "as_json",
+    "as_summary",
+    "as_text",
+    "document_title",
+    "hanging",
+    "hung_anew",
+    "json_object",
+    "lines_of",
+    "tell_text",
+    "when",
 ]  # fmt: skip
 
 WIDTH = 100
@@ -115,6 +126,14 @@ def _to_do(changes: Changes, t: Mapping[str, Any], language: str) -> tuple[tuple
         ("lapsed", (_approval(s, lang, language) for s, lang in changes.approvals if not s.stands)),
         ("missing", (f"{document_title(m.document, language)}: {_title(m.role, language)}" for m in changes.missing)),
     )
+
+
+def lines_of(changes: Changes, language: str) -> dict[str, list[str]]:
+    """Whom to tell, and what by when, a line each: of changes that nobody has made yet."""
+    return {
+        "tell": list(dict.fromkeys(tell_text(x, language) for x in changes.tell)),
+        "by": list(dict.fromkeys(f"{when(d, language)}: {d.what[language]}" for d in changes.deadlines)),
+    }
 
 
 def _section(title: str, rows: Iterable[str]) -> list[str]:
