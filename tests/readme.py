@@ -37,7 +37,7 @@ def blocks(text: str) -> list[Block]:
     return [Block(m[1], int(m[2]) if m[2] else None, m[3], m.start(3), m.end(3)) for m in FENCE.finditer(text)]
 
 
-def tests_of(block: Block) -> bool:
+def runs_the_tests(block: Block) -> bool:
     """Whether it runs the tests."""
     return "pytest" in block.text
 
@@ -67,7 +67,7 @@ def main() -> int:
     pieces: list[tuple[Block, str]] = []
     with tempfile.TemporaryDirectory() as home:
         for number, block in enumerate(found):
-            if block.language != "sh" or tests_of(block) or ("--installed" in sys.argv[1:] and "pip install" in block.text):
+            if block.language != "sh" or runs_the_tests(block) or ("--installed" in sys.argv[1:] and "pip install" in block.text):
                 continue
             print(f"== {block.text.splitlines()[0]}", flush=True)
             try:
