@@ -1,0 +1,90 @@
+"""Many sites, measured: python tests/bench/portfolio.py [--sites 1000]; processor time of all processes, wall time, ratios in one run.
+
+Rows: check of all; the three named papers of all in HTML and DOCX, against pandoc (two at a time) on the same Markdown of a sample of the sites;
+unchanged; one changed; another day; time at a quarter and at all of them (the exponent of a power of the number). Peak memory is that of the largest process.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+from make_portfolio import ROOT, make
+
+PAPERS = "fall-protection-plan,contractor-notice,rescue-procedure"
+ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"} | {"PYTHONPATH": str(ROOT)}
+SAMPLE = 12
+
+
+def cost(command: list[str], what: str) -> tuple[float, float]:
+    """Wall and processor time [s] of a command with all its processes."""
+    begun, before = time.perf_counter(), resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, env=ENVIRONMENT, check=False)
+    wall, after = time.perf_counter() - begun, resource.getrusage(resource.RUSAGE_CHILDREN)
+    used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    if done.returncode not in (0, 1, 2):
+        raise SystemExit(done.stderr)
+    print(f"{what:44} {wall:8.1f} s {used:8.1f} s of processor time   peak {after.ru_maxrss / 1024:.0f} MB", flush=True)
+    return wall, used
+
+
+def docgen(action: str, folder: Path, out: Path | None = None, *more: str, day: str = "2026-11-01") -> list[str]:
+    into = ["--into", str(out), "--types", "html,docx", "--documents", PAPERS] if out is not None else []
+    return [sys.executable, "-m", "docgen", "portfolio", action, str(folder), "--as-of", day, "--quiet", *into, *more]
+
+
+def pandoc(texts: list[Path]) -> float:
+    """Wall time of pandoc on these texts, each as HTML and as DOCX, two at a time."""
+    with tempfile.TemporaryDirectory() as out:
+        lines = "\n".join(f"{text} -s -o {out}/{n}.{kind}" for n, text in enumerate(texts) for kind in ("html", "docx"))
+        begun = time.perf_counter()
+        subprocess.run(["xargs", "-P", "2", "-L", "1", "pandoc"], input=lines, text=True, check=True, stderr=subprocess.DEVNULL)
+        return time.perf_counter() - begun
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sites", type=int, default=1000)
+    parser.add_argument("--seed", type=int, default=17)
+    given = parser.parse_args()
+    with tempfile.TemporaryDirectory() as top:
+        folder, out, part = Path(top) / "all", Path(top) / "out", Path(top) / "part"
+        print(f"{given.sites} sites, faults planted: {make(folder, given.sites, given.seed)}")
+        cost(docgen("check", folder), "check of all")
+        wall, used = cost(docgen("render", folder, out), "three papers of all, HTML and DOCX")
+        cost(docgen("render", folder, out), "unchanged")
+        one = next(folder.glob("client-01/*/profile.yaml"))
+        one.write_text(one.read_text(encoding="utf-8").replace("id: B1", "id: B1", 1) + "\n", encoding="utf-8")
+        cost(docgen("render", folder, out), "one changed")
+        cost(docgen("render", folder, out, day="2026-11-02"), "another day")
+        make(part, max(given.sites // 4, 1), given.seed)
+        _, few = cost(docgen("render", part, Path(top) / "out-part"), "a quarter of them")
+        print(f"exponent of processor time: {math.log(used / few) / math.log(4):.2f}")
+        if shutil.which("pandoc") is None:
+            print("pandoc is not installed: the ratio is left out")
+            return 0
+        sample = Path(top) / "sample"
+        make(sample, SAMPLE, given.seed)
+        subprocess.run([*docgen("render", sample, Path(top) / "md")[:-5], "--into", str(Path(top) / "md"), "--types", "md", "--documents", PAPERS],
+                       env=ENVIRONMENT, stdout=subprocess.DEVNULL, check=False)  # fmt: skip
+        texts = sorted(p for name in PAPERS.split(",") for p in (Path(top) / "md").rglob(f"{name}.md"))
+        ours, _ = cost(docgen("render", sample, Path(top) / "again"), f"{SAMPLE} sites")
+        theirs = pandoc(texts)
+        print(
+            f"{SAMPLE} sites / pandoc two at a time on the same texts: {theirs:.1f} s to {ours:.1f} s, pandoc takes {theirs / ours:.2f} times as long (wanted 3.0)"
+        )
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
