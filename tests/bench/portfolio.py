@@ -61,7 +61,7 @@ def main() -> int:
         folder, out, part = Path(top) / "all", Path(top) / "out", Path(top) / "part"
         print(f"{given.sites} sites, faults planted: {make(folder, given.sites, given.seed)}")
         cost(docgen("check", folder), "check of all")
-        wall, used = cost(docgen("render", folder, out), "three papers of all, HTML and DOCX")
+        _, used = cost(docgen("render", folder, out), "three papers of all, HTML and DOCX")
         cost(docgen("render", folder, out), "unchanged")
         one = next(folder.glob("client-01/*/profile.yaml"))
         one.write_text(one.read_text(encoding="utf-8").replace("id: B1", "id: B1", 1) + "\n", encoding="utf-8")
