@@ -83,7 +83,7 @@ WRITTEN = {
     "a reach wider than the vehicle": ("sable-point", ("reach_from_centreline: 2 ft", "reach_from_centreline: 10 ft"), 1),
     "a stretch of 30 m": ("ballinroe", ("stretch: {value: 0.35 m", "stretch: {value: 30 m"), 1),
     "a margin of 30 m": ("thornmere", ("margin: {value: 0.80 m", "margin: {value: 30 m"), 1),
-    "a posted limit below clothing and tools": ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 10 kg}"), 1),
+    "a posted limit that clothing and tools alone reach": ("harrow-ridge", ("upper: {value: 310 lb}", "upper: {value: 20 lb}"), 1),
     "a sign that no font has": ("harrow-ridge", ("storage: Harnesses", "storage: 漢 harnesses"), 1),
 }  # fmt: skip
 

@@ -238,6 +238,10 @@ def test_two_users_in_the_record():
             {"mass": "320 lb", "distance": "52 in"}, {"mass": "360 lb", "distance": "44 in"}]}, 52, id="a lighter one goes further"),
         pytest.param({"limits.upper.value": "310 lb", "equipment[D-1].arrest_at": [{"mass": "370 lb", "distance": "44 in"}]}, 30,
                      id="exactly the tested mass"),
+        pytest.param({"equipment[D-1].arrest_at": [{"mass": "220 lb", "distance": "44 in"}]}, 44, id="a lighter one goes further than the label says"),
+        pytest.param({"equipment[D-1].arrest_at": [{"mass": "310 lb", "distance": "40 in"}]}, 40, id="a longer one at the tested mass"),
+        pytest.param({"limits.upper.value": "200 lb", "equipment[D-1].arrest_at": [
+            {"mass": "220 lb", "distance": "40 in"}, {"mass": "290 lb", "distance": "44 in"}]}, 40, id="the first that covers a limit below it"),
     ],
 )  # fmt: skip
 def test_arrest_distance_of_a_task(change, inches):

@@ -7,7 +7,7 @@ import json
 import re
 
 import pytest
-from support import AS_OF, ROOT, demo, with_changes
+from support import AS_OF, ROOT, SITES, demo, papers, with_changes
 from support import run as run_command
 
 from docgen.cli import main
@@ -162,3 +162,15 @@ def test_compare_is_offered():
 def test_root_is_where_the_demos_are():
     """The paths above are those of the checkout."""
     assert (ROOT / "site_profiles" / "harrow-ridge" / "profile.yaml").is_file()
+
+
+@pytest.mark.parametrize("name", ["harrow-ridge", "pellan-creek"])
+def test_a_level_below_reads_the_same_in_json_and_on_paper(name):
+    """What is below a case is rounded in JSON as the plan rounds it: a hose tray of 2.2 ft is 0.67 m for both readers, and not 0.68 m for one (E16)."""
+    plan = papers(name)["fall-protection-plan"].document.markdown.replace("\u00a0", " ")
+    cases = json.loads(run("check", str(SITES / name), "--format", "json")[1])["cases"]
+    told = {
+        case["lower_level"]["text"] for case in cases if case["permission"] == "allowed" and case["side"] in ("left", "right")
+    }
+    assert told
+    assert {text for text in told if f" at {text}" not in plan} == set()

@@ -241,8 +241,8 @@ def end_stop_unplaced(view: View) -> Iterator[Hit]:
     """
     for bay in bays_in_use(view):
         stops, system = bay.rail.stops, view.site.system_of(bay.id)
-        if not stops or system is None:
-            continue
+        if system is None or not (stops or f"{bay.rail.path}.stops" in view.site.answered):
+            continue  # no list at all is asked for as a missing fact
         there = {p.id: p.count or 1 for p in view.site.load_path(system) if p.kind == "end-stop"}
         named = Counter(stop.part for stop in stops)
         loose = [key for key, count in there.items() for _ in range(count - named[key])]
@@ -250,7 +250,7 @@ def end_stop_unplaced(view: View) -> Iterator[Hit]:
         if len(stops) < ENDS or len(loose) > open_:
             values: dict[str, Value] = {
                 "bay": bay.name,
-                "placed": listed(stop.at if stop.part is None else f"{stop.at} ({stop.part})" for stop in stops),
+                "placed": listed(stop.at if stop.part is None else f"{stop.at} ({stop.part})" for stop in stops) or NOT_STATED,
                 "parts": listed(loose) or NOT_STATED,
             }
             yield Hit(f"{bay.rail.path}.stops", values)

@@ -353,7 +353,7 @@ class Part(Node):
         papers=(2,),
     )
     arrest_at: tuple[ArrestAt, ...] = says(
-        "The maker's arrest distances for masses above the tested one.",
+        "The maker's arrest distances for masses above the tested one, and for lighter ones that go further.",
         [{"mass": "370 lb", "distance": "44 in"}],
         default=(),
         need="A",

@@ -518,9 +518,9 @@ def arrest_figures(site, bay, task, device) -> list:
     """The maker's figures that hold for a task: of the label, for users up to the first mass that covers the posted limit, in the cold."""
     found = [device.arrest_distance]
     limit = site.limits.upper.value
-    if limit is not None and limit.si > TESTED * (1 + NOISE):
-        covering = min(row.mass.si for row in device.arrest_at if row.mass.si >= limit.si - NOISE)
-        found += [row.distance for row in device.arrest_at if row.mass.si <= covering]
+    label = [] if limit is not None and limit.si > TESTED * (1 + NOISE) else [TESTED]
+    covering = min([row.mass.si for row in device.arrest_at if limit is not None and row.mass.si >= limit.si - NOISE] + label)
+    found += [row.distance for row in device.arrest_at if row.mass.si <= covering * (1 + NOISE)]
     if device.cold:
         posted = site.limits.weather.temperature_min
         bans = (

@@ -15,11 +15,11 @@ def arrest_figures(site: Site, bay: Bay, task: Task, device: Part) -> Stage[tupl
     if device.arrest_distance is None:
         return Stage(None, (f"{device.path}.arrest_distance",))
     found = [device.arrest_distance]
-    if above_tested(site):
-        heavy = for_mass(site, device)
-        if heavy is None:
-            return Stage(None, (f"{device.path}.arrest_at",))
-        found.append(heavy)
+    by_mass = for_mass(site, device)
+    if by_mass is not None:
+        found.append(by_mass)
+    elif above_tested(site):
+        return Stage(None, (f"{device.path}.arrest_at",))
     if device.cold and in_cold(site, bay, task, device):
         if device.cold.distance is None:
             return Stage(None, (f"{device.cold.path}.distance",))
@@ -36,14 +36,18 @@ def above_tested(site: Site) -> bool:
 def for_mass(site: Site, device: Part) -> Quantity | None:
     """The longest of the maker's arrest distances up to the first mass that covers the posted limit; None where none covers it.
 
-    A lighter user may go further than a heavier one of the table, so that the lighter rows count too. Nothing is scaled between masses.
+    A lighter user may go further than a heavier one of the table, so that the lighter rows count too: also where the label covers the limit,
+    up to the tested mass. Nothing is scaled between masses.
     """
     limit = site.limits.upper.value
     rows = [(a.mass.si, a.distance) for a in device.arrest_at if a.mass is not None and a.distance is not None]
     covering = [mass for mass, _ in rows if limit is not None and at_least(mass, limit.si)]
+    if not above_tested(site):
+        covering.append(TESTED_MASS)
     if not covering:
         return None
-    return max((distance for mass, distance in rows if mass <= min(covering)), key=lambda q: q.si)
+    most = min(covering)
+    return max((distance for mass, distance in rows if not over(mass, most)), key=lambda q: q.si, default=None)
 
 
 def coldest(site: Site, bay: Bay, task: Task) -> Quantity | None:
