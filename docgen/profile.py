@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
@@ -20,6 +21,10 @@ from docgen.unknown import NotKnown, without_unknown
 from docgen.words import languages, words
 
 __all__ = ["SCREENS", "Profile", "masses", "read_site", "site_folder", "sites_under"]
+
+MOST_DEEP = 4
+#: What a command writes beside a profile, or what another program keeps there: no site is looked for in it.
+PASSED_BY = ("approvals", "issued", "papers", "withdrawn")
 
 
 @frozen
@@ -47,11 +52,27 @@ def site_folder(path: Path) -> Path:
 
 
 def sites_under(path: Path) -> tuple[Path, ...]:
-    """The sites that a path stands for: itself, or of a folder without a profile those folders in it that hold one, by name."""
+    """The sites that a path stands for: itself, or of a folder without a profile those folders below it that hold one, by name.
+
+    They are looked for at most four deep; links are not followed, and what lies in a site, or was written by a command, is none of them.
+    """
     path = Path(path)
     if not path.is_dir() or (path / "profile.yaml").exists():
         return (path,)
-    return tuple(sorted(p.parent for p in path.glob("*/profile.yaml"))) or (path,)
+    return tuple(_below(path, 0)) or (path,)
+
+
+def _below(folder: Path, deep: int) -> Iterator[Path]:
+    if (folder / "profile.yaml").is_file():
+        yield folder
+        return
+    if deep == MOST_DEEP:
+        return
+    with os.scandir(folder) as entries:
+        names = sorted(e.name for e in entries if e.is_dir(follow_symlinks=False))
+    for name in names:
+        if not name.startswith(".") and name not in PASSED_BY:
+            yield from _below(folder / name, deep + 1)
 
 
 def read_site(path: Path, log: bool = True, change: Callable[[Source], Source] | None = None) -> Profile:

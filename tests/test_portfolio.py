@@ -408,3 +408,21 @@ def test_a_question_that_fits_nowhere(many, capsys):
     assert capsys.readouterr().out.count("document.paper:") == 3
     assert main(["portfolio", "whatif", str(many), "--workers", "1"]) == 2
     assert main(["portfolio", "check", str(many), "--set", "a=b"]) == 2
+
+
+def test_what_falls_due_is_that_of_the_command_for_it(tmp_path, capsys):
+    """Two demos and a broken one, by processes or not: the list of docgen due, and the broken site told."""
+    for name in ("harrow-ridge", "pellan-creek"):
+        shutil.copytree(SITES / name, tmp_path / "c" / name)
+    words = ("--within", "120d", "--as-of", "2026-11-01", "--format", "csv")
+    assert main(["due", str(tmp_path), *words]) == 0
+    table = capsys.readouterr().out
+    for workers in ("1", "2"):
+        assert main(["portfolio", "due", str(tmp_path), *words, "--workers", workers]) == 0
+        assert capsys.readouterr().out == table
+    edit(tmp_path / "c/harrow-ridge/profile.yaml", "US-NE", "US-XX")
+    assert main(["portfolio", "due", str(tmp_path), *words, "--workers", "1"]) == 1
+    out, err = capsys.readouterr()
+    assert "pellan-creek" in out
+    assert "profile.yaml:" in err
+    assert main(["portfolio", "check", str(tmp_path), "--format", "csv"]) == 2

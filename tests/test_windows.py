@@ -132,9 +132,13 @@ NAMES = {
 
 def strangers(source: str) -> list[str]:
     """What a module takes for granted and Windows has not, or does otherwise: such a module or name without asking for it first, and a text file without encoding or, written, without its line end."""
-    found = []
-    for statement in ast.walk(ast.parse(source)):
-        if isinstance(statement, ast.Import | ast.ImportFrom):
+    found, tree = [], ast.parse(source)
+    tries = [
+        t for t in ast.walk(tree) if isinstance(t, ast.Try) and any(ast.unparse(h.type or t) == "ImportError" for h in t.handlers)
+    ]
+    tried = {id(statement) for t in tries for statement in t.body}
+    for statement in ast.walk(tree):
+        if isinstance(statement, ast.Import | ast.ImportFrom) and id(statement) not in tried:
             names = [a.name for a in statement.names] if isinstance(statement, ast.Import) else [statement.module or ""]
             found += [name for name in names if name.partition(".")[0] in MODULES]
         elif isinstance(statement, ast.stmt) and not hasattr(statement, "body"):
@@ -159,5 +163,5 @@ def test_nothing_is_taken_for_granted(path):
 
 def test_what_is_taken_for_granted_is_seen():
     """The look finds an import, a name and a text file without its line end; what is asked for first is no fault."""
-    source = "import fcntl\nx = os.getuid()\ny = hasattr(os, 'getuid') and os.getuid()\np.write_text(t, encoding='utf-8')\nz = p.read_text()\n"
+    source = "try:\n    import grp\nexcept ImportError:\n    pass\nimport fcntl\nx = os.getuid()\ny = hasattr(os, 'getuid') and os.getuid()\np.write_text(t, encoding='utf-8')\nz = p.read_text()\n"
     assert strangers(source) == ["fcntl", "getuid", "write_text", "read_text"]

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from docgen.checked import Refused
-from docgen.commands.options import Parser, as_day, as_words, types_of
+from docgen.commands.options import Parser, as_day, as_span, as_words, types_of
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of
 from docgen.errors import UsageError
 
@@ -32,6 +32,7 @@ ACTIONS = {
     "check": "one line a site: which bays are closed, what stops the issue",
     "render": "write the papers of each site of which something moved, and the register",
     "register": "one page of all sites, with a table and data beside it",
+    "due": "what is overdue, was never done, or falls due soon, as docgen due says it",
     "whatif": "what would follow at one site or many if a value were another",
     "flatten": "print the profile of one site with all that it takes over",
 }
@@ -42,7 +43,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     told = "; ".join(f"{name}: {what}" for name, what in ACTIONS.items())
     many = commands.add_parser(
         "portfolio",
-        help="many sites together: check, render, register, whatif, or flatten one",
+        help="many sites together: check, render, register, due, whatif, or flatten one",
         description=f"Many sites together. {told}.",
     )
     many.add_argument("action", metavar="ACTION", choices=tuple(ACTIONS), help=", ".join(ACTIONS))
@@ -68,7 +69,15 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
         "--scheduler", metavar="ADDRESS", type=as_words, help="workers of a cluster instead, such as tcp://host:8786"
     )
     many.add_argument("--why", action="store_true", help="say of each site that is built what moved")
-    many.add_argument("--format", choices=("text", "json"), default="text", help="how results are printed (default: text)")
+    many.add_argument(
+        "--within", metavar="SPAN", type=as_span, default="60d", help="with due: how far ahead, 60d, 8w or 2m (default: 60d)"
+    )
+    many.add_argument(
+        "--format",
+        choices=("text", "json", "csv", "ics"),
+        default="text",
+        help="text or json; of due also csv and ics (default: text)",
+    )
     many.set_defaults(run=_portfolio)
 
 
@@ -79,8 +88,12 @@ def _portfolio(options: argparse.Namespace) -> int:
         return _flatten(options)
     if options.workers is not None and not 1 <= options.workers <= 1024:
         raise UsageError(f"--workers takes a number from 1 to 1024; got {options.workers}")
+    if options.format not in ("text", "json") and options.action != "due":
+        raise UsageError(f"--format {options.format} goes with due")
     if options.action == "whatif":
         return _whatif(options)
+    if options.action == "due":
+        return _due(options)
     rows, built = _rows(options)
     code = max(
         WRONG if any(r["fault"] for r in rows) else CLEAN, FOUND if any(r["problems"] or r["must_fix"] for r in rows) else CLEAN
@@ -148,8 +161,33 @@ def _done(options: argparse.Namespace, work: Callable[[J], R], jobs: list[J]) ->
         yield from results(executor, work, jobs, at_once)
 
 
+def _due(options: argparse.Namespace) -> int:
+    from docgen.due import FORMATS
+    from docgen.portfolio.due import Ask, due_of
+    from docgen.portfolio.sites import spots
+
+    folder = options.folder.resolve()
+    found = spots(folder) if folder.is_dir() else ()
+    if not found:
+        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
+    day, code, names, rows = as_of(options), CLEAN, {}, []
+    asks = [Ask(spot, day, options.within, LANGUAGE) for spot in found]
+    came = {ask.spot.name: result for ask, result in _done(options, due_of, asks)}
+    for ask in asks:
+        told = came[ask.spot.name]
+        wrong = f"the worker that had this site ended ({type(told).__name__})" if isinstance(told, BaseException) else told.wrong
+        if isinstance(told, BaseException) or wrong:
+            print(f"{ask.spot.name}: {wrong}", file=sys.stderr)
+            code = max(code, FOUND)
+            continue
+        names[told.site] = told.called
+        rows += [row for row in told.rows if not options.quiet or row.state != "coming"]
+    sys.stdout.write(FORMATS[options.format](rows, names, day, day + options.within, LANGUAGE))
+    return max(code, FOUND if any(row.state != "coming" for row in rows) else CLEAN)
+
+
 def _whatif(options: argparse.Namespace) -> int:
-    from docgen.portfolio.sites import Spot, spots
+    from docgen.portfolio.sites import spots
     from docgen.portfolio.whatif import Ask, change_of, what_if
 
     if not options.set:
@@ -157,7 +195,6 @@ def _whatif(options: argparse.Namespace) -> int:
     changes = tuple(change_of(text) for text in options.set)
     folder = options.folder.resolve()
     found = spots(folder) if folder.is_dir() else ()
-    found = (Spot(folder, folder.name),) if found and found[0].folder == folder else found
     if not found:
         raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
     asks = [Ask(spot, as_of(options), LANGUAGE, changes) for spot in found]

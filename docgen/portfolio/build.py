@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import importlib.util
 import json
 import re
 import traceback
@@ -263,10 +262,11 @@ def _alone(job: Job) -> Iterator[None]:
     if job.into is None:
         yield
         return
-    if importlib.util.find_spec("fcntl") is None:  # a system without these locks: files are still whole, each
+    try:
+        import fcntl
+    except ImportError:  # a system without these locks: files are still whole, each
         yield
         return
-    fcntl = importlib.import_module("fcntl")
     path = _state_file(replace(job, types=WRITTEN)).with_suffix(".lock")
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("ab") as held:

@@ -12,13 +12,11 @@ from pathlib import Path
 from docgen.control.digests import codes_digest, folder_digest, schema_digests, templates_digest
 from docgen.frozen import frozen
 from docgen.inherit import KEY, MODEL, look_files
+from docgen.profile import sites_under
 from docgen.read import Source
 
 __all__ = ["Program", "Spot", "models_of", "of_portfolio", "of_site", "program", "spots"]
 
-MOST_DEEP = 4
-#: What a command writes beside a profile, or what another program keeps there: no site is looked for in it.
-PASSED_BY = ("approvals", "issued", "papers", "withdrawn")
 #: Libraries whose bytes are in what is written.
 LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml")
 
@@ -39,21 +37,10 @@ class Program:
 
 
 def spots(folder: Path) -> tuple[Spot, ...]:
-    """Every folder below with a profile.yaml, at most four deep, by name; links are not followed and what lies in a site is none of its own."""
-    return tuple(Spot(path, path.relative_to(folder).as_posix()) for path in _below(Path(folder), 0))
-
-
-def _below(folder: Path, deep: int) -> Iterator[Path]:
-    if (folder / "profile.yaml").is_file():
-        yield folder
-        return
-    if deep == MOST_DEEP:
-        return
-    with os.scandir(folder) as entries:
-        names = sorted(e.name for e in entries if e.is_dir(follow_symlinks=False))
-    for name in names:
-        if not name.startswith(".") and name not in PASSED_BY:
-            yield from _below(folder / name, deep + 1)
+    """Every site below a folder, by name; the folder itself where it is one."""
+    folder = Path(folder)
+    found = (path for path in sites_under(folder) if (path / "profile.yaml").is_file())
+    return tuple(Spot(path, path.name if path == folder else path.relative_to(folder).as_posix()) for path in found)
 
 
 @cache

@@ -75,8 +75,8 @@ def main() -> int:
             return 0
         sample = Path(top) / "sample"
         make(sample, SAMPLE, given.seed)
-        subprocess.run([*docgen("render", sample, Path(top) / "md")[:-5], "--into", str(Path(top) / "md"), "--types", "md", "--documents", PAPERS],
-                       env=ENVIRONMENT, stdout=subprocess.DEVNULL, check=False)  # fmt: skip
+        written = [*docgen("render", sample), "--into", str(Path(top) / "md"), "--types", "md", "--documents", PAPERS]
+        subprocess.run(written, env=ENVIRONMENT, stdout=subprocess.DEVNULL, check=False)
         texts = sorted(p for name in PAPERS.split(",") for p in (Path(top) / "md").rglob(f"{name}.md"))
         ours, _ = cost(docgen("render", sample, Path(top) / "again"), f"{SAMPLE} sites")
         theirs = pandoc(texts)
