@@ -148,3 +148,28 @@ def test_a_second_client_stands_alone(clients):
         next(p for p in read(clients / name / "site")["equipment"] if p["id"] == "D-1") for name in ("teasel", "lindow")
     )
     assert (first["arrest_distance"]["value"], second["arrest_distance"]["value"]) == ("30 in", "0.76 m")
+
+
+def test_the_device_goes_from_one_client_to_the_other(clients):
+    """By a table with --models: what the label of the model says comes, the rail, the days and the serial number of the piece do not."""
+    first, second = clients / "teasel/site", clients / "lindow/site"
+    tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
+    for site, data in ((first, merged(merged(table(first / "begun.yaml"), TYPED), tables)), (second, read(second))):
+        device = next(p for p in data["equipment"] if p["id"] == "D-1")
+        device["model"] = "srd-30"  # both name one model: only then are its figures taken over
+        (site / "profile.yaml").write_text(yaml.safe_dump(data, allow_unicode=True, sort_keys=False), encoding="utf-8")
+    before = next(p for p in read(second)["equipment"] if p["id"] == "D-1")
+    sheet = clients / "equipment.csv"
+    assert run("sheet", str(first), "equipment", "--models", "--into", str(sheet))[0] == 0
+    head, *rows = sheet.read_text(encoding="utf-8").splitlines()
+    sheet.write_text("\n".join([head, *(row for row in rows if ",D-1," in row)]) + "\n", encoding="utf-8")
+    code, out, _ = run("sheet", str(second), "equipment", "--from", str(sheet), "--yes", "--as-of", DAY)
+    assert code == 0, out
+    after = next(p for p in read(second)["equipment"] if p["id"] == "D-1")
+    came = typed(before, after)
+    print(f"values of the device that nobody types for the second client: {len(came)}")
+    assert len(came) >= 8
+    assert (after["capacity"], after["class"]) == ({"min": "130 lb", "max": "310 lb"}, "Class 2")
+    assert after["line_angle"]["rail"] == "unknown"
+    assert "serial" not in after or after["serial"] == "unknown"
+    assert isinstance(check_site(second, AS_OF), Assessed)
