@@ -455,7 +455,9 @@ def test_no_word_of_a_card_is_printed_over_another(site, tmp_path):
     """Who meets the ambulance has a label of two words in a narrow column: it goes over two lines and not into the next cell."""
     guides = {f"shifts[{s.id}].chain.guide": "safety-manager" for s in demo(site).site.shifts if site == "harrow-ridge"}
     checked = as_if_open(with_changes(demo(site), guides)) if guides else demo(site)
-    card = next(p.document for n, p in composed(checked, ("pdf",), wanted=("rescue-card",)).items() if n.startswith("rescue-card"))
+    card = next(
+        p.document for n, p in composed(checked, ("pdf",), wanted=("rescue-card",)).items() if n.startswith("rescue-card")
+    )
     assert "**Meets ambulance**" in card.markdown
     file = tmp_path / "card.pdf"
     file.write_bytes(WRITERS["pdf"](card).data)
