@@ -36,7 +36,7 @@ from docgen.write.pdf import render
 __all__ = ["CLEAN", "Row", "citations", "of_law", "rows", "smallest_type"]
 
 CLEAN = ("harrow-ridge", "pellan-creek")
-FOOT = 9.5  # pt: what is printed no larger stands in a head, a foot or the band of a draft
+FOOT = 8.0  # pt: what is printed no larger stands in a head, a foot, the band of a draft, the line "continued" of a table or a drawing
 RULES: Mapping[str, Mapping[str, Any]] = yaml.safe_load(Path(__file__).with_suffix(".yaml").read_text(encoding="utf-8"))
 
 
@@ -59,12 +59,15 @@ def signed(document: Document) -> str:
 
 
 def smallest_type(data: bytes, aside: str = "") -> float | None:
-    """The smallest type on the pages of a PDF [pt], rounded down to a tenth, without heads, feet and the words `aside`."""
+    """The smallest type on the pages of a PDF [pt], rounded down to a tenth, without heads, feet, drawings, formulas and the words `aside`.
+
+    Formulas and marks are in a face of its own, which is cut larger and therefore set smaller than the words beside it.
+    """
     used, aside = set[float](), " ".join(aside.split())
 
-    def note(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+    def note(text: str, cm: list[float], tm: list[float], font: Mapping[str, Any] | None, size: float) -> None:
         said = " ".join(text.split())
-        if said and said not in aside:
+        if said and said not in aside and "Mono" not in str((font or {}).get("/BaseFont", "")):
             used.add(floor(size * abs(tm[3] * cm[3]) * 10 + 0.01) / 10)
 
     for page in PdfReader(io.BytesIO(data)).pages:
@@ -90,7 +93,20 @@ def rows(site: str) -> tuple[Row, ...]:
     made = composed(demo(site), ("pdf",), wanted=names)
     climbs = class_climbs(demo(site).site, {state.bay: state for state in demo(site).assessed.planned})
     law = citations(demo(site).code)
-    return tuple(_row(paper.document, climbs, law) for name, paper in made.items() if name != "index")
+    shown = (paper.document for name, paper in made.items() if name != "index")
+    return tuple(row for one in shown for row in (_row(one, climbs, law), *([_larger(one)] if one.large else [])))
+
+
+def _larger(document: Document) -> Row:
+    """The same paper on its larger sheet, of which only pages and type are another matter."""
+    sheet, found = document.enlarged, read(document.markdown)
+    made = render(sheet)
+    smallest, faults = smallest_type(made.data), []
+    if made.pages > (sheet.most_pages or 1):
+        faults.append(f"{made.pages} pages, at most {sheet.most_pages or 1}")
+    if smallest is None or smallest < sheet.type_pt:
+        faults.append(f"{smallest} pt, at least {sheet.type_pt:g}")
+    return Row(f"{document.name}.large", made.pages, found, found.words, smallest, tuple(faults))
 
 
 def _row(document: Document, climbs: bool, law: frozenset[str]) -> Row:
@@ -119,8 +135,9 @@ def _faults(
             yield f"{pages} pages, at most {budget.pages}"
         if budget.words is not None and count > budget.words:
             yield f"{count} words, at most {budget.words}"
-        if smallest is not None and smallest < budget.smallest_pt and shown.layout != "report":
-            yield f"{smallest:g} pt, at least {budget.smallest_pt:g}"
+        least = rule.get("tables", budget.smallest_pt)
+        if smallest is not None and smallest < least:
+            yield f"{smallest:g} pt, at least {least:g}"
     for what, is_ in (("grade", round(found.grade, 1)), ("mean", round(found.mean, 1)), ("longest", found.longest)):
         if what == "longest" and "longest_of_law" in rule:
             continue

@@ -196,11 +196,12 @@ def test_cab_steps_are_no_climb_and_rules_have_an_actor():
 
 
 def test_the_alarm_line_names_who_where_and_which_numbers():
-    """Attendant, bay phone, emergency number, second number, in this order (P33)."""
+    """Attendant, bay phone, emergency number, second number, in this order (P33); closed for want of a number, the one of the law of the place."""
     line = "Tell the attendant. You see none? Go to the bay phone. Call 911, then 555-0150."
     assert line in text(plain())
     said = text(notice({"bays[B1].phone.area_allows": False, "emergency.public.number": None}))
-    assert "Call 911" not in said
+    assert "Go out of the bay. Call 911, then 555-0150." in said
+    assert "bay phone" not in said
 
 
 def test_nobody_orders_a_ladder_of_penalties():

@@ -143,6 +143,13 @@ def test_the_questions_of_two_in_the_morning():
     assert min(heights) > page * 0.4  # row E: the rows that it must not be asked before stand over it
 
 
+def test_the_attendant_is_told_to_stay_in_one_sentence():
+    """A comma before the step of the attendant only where upwind stands between commas."""
+    said = {site: papers(site)[PROCEDURE].document.markdown for site in ("harrow-ridge", "pellan-creek")}
+    assert "Stay in sight, upwind, until your step." in said["harrow-ridge"]
+    assert "Stay in sight until your step." in said["pellan-creek"]
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_what_must_not_stand_on_them(name):
     """No citation, element, finding or name on the procedure but those who sign; no minutes on the card but in D and E; no other bay."""

@@ -53,6 +53,8 @@ def test_no_sheet_is_longer_than_its_budget(site):
             name.startswith("survey-sheet") and document.markdown.count("Deck, empty") > 1
         )  # half a side more for a second vehicle
         assert render(document).pages <= outline(name).budget.pages + several, name
+        if document.large:  # for the shift board, in the type that is read there
+            assert (render(document.enlarged).pages, document.enlarged.type_pt) == (1, 14), name
 
 
 @pytest.mark.parametrize("site", CLEAN)
@@ -453,6 +455,15 @@ def test_survey_sheet_words_and_boxes():
     assert "Flatbed" not in text
     assert "Hatches 1 and 2, width" in text
     assert re.search(r"Photograph these labels.*D-1", text)
+
+
+def test_the_survey_of_an_indoor_bay_asks_for_no_wind_meter():
+    """A hall without a meter that it does not need: phone, red stop and kit stand as known; outdoors the meter is asked for, and a bay without one is open."""
+    known = {key: spaced(sheet.markdown) for key, sheet in sheets(demo("pellan-creek"), "survey-sheet").items()}
+    assert "| Kit, phone, red stop, wind meter | known |" in known["survey-sheet.B1"]
+    assert "| Kit, phone, red stop | known |" in known["survey-sheet.B2"]
+    bare = sheets(harrow_with({"bays[B1].wind_meter": None}), "survey-sheet")["survey-sheet.B1"].markdown
+    assert "| Kit, phone, red stop, wind meter | |" in spaced(bare)
 
 
 def test_survey_sheet_of_a_thin_site():

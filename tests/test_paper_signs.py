@@ -5,6 +5,8 @@ Type and pages are read from the PDFs by pypdf; sentences and grade by tests/pla
 
 import io
 import re
+import shutil
+import subprocess
 
 import pytest
 from plain import read, sentences_of
@@ -427,3 +429,36 @@ def test_a_thin_site_has_sheets_and_no_sign(site):
         text = text_of(WRITERS["pdf"](made(checked, SHEET, bay)).data)
         assert "DO NOT" in text
         assert not re.search(r"\d\s?(?:ft|m|kg|lb|kN)\b", text)
+
+
+WORD = re.compile(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>')
+
+
+def printed_over(pdf):
+    """Pairs of words of a PDF of one page that lie on one another by more than a point, heights cut to those of small letters."""
+    shown = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], check=True, capture_output=True, text=True).stdout
+    words = []
+    for left, top, right, bottom, word in WORD.findall(shown):
+        cut = 0.3 * (float(bottom) - float(top))
+        words.append((float(left), float(top) + cut, float(right), float(bottom) - cut, word))
+    return [
+        (a[4], b[4])
+        for i, a in enumerate(words)
+        for b in words[i + 1 :]
+        if min(a[2], b[2]) - max(a[0], b[0]) > 1 and min(a[3], b[3]) - max(a[1], b[1]) > 1
+    ]
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
+@pytest.mark.parametrize("site", ["thornmere", "harrow-ridge"])
+def test_no_word_of_a_card_is_printed_over_another(site, tmp_path):
+    """Who meets the ambulance has a label of two words in a narrow column: it goes over two lines and not into the next cell."""
+    guides = {f"shifts[{s.id}].chain.guide": "safety-manager" for s in demo(site).site.shifts if site == "harrow-ridge"}
+    checked = as_if_open(with_changes(demo(site), guides)) if guides else demo(site)
+    card = next(
+        p.document for n, p in composed(checked, ("pdf",), wanted=("rescue-card",)).items() if n.startswith("rescue-card")
+    )
+    assert "**Meets ambulance**" in card.markdown
+    file = tmp_path / "card.pdf"
+    file.write_bytes(WRITERS["pdf"](card).data)
+    assert printed_over(file) == []
