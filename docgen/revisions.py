@@ -157,7 +157,7 @@ def _what_changed(checked: Assessed, bodies: Bodies, chosen: tuple[str, ...], la
         old = issued_state(checked.records, None)
     except RecordError:
         return None
-    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked), _shut(checked))
     return in_short(compare(old, new, checked.as_of), language)
 
 
@@ -176,8 +176,13 @@ def compare_site(checked: Assessed, since: int | None = None, to: int | None = N
     old = issued_state(checked.records, since)
     if to is not None:
         return compare(old, issued_state(checked.records, to), checked.as_of)
-    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    new = current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked), _shut(checked))
     return compare(old, new, checked.as_of)
+
+
+def _shut(checked: Assessed) -> frozenset[str]:
+    """The bays that the papers of today close."""
+    return frozenset(state.bay for state in checked.assessed.planned if state.shut)
 
 
 def _found(checked: Assessed, language: str | None = None) -> tuple[Found, ...]:

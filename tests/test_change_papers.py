@@ -174,7 +174,7 @@ def test_the_author_is_who_says_so(issued, tmp_path):
         if (s := p.find(f"{W}pPr/{W}pStyle")) is not None and s.get(f"{W}val") == "RedlineNote"
     ]
     assert notes[0] == "Notice: changes from revision 1 to the profile"
-    assert any(n.startswith("Service technician may now climb, only in Truck bay") for n in notes)
+    assert any(n.startswith("A service technician may now climb, only in the Truck bay") for n in notes)
     assert not re.search(r"contractor-notice\.|classes\[|_", " ".join(notes))
 
 
@@ -191,14 +191,14 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
     text = words_of(checked, changes)
     said = plain(changes, "en")
     assert said.allowed == (
-        "Service technician may now climb, only in Truck bay, and only under the conditions on the notice and the gate card.",
+        "A service technician may now climb, only in the Truck bay, and only under the conditions on the notice and the gate card.",
     )
     assert (
         "Two groups may climb. Climbers on the supervisor's list may climb in both bays. A service technician of a listed firm may climb in the Truck bay only."
         in text
     )
     assert "Only climbers on the supervisor's list" not in text
-    assert text.index("Service technician may now climb") < text.index("Two groups may climb")
+    assert text.index("A service technician may now climb") < text.index("Two groups may climb")
     assert not re.search(r"classes\[|equipment\[|…|→", text)
     for reader in ("Climbers", "Supervisors", "Gate", "Drivers and contractors", "Contractors who climb"):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
@@ -356,10 +356,10 @@ def test_a_new_authority_signs_the_notice_again(issued, tmp_path):
     "pairs", [CLASS, (*CLASS, ("name: Tank trailer", "name: Tank trailer with two lids"), ("phone: 555-0140", "phone: 555-0149"))]
 )
 def test_the_brief_is_one_page(pairs, issued, tmp_path):
-    """In PDF and as LibreOffice prints the DOCX, also where more changed than there is room for; what is left is counted."""
+    """In PDF and as LibreOffice prints the DOCX, also where more changed than is told here; what is left is counted."""
     checked, changes = changed(issued, tmp_path, *pairs)
     paper = brief(checked, changes)
-    assert re.search(r"More changed \(\d+\) than there is room for: read the new [A-Z]", paper.markdown)
+    assert re.search(r"More changed \(\d+\) than is told here: read the new [A-Z]", paper.markdown)
     assert len(PdfReader(io.BytesIO(WRITERS["pdf"](paper).data)).pages) == 1
     assert len(PdfReader(io.BytesIO(office(WRITERS["docx"](paper).data, "pdf", tmp_path))).pages) == 1
 

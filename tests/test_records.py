@@ -248,7 +248,7 @@ def test_a_revision_digested_in_another_way_says_so(approved):
 def test_states_digested_in_two_ways_are_compared_by_words(approved):
     """Inputs of another form are not held against each other; the report says so first."""
     checked, bodies, records = approved
-    new = current(checked.source, checked.site, checked.happened, bodies, records, ())
+    new = current(checked.source, checked.site, checked.happened, bodies, records, (), ())
     moved = {
         d: {lang: Text(t.document, t.language, t.digest, t.headings, tuple(
             dataclasses.replace(c, inputs=tuple((p, f"{v}!") for p, v in c.inputs)) for c in t.clauses)) for lang, t in versions.items()}

@@ -28,7 +28,7 @@ EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
 SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
 #: Lines of a page and signs in a line at the size of type of the brief; what a heading and a row to sign take of them.
-LINES, WIDE, HEADING, ROW = 49, 100, 3, 2
+LINES, WIDE, HEADING, ROW = 50, 106, 3, 2
 
 
 @frozen
