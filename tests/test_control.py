@@ -58,7 +58,7 @@ def _composed_once():
 #: Who signs the notice: enough where any paper will do.
 NOTICE_SIGNED = (("contractor-notice", "counsel"), ("contractor-notice", "issuing-authority"))
 #: Papers that are issued in each type: one with drawings and tables, one on a sheet.
-FROZEN = ("engineering-record", "contractor-notice", "rescue-procedure")
+FROZEN = ("engineering-record", "contractor-notice")
 
 # what changed
 

@@ -173,7 +173,13 @@ class Changes:
 
 
 def current(
-    source: Source, site: Site, happened: Happened, texts: Texts, records: Records, findings: tuple[Found, ...], shut: Iterable[str]
+    source: Source,
+    site: Site,
+    happened: Happened,
+    texts: Texts,
+    records: Records,
+    findings: tuple[Found, ...],
+    shut: Iterable[str],
 ) -> State:
     """The profile and the log as they lie there today."""
     return State(source, site, happened, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings, frozenset(shut))

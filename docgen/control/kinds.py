@@ -327,7 +327,9 @@ def _renamed(change: FieldChange, old: Site, new: Site) -> bool:
         return True
     role = new.role(_named(change))
     return (
-        role is not None and change.path.endswith(".name") and any(h.name == change.new and change.old in h.names for h in role.holders)
+        role is not None
+        and change.path.endswith(".name")
+        and any(h.name == change.new and change.old in h.names for h in role.holders)
     )
 
 
