@@ -204,6 +204,20 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
 
 
+def test_the_brief_tells_a_new_number_to_everyone_whom_it_concerns(issued, tmp_path):
+    """The new alarm number stands in what everyone is told and in what climbers are told, though both papers say it in one sentence."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    profile = site / "profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("555-0150", "555-0199"), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    changes = compare_site(checked)
+    told = words_of(checked, changes).replace("\u2011", "-").partition("What it means for you")[2]
+    everyone, _, others = told.partition("**Climbers**")
+    assert "then 555-0199" in everyone
+    assert "then 555-0199" in others
+    assert "555-0150" not in told.replace("was 555-0150", "")
+
+
 def test_the_brief_of_a_device(issued, tmp_path):
     """Figures whole and new, the bay closed until the papers are issued, no serial that nobody on the crew needs left unexplained by a path."""
     site = Path(shutil.copytree(issued, tmp_path / "site"))
