@@ -161,9 +161,11 @@ def test_a_print_without_colour_shows_no_braid(tmp_path):
 # author and first page
 
 
-def test_the_author_is_who_says_so(issued, tmp_path):
+def test_the_author_is_who_says_so(approved, tmp_path):
     """Given with --author, else the program: nobody who holds a role is put there by default. The first page tells what changed in words."""
-    checked, changes = changed(issued, tmp_path, *CLASS)
+    site = Path(shutil.copytree(approved, tmp_path / "approved"))
+    assert issue(site, FIRST, types=("md", "docx"))[1] == ()
+    checked, changes = changed(site, tmp_path, *CLASS)
     for given, author in ((None, "docgen"), ("A. Petrie", "A. Petrie")):
         papers = papers_of(checked, changes, ("docx",), True, given, "en")
         tree = root(papers["contractor-notice.redline.docx"])

@@ -315,7 +315,7 @@ def test_html_both_ways(name):
 def real(approved, tmp_path_factory):
     """The three documents of the demo before and after a device was exchanged and a contractor class renamed."""
     site = Path(shutil.copytree(approved, tmp_path_factory.mktemp("redline") / "site"))
-    assert issue(site, FIRST, types=("docx",))[1] == ()
+    assert issue(site, FIRST, types=("md", "docx"))[1] == ()
     exchange(site)
     swap(
         site,
