@@ -270,7 +270,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     folder = tmp_path / "issued" / "rev-001"
     folder.mkdir(parents=True)
     shutil.copy(FROZEN / "profile.yaml", folder)
-    (folder / "check.json").write_text('{"findings": []}', encoding="utf-8")
+    (folder / "check.json").write_text('{"findings": [], "bays": []}', encoding="utf-8")
     (folder / "clauses.json").write_bytes(as_bytes(IssuedTexts((TEXT,))))
     records = Records(tmp_path, issued=(dataclasses.replace(MADE[1], revision=1),))
     with refused(
