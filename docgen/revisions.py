@@ -185,7 +185,8 @@ def state_of(checked: Assessed, bodies: Bodies) -> State:
     """A site as it is today, to be compared with another state of it."""
     from docgen.control.changes import current
 
-    return current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked))
+    shut = frozenset(state.bay for state in checked.assessed.planned if state.shut)  # what the papers of today close
+    return current(checked.source, checked.site, checked.happened, bodies, checked.records, _found(checked), shut)
 
 
 def _found(checked: Assessed, language: str | None = None) -> tuple[Found, ...]:

@@ -170,9 +170,9 @@ def approved(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def issued(approved: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """That site with revision 1 in force; to be copied, not changed."""
+    """That site with revision 1 in force, its papers as Markdown; to be copied, not changed. Who looks at another type issues it anew."""
     site = Path(shutil.copytree(approved, tmp_path_factory.mktemp("issued") / "site"))
-    revision, against = issue(site, FIRST, by="L. Brandt")
+    revision, against = issue(site, FIRST, types=("md",), by="L. Brandt")
     assert not against
     assert revision is not None
     assert revision.revision == 1
@@ -191,8 +191,8 @@ def story(issued: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, A
     site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("story") / "site"))
     exchange(site)
     before = compare_site(check_site(site, LATER))
-    refused = issue(site, LATER)
+    refused = issue(site, LATER, types=("md",))
     lapsed = {(s.approval.document, s.approval.role) for s, _ in before.approvals if not s.stands}
     approve_all(site, LATER, only=tuple(lapsed))
-    second, against = issue(site, LATER, reason="Device D-1 replaced")
+    second, against = issue(site, LATER, types=("md",), reason="Device D-1 replaced")
     return {"site": site, "changes": before, "refused": refused, "second": second, "against": against}

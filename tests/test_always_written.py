@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from altered import altered, tried, tried_in_turn
+from control_site import FIRST, issue
 from support import AS_OF, SITES, demo, run
 
 from docgen.calc import CalcError
@@ -164,8 +165,10 @@ def test_altered_demos(number, tmp_path):
     tried_in_turn(number, tmp_path)
 
 
-def test_altered_after_issue(issued, tmp_path):
+def test_altered_after_issue(approved, tmp_path):
     """The full demo altered after its first issue: what `check` accepts is compared with it, redlines and all."""
+    issued = Path(shutil.copytree(approved, tmp_path / "first"))
+    assert issue(issued, FIRST, types=("md", "docx"))[1] == ()
     done = [tried(altered(number, ("harrow-ridge",)), tmp_path, ("md",), base=issued) for number in range(3000, 3004)]
     assert True in done
 

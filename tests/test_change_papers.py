@@ -161,9 +161,11 @@ def test_a_print_without_colour_shows_no_braid(tmp_path):
 # author and first page
 
 
-def test_the_author_is_who_says_so(issued, tmp_path):
+def test_the_author_is_who_says_so(approved, tmp_path):
     """Given with --author, else the program: nobody who holds a role is put there by default. The first page tells what changed in words."""
-    checked, changes = changed(issued, tmp_path, *CLASS)
+    site = Path(shutil.copytree(approved, tmp_path / "approved"))
+    assert issue(site, FIRST, types=("md", "docx"))[1] == ()
+    checked, changes = changed(site, tmp_path, *CLASS)
     for given, author in ((None, "docgen"), ("A. Petrie", "A. Petrie")):
         papers = papers_of(checked, changes, ("docx",), True, given, "en")
         tree = root(papers["contractor-notice.redline.docx"])
@@ -174,7 +176,7 @@ def test_the_author_is_who_says_so(issued, tmp_path):
         if (s := p.find(f"{W}pPr/{W}pStyle")) is not None and s.get(f"{W}val") == "RedlineNote"
     ]
     assert notes[0] == "Notice: changes from revision 1 to the profile"
-    assert any(n.startswith("Service technician may now climb, only in Truck bay") for n in notes)
+    assert any(n.startswith("A service technician may now climb, only in the Truck bay") for n in notes)
     assert not re.search(r"contractor-notice\.|classes\[|_", " ".join(notes))
 
 
@@ -191,17 +193,31 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
     text = words_of(checked, changes)
     said = plain(changes, "en")
     assert said.allowed == (
-        "Service technician may now climb, only in Truck bay, and only under the conditions on the notice and the gate card.",
+        "A service technician may now climb, only in the Truck bay, and only under the conditions on the notice and the gate card.",
     )
     assert (
         "Two groups may climb. Climbers on the supervisor's list may climb in both bays. A service technician of a listed firm may climb in the Truck bay only."
         in text
     )
     assert "Only climbers on the supervisor's list" not in text
-    assert text.index("Service technician may now climb") < text.index("Two groups may climb")
+    assert text.index("A service technician may now climb") < text.index("Two groups may climb")
     assert not re.search(r"classes\[|equipment\[|…|→", text)
     for reader in ("Climbers", "Supervisors", "Gate", "Drivers and contractors", "Contractors who climb"):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
+
+
+def test_the_brief_tells_a_new_number_to_everyone_whom_it_concerns(issued, tmp_path):
+    """The new alarm number stands in what everyone is told and in what climbers are told, though both papers say it in one sentence."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    profile = site / "profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("555-0150", "555-0199"), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    changes = compare_site(checked)
+    told = words_of(checked, changes).replace("\u2011", "-").partition("What it means for you")[2]
+    everyone, _, others = told.partition("**Climbers**")
+    assert "then 555-0199" in everyone
+    assert "then 555-0199" in others
+    assert "555-0150" not in told.replace("was 555-0150", "")
 
 
 def test_the_brief_of_a_device(issued, tmp_path):
@@ -356,10 +372,10 @@ def test_a_new_authority_signs_the_notice_again(issued, tmp_path):
     "pairs", [CLASS, (*CLASS, ("name: Tank trailer", "name: Tank trailer with two lids"), ("phone: 555-0140", "phone: 555-0149"))]
 )
 def test_the_brief_is_one_page(pairs, issued, tmp_path):
-    """In PDF and as LibreOffice prints the DOCX, also where more changed than there is room for; what is left is counted."""
+    """In PDF and as LibreOffice prints the DOCX, also where more changed than is told here; what is left is counted."""
     checked, changes = changed(issued, tmp_path, *pairs)
     paper = brief(checked, changes)
-    assert re.search(r"More changed \(\d+\) than there is room for: read the new [A-Z]", paper.markdown)
+    assert re.search(r"More changed \(\d+\) than is told here: read the new [A-Z]", paper.markdown)
     assert len(PdfReader(io.BytesIO(WRITERS["pdf"](paper).data)).pages) == 1
     assert len(PdfReader(io.BytesIO(office(WRITERS["docx"](paper).data, "pdf", tmp_path))).pages) == 1
 

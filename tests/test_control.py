@@ -57,6 +57,8 @@ def _composed_once():
 
 #: Who signs the notice: enough where any paper will do.
 NOTICE_SIGNED = (("contractor-notice", "counsel"), ("contractor-notice", "issuing-authority"))
+#: Papers that are issued in each type: one with drawings and tables, one on a sheet.
+FROZEN = ("engineering-record", "contractor-notice")
 
 # what changed
 
@@ -282,10 +284,14 @@ def test_digest_of_a_text_by_hand(issued):
             assert hashlib.sha256(form.encode("utf-8")).hexdigest() == clause["digest"]
 
 
-def test_a_rendered_issue_is_the_frozen_one(issued, tmp_path):
-    """Rendering an unchanged site on the day of issue gives the bytes that were frozen."""
-    render_site(check_site(issued, FIRST), tmp_path, TYPES)
-    for path in sorted((issued / "issued/rev-001/documents").iterdir()):
+def test_a_rendered_issue_is_the_frozen_one(approved, tmp_path):
+    """Rendering an unchanged site on the day of issue gives the bytes that were frozen, in each type."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    assert issue(site, FIRST, wanted=FROZEN)[1] == ()
+    render_site(check_site(site, FIRST), tmp_path, TYPES, FROZEN)
+    frozen = sorted((site / "issued/rev-001/documents").iterdir())
+    assert {p.name for p in frozen} >= {f"{name}.{ending}" for name in FROZEN for ending in TYPES}
+    for path in frozen:
         assert (tmp_path / "harrow-ridge" / path.name).read_bytes() == path.read_bytes(), path.name
 
 

@@ -103,7 +103,7 @@ def test_a_class_that_may_climb_stands_with_bay_conditions_and_limits():
     assert "A service technician of a listed firm may climb in the Truck bay only." in said
     assert "Service technician: sign the gate card first." in said
     assert "checks training and language, the competent person harness and fit." in said
-    assert "All boxes on page 2 must have initials." in said
+    assert "Every box on the gate card needs initials." in said
     assert "at least 130 lb without tools and less than 310 lb with clothing, harness and tools." in said
     other = text(notice(CLIMBING | {"contractors.classes[service].bays": ["B2"]}))
     assert "may climb in the Rail spur only." in other

@@ -248,7 +248,7 @@ def test_a_revision_digested_in_another_way_says_so(approved):
 def test_states_digested_in_two_ways_are_compared_by_words(approved):
     """Inputs of another form are not held against each other; the report says so first."""
     checked, bodies, records = approved
-    new = current(checked.source, checked.site, checked.happened, bodies, records, ())
+    new = current(checked.source, checked.site, checked.happened, bodies, records, (), ())
     moved = {
         d: {lang: Text(t.document, t.language, t.digest, t.headings, tuple(
             dataclasses.replace(c, inputs=tuple((p, f"{v}!") for p, v in c.inputs)) for c in t.clauses)) for lang, t in versions.items()}
@@ -270,7 +270,7 @@ def test_a_profile_of_another_form_is_told(tmp_path):
     folder = tmp_path / "issued" / "rev-001"
     folder.mkdir(parents=True)
     shutil.copy(FROZEN / "profile.yaml", folder)
-    (folder / "check.json").write_text('{"findings": []}', encoding="utf-8")
+    (folder / "check.json").write_text('{"findings": [], "bays": []}', encoding="utf-8")
     (folder / "clauses.json").write_bytes(as_bytes(IssuedTexts((TEXT,))))
     records = Records(tmp_path, issued=(dataclasses.replace(MADE[1], revision=1),))
     with refused(

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
-from control_site import LATER, exchange, refused, swap
+from control_site import FIRST, LATER, exchange, issue, refused, swap
 from lxml import etree
 from office import run_office
 from outside import docx_faults
@@ -312,9 +312,10 @@ def test_html_both_ways(name):
 
 
 @pytest.fixture(scope="module")
-def real(issued, tmp_path_factory):
+def real(approved, tmp_path_factory):
     """The three documents of the demo before and after a device was exchanged and a contractor class renamed."""
-    site = Path(shutil.copytree(issued, tmp_path_factory.mktemp("redline") / "site"))
+    site = Path(shutil.copytree(approved, tmp_path_factory.mktemp("redline") / "site"))
+    assert issue(site, FIRST, types=("md", "docx"))[1] == ()
     exchange(site)
     swap(
         site,

@@ -68,13 +68,13 @@ def site(sealed, tmp_path):
 
 
 def byte_changed(site):
-    page = site / "issued/rev-001/documents/contractor-notice.html"
+    page = site / "issued/rev-001/documents/contractor-notice.md"
     page.write_bytes(page.read_bytes().replace(b"climb", b"climd", 1))
     mend(site / "issued/rev-001")
 
 
 def file_added(site):
-    (site / "issued/rev-001/documents/more.html").write_text("x", encoding="utf-8")
+    (site / "issued/rev-001/documents/more.md").write_text("x", encoding="utf-8")
     mend(site / "issued/rev-001")
 
 
@@ -106,11 +106,11 @@ ALTERED = {
         lambda s: [(s / f"approvals/A-{n:04d}.json").unlink() for n in (8, 9, 10)], "approvals/A-0008.json", "missing",
     ),
     "the last revision": (lambda s: shutil.rmtree(s / "issued/rev-001"), "issued/rev-001/record.json", "missing"),
-    "one byte of a paper, its list mended": (byte_changed, "issued/rev-001/documents/contractor-notice.html", "differs"),
+    "one byte of a paper, its list mended": (byte_changed, "issued/rev-001/documents/contractor-notice.md", "differs"),
     "one byte of a paper, list and record mended": (
         lambda s: (byte_changed(s), mend_record(s / "issued/rev-001")), "issued/rev-001/record.json", "differs",
     ),
-    "a file more, the list mended": (file_added, "issued/rev-001/documents/more.html", "added"),
+    "a file more, the list mended": (file_added, "issued/rev-001/documents/more.md", "added"),
     "a file less": (lambda s: (s / "issued/rev-001/check.json").unlink(), "issued/rev-001/check.json", "missing"),
     "the reason of a revision": (reason_changed, "issued/rev-001/record.json", "differs"),
     "a frozen approval": (frozen_exchanged, "approvals/A-0003.json", "differs"),
@@ -132,7 +132,7 @@ def test_what_was_altered_is_named(alter, file, how, site):
         whole(read_records(site, "harrow-ridge"))
 
 
-PLACES = ("approvals/A-0011.json", "issued/rev-001/documents/more.html", "issued/rev-001/record.json", "issued/rev-001/SHA256SUMS",
+PLACES = ("approvals/A-0011.json", "issued/rev-001/documents/more.md", "issued/rev-001/record.json", "issued/rev-001/SHA256SUMS",
           "issued/rev-001/documents/contractor-notice.md", "withdrawn/W-0001.json")  # fmt: skip
 
 

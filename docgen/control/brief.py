@@ -28,7 +28,7 @@ EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
 SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
 #: Lines of a page and signs in a line at the size of type of the brief; what a heading and a row to sign take of them.
-LINES, WIDE, HEADING, ROW = 49, 100, 3, 2
+LINES, WIDE, HEADING, ROW = 50, 106, 3, 2
 
 
 @frozen
@@ -142,13 +142,15 @@ def _first(document: str) -> tuple[bool, float, int]:
 
 
 def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -> tuple[list[tuple[str, str]], int, list[str]]:
-    """(reader, new words) as far as there is room, how many clauses are left, and in which papers. What was told once is not told again."""
+    """(reader, new words) as far as there is room, how many clauses are left, and in which papers. What a reader was told once, alone or with everyone, is not told again."""
     shown: list[tuple[str, str]] = []
-    known: set[str] = set()
+    known: dict[str, set[str]] = {}
     left, papers = 0, []
     for clause in _worded(changes):
         title, told = document_title(clause.document, language), _of(clause.document)
-        lines = [w for w in _new(clause, changes, t) if w not in known]
+        reader = EVERYONE if len(told) >= MANY else told[0]
+        heard = known.get(EVERYONE, set()) | known.get(reader, set())
+        lines = [w for w in _new(clause, changes, t) if w not in heard]
         if not lines:
             continue
         line = f"{title}: {' '.join(w if w[-1:] in '.!?' else f'{w}.' for w in lines)}"
@@ -157,8 +159,8 @@ def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -
             papers.append(title)
             continue
         room -= _height(line)
-        known.update(lines)
-        shown.append((EVERYONE if len(told) >= MANY else told[0], line))
+        known.setdefault(reader, set()).update(lines)
+        shown.append((reader, line))
     return shown, left, list(dict.fromkeys(papers))
 
 

@@ -14,7 +14,7 @@ from docgen.compose.standing import Inputs, Standing, given, inputs_between, old
 from docgen.control import digests
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.kinds import Said, Seen, Who, kinds_of
-from docgen.control.stored import Found, stored_findings, stored_log, stored_site
+from docgen.control.stored import Found, stored_findings, stored_log, stored_shut, stored_site
 from docgen.errors import RecordError
 from docgen.frozen import frozen
 from docgen.happened import Happened
@@ -54,7 +54,7 @@ Texts = Mapping[str, Mapping[str, Text]]  # document -> language -> text
 class State:
     """One side of a comparison: the profile of today, or with `revision` what was in force once that was issued.
 
-    `happened` is what the log says of it: of today, or as it was frozen with the revision. `revisions` is (document, language) -> number; `codes` the digest of the data of law; `digest_format` how its clauses were digested.
+    `happened` is what the log says of it: of today, or as it was frozen with the revision. `shut` are the bays that its papers close, by decision or by a finding. `revisions` is (document, language) -> number; `codes` the digest of the data of law; `digest_format` how its clauses were digested.
     """
 
     source: Source
@@ -66,6 +66,7 @@ class State:
     codes: str
     digest_format: int
     findings: tuple[Found, ...] = ()
+    shut: frozenset[str] = frozenset()
     revision: Issued | None = None
 
     @property
@@ -171,9 +172,17 @@ class Changes:
         return tuple(dict.fromkeys((c.document, c.language) for c in self.clauses if c.how != "input"))
 
 
-def current(source: Source, site: Site, happened: Happened, texts: Texts, records: Records, findings: tuple[Found, ...]) -> State:
+def current(
+    source: Source,
+    site: Site,
+    happened: Happened,
+    texts: Texts,
+    records: Records,
+    findings: tuple[Found, ...],
+    shut: Iterable[str],
+) -> State:
     """The profile and the log as they lie there today."""
-    return State(source, site, happened, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings)
+    return State(source, site, happened, texts, records, {}, digests.codes_digest(), DIGEST_FORMAT, findings, frozenset(shut))
 
 
 def issued_state(records: Records, number: int | None) -> State:
@@ -193,7 +202,7 @@ def issued_state(records: Records, number: int | None) -> State:
     texts, revisions = texts_in_force(until)
     return State(
         source, site, Happened(site, stored_log(records, revision), revision.on), texts, until, revisions, revision.digests.codes, revision.digest_format, stored_findings(records, revision),
-        revision,
+        stored_shut(records, revision), revision,
     )  # fmt: skip
 
 

@@ -270,7 +270,8 @@ def _other_part(change: FieldChange, old: Site, new: Site) -> bool:
     return any(not _same(pair) and not _is_device(pair) for pair in _swaps(change, old, new))
 
 
-NAMED = re.compile(r"(vehicles|tasks|roles)\[([^]]+)\]")
+NAMED = re.compile(r"(vehicles|tasks|roles|contractors\.classes)\[([^]]+)\]")
+FORMERLY = re.compile(r"\.formerly\[")
 REVIEWERS = frozenset(("qualified-person", "engineer", "counsel"))
 
 
@@ -309,15 +310,42 @@ def _parts_of(change: FieldChange, old: Site, new: Site) -> set[str]:
 
 
 def _issues_papers(change: FieldChange, old: Site, new: Site) -> bool:
-    return "issuing-authority" in _parts_of(change, old, new)
+    return "issuing-authority" in _parts_of(change, old, new) and not _renamed(change, old, new)
 
 
 def _reviews_papers(change: FieldChange, old: Site, new: Site) -> bool:
-    return bool(REVIEWERS & _parts_of(change, old, new))
+    return bool(REVIEWERS & _parts_of(change, old, new)) and not _renamed(change, old, new)
 
 
 def _holds_post(change: FieldChange, old: Site, new: Site) -> bool:
-    return not (_issues_papers(change, old, new) or _reviews_papers(change, old, new))
+    return not (_issues_papers(change, old, new) or _reviews_papers(change, old, new) or _renamed(change, old, new))
+
+
+def _renamed(change: FieldChange, old: Site, new: Site) -> bool:
+    """A former name, or a name in the place of one that its holder bore before: the same person."""
+    if FORMERLY.search(change.path):
+        return True
+    role = new.role(_named(change))
+    return (
+        role is not None
+        and change.path.endswith(".name")
+        and any(h.name == change.new and change.old in h.names for h in role.holders)
+    )
+
+
+def _alarm_number(change: FieldChange, old: Site, new: Site) -> bool:
+    """The number is, or was, one that is dialled when somebody hangs."""
+    return bool({change.old, change.new} & {number for site in (old, new) for _, number in site.alarm_numbers()})
+
+
+def _office_number(change: FieldChange, old: Site, new: Site) -> bool:
+    return not _alarm_number(change, old, new)
+
+
+def _class_climbs(change: FieldChange, old: Site, new: Site) -> bool:
+    """The class may climb, or might before."""
+    key = _named(change)
+    return any(c.id == key and c.may_climb for site in (old, new) for c in site.contractors.classes)
 
 
 TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
@@ -331,4 +359,8 @@ TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "issues_papers": _issues_papers,
     "reviews_papers": _reviews_papers,
     "holds_post": _holds_post,
+    "renamed": _renamed,
+    "alarm_number": _alarm_number,
+    "office_number": _office_number,
+    "class_climbs": _class_climbs,
 }

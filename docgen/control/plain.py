@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any, Literal, NamedTuple
 
+from docgen.compose.helpers import lower_first
 from docgen.control.changes import BESIDE, Changes, State
 from docgen.control.fields import FieldChange
 from docgen.control.say import control_words
@@ -101,8 +102,13 @@ def in_short(changes: Changes, language: str, room: int = 320) -> str:
 def _bays(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, str]]:
     old, new = changes.old.site, changes.new.site
     for bay in new.bays:
-        if old.bay(bay.id) is not None and old.closed(bay.id) != new.closed(bay.id):
-            if new.closed(bay.id):
+        if old.bay(bay.id) is None:
+            continue
+        was, now = (bay.id in state.shut for state in (changes.old, changes.new))
+        if was != now or old.closed(bay.id) != new.closed(bay.id):
+            if now and not new.closed(bay.id):
+                yield "forbidden", words["bay-shut"].format(bay=bay.name)
+            elif now:
                 yield "forbidden", words["bay-closed"].format(bay=bay.name, reason=_end(bay.closed.reason))
             else:
                 yield "allowed", words["bay-opened"].format(bay=bay.name)
@@ -123,9 +129,9 @@ def _tasks(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, s
     before, after = _by_work(old), _by_work(new)
     for work in dict.fromkeys((*before, *after)):
         was, now = before.get(work), after.get(work)
-        if now is not None and old.bay(now.bay) is not None and old.closed(now.bay) != new.closed(now.bay):
+        if now is not None and old.bay(now.bay) is not None and (now.bay in changes.old.shut) != (now.bay in changes.new.shut):
             continue  # the bay says it
-        had, has = (task.permission if task is not None else "" for task in (was, now))
+        had, has = _permission(was, changes.old), _permission(now, changes.new)
         if had == has:
             continue
         site, task = (new, now) if now is not None else (old, was)
@@ -138,7 +144,7 @@ def _tasks(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, s
         }  # fmt: skip
         gone = new.vehicle(task.vehicle) is None or new.bay(task.bay) is None
         if had == "prohibited" and has != "allowed":
-            yield "ban-gone", words["ban-gone" if not has else "ban-other-means"].format(**told)
+            yield "ban-gone", words["ban-other-means" if has == "other-means" else "ban-gone"].format(**told)
         elif has == "allowed":
             yield "allowed", words["task-unbanned" if had == "prohibited" else "task-allowed"].format(**told)
         elif had == "allowed" and not gone:
@@ -148,26 +154,45 @@ def _tasks(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, s
             yield "forbidden", words["task-banned"].format(**told)
 
 
+def _permission(task: Task | None, state: State) -> str:
+    """What the papers say of some work: in a bay that they close nothing is allowed, whatever the profile permits; "" where there is none."""
+    if task is None:
+        return ""
+    return "closed" if task.permission == "allowed" and task.bay in state.shut else str(task.permission or "")
+
+
 def _by_work(site: Site) -> dict[str, Task]:
     return {task.id: task for task in site.tasks}
 
 
-def _classes(changes: Changes, words: Mapping[str, str]) -> Iterator[tuple[Turn, str]]:
+def _classes(changes: Changes, words: Mapping[str, Any]) -> Iterator[tuple[Turn, str]]:
     old, new = changes.old, changes.new
     names = {c.id: c.name for state in (old, new) for c in state.site.contractors.classes}
-    for key, name in names.items():
+    for key, called in names.items():
+        name = _one(called, words)
         (had, was), (has, now) = _may(old, key), _may(new, key)
         if now and not was and has:
-            yield "allowed", words["class-may"].format(name=name, bays=", ".join(has))
+            yield "allowed", words["class-may"].format(a_name=name, bays=_listed(has, words))
         elif now and not was:
-            yield "forbidden", words["class-not-yet"].format(name=name)
+            waits = _ready(new, key)
+            yield "forbidden", words["class-bay-shut" if waits else "class-not-yet"].format(a_name=name)
         elif was and not now:
-            yield "forbidden", words["class-may-not"].format(name=name)
+            yield "forbidden", words["class-may-not"].format(a_name=name)
         elif was and now:
             if gained := [bay for bay in has if bay not in had]:
-                yield "allowed", words["class-bay-too"].format(name=name, bays=", ".join(gained))
+                yield "allowed", words["class-bay-too"].format(a_name=name, bays=_listed(gained, words))
             if lost := [bay for bay in had if bay not in has]:
-                yield "forbidden", words["class-bay-not"].format(name=name, bays=", ".join(lost))
+                yield "forbidden", words["class-bay-not"].format(a_name=name, bays=_listed(lost, words))
+
+
+def _one(name: str, words: Mapping[str, Any]) -> str:
+    """One of a class at the start of a sentence: `A service technician`."""
+    form = words["one-of"]
+    return str(form["an" if name[:1] in form["vowels"] else "a"]).format(name=lower_first(name))
+
+
+def _listed(bays: list[str], words: Mapping[str, Any]) -> str:
+    return str(words["one-of"]["and"]).join(bays)
 
 
 def _may(state: State, key: str) -> tuple[list[str], bool]:
@@ -177,7 +202,13 @@ def _may(state: State, key: str) -> tuple[list[str], bool]:
     if one is None or not one.may_climb:
         return [], False
     ready = conditions_given(one, site.contractors)
-    return [bay.name for bay in site.bays if ready and bay.id in one.bays and not site.closed(bay.id)], True
+    return [bay.name for bay in site.bays if ready and bay.id in one.bays and bay.id not in state.shut], True
+
+
+def _ready(state: State, key: str) -> bool:
+    """Whether a class has every condition given and at least one bay, so that only closed bays keep it out."""
+    one = next((c for c in state.site.contractors.classes if c.id == key), None)
+    return one is not None and conditions_given(one, state.site.contractors) and any(b.id in one.bays for b in state.site.bays)
 
 
 def _end(text: object) -> str:

@@ -13,9 +13,11 @@ from docgen.read import Source, read_profile
 from docgen.records import Issued, Records, kept_bytes
 from docgen.site import Log, Site, build, build_log
 
-__all__ = ["Found", "stored_findings", "stored_log", "stored_site"]
+__all__ = ["Found", "stored_findings", "stored_log", "stored_shut", "stored_site"]
 
 PROFILE, CHECK = "profile.yaml", "check.json"
+#: States of a bay in a report that the papers of the revision print; one that is closed for the day stands on no paper with a digest.
+SHUT = ("closed-by-decision", "closed-by-finding")
 
 
 @frozen
@@ -65,6 +67,16 @@ def stored_findings(records: Records, revision: Issued) -> tuple[Found, ...]:
     try:
         rows = json.loads(kept_bytes(path).decode("utf-8"))["findings"]
         return tuple(_found(row) for row in rows)
+    except (ValueError, KeyError, TypeError) as error:
+        raise RecordError("record-damaged", file=str(path), reason=f"{type(error).__name__}: {error}") from error
+
+
+def stored_shut(records: Records, revision: Issued) -> frozenset[str]:
+    """The bays that the papers of a revision close, out of its report. RecordError where that is damaged."""
+    path = records.revision_folder(revision.revision) / CHECK
+    try:
+        rows = json.loads(kept_bytes(path).decode("utf-8"))["bays"]
+        return frozenset(str(row["id"]) for row in rows if row["state"] in SHUT)
     except (ValueError, KeyError, TypeError) as error:
         raise RecordError("record-damaged", file=str(path), reason=f"{type(error).__name__}: {error}") from error
 
