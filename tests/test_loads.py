@@ -115,6 +115,9 @@ def test_users_are_counted_from_the_parts():
     spare = {"id": "T-9", "kind": "trolley", "spare": True}
     beside = {"equipment[T-9]": spare, "systems[S2].parts": ["ST-2", "R-2", "T-2", "T-9", "C-2", "D-2"]}
     assert users({**counted, **beside, "equipment[T-2].count": 1}) == 1
+    # one trolley that is rated for two carries both; everything else is counted as before
+    shared = {**counted, "equipment[T-2].count": 1, "systems[S2].rated_users_per_trolley": 2}
+    assert (users(shared), users({**shared, "equipment[D-2].count": 1})) == (2, 1)
 
 
 def test_the_anchorage_is_asked_for_all_who_may_hang():
