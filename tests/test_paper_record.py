@@ -120,7 +120,8 @@ def test_figures_of_the_site_papers_lie_on_their_strict_side(site):
                 expected[name, f"{called[0].lower()}{called[1:]}: {what}"] = (found, sign)
     text = papers(site)["engineering-record"].document.markdown
     rows = [
-        [c.strip() for c in line.split("|")[1:-1]] for line in text[text.index("{: #prints }") :].partition("\n## ")[0].splitlines()
+        [c.strip() for c in line.split("|")[1:-1]]
+        for line in text[text.index("{: #prints }") :].partition("\n## ")[0].splitlines()
     ]
     told = {(row[0], row[1].replace("\u00a0", " ")): row[2:] for row in rows if row and row[-1] in ("up", "down")}
     assert set(told) == set(expected)
@@ -132,7 +133,7 @@ def test_figures_of_the_site_papers_lie_on_their_strict_side(site):
             for figure, unit in re.findall(r"(-?[\d,.]+)\u00a0(\w+)", cell):
                 read = units.parse(f"{figure.replace(',', '')} {unit}", kind).si
                 digit = units.parse(f"1 {unit}", kind).si * 10.0 ** -len(figure.partition(".")[2])
-                assert -1e-9 <= sign * (read - value), (key, cell, value)
+                assert sign * (read - value) >= -1e-9, (key, cell, value)
                 assert cell is printed or sign * (read - value) < digit + 1e-9, (key, cell, value)
 
 
