@@ -16,6 +16,7 @@ from docgen import __version__
 from docgen import papers as library
 from docgen.cli import main
 from docgen.report import as_text, json_object
+from docgen.units import UNITS, parse
 
 
 def run(*arguments, cwd=ROOT):
@@ -54,23 +55,36 @@ def test_json_follows_its_schema(name):
     assert schema_faults("check_result", json_object(demo(name))) == []
 
 
+#: Side to which each figure of the JSON is rounded: a need up, what there is and a limit down; the lower limit of a chain is one from below.
+SIDES = {
+    "cases": {
+        "height": -1, "offset": 1, "swing_drop": 1, "swing_speed": 1, "line_angle": 1, "required": 1, "available": -1, "margin": -1,
+        "margin_worst": -1, "largest_offset": -1,
+    },
+    "chains": {"limit": -1, "lower_limit": 1},
+    "rescue": {"contact": 1, "contact_limit": -1, "ground": 1, "ground_limit": -1},
+}  # fmt: skip
+
+
 def test_json_rounds_to_the_unfavorable_side():
-    """A need is never printed below, a length available and a capacity never above what was computed."""
+    """A need is never printed below, a length available and a capacity never above what was computed, in either unit (E15, E16)."""
+    seen = set()
     for name in DEMOS:
-        for case in json_object(demo(name))["cases"]:
-            for key, sign in (
-                ("required", 1),
-                ("available", -1),
-                ("margin", -1),
-                ("offset", 1),
-                ("largest_offset", -1),
-                ("swing_drop", 1),
-            ):
-                quantity = case[key]
-                if quantity is not None:
-                    figure, unit = re.match(r"(-?[\d.,]+)\s(ft|m)\b", quantity["text"]).groups()
-                    printed = float(figure.replace(",", "")) * (0.3048 if unit == "ft" else 1.0)
-                    assert sign * (printed - quantity["si"]) >= -1e-9, (case["id"], key, quantity)
+        told = json_object(demo(name))
+        for of, sides in SIDES.items():
+            for entry in told[of]:
+                assert {key for key, value in entry.items() if isinstance(value, dict)} <= {*sides, "lower_level"}
+                for key, sign in sides.items():
+                    if (quantity := entry[key]) is None:
+                        continue
+                    figures = re.findall(r"(-?[\d.,]+)\s?([^\s()]+)", quantity["text"].replace("°", " deg"))
+                    assert figures, quantity
+                    for figure, unit in figures:
+                        printed = parse(f"{figure.replace(',', '')} {unit}", UNITS[unit].kind).si
+                        assert sign * (printed - quantity["si"]) >= -2e-9, (entry, key)
+                        seen.add((of, key, round(abs(printed - quantity["si"]), 6) > 0, unit))
+    rounded = {(of, key) for of, key, moved, _ in seen if moved}
+    assert rounded >= {("cases", key) for key in SIDES["cases"]} | {("chains", key) for key in SIDES["chains"]}
 
 
 def test_three_schema_faults_are_all_listed(tmp_path):

@@ -104,6 +104,22 @@ def test_conditions_on_both_sides():
     assert "equipment.edge_use" in fields({"equipment[D-1].edge_use": {"page": "page 22", "same": True}})
 
 
+def test_what_bears_on_the_ends_and_sides_of_the_rail_is_asked_for():
+    """What the structural record says on side load, unless it is silent or states the load (E18); the end stops (E22); where work lies along the rail (E23)."""
+    site, at = demo("harrow-ridge"), "systems[S1].anchorage.direction"
+
+    def asked(changes):
+        return {(field, fact.need) for fact in missing_facts(with_changes(site, changes).site) for field in fact.fields}
+
+    assert asked({at: None}) == {("systems.anchorage.direction", "B")}
+    assert asked({at: {"silent": False}}) == {("systems.anchorage.direction", "B")}
+    assert asked({at: {"silent": True}}) == asked({at: {"load": "900 lbf"}}) == set()
+    for field in ("bays.rail.stops", "bays.rail.hangers", "bays.parking.along"):
+        assert asked({field.replace("bays", "bays[B1]"): None}) == {(field, "A")}, field
+    for field in ("vehicles.walk", "vehicles.length"):
+        assert asked({field.replace("vehicles", "vehicles[tanker]"): None}) == {(field, "A")}, field
+
+
 def test_json_has_every_line():
     """check --format json lists all of them, with why, who and how."""
     checked = demo("sable-point")

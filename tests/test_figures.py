@@ -217,6 +217,21 @@ def test_elevations_are_to_scale(name):
         scale_is_right(case, drawing)
 
 
+def test_the_note_says_whether_the_line_bears_on_the_edge():
+    """Over the edge where the line is drawn bent; taken to bear on it after tolerances where the case says so and the line as the figures
+    stand passes over it; else nothing of an edge, so that drawing and text never say two things."""
+    told = set()
+    for case, drawing in (pair for name in SITES for pair in elevations(name)):
+        root, _, _ = measured(drawing)
+        if all(e.get("data-part") != "hanging-line" for e in root.iter()):
+            continue
+        bent = len(points(root, "hanging-line")) > 2
+        words = ("over the edge on which it bears" in drawing.alt, "so that the line is taken to bear on it" in drawing.alt)
+        assert words == (bent, case.bears and not bent)
+        told.add(words)
+    assert {(False, False), (False, True)} <= told
+
+
 def test_all_in_one_plane():
     """Things of the bay, the edges and the line lie in one plane: what is measured across stands farther out by the share of the lag."""
     checked = demo("harrow-ridge")

@@ -98,6 +98,45 @@ def test_what_the_site_papers_print():
     assert "| Wash bay | limit of the weakest rated part | **not worked out**{: .flag } | not printed | |" in thin
 
 
+@pytest.mark.parametrize("site", CLEAN)
+def test_figures_of_the_site_papers_lie_on_their_strict_side(site):
+    """Unrounded and as printed, in both units: a limit and a lowest height are never told as more than they are, a red mark and a highest height
+    never as less, and what is called unrounded is right within its last digit (E15)."""
+    checked = demo(site)
+    names = {bay.id: bay.name for bay in checked.site.bays}
+    expected = {}
+    for bay, name in names.items():
+        cases = [c for c in checked.assessed.cases if c.bay == bay and c.permission == "allowed"]
+        expected[name, "limit of the weakest rated part"] = (checked.assessed.chain_of(bay).limit.si, -1)
+        expected[name, "red mark on the ladder"] = (next(f for f in checked.assessed.further if f.bay == bay).climb_height.si, 1)
+        for vehicle in {c.vehicle for c in cases}:
+            called = checked.site.vehicle(vehicle).name
+            of = [c for c in cases if c.vehicle == vehicle]
+            for what, figure, sign in (
+                ("back ring of a person who hangs, highest", "hang_high", 1), ("the same ring, lowest", "hang_low", -1),
+                ("feet of a person who hangs, highest", "feet_high", 1), ("the same feet, lowest", "feet_low", -1),
+            ):  # fmt: skip
+                found = (max if sign > 0 else min)(getattr(c, figure).si for c in of)
+                expected[name, f"{called[0].lower()}{called[1:]}: {what}"] = (found, sign)
+    text = papers(site)["engineering-record"].document.markdown
+    rows = [
+        [c.strip() for c in line.split("|")[1:-1]]
+        for line in text[text.index("{: #prints }") :].partition("\n## ")[0].splitlines()
+    ]
+    told = {(row[0], row[1].replace("\u00a0", " ")): row[2:] for row in rows if row and row[-1] in ("up", "down")}
+    assert set(told) == set(expected)
+    for key, (value, sign) in expected.items():
+        exact, printed, side = told[key]
+        assert side == ("up" if sign > 0 else "down"), key
+        for cell in (exact, printed):
+            kind = "mass" if "kg" in cell else "length"
+            for figure, unit in re.findall(r"(-?[\d,.]+)\u00a0(\w+)", cell):
+                read = units.parse(f"{figure.replace(',', '')} {unit}", kind).si
+                digit = units.parse(f"1 {unit}", kind).si * 10.0 ** -len(figure.partition(".")[2])
+                assert sign * (read - value) >= -1e-9, (key, cell, value)
+                assert cell is printed or sign * (read - value) < digit + 1e-9, (key, cell, value)
+
+
 RESULT = re.compile(r"(-?[\d,]+\.\d+)\u00a0(\S+) \((-?[\d,]+\.\d+)\u00a0(\S+)\)")
 
 
