@@ -443,7 +443,7 @@ class _Check:
                 message, hint = f"unknown key '{_short(key)}'; did you mean '{near}'?", about or f"write '{near}'"
             elif places:
                 message = f"'{_short(key)}' does not stand here, but in {' or '.join(places)}"
-                hint = f"move it there; docgen explain {places[0]} tells what it is"
+                hint = "move it there"
             else:
                 message = f"unknown key '{_short(key)}'"
                 hint = _listed("known keys", _nearest_first(key, known)) if known else "take it out"

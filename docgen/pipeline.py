@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from docgen.calc import CalcError
@@ -54,7 +55,7 @@ __all__ = [
 ]
 
 Bodies = Mapping[str, Mapping[str, "Body"]]
-NO_PRINTS: Mapping[str, str] = {}
+NO_PRINTS: Mapping[str, str] = MappingProxyType({})
 
 
 def check_site(

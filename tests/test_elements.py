@@ -273,7 +273,7 @@ def test_what_stands_in_each_state_of_the_bays(harrow, case):
 
 def test_every_section_of_the_profile_is_in_the_table():
     """The table knows every section that the profile can have, except what a site cannot be without."""
-    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "accepted"}
+    assert {s.split(".")[0].split("[")[0] for s in TABLE} == set(SCHEMA["properties"]) - {"profile", "portfolio", "accepted"}
 
 
 @pytest.mark.parametrize(

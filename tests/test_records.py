@@ -443,9 +443,17 @@ def test_every_refusal_has_its_sentence(language):
         "nothing-to-issue-of-these",
         "scan-which-place",
         "scan-without-place",
+        *SHEETS,
     }  # one of two each, by a variable
     assert set(sentences) == used
     assert set(INSTEAD) <= used
+
+
+#: Refusals of tables that were filled in, each given by a variable.
+SHEETS = {
+    "sheet-other-piece", "sheet-row-without-id", "sheet-row-twice", "sheet-tells-weight", "sheet-row-of-no-kind", "sheet-id-of-another-site",
+    "sheet-row-of-another-site", "sheet-not-of-row", "sheet-other-kind", "sheet-no-role", "sheet-holder-without-name",
+}  # fmt: skip
 
 
 def test_every_word_of_a_refusal_is_there():

@@ -54,8 +54,14 @@ TAKEN_OVER: dict[str, Any] = {
             "description": "The portfolio's file, as a path from the profile's folder.",
             "examples": ["../portfolio.yaml"],
             "type": "string",
+            "pattern": r"^\S(?:.*\S)?$",
         },
-        "client": {"description": "The client, by its id in the portfolio.", "examples": ["mill-creek"], "type": "string"},
+        "client": {
+            "description": "The client, by its id in the portfolio.",
+            "examples": ["mill-creek"],
+            "type": "string",
+            "pattern": r"^\S(?:.*\S)?$",
+        },
     },
 }
 

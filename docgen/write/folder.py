@@ -10,6 +10,7 @@ import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from docgen import __version__
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["TYPES", "Made", "Written", "place_papers", "possible", "write_all"]
 
 TYPES = ("md", "html", "docx", "pdf")
-NOTHING: Mapping[str, str] = {}
+NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
