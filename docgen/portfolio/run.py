@@ -40,13 +40,11 @@ def cluster(address: str) -> AbstractContextManager[Executor]:
     try:
         from distributed import Client
     except ImportError:
-        raise UsageError("--scheduler needs a library that is not installed: pip install 'docgen[cluster]'") from None
+        raise UsageError("the workers of a cluster need a library that is not installed: pip install 'docgen[cluster]'") from None
     try:
         client: Any = Client(address, timeout="10s")  # type: ignore[no-untyped-call]
     except (OSError, ValueError, TimeoutError) as error:
-        raise UsageError(
-            f"--scheduler: nothing answers at {address} ({type(error).__name__}); write it as tcp://host:8786"
-        ) from None
+        raise UsageError(f"nothing answers at {address} ({type(error).__name__}); write it as tcp://host:8786") from None
     return _Cluster(client)
 
 

@@ -64,7 +64,7 @@ def change_of(text: str) -> Change:
         at = found.end()
     if not sign or not steps or at != len(path) or path.endswith("."):
         raise UsageError(f"'{text}' is no PATH=VALUE; write it as equipment[D-1].arrest_distance=54 in")
-    source = read_text(f"value: {written.strip() or 'unknown'}\n", "--set")
+    source = read_text(f"value: {written.strip() or 'unknown'}\n", "question")
     if source.problems or source.data is None or set(source.data) != {"value"}:
         told = f"{source.problems[0].message}; {source.problems[0].hint}" if source.problems else "it cannot be read"
         raise UsageError(f"'{text}': {told}")
