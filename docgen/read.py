@@ -151,7 +151,7 @@ def read_profile(path: Path) -> Source:
 
 
 def _other_file(file: str, kind: str) -> Problem:
-    hint = "give the site's profile: a plain text in YAML, as docgen demo copies one"
+    hint = "give the site's profile: a plain text in YAML, as each demo has one"
     if kind.startswith("text in "):
         return Problem(file, 1, 1, "", f"this is {kind}, not in UTF-8", "save the file as UTF-8")
     return Problem(file, 1, 1, "", f"this is {kind}, and no profile", hint)
