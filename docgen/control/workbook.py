@@ -86,7 +86,7 @@ def _harmless(raw: bytes, file: str) -> None:
                 _told(member.filename, file)
                 if member.filename.endswith((".xml", ".rels")):
                     _look_at(archive.read(member), file)  # reads no more than the size that was counted
-    except (zipfile.BadZipFile, zlib.error, RuntimeError, NotImplementedError, EOFError, OSError, ValueError) as error:
+    except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError, ValueError) as error:
         raise Refusal("table-workbook-damaged", file=file, reason=type(error).__name__) from None
 
 
