@@ -28,6 +28,7 @@ from docgen.findings.states import reason_of
 from docgen.frozen import frozen
 from docgen.logbook import scalar
 from docgen.pipeline import check_site
+from docgen.places import place_names
 from docgen.read import Mark, Problem, read_profile, read_text
 from docgen.resources import data_folder, schema_text
 from docgen.signs import misread, unseen
@@ -56,10 +57,8 @@ IN = re.compile(r"(?P<what>.+)\s+(?:in|at|on)\s+(?P<bay>.+)", re.IGNORECASE)
 POSTCODE = re.compile(
     r"[\s,]*\b(?:\d{4,5}(?:-\d{4})?|[A-Z]\d[A-Z] ?\d[A-Z]\d|[A-Z]{1,2}\d[A-Z\d]? ?\d[A-Z]{2})\b[\s.]*$", re.IGNORECASE
 )
-#: What people write for a country that has a set of law, beside its name and code.
-COUNTRIES = {
-    "usa": "US", "u.s.a": "US", "u.s": "US", "england": "GB", "scotland": "GB", "wales": "GB", "éire": "IE", "aotearoa": "NZ",
-}  # fmt: skip
+#: The parts of the United Kingdom for which its one set of law was read.
+BRITISH = {"england": "GB", "scotland": "GB", "wales": "GB"}
 #: Who is asked for by name, in this order -> the parts that each has.
 NAMED = {
     "qualified-person": ("qualified-person",),
@@ -202,7 +201,7 @@ def jurisdiction_of(address: str) -> str:
     pieces = [p for p in (POSTCODE.sub("", piece).strip(" .") for piece in address.split(",")) if p]
     parts, countries = _places()
     code = address.strip()
-    if code in parts.values() or code in countries.values():
+    if code in {c for _, c in parts} or code in countries.values():
         return code
     country = countries.get(_short(pieces[-1])) if pieces else None
     if country is not None and len(pieces) > 1:
@@ -210,7 +209,7 @@ def jurisdiction_of(address: str) -> str:
     elif country is not None:
         return country
     last = _without_the(pieces[-1]) if pieces else ""
-    matched = sorted({c for name, c in parts.items() if name == last and country in (None, c.split("-")[0])})
+    matched = sorted({c for name, c in parts if name == last and country in (None, c.split("-")[0])})
     if len(matched) == 1:
         return matched[0]
     if country is not None and not any(c.startswith(f"{country}-") for c in known()):  # no part of it has a set of its own
@@ -230,40 +229,21 @@ def _without_the(name: str) -> str:
     return name.casefold().removeprefix("the ")
 
 
-def _places() -> tuple[dict[str, str], dict[str, str]]:
-    """Names and short forms of states and provinces, and of countries, in small letters -> codes."""
-    parts: dict[str, str] = {}
-    countries: dict[str, str] = dict(COUNTRIES)
-    twice: list[tuple[str, str]] = []
-    for code in known():
-        folder = find(code)
-        if folder is None or folder.index["kind"] != "law":
+def _places() -> tuple[list[tuple[str, str]], dict[str, str]]:
+    """Names and short forms of the states and provinces, each with its code, and of the countries whose law is known, in small letters."""
+    laws = {code: folder for code in known() if (folder := find(code)) is not None and folder.index["kind"] == "law"}
+    parts: list[tuple[str, str]] = []
+    countries: dict[str, str] = dict(BRITISH)
+    for code, names in place_names().items():
+        country, _, part = code.partition("-")
+        if country not in laws:
             continue
-        name = str(folder.index["name"])
-        if "-" in code:
-            parts[_without_the(name)] = code
-            continue
-        countries |= {name.partition(",")[0].casefold(): code, code.casefold(): code}
-        for part, called in folder.index.get("subdivisions", {}).items():
-            twice += [(_without_the(str(called)), part), (part.partition("-")[2].casefold(), part)]
+        if not part:
+            countries |= {_short(name.rstrip(".")): code for name in (*names, code)}
+        elif code in laws or code in laws[country].index.get("subdivisions", {}):
+            parts += [(_without_the(name), code) for name in (*names, part)]
     countries.pop("ca", None)  # California, at the end of an address
-    return _Several(parts, twice), countries
-
-
-class _Several(dict[str, str]):
-    """Names of places, of which some belong to two: `items` gives each."""
-
-    def __init__(self, one: Mapping[str, str], more: Sequence[tuple[str, str]]):
-        super().__init__(one)
-        self.more = tuple(more)
-
-    def items(self) -> Any:
-        """Each name with each code that bears it."""
-        return (*super().items(), *self.more)
-
-    def values(self) -> Any:
-        """Every code."""
-        return {code for _, code in self.items()}
+    return parts, countries
 
 
 def _figure(text: str, kind: str) -> str:

@@ -1,4 +1,4 @@
-"""Names of countries, states and provinces as people write them, and their codes. Data in places.yaml."""
+"""Names of countries, states and provinces as people write them, and their codes: those of the law data, and what places.yaml adds."""
 
 from __future__ import annotations
 
@@ -9,15 +9,22 @@ from functools import cache
 from pathlib import Path
 from typing import cast
 
-from docgen.data import load
+from docgen.data import blocks, load
 
-__all__ = ["places_meant"]
+__all__ = ["place_names", "places_meant"]
 
 
 @cache
-def _names() -> Mapping[str, tuple[str, ...]]:
-    table = cast("dict[str, list[str]]", load(Path(__file__).parent / "places.yaml", "places"))
-    return {code: tuple(names) for code, names in table.items()}
+def place_names() -> Mapping[str, tuple[str, ...]]:
+    """Code -> the names of the place, the usual one first."""
+    here = Path(__file__).parent
+    found: dict[str, tuple[str, ...]] = {}
+    for index in sorted((here / "codes").glob("*/index.yaml")):
+        parts = cast("Mapping[str, str]", blocks(index, "code/index").get("subdivisions", {}))
+        found |= {code: (name.removeprefix("the "),) for code, name in parts.items()}
+    for code, names in cast("Mapping[str, list[str]]", load(here / "places.yaml", "places")).items():
+        found[code] = (*found.get(code, ()), *names)
+    return found
 
 
 def _plain(text: str) -> str:
@@ -31,7 +38,7 @@ def places_meant(text: str) -> tuple[tuple[str, str], ...]:
     >>> places_meant("Ohio"), places_meant("us-mo"), places_meant("US-OHIO"), places_meant("Ontario, Canada"), places_meant("Atlantis")
     ((('US-OH', 'Ohio'),), (('US-MO', 'Missouri'),), (('US-OH', 'Ohio'),), (('CA-ON', 'Ontario'),), ())
     """
-    names = _names()
+    names = place_names()
     plain = text.strip().upper().replace("_", "-").replace(" ", "-")
     if plain in names:
         return ((plain, names[plain][0]),)
@@ -45,10 +52,10 @@ def places_meant(text: str) -> tuple[tuple[str, str], ...]:
             for code, called in names.items()
             if "-" in code and {code.partition("-")[2].casefold(), *map(_plain, called)} & set(ways) and _of(code) & set(ways)
         ]
-    return tuple((code, names[code][0]) for code in found)
+    return tuple((code, names[code][0]) for code in sorted(found))
 
 
 def _of(code: str) -> set[str]:
     """What the country of a code is called."""
     country = code.partition("-")[0]
-    return {country.casefold(), *map(_plain, _names()[country])}
+    return {country.casefold(), *map(_plain, place_names()[country])}

@@ -304,9 +304,7 @@ def serving(shown: Shown, port: int = 0) -> Iterator[str]:
     try:
         server = _Server((ADDRESS, port), _Handler)
     except OSError as error:
-        raise UsageError(
-            f"port {port} of {ADDRESS} is not to be had ({error.strerror}); name another, or none"
-        ) from None
+        raise UsageError(f"port {port} of {ADDRESS} is not to be had ({error.strerror}); name another, or none") from None
     server.shown, server.token = shown, secrets.token_urlsafe(18)
     place = f":{server.server_address[1]}"
     server.hosts = frozenset(f"{name}{place}" for name in (ADDRESS, "localhost"))
