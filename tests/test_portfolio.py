@@ -256,6 +256,7 @@ def test_the_register_in_three_forms(many, capsys):
 def test_a_register_alone_is_built_once(many, capsys):
     """Without papers each line is worked out once; a later register rests on it."""
     assert run(capsys, many, action="register")[1]["built"] == 3
+    assert sorted(files(many / "papers")) == ["register.csv", "register.html", "register.json"]  # and no paper of any site
     assert run(capsys, many, action="register")[1]["built"] == 0
     assert run(capsys, many)[1]["built"] == 3
 
@@ -426,3 +427,17 @@ def test_what_falls_due_is_that_of_the_command_for_it(tmp_path, capsys):
     assert "pellan-creek" in out
     assert "profile.yaml:" in err
     assert main(["portfolio", "check", str(tmp_path), "--format", "csv"]) == 2
+
+
+def test_a_paper_that_somebody_edited_is_kept_and_told(many, capsys):
+    """Also where its text is as it was: the file of another hand is set aside, and the note is a sentence."""
+    run(capsys, many)
+    notice = many / "papers/mill/north/contractor-notice.md"
+    ours = notice.read_bytes()
+    notice.write_bytes(ours + b"by hand\n")
+    edit(many / "mill/north/profile.yaml", "serial: NG-11", "serial: NG-12")
+    said = run(capsys, many)[2]
+    assert notice.read_bytes() == ours
+    assert (notice.parent / "contractor-notice.edited.md").read_bytes() == ours + b"by hand\n"
+    assert "contractor-notice" in said["mill/north"]
+    assert "kept-edited" not in said["mill/north"]

@@ -22,7 +22,7 @@ from docgen.read import QUICKEST_LOADER, join
 if TYPE_CHECKING:
     import yaml
 
-__all__ = ["Entry", "at_path", "edited", "lost_comments", "with_rows"]
+__all__ = ["Entry", "at_path", "edited", "lost_comments", "nodes_of", "with_rows"]
 
 WIDE = 150  # signs of a line beyond which a new entry stands on lines of its own
 KEY = re.compile(r"\.?([^.\[\]]+)|\[(\d+)\]")
@@ -59,7 +59,7 @@ def lost_comments(old: str, new: str) -> list[str]:
 def edited(text: str, entries: Iterable[Entry]) -> str:
     """The text in which each entry holds what it is to hold."""
     head, text = _headed(text)
-    nodes = _nodes(text)
+    nodes = nodes_of(text)
     edits: list[Edit] = []
     for entry in entries:
         edits += _mapping(text, nodes[entry.path], entry.old, entry.new, entry.order)
@@ -88,7 +88,7 @@ def _headed(text: str) -> tuple[str, str]:
 def _with_rows(text: str, path: str, rows: Sequence[Mapping[str, Any]], after: tuple[str, ...]) -> str:
     import yaml
 
-    nodes, newline = _nodes(text), _newline(text)
+    nodes, newline = nodes_of(text), _newline(text)
     held = nodes.get(path)
     if isinstance(held, yaml.SequenceNode) and held.value and not held.flow_style:
         indent = " " * held.start_mark.column
@@ -125,7 +125,7 @@ def _lines(row: Mapping[str, Any], indent: str) -> list[str]:
     return [f"{indent}{'  ' if n else '- '}{key}: {scalar(value)}" for n, (key, value) in enumerate(row.items())]
 
 
-def _nodes(text: str) -> dict[str, yaml.Node]:
+def nodes_of(text: str) -> dict[str, yaml.Node]:
     """Path -> the value that stands there, with where it begins and ends in the text."""
     import yaml
 

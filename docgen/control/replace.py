@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from docgen.check import check, declared, referred, undecided
-from docgen.control.edit import at_path, lost_comments, with_rows
+from docgen.control.edit import at_path, lost_comments, nodes_of, with_rows
 from docgen.errors import RecordError, Refusal
 from docgen.frozen import frozen
 from docgen.logbook import appended
-from docgen.read import Mark, Source, join, read_text
+from docgen.read import Mark, Source, read_text
 from docgen.site.retired import COLLECTIONS, RetiredKind
 from docgen.unknown import WORD, without_unknown
 
@@ -78,7 +78,7 @@ def replaced(file: Path, old: str, new: str, on: date, name: str | None = None, 
     profile = read_text(text, str(file))
     kind, path = _place_of(profile, old)
     _free(profile, new)
-    nodes = dict(_nodes(text))
+    nodes = nodes_of(text)
     entry = at_path(profile.data, path)
     edits: list[tuple[int, int, str]] = [_instead(nodes[f"{path}.id"], new)]
     asked = []
@@ -159,24 +159,6 @@ def _kept(entry: Mapping[str, Any]) -> dict[str, str]:
 
 
 # the text
-
-
-def _nodes(text: str) -> Iterator[tuple[str, yaml.Node]]:
-    """Path -> the value that stands there, with where it begins and ends in the text."""
-    import yaml
-
-    def walk(node: yaml.Node, path: str) -> Iterator[tuple[str, yaml.Node]]:
-        yield path, node
-        if isinstance(node, yaml.MappingNode):
-            for key, value in node.value:
-                yield from walk(value, join(path, key.value))
-        elif isinstance(node, yaml.SequenceNode):
-            for index, value in enumerate(node.value):
-                yield from walk(value, join(path, index))
-
-    root = yaml.compose(text, Loader=yaml.SafeLoader)
-    if root is not None:
-        yield from walk(root, "")
 
 
 def _instead(node: yaml.Node, value: str) -> tuple[int, int, str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import os
 import re
 import traceback
 from collections.abc import Iterator, Mapping
@@ -24,9 +25,10 @@ from docgen.frozen import frozen
 from docgen.inherit import read_portfolio
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.portfolio.row import Row, of_fault, of_problems, of_site
-from docgen.portfolio.sites import Spot, models_of, named_by, of_portfolio, program
+from docgen.portfolio.sites import Named, Spot, named_by, of_portfolio, program
 from docgen.portfolio.sites import of_site as used_by
 from docgen.read import read_profile
+from docgen.words import refusal_text
 
 __all__ = ["Built", "Job", "build", "fresh", "lost"]
 
@@ -83,8 +85,6 @@ def build(job: Job) -> Built:
         with _alone(job):
             return _build(job)
     except Refusal as refusal:
-        from docgen.words import refusal_text
-
         return _failed(job, refusal_text(refusal, job.language))
     except DocgenError as error:
         return _failed(job, str(error))
@@ -105,14 +105,14 @@ def _build(job: Job) -> Built:
     moved = _moved(state.get("used", {}), now)
     if state and not moved and _written_there(job, state):  # somebody else has built it meanwhile
         return Built(job.spot.name, state["row"])
-    takes, checked = _takes(job), check_site(job.spot.folder, job.as_of)
-    client = takes[1] if takes is not None else None
+    named, checked = named_by(job.spot.folder), check_site(job.spot.folder, job.as_of)
+    client = named.client or None
     written: dict[str, int] = {}
     prints: dict[str, str] = {}
     notes: tuple[str, ...] = ()
     if not isinstance(checked, Assessed):
         row = of_problems(checked, job.spot.name, client)
-    elif job.into is None:
+    elif job.into is None or not job.types:
         bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
         row = of_site(checked, job.spot.name, client, job.language, bodies)
     else:
@@ -123,11 +123,20 @@ def _build(job: Job) -> Built:
         _swept(target / checked.site.site.id)
         result = render_site(checked, target, job.types, job.papers, bodies, state.get("prints", {}))
         written = {p.relative_to(job.into).as_posix(): p.stat().st_size for p in _all_of(result.folder)}
-        prints = {f"{d.name} {d.language.partition('-')[0]}": d.print for d in result.documents}
-        notes = tuple(str(note) for note in result.notes)
+        prints = {f"{d.name} {d.language}": d.print for d in result.documents}
+        notes = tuple(refusal_text(n, job.language) if isinstance(n, Refusal) else n for n in result.notes)
         row = of_site(checked, job.spot.name, client, job.language, bodies if whole else None)
     if job.into is not None:
-        _kept(job, {"used": now, "takes": takes, "models": _models(job), "row": row, "written": written, "prints": prints})
+        _kept(
+            job,
+            {
+                "used": now,
+                "names": [named.file, named.client, list(named.models)],
+                "row": row,
+                "written": written,
+                "prints": prints,
+            },
+        )
     return Built(job.spot.name, row, moved or ("what was written is gone",), notes)
 
 
@@ -163,43 +172,24 @@ def _used(job: Job, state: Mapping[str, Any]) -> dict[str, str]:
     """Digests of all that the site is built from, by name."""
     own = used_by(job.spot.folder)
     if state and state["used"].get("profile") == own.get("profile"):
-        takes, models = state["takes"], tuple(state["models"])
+        file, client, models = state["names"]
+        named = Named(file, client, tuple(models))
     else:
-        takes, models = _takes(job), _models(job)
+        named = named_by(job.spot.folder)
     asked = {"day": job.as_of.isoformat(), "types": ",".join(job.types), "papers": ",".join(job.papers), "language": job.language}
-    return {**own, **_taken(job, takes, models), **program().parts, **asked}
+    return {**own, **_taken(job, named), **program(), **asked}
 
 
-def _takes(job: Job) -> tuple[str, str] | None:
-    try:
-        return named_by(read_profile(job.spot.folder))
-    except ProfileUnreadable:
-        return None
-
-
-def _models(job: Job) -> tuple[str, ...]:
-    try:
-        return models_of(read_profile(job.spot.folder))
-    except ProfileUnreadable:
-        return ()
-
-
-def _taken(job: Job, takes: tuple[str, str] | list[str] | None, models: tuple[str, ...]) -> dict[str, str]:
-    if takes is None:
+def _taken(job: Job, named: Named) -> dict[str, str]:
+    if not named.file:
         return {}
     try:
-        portfolio, wrong = read_portfolio(_resolved(job.spot.folder / takes[0]))
+        portfolio, wrong = read_portfolio(Path(os.path.normpath(job.spot.folder / named.file)))
     except ProfileUnreadable:
         return {"portfolio": "unreadable"}
     if wrong:
         return {"portfolio": hashlib.sha256(portfolio.text.encode("utf-8", "surrogatepass")).hexdigest()}
-    return of_portfolio(portfolio, takes[1], models)
-
-
-def _resolved(path: Path) -> Path:
-    import os
-
-    return Path(os.path.normpath(path))
+    return of_portfolio(portfolio, named)
 
 
 def _moved(before: Mapping[str, str], now: Mapping[str, str], but: tuple[str, ...] = ()) -> tuple[str, ...]:
@@ -228,7 +218,7 @@ def _state(job: Job) -> dict[str, Any]:
         state = json.loads(_state_file(job).read_bytes())
     except (OSError, ValueError, RecursionError):
         return {}
-    keys = {"used": dict, "models": list, "row": dict, "written": dict, "prints": dict}
+    keys = {"used": dict, "names": list, "row": dict, "written": dict, "prints": dict}
     whole = (
         isinstance(state, dict) and state.get("format") == FORMAT and all(isinstance(state.get(k), t) for k, t in keys.items())
     )

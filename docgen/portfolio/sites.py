@@ -8,14 +8,17 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from types import MappingProxyType
+from typing import Any
 
 from docgen.control.digests import codes_digest, folder_digest, schema_digests, templates_digest
+from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.inherit import KEY, MODEL, look_files
 from docgen.profile import sites_under
-from docgen.read import Source
+from docgen.read import Source, read_profile
 
-__all__ = ["Program", "Spot", "models_of", "of_portfolio", "of_site", "program", "spots"]
+__all__ = ["Named", "Spot", "named_by", "of_portfolio", "of_site", "program", "spots"]
 
 #: Libraries whose bytes are in what is written.
 LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml")
@@ -29,13 +32,6 @@ class Spot:
     name: str
 
 
-@frozen
-class Program:
-    """Digests of the program and its data, by what they are of."""
-
-    parts: Mapping[str, str]
-
-
 def spots(folder: Path) -> tuple[Spot, ...]:
     """Every site below a folder, by name; the folder itself where it is one."""
     folder = Path(folder)
@@ -44,12 +40,12 @@ def spots(folder: Path) -> tuple[Spot, ...]:
 
 
 @cache
-def program() -> Program:
-    """Of this program, its data and the libraries whose bytes are in what it writes."""
+def program() -> Mapping[str, str]:
+    """Digests of this program, its data and the libraries whose bytes are in what it writes, by what they are of."""
     package = Path(__file__).resolve().parent.parent
     schemas = hashlib.sha256(repr(sorted(schema_digests().items())).encode()).hexdigest()
     libraries = ", ".join(f"{name} {_version(name)}" for name in LIBRARIES)
-    return Program(
+    return MappingProxyType(
         {
             "program": folder_digest(package, (".py",)), "trade": folder_digest(package / "trade", (".yaml",)), "codes": codes_digest(),
             "templates": templates_digest(), "schemas": schemas, "libraries": libraries,
@@ -99,45 +95,43 @@ def _digest(files: list[tuple[str, Path]]) -> str:
     return whole.hexdigest()
 
 
-def models_of(profile: Source) -> tuple[str, ...]:
-    """The models of the library that the profile itself names."""
-    entries = (profile.data or {}).get("equipment")
+@frozen
+class Named:
+    """What a profile names of a portfolio: its file and the client, both empty where it names none, and the models of its parts, in small letters."""
+
+    file: str = ""
+    client: str = ""
+    models: tuple[str, ...] = ()
+
+
+def named_by(folder: Path) -> Named:
+    """What the profile in a folder names; nothing where it cannot be read."""
+    try:
+        data = read_profile(folder).data or {}
+    except ProfileUnreadable:
+        return Named()
+    said = data.get(KEY)
+    if isinstance(said, dict) and isinstance(said.get("file"), str) and isinstance(said.get("client"), str):
+        return Named(said["file"], said["client"], _models_in(data))
+    return Named()
+
+
+def _models_in(sections: object) -> tuple[str, ...]:
+    """The models that the equipment of some sections names."""
+    entries = sections.get("equipment") if isinstance(sections, dict) else None
     named = (e.get(MODEL) for e in entries if isinstance(e, dict)) if isinstance(entries, list) else ()
     return tuple(sorted({name.casefold() for name in named if isinstance(name, str)}))
 
 
-def of_portfolio(portfolio: Source, client: str, models: tuple[str, ...]) -> dict[str, str]:
-    """Of what a site of this client takes over: the defaults of all, those of the client, each model that it names, the files of its look."""
+def of_portfolio(portfolio: Source, named: Named) -> dict[str, str]:
+    """Of what a site takes over: the defaults of all, those of its client, each model that it or they name, the files of its look."""
     data = portfolio.data or {}
-    own = next((c for c in data.get("clients") or () if str(c.get("id", "")).casefold() == client.casefold()), None)
-    named = {str(m.get("id", "")).casefold(): m for m in data.get("models") or ()}
-    used = {"defaults": data.get("defaults"), "client": own, **{f"model {m}": named.get(m) for m in models}}
-    also = {m: named.get(m) for m in models_in(data.get("defaults"), own)}
-    found = {
-        name: hashlib.sha256(repr(value).encode("utf-8")).hexdigest()
-        for name, value in {**used, **{f"model {m}": v for m, v in also.items()}}.items()
-    }
-    look = [(name, Path(portfolio.file).parent / name) for name in look_files(portfolio, client)]
+    own: dict[str, Any] = next((c for c in data["clients"] if c["id"].casefold() == named.client.casefold()), {})
+    models = {m["id"].casefold(): m for m in data.get("models") or ()}
+    wanted = {*named.models, *_models_in(data.get("defaults")), *_models_in(own.get("defaults"))}
+    used = {"defaults": data.get("defaults"), "client": own, **{f"model {name}": models.get(name) for name in sorted(wanted)}}
+    found = {name: hashlib.sha256(repr(value).encode("utf-8")).hexdigest() for name, value in used.items()}
+    look = [(name, Path(portfolio.file).parent / name) for name in look_files(portfolio, named.client)]
     if there := [(name, path) for name, path in look if path.is_file()]:
         found["look"] = _digest(there)
     return found
-
-
-def models_in(*sections: object) -> tuple[str, ...]:
-    """The models that equipment in defaults names."""
-    found = set()
-    for section in sections:
-        inner = section.get("defaults", section) if isinstance(section, dict) else {}
-        entries = inner.get("equipment") if isinstance(inner, dict) else None
-        for entry in entries if isinstance(entries, list) else ():
-            if isinstance(entry, dict) and isinstance(entry.get(MODEL), str):
-                found.add(entry[MODEL].casefold())
-    return tuple(sorted(found))
-
-
-def named_by(profile: Source) -> tuple[str, str] | None:
-    """File and client of the portfolio that a profile names."""
-    said = (profile.data or {}).get(KEY)
-    if isinstance(said, dict) and isinstance(said.get("file"), str) and isinstance(said.get("client"), str):
-        return said["file"], said["client"]
-    return None

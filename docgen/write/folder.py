@@ -111,9 +111,9 @@ def _write_folder(
     for document, body in documents:
         shown = outline(document.name)
         stem = file_stem(document.name, body.language, languages)
-        same = there.get(f"{document.name} {body.language}") == document.print
+        same = there.get(f"{document.name} {document.language}") == document.print
         for kind in shown.endings(shown.types if shown.circle == "page" else types):
-            if same and f"{stem}.{kind}" in old and (folder / f"{stem}.{kind}").is_file():
+            if same and _as_written(folder / f"{stem}.{kind}", old):
                 continue
             try:
                 rendered = made.rendered(document, kind)
@@ -171,6 +171,11 @@ def _old_build(folder: Path) -> dict[str, str]:
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return {}
     return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
+
+
+def _as_written(target: Path, old: Mapping[str, str]) -> bool:
+    """Whether a file is there just as it was written: one that somebody edited is not."""
+    return target.name in old and target.is_file() and hashlib.sha256(target.read_bytes()).hexdigest() == old[target.name]
 
 
 def _place(
