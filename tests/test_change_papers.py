@@ -17,7 +17,7 @@ import yaml
 from control_site import DEVICE, FIRST, LATER, approve_all, exchange, issue, new_site, swap
 from office import office
 from pypdf import PdfReader
-from support import PlainDumper, demo
+from support import PlainDumper, demo, with_changes
 from test_redline import W, root, word
 
 from docgen.cli import main
@@ -25,6 +25,7 @@ from docgen.compose.standing import standing
 from docgen.control.align import edits, split_words
 from docgen.control.approve import Request, approve
 from docgen.control.brief import change_brief
+from docgen.control.changes import compare
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.plain import as_lines, plain
 from docgen.control.redline import redline_docx
@@ -33,7 +34,7 @@ from docgen.control.tell import as_summary, as_text, hung_anew
 from docgen.happened import Happened
 from docgen.pipeline import check_site, compared_site
 from docgen.read import read_text
-from docgen.revisions import compare_site, papers_of
+from docgen.revisions import compare_site, papers_of, state_of
 from docgen.site import Log, Site, slots_of
 from docgen.write import WRITERS
 
@@ -443,3 +444,16 @@ def test_the_history_says_what_changed(story, issued, tmp_path):
     assert not against
     assert "arrest distance was 30 in, is now 36 in" in second.reason
     assert as_lines(story["changes"], "en")[0] in second.reason
+
+
+def test_work_in_a_bay_that_stays_closed_is_not_told_as_allowed():
+    """A task that is permitted now in a bay which the papers close for what was found, before and after: nobody reads that it is allowed."""
+    closed = {"systems[S2].anchorage.basis": None}
+    states = []
+    for more in ({"tasks[sample].permission": "prohibited"}, {}):
+        checked, bodies = compared_site(with_changes(demo("harrow-ridge"), closed | more))
+        states.append(state_of(checked, bodies))
+    assert [state.shut for state in states] == [{"B2"}, {"B2"}]
+    told = plain(compare(*states, FIRST), "en").permissions
+    assert told
+    assert not any("allowed now" in line for line in told), told

@@ -295,6 +295,15 @@ def test_a_rendered_issue_is_the_frozen_one(approved, tmp_path):
         assert (tmp_path / "harrow-ridge" / path.name).read_bytes() == path.read_bytes(), path.name
 
 
+def test_every_paper_as_text_is_the_frozen_one(issued, tmp_path):
+    """The same of every paper of the revision, as Markdown."""
+    render_site(check_site(issued, FIRST), tmp_path, ("md",))
+    frozen = sorted((issued / "issued/rev-001/documents").glob("*.md"))
+    assert len(frozen) == 4
+    for path in frozen:
+        assert (tmp_path / "harrow-ridge" / path.name).read_bytes() == path.read_bytes(), path.name
+
+
 DAMAGE = [
     ("approvals/A-0002.json", lambda p: p.unlink(), "the one before it is missing"),
     ("approvals/A-0003.json", lambda p: p.write_text("{", encoding="utf-8"), "the record is damaged"),

@@ -214,7 +214,7 @@ def test_a_port_that_is_taken_is_told():
         code, out, err = run("render", str(SITES / "sable-point"), "--watch", "--port", port)
     assert (code, out) == (2, "")
     assert f"port {port} of 127.0.0.1 is not to be had" in err
-    assert "leave --port out" in err
+    assert "name another, or none" in err
 
 
 @pytest.mark.parametrize(("options", "told"), [
