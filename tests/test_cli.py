@@ -106,7 +106,7 @@ def test_three_schema_faults_are_all_listed(tmp_path):
 
 
 @pytest.mark.parametrize(("arguments", "words"), [
-    (["check", "nowhere"], "nowhere"), (["check", "tests"], "profile.yaml"), (["check", "site_profiles/harrow-ridge", "--as-of", "1.11.2026"], "2026-11-01"),
+    (["check", "nowhere"], "nowhere"), (["check", "schemas"], "profile.yaml"), (["check", "site_profiles/harrow-ridge", "--as-of", "1.11.2026"], "2026-11-01"),
     (["render", "site_profiles/harrow-ridge", "--into", "x", "--types", "odt"], "docx"), (["due"], "SITE"), (["due", "site_profiles/harrow-ridge", "--within", "soon"], "60d"),
 ])  # fmt: skip
 def test_wrong_use_exits_2_with_one_message(arguments, words):
