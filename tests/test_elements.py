@@ -28,7 +28,7 @@ SCHEMA = profile_schema()
 #: what lies below, P18 who stays out while one is up, P25 where the rail protects nobody), why work is not done in another way (P05), the steps
 #: of attaching and climbing (P08), both limits of a climber (P17, P24), the weather (P23), the word to start and the release (P30).
 #: The engineering record keeps its figures (P06, P07, P27); inspection, training and rescue go on.
-#: The closure notice stands for the notice, so each element told there is gone, and so is what a rail may carry (C03). What the gate
+#: The closed notice stands for the notice, so each element told there is gone, and so is what a rail may carry (C03). What the gate
 #: reads out (C10), what is told on leaving (C15) and the promise to tell of changes (C16) stand on gate card and plan.
 NOTICE = {f"C{n:02}" for n in range(1, 18)} - {"C10", "C15", "C16"}
 SHUT = {"P02", "P05", "P08", "P17", "P18", "P23", "P24", "P25", "P30", *NOTICE}
