@@ -8,11 +8,12 @@ list of collections) on a text that must be such an id, and `unique_by: side` on
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from functools import cache
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cache, cached_property, partial
 from itertools import chain, islice
 from typing import Any, Protocol, cast
 
+from docgen.fits import fitting
 from docgen.frozen import frozen
 from docgen.places import places_meant
 from docgen.read import MAX_PROBLEMS, Mark, Problem, Source, join
@@ -20,7 +21,19 @@ from docgen.signs import alike
 from docgen.slips import as_entry, quoted
 from docgen.units import KINDS, UnitProblem, dates_meant, parse, parse_date, parse_interval, spelled
 
-__all__ = ["FORMATS", "Ids", "check", "declared", "measured", "nearest", "referred", "undecided"]
+__all__ = [
+    "FORMATS",
+    "EntriesSchema",
+    "Ids",
+    "Schema",
+    "check",
+    "check_with_ids",
+    "declared",
+    "measured",
+    "nearest",
+    "referred",
+    "undecided",
+]
 
 Sub = dict[str, Any]  # a JSON Schema, or a part of one that is not just true or false
 Steps = tuple[str | int, ...]
@@ -55,23 +68,31 @@ Ids = Mapping[str, Collection[str]]  # collection -> the ids that it has
 
 
 def check(
-    source: Source, schema_name: str = "site_profile", *, schema: Sub | None = None, elsewhere: Ids | None = None
+    source: Source, schema_name: str = "site_profile", *, schema: Sub | Schema | None = None, elsewhere: Ids | None = None
 ) -> tuple[Problem, ...]:
     """Every problem of the file, sorted by place: those found on reading and those against the schema.
 
     `schema` overrides the named schema of the project; `elsewhere` are ids of another file to which this one may refer. Empty
     means: the data may be used.
     """
+    return check_with_ids(source, schema_name, schema=schema, elsewhere=elsewhere)[0]
+
+
+def check_with_ids(
+    source: Source, schema_name: str = "site_profile", *, schema: Sub | Schema | None = None, elsewhere: Ids | None = None
+) -> tuple[tuple[Problem, ...], Ids]:
+    """What `check` gives, and the ids that the file declares, by collection."""
     if source.data is None:
-        return source.problems
-    compiled = _compiled(schema_name) if schema is None else _Schema(schema)
-    found = sorted({*source.problems, *_Check(source, compiled, elsewhere or {}).problems()})
+        return source.problems, {}
+    compiled = _ready(schema_name, schema)
+    one = _Check(source, compiled, elsewhere or {})
+    found = sorted({*source.problems, *one.problems()})
     if len(found) <= MAX_PROBLEMS:
-        return tuple(found)
+        return tuple(found), one.ids()
     last = found[MAX_PROBLEMS - 1]
     message = f"more than {MAX_PROBLEMS} problems; the rest is not listed"
     more = Problem(source.file, last.line, last.column, "", message, "put these right first, then check again")
-    return (*found[:MAX_PROBLEMS], more)
+    return (*found[:MAX_PROBLEMS], more), one.ids()
 
 
 def undecided(source: Source, not_known: Iterable[tuple[str, Mark]], schema_name: str = "site_profile") -> tuple[Problem, ...]:
@@ -105,27 +126,32 @@ def declared(source: Source, schema_name: str = "site_profile") -> Ids:
     """The ids that a file without problems declares, by collection."""
     compiled = _compiled(schema_name)
     one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.expand(compiled.root), ())
-    found: dict[str, list[str]] = {}
-    for _, value, name in one.declared:
-        found.setdefault(name, []).append(value)
-    return found
+    one.walk(source.data, compiled.spot, ())
+    return one.ids()
 
 
 def referred(source: Source, schema_name: str = "site_profile") -> tuple[tuple[str, str, tuple[str, ...]], ...]:
     """Each id in a file without problems that names something declared elsewhere in it: its path, the id, and the collections it may be of."""
     compiled = _compiled(schema_name)
     one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.expand(compiled.root), ())
+    one.walk(source.data, compiled.spot, ())
     return tuple((one.path(steps), value, into) for steps, value, into in dict.fromkeys(one.references))
 
 
-def measured(source: Source, schema_name: str = "site_profile", schema: Sub | None = None) -> dict[str, tuple[str, str]]:
+def measured(source: Source, schema_name: str = "site_profile", schema: Sub | Schema | None = None) -> dict[str, tuple[str, str]]:
     """Path -> kind and words of each text of a file at which the schema asks for a figure with a unit, whether or not it can be read."""
-    compiled = _compiled(schema_name) if schema is None else _Schema(schema)
+    compiled = _ready(schema_name, schema)
     one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.expand(compiled.root), ())
+    one.walk(source.data, compiled.spot, ())
     return {one.path(steps): (kind, value) for steps, kind, value in one.figures}
+
+
+def _format_fits(name: str, text: str) -> bool:
+    try:
+        _read_format(name, text)
+    except UnitProblem:
+        return False
+    return True
 
 
 def _read_format(name: str, text: str) -> object:
@@ -134,6 +160,7 @@ def _read_format(name: str, text: str) -> object:
     return parse_interval(text) if name == "interval" else parse(text, _KIND_OF[name])
 
 
+_QUICK = {name: partial(_format_fits, name) for name in FORMATS}
 _WORDS = {
     *("$ref", "default", "decided", "title", "description", "examples", "$comment", "refers_to", "id_of"),
     *("need", "station", "read_off", "papers", "administrative", "known_as"),
@@ -144,10 +171,39 @@ _SUB_SCHEMAS = {"properties", "patternProperties", "prefixItems", "allOf", "anyO
 _UNKNOWN = {"$ref": "#/$defs/unknown"}  # a value said to be not known, for editors: it is taken out before anything is checked
 
 
-class _Schema:
+class Schema:
     """A schema made ready: its validator, and the way from a place in the data to the sub-schemas that speak of it."""
 
     def __init__(self, root: Sub) -> None:
+        self.written = root
+        self._flattened: dict[str, object] = {}
+        self._expanded: dict[int, tuple[Sub, ...]] = {}
+        self._places: dict[str, tuple[str, ...]] | None = None
+
+    @cached_property
+    def root(self) -> Sub:
+        """The schema with what its references name in their places."""
+        flat: Sub = self._flat(self.written, ())
+        return flat
+
+    @cached_property
+    def spot(self) -> _Spot:
+        """What it says of the whole of the data."""
+        return _Spot(self, self.expand(self.root))
+
+    @cached_property
+    def fits(self) -> Callable[[object], bool]:
+        """The quick test: False where data do not fit, or where this schema has none."""
+        return fitting(self.root, self.resolve, _QUICK) or (lambda data: False)
+
+    def errors(self, data: object) -> list[ValidatorError]:
+        """What the validator finds, not more than it is worth to look at; it is asked only where the quick test does not say that all is well."""
+        if self.fits(data):
+            return []
+        return cast("list[ValidatorError]", list(islice(self._validator.iter_errors(data), _MOST_ERRORS)))
+
+    @cached_property
+    def _validator(self) -> Any:
         from jsonschema import Draft202012Validator, FormatChecker
 
         checker = FormatChecker(formats=())
@@ -155,12 +211,7 @@ class _Schema:
             checker.checks(name, raises=UnitProblem)(
                 lambda value, name=name: not isinstance(value, str) or _read_format(name, value) is not None
             )
-        self.written = root
-        self._flattened: dict[str, object] = {}
-        self.root: Sub = self._flat(root, ())
-        self.validator = Draft202012Validator(self.root, format_checker=checker)
-        self._expanded: dict[int, tuple[Sub, ...]] = {}
-        self._places: dict[str, tuple[str, ...]] | None = None
+        return Draft202012Validator(self.root, format_checker=checker)
 
     def resolve(self, reference: str) -> object:
         """Sub-schema that `#/$defs/...` names, as written; an empty one when it names none."""
@@ -264,13 +315,74 @@ class _Schema:
             if "items" in part:
                 self._gather_places(part["items"], at, places, depth + 1)
 
-    def collections_below(self, nodes: tuple[Sub, ...]) -> set[str]:
+
+class EntriesSchema(Schema):
+    """The schema of a file that is a head and a list of entries, each by a schema that was made ready before."""
+
+    def __init__(self, head: Sub, key: str, entries: Sequence[Schema]) -> None:
+        super().__init__(
+            {
+                **head,
+                "properties": {
+                    **head["properties"],
+                    key: {**head["properties"][key], "prefixItems": [e.written for e in entries]},
+                },
+            }
+        )
+        self.head, self.key, self.entries = Schema(head), key, entries
+
+    @cached_property
+    def spot(self) -> _Spot:
+        """What it says of the whole of the data."""
+        found = _Spot(self, self.expand(self.head.root))
+        found.below(self.key).set_each([each.spot for each in self.entries])
+        return found
+
+    @cached_property
+    def fits(self) -> Callable[[object], bool]:
+        """The quick test, entry by entry."""
+        return lambda data: self.head.fits(data) and all(map(_tried, self.entries, cast("Sub", data)[self.key]))
+
+
+def _tried(schema: Schema, data: object) -> bool:
+    return schema.fits(data)
+
+
+class _Spot:
+    """A place in the data that sub-schemas speak of, and what they say there of ids, entries that must differ, and figures; made once a schema."""
+
+    def __init__(self, schema: Schema, nodes: tuple[Sub, ...]) -> None:
+        self.schema, self.nodes = schema, nodes
+        self.kinds = tuple(_WANTED[key] for node in nodes for key in _WANTED if key in node)
+        self.required = sorted({key for node in nodes for key in node.get("required", ())})
+        self.differing = {node["unique_by"] for node in nodes if "unique_by" in node}
+        self.ids = [node["id_of"] for node in nodes if "id_of" in node]
+        refers = (node["refers_to"] for node in nodes if "refers_to" in node)
+        self.into = [(into,) if isinstance(into, str) else tuple(into) for into in refers]
+        self.kind = next((_KIND_OF[node["format"]] for node in nodes if node.get("format") in _KIND_OF), None)
+        self.bounded = [node for node in nodes if node.keys() & _BOUNDS]
+        self._each = any("prefixItems" in node for node in nodes)  # entries of a list are not all alike
+        self._below: dict[str | int, _Spot] = {}
+
+    def below(self, step: str | int) -> _Spot:
+        """The place of a key or of a list's entry."""
+        known = step if self._each or isinstance(step, str) else 0
+        if known not in self._below:
+            self._below[known] = _Spot(self.schema, self.schema.below(self.nodes, step))
+        return self._below[known]
+
+    def set_each(self, spots: Sequence[_Spot]) -> None:
+        """Each entry of the list is told of by one of these."""
+        self._each, self._below = True, dict(enumerate(spots))
+
+    @cached_property
+    def collections(self) -> set[str]:
         """Collections whose ids are declared anywhere below."""
         found: set[str] = set()
         seen: set[int] = set()
-        waiting = list(nodes)
+        waiting: list[object] = list(self.nodes)
         while waiting:
-            for node in self.expand(waiting.pop()):
+            for node in self.schema.expand(waiting.pop()):
                 if id(node) not in seen:
                     seen.add(id(node))
                     found.update([node["id_of"]] if "id_of" in node else ())
@@ -279,13 +391,19 @@ class _Schema:
         return found
 
 
+def _ready(name: str, schema: Sub | Schema | None) -> Schema:
+    if schema is None:
+        return _compiled(name)
+    return schema if isinstance(schema, Schema) else Schema(schema)
+
+
 @cache
-def _compiled(schema_name: str) -> _Schema:
+def _compiled(schema_name: str) -> Schema:
     import json
 
     from docgen.resources import schema_text
 
-    return _Schema(json.loads(schema_text(schema_name)))
+    return Schema(json.loads(schema_text(schema_name)))
 
 
 @frozen
@@ -302,7 +420,7 @@ class _Fault:
 class _Check:
     """One check of one file."""
 
-    def __init__(self, source: Source, schema: _Schema, elsewhere: Ids) -> None:
+    def __init__(self, source: Source, schema: Schema, elsewhere: Ids) -> None:
         self.source, self.schema, self.elsewhere = source, schema, elsewhere
         self.read_paths = {problem.path for problem in source.problems if problem.path}
         self.read_lines = {(problem.file, problem.line) for problem in source.problems if not problem.path}
@@ -315,10 +433,10 @@ class _Check:
         self.unsure: set[str] = set()  # collections of which an id could not be read: a reference may be right
 
     def problems(self) -> Iterator[Problem]:
-        errors = cast("list[ValidatorError]", list(islice(self.schema.validator.iter_errors(self.source.data), _MOST_ERRORS)))
+        errors = self.schema.errors(self.source.data)
         # The order of _RULES: a misspelt key must not be reported missing too, and one fault in a place is enough.
         errors.sort(key=lambda error: _RANKS.get(error.validator, len(_RANKS)))
-        self.walk(self.source.data, self.schema.expand(self.schema.root), ())
+        self.walk(self.source.data, self.schema.spot, ())
         told: set[Steps] = set()
         for fault in chain(
             chain.from_iterable(map(self.faults, errors)), self.unfit[:_MOST_ERRORS], islice(self.identity_faults(), _MOST_ERRORS)
@@ -326,6 +444,13 @@ class _Check:
             if fault.steps not in told:
                 told.add(fault.steps)
                 yield from self.problem(fault)
+
+    def ids(self) -> Ids:
+        """The ids declared, by collection, once the file was walked through."""
+        found: dict[str, list[str]] = {}
+        for _, value, name in self.declared:
+            found.setdefault(name, []).append(value)
+        return found
 
     # places
 
@@ -671,40 +796,36 @@ class _Check:
 
     # ids and references
 
-    def walk(self, value: object, nodes: tuple[Sub, ...], steps: Steps) -> None:
+    def walk(self, value: object, spot: _Spot, steps: Steps) -> None:
         """Gather ids and references; note collections of which something could not be read."""
-        if not nodes:
+        if not spot.nodes:
             return
         unreadable = bool(self.read_paths) and self.path(steps) in self.read_paths
-        if unreadable or _of_another_kind(value, nodes):
-            self.doubt(nodes)
+        if unreadable or (
+            spot.kinds and not isinstance(value, spot.kinds)
+        ):  # keys, entries or an id are told of, and it can hold none
+            self.unsure |= spot.collections
         if isinstance(value, dict):
             if isinstance(value.get("value"), str):  # what is asked of a figure holds for one with evidence too
-                self.note_figure(value["value"], nodes, (*steps, "value"))
+                self.note_figure(value["value"], spot, (*steps, "value"))
             for key, part in value.items():
-                self.walk(part, self.schema.below(nodes, key), (*steps, key))
-            for key in sorted({key for node in nodes for key in node.get("required", ())} - value.keys()):
-                self.doubt(self.schema.below(nodes, key))
+                self.walk(part, spot.below(key), (*steps, key))
+            for key in spot.required:
+                if key not in value:
+                    self.unsure |= spot.below(key).collections
         elif isinstance(value, list):
-            self.note_doubles(value, nodes, steps)
+            self.note_doubles(value, spot, steps)
             for index, part in enumerate(value):
-                self.walk(part, self.schema.below(nodes, index), (*steps, index))
+                self.walk(part, spot.below(index), (*steps, index))
         elif isinstance(value, str) and not unreadable:
-            self.note_ids(value, nodes, steps)
-            self.note_figure(value, nodes, steps)
+            if value:
+                self.declared += [(steps, value, name) for name in spot.ids]
+            self.references += [(steps, value, into) for into in spot.into]
+            self.note_figure(value, spot, steps)
 
-    def note_ids(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
-        """A text that names its owner, or names another's id, or both."""
-        for node in nodes:
-            if "id_of" in node and value:
-                self.declared.append((steps, value, node["id_of"]))
-            if "refers_to" in node:
-                into = node["refers_to"]
-                self.references.append((steps, value, (into,) if isinstance(into, str) else tuple(into)))
-
-    def note_doubles(self, entries: list[Any], nodes: tuple[Sub, ...], steps: Steps) -> None:
+    def note_doubles(self, entries: list[Any], spot: _Spot, steps: Steps) -> None:
         """Entries of a list that say the same in the key in which they must differ, as a reader sees it."""
-        for key in {node["unique_by"] for node in nodes if "unique_by" in node}:
+        for key in spot.differing:
             first: dict[str, Steps] = {}
             for index, entry in enumerate(entries):
                 said = entry.get(key) if isinstance(entry, dict) else None
@@ -714,26 +835,22 @@ class _Check:
                     hint = "put what belongs together into one entry, or say in each what tells it from the other"
                     self.unfit.append(_Fault(at, message, hint))
 
-    def note_figure(self, value: str, nodes: tuple[Sub, ...], steps: Steps) -> None:
+    def note_figure(self, value: str, spot: _Spot, steps: Steps) -> None:
         """A figure with a unit that lies outside the bounds of its kind or of its field."""
-        kind = next((_KIND_OF[node["format"]] for node in nodes if node.get("format") in _KIND_OF), None)
-        bounded = [node for node in nodes if node.keys() & _BOUNDS]
-        if kind is not None:
-            self.figures.append((steps, kind, value))
-        if kind is None or not bounded:
+        if (kind := spot.kind) is None:
+            return
+        self.figures.append((steps, kind, value))
+        if not spot.bounded:
             return
         try:
             figure = parse(value, kind).si
         except UnitProblem:
             return  # the validator says so
-        for node in bounded:
+        for node in spot.bounded:
             if need := _need(node, figure, kind):
                 hint = self.about(self.schema.at(steps)) or f"write {need}"
                 self.unfit.append(_Fault(steps, f"{_short(value)} is out of range; it must be {need}", hint))
                 return
-
-    def doubt(self, nodes: tuple[Sub, ...]) -> None:
-        self.unsure |= self.schema.collections_below(nodes)
 
     def identity_faults(self) -> Iterator[_Fault]:
         known: dict[str, dict[str, Steps]] = {name: dict.fromkeys(ids, ()) for name, ids in self.elsewhere.items()}
@@ -816,12 +933,6 @@ def _readable(text: str, kind: str) -> bool:
 
 
 _WANTED = {"properties": dict, "items": list, "id_of": str}
-
-
-def _of_another_kind(value: object, nodes: tuple[Sub, ...]) -> bool:
-    """Whether a schema tells of keys, entries or an id, and the value can hold none."""
-    kinds = tuple(_WANTED[key] for node in nodes for key in _WANTED if key in node)
-    return bool(kinds) and not isinstance(value, kinds)
 
 
 _TYPE_NAMES = {

@@ -18,7 +18,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -85,7 +85,7 @@ class _Layer:
     own: bool
 
 
-@dataclass(slots=True)
+@dataclass
 class _Merge:
     """One profile being put together."""
 
@@ -99,6 +99,15 @@ class _Merge:
     def value(self, path: str, layers: list[_Layer]) -> Any:
         """The value of these layers, the strongest last."""
         last = layers[-1]
+        if (
+            path
+            and len(layers) == 1
+            and last.own
+            and last.path == path in self.sections
+            and not (self.library and path == "equipment")
+        ):
+            self.marks.update(self.sections[path])  # nothing in it can come from elsewhere
+            return last.value
         self.place(path, last)
         joined = layers[-1:]
         for layer in reversed(layers[:-1]):
@@ -110,6 +119,14 @@ class _Merge:
         if isinstance(last.value, list):
             return self.entries(path, joined)
         return last.value
+
+    @cached_property
+    def sections(self) -> dict[str, dict[str, Mark]]:
+        """Section of the profile -> the marks in it."""
+        found: dict[str, dict[str, Mark]] = {}
+        for path, mark in self.profile.marks.items():
+            found.setdefault(path[: min(i for i in (path.find("."), path.find("["), len(path)) if i >= 0)], {})[path] = mark
+        return found
 
     def place(self, path: str, layer: _Layer) -> None:
         mark = layer.source.marks.get(layer.path)
@@ -176,7 +193,8 @@ def with_inherited(source: Source) -> Source:
             layers.insert(0, _Layer(portfolio, path, value, told, False))
     merged = merge.value("", layers)
     problems = tuple(sorted({*source.problems, *merge.problems}))
-    return replace(source, data=merged, marks=merge.marks, problems=problems, flat=flat_text(merged, merge.told))
+    flat = cache(lambda: flat_text(merged, merge.told))
+    return replace(source, data=merged, marks=merge.marks, problems=problems, flat=flat, beside=portfolio.text)
 
 
 def _portfolio(merge: _Merge) -> tuple[Source | None, int | None]:

@@ -6,10 +6,11 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-from docgen.check import check, declared, measured
+from docgen.check import EntriesSchema, Ids, Schema, check, declared, measured
 from docgen.frozen import frozen
 from docgen.read import Mark, Problem, Source, left_out, read_profile, read_text
 from docgen.site.forms import FORMS
@@ -42,15 +43,15 @@ class Logbook:
     marks: tuple[str, ...] = ()
 
 
-def read_log(folder: Path, profile: Source, frozen_with: Path | None = None) -> Logbook:
-    """The log of a site folder; an empty one where there is no file. Its ids are those of the profile, which has no problems.
+def read_log(folder: Path, profile: Source, frozen_with: Path | None = None, ids: Ids | None = None) -> Logbook:
+    """The log of a site folder; an empty one where there is no file. Its ids are those of the profile, which has no problems (`ids`, where somebody has them).
 
     `frozen_with` is the folder of the newest revision: the log must begin with the one that lies there. Those entries were
     checked when it was issued, and may speak of what has left the profile since.
     """
     path = folder / NAME
     if path.is_file():
-        return _read(read_profile(path), profile, frozen_with)
+        return _read(read_profile(path), profile, frozen_with, ids)
     if (wrong := left_out(path, NEAR)) is not None:
         return Logbook((wrong,))
     if frozen_with is not None:
@@ -65,11 +66,13 @@ def read_log_text(text: str, folder: Path, profile: Source, frozen_with: Path | 
     return _read(read_text(text, str(folder / NAME)), profile, frozen_with)
 
 
-def _read(source: Source, profile: Source, frozen_with: Path | None) -> Logbook:
+def _read(source: Source, profile: Source, frozen_with: Path | None, ids: Ids | None = None) -> Logbook:
     before, missing = _frozen(frozen_with) if frozen_with is not None else ([], None)
     entries = _entries(source)
     found = {
-        *check(source, schema=_schema(entries, len(before)), elsewhere=_known(profile)),
+        *check(
+            source, schema=_schema(entries, len(before)), elsewhere=_known(profile, declared(profile) if ids is None else ids)
+        ),
         *_spread(source),
         *_of_nothing(source, entries),
     }
@@ -200,24 +203,29 @@ def _differing(old: Any, new: Any) -> str:
     return f": {', '.join(keys)}"
 
 
-def _schema(entries: list[Any], frozen: int) -> dict[str, Any]:
+def _schema(entries: list[Any], frozen: int) -> EntriesSchema:
     """A schema for just these entries, each by its kind: a fault is then told as one of that kind. The first `frozen` refer to nothing."""
     kinds = [e.get("kind") if isinstance(e, dict) else None for e in entries]
-    each = [entry_schema(k) if isinstance(k, str) and k in KINDS else _without_kind() for k in kinds]
-    return {
-        "type": "object",
-        "required": ["log", "entries"],
-        "additionalProperties": False,
-        "properties": {
-            "log": {"description": "The number of the format of the log.", "examples": [1], "const": 1},
-            "entries": {
-                "description": "What happened, one line an entry.",
-                "type": "array",
-                "prefixItems": [_unbound(node) if n < frozen else node for n, node in enumerate(each)],
+    return EntriesSchema(
+        {
+            "type": "object",
+            "required": ["log", "entries"],
+            "additionalProperties": False,
+            "properties": {
+                "log": {"description": "The number of the format of the log.", "examples": [1], "const": 1},
+                "entries": {"description": "What happened, one line an entry.", "type": "array"},
             },
+            "$defs": FORMS,
         },
-        "$defs": FORMS,
-    }
+        "entries",
+        [_of_kind(k if isinstance(k, str) and k in KINDS else None, n < frozen) for n, k in enumerate(kinds)],
+    )
+
+
+@cache
+def _of_kind(kind: str | None, frozen: bool) -> Schema:
+    node = _without_kind() if kind is None else entry_schema(kind)
+    return Schema({**(_unbound(node) if frozen else node), "$defs": FORMS})
 
 
 def _unbound(node: Any) -> Any:
@@ -265,9 +273,9 @@ def _of_nothing(source: Source, entries: list[Any]) -> Iterator[Problem]:
         on_line[str(source.marks[f"entries[{at}]"].line)] = mark_of(entry)
 
 
-def _known(profile: Source) -> dict[str, list[str]]:
+def _known(profile: Source, ids: Ids) -> dict[str, list[str]]:
     """The ids of the profile by collection, those of what is retired among them: the past of a thing stays in the log."""
-    found = {name: list(ids) for name, ids in declared(profile).items()}
+    found = {name: list(some) for name, some in ids.items()}
     rows = profile.data.get("retired", []) if isinstance(profile.data, dict) else []
     for row in rows if isinstance(rows, list) else []:
         if isinstance(row, dict) and row.get("of") in COLLECTIONS:

@@ -150,7 +150,7 @@ class Guard:
         `measured` are paths at which a figure is asked for: a limit or a rating, and no text. A weight in an id or in another short word
         that is more than text becomes a problem of the source.
         """
-        if not self._private and not self._screens.tells(source.text):
+        if not self._private and not any(map(self._screens.tells, (source.text, source.beside))):
             return source, ()
         found = [(path, text) for path, text in _texts(source.data, "") if path not in measured and self.told_in(text)]
         if not found:

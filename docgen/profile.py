@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-from docgen.check import check, measured, undecided
+from docgen.check import check_with_ids, measured, undecided
 from docgen.frozen import frozen
 from docgen.inherit import with_inherited
 from docgen.logbook import Logbook, figures_of, read_log
@@ -85,11 +85,12 @@ def read_site(path: Path, log: bool = True, change: Callable[[Source], Source] |
         return Profile(folder, source, guard.clean((older,)), guard)
     limits = measured(source) if guard.holds else {}
     guard.learn(masses(limits))
-    problems = guard.clean((*check(source), *undecided(source, ((n.path, n.mark) for n in not_known)))) + guard.problems
+    wrong, ids = check_with_ids(source)
+    problems = guard.clean((*wrong, *undecided(source, ((n.path, n.mark) for n in not_known)))) + guard.problems
     problems += tuple(_unwritten(source)) if not problems else ()
     if problems:
         return Profile(folder, source, problems, guard)
-    book = read_log(folder, source, newest_revision(folder)) if log else Logbook()
+    book = read_log(folder, source, newest_revision(folder), ids) if log else Logbook()
     source, withheld = guard.withhold(source, lambda: _instead(source), limits)
     problems = (*source.problems, *guard.clean(book.problems))
     if book.source is None:

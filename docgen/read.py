@@ -80,7 +80,8 @@ class Source:
     """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
 
     `mends` are those of the problems that are a matter of form alone.
-    `flat` is the text of all that holds where something was taken over from another file, and empty where nothing was.
+    `flat` gives the text of all that holds where something was taken over from another file, `beside` is the text of that file; None and
+    empty where nothing was.
     """
 
     file: str
@@ -89,12 +90,13 @@ class Source:
     marks: Mapping[str, Mark]
     problems: tuple[Problem, ...]
     mends: tuple[Mend, ...] = ()
-    flat: str = ""
+    flat: Callable[[], str] | None = field(default=None, compare=False)
+    beside: str = ""
 
     @property
     def whole(self) -> str:
         """The text that says all by itself: what is put on record."""
-        return self.flat or self.text
+        return self.text if self.flat is None else self.flat()
 
     def file_of(self, mark: Mark) -> str:
         """The file in which a mark is."""

@@ -34,7 +34,7 @@ class NotKnown:
 
 def without_unknown(source: Source) -> tuple[Source, tuple[NotKnown, ...]]:
     """The source without the values said to be not known, and what was taken out; a form that cannot be read becomes a problem."""
-    if source.data is None or WORD not in source.text:
+    if source.data is None or not (WORD in source.text or WORD in source.beside):
         return source, ()
     found: list[NotKnown] = []
     problems: list[Problem] = []

@@ -14,7 +14,7 @@ DEVELOPERS = ROOT.parent / "DEVELOPERS.md"
 ORDER = (
     ("days", "errors", "frozen", "limits"),
     ("resources", "signs", "slips", "units", "filing"),
-    ("shapes", "weighed"),
+    ("shapes", "weighed", "fits"),
     ("read", "data"),
     ("papers", "places"),
     ("check", "calc", "site", "private", "unknown"),

@@ -12,8 +12,11 @@ from support import AS_OF, SITES
 from docgen.control.tell import FORMATS
 from docgen.inherit import OF_ONE_PIECE, flat_text, with_inherited
 from docgen.pipeline import check_site
+from docgen.private import Guard
+from docgen.profile import SCREENS
 from docgen.read import read_profile, read_text
 from docgen.revisions import compare_site
+from docgen.unknown import without_unknown
 
 DEMOS = sorted(p.parent.name for p in SITES.glob("*/profile.yaml"))
 SITE = """profile: 2
@@ -83,7 +86,7 @@ def test_what_goes_before_what(tmp_path):
     assert source.data["document"] == {"effective": "2026-11-01", "paper": "tabloid", "review_interval": "12 months"}
     assert source.data["roles"] == [{"id": "crew", "title": "Crew"}, {"id": "Reviewer", "title": "Checker", "phone": "555-0111"}]
     assert laid(tmp_path).data["document"]["paper"] == "a4"
-    assert "SF-1" not in laid(tmp_path).flat
+    assert "SF-1" not in laid(tmp_path).whole
     assert next(iter(source.data)) == "profile"
 
 
@@ -153,7 +156,24 @@ def test_a_profile_in_three_pieces_is_the_same_profile(name, tmp_path):
         source = with_inherited(read_profile(tmp_path / "s"))
         assert source.problems == ()
         assert source.data == data
-        assert read_text(source.flat).data == data
+        assert read_text(source.whole).data == data
+
+
+def test_what_is_taken_over_is_read_as_the_profile_is(tmp_path):
+    """A weight in the defaults of a client is withheld, and a value said to be unknown there is none, though the profile holds no such word."""
+    source = laid(
+        tmp_path,
+        portfolio=PORTFOLIO.replace("title: Reviewer", 'title: "Reviewer, who weighs 188 lb"', 1).replace(
+            "review_interval: 12 months", "review_interval: unknown", 1
+        ),
+    )
+    assert "188" in str(source.data)
+    told, marks = Guard({}, (), SCREENS).withhold(source, lambda: "withheld")
+    assert "188" not in str(told.data)
+    assert len(marks) == 1
+    kept, not_known = without_unknown(source)
+    assert [n.path for n in not_known] == ["document.review_interval"]
+    assert "review_interval" not in kept.data["document"]
 
 
 FAULTS = [

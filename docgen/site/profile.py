@@ -195,7 +195,7 @@ class Site(Node):
 
     def part(self, key: str | None) -> Part | None:
         """The piece of equipment of that id."""
-        return _by_id(self.equipment, key)
+        return self._parts_by_id.get(key)
 
     def role(self, key: str | None) -> Role | None:
         """The role of that id."""
@@ -304,10 +304,26 @@ class Site(Node):
 
     def belonging(self, system: System) -> tuple[Part, ...]:
         """The parts of a system, what is part of one of them, and the end stops of its bay, in profile order."""
-        bay = self.bay(system.bay)
-        stops = [s.part for s in bay.rail.stops if s.part] if bay is not None else []
-        named = {*system.parts, *system.harnesses, *stops}
-        return tuple(p for p in self.equipment if not named.isdisjoint(self.within(p.id)))
+        asked = (system.bay, system.parts, system.harnesses)
+        if asked not in self._belonging:
+            bay = self.bay(system.bay)
+            stops = [s.part for s in bay.rail.stops if s.part] if bay is not None else []
+            named = {*system.parts, *system.harnesses, *stops}
+            self._belonging[asked] = tuple(p for p in self.equipment if not named.isdisjoint(self._within[p.id]))
+        return self._belonging[asked]
+
+    @cached_property
+    def _belonging(self) -> dict[tuple[object, ...], tuple[Part, ...]]:
+        return {}
+
+    @cached_property
+    def _within(self) -> dict[str, tuple[str, ...]]:
+        return {p.id: self.within(p.id) for p in self.equipment}
+
+    @cached_property
+    def _parts_by_id(self) -> dict[str | None, Part]:
+        """Parts by their ids, of two with one id the first: they are asked for hundreds of thousands of times."""
+        return {p.id: p for p in reversed(self.equipment)}
 
     def load_path(self, system: System) -> tuple[Part, ...]:
         """Every part that bears a fall in a system, what is part of another and the end stops included, from the frame to the harness.
