@@ -84,8 +84,8 @@ def check_with_ids(
     """What `check` gives, and the ids that the file declares, by collection."""
     if source.data is None:
         return source.problems, {}
-    compiled = _ready(schema_name, schema)
-    one = _Check(source, compiled, elsewhere or {})
+    ready = _ready(schema_name, schema)
+    one = _Check(source, ready, elsewhere or {})
     found = sorted({*source.problems, *one.problems()})
     if len(found) <= MAX_PROBLEMS:
         return tuple(found), one.ids()
@@ -97,9 +97,9 @@ def check_with_ids(
 
 def undecided(source: Source, not_known: Iterable[tuple[str, Mark]], schema_name: str = "site_profile") -> tuple[Problem, ...]:
     """Values said to be not known where leaving the field out means something: somebody would be taken to have said that."""
-    compiled, found = _compiled(schema_name), []
+    ready, found = compiled(schema_name), []
     for path, mark in not_known:
-        for node in compiled.at(_steps(path)):
+        for node in ready.at(_steps(path)):
             if isinstance(node, Mapping) and ("default" in node or node.get("decided")):
                 name = path.rpartition(".")[2]
                 if "default" in node:
@@ -124,25 +124,25 @@ def _written(value: object) -> str:
 
 def declared(source: Source, schema_name: str = "site_profile") -> Ids:
     """The ids that a file without problems declares, by collection."""
-    compiled = _compiled(schema_name)
-    one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.spot, ())
+    ready = compiled(schema_name)
+    one = _Check(source, ready, {})
+    one.walk(source.data, ready.spot, ())
     return one.ids()
 
 
 def referred(source: Source, schema_name: str = "site_profile") -> tuple[tuple[str, str, tuple[str, ...]], ...]:
     """Each id in a file without problems that names something declared elsewhere in it: its path, the id, and the collections it may be of."""
-    compiled = _compiled(schema_name)
-    one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.spot, ())
+    ready = compiled(schema_name)
+    one = _Check(source, ready, {})
+    one.walk(source.data, ready.spot, ())
     return tuple((one.path(steps), value, into) for steps, value, into in dict.fromkeys(one.references))
 
 
 def measured(source: Source, schema_name: str = "site_profile", schema: Sub | Schema | None = None) -> dict[str, tuple[str, str]]:
     """Path -> kind and words of each text of a file at which the schema asks for a figure with a unit, whether or not it can be read."""
-    compiled = _ready(schema_name, schema)
-    one = _Check(source, compiled, {})
-    one.walk(source.data, compiled.spot, ())
+    ready = _ready(schema_name, schema)
+    one = _Check(source, ready, {})
+    one.walk(source.data, ready.spot, ())
     return {one.path(steps): (kind, value) for steps, kind, value in one.figures}
 
 
@@ -200,10 +200,11 @@ class Schema:
         """What the validator finds, not more than it is worth to look at; it is asked only where the quick test does not say that all is well."""
         if self.fits(data):
             return []
-        return cast("list[ValidatorError]", list(islice(self._validator.iter_errors(data), _MOST_ERRORS)))
+        return cast("list[ValidatorError]", list(islice(self.validator.iter_errors(data), _MOST_ERRORS)))
 
     @cached_property
-    def _validator(self) -> Any:
+    def validator(self) -> Any:
+        """The library's, for whoever must know what is wrong."""
         from jsonschema import Draft202012Validator, FormatChecker
 
         checker = FormatChecker(formats=())
@@ -393,12 +394,13 @@ class _Spot:
 
 def _ready(name: str, schema: Sub | Schema | None) -> Schema:
     if schema is None:
-        return _compiled(name)
+        return compiled(name)
     return schema if isinstance(schema, Schema) else Schema(schema)
 
 
 @cache
-def _compiled(schema_name: str) -> Schema:
+def compiled(schema_name: str) -> Schema:
+    """A schema of the project, made ready once."""
     import json
 
     from docgen.resources import schema_text

@@ -18,7 +18,7 @@ from docgen.site.log import KINDS, mark_of
 from docgen.site.retired import COLLECTIONS
 from docgen.site.schema import entry_schema
 
-__all__ = ["NAME", "Logbook", "appended", "figures_of", "read_log", "read_log_text", "said_of", "scalar"]
+__all__ = ["NAME", "Logbook", "appended", "figures_of", "log_form", "read_log", "read_log_text", "said_of", "scalar"]
 
 NAME = "log.yaml"
 NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
@@ -71,7 +71,7 @@ def _read(source: Source, profile: Source, frozen_with: Path | None, ids: Ids | 
     entries = _entries(source)
     found = {
         *check(
-            source, schema=_schema(entries, len(before)), elsewhere=_known(profile, declared(profile) if ids is None else ids)
+            source, schema=log_form(entries, len(before)), elsewhere=_known(profile, declared(profile) if ids is None else ids)
         ),
         *_spread(source),
         *_of_nothing(source, entries),
@@ -85,7 +85,7 @@ def _read(source: Source, profile: Source, frozen_with: Path | None, ids: Ids | 
 
 def figures_of(source: Source) -> dict[str, tuple[str, str]]:
     """Path -> kind and words of each figure with a unit that the entries of a log hold."""
-    return measured(source, schema=_schema(_entries(source), 0))
+    return measured(source, schema=log_form(_entries(source), 0))
 
 
 def appended(text: str, entry: Mapping[str, Any]) -> str:
@@ -203,7 +203,7 @@ def _differing(old: Any, new: Any) -> str:
     return f": {', '.join(keys)}"
 
 
-def _schema(entries: list[Any], frozen: int) -> EntriesSchema:
+def log_form(entries: list[Any], frozen: int) -> EntriesSchema:
     """A schema for just these entries, each by its kind: a fault is then told as one of that kind. The first `frozen` refer to nothing."""
     kinds = [e.get("kind") if isinstance(e, dict) else None for e in entries]
     return EntriesSchema(

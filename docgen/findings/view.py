@@ -155,12 +155,12 @@ class View:
     @cached_property
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
-        return SiteTexts(self.site)
+        return self.site.once(SiteTexts)
 
     @cached_property
     def facts(self) -> tuple[Fact, ...]:
         """What is asked for and not given."""
-        return missing_facts(self.site)
+        return self.site.once(missing_facts)
 
     @property
     def languages(self) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from typing import Any, get_args
 
 from docgen.frozen import frozen
@@ -160,7 +161,8 @@ def _open_parts(site: Site, entry: Node, inside: tuple[Node, ...]) -> Iterator[S
             yield about
 
 
-def _said(cls: type[Any]) -> Mapping[str, Says]:
+@cache
+def _said(cls: Any) -> Mapping[str, Says]:
     return {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
 
 

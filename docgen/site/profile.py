@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar, cast
 
 from docgen.read import Mark
 from docgen.signs import alike
@@ -32,6 +32,7 @@ class _WithId(Protocol):
 
 
 R = TypeVar("R", bound=_WithId)
+T = TypeVar("T")
 
 
 @record
@@ -257,6 +258,16 @@ class Site(Node):
         """Whether a bay is closed by decision."""
         found = self.bay(bay)
         return found is not None and bool(found.closed)
+
+    def once(self, made: Callable[[Site], T]) -> T:
+        """What a function makes of this site and of nothing else, made when it is first asked for."""
+        if made not in self._once:
+            self._once[made] = made(self)
+        return cast(T, self._once[made])
+
+    @cached_property
+    def _once(self) -> dict[Callable[[Site], Any], Any]:
+        return {}
 
     def spoken(self, language: str) -> Site:
         """The site with every text in its version for a language, made once: each paper asks for it."""
