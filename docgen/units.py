@@ -9,6 +9,7 @@ Basis of these figures: memory; tests compare them with scipy and pint.
 import math
 import re
 from datetime import date
+from functools import lru_cache
 from types import MappingProxyType
 
 from docgen.days import later, month_length
@@ -185,6 +186,7 @@ _ALONE = re.compile(r"[+-]?[0-9][0-9.,]*")
 _SAME = str.maketrans({"\N{MINUS SIGN}": "-", "\N{MASCULINE ORDINAL INDICATOR}": "°", "℉": "°F", "℃": "°C"})
 
 
+@lru_cache(maxsize=8192)  # a figure is read when it is checked and when it is taken, and most stand in many sites
 def parse(text: str, kind: str) -> Amount:
     """Read `text` as a quantity of `kind` (a key of KINDS). Raises UnitProblem.
 

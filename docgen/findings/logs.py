@@ -9,7 +9,7 @@ from docgen.findings.common import worded
 from docgen.findings.rule import ALL, NOTICE, PLAN, finding
 from docgen.findings.survey import critical
 from docgen.findings.view import NOT_STATED, Hit, View
-from docgen.site import Quantity, walk
+from docgen.site import Quantity
 from docgen.trade.practice import practice
 
 __all__ = ["cards_missing", "closed_by_hand", "event_open", "record_in_future", "site_rule_unproven", "vehicle_unknown"]
@@ -94,7 +94,7 @@ def _dated(view: View) -> Iterator[tuple[str, date | None]]:
     if later is not None:
         yield later.path, later.on
     told = {q.path for q in critical(view) if q is not None}  # measured-in-future
-    for path, value in walk(view.site):
+    for path, value in view.leaves:
         if isinstance(value, Quantity):
             if path not in told:
                 yield f"{path}.on", value.on

@@ -11,7 +11,6 @@ from docgen.findings.rule import PLAN, RECORD, finding
 from docgen.findings.view import Hit, View
 from docgen.signs import name_key
 from docgen.site import Quantity, RolePart
-from docgen.site.build import walk
 
 __all__ = ["commissioned_before_design", "design_after_use", "look_before_load", "structural_act_unqualified"]
 
@@ -43,7 +42,7 @@ def _acts(view: View) -> Iterator[tuple[str, str]]:
     idle = tuple(f"{node.path}." for node in (*view.site.bays, *view.site.systems) if node.path not in used)
     designed = [
         (f"{figure.path}.by", figure.by)
-        for _, figure in walk(view.site)
+        for _, figure in view.leaves
         if isinstance(figure, Quantity) and figure.how == "design" and not figure.path.startswith(idle)
     ]
     yield from dict((path, by) for path, by in (*_named_acts(view), *designed) if by is not None).items()

@@ -12,7 +12,6 @@ from docgen.findings.rule import NOTICE, PLAN, RECORD, finding
 from docgen.findings.view import Hit, View, down, near, up
 from docgen.limits import over, same_figure, under
 from docgen.site import Quantity, Task
-from docgen.site.build import walk
 from docgen.site.vehicles import KeptMargin
 from docgen.trade.practice import practice
 from docgen.units import exact
@@ -205,7 +204,7 @@ def tolerance_untold(view: View) -> Iterator[Hit]:
 
 def _zeros(view: View) -> list[Quantity]:
     """Lengths with a stated tolerance of nothing."""
-    figures = (value for _, value in walk(view.site) if isinstance(value, Quantity))
+    figures = (value for _, value in view.leaves if isinstance(value, Quantity))
     return [q for q in figures if q.kind == "length" and q.tolerance_stated and q.tolerance == 0.0]
 
 
@@ -241,7 +240,7 @@ def tolerance_close(view: View) -> Iterator[Hit]:
                 usual = practice(tolerance.usual, view.system).si
                 if under(tolerance.value.si, CLOSE * usual):
                     close[path] = (tolerance, usual)
-    figures = (value for _, value in walk(view.site) if isinstance(value, Quantity)) if close else ()
+    figures = (value for _, value in view.leaves if isinstance(value, Quantity)) if close else ()
     for figure in figures:
         if figure.path in close and None in (figure.how, figure.by, figure.on):
             tolerance, usual = close[figure.path]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from docgen.engineering.drills import Measured, all_measured
 from docgen.engineering.model import Case, Chain, Due, Further, RescueRow
@@ -16,6 +16,7 @@ from docgen.happened import Happened
 from docgen.private import NONE, Facts
 from docgen.signs import name_key
 from docgen.site import Bay, Quantity, RolePart, Site, Vehicle
+from docgen.site.build import leaves
 from docgen.site.facts import Fact, missing_facts
 from docgen.text.screens import screen_languages
 from docgen.text.site_texts import SiteTexts
@@ -156,6 +157,11 @@ class View:
     def texts(self) -> SiteTexts:
         """The texts of the site that a document may print."""
         return self.site.once(SiteTexts)
+
+    @cached_property
+    def leaves(self) -> tuple[tuple[str, Any], ...]:
+        """Every plain value and figure of the site, with its path."""
+        return self.site.once(leaves)
 
     @cached_property
     def facts(self) -> tuple[Fact, ...]:

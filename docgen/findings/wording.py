@@ -156,7 +156,7 @@ def sign_without_glyph(view: View) -> Iterator[Hit]:
     Why: the sign is missing on paper, or looks otherwise on each machine. Example: a picture of a helmet in a name. Accents,
     dashes, fractions, signs of degree and Greek letters are there. Reference: common practice, no published source.
     """
-    yield from _unprinted((path, value) for path, value in walk(view.site))
+    yield from _unprinted((path, value) for path, value in view.leaves)
 
 
 @finding("sign-without-glyph-in-log", "must-fix", documents=ALL, stops="nothing")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 from datetime import date
+from functools import cache
+from typing import Any
 
 from docgen.frozen import frozen
 from docgen.site.build import slots_of
@@ -35,10 +37,8 @@ def acts(site: Site) -> Iterator[Act]:
 
 
 def _below(node: Node) -> Iterator[Act]:
-    said = {f.name: f.metadata["says"] for f in dataclasses.fields(node) if "says" in f.metadata}
-    kind: type = type(node)
-    days = [s.name for s in slots_of(kind) if s.what == "date"]
-    for name in said:
+    kind: Any = type(node)
+    for name, names_role in _fields(kind):
         value = getattr(node, name)
         if isinstance(value, Quantity):
             if value.by is not None and value.on is not None:
@@ -49,8 +49,16 @@ def _below(node: Node) -> Iterator[Act]:
             for item in value:
                 if isinstance(item, Node):
                     yield from _below(item)
-        elif isinstance(value, str) and said[name].refers_to == "roles":
+        elif names_role and isinstance(value, str):
+            days = [s.name for s in slots_of(kind) if s.what == "date"]
             wanted = (f"{name.removesuffix('_by')}_on", "on", "last")
             day = next((getattr(node, d) for d in wanted if d in days), None)
             if day is not None:
                 yield Act(f"{node.path}.{name}", value, day)
+
+
+@cache
+def _fields(kind: Any) -> tuple[tuple[str, bool], ...]:
+    """The fields of a record, and whether each names a role."""
+    said = ((f.name, f.metadata["says"]) for f in dataclasses.fields(kind) if "says" in f.metadata)
+    return tuple((name, says.refers_to == "roles") for name, says in said)

@@ -17,7 +17,7 @@ from docgen.site.log import KINDS, Entry, Log, mark_of
 from docgen.site.people import Shift
 from docgen.site.profile import Site
 
-__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "slots_of", "walk"]
+__all__ = ["KEY_OF_FIELD", "Slot", "build", "build_log", "leaves", "slots_of", "walk"]
 
 KEY_OF_FIELD = {"from_": "from", "class_": "class", "permission_": "permission", "held_by": "holders"}
 NAMED_BY = ("id", "side", "kit")
@@ -225,6 +225,11 @@ def walk(node: Node) -> Iterator[tuple[str, Any]]:
                     yield from _leaf(node, slot.name, item)
         else:
             yield from _leaf(node, slot.name, value)
+
+
+def leaves(node: Node) -> tuple[tuple[str, Any], ...]:
+    """What `walk` gives, in one piece: for a whole site, which is walked through by many."""
+    return tuple(walk(node))
 
 
 def _leaf(node: Node, name: str, value: Any) -> Iterator[tuple[str, Any]]:

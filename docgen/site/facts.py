@@ -116,7 +116,7 @@ def _below(said: Says, field: str) -> tuple[Says, ...]:
 
 
 def _lacks(site: Site, node: Node, field: str, owners: tuple[Node, ...]) -> Iterator[_Lack]:
-    said = _said(node.__class__)
+    said = _said(_class(node))
     inside = (*owners, node)
     for slot in _slots(node):
         about, value = said[slot.name], getattr(node, slot.name)
@@ -148,7 +148,7 @@ def _lack(site: Site, slot: Slot, about: Says, value: Any, at: str, name: str, i
 
 
 def _open_parts(site: Site, entry: Node, inside: tuple[Node, ...]) -> Iterator[Says]:
-    said = _said(entry.__class__)
+    said = _said(_class(entry))
     values = [getattr(entry, s.name) for s in _slots(entry)]
     if any(isinstance(v, str) and v.strip().casefold().rstrip(".") in NONE_WORDS for v in values):
         return
@@ -167,8 +167,11 @@ def _said(cls: Any) -> Mapping[str, Says]:
 
 
 def _slots(node: Node) -> tuple[Slot, ...]:
-    cls: Any = node.__class__
-    return slots_of(cls)
+    return slots_of(_class(node))
+
+
+def _class(node: Node) -> Any:
+    return node.__class__
 
 
 # --- for whom a fact is asked -------------------------------------------------------------------------------------------

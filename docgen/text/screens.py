@@ -87,7 +87,11 @@ def found_in_any(text: str | None, kind: str, languages: Iterable[str]) -> tuple
 
 
 def _caught(text: str, entries: tuple[_Entry, ...], language: str) -> tuple[Screened, ...]:
-    low = text.casefold()
+    return _caught_in(text, text.casefold(), entries, language)
+
+
+def _caught_in(text: str, low: str, entries: tuple[_Entry, ...], language: str) -> tuple[Screened, ...]:
+    """`low` is the text in small letters."""
     hits = [
         (match.start(), Screened(match[0], entry.instead))
         for entry in entries
@@ -100,7 +104,8 @@ def _caught(text: str, entries: tuple[_Entry, ...], language: str) -> tuple[Scre
 def screened(texts: Texts, kind: str, language: str) -> Iterator[tuple[str, Screened]]:
     """(path, what was caught) over many texts. An entry none of whose stems occurs anywhere costs one pass."""
     live = tuple(e for e in _of(kind, language) if any(stem in texts.whole for stem in e.stems))
-    if live:
-        for path, text in texts:
-            for caught in _caught(text, live, language):
+    stems = tuple(dict.fromkeys(stem for entry in live for stem in entry.stems if stem in texts.whole))
+    for (path, text), low in zip(texts, texts.folded, strict=True):
+        if any(stem in low for stem in stems):
+            for caught in _caught_in(text, low, live, language):
                 yield path, caught

@@ -20,7 +20,12 @@ class Texts(tuple[tuple[str, str], ...]):
     @cached_property
     def whole(self) -> str:
         """All texts in small letters, a line each."""
-        return "\n".join(text for _, text in self).casefold()
+        return "\n".join(self.folded)
+
+    @cached_property
+    def folded(self) -> tuple[str, ...]:
+        """Each text in small letters."""
+        return tuple(text.casefold() for _, text in self)
 
 
 class SiteTexts:
