@@ -105,7 +105,8 @@ def test_conditions_on_both_sides():
 
 
 def test_what_bears_on_the_ends_and_sides_of_the_rail_is_asked_for():
-    """What the structural record says on side load, unless it is silent or states the load (E18); the end stops (E22); where work lies along the rail (E23)."""
+    """What the structural record says on side load, unless it is silent or states the load (E18); the end stops (E22); where work lies along the rail (E23); the deck
+    empty and loaded (E27)."""
     site, at = demo("harrow-ridge"), "systems[S1].anchorage.direction"
 
     def asked(changes):
@@ -118,6 +119,7 @@ def test_what_bears_on_the_ends_and_sides_of_the_rail_is_asked_for():
         assert asked({field.replace("bays", "bays[B1]"): None}) == {(field, "A")}, field
     for field in ("vehicles.walk", "vehicles.length"):
         assert asked({field.replace("vehicles", "vehicles[tanker]"): None}) == {(field, "A")}, field
+    assert asked({"vehicles[tanker].deck_range": None}) == {("vehicles.deck_range", "B")}
 
 
 def test_json_has_every_line():

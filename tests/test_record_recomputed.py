@@ -107,6 +107,26 @@ def test_a_value_put_in_is_an_input_or_a_result_before_it(site):
     assert seen > 40
 
 
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_worst_corner_of_a_governing_case_can_be_repeated(site):
+    """Its lines give each term: R = AD + HS + P + SW + SD + SF and SW = hypot(h, x) - h; what the corner has less R is the margin after tolerances, and kept is SF more
+    than that (E28: the kneeling cases that govern)."""
+    seen = set()
+    for case in demo(site).assessed.cases:
+        if not case.governs or case.margin_worst is None:
+            continue
+        lines = {w.symbol: w for w in case.corner if w.what == "clearance"}
+        put = {symbol: {i.symbol: i.value.si for i in line.inputs} for symbol, line in lines.items()}
+        terms, across = put["R_ws"], put["SW"]
+        assert terms["SW"] == pytest.approx(math.hypot(across["h"], across["x"]) - across["h"])
+        need = sum(terms[name] for name in ("AD", "HS", "P", "SW", "SD", "SF"))
+        have = put["A_ws"]["z_ws"] - put["A_ws"]["z_low"]
+        assert case.margin_worst.si == pytest.approx(have - need)
+        assert case.kept.si == pytest.approx(terms["SF"] + have - need)
+        seen.add(case.posture)
+    assert "kneeling" in seen
+
+
 # --- symbols ------------------------------------------------------------------------------------------------------------
 
 
