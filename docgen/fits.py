@@ -27,27 +27,54 @@ KNOWN = WORDS | {
 }  # fmt: skip
 
 
-def fitting(root: Sub, resolve: Callable[[str], object], formats: Mapping[str, Test]) -> Test | None:
-    """The test of a schema; None where it has a keyword that is not known here. `resolve` gives the sub-schema of a `$ref`, `formats` the tests of texts by name."""
-    try:
-        return _Compiler(resolve, formats).test(root)
-    except KeyError:
-        return None
+class _NoTest(Exception):
+    """A keyword or a format without a test here."""
+
+
+def fitting(root: Sub, resolve: Callable[[str], object], formats: Mapping[str, Test]) -> Test:
+    """The test of a schema. `resolve` gives the sub-schema of a `$ref`, `formats` the tests of texts by name.
+
+    False says that data do not fit, or that they come to a keyword that has no test here.
+    """
+    compiler = _Compiler(resolve, formats)
+
+    def fits(data: Any) -> bool:
+        try:
+            return compiler.test(root)(data)
+        except _NoTest:
+            return False
+
+    return fits
+
+
+class _Known(dict[str, Test]):
+    """Key -> the test of its value, made when a file has the key."""
+
+    def __init__(self, compiler: _Compiler, nodes: Sub, others: Test) -> None:
+        super().__init__()
+        self.compiler, self.nodes, self.others = compiler, nodes, others
+
+    def __missing__(self, key: str) -> Test:
+        found = self[key] = self.compiler.test(self.nodes[key]) if key in self.nodes else self.others
+        return found
 
 
 class _Compiler:
     def __init__(self, resolve: Callable[[str], object], formats: Mapping[str, Test]) -> None:
         self.resolve, self.formats = resolve, formats
+        self.made: dict[int, Test] = {}  # by the identity of a sub-schema: those of a schema live as long as it
         self.references: dict[str, Test] = {}
-        self.opened: set[str] = set()
 
     def test(self, node: object) -> Test:
-        """KeyError where a keyword or a format has no test here."""
+        """The test of a sub-schema, made once. _NoTest where a keyword or a format has none here."""
         if not isinstance(node, Mapping):
             return _anything if node is not False else _nothing
-        if unknown := node.keys() - KNOWN:
-            raise KeyError(min(unknown))
-        return _all_of([*self._value(node), *self._text(node), *self._group(node), *self._list(node), *self._logic(node)])
+        if id(node) not in self.made:
+            if node.keys() - KNOWN:
+                raise _NoTest
+            found = [*self._value(node), *self._text(node), *self._group(node), *self._list(node), *self._logic(node)]
+            self.made[id(node)] = _all_of(found)
+        return self.made[id(node)]
 
     def _value(self, node: Sub) -> Iterator[Test]:
         if "type" in node:
@@ -68,6 +95,8 @@ class _Compiler:
             search = re.compile(node["pattern"]).search
             yield lambda value: not isinstance(value, str) or search(value) is not None
         if "format" in node:
+            if node["format"] not in self.formats:
+                raise _NoTest
             right = self.formats[node["format"]]
             yield lambda value: not isinstance(value, str) or right(value)
 
@@ -82,13 +111,12 @@ class _Compiler:
             name = self.test(node["propertyNames"])
             yield lambda value: not isinstance(value, dict) or all(map(name, value))
         if "properties" in node or "additionalProperties" in node:
-            known = {key: self.test(inner) for key, inner in node.get("properties", {}).items()}
-            others = self.test(node.get("additionalProperties", True))
+            known = _Known(self, node.get("properties", {}), self.test(node.get("additionalProperties", True)))
 
             def each(value: Any) -> bool:
                 if not isinstance(value, dict):
                     return True
-                return all([known.get(key, others)(inner) for key, inner in value.items()])
+                return all([known[key](inner) for key, inner in value.items()])
 
             yield each
 
@@ -128,13 +156,14 @@ class _Compiler:
             yield lambda value: yes(value) if asked(value) else no(value)
 
     def _reference(self, reference: str) -> Test:
-        """The test of what a `$ref` names, made once; one that leads back to itself is looked up when it is asked."""
-        if reference not in self.references:
-            if reference in self.opened:
-                return lambda value: self.references[reference](value)
-            self.opened.add(reference)
-            self.references[reference] = self.test(self.resolve(reference))
-        return self.references[reference]
+        """The test of what a `$ref` names, looked up when it is asked: one may lead back to itself."""
+
+        def followed(value: Any) -> bool:
+            if reference not in self.references:
+                self.references[reference] = self.test(self.resolve(reference))
+            return self.references[reference](value)
+
+        return followed
 
 
 def _anything(value: Any) -> bool:
@@ -162,17 +191,24 @@ def _either(tests: list[Test]) -> Test:
 
 
 def _among(allowed: list[Any]) -> Test:
-    from jsonschema._utils import equal
-
     texts = {each for each in allowed if isinstance(each, str)}
     others = [each for each in allowed if not isinstance(each, str)]
 
     def among(value: Any) -> bool:
         if isinstance(value, str):
             return value in texts
-        return any(equal(each, value) for each in others)
+        return any(_same(each, value) for each in others)
 
     return among
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether two values are one for JSON: 1 and 1.0 are, 1 and true are not."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(_same(value, other[key]) for key, value in one.items())
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    return isinstance(one, bool) == isinstance(other, bool) and bool(one == other)
 
 
 def _between(least: float | None, most: float | None, above: float | None, below: float | None) -> Test:
@@ -189,9 +225,7 @@ def _unlike(values: list[Any]) -> bool:
     """Whether no two entries are the same."""
     if all(isinstance(each, str) for each in values):
         return len(set(values)) == len(values)
-    from jsonschema._utils import uniq
-
-    return bool(uniq(values))
+    return not any(_same(one, other) for n, one in enumerate(values) for other in values[:n])
 
 
 def _number(value: Any) -> bool:
