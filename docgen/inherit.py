@@ -184,7 +184,8 @@ def with_inherited(source: Source) -> Source:
     portfolio, client = _portfolio(merge)
     own = {key: value for key, value in data.items() if key != KEY}
     if portfolio is None or client is None:
-        return replace(source, data=own, problems=tuple(sorted({*source.problems, *merge.problems})))
+        said = data[KEY]["client"] if isinstance(data[KEY], dict) and isinstance(data[KEY].get("client"), str) else ""
+        return replace(source, data=own, problems=tuple(sorted({*source.problems, *merge.problems})), client=said)
     merge.models, merge.library = dict(_models(merge, portfolio)), "models" in (portfolio.data or {})
     layers = [_Layer(source, "", own, "", True)]
     for path, told in ((f"clients[{client}].defaults", "of the client"), ("defaults", "of the portfolio")):
@@ -194,7 +195,9 @@ def with_inherited(source: Source) -> Source:
     merged = merge.value("", layers)
     problems = tuple(sorted({*source.problems, *merge.problems}))
     flat = cache(lambda: flat_text(merged, merge.told))
-    return replace(source, data=merged, marks=merge.marks, problems=problems, flat=flat, beside=portfolio.text)
+    return replace(
+        source, data=merged, marks=merge.marks, problems=problems, flat=flat, beside=portfolio.text, client=data[KEY]["client"]
+    )
 
 
 def _portfolio(merge: _Merge) -> tuple[Source | None, int | None]:

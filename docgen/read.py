@@ -80,8 +80,8 @@ class Source:
     """A file as read. `data` is None when it is no mapping at all; it is only fit for use when `problems` is empty.
 
     `mends` are those of the problems that are a matter of form alone.
-    `flat` gives the text of all that holds where something was taken over from another file, `beside` is the text of that file; None and
-    empty where nothing was.
+    `flat` gives the text of all that holds where something was taken over from another file, `beside` is the text of that file, `client` whose site
+    it is there; None and empty where nothing was.
     """
 
     file: str
@@ -92,6 +92,7 @@ class Source:
     mends: tuple[Mend, ...] = ()
     flat: Callable[[], str] | None = field(default=None, compare=False)
     beside: str = ""
+    client: str = ""
 
     @property
     def whole(self) -> str:

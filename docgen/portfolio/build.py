@@ -7,6 +7,7 @@ register, and what was written. A build that is killed leaves whole files and th
 from __future__ import annotations
 
 import contextlib
+import gc
 import hashlib
 import json
 import os
@@ -18,7 +19,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from docgen.checked import Assessed
+from docgen.checked import Assessed, Checked
 from docgen.control.safe import new_file, put_file
 from docgen.errors import DocgenError, ProfileUnreadable, Refusal
 from docgen.frozen import frozen
@@ -69,7 +70,7 @@ def fresh(job: Job) -> Built | None:
     """The site as it was built before, where nothing that it used has moved since and what was written is still there."""
     for kept in (job,) if job.types else (job, replace(job, types=WRITTEN)):
         state = _state(kept)
-        if state and not _moved(state["used"], _used(job, state), () if job.types else ASKED) and _written_there(job, state):
+        if state and not _moved(state["used"], _used(job, state)[0], () if job.types else ASKED) and _written_there(job, state):
             return Built(job.spot.name, state["row"])
     return None
 
@@ -82,7 +83,7 @@ def lost(job: Job, why: BaseException) -> Built:
 def build(job: Job) -> Built:
     """Check a site, and write its papers where the job says so; never raises: what is wrong is in the line."""
     try:
-        with _alone(job):
+        with _uncollected(), _alone(job):
             return _build(job)
     except Refusal as refusal:
         return _failed(job, refusal_text(refusal, job.language))
@@ -100,21 +101,20 @@ def _failed(job: Job, told: str) -> Built:
 
 
 def _build(job: Job) -> Built:
+    if job.into is None:
+        checked = check_site(job.spot.folder, job.as_of)
+        return Built(job.spot.name, _line(job, checked), (NEVER,))
     state = _state(job)
-    now = _used(job, state)
+    now, named = _used(job, state)
     moved = _moved(state.get("used", {}), now)
     if state and not moved and _written_there(job, state):  # somebody else has built it meanwhile
         return Built(job.spot.name, state["row"])
-    named, checked = named_by(job.spot.folder), check_site(job.spot.folder, job.as_of)
-    client = named.client or None
+    checked = check_site(job.spot.folder, job.as_of)
     written: dict[str, int] = {}
     prints: dict[str, str] = {}
     notes: tuple[str, ...] = ()
-    if not isinstance(checked, Assessed):
-        row = of_problems(checked, job.spot.name, client)
-    elif job.into is None or not job.types:
-        bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
-        row = of_site(checked, job.spot.name, client, job.language, bodies)
+    if not isinstance(checked, Assessed) or not job.types:
+        row = _line(job, checked)
     else:
         whole = bool(checked.records.issued or checked.records.approvals)
         checked, bodies = compared_site(checked, () if whole else job.papers)
@@ -125,19 +125,19 @@ def _build(job: Job) -> Built:
         written = {p.relative_to(job.into).as_posix(): p.stat().st_size for p in _all_of(result.folder)}
         prints = {f"{d.name} {d.language}": d.print for d in result.documents}
         notes = tuple(refusal_text(n, job.language) if isinstance(n, Refusal) else n for n in result.notes)
-        row = of_site(checked, job.spot.name, client, job.language, bodies if whole else None)
-    if job.into is not None:
-        _kept(
-            job,
-            {
-                "used": now,
-                "names": [named.file, named.client, list(named.models)],
-                "row": row,
-                "written": written,
-                "prints": prints,
-            },
-        )
+        row = of_site(checked, job.spot.name, checked.source.client or None, job.language, bodies if whole else None)
+    names = [named.file, named.client, list(named.models)]
+    _kept(job, {"used": now, "names": names, "row": row, "written": written, "prints": prints})
     return Built(job.spot.name, row, moved or ("what was written is gone",), notes)
+
+
+def _line(job: Job, checked: Checked) -> Row:
+    """The line of a site of which no paper is written."""
+    client = checked.source.client or None
+    if not isinstance(checked, Assessed):
+        return of_problems(checked, job.spot.name, client)
+    bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
+    return of_site(checked, job.spot.name, client, job.language, bodies)
 
 
 def _claimed(job: Job, folder: Path, site: str) -> None:
@@ -168,8 +168,8 @@ def _all_of(folder: Path) -> list[Path]:
 # what was used
 
 
-def _used(job: Job, state: Mapping[str, Any]) -> dict[str, str]:
-    """Digests of all that the site is built from, by name."""
+def _used(job: Job, state: Mapping[str, Any]) -> tuple[dict[str, str], Named]:
+    """Digests of all that the site is built from, by name; and what its profile names of a portfolio."""
     own = used_by(job.spot.folder)
     if state and state["used"].get("profile") == own.get("profile"):
         file, client, models = state["names"]
@@ -177,7 +177,7 @@ def _used(job: Job, state: Mapping[str, Any]) -> dict[str, str]:
     else:
         named = named_by(job.spot.folder)
     asked = {"day": job.as_of.isoformat(), "types": ",".join(job.types), "papers": ",".join(job.papers), "language": job.language}
-    return {**own, **_taken(job, named), **program(), **asked}
+    return {**own, **_taken(job, named), **program(), **asked}, named
 
 
 def _taken(job: Job, named: Named) -> dict[str, str]:
@@ -244,6 +244,22 @@ def _swept(folder: Path) -> None:
         for path in folder.iterdir():
             if HALF.fullmatch(path.name):
                 path.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def _uncollected() -> Iterator[None]:
+    """What a site makes is kept until it is done, and given back then; what a process has loaded is not looked through again."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            first = gc.get_freeze_count() == 0
+            gc.collect()
+            if first:
+                gc.freeze()
+            gc.enable()
 
 
 @contextlib.contextmanager
