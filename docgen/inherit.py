@@ -25,12 +25,11 @@ from typing import Any
 from docgen.check import check, nearest
 from docgen.errors import ProfileUnreadable
 from docgen.read import Mark, Problem, Source, join, read_profile
+from docgen.site.models import of_the_model
 
 __all__ = ["KEY", "MODEL", "flat_text", "look_files", "read_portfolio", "with_inherited"]
 
 KEY, MODEL = "portfolio", "model"
-#: What belongs to one piece and never to its model.
-OF_ONE_PIECE = ("count", "in_service", "label_photo", "retire_by", "serial")
 _TONGUE = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")
 _SECTIONS = {
     "description": "What sites take over where they say nothing else: sections of a profile.",
@@ -269,11 +268,27 @@ def _models(merge: _Merge, portfolio: Source) -> Iterator[tuple[str, _Layer]]:
         if (key := model["id"].casefold()) in seen:
             merge.wrong(portfolio, f"{at}.id", f"'{model['id']}' is the id of two models", "give each its own")
         seen.add(key)
-        for name in OF_ONE_PIECE:
-            if name in model:
-                told = f"'{name}' belongs to one piece, not to its model"
-                merge.wrong(portfolio, f"{at}.{name}", told, "write it in the profile of the site that has the piece")
+        for path in _leaves(model):
+            if path != "id" and not of_the_model(path):
+                told = f"'{path}' is true of one piece or of the place where it serves, and not of its model"
+                merge.wrong(portfolio, _within(at, path), told, "write it in the profile of the site that has the piece")
         yield key, _Layer(portfolio, at, model, f"of model {model['id']}", False)
+
+
+def _leaves(value: Any, path: str = "") -> Iterator[str]:
+    """The paths of plain values within a model; places in lists count from 1, as the columns of a table do."""
+    inner = value.items() if isinstance(value, dict) else enumerate(value, 1) if isinstance(value, list) else ()
+    deeper = isinstance(value, dict) or (isinstance(value, list) and any(isinstance(each, dict) for each in value))
+    if not deeper:
+        yield path
+    for key, each in inner if deeper else ():
+        yield from _leaves(each, f"{path}.{key}".lstrip("."))
+
+
+def _within(at: str, path: str) -> str:
+    for step in path.split("."):
+        at = join(at, int(step) - 1 if step.isdigit() else step)
+    return at
 
 
 def _at(portfolio: Source, client: int, path: str) -> Any:

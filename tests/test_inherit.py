@@ -10,12 +10,13 @@ from control_site import FIRST, LATER, approve_all, issue, new_site
 from support import AS_OF, SITES
 
 from docgen.control.tell import FORMATS
-from docgen.inherit import OF_ONE_PIECE, flat_text, with_inherited
+from docgen.inherit import flat_text, with_inherited
 from docgen.pipeline import check_site
 from docgen.private import Guard
 from docgen.profile import SCREENS
 from docgen.read import read_profile, read_text
 from docgen.revisions import compare_site
+from docgen.site.models import of_the_model
 from docgen.unknown import without_unknown
 
 DEMOS = sorted(p.parent.name for p in SITES.glob("*/profile.yaml"))
@@ -184,7 +185,7 @@ FAULTS = [
     ("a model that is none", SITE + "equipment:\n  - {id: D-1, kind: srd, model: srd-3}\n", PORTFOLIO,
      "profile.yaml:6:33: equipment[0].model: the library has no model of that id; did you mean 'srd-30'?"),
     ("a serial number of a model", SITE, PORTFOLIO.replace("    kind: srd\n", "    kind: srd\n    serial: X-1\n"),
-     "portfolio.yaml:10:13: models[0].serial: 'serial' belongs to one piece, not to its model"),
+     "portfolio.yaml:10:13: models[0].serial: 'serial' is true of one piece or of the place where it serves, and not of its model"),
     ("two clients of one id", SITE, PORTFOLIO.replace("salt-flat", "MILL-creek"), "portfolio.yaml:20:10: clients[1].id: 'MILL-creek' is the id of two clients"),
     ("two models of one id", SITE, PORTFOLIO.replace("clients:", "  - {id: SRD-30, kind: srd}\nclients:"), "portfolio.yaml:13:10: models[1].id: 'SRD-30' is the id of two models"),
     ("an unknown key", SITE, PORTFOLIO.replace("name: T. Maran, P.E.", "nane: T. Maran, P.E."), "portfolio.yaml:2:1: nane: unknown key 'nane'; did you mean 'name'?"),
@@ -210,11 +211,54 @@ def test_a_wrong_value_is_told_where_it_was_written(tmp_path):
     assert [(Path(p.file).name, p.line, p.path) for p in checked.problems] == [("portfolio.yaml", 17, "document.paper")]
 
 
-def test_nothing_of_one_piece_is_in_a_model():
-    """Each name that a model may not have is a field of a part."""
-    from docgen.site.schema import profile_schema
+OF_ONE = (
+    "serial: X-1", "count: 2", "in_service: 2026-01-01", "retire_by: 2030-01-01", "label_photo: photos/a.png", "free_fall: 0.5 ft", "made: 2025-01-01",
+    "spare: true", "handle_height: 4 ft", "part_of: {part: R-1}", "inspection: {interval: 6 months}", "edge_rated: {value: 2 ft, by: crew}",
+)  # fmt: skip
 
-    assert set(OF_ONE_PIECE) <= set(profile_schema()["properties"]["equipment"]["items"]["properties"])
+
+@pytest.mark.parametrize("words", OF_ONE)
+def test_nothing_of_one_piece_is_in_a_model(words, tmp_path):
+    """What is true of one piece, of its place or of who looked is refused where it stands; nothing of it reaches another site in silence."""
+    portfolio = PORTFOLIO.replace("    manual: Device manual rev 7\n", f"    {words}\n")
+    laid(tmp_path, SITE, portfolio)
+    (problem,) = check_site(tmp_path / "mill", AS_OF).problems
+    row = portfolio.splitlines().index(f"    {words}") + 1
+    assert (Path(problem.file).name, problem.line) == ("portfolio.yaml", row)
+    assert problem.message.endswith("is true of one piece or of the place where it serves, and not of its model")
+
+
+def test_all_that_is_true_of_a_model_may_stand_there(tmp_path):
+    """Each field of a demo's device that a table carries to another site stands in a model without a word."""
+    device = next(e for e in read_profile(SITES / "harrow-ridge").data["equipment"] if e["id"] == "D-1")
+    model = of_model(device)
+    assert {"arrest_distance", "edge_use", "arrest_force_peak", "capacity"} <= model.keys()
+    assert model.keys().isdisjoint({"serial", "free_fall", "part_of", "label_photo"})
+    portfolio = flat_text(
+        {"portfolio": 1, "models": [{**model, "id": "srd-9"}], "clients": [{"id": "mill-creek", "name": "Mill"}]}
+    )
+    source = laid(tmp_path, SITE + "equipment:\n  - {id: D-1, model: srd-9}\n", portfolio)
+    assert source.problems == ()
+    assert source.data["equipment"] == [{"id": "D-1", **{k: v for k, v in model.items() if k != "id"}, "model": "srd-9"}]
+
+
+def of_model(part, path=""):
+    """Of a part what is true of its model."""
+    if isinstance(part, list) and any(isinstance(each, dict) for each in part):
+        return [of_model(each, f"{path}{n}.") for n, each in enumerate(part, 1)]
+    if not isinstance(part, dict):
+        return part
+    found = {key: of_model(value, f"{path}{key}.") for key, value in part.items()}
+    kept = {
+        key: value
+        for key, value in found.items()
+        if value not in ({}, []) and (isinstance(value, dict | list) or of_the_model(f"{path}{key}"))
+    }
+    return {
+        key: value
+        for key, value in kept.items()
+        if not isinstance(value, list) or of_the_model(f"{path}{key}") or isinstance(value[0], dict)
+    }
 
 
 def test_a_scattered_site_is_judged_as_the_whole_one(tmp_path):
@@ -244,9 +288,11 @@ def test_a_revision_needs_no_portfolio(tmp_path):
     device = next(e for e in data["equipment"] if e["id"] == "D-1")
     model = {
         "id": "srd",
-        **{k: device.pop(k) for k in list(device) if k not in ("id", "kind", *OF_ONE_PIECE)},
-        "kind": device["kind"],
+        **{k: v for k, v in of_model(device).items() if k not in ("id", "model")},
     }
+    for key in model.keys() & device.keys() - {"id", "kind"}:
+        if of_model(device[key], f"{key}.") == device[key] or key == "arrest_distance":
+            del device[key]  # the site says nothing else of it
     device["model"] = "SRD"
     own = {"profile": data.pop("profile"), "portfolio": {"file": "../portfolio.yaml", "client": "one"}, **data}
     (site / "profile.yaml").write_text(flat_text(own), encoding="utf-8")

@@ -15,24 +15,16 @@ from docgen.frozen import frozen
 from docgen.site.build import Slot, slots_of
 from docgen.site.declare import Says
 from docgen.site.forms import FORMS
+from docgen.site.models import of_the_model
 from docgen.unknown import WORD
 
-__all__ = ["EVIDENCE", "MODEL", "Column", "columns_of", "leaves", "may_be_unknown", "put", "shown_unknown"]
+__all__ = ["EVIDENCE", "Column", "columns_of", "leaves", "may_be_unknown", "put", "shown_unknown"]
 
 Must = Literal["must", "should", "may"]
 #: What is known of a figure beside the figure.
 EVIDENCE = ("how", "by", "on", "tolerance", "bound")
 LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")
 INDEX = re.compile(r"[0-9]{1,2}")
-#: What of a part is true of its model, whoever has it; all the rest is true of one piece or of the place where it serves.
-MODEL = re.compile(
-    r"kind|name|standard|class|capacity\..+|rated_users|arrest_distance|deceleration_distance|arrest_force_(average|peak)|free_fall_max|line_(length|material|strength)|edge_rated"
-    r"|angle_max|temperature\..+|unsuitable_for|suitable_for_area|retrieval|tensile|proof|gate_proof|design_load|self_locking|attachment|reach|manual|model|maker"
-    r"|edge_use\..+|arrest_at\..+|line_angle\.(max|page)|cold\..+|after_arrest\.page|inspection\.manual_interval"
-)
-KNOWN_OF = re.compile(
-    r"\.(how|tolerance|bound)$"
-)  # what is known of a figure whoever read it; by and on are of those who saw one piece
 
 
 @frozen
@@ -54,8 +46,7 @@ class Column:
     @property
     def of_the_model(self) -> bool:
         """Whether what stands in it is true of every piece of the model."""
-        last = self.path.rpartition(".")[2]
-        return MODEL.fullmatch(KNOWN_OF.sub("", self.path)) is not None and last not in ("by", "on")
+        return of_the_model(self.path)
 
     @property
     def steps(self) -> tuple[str | int, ...]:
