@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import hashlib
+import itertools
 import json
 import os
 import re
@@ -35,6 +36,9 @@ __all__ = ["Built", "Job", "build", "fresh", "lost"]
 
 FORMAT = 1
 STATES = ".docgen"
+#: Sites after which a process looks for what nothing holds any more; what refers to itself is little.
+EACH = 10
+_BUILDS = itertools.count()
 #: What a killed process leaves of a file that it was writing.
 HALF = re.compile(r"\..+\.[0-9a-f]{16}")
 NEVER = "never built"
@@ -255,9 +259,10 @@ def _uncollected() -> Iterator[None]:
         yield
     finally:
         if collecting:
-            first = gc.get_freeze_count() == 0
-            gc.collect()
-            if first:
+            built = next(_BUILDS)
+            if built % EACH == 0:
+                gc.collect()
+            if built == 0:
                 gc.freeze()
             gc.enable()
 

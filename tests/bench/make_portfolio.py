@@ -1,8 +1,8 @@
 """A portfolio of different sites out of the demos, the same for the same seed: python tests/bench/make_portfolio.py DIR [--sites 1000] [--seed 17]
 
-Forty clients, six jurisdictions, one to six bays; each site has names, numbers and days of its own. Faults at known rates: one in twenty
-profiles lacks a unit (a problem), one in ten has a device inspected too long ago, one in ten a rail that is too low, one in twenty no watch on
-its first shift. Everything is invented. Two device models come from a shared library.
+Forty clients, six jurisdictions, one to six bays; each site has people, telephone numbers, serial numbers and an address of its own. Faults at
+known rates: one in twenty profiles lacks a unit (a problem), one in ten has a device inspected too long ago, one in ten a rail that is too low,
+one in twenty no watch on its first shift. Everything is invented. What is true of the model of a device stands in a shared library.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import copy
 import random
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ sys.path.insert(0, str(ROOT))
 
 from docgen.inherit import flat_text  # noqa: E402
 from docgen.read import read_profile  # noqa: E402
+from docgen.site.models import of_the_model  # noqa: E402
 
 CLIENTS = 40
 PLACES = ("US-NE", "US-KS", "US-CA", "CA-ON", "CA-AB", "NZ")
@@ -50,7 +52,6 @@ FIRST = (
     "Plover",
 )
 LAST = ("Bend", "Creek", "Flat", "Gate", "Hollow", "Landing", "Mill", "Pier", "Ridge", "Siding", "Spur", "Yard")
-COPIED = ("bays", "tasks", "systems")
 
 
 def renamed(value: Any, names: dict[str, str]) -> Any:
@@ -100,6 +101,46 @@ def with_bays(data: dict[str, Any], count: int) -> None:
             data["equipment"].append(again)
 
 
+def of_model(part: Any, path: str = "") -> Any:
+    """Of a part what is true of its model, figures without who read them."""
+    if isinstance(part, dict):
+        found = {key: of_model(value, f"{path}{key}.") for key, value in part.items()}
+        return {k: v for k, v in found.items() if v not in ({}, []) and (isinstance(v, dict) or of_the_model(f"{path}{k}"))}
+    return part
+
+
+def library() -> dict[str, dict[str, Any]]:
+    """Demo -> the model of its first device, by an id of its own, and whatever other models its parts name."""
+    found = {}
+    for base in BASES:
+        device = next(p for p in (read_profile(ROOT / "site_profiles" / base).data or {})["equipment"] if p["kind"] == "srd")
+        found[base] = {**of_model(device), "id": f"srd-{base}"}
+        found[base].pop("model", None)
+    return found
+
+
+def of_library(part: dict[str, Any], model: dict[str, Any]) -> dict[str, Any]:
+    """A device that takes from its model what it does not say of itself: figures that somebody read off its own label it keeps."""
+    own = {key: value for key, value in part.items() if key in ("id", "kind") or model.get(key) != value}
+    return {**own, "model": model["id"]}
+
+
+def surname(number: int, at: int) -> str:
+    """A name that nobody else in these sites has."""
+    parts, rest = [], number * 40 + at
+    for letters in ("BDGKLMNPRSTV", "aeiou", "lmnrst", "aeiou", "dgklmnrstv"):
+        rest, n = divmod(rest, len(letters))
+        parts.append(letters[n])
+    return "".join(parts)
+
+
+def with_own_names(text: str, names: dict[str, str], number: int) -> str:
+    """The text of a profile or a log with other people and telephone numbers."""
+    for name, other in names.items():
+        text = text.replace(name, other)
+    return re.sub(r"(?<![\d-])555-01(\d\d)(?!\d)", rf"{200 + number % 800}-555-01\1", text)
+
+
 def site(number: int, chance: random.Random) -> tuple[dict[str, Any], str, list[str]]:
     """The profile of a site, the demo on which it is built, and the faults planted in it."""
     base = chance.choices(tuple(BASES), weights=(3, 2, 2, 2, 2, 1))[0]
@@ -114,6 +155,13 @@ def site(number: int, chance: random.Random) -> tuple[dict[str, Any], str, list[
     data["document"]["number"] = f"P-{number:04d}"
     data.pop("posting", None)
     data["document"].pop("look", None)
+    for n, part in enumerate(data["equipment"]):
+        if "serial" in part:
+            part["serial"] = f"{part['serial']}-{number:04d}"
+        if part["kind"] == "srd":
+            data["equipment"][n] = of_library(part, LIBRARY[base])
+        else:
+            part.pop("model", None)
     with_bays(data, chance.choices((1, 2, 3, 4, 6), weights=(4, 3, 2, 1, 1))[0])
     faults = []
     rail = data["bays"][0]["rail"]
@@ -129,13 +177,16 @@ def site(number: int, chance: random.Random) -> tuple[dict[str, Any], str, list[
     return data, base, faults
 
 
+LIBRARY = library()
+
+
 def make(folder: Path, count: int, seed: int) -> dict[str, int]:
     """Write the portfolio; how many sites have each fault."""
     chance, planted = random.Random(seed), {"rail": 0, "watch": 0, "unit": 0, "inspection": 0}
     folder.mkdir(parents=True)
     clients = [f"client-{n:02d}" for n in range(CLIENTS)]
     portfolio = {
-        "portfolio": 1, "name": "Bench",
+        "portfolio": 1, "name": "Bench", "models": list(LIBRARY.values()),
         "defaults": {"document": {"review_interval": "12 months"}},
         "clients": [{"id": c, "name": f"{FIRST[n % 16]} {LAST[n % 12]} Works {n}", "defaults": {"document": {"kept_at": f"Office of client {n}"}}} for n, c in enumerate(clients)],
     }  # fmt: skip
@@ -146,15 +197,18 @@ def make(folder: Path, count: int, seed: int) -> dict[str, int]:
         where = folder / client / data["site"]["id"]
         where.mkdir(parents=True)
         data = {"profile": data.pop("profile"), "portfolio": {"file": "../../portfolio.yaml", "client": client}, **data}
-        (where / "profile.yaml").write_text(flat_text(data), encoding="utf-8", newline="\n")
+        people = [h["name"] for role in data["roles"] for h in role.get("holders", ())]
+        names = {name: f"{name.split()[0]} {surname(number, at)}" for at, name in enumerate(dict.fromkeys(people))}
+        text = with_own_names(flat_text(data), names, number)
+        (where / "profile.yaml").write_text(text, encoding="utf-8", newline="\n")
         log = ROOT / "site_profiles" / base / "log.yaml"
         if log.is_file():
             text = log.read_text(encoding="utf-8")
-            kept = [line for line in text.splitlines(keepends=True) if "kind: posting" not in line]
+            kept = [line for line in text.splitlines(keepends=True) if "kind: posting" not in line and "entry: " not in line]
             if chance.random() < 0.1:
                 kept = [line.replace("on: 2026-08-03", "on: 2024-08-03") if "kind: inspection" in line else line for line in kept]
                 faults.append("inspection")
-            (where / "log.yaml").write_text("".join(kept), encoding="utf-8", newline="\n")
+            (where / "log.yaml").write_text(with_own_names("".join(kept), names, number), encoding="utf-8", newline="\n")
         for fault in faults:
             planted[fault] += 1
     return planted
