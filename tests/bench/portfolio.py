@@ -1,7 +1,7 @@
 """Many sites, measured: python tests/bench/portfolio.py [--sites 1000]; processor time of all processes, wall time, ratios in one run.
 
 Rows: check of all; the three named papers of all in HTML and DOCX, against pandoc (two at a time) on the same Markdown of a sample of the sites;
-unchanged; one changed; another day; time at a quarter and at all of them (the exponent of a power of the number). Peak memory is that of the largest process.
+the page of a register of 1,000 in Chromium; unchanged; one changed; another day; time at a quarter and at all of them (the exponent of a power of the number). Peak memory is that of the largest process.
 """
 
 from __future__ import annotations
@@ -52,11 +52,43 @@ def pandoc(texts: list[Path]) -> float:
         return time.perf_counter() - begun
 
 
+def register_page() -> None:
+    """A register of 1,000 lines in Chromium: from the call to the page with its lines laid out, and of each of these searches to the next picture; the worst of three."""
+    sys.path.insert(0, str(ROOT / "tests"))
+    from browser import opened
+    from registered import lines
+    from support import AS_OF
+
+    from docgen.portfolio.register import as_page
+
+    paint = "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+    with tempfile.TemporaryDirectory() as top, opened() as page:
+        path = Path(top) / "register.html"
+        path.write_text(as_page(lines(1000), AS_OF, "en", Path(top)), encoding="utf-8")
+        open_, filter_ = [], []
+        for _ in range(3):
+            begun = time.perf_counter()
+            page.goto(path.as_uri())
+            page.evaluate(paint)
+            open_.append(time.perf_counter() - begun)
+            for words in ("ridge", "clearance srd", "no such thing", ""):
+                filter_.append(page.evaluate("""words => new Promise(done => { const begun = performance.now(), box = document.getElementById('search');
+                    box.value = words; box.dispatchEvent(new Event('input')); document.body.offsetHeight;
+                    requestAnimationFrame(() => setTimeout(() => done(performance.now() - begun))) })""", words))  # fmt: skip
+        print(
+            f"register of 1,000 sites in Chromium ({path.stat().st_size / 1e6:.1f} MB): opens in {max(open_):.2f} s, filters in {max(filter_):.0f} ms (worst of three)"
+        )
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sites", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=17)
+    parser.add_argument("--register", action="store_true", help="the page of the register alone")
     given = parser.parse_args()
+    if given.register:
+        register_page()
+        return 0
     with tempfile.TemporaryDirectory() as top:
         folder, out, part = Path(top) / "all", Path(top) / "out", Path(top) / "part"
         print(f"{given.sites} sites, faults planted: {make(folder, given.sites, given.seed)}")
