@@ -188,14 +188,14 @@ class PdfWriter(Writer[Here]):
             text = f"#block({text})"
         else:  # a paragraph also where it is all that a block holds, so that a reader by voice does not run on into the next
             text = text[1:-1] if element.get("symbol") else f"#par({text})"
-        said = text
-        for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
+        raised = has_class(element, "band") and bool(self.doc.bands) and self.doc.layout == "card"
+        if raised:  # the head of each page has its room; no block holds it, or it would stand above that block and cover the heading there
+            sheet = page(self.doc)
+            text = f"#raised-band({sheet.width - 2 * sheet.side:g}pt, {BAND_PT:g}pt, [{text}])"
+        for name in () if raised else ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
-                if name == "band" and self.doc.bands and self.doc.layout == "card":  # the head of each page has its room
-                    sheet = page(self.doc)
-                    text = f"#raised-band({sheet.width - 2 * sheet.side:g}pt, {BAND_PT:g}pt, [{said}])"
-        if element.get("keep"):
+        if element.get("keep") and not raised:
             text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
 
