@@ -264,6 +264,17 @@ def test_the_band_on_a_closed_bay_covers_no_word(name):
     assert len(set(heights)) == 1
 
 
+def test_who_watches_is_the_attendant_of_the_shift_where_no_bay_says_so():
+    """The first row names the post that the rest of the page calls the attendant; a blank stands there only where no shift has one either."""
+    (page,) = text_of({"bays[B1].watcher": None, "bays[B2].watcher": None}, wanted=(PROCEDURE,))
+    assert "| Attendant | Press the red stop" in page
+    assert "| Attendant | Stop loading" in papers("thornmere")[PROCEDURE].document.markdown
+    assert "who watches" not in papers("thornmere")[PROCEDURE].document.markdown
+    posts = {f"shifts[{shift}].posts[2].part": "other" for shift in ("day", "evening", "night")}
+    (page,) = text_of({"bays[B1].watcher": None, "bays[B2].watcher": None} | posts, wanted=(PROCEDURE,))
+    assert "| **who watches**{: .blank } |" in page
+
+
 def test_a_gap_of_the_whole_bay_is_said_and_nothing_else():
     """No method at all: the page that says what whoever finds a person does; codes and the licensed review stay."""
     page, card = text_of(NO_METHOD)
