@@ -275,6 +275,16 @@ def test_who_watches_is_the_attendant_of_the_shift_where_no_bay_says_so():
     assert "| **who watches**{: .blank } |" in page
 
 
+def test_the_address_is_on_the_card_where_whoever_stands_at_it_calls():
+    """Whoever watches reads it there as caller or backup; any other caller reads it from page 1 of the procedure, where it stands always."""
+    (page,) = text_of({}, wanted=(PROCEDURE,))
+    assert "2200 Spur Road, east gate" in page
+    assert "Address" not in cards("harrow-ridge")["B1"].markdown
+    for post in ("caller", "backup"):
+        (card,) = text_of({f"shifts[night].chain.{post}": "Ground attendant"}, wanted=("rescue-card.B1",))
+        assert "| **Address** | 2200 Spur Road, east gate |" in card
+
+
 def test_a_gap_of_the_whole_bay_is_said_and_nothing_else():
     """No method at all: the page that says what whoever finds a person does; codes and the licensed review stay."""
     page, card = text_of(NO_METHOD)
