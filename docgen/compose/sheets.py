@@ -232,9 +232,9 @@ class Sheets:
         return sorted(found, key=lambda item: item.force != "mandatory")
 
     def paper_of_bay(self, paper: Bound) -> str:
-        """The title of a paper, with the name of the bay that it is for."""
+        """The title of a paper, as the law of the place calls it, with the name of the bay that it is for."""
         _, _, key = paper.body.document.partition(".")
-        title, bay = paper.outline.title_in(self.inner.language), self.inner.site.bay(key)
+        title, bay = paper.outline.at(self.inner.law).title_in(self.inner.language), self.inner.site.bay(key)
         return f"{title}, {bay.name}" if bay else f"{title}, {key}" if key else title
 
     def worklist(self) -> Worklist:
