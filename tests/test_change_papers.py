@@ -17,7 +17,7 @@ import yaml
 from control_site import DEVICE, FIRST, LATER, approve_all, exchange, issue, new_site, swap
 from office import office
 from pypdf import PdfReader
-from support import PlainDumper, demo, with_changes
+from support import CLIMBING, PlainDumper, demo, with_changes
 from support import changed as data_with
 from test_redline import W, root, word
 
@@ -517,7 +517,11 @@ def test_what_is_not_told_says_whether_papers_have_other_words(issued, tmp_path)
         assert told.format(rest) in as_lines(dataclasses.replace(changes, fields=(field,)), "en")
 
 
-def test_a_reference_in_the_brief_reads_as_the_table_it_points_to():
-    """`check the vehicle against [](#c.tasks)` is told with the title of the table, a reference to a clause with its first words."""
+def test_a_reference_in_the_brief_reads_as_the_table_it_points_to(issued, tmp_path):
+    """`may climb in the bays of [](#c.tasks)` is told with the title of the table, a reference to a clause with its first words."""
     clauses = {"tasks": "What may be climbed {: .caption .wide }\n\n| Bay |\n|---|\n| A |", "rule": "Only one climber.\nNobody else."}
     assert named("Check it against [](#c.tasks) and [](#c.rule).", clauses) == 'Check it against "What may be climbed" and "Only one climber".'
+    checked, changes = new_profile(issued, tmp_path, dict(CLIMBING))
+    who = tuple(clause for clause in changes.clauses if clause.id == "fall-protection-plan.who")
+    told = words_of(checked, dataclasses.replace(changes, clauses=who, fields=()))
+    assert 'may climb in the bays of "What may be climbed, for which task".' in told
