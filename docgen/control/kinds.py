@@ -18,7 +18,7 @@ __all__ = ["Concerned", "Due", "Kind", "Moment", "Rule", "Said", "Seen", "TellRo
 Said = Mapping[str, str]  # language -> text
 Who = Literal[
     "users", "rescuers", "crew", "supervisors", "owner", "gate", "counsel", "consultant", "carriers", "contractors", "insurer",
-    "regulator", "person",
+    "regulator", "fire-service", "person",
 ]  # fmt: skip
 Moment = Literal["use", "climb", "arrival", "shift", "transfer", "effective-day"]
 Promptly = Literal["once", "same-day"]
