@@ -481,7 +481,9 @@ def test_a_redline_as_text_strikes_nothing_that_stayed(approved, tmp_path):
     for page in pages:
         struck = {words.strip() for words in re.findall("<del>(.*?)</del>", page.read_text(encoding="utf-8"))}
         assert {words for words in struck if "555" in words} == {"555\u20110150"}
-        assert not {words for words in struck if "555" not in words and not re.fullmatch(r"revision 1.*|reviewed|[0-9a-f]{12}", words)}, page
+        assert not {
+            words for words in struck if "555" not in words and not re.fullmatch(r"revision 1.*|reviewed|[0-9a-f]{12}", words)
+        }, page
 
 
 def test_the_brief_tells_no_rest_of_what_was_said(issued, tmp_path):
@@ -512,15 +514,24 @@ def test_what_is_not_told_says_whether_papers_have_other_words(issued, tmp_path)
     """Of a field that has no words for people: papers have the new words only where some paper has."""
     field = FieldChange("shifts[night].cover.closes", "shift-supervisor", "rescue-lead", 1, 1)
     told = "Night shift: something changed that is not told here; {}."
-    for number, rest in (("555-0150", "the words of the issued papers stay as they are"), ("555-0199", "papers that print it have the new words")):
+    for number, rest in (
+        ("555-0150", "the words of the issued papers stay as they are"),
+        ("555-0199", "papers that print it have the new words"),
+    ):
         _, changes = new_profile(issued, tmp_path / number, {"emergency.second.number": number})
         assert told.format(rest) in as_lines(dataclasses.replace(changes, fields=(field,)), "en")
 
 
 def test_a_reference_in_the_brief_reads_as_the_table_it_points_to(issued, tmp_path):
     """`may climb in the bays of [](#c.tasks)` is told with the title of the table, a reference to a clause with its first words."""
-    clauses = {"tasks": "What may be climbed {: .caption .wide }\n\n| Bay |\n|---|\n| A |", "rule": "Only one climber.\nNobody else."}
-    assert named("Check it against [](#c.tasks) and [](#c.rule).", clauses) == 'Check it against "What may be climbed" and "Only one climber".'
+    clauses = {
+        "tasks": "What may be climbed {: .caption .wide }\n\n| Bay |\n|---|\n| A |",
+        "rule": "Only one climber.\nNobody else.",
+    }
+    assert (
+        named("Check it against [](#c.tasks) and [](#c.rule).", clauses)
+        == 'Check it against "What may be climbed" and "Only one climber".'
+    )
     checked, changes = new_profile(issued, tmp_path, dict(CLIMBING))
     who = tuple(clause for clause in changes.clauses if clause.id == "fall-protection-plan.who")
     told = words_of(checked, dataclasses.replace(changes, clauses=who, fields=()))
