@@ -146,7 +146,7 @@ class Sheets:
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
-                title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
+                title, grade, days = source_row(entry, self.words, self.inner.language, self.context.assessed.as_of)
                 if isinstance(entry, Answer) and self.lawful.of_another(entry):
                     grade += f"; {self.lawful.law_words('inherited_mark')}"
                 n = numbers.setdefault(title, len(numbers) + 1)
