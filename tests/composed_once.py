@@ -1,4 +1,5 @@
-"""Compositions shared by the tests of one module: the texts of a site are composed once for each state of its profile and law.
+"""Compositions shared by the tests of one module: the texts of a site are composed once for each state of its profile and law, and a profile
+is read, checked and engineered once as long as its file holds the same bytes.
 
 What a body says rests on profile and law alone (`test_happened.py` and `test_trace.py` hold that on compositions made anew), so tests of
 records, approvals and comparisons that only need the texts get those of the first test that asked. Nothing is replaced by something
@@ -10,12 +11,15 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 import docgen.compose
 import docgen.compose.states
+import docgen.pipeline
+import docgen.profile
 import docgen.write.fit
 
 __all__ = ["composed_once"]
@@ -23,6 +27,9 @@ __all__ = ["composed_once"]
 _BODIES: dict[Any, Any] = {}
 _UNPRINTED: dict[Any, Any] = {}
 _OVER: dict[Any, Any] = {}
+_READ: dict[Any, Any] = {}
+_CHECKED: dict[Any, Any] = {}
+_NUMBERS: dict[Any, Any] = {}
 
 
 def _state(site: Any) -> Any:
@@ -67,10 +74,53 @@ def _overflow(real: Callable[..., Any]) -> Callable[..., Any]:
     return once
 
 
+def _read(real: Callable[..., Any]) -> Callable[..., Any]:
+    """A profile as read: the same as long as the file under that name holds the same bytes; anything but a file is always looked at."""
+
+    def once(path: Any) -> Any:
+        file = Path(path)
+        file = file / "profile.yaml" if file.is_dir() else file
+        if not file.is_file():
+            return real(path)
+        key = (str(path), file.read_bytes())
+        if key not in _READ:
+            _READ[key] = real(path)
+        return _READ[key]
+
+    return once
+
+
+def _checked(real: Callable[..., Any]) -> Callable[..., Any]:
+    """The problems of a profile, of the same data read out of the same text."""
+
+    def once(source: Any) -> Any:
+        key = (source.file, source.whole, repr(source.data))
+        if key not in _CHECKED:
+            _CHECKED[key] = real(source)
+        return _CHECKED[key]
+
+    return once
+
+
+def _engineered(real: Callable[..., Any]) -> Callable[..., Any]:
+    """The numbers of a site under the law of a day; the site holds its own answers and rules."""
+
+    def once(site: Any, law: Any) -> Any:
+        key = (_state(site), law.law.on)
+        if key not in _NUMBERS:
+            _NUMBERS[key] = real(site, law)
+        return _NUMBERS[key]
+
+    return once
+
+
 @contextmanager
 def composed_once() -> Iterator[None]:
     """Within it each text is composed, and set, once a process."""
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(docgen.profile, "read_profile", _read(docgen.profile.read_profile))
+        patch.setattr(docgen.profile, "check", _checked(docgen.profile.check))
+        patch.setattr(docgen.pipeline, "engineered", _engineered(docgen.pipeline.engineered))
         patch.setattr(docgen.compose, "all_bodies", _bodies(docgen.compose.all_bodies))
         patch.setattr(docgen.compose.states, "unprinted", _unprinted(docgen.compose.states.unprinted))
         patch.setattr(docgen.write.fit, "overflow", _overflow(docgen.write.fit.overflow))

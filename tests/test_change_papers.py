@@ -17,7 +17,8 @@ import yaml
 from control_site import DEVICE, FIRST, LATER, approve_all, exchange, issue, new_site, swap
 from office import office
 from pypdf import PdfReader
-from support import PlainDumper, demo, with_changes
+from support import CLIMBING, PlainDumper, demo, with_changes
+from support import changed as data_with
 from test_redline import W, root, word
 
 from docgen.cli import main
@@ -29,11 +30,12 @@ from docgen.control.changes import compare
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.plain import as_lines, plain
 from docgen.control.redline import redline_docx
+from docgen.control.said import named
 from docgen.control.say import control_words
 from docgen.control.tell import as_summary, as_text, hung_anew
 from docgen.happened import Happened
 from docgen.pipeline import check_site, compared_site
-from docgen.read import read_text
+from docgen.read import read_profile, read_text
 from docgen.revisions import compare_site, papers_of, state_of
 from docgen.site import Log, Site, slots_of
 from docgen.write import WRITERS
@@ -182,6 +184,14 @@ def test_the_author_is_who_says_so(approved, tmp_path):
 
 
 # brief
+
+
+def new_profile(issued, folder, change):
+    site = Path(shutil.copytree(issued, folder / "site", dirs_exist_ok=True))
+    data = data_with(read_profile(site).data, change)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    return checked, compare_site(checked)
 
 
 def words_of(checked, changes):
@@ -457,3 +467,72 @@ def test_work_in_a_bay_that_stays_closed_is_not_told_as_allowed():
     told = plain(compare(*states, FIRST), "en").permissions
     assert told
     assert not any("allowed now" in line for line in told), told
+
+
+def test_a_redline_as_text_strikes_nothing_that_stayed(approved, tmp_path):
+    """One number changed: nothing else is struck in the pages, the state of the paper and who signed it aside. References read alike on both sides."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    issue(site, FIRST, types=("md", "docx"))
+    profile = site / "profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("555-0150", "555-0199"), encoding="utf-8")
+    assert main(["changes", str(site), "--as-of", "2026-11-12", "--into", str(tmp_path / "out"), "--redline"]) == 0
+    pages = sorted((tmp_path / "out").rglob("*.redline.html"))
+    assert {page.name.partition(".")[0] for page in pages} == {"contractor-notice", "fall-protection-plan", "rescue-procedure"}
+    for page in pages:
+        struck = {words.strip() for words in re.findall("<del>(.*?)</del>", page.read_text(encoding="utf-8"))}
+        assert {words for words in struck if "555" in words} == {"555\u20110150"}
+        assert not {
+            words for words in struck if "555" not in words and not re.fullmatch(r"revision 1.*|reviewed|[0-9a-f]{12}", words)
+        }, page
+
+
+def test_the_brief_tells_no_rest_of_what_was_said(issued, tmp_path):
+    """What everyone was told leaves of the gate card only a question that stood there before, and of words to say a mark of quotation: neither is told."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    profile = site / "profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("555-0150", "555-0199"), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    told = words_of(checked, compare_site(checked)).replace("\u2011", "-")
+    assert "Gate card" not in told
+    assert "Rescue procedure: Call back: 555-0199.\n" in told
+    assert "Control room 555-0199 (911 calls back there)" in told or "read the new Rescue procedure" in told
+
+
+def test_the_brief_says_who_took_the_post(issued, tmp_path):
+    """A rescuer who leaves: the post and the pair have another, and no paper is said to have new words, since none has."""
+    other = {"shifts[night].posts[4].person": "RS-7", "shifts[night].pairs": [{"one": "RS-5", "other": "RS-7"}]}
+    rescuer = {"id": "RS-7", "shifts": ["night"], "methods": ["M1", "M2", "M3"]}
+    checked, changes = new_profile(issued, tmp_path, {"people.rescuers[RS-6]": None, "people.rescuers[RS-7]": rescuer, **other})
+    assert changes.texts_changed == ()
+    assert "Night shift: Rescuer 2 was RS-6, is now RS-7; one of a pair was RS-6, is now RS-7." in as_lines(changes, "en")
+    assert "each practised in the methods" in words_of(checked, changes)
+    _, changes = new_profile(issued, tmp_path / "role", {"shifts[night].posts[5].person": "rescue-lead"})
+    assert "Night shift: Shift supervisor was Shift supervisor, is now Rescue lead." in as_lines(changes, "en")
+
+
+def test_what_is_not_told_says_whether_papers_have_other_words(issued, tmp_path):
+    """Of a field that has no words for people: papers have the new words only where some paper has."""
+    field = FieldChange("shifts[night].cover.closes", "shift-supervisor", "rescue-lead", 1, 1)
+    told = "Night shift: something changed that is not told here; {}."
+    for number, rest in (
+        ("555-0150", "the words of the issued papers stay as they are"),
+        ("555-0199", "papers that print it have the new words"),
+    ):
+        _, changes = new_profile(issued, tmp_path / number, {"emergency.second.number": number})
+        assert told.format(rest) in as_lines(dataclasses.replace(changes, fields=(field,)), "en")
+
+
+def test_a_reference_in_the_brief_reads_as_the_table_it_points_to(issued, tmp_path):
+    """`may climb in the bays of [](#c.tasks)` is told with the title of the table, a reference to a clause with its first words."""
+    clauses = {
+        "tasks": "What may be climbed {: .caption .wide }\n\n| Bay |\n|---|\n| A |",
+        "rule": "Only one climber.\nNobody else.",
+    }
+    assert (
+        named("Check it against [](#c.tasks) and [](#c.rule).", clauses)
+        == 'Check it against "What may be climbed" and "Only one climber".'
+    )
+    checked, changes = new_profile(issued, tmp_path, dict(CLIMBING))
+    who = tuple(clause for clause in changes.clauses if clause.id == "fall-protection-plan.who")
+    told = words_of(checked, dataclasses.replace(changes, clauses=who, fields=()))
+    assert 'may climb in the bays of "What may be climbed, for which task".' in told

@@ -3,6 +3,7 @@
 They stand in tests/control/kinds.yaml (common practice of the trade, no published source).
 """
 
+import copy
 import shutil
 from datetime import date
 from pathlib import Path
@@ -32,8 +33,8 @@ def _composed_once():
 
 
 def test_every_kind_is_tried():
-    """All twenty-four kinds of the table are in the data and in the test."""
-    assert len(table()) == 24
+    """All twenty-five kinds of the table are in the data and in the test."""
+    assert len(table()) == 25
     assert {k.name for k in table()} == {row["kind"] for row in KINDS}
 
 
@@ -77,6 +78,18 @@ def test_consequences(row, issued, tmp_path):
         assert lapsed == set(row["lapsed"])
     if "replace" in row:
         assert [r["posting"] for r in result["replace"] if r["document"] == "contractor-notice"] == row["replace"]
+
+
+def test_a_part_that_is_built_in_nowhere_changes_nothing(issued, tmp_path):
+    """A spare device of another rating on the shelf: nobody is retrained, nothing is replaced, and its fields are told as they are."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = read_profile(site).data
+    spare = next(part for part in data["equipment"] if part["id"] == "D-1")
+    data["equipment"].append({**copy.deepcopy(spare), "id": "D-9", "serial": "D9-1", "free_fall_max": "3 ft"})
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    result = json_object(compare_site(check_site(site, LATER)), "en")
+    assert (result["kinds"], result["tell"], result["replace"], result["deadlines"]) == ([], [], [], [])
+    assert "equipment[D-9].serial" in result["unclassified"]
 
 
 def test_a_date_in_days_counts_from_the_day(issued, tmp_path):

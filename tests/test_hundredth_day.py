@@ -33,7 +33,8 @@ def new_data(site: Path, row: dict) -> dict:
     """The profile with the change of a row."""
     data = read_profile(site).data
     if row.get("climbing"):
-        return changed(data, dict(CLIMBING))
+        also = row["climbing"]
+        return changed(data, {**CLIMBING, **(also if isinstance(also, dict) else {})})
     if "vehicle" not in row:
         return changed(data, row["change"])
     asked = row["vehicle"]

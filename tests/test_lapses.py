@@ -11,6 +11,7 @@ from control_site import (
     FIRST,
     LATER,
     SIGNERS,
+    approve_all,
     new_site,
     swap,
 )
@@ -181,6 +182,17 @@ def test_an_administrative_change_lapses_the_issuing_authority_alone(change, rea
     swap(site, change)
     found = lapsed(site, FIRST)
     assert {role for _, role in found} == {"issuing-authority"}
+
+
+def test_the_telephone_of_whoever_is_called_is_no_matter_of_the_office(tmp_path):
+    """The safety manager answers calls for help on the day shift: where the procedure prints that number, the rescue lead reads it again."""
+    site = new_site(tmp_path)
+    path = site / "profile.yaml"
+    gate = "{post: Gate operator, part: gate-operator, person: gate,"
+    swap(site, (gate, gate.replace("person: gate", "person: safety-manager")))
+    approve_all(site, FIRST)
+    path.write_text(path.read_text(encoding="utf-8").replace("555-0141", "555-0177"), encoding="utf-8")
+    assert {("rescue-procedure", "rescue-lead"), ("rescue-procedure", "issuing-authority")} <= lapsed(site, LATER)
 
 
 @pytest.mark.parametrize(("change", "other"), OTHERS_TOO.values(), ids=OTHERS_TOO)

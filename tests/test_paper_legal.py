@@ -67,12 +67,44 @@ def test_the_roles_of_employers_are_what_an_authority_may_assert(site):
     assert "parties have these roles" not in read
 
 
+@pytest.mark.parametrize(
+    ("site", "said"),
+    [
+        (
+            "harrow-ridge",
+            "The text itself names creating, exposing, correcting and controlling (OSHA Instruction CPL 2-0.124, section X.A; policy)",
+        ),
+        ("pellan-creek", "No text of this place that names such roles is on record here; the words are the site's own."),
+    ],
+)
+def test_no_citation_stands_for_a_role_that_its_text_does_not_name(site, said):
+    """P40: host is no role of the instruction, and a place whose law was found to name none has no citation for any."""
+    before, found, roles = section(site, "What was read", "What the law says").replace("\u00a0", " ").partition(said)
+    assert found
+    assert "host" in roles.partition(".")[2] or site == "pellan-creek"
+    assert "CPL" not in before.rpartition("These are roles")[2]
+
+
+def test_a_paper_is_called_as_the_law_of_the_place_calls_it():
+    """The register of texts has the title that stands on the paper itself and in the plan."""
+    for site, title in (
+        ("harrow-ridge", "Certification of hazard assessment"),
+        ("pellan-creek", "Record of fall-hazard assessment"),
+    ):
+        register = section(site, "Review, approval and issue", "Posting and translations")
+        assert re.findall(r"^\| ((?:Record|Certification) of [^|]*) \|", register, re.MULTILINE) == [title]
+
+
 def test_what_is_from_memory_and_what_was_read_later_is_said():
     """No sentence says that everything was read while citations of the file are from memory or were read after its day."""
     read = section("harrow-ridge", "What was read", "What the law says")
     assert "has been read or searched, except these, which are from memory: OSHA bulletin SHIB 03-24-2004" in read
     assert 'A reading marked "after this paper" was made later than 2026-11-01' in read
     assert "it does not say which texts were used" in read
+    file = text_of("harrow-ridge")
+    days = [(found[1], found[0]) for found in re.finditer(r"(?:; |\| )(2026-1[12]-\d\d)(?:, after this paper)? \|", file)]
+    assert len({day for day, _ in days if day > "2026-11-01"}) > 1
+    assert not [row for day, row in days if (day > "2026-11-01") != ("after this paper" in row)]
 
 
 @pytest.mark.parametrize(

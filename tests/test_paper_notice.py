@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import replace
 from functools import cache
@@ -9,6 +10,7 @@ from functools import cache
 import pytest
 from acceptance import rows, smallest_type
 from plain import read
+from pypdf import PdfReader
 from support import AS_OF, CLIMBING, CONDITIONS, as_if_open, compared, composed, demo, overridden, with_changes
 
 from docgen import papers as library
@@ -260,6 +262,29 @@ def test_thin_and_failing_demos_print_the_closure_notice(site):
     assert " lb" not in said
     assert "may climb in" not in said
     assert render(paper.document).pages == 1
+
+
+@pytest.mark.parametrize("large", [False, True], ids=["in hand", "hung"])
+@pytest.mark.parametrize("site", ["sable-point", "cormorant-quay", "thornmere"])
+def test_a_closure_notice_fills_its_page_and_the_call_for_help_is_large(site, large):
+    """It grows as far as its sheet goes; what to do for a person who hangs is as large as the words on the ban, in DOCX and HTML too."""
+    document = plain(site).document
+    document = document.enlarged if large else document
+    sizes, heights = {}, []
+
+    def seen(said, cm, tm, _font, size):
+        if said.strip():
+            heights.append((tm[5] * cm[3] + cm[5], said))
+            sizes.setdefault(said.strip().split()[0], size * abs(tm[3] * cm[3]))
+
+    (page,) = PdfReader(io.BytesIO(render(document).data)).pages
+    page.extract_text(visitor_text=seen)
+    assert sizes["Facts"] >= document.type_pt
+    assert sizes["If"] == pytest.approx(sizes["Nobody"])
+    assert sizes["If"] >= 1.8 * document.type_pt
+    foot = 0.12 * float(page.mediabox.height)
+    assert min(height for height, _ in heights if height > foot) < 0.25 * float(page.mediabox.height)
+    assert "Call" in text(plain(site)).partition("If you find a person hanging")[2].partition(".alarm")[0]
 
 
 def test_a_draft_says_so_first_and_has_no_line_of_review():

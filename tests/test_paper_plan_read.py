@@ -77,6 +77,7 @@ def test_the_rail_statement_prints_the_limit_in_force():
     told = clauses()["rail-statement"]
     assert "for 7,200 lbf (32.02 kN) and 2 people. That is for all people together, with a safety factor of 2 " in told
     assert "At most 2" not in told
+    assert told.count("At most one person may be attached to it.") == len(demo("harrow-ridge").site.systems) == 2
     assert demo("harrow-ridge").site.systems[1].anchorage.designed_for_users == 2
 
 

@@ -59,6 +59,18 @@ def sizes(name, paper):
     return len(reader.pages), found
 
 
+def lines_of(page):
+    """What a page of a PDF says, each piece with the height of its line [pt]."""
+    found = []
+
+    def seen(text, cm, tm, _font, _size):
+        if text.strip():
+            found.append((tm[5] * cm[3] + cm[5], text.strip()))
+
+    page.extract_text(visitor_text=seen)
+    return found
+
+
 @pytest.mark.parametrize("name", DEMOS)
 def test_the_procedure_keeps_its_budget(name):
     """At most 5 pages, 1,900 words, 12 pt; mean sentence of 12 words, the longest 25, grade 6 (papers.md 1 and 4)."""
@@ -235,6 +247,42 @@ def test_a_closed_bay_stands_at_the_head_of_each_page(closed):
     assert all(page.count(line) == 1 for line in lines)
     assert all(css_string(line) in page.partition("@page :first")[0] for line in lines)
     assert composed(demo("harrow-ridge"), ("md",))[PROCEDURE].document.bands == ()
+
+
+@pytest.mark.parametrize("name", ["", "Harrow Ridge Terminal and Northern Transfer Yard"], ids=["heading of one line", "of two"])
+def test_the_band_on_a_closed_bay_covers_no_word(name):
+    """It stands as high on page 1 as on every later one, above all other words of the page but the stamp."""
+    changes = {"bays[B1].closed": CLOSED} | ({"site.name": name} if name else {})
+    paper = composed(with_changes(demo("harrow-ridge"), changes))[PROCEDURE].document
+    heights = []
+    for page in PdfReader(io.BytesIO(pdf.render(paper).data)).pages:
+        lines = lines_of(page)
+        (band,) = {high for high, text in lines if text.startswith("Bay closed")}
+        heights.append(round(band, 1))
+        above = [text for high, text in lines if high > band - 8 and not text.startswith("Bay closed")]
+        assert all("reasons" in text or "NOT FOR POSTING" in text for text in above), above
+    assert len(set(heights)) == 1
+
+
+def test_who_watches_is_the_attendant_of_the_shift_where_no_bay_says_so():
+    """The first row names the post that the rest of the page calls the attendant; a blank stands there only where no shift has one either."""
+    (page,) = text_of({"bays[B1].watcher": None, "bays[B2].watcher": None}, wanted=(PROCEDURE,))
+    assert "| Attendant | Press the red stop" in page
+    assert "| Attendant | Stop loading" in papers("thornmere")[PROCEDURE].document.markdown
+    assert "who watches" not in papers("thornmere")[PROCEDURE].document.markdown
+    posts = {f"shifts[{shift}].posts[2].part": "other" for shift in ("day", "evening", "night")}
+    (page,) = text_of({"bays[B1].watcher": None, "bays[B2].watcher": None} | posts, wanted=(PROCEDURE,))
+    assert "| **who watches**{: .blank } |" in page
+
+
+def test_the_address_is_on_the_card_where_whoever_stands_at_it_calls():
+    """Whoever watches reads it there as caller or backup; any other caller reads it from page 1 of the procedure, where it stands always."""
+    (page,) = text_of({}, wanted=(PROCEDURE,))
+    assert "2200 Spur Road, east gate" in page
+    assert "Address" not in cards("harrow-ridge")["B1"].markdown
+    for post in ("caller", "backup"):
+        (card,) = text_of({f"shifts[night].chain.{post}": "Ground attendant"}, wanted=("rescue-card.B1",))
+        assert "| **Address** | 2200 Spur Road, east gate |" in card
 
 
 def test_a_gap_of_the_whole_bay_is_said_and_nothing_else():

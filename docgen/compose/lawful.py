@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from docgen.codes import Answer, question
@@ -243,17 +244,24 @@ class Lawful:
         return self.terms["none"] if self.site.country != HOME and OF_HOME.search(step.source) else step.source
 
 
-def source_row(entry: Answer | Practice | LocalRule, terms: Mapping[str, str], language: str) -> tuple[str, str, str]:
-    """What a source is, its basis and force, and the days since when it holds and on which it was last looked at."""
+def source_row(
+    entry: Answer | Practice | LocalRule, words: Mapping[str, Mapping[str, str]], language: str, as_of: date
+) -> tuple[str, str, str]:
+    """What a source is, its basis and force, and the days since when it holds and on which it was last looked at, marked where that is after the paper."""
+    terms = words["terms"]
+
+    def looked(day: date) -> str:
+        return day.isoformat() if day <= as_of else f"{day.isoformat()}, {words['phrases']['after_this']}"
+
     if not isinstance(entry, Answer | Practice):
-        checked = "–" if entry.verified_on is None else f"–; {entry.verified_on.isoformat()}"
+        checked = "–" if entry.verified_on is None else f"–; {looked(entry.verified_on)}"
         return ", ".join(part for part in (entry.authority, entry.text) if part), terms[entry.kind], checked
     if isinstance(entry, Practice):
         basis = f"{terms[f'basis-{entry.basis}']}; {terms['practice']}"
         return usual_text(entry.name, entry.system, language), basis, "–"
     title = ", ".join(dict.fromkeys(str(part) for part in (entry.title, entry.body, entry.edition) if part))
     basis = f"{terms[f'grade-{entry.grade}']}; {terms.get(entry.force, entry.force)}"
-    read = "–" if entry.read is None else entry.read.on.isoformat()
+    read = "–" if entry.read is None else looked(entry.read.on)
     days = f"{entry.effective.isoformat()} ({terms[f'day-{entry.effective_basis}']}); {read}"
     return title, basis, days
 

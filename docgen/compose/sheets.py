@@ -146,7 +146,7 @@ class Sheets:
         for citation, entry in sorted(found.items(), key=lambda item: natural(item[0])):
             used = tuple(dict.fromkeys(self._used(citation, places)))
             if used and not (isinstance(entry, Answer) and entry.force == "site-rule"):
-                title, grade, days = source_row(entry, self.words["terms"], self.inner.language)
+                title, grade, days = source_row(entry, self.words, self.inner.language, self.context.assessed.as_of)
                 if isinstance(entry, Answer) and self.lawful.of_another(entry):
                     grade += f"; {self.lawful.law_words('inherited_mark')}"
                 n = numbers.setdefault(title, len(numbers) + 1)
@@ -232,9 +232,9 @@ class Sheets:
         return sorted(found, key=lambda item: item.force != "mandatory")
 
     def paper_of_bay(self, paper: Bound) -> str:
-        """The title of a paper, with the name of the bay that it is for."""
+        """The title of a paper, as the law of the place calls it, with the name of the bay that it is for."""
         _, _, key = paper.body.document.partition(".")
-        title, bay = paper.outline.title_in(self.inner.language), self.inner.site.bay(key)
+        title, bay = paper.outline.at(self.inner.law).title_in(self.inner.language), self.inner.site.bay(key)
         return f"{title}, {bay.name}" if bay else f"{title}, {key}" if key else title
 
     def worklist(self) -> Worklist:

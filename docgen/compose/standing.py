@@ -49,6 +49,8 @@ What = Literal["text", "input", "gone", "new", "heading", "language", "method"]
 AUTHORITY = "issuing-authority"
 WHOLE = "document"
 NONE = "-"  # an input that is not there
+PHONE = re.compile(r"roles\[([^]]+)\]\.phone")
+HELD = re.compile(r"shifts\[[^]]+\]\.posts\[\d+\]\.person")
 ESCAPE = re.compile(r"\\(\W)")
 
 
@@ -211,11 +213,17 @@ def _only_administrative(old: Clause, new: Clause) -> bool:
     for path, was, now in inputs:
         part = f"{path.rpartition('.')[0]}.part"
         parts = re.findall(r"[a-z-]+", before[part]) if before.get(part) == after.get(part) and part in before else None
-        if NONE in (was, now) or not administrative(path, parts):
+        if NONE in (was, now) or not administrative(path, parts) or _of_a_post(path, before):
             return False
         for one, other in zip(_printed(was), _printed(now), strict=True):
             text = text.replace(one, other)
     return bool(inputs) and text == _letters(new.text) and old.cites == new.cites
+
+
+def _of_a_post(path: str, inputs: Mapping[str, str]) -> bool:
+    """Whether it is the telephone of whoever holds a post of a shift that the clause reads: such a number is no matter of the office."""
+    role = PHONE.fullmatch(path)
+    return role is not None and any(HELD.fullmatch(at) and value == role[1] for at, value in inputs.items())
 
 
 def _printed(value: str) -> tuple[str, str]:

@@ -8,22 +8,22 @@ from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.compose.document import Document
-from docgen.control.changes import Changes, ClauseChange, Tell, people_of
+from docgen.control.changes import Changes, ClauseChange, State, Tell, people_of
 from docgen.control.kinds import Who
 from docgen.control.page import paper
 from docgen.control.plain import plain
-from docgen.control.said import new_words, units
+from docgen.control.said import named, new_words, units
 from docgen.control.say import control_words, label, role_title
 from docgen.control.tell import document_title, hanging, when
 from docgen.frozen import frozen
 from docgen.papers import found, outline
-from docgen.records import Text
 from docgen.site import Site
 
 __all__ = ["change_brief"]
 
 ACROSS = 6  # cells in a row to sign, after the kind of reader
 READERS: tuple[Who, ...] = ("users", "rescuers", "supervisors", "gate", "carriers", "contractors")
+QUOTE = '"'
 EVERYONE, MANY = "everyone", 3  # a paper for so many kinds of reader is told to all
 #: Whom a word of the table of consequences means among those who sign; all others are told by other means than the talk.
 SIGNS: Mapping[str, tuple[Who, ...]] = {"crew": ("users", "rescuers"), "person": ("users",), **{r: (r,) for r in READERS}}
@@ -151,9 +151,9 @@ def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -
         reader = EVERYONE if len(told) >= MANY else told[0]
         heard = known.get(EVERYONE, set()) | known.get(reader, set())
         lines = [w for w in _new(clause, changes, t) if w not in heard]
-        if not lines:
+        if set(units(_raw(changes.old, clause))).issuperset(lines):  # nothing is left of what is new in it
             continue
-        line = f"{title}: {' '.join(w if w[-1:] in '.!?' else f'{w}.' for w in lines)}"
+        line = f"{title}: {' '.join(w if w.rstrip(QUOTE)[-1:] in '.!?' else f'{w}.' for w in lines)}"
         if _height(line) > room:
             left += 1
             papers.append(title)
@@ -166,14 +166,17 @@ def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -
 
 def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterable[str]:
     """What the clause says now, whole; of one that is gone, that it is said no longer."""
-    before = _raw(changes.old.texts.get(clause.document, {}).get(clause.language), clause.id)
+    before = _raw(changes.old, clause)
     if clause.how == "removed":
         return [t["brief"]["gone"].format(text=" ".join(units(before)))]
-    return new_words(before, _raw(changes.new.texts.get(clause.document, {}).get(clause.language), clause.id))
+    return new_words(before, _raw(changes.new, clause))
 
 
-def _raw(text: Text | None, key: str) -> str:
-    return next((c.text for c in text.clauses if c.id == key), "") if text is not None else ""
+def _raw(state: State, clause: ClauseChange) -> str:
+    """The clause in a state, its references with words; "" where it was or is not there."""
+    text = state.texts.get(clause.document, {}).get(clause.language)
+    clauses = {c.id: c.text for c in text.clauses} if text is not None else {}
+    return named(clauses.get(clause.id, ""), {key.removeprefix(f"{clause.document}."): text for key, text in clauses.items()})
 
 
 def _rows(readers: Iterable[Reader]) -> list[list[str]]:

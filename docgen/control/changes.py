@@ -335,6 +335,8 @@ def _people(who: Who, seen: Seen | None, happened: Happened, day: date) -> tuple
             return site.named_for("counsel", day)
         case "carriers" | "contractors":
             return tuple(c.name for c in site.contractors.classes)
+        case "fire-service":
+            return tuple(name for name in (site.rescue.external.agency,) if name)
         case "person":
             return _involved(seen, happened) if seen is not None else ()
         case "consultant" | "insurer" | "regulator":

@@ -18,7 +18,7 @@ __all__ = ["Concerned", "Due", "Kind", "Moment", "Rule", "Said", "Seen", "TellRo
 Said = Mapping[str, str]  # language -> text
 Who = Literal[
     "users", "rescuers", "crew", "supervisors", "owner", "gate", "counsel", "consultant", "carriers", "contractors", "insurer",
-    "regulator", "person",
+    "regulator", "fire-service", "person",
 ]  # fmt: skip
 Moment = Literal["use", "climb", "arrival", "shift", "transfer", "effective-day"]
 Promptly = Literal["once", "same-day"]
@@ -333,6 +333,15 @@ def _renamed(change: FieldChange, old: Site, new: Site) -> bool:
     )
 
 
+def _renamed_reviewer(change: FieldChange, old: Site, new: Site) -> bool:
+    """Another name of the same reviewer, who holds a post and bore the old one before."""
+    return change.path.endswith(".name") and None not in (change.old, change.new) and change.old in new.names_of(change.new or "")
+
+
+def _other_reviewer(change: FieldChange, old: Site, new: Site) -> bool:
+    return not _renamed_reviewer(change, old, new)
+
+
 def _alarm_number(change: FieldChange, old: Site, new: Site) -> bool:
     """The number is, or was, one that is dialled when somebody hangs."""
     return bool({change.old, change.new} & {number for site in (old, new) for _, number in site.alarm_numbers()})
@@ -360,6 +369,8 @@ TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "reviews_papers": _reviews_papers,
     "holds_post": _holds_post,
     "renamed": _renamed,
+    "renamed_reviewer": _renamed_reviewer,
+    "other_reviewer": _other_reviewer,
     "alarm_number": _alarm_number,
     "office_number": _office_number,
     "class_climbs": _class_climbs,

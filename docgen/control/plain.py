@@ -30,6 +30,7 @@ QUIET = re.compile(
     r"profile|(.*\.)?(how|by|on|tolerance|bound|id|line_exit|label_photo|unknown(\..*)?)$|posting\[.*|contractors\.firms.*|handling.*|accepted.*|document\..*"
 )
 PLACE = re.compile(r"\[[^]]*\]")
+POST = re.compile(r"shifts\[([^]]+)\]\.posts\[(\d+)\]")
 MOST = 8
 UNKNOWN = "unknown"
 #: Things of which a sentence on permissions says that they came or went.
@@ -231,7 +232,7 @@ def _others(changes: Changes, words: Mapping[str, Any]) -> Iterator[str]:
         if turns:
             yield words["thing"].format(thing=thing, what="; ".join(turns))
         elif whole is None:
-            yield words["thing-else"].format(thing=thing)
+            yield words["thing-else" if changes.texts_changed else "thing-else-unprinted"].format(thing=thing)
 
 
 def _turn(fact: Fact, words: Mapping[str, Any]) -> str:
@@ -267,7 +268,16 @@ def _facts(changes: Changes, words: Mapping[str, Any]) -> Iterator[Fact]:
         if called is None or None in values or values[0] == values[1]:
             yield Fact(thing, "", None, None, "else")
         else:
-            yield Fact(thing, str(called), values[0] or None, values[1] or None, "told")
+            what = str(called).format(post=_post(change, changes))
+            yield Fact(thing, what, values[0] or None, values[1] or None, "told")
+
+
+def _post(change: FieldChange, changes: Changes) -> str:
+    """The name of the post that a field below a shift speaks of."""
+    match = POST.match(change.path)
+    shift = match and (changes.old if change.new is None else changes.new).site.shift(match[1])
+    posts = shift.posts if shift else ()
+    return next((p.post for n, p in enumerate(posts) if match and n == int(match[2])), "")
 
 
 def _value(path: str, value: str | None, site: Site, words: Mapping[str, Any]) -> str | None:
@@ -296,9 +306,9 @@ def _called(refers: tuple[str, ...], key: str, site: Site) -> str | None:
     rows: Mapping[str, Iterable[Any]] = {
         "bays": site.bays, "vehicles": site.vehicles, "tasks": site.tasks, "shifts": site.shifts, "methods": site.rescue.methods,
     }  # fmt: skip
+    if "roles" in refers and (role := site.role(key)) is not None:
+        return role.title
     for of in refers:
-        if of == "roles" and (role := site.role(key)) is not None:
-            return role.title
         if (row := next((r for r in rows.get(of, ()) if r.id == key), None)) is not None:
             return str(row.name or row.id)
         if of in KNOWN_BY_CODE:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from docgen.compose.document import Document
 from docgen.control.changes import Changes, State
@@ -61,10 +62,10 @@ def _languages(changes: Changes, document: str) -> set[str]:
 
 
 def _written(document: Document) -> tuple[bytes, bytes]:
-    """DOCX and text of a document: without the band of a draft, which no revision in force has."""
+    """DOCX and text of a document as an issue would keep them: the text without the band of a draft, which no revision in force has."""
     from docgen.write import WRITERS
 
-    return WRITERS["docx"](document).data, document.markdown.encode("utf-8")
+    return WRITERS["docx"](document).data, WRITERS["md"](replace(document, stamp="")).data
 
 
 def _stored(state: State, document: str, language: str) -> tuple[bytes, bytes] | None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from docgen.compose.tree import parse
 from docgen.control.redline_html import Line, lines_of
 
-__all__ = ["new_words", "units"]
+__all__ = ["named", "new_words", "units"]
 
 SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[^a-zà-öø-ÿ])")
 SHORT = 160
+REFERENCE = re.compile(r"\[\]\(#c\.([\w.-]+)\)")
+CAPTION = re.compile(r"^(.+?) \{:[^{}]*\.caption\b", re.MULTILINE)
 
 
 def units(markdown: str) -> list[str]:
@@ -32,7 +35,25 @@ def _units(markdown: str) -> tuple[list[str], list[str]]:
             rows.append(_row(heads, line))
         else:
             said += SENTENCE.split(" ".join(line.cells[0].split()))
-    return [unit for unit in said if unit], [row for row in rows if row]
+    return [_closed(unit) for unit in said if unit], [row for row in rows if row]
+
+
+def _closed(unit: str) -> str:
+    """A sentence out of words in quotation marks, without the mark that stands alone, or with the one that its other sentences had."""
+    if unit.count('"') % 2 == 0:
+        return unit
+    return unit[:-1] if unit.endswith('"') else unit[1:] if unit.startswith('"') else f'{unit}"'
+
+
+def named(markdown: str, clauses: Mapping[str, str]) -> str:
+    """A clause whose empty references read as the table or words that they point to; `clauses` holds those of its paper by their names in it."""
+
+    def title(found: re.Match[str]) -> str:
+        aim = clauses.get(found[1], "")
+        caption = CAPTION.search(aim)
+        return f'"{caption[1] if caption else next(iter(units(aim)), "").rstrip(".")}"'
+
+    return REFERENCE.sub(title, markdown)
 
 
 def _row(heads: tuple[str, ...], line: Line) -> str:

@@ -50,7 +50,11 @@ __all__ = ["Face", "PdfUnavailable", "PdfWriter", "faces", "fewest_pages", "rend
 
 SPLIT_FROM = 1100  # letters; a box or cell with more may go over a page end, a shorter one never does
 POSTER_STEPS = (3.0, 2.0, 1.0, 0.5, 0.0)  # points above the least body size that a poster tries, largest first
-LARGEST = {"sign": 2.5, "card": 1.5}  # times the smallest type that a sign or card may be set in
+LARGEST = {
+    "sign": 2.5,
+    "card": 1.5,
+    "poster": 2.0,
+}  # times the smallest type that a sign, a card or a poster under one huge word may be set in
 LAST = "\n#block(height: 0.1em, above: 0pt, below: 0pt)\n"  # between the last line of a sign and its foot
 SYMBOL_STEP = 2.0  # points by which the largest symbols of a sign are looked for
 ACROSS, INSET = 2, 10.0  # pieces beside each other on a sheet that is cut apart, and the edge around the text of each [pt]
@@ -60,8 +64,8 @@ CELL_PAD = 4  # the same in a table
 FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 WHOLE_LIST = 6  # items of a list that is not split over two pages
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
-TYPE_STEP = {"sign": 1.0, "card": 0.5}  # points by which the largest type is looked for
-FIRST_TRY = {"sign": 8, "card": 2}  # steps above the smallest that are tried first
+TYPE_STEP = {"sign": 1.0, "card": 0.5, "poster": 0.5}  # points by which the largest type is looked for
+FIRST_TRY = {"sign": 8, "card": 2, "poster": 8}  # steps above the smallest that are tried first
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
 BESIDE_WORD = 3.0  # em that a symbol is high under the huge word of a sign: two or three lines stand beside it
 SYMBOL_GAP = 0.6  # em between a symbol and its words
@@ -188,14 +192,14 @@ class PdfWriter(Writer[Here]):
             text = f"#block({text})"
         else:  # a paragraph also where it is all that a block holds, so that a reader by voice does not run on into the next
             text = text[1:-1] if element.get("symbol") else f"#par({text})"
-        said = text
-        for name in ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
+        raised = has_class(element, "band") and bool(self.doc.bands) and self.doc.layout == "card"
+        if raised:  # the head of each page has its room; no block holds it, or it would stand above that block and cover the heading there
+            sheet = page(self.doc)
+            text = f"#raised-band({sheet.width - 2 * sheet.side:g}pt, {BAND_PT:g}pt, [{text}])"
+        for name in () if raised else ("lead", "small", "nobreak", "huge", "alarm", "band", "foot"):
             if has_class(element, name) and not (name == "nobreak" and element.get("symbol")):  # words beside a symbol never part
                 text = f"#{self._named(name)}([{text}])"
-                if name == "band" and self.doc.bands and self.doc.layout == "card":  # the head of each page has its room
-                    sheet = page(self.doc)
-                    text = f"#raised-band({sheet.width - 2 * sheet.side:g}pt, {BAND_PT:g}pt, [{said}])"
-        if element.get("keep"):
+        if element.get("keep") and not raised:
             text = f"#keep([{text}])"
         return f"\n{text}{self._label(element)}\n"
 
@@ -584,7 +588,7 @@ def _shown_as(
 
 def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]:
     """The PDF and its pages. TypstError where it cannot be set, WriteError where the type-setter has doubts."""
-    if doc.layout not in HANGING:
+    if not _grows(doc):
         text = make(None)
         if doc.layout != "poster":
             return Layout(text, Face(doc.type_pt)).exported(doc)
@@ -640,18 +644,28 @@ class Layout:
 def faces(doc: Document) -> tuple[Face, ...]:
     """In what a sheet that hangs or is carried may be set, the smallest first.
 
-    A sign with symbols on its lines grows in its symbols until they serve as far as its smallest type, then in both; what is told by one huge word, or is
-    carried, grows in its type.
+    A sign with symbols on its lines grows in its symbols until they serve as far as its smallest type, then in both; what is told by one huge word, on a
+    sign or a poster, or is carried, grows in its type.
     """
     least, most = doc.type_pt, doc.type_pt * LARGEST[doc.layout]
-    worded = any(has_class(element, "huge") for element in doc.tree.iter("p"))
+    worded = _worded(doc)
     if doc.layout != "sign" or worded:
         step = TYPE_STEP[doc.layout]
         sizes = (least + i * step for i in range(round((most - least) / step)))
-        return tuple(Face(size, BESIDE_WORD * size if worded else None) for size in sizes)
+        return tuple(Face(size, BESIDE_WORD * size if worded and doc.layout == "sign" else None) for size in sizes)
     even = reading_distance(1.0, lit=True) / symbol_distance(1.0, lit=True)
     symbols = (SYMBOL * least + i * SYMBOL_STEP for i in range(round((even * most - SYMBOL * least) / SYMBOL_STEP)))
     return tuple(Face(max(least, math.floor(symbol / even)), symbol) for symbol in symbols)
+
+
+def _worded(doc: Document) -> bool:
+    """Whether a text stands under one huge word."""
+    return any(has_class(element, "huge") for element in doc.tree.iter("p"))
+
+
+def _grows(doc: Document) -> bool:
+    """Whether a sheet is set as large as it fits: what hangs or is carried, and a poster that says little under one huge word."""
+    return doc.layout in HANGING or (doc.layout == "poster" and _worded(doc))
 
 
 def _most(doc: Document) -> int:
