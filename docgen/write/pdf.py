@@ -5,6 +5,7 @@ The body is typst source whose text stands in string literals only, so no charac
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import re
@@ -66,6 +67,10 @@ WHOLE_LIST = 6  # items of a list that is not split over two pages
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 TYPE_STEP = {"sign": 1.0, "card": 0.5, "poster": 0.5}  # points by which the largest type is looked for
 FIRST_TRY = {"sign": 8, "card": 2, "poster": 8}  # steps above the smallest that are tried first
+#: Tries after which the type-setter is made to forget what it laid out: it does so as it exports, with what is ten exports old. At each try it
+#: would cost a fifth of the time of all PDFs, never a quarter more memory.
+FORGET = 4
+_TRIES = itertools.count(1)
 FACES = {"huge": 4.0, "alarm": 1.8}  # times the body type
 BESIDE_WORD = 3.0  # em that a symbol is high under the huge word of a sign: two or three lines stand beside it
 SYMBOL_GAP = 0.6  # em between a symbol and its words
@@ -628,8 +633,8 @@ class Layout:
         import typst
 
         found = int(json.loads(self._compiler.query("<pages>", field="value", one=True)))
-        # typst forgets layouts as it exports, those of ten exports ago; without this a site takes a third more memory
-        typst.compile(b"", format="svg", font_paths=_fonts())
+        if next(_TRIES) % FORGET == 0:
+            typst.compile(b"", format="svg", font_paths=_fonts())
         return found
 
     def exported(self, doc: Document) -> tuple[bytes, int]:
