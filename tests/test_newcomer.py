@@ -19,6 +19,7 @@ from docgen.beginning import questions
 from docgen.checked import Assessed
 from docgen.logbook import appended
 from docgen.pipeline import check_site
+from docgen.site.models import of_the_model
 
 HERE = Path(__file__).parent / "newcomer"
 ANSWERS, TYPED, SHEETS = (table(HERE / f"{name}.yaml") for name in ("answers", "typed", "sheets"))
@@ -173,3 +174,41 @@ def test_the_device_goes_from_one_client_to_the_other(clients):
     assert after["line_angle"]["rail"] == "unknown"
     assert "serial" not in after or after["serial"] == "unknown"
     assert isinstance(check_site(second, AS_OF), Assessed)
+
+
+def test_one_model_in_a_library_serves_both_clients(clients):
+    """What is true of the model stands once, in the portfolio: both sites are judged as if each had it, and for the second only what is of its own piece is typed."""
+    home = clients / "shared"
+    tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
+    whole = merged(merged(table(clients / "teasel/site/begun.yaml"), TYPED), tables)
+    begun = table(clients / "lindow/site/begun.yaml")
+    device = next(p for p in whole["equipment"] if p["id"] == "D-1")
+    model = {key: value for key, value in device.items() if key not in ("id", "model") and of_one_model(key, value)}
+    own = {key: value for key, value in device.items() if key not in model} | {"model": "srd-30"}
+    home.mkdir()
+    portfolio = {
+        "portfolio": 1,
+        "models": [{"id": "srd-30", **model}],
+        "clients": [{"id": "teasel", "name": "Teasel"}, {"id": "lindow", "name": "Lindow"}],
+    }
+    (home / "portfolio.yaml").write_text(yaml.safe_dump(portfolio, sort_keys=False), encoding="utf-8")
+    before = next(p for p in begun["equipment"] if p["id"] == "D-1")
+    judged = {}
+    for client, data in (("teasel", whole), ("lindow", begun)):
+        for way, mine in (("alone", device), ("shared", own)):
+            site = home / way / client
+            site.mkdir(parents=True)
+            parts = [mine if p["id"] == "D-1" else p for p in data["equipment"]]
+            named = {"portfolio": {"file": "../../portfolio.yaml", "client": client}} if way == "shared" else {}
+            judged[client, way] = written(site, {**data, **named, "equipment": parts})
+        findings = [sorted((f.name, f.path) for f in judged[client, way].assessed.findings) for way in ("alone", "shared")]
+        assert findings[0] == findings[1]
+        assert judged[client, "alone"].assessed.cases == judged[client, "shared"].assessed.cases
+    by_hand, with_library = len(typed(before, device)), len(typed(before, own))
+    print(f"values of the device typed for the second client: {by_hand} without the library, {with_library} with it")
+    assert with_library <= by_hand - 6
+
+
+def of_one_model(key: str, value: Any) -> bool:
+    """Whether all that stands in a field of a part is true of its model."""
+    return all(of_the_model(".".join(map(str, (key, *path)))) for path, _ in leaves(value))
