@@ -6,6 +6,7 @@ What takes minutes lies in tests/long and runs only when that folder is named; t
 
 from __future__ import annotations
 
+import os
 import shutil
 from datetime import date
 from pathlib import Path
@@ -18,6 +19,7 @@ from hypothesis import settings
 from docgen.pipeline import check_site
 from docgen.revisions import compare_site
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # commands that tests start would compile every module again, half a second each
 LONG = Path(__file__).resolve().parent / "long"
 ALL = frozenset({"*"})
 

@@ -1,7 +1,7 @@
 """Many sites the long way: a build killed fifty times at random moments, and two hundred pairs of clients composed at once.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_portfolio.py
-Last run: never
+Last run: 2026-11-27, the kills in 390 s (47 of 50 hit at work), the pairs in 322 s (on a machine with other work)
 """
 
 import os
