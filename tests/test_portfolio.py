@@ -18,7 +18,7 @@ from support import AS_OF, SITES, demo, with_changes
 
 from docgen.cli import main
 from docgen.errors import UsageError
-from docgen.portfolio.build import STATES, Job, build, fresh
+from docgen.portfolio.build import HALF, STATES, Job, build, fresh
 from docgen.portfolio.register import as_csv, climb
 from docgen.portfolio.run import results
 from docgen.portfolio.sites import spots
@@ -230,6 +230,18 @@ def test_killed_builds_end_in_the_same_bytes(many, capsys):
     run(capsys, many, "--into", str(many / "cut"))
     run(capsys, many)
     assert files(many / "cut") == files(many / "papers")
+
+
+def test_two_builders_in_one_folder(many, capsys):
+    """Two commands that write into one folder at once leave what one leaves: whole files, one state a site, nothing half written."""
+    command = [sys.executable, "-m", "docgen", "portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md",
+               "--documents", "contractor-notice,worksheet", "--into", str(many / "both")]  # fmt: skip
+    both = [subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) for _ in range(2)]
+    assert [(process.communicate()[1], process.returncode) for process in both] == [("", 1)] * 2
+    run(capsys, many)
+    assert files(many / "both") == files(many / "papers")
+    assert run(capsys, many, "--into", str(many / "both"))[1]["built"] == 0
+    assert not [p for p in (many / "both").rglob("*") if HALF.fullmatch(p.name)]
 
 
 def test_the_register_in_three_forms(many, capsys):

@@ -120,6 +120,7 @@ def test_a_line_opens(page, folder, rows):
     page.keyboard.press("Enter")
     told = fold.locator("li").all_text_contents()
     assert told[0].startswith(rows[0]["bays"][0]["name"])
+    assert f"Papers: {rows[0]['papers']['for-approval']} for approval" in told
     last = page.locator("tbody details").last
     last.locator("summary").click()
     assert last.locator("li").all_text_contents() == ["log.yaml:3:1: the file cannot be read"]

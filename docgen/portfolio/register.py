@@ -154,7 +154,7 @@ def _opened(row: Row, said: Mapping[str, Any], every: Mapping[str, Any]) -> str:
     if row["lapsed"]:
         lines.append(said["lapsed"].format(names=", ".join(row["lapsed"])))
     if row["papers"]:
-        lines.append(said["papers"].format(names=", ".join(f"{state} {n}" for state, n in row["papers"].items())))
+        lines.append(said["papers"].format(names=", ".join(f"{n} {said['states'][state]}" for state, n in row["papers"].items())))
     if row["models"]:
         lines.append(said["models"].format(names=", ".join(row["models"])))
     items = "".join(f"<li>{escape(line.strip())}</li>" for line in lines)
