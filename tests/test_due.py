@@ -157,6 +157,17 @@ def test_an_alarm_rings_two_weeks_before():
         assert all(a.decoded("trigger") == timedelta(days=-14) for a in alarms)
 
 
+def test_no_alarm_rings_in_the_past():
+    """What falls due in less than two weeks stands in the calendar, and its alarm would have rung already."""
+    day = date(2026, 12, 19)
+    for later, rings in ((0, False), (-1, True)):
+        on = day + timedelta(days=later)
+        mine = [r for r in rows("harrow-ridge", on) if r.due == date(2027, 1, 1)]
+        assert [r.state for r in mine] == ["coming"]
+        text = FORMATS["ics"](mine, {"harrow-ridge": "x"}, on, on + YEARS, "en")
+        assert [bool(e.walk("VALARM")) for e in Calendar.from_ical(text).walk("VEVENT")] == [rings]
+
+
 def test_tables_hold_the_rows():
     """CSV and JSON say what the rows say; a text that a sheet would take for a formula is text."""
     table = list(csv.DictReader(io.StringIO(written("csv"))))
