@@ -42,7 +42,7 @@ from docgen.unknown import WORD, without_unknown
 
 __all__ = ["ANSWERS", "Beginning", "Question", "Step", "answers_of", "begin", "next_steps", "questions"]
 
-ANSWERS, PROFILE, PRIVATE = "start-answers.yaml", "profile.yaml", "private.yaml"
+ANSWERS, PROFILE, LOG, PRIVATE = "start-answers.yaml", "profile.yaml", "log.yaml", "private.yaml"
 SCHEMAS = ".docgen"
 SECTOR = "general-industry"
 Given = str | tuple[str, ...]
@@ -69,6 +69,7 @@ AROUND = ("left", "right", "front", "rear")
 #: The links of a load path in each bay, with the letters of their ids: those that the system names, and those that are part of one of these.
 PARTS = (("structure", "ST"), ("rail", "R"), ("trolley", "T"), ("connector", "C"), ("srd", "D"))
 OF_OTHERS = (("foundation", "F"), ("hanger", "HG"), ("splice", "SP"), ("end-stop", "ES"), ("end-stop", "ET"), ("hook", "HK"))
+BYTES = re.compile("[\udc80-\udcff]")  # what the standard input could not decode
 WIDE = 118
 SAMPLE = 160  # signs of an example that is still read
 #: Sections in the order of a walk from the gate to the papers; what is not here comes behind, as it is declared.
@@ -320,6 +321,10 @@ class Beginning:
     def take(self, key: str, given: Given) -> None:
         """Keep an answer. UnitProblem, with what would be right, for one that cannot be read; the answers are then as they were."""
         for text in (given,) if isinstance(given, str) else given:
+            if BYTES.search(text):
+                raise UnitProblem(
+                    "the answer holds bytes that are no text in UTF-8", "type the answer again, or save it as UTF-8"
+                )
             if sign := unseen(text):
                 raise UnitProblem(f"sign {text.index(sign) + 1} is U+{ord(sign):04X}, which nobody sees", "type the answer again")
             if taken := misread(text):
@@ -686,7 +691,7 @@ def put(target: Path, text: str) -> None:
     except FileExistsError:
         raise RecordError("profile-moved", file=str(target)) from None
     except OSError as error:
-        raise Refusal("folder-not-writable", folder=str(target.parent), reason=error.strerror or type(error).__name__) from None
+        raise Refusal("site-not-writable", folder=str(target.parent), reason=error.strerror or type(error).__name__) from None
 
 
 # --- what is unknown -----------------------------------------------------------------------------------------------------
@@ -884,17 +889,19 @@ def next_steps(checked: Assessed, sentence: Callable[[Any], str], most: int = 5)
 def begin(begun: Beginning, folder: Path) -> Assessed:
     """Write the files of a new site into its folder, the profile last, and give back the site as it is checked then.
 
-    Raises Refusal where a profile is there or the folder cannot be written.
+    Raises Refusal where a profile is there, a log or private file that is there does not fit, or the folder cannot be written.
     """
     if (folder / PROFILE).exists():
         raise Refusal("profile-is-there", file=str(folder / PROFILE), folder=str(folder))
     draft = begun.draft()
     text = begun.text(begun.filled(draft, _checked(begun, begun.text(draft))))
+    if there := {name: (folder / name).read_bytes() for name in (LOG, PRIVATE) if (folder / name).is_file()}:
+        _checked(begun, text, folder, there)
     words, name = begun.words, begun.name
     files = {
         f"{SCHEMAS}/site_profile.schema.json": schema_text("site_profile"),
         f"{SCHEMAS}/site_log.schema.json": schema_text("site_log"),
-        "log.yaml": _headed(words["log"].format(name=name, folder=folder), "log: 1\nentries: []", "site_log"),
+        LOG: _headed(words["log"].format(name=name, folder=folder), "log: 1\nentries: []", "site_log"),
         PRIVATE: _headed(words["private"].format(), "people: {}"),
         ".gitignore": _headed(words["ignore"], PRIVATE),
     }
@@ -926,11 +933,17 @@ def _headed(comment: str, text: str, schema: str = "") -> str:
     return "\n".join([*first, *_comment(comment, 0), text]) + "\n"
 
 
-def _checked(begun: Beginning, text: str) -> Assessed:
-    """The site that a text is, checked in a folder of its own."""
+def _checked(begun: Beginning, text: str, folder: Path | None = None, there: Mapping[str, bytes] | None = None) -> Assessed:
+    """The site that a text is, checked in a folder of its own, with the files of `folder` that are there. Refusal where one does not fit."""
     with TemporaryDirectory() as place:
         (Path(place) / PROFILE).write_text(text, encoding="utf-8", newline="\n")
+        for name, data in (there or {}).items():
+            (Path(place) / name).write_bytes(data)
         checked = check_site(Path(place), begun.as_of)
     if not isinstance(checked, Assessed):
+        first = checked.problems[0]
+        if folder is not None and (name := Path(first.file).name) in (there or {}):
+            at = f"{folder / name}:{first.line}:{first.column}"
+            raise Refusal("start-file-does-not-fit", place=at, message=first.message, hint=first.hint)
         raise DocgenError(checked.problems[0].message)
     return checked

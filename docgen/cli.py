@@ -125,7 +125,7 @@ def command_line() -> argparse.ArgumentParser:
         command.description = (
             command.description or str(next(a.help for a in commands._choices_actions if a.dest == name)).capitalize() + "."
         )
-        command.epilog = f"Example: {example} {codes}"
+        command.epilog = f"Example: {example}\n{codes}"
     return parser
 
 

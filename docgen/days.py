@@ -9,7 +9,10 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-__all__ = ["later", "month_length"]
+__all__ = ["FIRST_YEAR", "LAST_YEAR", "later", "month_length"]
+
+#: Days in a profile, a log or on a command line lie in these years; a span from the last of them still ends on the calendar.
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 
 def month_length(year: int, month: int) -> int:

@@ -12,7 +12,7 @@ from datetime import date
 from functools import lru_cache
 from types import MappingProxyType
 
-from docgen.days import later, month_length
+from docgen.days import FIRST_YEAR, LAST_YEAR, later, month_length
 from docgen.frozen import frozen
 from docgen.limits import NOISE
 
@@ -598,8 +598,8 @@ def parse_date(text: str) -> date:
         message = f"'{shown}' is not a date" if text else "a date is wanted here, and the text is empty"
         raise UnitProblem(message, _meant(text) or _DATE_HINT)
     year, month, day = (int(part) for part in match.groups())
-    if not 1900 <= year <= 2199:
-        raise UnitProblem(f"{text} lies outside the years 1900 to 2199", "write the year in full, such as 2026")
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        raise UnitProblem(f"{text} lies outside the years {FIRST_YEAR} to {LAST_YEAR}", "write the year in full, such as 2026")
     if not 1 <= month <= 12:
         raise UnitProblem(f"{text} is not a date: there is no month {match[2]}", _DATE_HINT)
     last = month_length(year, month)

@@ -40,6 +40,15 @@ def test_each_command_has_a_sentence_an_example_and_exit_codes(name, capsys):
     assert set(MANUAL) == set(COMMANDS)
 
 
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_example_stands_on_a_line_of_its_own(name, capsys, monkeypatch):
+    """However narrow the terminal, so that it can be copied as it stands."""
+    monkeypatch.setenv("COLUMNS", "40")
+    with pytest.raises(SystemExit):
+        main([name, "--help"])
+    assert f"Example: {MANUAL[name][0]}" in capsys.readouterr().out.splitlines()
+
+
 #: What each example rests on, and the exit code with which it ends.
 NEEDS = {
     "approve": "demo",

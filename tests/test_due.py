@@ -3,12 +3,14 @@
 import csv
 import io
 import json
+import shutil
 from datetime import date, timedelta
 
 import pytest
 from icalendar import Calendar
 from support import AS_OF, SITES, demo, run, with_changes
 
+from docgen.cli import main
 from docgen.codes.model import Amendment
 from docgen.codes.survey import Due as Reading
 from docgen.due import FORMATS, Row, rows_of
@@ -155,6 +157,17 @@ def test_an_alarm_rings_two_weeks_before():
         assert all(a.decoded("trigger") == timedelta(days=-14) for a in alarms)
 
 
+def test_no_alarm_rings_in_the_past():
+    """What falls due in less than two weeks stands in the calendar, and its alarm would have rung already."""
+    day = date(2026, 12, 19)
+    for later, rings in ((0, False), (-1, True)):
+        on = day + timedelta(days=later)
+        mine = [r for r in rows("harrow-ridge", on) if r.due == date(2027, 1, 1)]
+        assert [r.state for r in mine] == ["coming"]
+        text = FORMATS["ics"](mine, {"harrow-ridge": "x"}, on, on + YEARS, "en")
+        assert [bool(e.walk("VALARM")) for e in Calendar.from_ical(text).walk("VEVENT")] == [rings]
+
+
 def test_tables_hold_the_rows():
     """CSV and JSON say what the rows say; a text that a sheet would take for a formula is text."""
     table = list(csv.DictReader(io.StringIO(written("csv"))))
@@ -186,3 +199,24 @@ def test_the_command(tmp_path):
     assert (code, "Harrow Ridge Terminal" in out, "profile.yaml:" in err) == (1, True, True)
     code, out, _ = run("due", str(SITES / "pellan-creek"), *day, "--quiet")
     assert (code, "second light" in out) == (0, False)
+
+
+def test_a_site_counts_once(tmp_path):
+    """However often it is named; of another site with the same id that is told, since rows and calendar go by it."""
+    day = ("--as-of", "2026-11-01", "--within", "120d")
+    once = run("due", str(SITES / "harrow-ridge"), *day)
+    assert once[0] == 0
+    assert run("due", str(SITES / "harrow-ridge"), str(SITES / "harrow-ridge/profile.yaml"), *day) == once
+    copy = shutil.copytree(SITES / "harrow-ridge", tmp_path / "copy")
+    code, out, err = run("due", str(SITES / "harrow-ridge"), str(copy), *day)
+    assert (code, out) == (2, once[1])
+    assert f"{copy / 'profile.yaml'}: the id 'harrow-ridge' is that of {SITES / 'harrow-ridge/profile.yaml'} too" in err
+
+
+def test_days_are_those_that_a_profile_may_name(capsys):
+    """Every other one is told as wrong use, and no span from the last of them leaves the calendar."""
+    assert run("due", str(SITES / "harrow-ridge"), "--as-of", "2199-12-31", "--within", "9999m")[0] == 1
+    for day in ("2200-01-01", "9999-12-31", "1899-12-31"):
+        with pytest.raises(SystemExit) as end:
+            main(["due", str(SITES / "harrow-ridge"), "--as-of", day])
+        assert (end.value.code, f"{day} lies outside the years 1900 to 2199" in capsys.readouterr().err) == (2, True)

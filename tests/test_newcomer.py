@@ -7,6 +7,8 @@ what comes out of tables (equipment, climbers and rescuers, training, inspection
 
 from __future__ import annotations
 
+import csv
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -112,7 +114,10 @@ def test_two_bays_are_fit_to_issue(clients):
     tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
     whole = merged(by_hand, tables)
     hand, in_sheets = typed(begun, by_hand), len(typed(by_hand, whole))
-    print(f"typed by hand: {len(hand)}; in sheets: {in_sheets} and {len(SHEETS['log'])} entries of the log")
+    lines = sum(1 for line in (HERE / "typed.yaml").read_text(encoding="utf-8").splitlines() if line.partition("#")[0].strip())
+    print(
+        f"answers: {len(ANSWERS)}; typed by hand: {len(hand)}, in {lines} lines; in sheets: {in_sheets} and {len(SHEETS['log'])} entries of the log"
+    )
     assert len(hand) <= MOST
     assert not {path[0] for path in hand} & {"equipment"}
     checked = written(site, whole)
@@ -122,6 +127,44 @@ def test_two_bays_are_fit_to_issue(clients):
     assert stopping(checked, "use") == []
     assert [bay.state for bay in checked.assessed.bays] == ["open", "open"]
     assert {task.permission for task in checked.site.tasks} == {"allowed"}
+
+
+def test_the_tables_come_in_by_the_command(clients, tmp_path):
+    """What the count has in sheets is entered by `docgen sheet` alone, into the site as it was begun: then the profile and the log are those that the count rests on."""
+    site = shutil.copytree(clients / "teasel/site", tmp_path / "site")
+    shutil.copy(site / "begun.yaml", site / "profile.yaml")
+    (site / "log.yaml").write_text("log: 1\nentries: []\n", encoding="utf-8")
+    rows = {
+        "equipment": SHEETS["equipment"],
+        "people": [{"row": "climber", **user} for user in SHEETS["people"]["users"]],
+        "training": [entry for entry in SHEETS["log"] if entry["kind"] == "training"],
+        "inspections": [entry for entry in SHEETS["log"] if entry["kind"] == "inspection"],
+    }
+    assert len(rows["training"]) + len(rows["inspections"]) == len(SHEETS["log"])
+    for kind, entries in rows.items():
+        cells = [{".".join(path): cell for path, cell in _cells(entry, kind)} for entry in entries]
+        path = tmp_path / f"{kind}.csv"
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            lines = csv.DictWriter(stream, list(dict.fromkeys(column for row in cells for column in row)))
+            lines.writeheader()
+            lines.writerows(cells)
+        code, out, err = run("sheet", str(site), kind, "--from", str(path), "--yes", "--as-of", DAY)
+        assert (code, err) == (0, ""), out
+    tables = {key: value for key, value in SHEETS.items() if key not in ("log", "entered")}
+    begun = yaml.load((site / "begun.yaml").read_text(encoding="utf-8"), PlainLoader)
+    assert dict(leaves(merged(read(site), TYPED))) == dict(leaves(merged(merged(begun, TYPED), tables)))
+    entered = yaml.load((site / "log.yaml").read_text(encoding="utf-8"), PlainLoader)["entries"]
+    assert sorted(map(str, entered)) == sorted(map(str, SHEETS["log"]))
+
+
+def _cells(entry: dict[str, Any], kind: str, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], str]]:
+    """An entry as a row: the path of each column, and what somebody types into the cell."""
+    for key, value in entry.items():
+        if isinstance(value, dict):
+            yield from _cells(value, kind, (*path, key))
+        elif not (key == "kind" and kind in ("training", "inspections")):
+            text = "; ".join(value) if isinstance(value, list) else str(value).lower() if isinstance(value, bool) else str(value)
+            yield (*path, key), text
 
 
 @pytest.mark.parametrize("group", ["systems", "rescue", "shifts", "emergency", "vehicles", "tasks"])

@@ -782,3 +782,12 @@ def test_entries_keep_their_data_when_copied():
     held = copy.deepcopy(site.source.data)
     sheet_of(site, KINDS["equipment"], "en", models=True)
     assert site.source.data == held
+
+
+@pytest.mark.parametrize("text", ["id,serial\n", "site,SRD,srd,S-1\n", "hello\n"])
+def test_a_table_without_a_row_is_told(folder, text):
+    """A head alone, a row without a head, or something else altogether is no table that says that nothing changes."""
+    path = folder.parent / "t.csv"
+    path.write_text(text, encoding="utf-8")
+    code, out, err = run("sheet", str(folder), "equipment", "--from", str(path), *DAY)
+    assert (code, out, "t.csv: no row stands below the head" in err) == (2, "", True)

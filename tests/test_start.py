@@ -256,3 +256,63 @@ def test_the_day_is_that_of_the_command(tmp_path):
     new = Beginning(date(2026, 12, 24), "en", "x")
     new.answers["address"] = "Kansas"
     assert begin(new, tmp_path).site.document.effective == date(2026, 12, 24)
+
+
+def test_answers_that_were_typed_are_not_lost_to_a_file(tmp_path, monkeypatch):
+    """A file of answers that does not give one that is kept is refused, with the place of that one; one that gives them all goes on."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "stdin", Typed("Weir Mill\nOntario\nPit bay\n?\n"))
+    assert run("start", "mill", *DAY)[0] == 2
+    before = Path("mill", ANSWERS).read_bytes()
+    Path("a.yaml").write_text("site: Weir Mill\naddress: Ontario\nbays: North bay\n", encoding="utf-8")
+    code, out, err = run("start", "mill", "--answers", "a.yaml", *DAY)
+    assert (code, out, Path("mill", ANSWERS).read_bytes()) == (2, "", before)
+    assert f"mill/{ANSWERS}:4:7: bays: a.yaml does not give this answer, and it would be lost" in err
+    assert "site:" not in err
+    assert not Path("mill/profile.yaml").exists()
+    Path("a.yaml").write_text("site: Weir Mill\naddress: Ontario\nbays: Pit bay\nrail: 8 m\n", encoding="utf-8")
+    assert run("start", "mill", "--answers", "a.yaml", *DAY, "--types", "md")[0] == 0
+
+
+@pytest.mark.parametrize("name", ["log.yaml", "private.yaml"])
+def test_a_file_that_does_not_fit_is_told_with_its_place(name, tmp_path, monkeypatch):
+    """A log or a private file that lies there and cannot be read: no profile is written beside it."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.yaml").write_text("address: Kansas\n", encoding="utf-8")
+    Path("mill").mkdir()
+    Path("mill", name).write_text("mine\n", encoding="utf-8")
+    code, out, err = run("start", "mill", "--answers", "a.yaml", *DAY)
+    assert (code, out) == (2, "")
+    assert f"mill/{name}:1:1: " in err
+    assert "no profile was written" in err
+    assert {p.name for p in Path("mill").iterdir()} == {name, ANSWERS}
+
+
+def test_papers_that_cannot_be_written_are_told_with_the_way_on(tmp_path, monkeypatch):
+    """The profile is there by then, and the message says how its papers are written; a folder of the site names no option that start has not."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.yaml").write_text("address: Kansas\n", encoding="utf-8")
+    Path("papers").write_text("a file\n", encoding="utf-8")
+    code, _, err = run("start", "mill", "--answers", "a.yaml", *DAY, "--types", "md")
+    assert (code, Path("mill/profile.yaml").exists()) == (2, True)
+    assert "docgen render mill --into DIR writes them" in err
+    code, _, err = run("start", "papers/mill", "--answers", "a.yaml", *DAY)
+    assert (code, "--into" in err, "name another folder for the site" in err) == (2, False, True)
+
+
+def test_the_first_step_names_sheets_that_are_there(tmp_path, monkeypatch):
+    """A survey sheet that was not written is not named; what writes it is."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.yaml").write_text("address: Kansas\n", encoding="utf-8")
+    out = " ".join(run("start", "mill", "--answers", "a.yaml", *DAY, "--types", "md")[1].split())
+    assert "survey-sheet.B1" not in out
+    assert "docgen render mill --documents survey-sheet --types pdf writes" in out
+    out = run("start", "kiln", "--answers", "a.yaml", *DAY, "--types", "docx")[1]
+    assert "camera: survey-sheet.B1." in out
+    assert Path("papers/kiln/survey-sheet.B1.docx").is_file()
+
+
+def test_bytes_that_are_no_text_are_told_as_such():
+    """What the terminal could not decode."""
+    with pytest.raises(UnitProblem, match="no text in UTF-8"):
+        begun({}).take("site", "Caf\udce9 yard")

@@ -125,3 +125,17 @@ def test_what_is_no_text_is_told(raw, said, tmp_path):
     path.write_bytes(raw)
     code, _, err = run("tidy", str(path), "--yes")
     assert (code, said in err, path.read_bytes()) == (2, True, raw)
+
+
+def test_a_link_stays_a_link(tmp_path):
+    """The file that it leads to is the one that is written."""
+    path, link = tmp_path / "kept.yaml", tmp_path / "site/profile.yaml"
+    path.write_bytes(f"{HEAD}limits:\n  upper: {{value: 310 lbs}}\n".encode())
+    link.parent.mkdir()
+    try:
+        link.symlink_to(path)
+    except OSError:
+        pytest.skip("this system makes no links")
+    code, out, _ = run("tidy", str(link.parent), "--yes")
+    assert (code, "1 line tidied" in out, link.is_symlink()) == (0, True, True)
+    assert b"310 lb}" in path.read_bytes()

@@ -38,7 +38,9 @@ def _due(options: argparse.Namespace) -> int:
     from docgen.due import FORMATS, rows_of
     from docgen.report import REPORTERS
 
-    code, sites = CLEAN, {}
+    code = CLEAN
+    sites: dict[str, str] = {}
+    files: dict[str, str] = {}
     rows: list[Row] = []
     for checked, _ in each(options):
         if checked is None:
@@ -48,7 +50,12 @@ def _due(options: argparse.Namespace) -> int:
             print(REPORTERS["text"](checked, LANGUAGE), end="", file=sys.stderr)
             code = max(code, FOUND)
             continue
-        sites[checked.site.site.id] = checked.site.site.name or checked.site.site.id
+        key, file = checked.site.site.id, checked.source.file
+        if key in sites:
+            print(f"docgen: {file}: the id '{key}' is that of {files[key]} too; give each site an id of its own", file=sys.stderr)
+            code = WRONG
+            continue
+        sites[key], files[key] = checked.site.site.name or key, file
         rows += rows_of(checked, options.within, LANGUAGE)
     if options.quiet:
         rows = [r for r in rows if r.state != "coming"]

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, NoReturn
 
+from docgen.days import FIRST_YEAR, LAST_YEAR
 from docgen.errors import UsageError
 from docgen.signs import misread, unseen
 
@@ -46,11 +47,22 @@ def near(word: str, known: Iterable[str]) -> str:
     return f"did you mean '{found[0]}'?" if found else ""
 
 
+class _Help(argparse.HelpFormatter):
+    """Help in which an example keeps its line, however long, so that it can be copied."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        """Each line of a text by itself; one that begins with the word is not broken."""
+        return "\n".join(
+            line if line.startswith("Example: ") else super(_Help, self)._fill_text(line, width, indent)
+            for line in text.splitlines()
+        )
+
+
 class Parser(argparse.ArgumentParser):
     """A parser that takes no sign that nobody sees, in no option of no command, and repeats none in its messages."""
 
     def __init__(self, **given: Any) -> None:
-        super().__init__(**{"allow_abbrev": False, **given})
+        super().__init__(**{"allow_abbrev": False, "formatter_class": _Help, **given})
 
     def _check_value(self, action: argparse.Action, value: object) -> None:
         """A word out of a fixed list; what is close to it is named."""
@@ -109,11 +121,14 @@ def takes_day_and_format(command: argparse.ArgumentParser) -> None:
 
 
 def as_day(text: str) -> date:
-    """A day as 2026-11-01."""
+    """A day as 2026-11-01, in the years that a profile may name."""
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"'{text}' is not a day; write it as 2026-11-01") from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise argparse.ArgumentTypeError(f"{day} lies outside the years {FIRST_YEAR} to {LAST_YEAR}")
+    return day
 
 
 def as_span(text: str) -> timedelta:

@@ -107,10 +107,13 @@ def checked_site(options: argparse.Namespace, path: Path | None = None) -> Check
 
 
 def each(options: argparse.Namespace) -> Iterator[tuple[Checked | None, bool]]:
-    """Each site named, or in a folder named, checked, and whether it is the only one; of many, None for one that cannot be read, which is told."""
+    """Each site named, or in a folder named, once, checked, and whether it is the only one; of many, None for one that cannot be read, which is told."""
     from docgen.profile import sites_under
 
-    paths = [site for path in options.profiles for site in sites_under(path)]
+    named: dict[Path, Path] = {}
+    for site in (site for path in options.profiles for site in sites_under(path)):
+        named.setdefault((site / "profile.yaml" if site.is_dir() else site).resolve(), site)
+    paths = [*named.values()]
     for path in paths:
         try:
             yield checked_site(options, path), len(paths) == 1

@@ -161,7 +161,10 @@ def _read(options: argparse.Namespace, kind: Kind) -> Any:
     from docgen.control.table import read_table
     from docgen.sheets.written import beside, title_of
 
-    return read_table(options.table, title_of(kind, LANGUAGE), beside(LANGUAGE))
+    table = read_table(options.table, title_of(kind, LANGUAGE), beside(LANGUAGE))
+    if not table.rows:
+        raise Refusal("table-without-rows", file=str(options.table))
+    return table
 
 
 def _tell(

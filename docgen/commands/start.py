@@ -70,6 +70,8 @@ def _start(options: argparse.Namespace) -> int:
             )
         folder = folder or Path(begun.id)
         _free(folder)
+        if not _kept(folder, begun, asked, options.answers):
+            return WRONG
         begun.save(_made(folder) / ANSWERS)
     else:
         folder = _ask(begun, asked, folder)
@@ -88,8 +90,32 @@ def _made(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise Refusal("folder-not-writable", folder=str(folder), reason=error.strerror or type(error).__name__) from None
+        raise Refusal("site-not-writable", folder=str(folder), reason=error.strerror or type(error).__name__) from None
     return folder
+
+
+def _kept(folder: Path, begun: Beginning, asked: tuple[Question, ...], given: Path) -> bool:
+    """Whether no answer that was typed before is lost to those of a file; False after those that would be were told."""
+    from docgen.beginning import ANSWERS, answers_of, nobody_knows
+
+    kept = folder / ANSWERS
+    if not kept.exists():
+        return True
+    before, problems, marks = answers_of(kept, [q.key for q in asked])
+    told = [f"{p.file}:{p.line}:{p.column}: {p.message}" + (f"; {p.hint}" if p.hint else "") for p in problems]
+    for key, answer in before.items():
+        if not nobody_knows(answer) and begun.answers.get(key) != answer:
+            told.append(
+                f"{kept}:{marks[key].line}:{marks[key].column}: {key}: {given} does not give this answer, and it would be lost"
+            )
+    for line in told:
+        print(line, file=sys.stderr)
+    if told:
+        print(
+            f"docgen: nothing was written; docgen start {folder} goes on with the answers kept there, or take {kept} away",
+            file=sys.stderr,
+        )
+    return not told
 
 
 def _read(path: Path, begun: Beginning, asked: tuple[Question, ...]) -> bool:
@@ -97,10 +123,9 @@ def _read(path: Path, begun: Beginning, asked: tuple[Question, ...]) -> bool:
     from docgen.beginning import answers_of
     from docgen.units import UnitProblem
 
-    if path.is_dir() or not path.exists():
-        raise UsageError(
-            f"{path}: there is no such file; give one with a line for each answer, such as  site: Alder Bend Terminal"
-        )
+    if not path.is_file():
+        what = "is no file" if path.exists() else "there is no such file"
+        raise UsageError(f"{path}: {what}; give one with a line for each answer, such as  site: Alder Bend Terminal")
     given, problems, marks = answers_of(path, [q.key for q in asked])
     told = [f"{p.file}:{p.line}:{p.column}: {p.message}" + (f"; {p.hint}" if p.hint else "") for p in problems]
     for question in asked if not told else ():
@@ -192,7 +217,12 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
     checked = begin(begun, _made(folder))
     into = folder.resolve().parent / "papers"
     checked, bodies = compared_site(checked, PAPERS)
-    written = render_site(checked, into, types, PAPERS, bodies)
+    try:
+        written = render_site(checked, into, types, PAPERS, bodies)
+    except Refusal as refusal:
+        if refusal.name != "folder-not-writable":
+            raise
+        raise Refusal("start-without-papers", site=str(folder), **refusal.values) from None
     if not options.quiet:
         print(
             f"\n{folder}/profile.yaml: {begun.name}; law of {checked.code.name}, in {'feet' if begun.units == 'us' else 'metres'}"
@@ -203,20 +233,22 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
         )
         for note in noted(written):
             print(f"note: {note}")
-    _steps(checked, written.folder)
+    _steps(checked, {p.name for p in written.files}, folder)
     print(f"\nFill in profile.yaml, then: docgen check {folder}")
     return CLEAN
 
 
-def _steps(checked: Assessed, papers: Path) -> None:
-    """The five most important next steps."""
+def _steps(checked: Assessed, papers: set[str], folder: Path) -> None:
+    """The five most important next steps; the sheets for the walk by name where they are among the papers written."""
     import textwrap
 
     from docgen.beginning import next_steps, said
     from docgen.words import finding_text
 
     words = said(LANGUAGE)["steps"]
-    sheets = ", ".join(f"survey-sheet.{bay.id}" for bay in checked.site.bays)
+    named = [f"survey-sheet.{bay.id}" for bay in checked.site.bays]
+    there = [sheet for sheet in named if any(paper.startswith(f"{sheet}.") for paper in papers)]
+    sheets = ", ".join(there) or words["no-sheets"].format(folder=folder)
     print("\nWhat to do next, most important first:")
     told = next_steps(checked, lambda finding: finding_text(finding, "action", LANGUAGE, checked.assessed.system))
     for n, step in enumerate(told, 1):

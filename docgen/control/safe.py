@@ -67,7 +67,8 @@ def new_folder(target: Path, contents: Mapping[str, bytes]) -> None:
 
 
 def replace_file(target: Path, old: bytes, data: bytes) -> None:
-    """Put other contents into a file in one step. FileExistsError where it no longer holds `old`; RecordError as above."""
+    """Put other contents into a file in one step; of a link into the file that it leads to. FileExistsError where it no longer holds `old`; RecordError as above."""
+    target = Path(os.path.realpath(target))
     with _told_of(target), _beside(target, data) as name:
         os.chmod(name, target.stat().st_mode & 0o777)
         if target.read_bytes() != old:
