@@ -18,7 +18,7 @@ from docgen.errors import UsageError
 if TYPE_CHECKING:
     from docgen.portfolio.uses import Kind
 
-__all__ = ["uses"]
+__all__ = ["draft", "uses"]
 
 Answer = dict[str, Any]
 FIELDS = ("site", "asked", "part", "kind", "bays", "paper", "language", "clause", "key", "state", "citation", "sentence")
@@ -148,3 +148,97 @@ def _table(came: list[Answer]) -> str:
             cells = [str(row.get(name) or "") for name in FIELDS]
             table.writerow([f"'{cell}" if cell.startswith(SIGNS) else cell for cell in cells])
     return out.getvalue()
+
+
+# what a draft would move
+
+
+def draft(options: argparse.Namespace) -> int:
+    """Tell what templates or sets of law would move if they stood in the place of ours. UsageError for a mistake in them."""
+    from docgen.portfolio.draft import EMPTY, Ask, draft_of, drafted, moves
+
+    if options.templates is None and options.codes is None:
+        raise UsageError("draft needs what stands before ours: --templates FOLDER, --codes FOLDER or both")
+    given = drafted(*(None if path is None else path.resolve() for path in (options.templates, options.codes)))
+    day = as_of(options)
+    came = answers(options, draft_of, [Ask(spot, day, LANGUAGE, given) for spot in found_sites(options)], EMPTY)
+    if wrong := [a for a in came if a["wrong"]]:
+        others = f" (so at {_count(len(wrong), 'site')}, {wrong[0]['name']} first)"
+        raise UsageError(f"{wrong[0]['wrong']}{others}")
+    for answer in came:
+        if answer["fault"]:
+            print(f"{answer['name']}: {answer['fault']}", file=sys.stderr)
+    found = moves(came)
+    if options.format == "json":
+        keys = ("name", "fault", "clauses", "beside", "appear", "vanish", "lapse")
+        told = {
+            "schema_version": 1, "as_of": day.isoformat(), "templates": given.templates and str(given.templates), "codes": given.codes and str(given.codes),
+            "summary": _sums(came), "moves": found, "sites": [{key: a[key] for key in keys} for a in came],
+        }  # fmt: skip
+        print(json.dumps(told, indent=2, ensure_ascii=False))
+    else:
+        print("\n".join([*_drafted(came)] if options.quiet else [*_drafted(came), *_moves(found), *_sites(came, found)]))
+    must = any(f["severity"] == "must-fix" for a in came for f in a["appear"])
+    return FOUND if must or any(a["fault"] for a in came) else CLEAN
+
+
+PARTS_OF = ("clauses", "beside", "appear", "vanish", "lapse")
+
+
+def _sums(came: list[Answer]) -> dict[str, int]:
+    clauses = [c for a in came for c in a["clauses"]]
+    return {
+        "sites": len(came), "moved": sum(any(a[key] for key in PARTS_OF) for a in came), "clauses": sum(c["how"] != "rests" for c in clauses),
+        "rests": sum(c["how"] == "rests" for c in clauses), "faults": sum(bool(a["fault"]) for a in came),
+        **{key: sum(len(a[key]) for a in came) for key in ("beside", "appear", "vanish", "lapse")},
+    }  # fmt: skip
+
+
+def _drafted(came: list[Answer]) -> Iterator[str]:
+    """The counts of all sites together."""
+    sums = _sums(came)
+    wrong = f", {sums['faults']} that cannot be read" if sums["faults"] else ""
+    yield f"{_count(sums['sites'], 'site')} asked{wrong}; {sums['moved']} would move; nothing was written"
+    yield (
+        f"{_count(sums['clauses'], 'clause')} in other words, {sums['rests']} with the same words that rest on something else, {_count(sums['beside'], 'paper')} outside clauses; "
+        f"{_count(sums['appear'], 'finding')} would appear, {sums['vanish']} vanish; {_count(sums['lapse'], 'approval')} would lapse"
+    )
+
+
+def _moves(found: list[Answer]) -> Iterator[str]:
+    """Each move once, with the sites that it is at."""
+    for move in found:
+        sites = dict.fromkeys(at["site"] for at in move["at"])
+        what = {"beside": "outside its clauses"}.get(move["how"], f"a clause is {move['how']}")
+        yield f"\n[{move['number']}] {move['paper']} ({move['language']}), {what}, at {_count(len(sites), 'site')}: {', '.join(sites)}"
+        yield from _words(move["said"])
+
+
+def _sites(came: list[Answer], found: list[Answer]) -> Iterator[str]:
+    """Site by site what would move there."""
+    for answer in came:
+        if any(answer[key] for key in PARTS_OF):
+            yield f"\n{answer['name']}"
+            yield from _at_site(answer, found)
+
+
+def _words(said: list[dict[str, str | None]]) -> Iterator[str]:
+    if not said:
+        yield "  the words are the same; only their form is another"
+    for one in said:
+        if one["before"] is not None:
+            yield f"  before: {one['before']}"
+        if one["after"] is not None:
+            yield f"  after:  {one['after']}"
+
+
+def _at_site(answer: Answer, found: list[Answer]) -> Iterator[str]:
+    for move in found:
+        for at in (at for at in move["at"] if at["site"] == answer["name"]):
+            place = f"clause {at['clause']} {move['how']}" if at["clause"] else f"{at['paper']} outside its clauses"
+            yield f"  {place} [{move['number']}]"
+    if rests := [c["clause"] for c in answer["clauses"] if c["how"] == "rests"]:
+        yield f"  the same words would rest on something else: {', '.join(rests)}"
+    for head in ("appear", "vanish"):
+        yield from (f"  would {head}: {f['finding']} ({f['severity']}) at {f['at']}" for f in answer[head])
+    yield from (f"  approval would lapse: {a['approval']}, {a['paper']}: {a['part']}, {a['by']}" for a in answer["lapse"])

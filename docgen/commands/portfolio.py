@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from docgen.checked import Refused
-from docgen.commands.across import uses
+from docgen.commands.across import draft, uses
 from docgen.commands.options import Parser, as_day, as_span, as_words, types_of
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of
 from docgen.commands.running import answers, done, found_sites, lost, progress
@@ -108,6 +108,8 @@ def _portfolio(options: argparse.Namespace) -> int:
         raise UsageError(f"--format {options.format} goes with due{' and uses' if options.format == 'csv' else ''}")
     if options.action == "uses":
         return uses(options)
+    if options.action == "draft":
+        return draft(options)
     if options.action == "whatif":
         return _whatif(options)
     if options.action == "due":
