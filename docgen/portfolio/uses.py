@@ -7,7 +7,7 @@ the law for it or print it; a sentence in the words of all papers but the legal 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from docgen.compose.document import Document
     from docgen.compose.pieces import Body
 
-__all__ = ["EMPTY", "Answer", "Ask", "Kind", "citations", "folded", "squeezed", "stands_in", "uses_of"]
+__all__ = ["EMPTY", "Answer", "Ask", "Kind", "citations", "folded", "squeezed", "stands_in", "uses_in", "uses_of"]
 
 Kind = Literal["model", "code", "sentence"]
 Answer = dict[str, Any]
@@ -85,8 +85,8 @@ def uses_of(ask: Ask) -> Answer:
             return answer | {"fault": f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}"}
         if ask.kind == "model":
             return answer | {"known": _models(ask, checked), "uses": list(_parts(ask, checked))}
-        found = _cited if ask.kind == "code" else _said
-        return answer | {"uses": [use for wanted in ask.wanted for use in found(wanted, checked, *_papers(checked))]}
+        papers = _papers(checked)
+        return answer | {"uses": [use for wanted in ask.wanted for use in uses_in(ask.kind, wanted, checked, *papers)]}
     except Refusal as refusal:
         return answer | {"fault": refusal_text(refusal, ask.language)}
     except (DocgenError, OSError) as error:
@@ -136,6 +136,17 @@ def _papers(checked: Assessed) -> Papers:
     return tuple(body for versions in bodies.values() for body in versions.values()), made
 
 
+def uses_in(
+    kind: Literal["code", "sentence"],
+    wanted: str,
+    checked: Assessed,
+    bodies: Iterable[Body],
+    made: Iterable[tuple[Document, Body]],
+) -> Iterator[Answer]:
+    """The clauses, frames and sheets of a site that use an answer of law or hold a sentence, once its papers are composed."""
+    yield from (_cited if kind == "code" else _said)(wanted, checked, bodies, made)
+
+
 def beside(document: Document, body: Body) -> str:
     """What a paper prints outside its clauses, as Markdown without its title: frame and headings, or a sheet as a whole."""
     heads = "\n\n".join(line for line in body.markdown.split("\n") if line.startswith("#"))
@@ -143,7 +154,7 @@ def beside(document: Document, body: Body) -> str:
     return f"{text.replace(body.markdown, '', 1)}\n\n{heads}" if body.markdown else text
 
 
-def _cited(wanted: str, checked: Assessed, bodies: tuple[Body, ...], made: tuple[tuple[Document, Body], ...]) -> Iterator[Answer]:
+def _cited(wanted: str, checked: Assessed, bodies: Iterable[Body], made: Iterable[tuple[Document, Body]]) -> Iterator[Answer]:
     """Each clause that asks the law for an answer, or prints its citation; of frames and sheets, the paper alone."""
     asked: Mapping[str, tuple[LawAnswer, ...]] = {}
     if wanted in questions():
@@ -176,11 +187,13 @@ def _of_text(
     for key in keys:
         for answer in asked[key]:
             yield use | {"key": key, "state": answer.state if answer.looked else "not-looked", "citation": answer.citation}
-    if plain and not keys and (lines := [u for u in (units(text) if text.strip() else ()) if stands_in(plain, squeezed(u))]):
+    if not plain or keys or plain not in squeezed(_ESCAPED.sub(r"\1", text)):
+        return
+    if lines := [unit for unit in units(text) if stands_in(plain, squeezed(unit))]:
         yield use | {"key": None, "state": "printed", "citation": wanted, "sentence": " ".join(lines)}
 
 
-def _said(wanted: str, checked: Assessed, bodies: tuple[Body, ...], made: tuple[tuple[Document, Body], ...]) -> Iterator[Answer]:
+def _said(wanted: str, checked: Assessed, bodies: Iterable[Body], made: Iterable[tuple[Document, Body]]) -> Iterator[Answer]:
     """Each clause in which the words stand, with the sentences that hold them; of frames and sheets, the paper alone."""
     words = folded(_ESCAPED.sub(r"\1", wanted))
     for body in bodies:
