@@ -77,10 +77,9 @@ def test_what_is_read_is_what_a_site_hangs_on(name, tmp_path, monkeypatch):
         seen.add(Path(path).relative_to(HOME).as_posix())
         return real(path, schema, under)
 
+    code.forget()
     for module in (folder, answers, code):
         monkeypatch.setattr(module, "blocks", noted)
-    for kept in (folder.find, code._load):
-        kept.cache_clear()
     checked, bodies = compared_site(check_site(SITES / name, AS_OF))
     of_site(checked, name, None, "en", bodies)
     render_site(checked, tmp_path, ("md",), (), bodies)
@@ -90,8 +89,6 @@ def test_what_is_read_is_what_a_site_hangs_on(name, tmp_path, monkeypatch):
     read = {path.partition("/")[0] for path in seen if "/" in path and not path.endswith("/index.yaml")} - {"elements"}
     assert mine
     assert read <= mine
-    for kept in (folder.find, code._load):
-        kept.cache_clear()
 
 
 def test_the_digest_of_a_place():

@@ -15,8 +15,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import jinja2
-
 from docgen.check import nearest
 from docgen.checked import Assessed, Refused
 from docgen.codes.answers import Line, question, value_answer
@@ -96,6 +94,8 @@ def _same(path: Path, ours: Path) -> bool:
 
 
 def _templates_in(folder: Path, files: list[Path]) -> None:
+    import jinja2
+
     from docgen.compose.environment import Collector, TracingSandbox
     from docgen.compose.library import Library
     from docgen.compose.parsed import hold
@@ -173,10 +173,9 @@ def _answered(own: Folder) -> None:
 
 
 @lru_cache(maxsize=1)
-def _taken_up(draft: Drafted) -> None:
+def _taken_up(digest: str) -> None:
     """A worker that lives on after a command has no law of an older draft in its memory."""
-    if draft.codes is not None:
-        forget()
+    forget()
 
 
 # one site
@@ -185,7 +184,8 @@ def _taken_up(draft: Drafted) -> None:
 def draft_of(ask: Ask) -> Answer:
     """What would move at a site. `fault` is what is wrong with the site, `wrong` what is wrong with the draft there."""
     answer = {"name": ask.spot.name, **EMPTY}
-    _taken_up(ask.draft)
+    if ask.draft.codes is not None:
+        _taken_up(ask.draft.digest)
     own = () if ask.draft.templates is None else (ask.draft.templates,)
     try:
         before = check_site(ask.spot.folder, ask.as_of)
