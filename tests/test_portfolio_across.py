@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import shutil
 from functools import cache
 from pathlib import Path
@@ -284,14 +285,17 @@ def test_an_approval_that_would_lapse(tmp_path):
 
 TEMPLATE = ("templates", NOTICE)
 LAW = ("codes", "us/limits.yaml")
+PLAIN = """      says_plain: "The employer must report to OSHA, within {} of learning of it, a work-related death that comes within 30 days of the incident.",
+"""
 
 
 @pytest.mark.parametrize(("of", "old", "new", "told"), [
     (TEMPLATE, "{% clause 'closed-fall' %}", "{% claus 'closed-fall' %}", r"own/contractor-notice/en/closure.md:{line}: Encountered unknown tag 'claus'"),
-    (TEMPLATE, "do not climb up", "{{ wrongly }} do", r"own/contractor-notice/en/closure.md:{line}: 'wrongly' is undefined (so at 1 site, kansas first)"),
+    (TEMPLATE, "do not climb up", "{{ wrongly }} do", r"own/contractor-notice/en/closure.md:{line}: 'wrongly' is undefined (at kansas)"),
     (TEMPLATE, "do not climb up", "{{ 1 + 'x' }} do", r"own/contractor-notice/en/closure.md:{line}: TypeError: "),
     (TEMPLATE, "{% clause 'closed-fall' %}", "Words in no clause\n\n{% clause 'closed-fall' %}", r"own/contractor-notice/en/closure.md:{line}: 'Words in no clause' stands outside a clause"),
     (LAW, "1800 lbf", "1800 lbx", r"own/us/limits.yaml:{line}:17: arrest_force_max: general-industry: 2017-01-17: 'lbx' is not a unit"),
+    (LAW, PLAIN, "", "the law of US (all) gives 'report_fatality_within' no sentence for the papers of a site"),
     (LAW, "source: cfr", "sourc: cfr", r"own/us/limits.yaml:{line}:"),
     (LAW, "source: cfr-1910-140", "source: nowhere", r": us/sources.yaml has no source 'nowhere'"),
     (LAW, "\ntrigger_height:", "\ntriger_height:", r"triger_height: no question 'triger_height' may be asked of the law; did you mean 'trigger_height'?"),
@@ -309,6 +313,7 @@ def test_a_mistake_in_a_draft_is_one_message_with_its_line(of, old, new, told, t
     code, out, err = run("portfolio", "draft", str(tmp_path / "sites"), *DAY, f"--{kind}", str(own))
     assert (code, out) == (2, "")
     assert told.replace("{line}", str(line)) in err
+    assert re.match(rf"docgen: {re.escape(str(own / name))}:\d+:", err)
 
 
 LINE_OF_PORTFOLIO = "portfolio: {file: ../portfolio.yaml, client: mill}\n"

@@ -163,8 +163,8 @@ def draft(options: argparse.Namespace) -> int:
     day = as_of(options)
     came = answers(options, draft_of, [Ask(spot, day, LANGUAGE, given) for spot in found_sites(options)], EMPTY)
     if wrong := [a for a in came if a["wrong"]]:
-        others = f" (so at {_count(len(wrong), 'site')}, {wrong[0]['name']} first)"
-        raise UsageError(f"{wrong[0]['wrong']}{others}")
+        where = wrong[0]["name"] if len(wrong) == 1 else f"{len(wrong)} sites, {wrong[0]['name']} first"
+        raise UsageError(f"{wrong[0]['wrong']} (at {where})")
     for answer in came:
         if answer["fault"]:
             print(f"{answer['name']}: {answer['fault']}", file=sys.stderr)

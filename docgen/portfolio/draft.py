@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from docgen.check import nearest
 from docgen.checked import Assessed, Refused
-from docgen.codes.answers import Line, question, value_answer
+from docgen.codes.answers import Line, question, questions, value_answer
 from docgen.codes.code import forget
 from docgen.codes.folder import ANSWER_FILES, HOME, Folder, find, known, place
 from docgen.data import load, wrong
@@ -298,33 +298,52 @@ def _apart(ours: tuple[Finding, ...], theirs: tuple[Finding, ...]) -> list[Answe
 
 
 def _placed(draft: Drafted, error: Exception) -> str | None:
-    """What is wrong with a template of the draft, with its file and line; None where no template of it is at fault.
+    """What is wrong with the draft, with file and line; None where nothing of it is at fault.
 
-    The line is that of the template which was being written; where the text as a whole is at fault, the one that holds the words told.
+    The line is that of the template which was being written; where the text as a whole is at fault, the one that holds the words told; of law
+    the one where the question begins of which an answer is wrong or is missing, and the folder alone where it stands nowhere.
     """
-    folder, text = draft.templates, str(error)
-    if folder is None or text.startswith(f"{folder}/"):
-        return text if folder is not None else None
+    text = str(error)
     told = re.sub(r"^[\w./-]+\.md(:\d+)?: ", "", text) if isinstance(error, DocgenError) else f"{type(error).__name__}: {text}"
+    found: list[tuple[Path, int]] = []
+    if draft.templates is not None:
+        found += _written(draft.templates, error)
+        if not found and isinstance(error, TemplateError):
+            found += _lines_with(draft.templates, text)
+    if draft.codes is not None and not found and isinstance(error, TemplateError | CodeError):
+        found += _asked(draft.codes, text)
+    if found:
+        path, line = found[0]
+        return text if text.startswith(f"{path}:") else f"{path}:{line}: {told}"
+    folder = draft.templates if draft.codes is None else draft.codes
+    return f"{folder}: {text}" if isinstance(error, TemplateError | CodeError) else None
+
+
+def _written(folder: Path, error: Exception) -> list[tuple[Path, int]]:
+    """The template of a folder that was being written when an error came up, and its line."""
     at: BaseException | None = error
-    place: tuple[str, int] | None = None
+    place: list[tuple[Path, int]] = []
     while at is not None:
-        frames = [(f.f_code.co_filename, line) for f, line in traceback.walk_tb(at.__traceback__)]
-        place = next((p for p in reversed(frames) if p[0].startswith(f"{folder}/")), place)
+        frames = [(Path(f.f_code.co_filename), line) for f, line in traceback.walk_tb(at.__traceback__)]
+        place = [p for p in reversed(frames) if p[0].is_relative_to(folder)] or place
         at = at.__cause__
-    if place is None and isinstance(error, TemplateError):
-        place = next(iter(_lines_with(folder, text)), None)
-    if place is not None:
-        return f"{place[0]}:{place[1]}: {told}"
-    return f"{folder}: {text}" if isinstance(error, TemplateError) else None
+    return place
 
 
-def _lines_with(folder: Path, text: str) -> Iterator[tuple[str, int]]:
+def _asked(folder: Path, text: str) -> Iterator[tuple[Path, int]]:
+    """Where the questions that a message names begin in sets of a folder."""
+    for key in (key for key in re.findall(r"[a-z][a-z_]+", text) if key in questions()):
+        for path in (path for name in ANSWER_FILES for path in sorted(folder.glob(f"*/{name}"))):
+            lines = path.read_text(encoding="utf-8").split("\n")
+            yield from ((path, n) for n, line in enumerate(lines, 1) if line.startswith(f"{key}:"))
+
+
+def _lines_with(folder: Path, text: str) -> Iterator[tuple[Path, int]]:
     """The lines of templates in which some words that a message quotes stand, the longest words first."""
     for words in sorted(re.findall(r"'([^']{4,})'|\"([^\"]{4,})\"", text), key=lambda w: -len("".join(w))):
         for path in sorted(folder.rglob("*.md")):
             lines = path.read_text(encoding="utf-8").split("\n")
-            yield from ((str(path), n) for n, line in enumerate(lines, 1) if "".join(words) in line)
+            yield from ((path, n) for n, line in enumerate(lines, 1) if "".join(words) in line)
 
 
 # many sites together
