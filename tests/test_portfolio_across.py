@@ -75,6 +75,10 @@ def test_a_model_with_its_parts_and_bays(many):
     assert found == {"kansas": parts, "nebraska": parts}
     code, told, _ = asked("uses", many, "--model", "srd-b", "--model", "srd-c")
     assert (code, [*uses(told)]) == (0, ["ontario"])
+    profile = many / "ontario/profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8").replace("CA-ON", "CA-XX"), encoding="utf-8")
+    code, told, err = asked("uses", many, "--model", "srd-b")  # a site that cannot be read is told, and its library is known
+    assert (code, uses(told), "ontario: " in err) == (1, {}, True)
     code, _, err = asked("uses", many, "--model", "srd-d4")
     assert code == 2
     assert "no library of these sites has a model 'srd-d4'; did you mean 'srd-" in err

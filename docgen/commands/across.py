@@ -44,8 +44,7 @@ def uses(options: argparse.Namespace) -> int:
     faults = [a for a in came if a["fault"]]
     for answer in faults:
         print(f"{answer['name']}: {answer['fault']}", file=sys.stderr)
-    if not faults:
-        _known(kind, wanted, came, day)
+    _known(kind, wanted, came, day)
     if options.format == "json":
         sites = [{"name": a["name"], "fault": a["fault"], "uses": a["uses"]} for a in came]
         told = {"schema_version": 1, "as_of": day.isoformat(), "kind": kind, "asked": list(wanted), "sites": sites}

@@ -6,9 +6,11 @@ the law for it or print it; a sentence in the words of all papers but the legal 
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from docgen.checked import Assessed
@@ -79,12 +81,15 @@ def uses_of(ask: Ask) -> Answer:
     """Where a site uses what is asked for, `known`: the models that it could mean, and what keeps the site from being read."""
     answer = {"name": ask.spot.name, **EMPTY}
     try:
+        if ask.kind == "model":
+            answer |= {"known": _models(ask)}
         checked = check_site(ask.spot.folder, ask.as_of)
         if not isinstance(checked, Assessed):
             p = checked.problems[0]
             return answer | {"fault": f"{p.file}:{p.line}:{p.column}: {p.path + ': ' if p.path else ''}{p.message}"}
         if ask.kind == "model":
-            return answer | {"known": _models(ask, checked), "uses": list(_parts(ask, checked))}
+            own = {part.model for part in checked.site.equipment if part.model}
+            return answer | {"known": sorted({*answer["known"], *own}), "uses": list(_parts(ask, checked))}
         papers = _papers(checked)
         return answer | {"uses": [use for wanted in ask.wanted for use in uses_in(ask.kind, wanted, checked, *papers)]}
     except Refusal as refusal:
@@ -96,17 +101,16 @@ def uses_of(ask: Ask) -> Answer:
 # models
 
 
-def _models(ask: Ask, checked: Assessed) -> list[str]:
-    """The models of the library that the site takes over from, and those that its parts name."""
-    known = {part.model for part in checked.site.equipment if part.model}
+def _models(ask: Ask) -> list[str]:
+    """The models of the library that a site takes over from, whatever is wrong with the site, and those that its parts name of it."""
     named = named_by(ask.spot.folder)
-    if named.file:
-        try:
-            portfolio, wrong = read_portfolio((ask.spot.folder / named.file).resolve())
-        except ProfileUnreadable:
-            return sorted(known)
-        known |= {model["id"] for model in (portfolio.data or {}).get("models") or () if not wrong}
-    return sorted(known)
+    if not named.file:
+        return []
+    try:
+        portfolio, wrong = read_portfolio(Path(os.path.normpath(ask.spot.folder / named.file)))
+    except ProfileUnreadable:
+        return list(named.models)
+    return sorted({*named.models, *(model["id"] for model in (portfolio.data or {}).get("models") or () if not wrong)})
 
 
 def _parts(ask: Ask, checked: Assessed) -> Iterator[Answer]:
