@@ -64,7 +64,7 @@ def test_a_changed_answer_builds_the_sites_of_its_place(scratch):
         assert built(scratch) == dict.fromkeys(stale, "codes"), path
 
 
-@pytest.mark.parametrize("name", ["harrow-ridge", "pellan-creek"])
+@pytest.mark.parametrize("name", ["harrow-ridge", "madrone-flat"])
 def test_what_is_read_is_what_a_site_hangs_on(name, tmp_path, monkeypatch):
     """Each block of law that is asked for while a site is checked, judged, composed, written and listed is of a folder in its digest.
 
