@@ -207,8 +207,8 @@ def _impossible(site: Site, profile: Profile, error: CalcError) -> Problem:
     )
 
 
-def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Assessed, Bodies]:
-    """Compose the bodies of the papers (or those wanted, and all that the site reads) and hold them against each other.
+def compared_site(checked: Assessed, wanted: tuple[str, ...] = (), own: tuple[Path, ...] = ()) -> tuple[Assessed, Bodies]:
+    """Compose the bodies of the papers (or those wanted, and all that the site reads) and hold them against each other; `own` are templates before ours.
 
     Gives back the site with the contradictions among its findings, and the bodies: document -> language -> Body.
     """
@@ -217,7 +217,7 @@ def compared_site(checked: Assessed, wanted: tuple[str, ...] = ()) -> tuple[Asse
     from docgen.compose.lengths import too_long
 
     names = (*wanted, *(o.name for o in papers() if o.circle == "site")) if wanted else ()
-    bodies = all_bodies(checked.site, checked.code, checked.assessed, wanted=names)
+    bodies = all_bodies(checked.site, checked.code, checked.assessed, own, names)
     shown = contradictions(bodies, checked.site, checked.assessed.binding)
     if not any(f.name == "paper-too-long" for f in checked.found):
         shown += too_long(bodies, checked.site, checked.assessed.planned)

@@ -371,7 +371,7 @@ def test_what_is_respelled_in_expressions(source, texts):
 
 
 def test_text_of_the_profile_is_not_respelled(tmp_path):
-    """A British site's own words stand as written, ours beside them in the spelling of the country; a user's template is theirs."""
+    """A British site's own words stand as written, ours beside them in the spelling of the country, and so is a template that stands in the place of ours."""
     from test_documents import with_changes
 
     changed = with_changes(
@@ -384,7 +384,7 @@ def test_text_of_the_profile_is_not_respelled(tmp_path):
     assert "vehicle centre line" in text
     own = section(tmp_path, "{% clause 'x' %}\nThe gray center line.\n{% endclause %}\n")
     body = compose_body(PLAN, "en", changed.site, changed.code, changed.assessed, own)
-    assert "The gray center line." in body.markdown
+    assert "The grey centre line." in body.markdown
 
 
 # --- what is kept -----------------------------------------------------------------------------------------------------------

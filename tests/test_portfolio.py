@@ -283,8 +283,9 @@ def test_a_damaged_state_counts_as_none(many):
         "",
         "[]",
         "{}",
-        '{"format": 1, "name": "mill/north", "used": []}',
-        state.read_text(encoding="utf-8").replace('"format": 1', '"format": 0'),
+        '{"format": 2, "name": "mill/north", "used": []}',
+        state.read_text(encoding="utf-8").replace('"names": [', '"names": ["more", '),
+        state.read_text(encoding="utf-8").replace('"format": 2', '"format": 1'),
     ):
         state.write_text(text, encoding="utf-8")
         assert fresh(job) is None

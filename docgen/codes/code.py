@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from docgen.codes import answers
-from docgen.codes.folder import HOME, Folder, Place, place
+from docgen.codes.folder import HOME, Folder, Place, forget_folders, place
 from docgen.codes.model import Answer, Expression, Mistake, Source
 from docgen.codes.words import Words
 from docgen.data import blocks
 from docgen.errors import CodeError
 
-__all__ = ["LawAlone", "facts", "load"]
+__all__ = ["LawAlone", "facts", "forget", "load"]
 
 Entry = Mapping[str, Any]  # one entry of a data file
 
@@ -41,6 +41,13 @@ def _load(jurisdiction: str, sector: str, on: date, extra_roots: tuple[Path, ...
     if sector not in sectors:
         raise CodeError(f"{jurisdiction} has no sector '{sector}'; it has {', '.join(sectors)}")
     return LawAlone(found, sector, on, extra_roots)
+
+
+def forget() -> None:
+    """Read every set of law anew when it is asked next: files of an extra root may be others than before."""
+    _load.cache_clear()
+    forget_folders()
+    blocks.cache_clear()
 
 
 class LawAlone:

@@ -23,6 +23,7 @@ __all__ = [
     "Timelines",
     "find",
     "folder",
+    "forget_folders",
     "known",
     "part_name",
     "place",
@@ -142,6 +143,12 @@ def find(code: str, extra_roots: tuple[Path, ...] = ()) -> Folder | None:
         if code in _codes(root):
             return Folder(code, _codes(root)[code])
     return None
+
+
+def forget_folders() -> None:
+    """Look for the folders of all sets anew when one is asked next."""
+    _codes.cache_clear()
+    find.cache_clear()
 
 
 def folder(code: str, extra_roots: tuple[Path, ...]) -> tuple[Folder, ...]:

@@ -14,7 +14,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
-from docgen.codes.answers import question, read_value
+from docgen.codes.answers import question, questions, read_value
 from docgen.codes.code import LawAlone
 from docgen.codes.folder import HOME, find, known
 from docgen.codes.model import Answer, Question, Reading
@@ -25,7 +25,7 @@ from docgen.limits import over
 from docgen.site import LawAnswer, RolePart, Site
 from docgen.units import KINDS, Interval, parse
 
-__all__ = ["Reason", "Ungiven", "given", "named_items", "negations", "ungiven", "with_given"]
+__all__ = ["Reason", "Ungiven", "asks_all", "given", "named_items", "negations", "ungiven", "with_given"]
 
 
 Reason = Literal[
@@ -188,6 +188,12 @@ def _says_figure(text: str, value: str) -> bool:
 
 def _items(answer: Answer) -> tuple[str, ...]:
     return answer.value if isinstance(answer.value, tuple) else ()
+
+
+def asks_all(site: Site) -> bool:
+    """Whether an answer of the profile is held against every set of law: a list, whose items may be those that any of them names."""
+    lists = {key for key in questions() if question(key).kind == "list"} if site.codes.answers else set()
+    return any(entry.question in lists for entry in site.codes.answers)
 
 
 def named_items(key: str) -> frozenset[str]:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from docgen.checked import Refused
+from docgen.commands.across import draft, uses
 from docgen.commands.options import Parser, as_day, as_span, as_words, types_of
 from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, WRONG, as_of
+from docgen.commands.running import answers, done, found_sites, lost, progress
 from docgen.errors import UsageError
 
 if TYPE_CHECKING:
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
     from docgen.portfolio.row import Row
 
 __all__ = ["MANUAL", "add"]
-
-J = TypeVar("J")
-R = TypeVar("R")
 
 #: Command -> an example that runs on the demo sites, and its exit codes.
 MANUAL = {
@@ -34,6 +32,8 @@ ACTIONS = {
     "register": "one page of all sites, with a table and data beside it",
     "due": "what is overdue, was never done, or falls due soon, as docgen due says it",
     "whatif": "what would follow at one site or many if a value were another",
+    "uses": "which sites use a model of the library, an answer of law, or a sentence, and where",
+    "draft": "what would move at which sites if these templates or this law stood in the place of ours",
     "flatten": "print the profile of one site with all that it takes over",
 }
 
@@ -43,7 +43,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
     told = "; ".join(f"{name}: {what}" for name, what in ACTIONS.items())
     many = commands.add_parser(
         "portfolio",
-        help="many sites together: check, render, register, due, whatif, or flatten one",
+        help="many sites together: check, render, register, due, whatif, uses, draft, or flatten one",
         description=f"Many sites together. {told}.",
     )
     many.add_argument("action", metavar="ACTION", choices=tuple(ACTIONS), help=", ".join(ACTIONS))
@@ -56,6 +56,19 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
         type=as_words,
         help="with whatif: equipment[D-1].arrest_distance=54 in, or equipment[kind=srd]...; may be given more than once",
     )
+    more: dict[str, Any] = {"action": "append", "default": [], "type": as_words}
+    many.add_argument("--model", metavar="ID", help="with uses: a model of the library; may be given more than once", **more)
+    many.add_argument(
+        "--code",
+        metavar="KEY",
+        help="with uses: a question of law by its key, or a citation; may be given more than once",
+        **more,
+    )
+    many.add_argument(
+        "--sentence", metavar="WORDS", help="with uses: words of a sentence of any paper; may be given more than once", **more
+    )
+    many.add_argument("--templates", metavar="FOLDER", type=Path, help="with draft: templates that stand before ours")
+    many.add_argument("--codes", metavar="FOLDER", type=Path, help="with draft: sets of law that stand before ours")
     many.add_argument("--as-of", metavar="DATE", type=as_day, default=None, help="the day to judge by (default: today)")
     many.add_argument("--into", metavar="OUT", type=Path, help="folder to write into (default: papers, in DIR)")
     many.add_argument(
@@ -76,7 +89,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
         "--format",
         choices=("text", "json", "csv", "ics"),
         default="text",
-        help="text or json; of due also csv and ics (default: text)",
+        help="text or json; of due and uses also csv, of due also ics (default: text)",
     )
     many.set_defaults(run=_portfolio)
 
@@ -84,12 +97,19 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
 def _portfolio(options: argparse.Namespace) -> int:
     if options.set and options.action != "whatif":
         raise UsageError("--set goes with whatif; nothing else changes a value")
+    for action, names in (("uses", ("model", "code", "sentence")), ("draft", ("templates", "codes"))):
+        if options.action != action and (name := next((n for n in names if getattr(options, n)), None)):
+            raise UsageError(f"--{name} goes with {action}")
     if options.action == "flatten":
         return _flatten(options)
     if options.workers is not None and not 1 <= options.workers <= 1024:
         raise UsageError(f"--workers takes a number from 1 to 1024; got {options.workers}")
-    if options.format not in ("text", "json") and options.action != "due":
-        raise UsageError(f"--format {options.format} goes with due")
+    if options.action not in {"text": ACTIONS, "json": ACTIONS, "csv": ("due", "uses"), "ics": ("due",)}[options.format]:
+        raise UsageError(f"--format {options.format} goes with due{' and uses' if options.format == 'csv' else ''}")
+    if options.action == "uses":
+        return uses(options)
+    if options.action == "draft":
+        return draft(options)
     if options.action == "whatif":
         return _whatif(options)
     if options.action == "due":
@@ -113,7 +133,7 @@ def _rows(options: argparse.Namespace) -> tuple[list[Row], int]:
             stale.append(job)
         else:
             rows[job.spot.name] = found.row
-    with _progress(options, len(stale)) as tell:
+    with progress(options, len(stale)) as tell:
         for built in _built(options, stale):
             rows[built.name] = built.row
             tell(built)
@@ -127,55 +147,31 @@ def _rows(options: argparse.Namespace) -> tuple[list[Row], int]:
 def _jobs(options: argparse.Namespace) -> list[Job]:
     from docgen.commands.render import documents_of
     from docgen.portfolio.build import Job
-    from docgen.portfolio.sites import spots
 
     types = types_of(options.types) if options.action == "render" else ()
     wanted = documents_of(options.documents, False) if options.action == "render" else ()
-    folder = options.folder.resolve()
-    if not folder.is_dir():
-        raise UsageError(f"{options.folder}: no such folder; give one with sites below it")
-    found = spots(folder)
-    if not found:
-        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
-    into = None if options.action == "check" else (options.into or folder / "papers").resolve()
-    return [Job(spot, as_of(options), LANGUAGE, into, types, wanted) for spot in found]
+    into = None if options.action == "check" else (options.into or options.folder.resolve() / "papers").resolve()
+    return [Job(spot, as_of(options), LANGUAGE, into, types, wanted) for spot in found_sites(options)]
 
 
 def _built(options: argparse.Namespace, jobs: list[Job]) -> Iterator[Built]:
     """What came of the jobs; one that a worker cannot end is told as a fault of its site."""
     from docgen.portfolio.build import build, lost
 
-    for job, came in _done(options, build, jobs):
+    for job, came in done(options, build, jobs):
         yield lost(job, came) if isinstance(came, BaseException) else came
-
-
-def _done(options: argparse.Namespace, work: Callable[[J], R], jobs: list[J]) -> Iterator[tuple[J, R | BaseException]]:
-    """Each job with what came of it: here, in processes of this machine, or at the workers of a cluster."""
-    from docgen.portfolio.run import cluster, processes, results, usable_cores
-
-    at_once = min(options.workers or usable_cores(), len(jobs))
-    if options.scheduler is None and at_once <= 1:
-        yield from ((job, work(job)) for job in jobs)
-        return
-    with cluster(options.scheduler) if options.scheduler is not None else processes(at_once) as executor:
-        yield from results(executor, work, jobs, at_once)
 
 
 def _due(options: argparse.Namespace) -> int:
     from docgen.due import FORMATS
     from docgen.portfolio.due import Ask, due_of
-    from docgen.portfolio.sites import spots
 
-    folder = options.folder.resolve()
-    found = spots(folder) if folder.is_dir() else ()
-    if not found:
-        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
     day, code, names, rows = as_of(options), CLEAN, {}, []
-    asks = [Ask(spot, day, options.within, LANGUAGE) for spot in found]
-    came = {ask.spot.name: result for ask, result in _done(options, due_of, asks)}
+    asks = [Ask(spot, day, options.within, LANGUAGE) for spot in found_sites(options)]
+    came = {ask.spot.name: result for ask, result in done(options, due_of, asks)}
     for ask in asks:
         told = came[ask.spot.name]
-        wrong = f"the worker that had this site ended ({type(told).__name__})" if isinstance(told, BaseException) else told.wrong
+        wrong = lost(told) if isinstance(told, BaseException) else told.wrong
         if isinstance(told, BaseException) or wrong:
             print(f"{ask.spot.name}: {wrong}", file=sys.stderr)
             code = max(code, FOUND)
@@ -187,39 +183,28 @@ def _due(options: argparse.Namespace) -> int:
 
 
 def _whatif(options: argparse.Namespace) -> int:
-    from docgen.portfolio.sites import spots
-    from docgen.portfolio.whatif import Ask, change_of, what_if
+    from docgen.portfolio.whatif import EMPTY, Ask, change_of, what_if
 
     if not options.set:
         raise UsageError("whatif needs a value: --set 'equipment[D-1].arrest_distance=54 in'")
     changes = tuple(change_of(text) for text in options.set)
-    folder = options.folder.resolve()
-    found = spots(folder) if folder.is_dir() else ()
-    if not found:
-        raise UsageError(f"{options.folder}: no folder below it holds a profile.yaml")
-    asks = [Ask(spot, as_of(options), LANGUAGE, changes) for spot in found]
-    came = {ask.spot.name: result for ask, result in _done(options, what_if, asks)}
-    answers: list[dict[str, Any]] = []
-    for ask in asks:
-        answer = came[ask.spot.name]
-        if isinstance(answer, BaseException):
-            raise UsageError(f"{ask.spot.name}: the worker that had this site ended ({type(answer).__name__})")
-        answers.append(answer)
-    nowhere = [c.text for n, c in enumerate(changes) if not any(a["places"] and a["places"][n] for a in answers)]
-    if nowhere and not any(a["fault"] for a in answers):
+    asks = [Ask(spot, as_of(options), LANGUAGE, changes) for spot in found_sites(options)]
+    came = answers(options, what_if, asks, EMPTY)
+    nowhere = [c.text for n, c in enumerate(changes) if not any(a["places"] and a["places"][n] for a in came)]
+    if nowhere and not any(a["fault"] for a in came):
         raise UsageError(
             f"nothing at these sites is at '{nowhere[0].rpartition('=')[0]}'; docgen fields lists what a profile holds"
         )
     if options.format == "json":
-        told = {"schema_version": 1, "as_of": as_of(options).isoformat(), "set": options.set, "sites": answers}
+        told = {"schema_version": 1, "as_of": as_of(options).isoformat(), "set": options.set, "sites": came}
         print(json.dumps(told, indent=2, ensure_ascii=False))
     else:
-        for answer in answers:
+        for answer in came:
             print("\n".join(_answer_lines(answer)))
-        flips, papers = (sum(bool(a[key]) for a in answers) for key in ("cases", "papers"))
-        print(f"sites asked: {len(answers)}; cases flip at {flips}, papers would change at {papers}; nothing was written")
-    bad = any(a["fault"] or a["problems"] for a in answers)
-    return FOUND if bad or any(f["severity"] == "must-fix" for a in answers for f in a["appear"]) else CLEAN
+        flips, papers = (sum(bool(a[key]) for a in came) for key in ("cases", "papers"))
+        print(f"sites asked: {len(came)}; cases flip at {flips}, papers would change at {papers}; nothing was written")
+    bad = any(a["fault"] or a["problems"] for a in came)
+    return FOUND if bad or any(f["severity"] == "must-fix" for a in came for f in a["appear"]) else CLEAN
 
 
 def _answer_lines(answer: dict[str, Any]) -> Iterator[str]:
@@ -243,41 +228,6 @@ def _answer_lines(answer: dict[str, Any]) -> Iterator[str]:
     yield f"{answer['name']}: {'this would be another' if other else 'nothing that is printed or found would be another'}"
     for head, lines in parts:
         yield from (f"  {head}: {line}" for line in lines)
-
-
-@contextlib.contextmanager
-def _progress(options: argparse.Namespace, count: int) -> Iterator[Callable[[Built], None]]:
-    """What is said while sites are built: a bar on a terminal, else a line a site where --why asks for it; nothing with --quiet."""
-
-    def said(built: Built) -> None:
-        if options.why and built.moved:
-            print(f"{built.name}: {', '.join(built.moved)}", file=sys.stderr)
-        for note in built.notes:
-            print(f"{built.name}: note: {note}", file=sys.stderr)
-
-    if options.quiet or not count or not sys.stderr.isatty() or options.format == "json":
-        yield said
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    columns = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TextColumn("{task.fields[rate]}"),
-        TimeRemainingColumn(),
-    )
-    console = Console(stderr=True, no_color=options.no_color)
-    with Progress(*columns, console=console, transient=True) as bar:
-        task = bar.add_task("sites", total=count, rate="")
-
-        def tell(built: Built) -> None:
-            said(built)
-            speed = bar.tasks[0].speed
-            bar.update(task, advance=1, rate=f"{speed:.1f} a second" if speed else "")
-
-        yield tell
 
 
 def _told(options: argparse.Namespace, rows: list[Row], built: int) -> None:

@@ -102,7 +102,7 @@ def _finished(composition: Composition, frame: Frame, pieces: list[str], as_of: 
         note=texts["see_one" if count == 1 else "see"].format(n=count) if count else "",
         mark=texts["mark"].format(mark=short_digest(body.digest)) if body else "", code=_code(inner, frame, as_of, body) if shown.hangs else "",
         most_pages=budget.pages if budget else None, spare_pages=shown.budget.spare(len(site.bays)) if shown.budget else 0, smallest_pt=budget.smallest_pt if budget else None,
-        reads=composition.collector.trace.outside(), up=shown.up,
+        reads=composition.collector.trace.outside(), cites=frozenset(composition.collector.trace.told), up=shown.up,
     )  # fmt: skip
 
 

@@ -70,7 +70,7 @@ class Document:
     print a contents list (a report only); body_pt: size of body type in points, or None for the layout's (see `type_pt`);
     markdown: the final text; tree: `number(parse(markdown), labels)`; labels: every key of `LABELS`;
     figures: the drawings that the tree names, by name; note: what the band of a draft says after the stamp; mark: the short digest, for the
-    end of the last foot; code: the text of the two-dimensional code in the foot of what hangs, empty where there is none; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; spare_pages: how many more it may take where it does not fit those in its smallest type; reads: paths of the fields that frame or sheet read, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
+    end of the last foot; code: the text of the two-dimensional code in the foot of what hangs, empty where there is none; most_pages, smallest_pt: what a sheet that hangs or is carried may take, None where nobody says; spare_pages: how many more it may take where it does not fit those in its smallest type; reads, cites: paths of the fields that frame or sheet read and sources that it asked, where no clause tells them; large: sheet and smallest type of the second, larger PDF; up: so many of the same stand on one sheet of a PDF; look: that of the client's papers (see `dressed`). Raises TemplateError for a label, paper, layout or drawing that
     is missing or wrong.
     """
 
@@ -99,6 +99,7 @@ class Document:
     smallest_pt: float | None = None
     large: tuple[str, float] | None = None
     reads: frozenset[str] = frozenset()
+    cites: frozenset[str] = frozenset()
     up: int = 1
     look: Look = PLAIN
 
@@ -127,7 +128,9 @@ class Document:
         from xml.etree.ElementTree import tostring
 
         seen = {
-            f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("tree", "figures", "labels", "reads", "look")
+            f.name: getattr(self, f.name)
+            for f in fields(self)
+            if f.name not in ("tree", "figures", "labels", "reads", "cites", "look")
         }
         parts = (
             repr(sorted(seen.items())), tostring(self.tree, encoding="unicode"), repr(sorted(self.labels.items())), repr(sorted(self.figures.items())),

@@ -24,7 +24,7 @@ __all__ = ["Library", "on_disk"]
 class Library(BaseLoader):
     """The templates that one composition may load: a user's folders are searched before ours and may override one file.
 
-    Ours are in the spelling of the country; a user's stay as they are.
+    All are put into the spelling of the country: what stands in the place of one of ours is written like ours.
     """
 
     def __init__(self, spelling: str, own_templates: tuple[Path, ...] = ()) -> None:
@@ -52,12 +52,13 @@ class Library(BaseLoader):
             shelf = _compiled(self.spelling)
             if name not in shelf:
                 source, filename, _ = self.ours.get_source(environment, name)
-                shelf[name] = self._compile(environment, name, source, filename, _language(name))
+                shelf[name] = self._compile(environment, name, source, filename)
             return shelf[name]
-        return self._compile(environment, name, source, filename, None)
+        return self._compile(environment, name, source, filename)
 
-    def _compile(self, environment: Environment, name: str, source: str, filename: str, language: str | None) -> CodeType:
-        """Code from the disk or made now. `language` is that of a template of ours, None for a user's."""
+    def _compile(self, environment: Environment, name: str, source: str, filename: str) -> CodeType:
+        """Code from the disk or made now, in the spelling of the country."""
+        language = _language(name)
         kept = on_disk()
         form = f"{FORM} {dict(spelling_table(language, self.spelling)) if language else ''}"
         bucket = kept.get_bucket(environment, f"{name} {self.spelling}", filename, f"{form}\n{source}") if kept else None

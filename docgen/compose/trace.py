@@ -22,10 +22,11 @@ EVIDENCE = ("by", "on")  # of a quantity: not in its canonical text, so noted wh
 
 @dataclass(slots=True)
 class Trace:
-    """What is read while one clause is being written; outside a clause nothing is noted, but in `all`, where it is a paper or frame that has none."""
+    """What is read while one clause is being written; outside a clause nothing is noted, but in `all` and `told`, where it is a paper or frame that has none."""
 
     writing: bool = False
     all: dict[tuple[str, str], object] | None = None
+    told: dict[str, None] = field(default_factory=dict)
     reads: dict[tuple[str, str], object] = field(default_factory=dict)
     cites: dict[str, None] = field(default_factory=dict)
     known: dict[Hashable, object] = field(default_factory=dict)
@@ -58,6 +59,8 @@ class Trace:
         """Note a source that the clause being written names."""
         if self.writing:
             self.cites[key] = None
+        elif self.all is not None:
+            self.told[key] = None
 
     def open(self) -> None:
         """A clause begins."""

@@ -6,9 +6,10 @@ import re
 from collections.abc import Mapping
 
 from docgen.compose.tree import parse
+from docgen.control.align import align, alike, split_words
 from docgen.control.redline_html import Line, lines_of
 
-__all__ = ["named", "new_words", "units"]
+__all__ = ["moved_words", "named", "new_words", "units"]
 
 SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[^a-zà-öø-ÿ])")
 SHORT = 160
@@ -71,3 +72,9 @@ def new_words(old: str, new: str) -> tuple[str, ...]:
     if sum(map(len, said)) > SHORT or (rows and before.issuperset(said)):
         said = [unit for unit in said if unit not in before]
     return (*said, *(row for row in rows if row not in before))
+
+
+def moved_words(old: str, new: str) -> tuple[tuple[str | None, str | None], ...]:
+    """Each sentence, item or row that is another: (as it was, as it is), None where there was none or is none; in the order of the text."""
+    pairs = align(units(old) if old else [], units(new) if new else [], str, lambda a, b: alike(split_words(a), split_words(b)))
+    return tuple((one, other) for one, other in pairs if one != other)

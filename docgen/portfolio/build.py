@@ -27,14 +27,14 @@ from docgen.frozen import frozen
 from docgen.inherit import read_portfolio
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.portfolio.row import Row, of_fault, of_problems, of_site
-from docgen.portfolio.sites import Named, Spot, named_by, of_portfolio, program
+from docgen.portfolio.sites import Named, Spot, law_named, named_by, of_law, of_portfolio, program
 from docgen.portfolio.sites import of_site as used_by
 from docgen.read import read_profile
 from docgen.words import refusal_text
 
 __all__ = ["Built", "Job", "build", "fresh", "lost"]
 
-FORMAT = 1
+FORMAT = 2
 STATES = ".docgen"
 #: Sites after which a process looks for what nothing holds any more; what refers to itself is little.
 EACH = 10
@@ -130,8 +130,10 @@ def _build(job: Job) -> Built:
         prints = {f"{d.name} {d.language}": d.print for d in result.documents}
         notes = tuple(refusal_text(n, job.language) if isinstance(n, Refusal) else n for n in result.notes)
         row = of_site(checked, job.spot.name, checked.source.client or None, job.language, bodies if whole else None)
-    names = [named.file, named.client, list(named.models)]
-    _kept(job, {"used": now, "names": names, "row": row, "written": written, "prints": prints})
+    law = law_named(checked.site) if isinstance(checked, Assessed) else ()
+    names = [named.file, named.client, list(named.models), list(law)]
+    used = {**now, "codes": of_law(law)}
+    _kept(job, {"used": used, "names": names, "row": row, "written": written, "prints": prints})
     return Built(job.spot.name, row, moved or ("what was written is gone",), notes)
 
 
@@ -175,13 +177,15 @@ def _all_of(folder: Path) -> list[Path]:
 def _used(job: Job, state: Mapping[str, Any]) -> tuple[dict[str, str], Named]:
     """Digests of all that the site is built from, by name; and what its profile names of a portfolio."""
     own = used_by(job.spot.folder)
+    file, client, models, law = state["names"] if state else ("", "", (), ())
     if state and state["used"].get("profile") == own.get("profile"):
-        file, client, models = state["names"]
-        named = Named(file, client, tuple(models))
+        named = Named(file, client, tuple(models), tuple(law))
     else:
-        named = named_by(job.spot.folder)
+        named = replace(
+            named_by(job.spot.folder), law=tuple(law)
+        )  # of another place it may be now, and then its profile has moved
     asked = {"day": job.as_of.isoformat(), "types": ",".join(job.types), "papers": ",".join(job.papers), "language": job.language}
-    return {**own, **_taken(job, named), **program(), **asked}, named
+    return {**own, **_taken(job, named), **program(), "codes": of_law(named.law), **asked}, named
 
 
 def _taken(job: Job, named: Named) -> dict[str, str]:
@@ -226,7 +230,7 @@ def _state(job: Job) -> dict[str, Any]:
     whole = (
         isinstance(state, dict) and state.get("format") == FORMAT and all(isinstance(state.get(k), t) for k, t in keys.items())
     )
-    return state if whole and state.get("name") == job.spot.name else {}
+    return state if whole and len(state["names"]) == 4 and state.get("name") == job.spot.name else {}
 
 
 def _written_there(job: Job, state: Mapping[str, Any]) -> bool:

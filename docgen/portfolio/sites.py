@@ -11,14 +11,17 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from docgen.control.digests import codes_digest, folder_digest, schema_digests, templates_digest
-from docgen.errors import ProfileUnreadable
+from docgen.codes.folder import HOME, place
+from docgen.codes.given import asks_all
+from docgen.control.digests import folder_digest, schema_digests, templates_digest
+from docgen.errors import CodeError, ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.inherit import KEY, MODEL, look_files
 from docgen.profile import sites_under
 from docgen.read import Source, read_profile
+from docgen.site import Site
 
-__all__ = ["Named", "Spot", "named_by", "of_portfolio", "of_site", "program", "spots"]
+__all__ = ["Named", "Spot", "law_named", "named_by", "of_law", "of_portfolio", "of_site", "program", "spots"]
 
 #: Libraries whose bytes are in what is written.
 LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml")
@@ -41,14 +44,14 @@ def spots(folder: Path) -> tuple[Spot, ...]:
 
 @cache
 def program() -> Mapping[str, str]:
-    """Digests of this program, its data and the libraries whose bytes are in what it writes, by what they are of."""
+    """Digests of this program, its data but for the law, and the libraries whose bytes are in what it writes, by what they are of."""
     package = Path(__file__).resolve().parent.parent
     schemas = hashlib.sha256(repr(sorted(schema_digests().items())).encode()).hexdigest()
     libraries = ", ".join(f"{name} {_version(name)}" for name in LIBRARIES)
     return MappingProxyType(
         {
-            "program": folder_digest(package, (".py",)), "trade": folder_digest(package / "trade", (".yaml",)), "codes": codes_digest(),
-            "templates": templates_digest(), "schemas": schemas, "libraries": libraries,
+            "program": folder_digest(package, (".py",)), "trade": folder_digest(package / "trade", (".yaml",)), "templates": templates_digest(),
+            "schemas": schemas, "libraries": libraries,
         }
     )  # fmt: skip
 
@@ -58,6 +61,34 @@ def _version(name: str) -> str:
         return version(name)
     except PackageNotFoundError:
         return "-"
+
+
+def law_named(site: Site) -> tuple[str, ...]:
+    """The sets from which the law of a site is loaded: its place, then those of an owner; empty where it rests on all of them."""
+    return () if asks_all(site) else (site.site.jurisdiction, *site.codes.owner)
+
+
+def of_law(named: tuple[str, ...]) -> str:
+    """Digest of the law that sets of these codes are read with: their own files, those of their parents, and what is read for every place.
+
+    Of all the law where none is named, or one that does not exist. The index of a set is read for every place, since it has its name.
+    """
+    files = _law_files()
+    try:
+        folders = {link.path.name for code in named for link in place(code).sharing}
+    except CodeError:
+        folders = set()
+    sets = {name.removesuffix("/index.yaml") for name in files if name.count("/") == 1 and name.endswith("/index.yaml")}
+    others = sets - folders if folders else set()
+    used = (name for name in files if name.partition("/")[0] not in others or name.partition("/")[2] == "index.yaml")
+    return hashlib.sha256("".join(f"{files[name]}  {name}\n" for name in used).encode()).hexdigest()
+
+
+@cache
+def _law_files() -> Mapping[str, str]:
+    """Every file of law below `codes/` -> SHA-256 of its content, by name."""
+    found = sorted(path for path in HOME.rglob("*.yaml") if path.is_file())
+    return MappingProxyType({p.relative_to(HOME).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in found})
 
 
 def of_site(folder: Path) -> dict[str, str]:
@@ -97,11 +128,15 @@ def _digest(files: list[tuple[str, Path]]) -> str:
 
 @frozen
 class Named:
-    """What a profile names of a portfolio: its file and the client, both empty where it names none, and the models of its parts, in small letters."""
+    """What a profile names of a portfolio: its file and the client, both empty where it names none, and the models of its parts, in small letters.
+
+    `law` are the sets of its law, empty where they are not known: only a check tells them.
+    """
 
     file: str = ""
     client: str = ""
     models: tuple[str, ...] = ()
+    law: tuple[str, ...] = ()
 
 
 def named_by(folder: Path) -> Named:

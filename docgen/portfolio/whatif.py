@@ -23,7 +23,7 @@ from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
 from docgen.revisions import state_of
 
-__all__ = ["Ask", "Change", "change_of", "changed", "what_if"]
+__all__ = ["EMPTY", "Ask", "Change", "change_of", "changed", "what_if"]
 
 _STEP = re.compile(r"([A-Za-z_]\w*)((?:\[[^\[\]]+\])*)(?:\.|$)")
 
@@ -48,6 +48,9 @@ class Ask:
 
 
 Answer = dict[str, Any]
+EMPTY: Answer = {
+    "places": [], "problems": [], "fault": None, "cases": [], "appear": [], "vanish": [], "bays": [], "papers": [], "lapse": [], "tell": [], "by": [],
+}  # fmt: skip
 
 
 def change_of(text: str) -> Change:
@@ -110,10 +113,7 @@ def _fitting(at: Any, which: str) -> list[int]:
 
 def what_if(ask: Ask) -> Answer:
     """What of a site would be another: cases that flip, findings, papers, approvals, people, dates. What is wrong with the site is in the answer."""
-    answer: Answer = {
-        "name": ask.spot.name, "places": [], "problems": [], "fault": None, "cases": [], "appear": [], "vanish": [], "bays": [], "papers": [], "lapse": [],
-        "tell": [], "by": [],
-    }  # fmt: skip
+    answer = {"name": ask.spot.name, **EMPTY}
     try:
         return answer | _answer(ask)
     except (DocgenError, OSError) as error:
