@@ -218,13 +218,13 @@ def log_form(entries: list[Any], frozen: int) -> EntriesSchema:
             "$defs": FORMS,
         },
         "entries",
-        [_of_kind(k if isinstance(k, str) and k in KINDS else None, n < frozen) for n, k in enumerate(kinds)],
+        [_of_kind(k if isinstance(k, str) and k in KINDS else "", n < frozen) for n, k in enumerate(kinds)],
     )
 
 
 @cache
-def _of_kind(kind: str | None, frozen: bool) -> Schema:
-    node = _without_kind() if kind is None else entry_schema(kind)
+def _of_kind(kind: str, frozen: bool) -> Schema:
+    node = entry_schema(kind) if kind else _without_kind()
     return Schema({**(_unbound(node) if frozen else node), "$defs": FORMS})
 
 

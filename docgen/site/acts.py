@@ -58,7 +58,7 @@ def _below(node: Node) -> Iterator[Act]:
 
 
 @cache
-def _fields(kind: Any) -> tuple[tuple[str, bool], ...]:
+def _fields(kind: type[Any]) -> tuple[tuple[str, bool], ...]:
     """The fields of a record, and whether each names a role."""
     said = ((f.name, f.metadata["says"]) for f in dataclasses.fields(kind) if "says" in f.metadata)
     return tuple((name, says.refers_to == "roles") for name, says in said)

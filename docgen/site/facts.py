@@ -162,7 +162,7 @@ def _open_parts(site: Site, entry: Node, inside: tuple[Node, ...]) -> Iterator[S
 
 
 @cache
-def _said(cls: Any) -> Mapping[str, Says]:
+def _said(cls: type[Any]) -> Mapping[str, Says]:
     return {f.name: f.metadata["says"] for f in dataclasses.fields(cls) if "says" in f.metadata}
 
 
