@@ -6,7 +6,7 @@ from io import BytesIO
 
 import pytest
 from office import run_office
-from support import composed, demo
+from support import composed, demo, with_changes
 from support import papers as papers_of
 
 from docgen.papers import papers
@@ -43,6 +43,28 @@ def test_a_docx_has_the_pages_of_its_pdf(site, tmp_path):
             last = squeezed(above_the_foot(sheet))
             assert not any(last.endswith(head) and len(last) - len(head) <= NUMBER for head in headings[name]), (name, last)
     assert not {name: (count, found[name]) for name, count in pages.items() if abs(found[name] - count) > most[name]}
+
+
+@pytest.mark.parametrize(("site", "bay"), [("harrow-ridge", "B1"), ("harrow-ridge", "B2"), ("pellan-creek", "B2")])
+def test_a_closed_bay_adds_no_page_to_a_docx(site, bay, tmp_path):
+    """The line on the closed bay at the head of each page has room there: the procedure has its pages, none of them with a few lines alone."""
+    shut = with_changes(
+        demo(site),
+        {
+            f"bays[{bay}].closed": {
+                "by": "terminal-manager" if site == "harrow-ridge" else "yard-manager",
+                "on": "2026-10-02",
+                "reason": "The rail is being replaced",
+            }
+        },
+    )
+    document = composed(shut, ("docx", "pdf"), wanted=("rescue-procedure",))["rescue-procedure"].document
+    assert document.bands
+    (tmp_path / "paper.docx").write_bytes(docx.render(document).data)
+    run_office(tmp_path, "--convert-to", "pdf", "--outdir", str(tmp_path), str(tmp_path / "paper.docx"))
+    sheets = pypdf.PdfReader(BytesIO((tmp_path / "paper.pdf").read_bytes())).pages
+    assert len(sheets) == pdf.render(document).pages == 5
+    assert all(document.bands[0] in " ".join(sheet.extract_text().split()) for sheet in sheets)
 
 
 def squeezed(text):

@@ -93,6 +93,18 @@ def test_the_danger_on_the_ladder_stands_in_the_body():
     assert "Below it the device might not keep you off the hose tray." in told["sheet.B1"]
 
 
+@pytest.mark.parametrize("site", FULL)
+def test_the_danger_on_the_ladder_stands_on_the_climb_card(site):
+    """The card of each bay with a red mark says it before the steps of the climb; on a ladder without a mark it speaks of none."""
+    cards = composed(demo(site), ("md",), wanted=("climb-card",))
+    for bay in demo(site).site.bays:
+        card = flat(cards[f"climb-card.{bay.id}"].document.markdown)
+        assert bay.ladder.mark_on
+        assert "Keep three points of contact. Below the red mark the device might not stop you. " in card
+    without = composed(with_changes(demo("harrow-ridge"), NO_HEIGHT), ("md",), wanted=("climb-card",))
+    assert "red mark" not in without["climb-card.B1"].document.markdown
+
+
 def test_a_ladder_on_which_no_height_is_kept_is_told():
     """An open bay whose ladder stands so far off the rail that no height helps: the sheet says that, and gives no mark; with no mark in any open bay the rule for the climb speaks of none."""
     assert [state.state for state in with_changes(demo("harrow-ridge"), NO_HEIGHT).assessed.planned] == ["open", "open"]
@@ -135,6 +147,22 @@ def test_figures_of_common_practice_are_no_duty(site):
     assert legs.startswith("It leaves at least ")
     assert "must" not in (chest + legs).split()
     assert any("as the maker's instructions say" in s for s in harness)
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_anyone_may_stop_the_work(site):
+    """The stop is nobody's privilege: the plan gives it to anyone, notice and cards to whoever reads them, and none names a person in charge whom nothing defines."""
+    assert clauses(site=site)["stop"].startswith("Anyone may stop the work or refuse it")
+    assert "person in charge" not in flat(plan(site=site).markdown).lower()
+    papers = composed(demo(site), ("md",), wanted=("contractor-notice", "climb-card", "rescue-procedure"))
+    told = {name: flat(paper.document.markdown) for name, paper in papers.items()}
+    assert " Stop or refuse work you think is dangerous." in told["contractor-notice"]
+    assert not re.search(r"\w+: stop or refuse", told["contractor-notice"])
+    for name, text in told.items():
+        if name.startswith("climb-card"):
+            assert "You see danger? Refuse work." in text
+        if name != "index":
+            assert "person in charge" not in text.lower(), name
 
 
 # --- the order of the day -----------------------------------------------------------------------------------------------

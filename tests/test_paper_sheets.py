@@ -157,7 +157,7 @@ def test_status_of_an_open_day():
     for bay in ("Truck bay", "Rail spur"):
         assert f"On 1 November 2026 nothing on record closes the {bay}, but no revision of the fall-protection plan" in first
     assert "Nothing falls due in the next 30 days." in first
-    assert "The next is the inspection of D-1, due by 3 February 2027." in first
+    assert "The next is the check of rescue kit K-1, K-2 and P-1, due by 1 January 2027." in first
     assert text.index("## For auditor and insurer") > text.index("## From the log")
     assert "2 of 2 rescuers of the day shift practiced in the last 12 months." in text
     assert "Nobody on the evening shift has drilled Method 1, 2 or 3 on record." in text
@@ -303,7 +303,10 @@ def test_shift_sheet_boxes():
     assert "An empty box keeps the bay closed." in text
     assert "Nobody has two steps in the same minute." in text
     assert "A post is absent? Climber 2 drops first. The shift supervisor closes the bay." in text
-    assert "**This sheet is void when the shift ends**, or after 3 February 2027, when the inspection of D-1 is due." in text
+    assert (
+        "**This sheet is void when the shift ends**, or after 1 January 2027, when the check of rescue kit K-1, K-2 and P-1 is due."
+        in text
+    )
     told = spaced(text)
     for post in ("Rescuer 1", "Rescuer 2", "Shift supervisor (backup, leads)", "Gate operator (caller, guide)", "First-aider", "Radio tried",
                  "Seal whole: K-1, K-2", "In its place: P-1"):  # fmt: skip
@@ -325,6 +328,24 @@ def test_the_sheets_name_what_they_point_to_and_spell_as_the_country_does():
     assert "What you get then" not in told["worksheet"].markdown
 
 
+@pytest.mark.parametrize("name", ["status-sheet", "index"])
+def test_what_is_next_is_the_first_day_of_the_table(name):
+    """Where nothing falls due in 30 days, the next that is told is the first row of the table of days below it."""
+    for site in ("harrow-ridge", "pellan-creek"):
+        text = composed(demo(site), ("pdf", "html"), wanted=("status-sheet",))[name].document.markdown
+        table = text[text.index("| What | Which |") :].split("\n\n")[0]
+        days = re.findall(r"\d{4}-\d\d-\d\d", "\n".join(row.split("|")[-2] for row in table.splitlines() if row.startswith("| ")))
+        assert days == sorted(days)
+        soonest = date.fromisoformat(days[0])
+        assert f", due by {soonest.day} {soonest:%B %Y}." in text[: text.index("| What | Which |")]
+
+
+def test_what_a_shift_rests_on_voids_its_sheet():
+    """The end of service of a part voids the sheet like an inspection, since the bay is closed on the day after."""
+    text = sheets(harrow_with({"equipment[D-2].retire_by": "2026-11-20"}), "shift-sheet")["shift-sheet"].markdown
+    assert "or after 20 November 2026, when the end of service of D-2 is due." in text
+
+
 def test_shift_sheet_says_only_what_is_given():
     """Nobody named to tell, no cover, no wind limit: the lines that rest on them are absent or name the supervisor."""
     shifts = {f"shifts[{s}].cover": None for s in ("day", "evening", "night")}
@@ -334,7 +355,7 @@ def test_shift_sheet_says_only_what_is_given():
     assert "A post is absent" not in text
     assert "Tell the supervisor" in text
     assert "| Wind |" in text  # a reading has its box; no limit is made up for it
-    assert "Wind, up to" not in text
+    assert "Wind, " not in text
 
 
 @pytest.mark.parametrize(
@@ -343,8 +364,8 @@ def test_shift_sheet_says_only_what_is_given():
         (
             "harrow-ridge",
             [
-                "Wind, up to 25 mph",
-                "Gust, up to 35 mph",
+                "Wind, under 25 mph",
+                "Gust, under 35 mph",
                 "Thunder: wait 30 min",
                 "Nobody climbs on ice or snow",
                 "From -20 °F to 105 °F",
@@ -353,8 +374,8 @@ def test_shift_sheet_says_only_what_is_given():
         (
             "pellan-creek",
             [
-                "Wind, up to 40 km/h",
-                "Gust, up to 55 km/h",
+                "Wind, under 40 km/h",
+                "Gust, under 55 km/h",
                 "Thunder: wait 30 min",
                 "Nobody climbs on ice or snow",
                 "From -28 °C to 38 °C",
@@ -364,11 +385,11 @@ def test_shift_sheet_says_only_what_is_given():
     ],
 )
 def test_each_condition_stands_with_its_limit_and_a_box(site, limits):
-    """Limits as the profile writes them, each with room for the reading; without a limit the condition stands alone; the light is looked at too."""
+    """Limits as the profile writes them, each with room for the reading; a wind at its limit closes, as plan and notice say; without a limit the condition stands alone; the light is looked at too."""
     text = spaced(sheets(demo(site), "shift-sheet")["shift-sheet"].markdown)
     for said in (*limits, "Light on ladder, deck"):
         assert f"| {said} | |" in text, said
-    assert "A reading past its limit closes it." in text
+    assert "A reading outside its limit closes it." in text
 
 
 def test_the_gas_meter_has_its_limit_where_a_bay_has_one():

@@ -134,6 +134,23 @@ def test_a_sign_takes_the_largest_type_that_fits():
     assert found[-1][2] == ("longer than one page: 2",)
 
 
+def test_larger_type_is_worth_no_page_more():
+    """A card that one page holds in its smallest type grows on that page, though it may have two: the second would hold what was left over."""
+    text = "# Card\n\n" + "\n\n".join(f"Do step {n} and then look at the line." for n in range(8))
+    written = pdf(document(text, layout="card", paper="half-letter", contents=False, smallest_pt=12.0, most_pages=2))
+    assert written.pages == 1
+    assert body_type(written.data) > 12.0
+
+
+def test_the_review_block_stands_with_the_rest():
+    """Where no rescue is planned the procedure is one page, with the block of the licensed reviewer on it."""
+    from support import composed, demo
+
+    written = pdf(composed(demo("sable-point"), ("pdf",), wanted=("rescue-procedure",))["rescue-procedure"].document)
+    (page,) = pages(written.data)
+    assert "Licensed review" in page.extract_text()
+
+
 @pytest.mark.parametrize(("paper", "least"), [("letter", 28.0), ("tabloid", 40.0)])
 @pytest.mark.parametrize("lines", [2, 4])
 def test_one_step_more_does_not_fit(paper, least, lines):

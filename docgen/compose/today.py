@@ -33,8 +33,10 @@ SOON = timedelta(days=30)
 YEAR = timedelta(days=365)
 #: So many findings are told of a bay that is closed for the day; the check lists all.
 TOLD = 3
-#: What a supervisor can be left without from one day to the next; a review or a licence voids no shift sheet.
-VOIDS: tuple[Duty, ...] = ("inspection", "training", "rescue-practical", "drill", "contact-test")
+#: What a shift rests on: each part, training and check; a review or a licence voids no shift sheet.
+VOIDS: tuple[Duty, ...] = (
+    "inspection", "end-of-service", "training", "rescue-practical", "drill", "contact-test", "kit-check", "posting-check",
+)  # fmt: skip
 #: Posts that stand beside their bay and not in the list of the shift.
 AT_BAY = ("climber", "attendant")
 #: Kinds of parts that bear a label with figures of a fall.
@@ -82,7 +84,7 @@ class Today:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function."""
         names = (
-            "climbed", "hatches_alike", "labelled", "void_on", "bay_due", "posts", "sealed", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
+            "climbed", "hatches_alike", "labelled", "void_on", "next_due", "bay_due", "posts", "sealed", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
             "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
@@ -174,6 +176,10 @@ class Today:
         """What falls due next of all that a shift rests on; what is overdue closes its bay and is not looked at."""
         coming = [d for d in self.assessed.dues if d.what in VOIDS and d.due is not None and d.due >= self.assessed.as_of]
         return next(iter(self._together(coming)), None)
+
+    def next_due(self) -> DueTogether | None:
+        """What falls due first of all that falls due later, whatever rests on it."""
+        return next((d for d in self.due_groups() if d.due is not None and d.due >= self.assessed.as_of), None)
 
     def bay_due(self, bay: Bay) -> DueTogether | None:
         """The parts of the load path of a bay whose inspection falls due first."""

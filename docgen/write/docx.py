@@ -33,7 +33,7 @@ from docgen.write.docx_xml import (
 from docgen.write.emf import emf, logo_emf
 from docgen.write.logo import LOW, TALL, WIDE
 from docgen.write.paper_code import code_png
-from docgen.write.widths import BAND_PT, code_side, page, text_width
+from docgen.write.widths import BAND_PT, bands_height, code_side, page, text_width
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -209,7 +209,10 @@ def _page_setup(word: Word, doc: Document) -> None:
     if doc.landscape:
         section.orientation = WD_ORIENT.LANDSCAPE
     section.page_width, section.page_height = twips(sheet.width), twips(sheet.height)
-    section.top_margin, section.bottom_margin = twips(sheet.top), twips(sheet.bottom)
+    top = sheet.top
+    if doc.layout == "card":  # a head that bears lines on closed bays makes its own room, and the first page has them in its text
+        top -= bands_height(doc, sheet.text_width)
+    section.top_margin, section.bottom_margin = twips(top), twips(sheet.bottom)
     section.left_margin = section.right_margin = twips(sheet.side)
     section.header_distance, section.footer_distance = twips(sheet.head), twips(sheet.foot)
 

@@ -92,6 +92,8 @@ WORKING: Mapping[str, Look] = {
 }
 #: Layout -> how its styles differ, and its line spacing [240ths of a line].
 LOOKS: Mapping[str, tuple[Mapping[str, Look], int]] = {"poster": (POSTER, 226), "card": (CARD, 262), "across": (WORKING, 266)}
+#: Line spacing where the text of page 1 bears a line on a closed bay, which the PDF has in the head: the same words on the page [240ths of a line].
+BANDED = 254
 
 
 @dataclass(frozen=True)
@@ -201,7 +203,8 @@ def _fit(base: Base, doc: Document) -> None:
         _scale(word.part.numbering_part.element, scale)
     layout = "across" if doc.landscape and doc.layout == "report" else doc.layout  # a poster that lies across is a poster
     if layout in LOOKS:
-        _look(base, doc, *LOOKS[layout])
+        look, line = LOOKS[layout]
+        _look(base, doc, look, BANDED if doc.bands else line)
     width = round(page(doc).text_width * 20)
     for tab in styles.iter(_w("tab")):
         if _value(tab, "val") == "right":

@@ -541,7 +541,7 @@ def _held_open(cell: Element, text: str) -> str:
 
 
 def render(doc: Document) -> Rendered:
-    """PDF/UA-1 bytes and the number of pages. Poster and card take the largest type that fits their pages.
+    """PDF/UA-1 bytes and the number of pages. Poster and card take the largest type that fits their pages, a card no page more than in its smallest.
 
     A sign takes what serves farthest, its type never below the smallest: symbols need more height than words for one distance.
     A sign that no font has is printed as its number, which the notes say. Raises PdfUnavailable where typst is not installed, WriteError
@@ -606,12 +606,14 @@ def _set(doc: Document, make: Callable[[Face | None], str]) -> tuple[bytes, int]
         return (set_at.get(large) or Layout(text, Face(doc.type_pt + POSTER_STEPS[large]))).exported(doc)
     tried = faces(doc)
     best = Layout(make(tried[0]), tried[0])
-    low, high = 0, len(tried) if best.pages() <= _most(doc) else 1  # the last that fits, and the first that does not
+    least = best.pages()
+    most = min(least, _most(doc))  # larger type is worth no page more, which would hold what was left over
+    low, high = 0, len(tried) if least <= most else 1  # the last that fits, and the first that does not
     while high - low > 1:  # from small on, since most have little room to grow in: each try is a whole layout
         middle = (low + high) // 2 if high < len(tried) else min(max(2 * low, FIRST_TRY[doc.layout]), high - 1)
         text = make(tried[middle])
         found = None if CUT in text else Layout(text, tried[middle])
-        if found is not None and found.pages() <= _most(doc):
+        if found is not None and found.pages() <= most:
             best, low = found, middle
         else:
             high = middle

@@ -29,6 +29,7 @@ __all__ = [
     "TICK_SIZE",
     "Columns",
     "Page",
+    "bands_height",
     "code_side",
     "columns",
     "page",
