@@ -91,7 +91,7 @@ def _read(real: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def _checked(real: Callable[..., Any]) -> Callable[..., Any]:
-    """The problems of a profile, of the same data read out of the same text."""
+    """The problems of a profile and its ids, of the same data read out of the same text."""
 
     def once(source: Any) -> Any:
         key = (source.file, source.whole, repr(source.data))
@@ -119,7 +119,7 @@ def composed_once() -> Iterator[None]:
     """Within it each text is composed, and set, once a process."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(docgen.profile, "read_profile", _read(docgen.profile.read_profile))
-        patch.setattr(docgen.profile, "check", _checked(docgen.profile.check))
+        patch.setattr(docgen.profile, "check_with_ids", _checked(docgen.profile.check_with_ids))
         patch.setattr(docgen.pipeline, "engineered", _engineered(docgen.pipeline.engineered))
         patch.setattr(docgen.compose, "all_bodies", _bodies(docgen.compose.all_bodies))
         patch.setattr(docgen.compose.states, "unprinted", _unprinted(docgen.compose.states.unprinted))

@@ -30,7 +30,7 @@ from docgen.control.changes import compare
 from docgen.control.fields import FieldChange, field_changes
 from docgen.control.plain import as_lines, plain
 from docgen.control.redline import redline_docx
-from docgen.control.said import named
+from docgen.control.said import named, new_words
 from docgen.control.say import control_words
 from docgen.control.tell import as_summary, as_text, hung_anew
 from docgen.happened import Happened
@@ -495,7 +495,35 @@ def test_the_brief_tells_no_rest_of_what_was_said(issued, tmp_path):
     told = words_of(checked, compare_site(checked)).replace("\u2011", "-")
     assert "Gate card" not in told
     assert "Rescue procedure: Call back: 555-0199.\n" in told
-    assert "Control room 555-0199 (911 calls back there)" in told or "read the new Rescue procedure" in told
+    assert "More changed (1) than is told here: read the new Rescue procedure.\n" in told
+
+
+def test_the_brief_tells_a_question_with_its_answer(issued, tmp_path):
+    """Another caller at night: who is called where nobody answers stands behind the question, though that question stood there before."""
+    changes = new_profile(
+        issued, tmp_path, {"shifts[night].chain.caller": "Shift supervisor", "shifts[night].chain.backup": "Gate operator"}
+    )[1]
+    text = next(c for c in changes.clauses if c.document == "rescue-card.B1" and "Night: Shift supervisor calls" in c.new)
+    assert "No answer? Gate operator." in new_words(text.old, text.new)
+
+
+def test_a_blank_in_the_brief_is_no_rest_of_a_sentence(issued, tmp_path):
+    """The number to call back is gone: the line to fill in is told as one, and words under a heading of a table stand behind a colon."""
+    told = words_of(*new_profile(issued, tmp_path, {"emergency.callback": None}))
+    assert "Rescue procedure: ____ (number for calling back).\n" in told
+    assert "Gate operator: What to do: Repeat the words. Call 911 and read the words below." in told
+
+
+def test_another_title_of_a_post_is_told_with_its_holder(issued, tmp_path):
+    """A post that is called otherwise and held by another from the same day: both are told, the old title too."""
+    holders = [{"name": "K. Aas", "from": "2026-11-01"}]
+    changes = new_profile(
+        issued, tmp_path, {"roles[safety-manager].title": "Head of safety", "roles[safety-manager].holders": holders}
+    )[1]
+    assert (
+        "Head of safety: title was Safety manager, is now Head of safety; holder was L. Brandt, is now K. Aas; "
+        "holder since was 2025-01-06, is now 2026-11-01."
+    ) in as_lines(changes, "en")
 
 
 def test_the_brief_says_who_took_the_post(issued, tmp_path):

@@ -4,6 +4,7 @@ They stand in tests/control/kinds.yaml (common practice of the trade, no publish
 """
 
 import copy
+import dataclasses
 import shutil
 from datetime import date
 from pathlib import Path
@@ -15,6 +16,7 @@ from control_site import LATER, happened
 from outside import schema_faults
 from support import PlainDumper, changed
 
+from docgen.control.changes import compare
 from docgen.control.kinds import table
 from docgen.control.tell import as_text, json_object
 from docgen.papers import papers
@@ -33,9 +35,9 @@ def _composed_once():
 
 
 def test_every_kind_is_tried():
-    """All twenty-five kinds of the table are in the data and in the test."""
-    assert len(table()) == 25
-    assert {k.name for k in table()} == {row["kind"] for row in KINDS}
+    """All twenty-seven kinds of the table are in the data and in the test."""
+    assert len(table()) == 27
+    assert {k.name for k in table()} == {row["kind"] for row in KINDS} | {"bay-opened"}  # of a state that no demo is issued in
 
 
 def test_the_table_names_papers_that_there_are():
@@ -78,6 +80,17 @@ def test_consequences(row, issued, tmp_path):
         assert lapsed == set(row["lapsed"])
     if "replace" in row:
         assert [r["posting"] for r in result["replace"] if r["document"] == "contractor-notice"] == row["replace"]
+
+
+def test_a_bay_that_is_open_again_is_told(issued):
+    """The older state closed a bay that the profile of today does not: whoever was told that it is closed is told that it is open."""
+    checked = check_site(issued, LATER)
+    changes = compare_site(checked)
+    assert not changes.kinds
+    again = compare(dataclasses.replace(changes.old, shut=frozenset({"B1"})), changes.new, LATER)
+    assert [seen.kind.name for seen in again.kinds] == ["bay-opened"]
+    assert [t.who for t in again.tell] == ["users", "rescuers", "supervisors", "gate", "carriers"]
+    assert [d.when for d in again.deadlines] == ["before-use"]
 
 
 def test_a_part_that_is_built_in_nowhere_changes_nothing(issued, tmp_path):

@@ -118,6 +118,18 @@ def test_a_ladder_on_which_no_height_is_kept_is_told():
     assert "red mark" not in clauses({**NO_HEIGHT, "bays[B2].closed": CLOSED})["climb"]
 
 
+def test_sentences_about_two_vehicles_do_not_run_together():
+    """Two vehicles in one bay: the edges of the second begin a sentence of their own."""
+    data = demo("harrow-ridge").source.data
+    second = {**next(v for v in data["vehicles"] if v["id"] == "tanker"), "id": "tanker-2", "name": "Short tank trailer"}
+    work = {**next(t for t in data["tasks"] if t["id"] == "load"), "id": "load-2", "vehicle": "tanker-2"}
+    methods = [{**m, "vehicles": [*m["vehicles"], "tanker-2"]} for m in data["rescue"]["methods"]]
+    told = clauses({"vehicles": [*data["vehicles"], second], "tasks": [*data["tasks"], work], "rescue.methods": methods})[
+        "sheet.B1"
+    ]
+    assert " fill lid is opened. Short tank trailer: left and right open, hose tray at " in told
+
+
 @pytest.mark.parametrize("site", FULL)
 def test_a_device_that_stays_locked_and_a_trolley_that_stays_back_have_a_rule(site):
     """The cards shorten rules of the plan and add none: what the climb card says of a stuck device and trolley stands in the plan."""

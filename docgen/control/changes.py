@@ -234,9 +234,13 @@ def compare(old: State, new: State, as_of: date) -> Changes:
 
 
 def _beside_the_profile(old: State, new: State) -> Iterator[FieldChange]:
-    """Changes that no field shows: other data of law in the program, what the log holds since, what fell due or was stopped since."""
+    """Changes that no field shows: other data of law in the program, which bays are closed or open since, what the log holds since, what fell due or was stopped since."""
     if new.revision is None and old.codes != new.codes:
         yield FieldChange(LAW, old.codes[:12], new.codes[:12], None, None)
+    for bay in (b.id for b in new.site.bays if old.site.bay(b.id) is not None):
+        was, now = ("shut" if bay in state.shut else None for state in (old, new))
+        if was != now:
+            yield FieldChange(f"{FINDING}.bay-shut bays[{bay}]", was, now, None, None)
     before = {e.mark for e in old.happened.log.entries}
     for kind in TOLD:
         for entry in new.happened.of(kind):

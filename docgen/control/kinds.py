@@ -271,6 +271,7 @@ def _other_part(change: FieldChange, old: Site, new: Site) -> bool:
 
 
 NAMED = re.compile(r"(vehicles|tasks|roles|contractors\.classes)\[([^]]+)\]")
+POST = re.compile(r"shifts\[([^]]+)\]\.posts\[(\d+)\]")
 FORMERLY = re.compile(r"\.formerly\[")
 REVIEWERS = frozenset(("qualified-person", "engineer", "counsel"))
 
@@ -351,6 +352,18 @@ def _office_number(change: FieldChange, old: Site, new: Site) -> bool:
     return not _alarm_number(change, old, new)
 
 
+def _of_the_alarm(change: FieldChange, old: Site, new: Site) -> bool:
+    """The post of a shift calls for help, is called where nobody answers, meets the ambulance or takes charge, or did before."""
+    at = POST.match(change.path)
+    shifts = [shift for site in (old, new) if at and (shift := site.shift(at[1])) is not None]
+    return any(
+        n == int(at[2]) and p.post in (s.chain.caller, s.chain.backup, s.chain.guide, s.chain.leader)
+        for s in shifts
+        for n, p in enumerate(s.posts)
+        if at
+    )
+
+
 def _class_climbs(change: FieldChange, old: Site, new: Site) -> bool:
     """The class may climb, or might before."""
     key = _named(change)
@@ -373,5 +386,6 @@ TESTS: Mapping[str, Callable[[FieldChange, Site, Site], bool]] = {
     "other_reviewer": _other_reviewer,
     "alarm_number": _alarm_number,
     "office_number": _office_number,
+    "of_the_alarm": _of_the_alarm,
     "class_climbs": _class_climbs,
 }

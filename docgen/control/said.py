@@ -11,14 +11,19 @@ from docgen.control.redline_html import Line, lines_of
 
 __all__ = ["moved_words", "named", "new_words", "units"]
 
-SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[^a-zà-öø-ÿ])")
+SENTENCE = re.compile(r"(?<=[.!])\s+(?=[^a-zà-öø-ÿ])")
 SHORT = 160
 REFERENCE = re.compile(r"\[\]\(#c\.([\w.-]+)\)")
 CAPTION = re.compile(r"^(.+?) \{:[^{}]*\.caption\b", re.MULTILINE)
+LINE = r"\\_\\_\\_\\_ (\1)"
+BLANK = re.compile(r"\*\*((?:(?!\*\*).)+)\*\*\{:[^{}]*\.blank\b[^{}]*\}")
 
 
 def units(markdown: str) -> list[str]:
-    """What a clause says, unit by unit, without notation: a row of a table reads `first cell: heading value, heading value`."""
+    """What a clause says, unit by unit, without notation: a row of a table reads `first cell: heading figure, heading: words`.
+
+    A question stays with its answer; a blank to fill in reads as a line with what belongs there, never as words of the sentence.
+    """
     return [*_units(markdown)[0], *_units(markdown)[1]]
 
 
@@ -27,7 +32,7 @@ def _units(markdown: str) -> tuple[list[str], list[str]]:
     said: list[str] = []
     rows: list[str] = []
     heads: tuple[str, ...] = ()
-    for line in list(lines_of(parse(f"# -\n\n{markdown}")))[1:]:
+    for line in list(lines_of(parse(f"# -\n\n{BLANK.sub(LINE, markdown)}")))[1:]:
         if line.kind in ("caption", "figure", "hr"):
             continue
         if line.kind == "tr" and line.mark == "th":
@@ -61,8 +66,13 @@ def _row(heads: tuple[str, ...], line: Line) -> str:
     cells = [" ".join(cell.split()) for cell in line.cells]
     if not heads and len(cells) > 2 and len(cells) % 2 == 0:  # two or more names in one row, each with what it names
         return "; ".join(f"{name}: {value}" for name, value in zip(cells[::2], cells[1::2], strict=True))
-    named = [f"{head} {cell}".strip() for head, cell in zip(heads[1:], cells[1:], strict=False) if cell] if heads else cells[1:]
+    named = [_headed(head, cell) for head, cell in zip(heads[1:], cells[1:], strict=False) if cell] if heads else cells[1:]
     return f"{cells[0]}: {', '.join(named)}" if named else cells[0]
+
+
+def _headed(head: str, cell: str) -> str:
+    """A cell under its heading: a figure follows it, words stand behind a colon, or both would read as one sentence."""
+    return f"{head}{':' if head and cell[:1].isalpha() else ''} {cell}".strip()
 
 
 def new_words(old: str, new: str) -> tuple[str, ...]:
