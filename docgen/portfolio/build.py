@@ -257,6 +257,8 @@ def _swept(folder: Path) -> None:
 @contextlib.contextmanager
 def _uncollected() -> Iterator[None]:
     """What a site makes is kept until it is done, and given back then; what a process has loaded is not looked through again."""
+    from multiprocessing import parent_process
+
     collecting = gc.isenabled()
     gc.disable()
     try:
@@ -266,7 +268,7 @@ def _uncollected() -> Iterator[None]:
             built = next(_BUILDS)
             if built % EACH == 0:
                 gc.collect()
-            if built == 0:
+            if built == 0 and parent_process() is not None:  # a process of ours, not of whoever calls this
                 gc.freeze()
             gc.enable()
 
