@@ -213,8 +213,12 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
     """The files of the site, its first papers, and what to do next."""
     from docgen.beginning import begin
     from docgen.pipeline import compared_site, render_site
+    from docgen.profile import site_beside
 
-    checked = begin(begun, _made(folder))
+    wished, there = begun.id, site_beside(_made(folder), begun.id)
+    while site_beside(folder, begun.id) is not None:
+        begun.taken = (*begun.taken, begun.id)
+    checked = begin(begun, folder)
     into = folder.resolve().parent / "papers"
     checked, bodies = compared_site(checked, PAPERS)
     try:
@@ -233,6 +237,10 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
         )
         for note in noted(written):
             print(f"note: {note}")
+    if there is not None:
+        print(
+            f"note: {there} has the id '{wished}' already, and the papers of both would lie in one folder; this site is '{begun.id}'"
+        )
     _steps(checked, {p.name for p in written.files}, folder)
     print(f"\nFill in profile.yaml, then: docgen check {folder}")
     return CLEAN
