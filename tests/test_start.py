@@ -216,7 +216,7 @@ def test_what_was_typed_is_kept(tmp_path, monkeypatch):
     monkeypatch.setattr(sys, "stdin", io.StringIO("8 m\n"))
     code, out, err = run("start", "weir-mill", *DAY, "--types", "md")
     assert (code, err) == (0, "")
-    assert "5 are answered already" in out
+    assert "answered already in weir-mill: 5\n" in out
     assert "\n1/15" not in out
     assert "underside: 8 m" in Path("weir-mill/profile.yaml").read_text(encoding="utf-8")
     assert re.search(r"  1\. .*\n(?:.*\n)*  2\. ", out)

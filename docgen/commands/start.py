@@ -152,7 +152,7 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
         f"{len(asked)} questions at most. Where you do not know, type ? or nothing. Ctrl-C stops; the same command goes on there."
     )
     if going_on:
-        print(f"{len(begun.answers)} are answered already in {folder}.")
+        print(f"answered already in {folder}: {len(begun.answers)}")
     ended = False
     for number, question in enumerate(asked, 1):
         if question.key in begun.answers or begun.skipped(question.key):
@@ -178,7 +178,7 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
             folder = Path(begun.id)
             _free(folder)
             if _resumed(begun, asked, folder):
-                print(f"{len(begun.answers)} are answered already in {folder}.")
+                print(f"answered already in {folder}: {len(begun.answers)}")
         begun.folder = begun.folder or folder.resolve().name
         begun.save(_made(folder) / ANSWERS)
     assert folder is not None
