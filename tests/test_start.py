@@ -181,6 +181,25 @@ def test_the_public_number_is_that_of_the_law(address, number):
     assert number in new.law.ask("public_emergency_number").says_plain
 
 
+@pytest.mark.parametrize(("deck", "taken"), [("27 ft", False), ("324 in", False), ("26 ft 11 in", True)])
+def test_a_deck_as_high_as_the_rail_is_a_slip(deck, taken):
+    """Nobody stands at the rail that is over them: just at it is told as above it is, in any unit."""
+    new = begun({"address": "Kansas", "bays": "Pit", "vehicles": "tank trailer", "rail": "27 ft"})
+    if taken:
+        new.take("decks", deck)
+    else:
+        with pytest.raises(UnitProblem, match="is not below the rail over Pit"):
+            new.take("decks", deck)
+
+
+def test_the_next_steps_speak_of_what_must_be_fixed(tmp_path):
+    """What may wait is in none of them."""
+    seen = []
+    next_steps(begin(begun(FEET), tmp_path), lambda finding: seen.append(finding) or finding.name)
+    assert seen
+    assert {f.severity for f in seen} == {"must-fix"}
+
+
 def test_the_next_steps_open_bays_first(tmp_path):
     """Five at most, and none that opens no bay before one that does."""
     checked = begin(begun(FEET), tmp_path)
