@@ -50,6 +50,11 @@ Answers = Mapping[str, Given]
 
 NOBODY_KNOWS = re.compile(r"\?*|unknown|(?:i )?do(?:n['’]?t| not) know|not known|idk")
 YES, NO = ("yes", "y", "true"), ("no", "n", "false", "none")
+#: Who of others climbs, in the words of an answer -> the classes that may.
+CLIMBING = {
+    **dict.fromkeys(("drivers", "driver"), ("driver",)), **dict.fromkeys(("firms", "firm", "other firms"), ("firm",)),
+    "both": ("driver", "firm"), **dict.fromkeys(NO, ()),
+}  # fmt: skip
 SHORT = re.compile(r"(?<![\d-])\d{2,3}(?![\d-])")  # a public emergency number
 SHIFT = re.compile(r"(?P<name>.+?)[\s:,]+(?P<hours>\d{1,2}:\d{2} ?(?:-|–|to) ?\d{1,2}:\d{2})")
 SINCE = re.compile(r"(.*?)[,;\s]*\bsince\s+(.+)", re.IGNORECASE)
@@ -128,7 +133,7 @@ def questions(language: str) -> tuple[Question, ...]:
 def answers_of(path: Path, keys: Iterable[str]) -> tuple[dict[str, Given], tuple[Problem, ...], Mapping[str, Mark]]:
     """What a file of answers holds, what is wrong with it, and where each stands. ProfileUnreadable where it cannot be opened."""
     asked = list(keys)
-    source = read_profile(path)
+    source = read_profile(path, "'site: Alder Bend Terminal'")
     if source.problems:
         return {}, source.problems, {}
     if source.data is None:
@@ -314,6 +319,7 @@ class Beginning:
     def __init__(self, as_of: date, language: str, folder: str = "") -> None:
         self.as_of, self.language, self.folder = as_of, language, folder
         self.answers: dict[str, Given] = {}
+        self.taken: tuple[str, ...] = ()  # ids of the sites that lie beside it, whose papers lie in one folder with its own
         self.words = said(language)
 
     # what is known
@@ -387,7 +393,7 @@ class Beginning:
         """The id of the site, out of its name, or of the folder where it has none."""
         key = _slug(self.name if self._of("site") is not None else self.folder or self.name, "site")
         kept_apart = (rule["not"]["pattern"] for rule in FORMS["file_id"]["allOf"] if "not" in rule)
-        return f"{key}-site" if any(re.search(pattern, key) for pattern in kept_apart) else key
+        return _slug(f"{key}-site" if any(re.search(pattern, key) for pattern in kept_apart) else key, "site", self.taken)
 
     @property
     def bays(self) -> tuple[str, ...]:
@@ -554,11 +560,11 @@ class Beginning:
                     one["shifts"] = list(keys)
         if (given := self._of("contractors")) is not None:
             text = _whole(given).casefold()
-            if text not in (*YES, *NO):
-                raise UnitProblem(f"'{_whole(given)}' is neither yes nor no", "write yes or no")
+            if text not in CLIMBING:
+                raise UnitProblem(f"'{_whole(given)}' does not say who climbs", "write drivers, firms, both, or no")
             named = self.words["names"]
             found["contractors"] = {
-                "classes": [{"id": key, "name": named[key], "may_climb": text in YES} for key in ("driver", "firm")]
+                "classes": [{"id": key, "name": named[key], "may_climb": key in CLIMBING[text]} for key in ("driver", "firm")]
             }
         return found
 

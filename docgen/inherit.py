@@ -245,7 +245,7 @@ def read_portfolio(path: Path) -> tuple[Source, tuple[Problem, ...]]:
 
 @lru_cache(maxsize=4)  # a thousand sites take over from one file
 def _read_portfolio(path: str, digest: str) -> tuple[Source, tuple[Problem, ...]]:
-    found = read_profile(Path(path))
+    found = read_profile(Path(path), "'portfolio: 1'")
     return found, check(found, schema=SCHEMA)
 
 

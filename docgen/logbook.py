@@ -20,6 +20,7 @@ from docgen.site.schema import entry_schema
 
 __all__ = ["NAME", "Logbook", "appended", "figures_of", "log_form", "read_log", "read_log_text", "said_of", "scalar"]
 
+FIRST = "'log: 1'"  # how it begins
 NAME = "log.yaml"
 NEAR = re.compile(r"\.?log\.ya?ml(?:\.txt)?", re.IGNORECASE)  # names that are taken for it
 HEAD = "log: 1\nentries:"
@@ -51,7 +52,7 @@ def read_log(folder: Path, profile: Source, frozen_with: Path | None = None, ids
     """
     path = folder / NAME
     if path.is_file():
-        return _read(read_profile(path), profile, frozen_with, ids)
+        return _read(read_profile(path, FIRST), profile, frozen_with, ids)
     if (wrong := left_out(path, NEAR)) is not None:
         return Logbook((wrong,))
     if frozen_with is not None:
@@ -63,7 +64,7 @@ def read_log(folder: Path, profile: Source, frozen_with: Path | None = None, ids
 
 def read_log_text(text: str, folder: Path, profile: Source, frozen_with: Path | None = None) -> Logbook:
     """The same of a text that is not yet in the file."""
-    return _read(read_text(text, str(folder / NAME)), profile, frozen_with)
+    return _read(read_text(text, str(folder / NAME), FIRST), profile, frozen_with)
 
 
 def _read(source: Source, profile: Source, frozen_with: Path | None, ids: Ids | None = None) -> Logbook:

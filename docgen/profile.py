@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from docgen.check import check_with_ids, measured, undecided
+from docgen.errors import ProfileUnreadable
 from docgen.frozen import frozen
 from docgen.inherit import with_inherited
 from docgen.logbook import Logbook, figures_of, read_log
@@ -20,7 +21,7 @@ from docgen.units import UnitProblem, parse
 from docgen.unknown import NotKnown, without_unknown
 from docgen.words import languages, words
 
-__all__ = ["SCREENS", "Profile", "masses", "read_site", "site_folder", "sites_under"]
+__all__ = ["SCREENS", "Profile", "masses", "read_site", "site_beside", "site_folder", "sites_under"]
 
 MOST_DEEP = 4
 #: What a command writes beside a profile, or what another program keeps there: no site is looked for in it.
@@ -49,6 +50,24 @@ def site_folder(path: Path) -> Path:
     """The folder that a site's profile and records lie in, from what the user named."""
     path = Path(path)
     return path if path.is_dir() else path.parent
+
+
+def site_beside(folder: Path, key: str) -> Path | None:
+    """The first other site, by name, of the folder in which a site lies that has this id: by default the papers of both lie in one place."""
+    own = Path(folder).resolve()
+    with os.scandir(own.parent) as entries:
+        names = sorted(e.name for e in entries if e.is_dir())
+    for profile in (own.parent / name / "profile.yaml" for name in names if name != own.name):
+        try:
+            if not profile.is_file() or key.casefold().encode() not in profile.read_bytes().lower():
+                continue
+            data = read_profile(profile).data
+        except (OSError, ProfileUnreadable):  # it is no site that papers come from
+            continue
+        site = data.get("site") if isinstance(data, dict) else None
+        if isinstance(site, dict) and str(site.get("id")).casefold() == key.casefold():
+            return profile.parent
+    return None
 
 
 def sites_under(path: Path) -> tuple[Path, ...]:

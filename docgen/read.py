@@ -120,8 +120,12 @@ def join(path: str, step: str | int) -> str:
 _SIMPLE_KEY = re.compile(r"[\w-]+")
 
 
-def read_profile(path: Path) -> Source:
-    """Read a profile file, or `profile.yaml` in a folder. Raises ProfileUnreadable when it cannot be opened at all."""
+#: How a profile begins; other files that are read in the same way say their own beginning.
+FIRST = "'site:' and below it 'name: ...'"
+
+
+def read_profile(path: Path, first: str = FIRST) -> Source:
+    """Read a profile file, or `profile.yaml` in a folder; `first` is how the file begins, for whoever has written nothing in it. Raises ProfileUnreadable when it cannot be opened at all."""
     path = Path(path)
     try:
         if path.is_dir():
@@ -144,19 +148,21 @@ def read_profile(path: Path) -> Source:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         if kind := kind_of_file(raw):
-            return _stopped(shown, _other_file(shown, kind))
+            return _stopped(shown, _other_file(shown, kind, first))
         before = raw[: error.start].decode("utf-8", "replace")
         line, column = _place(before, len(before))
         return _stopped(shown, Problem(shown, line, column, "", "this is not UTF-8 text", "save the file as UTF-8"))
     if kind := kind_of_file(raw[:200]):  # a form of text that is no YAML
-        return _stopped(shown, _other_file(shown, kind))
-    return read_text(text, shown)
+        return _stopped(shown, _other_file(shown, kind, first))
+    return read_text(text, shown, first)
 
 
-def _other_file(file: str, kind: str) -> Problem:
+def _other_file(file: str, kind: str, first: str) -> Problem:
     hint = "give the site's profile: a plain text in YAML, as each demo has one"
     if kind.startswith("text in "):
         return Problem(file, 1, 1, "", f"this is {kind}, not in UTF-8", "save the file as UTF-8")
+    if first != FIRST:
+        return Problem(file, 1, 1, "", f"this is {kind}, and no text in YAML", f"give a plain text that begins with {first}")
     return Problem(file, 1, 1, "", f"this is {kind}, and no profile", hint)
 
 
@@ -176,7 +182,7 @@ def left_out(path: Path, near: re.Pattern[str]) -> Problem | None:
     )
 
 
-def read_text(text: str, file: str = "profile.yaml") -> Source:
+def read_text(text: str, file: str = "profile.yaml", first: str = FIRST) -> Source:
     """Read YAML text as `read_profile` does; `file` is the name that problems carry."""
     text = text.removeprefix("\ufeff")
     if len(text) > MAX_BYTES:
@@ -185,9 +191,11 @@ def read_text(text: str, file: str = "profile.yaml") -> Source:
         line, column = _place(text, text.index("\0"))
         kind = kind_of_file(text.encode("utf-8", "surrogatepass"))
         if kind:
-            return _stopped(file, _other_file(file, kind))
-        return _stopped(file, Problem(file, line, column, "", "this is not a text file", "give a profile in YAML"))
-    return _Reading(file, text).source()
+            return _stopped(file, _other_file(file, kind, first))
+        return _stopped(
+            file, Problem(file, line, column, "", "this is not a text file", f"give a text in YAML that begins with {first}")
+        )
+    return _Reading(file, text, first).source()
 
 
 def _stopped(file: str, problem: Problem) -> Source:
@@ -278,8 +286,8 @@ class _Stop(Exception):
 class _Reading:
     """One pass over the events of one text."""
 
-    def __init__(self, file: str, text: str) -> None:
-        self.file, self.text = file, text
+    def __init__(self, file: str, text: str, first: str) -> None:
+        self.file, self.text, self.first = file, text, first
         self.root: object = None
         self.marks: dict[str, Mark] = {}
         self.problems: list[Problem] = []
@@ -377,7 +385,7 @@ class _Reading:
             loader.dispose()
         if not isinstance(self.root, dict) and not self.problems:
             message = "the file is empty" if self.nodes == 0 else "the file is not a set of keys"
-            self._keep(1, 1, "", message, "begin with a key and its value, such as 'site:' and below it 'name: ...'")
+            self._keep(1, 1, "", message, f"begin with a key and its value, such as {self.first}")
 
     def _document(self, event: _Event, number: int) -> None:
         if number > 1:

@@ -182,3 +182,15 @@ def test_check_tells_what_is_said_to_be_not_known(tmp_path):
     assert code == 1
     assert "SAID TO BE NOT KNOWN (1)" in out
     assert "bays[0].rail.line_exit_below_rail; asked: rail maker, on 2026-10-02" in out
+
+
+@pytest.mark.parametrize(("text", "says"), [
+    ("", "the file is empty"), ("# nothing yet\n", "the file is empty"), ("- a\n", "the file is not a set of keys"), ("%PDF-1.7\n", "and no text in YAML"),
+])  # fmt: skip
+def test_a_log_with_nothing_in_it_is_told_how_a_log_begins(text, says, tmp_path):
+    """And not how a profile begins."""
+    folder = shutil.copytree(SITES / "harrow-ridge", tmp_path / "site")
+    (folder / "log.yaml").write_text(text, encoding="utf-8")
+    (problem,) = check_site(folder, AS_OF).problems
+    assert problem.file.endswith("log.yaml")
+    assert (says in problem.message, "'log: 1'" in problem.hint, "name:" in problem.hint) == (True, True, False)

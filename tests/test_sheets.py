@@ -583,7 +583,7 @@ def test_inspections_that_are_filled_in_become_entries(tmp_path):
     assert out.splitlines()[0] == line
     assert text_of(site, "log.yaml") == f"{before}  {line}\n"
     assert given(site, "inspections", filled, "--yes")[1].splitlines()[-2:] == [
-        "0 new entries, 39 are in the log already",
+        "new entries: 0; in the log already: 39",
         "there is nothing to write",
     ]
     rows[0] |= {"result": "fail"}

@@ -148,6 +148,17 @@ def test_a_wrong_answer_is_told_and_changes_nothing(row):
     assert new.answers == before
 
 
+@pytest.mark.parametrize(
+    ("said", "may"), [("drivers", ["driver"]), ("Firms", ["firm"]), ("both", ["driver", "firm"]), ("no", [])]
+)
+def test_only_those_climb_of_whom_it_was_said(said, may):
+    """A yes for one class of others is none for another."""
+    new = begun({**FEET, "contractors": said}, take=True)
+    classes = new.draft()["contractors"]["classes"]
+    assert {one["id"] for one in classes} == {"driver", "firm"}
+    assert [one["id"] for one in classes if one["may_climb"]] == may
+
+
 @pytest.mark.parametrize(("address", "code"), [
     ("US-KS", "US-KS"), ("Ontario", "CA-ON"), ("9 Mill Road, Elora, ON N0B 1S0, Canada", "CA-ON"), ("1 Pier, Sacramento, CA 95814", "US-CA"),
     ("1 Pier, Ontario, California", "US-CA"), ("7 Dock Lane, Perth, WA 6000, Australia", "AU-WA"), ("7 Dock Lane, Yakima, WA, USA", "US-WA"),
@@ -168,6 +179,25 @@ def test_the_public_number_is_that_of_the_law(address, number):
     new = begun({"address": address})
     assert new.public_number == number
     assert number in new.law.ask("public_emergency_number").says_plain
+
+
+@pytest.mark.parametrize(("deck", "taken"), [("27 ft", False), ("324 in", False), ("26 ft 11 in", True)])
+def test_a_deck_as_high_as_the_rail_is_a_slip(deck, taken):
+    """Nobody stands at the rail that is over them: just at it is told as above it is, in any unit."""
+    new = begun({"address": "Kansas", "bays": "Pit", "vehicles": "tank trailer", "rail": "27 ft"})
+    if taken:
+        new.take("decks", deck)
+    else:
+        with pytest.raises(UnitProblem, match="is not below the rail over Pit"):
+            new.take("decks", deck)
+
+
+def test_the_next_steps_speak_of_what_must_be_fixed(tmp_path):
+    """What may wait is in none of them."""
+    seen = []
+    next_steps(begin(begun(FEET), tmp_path), lambda finding: seen.append(finding) or finding.name)
+    assert seen
+    assert {f.severity for f in seen} == {"must-fix"}
 
 
 def test_the_next_steps_open_bays_first(tmp_path):
@@ -205,7 +235,7 @@ def test_what_was_typed_is_kept(tmp_path, monkeypatch):
     monkeypatch.setattr(sys, "stdin", io.StringIO("8 m\n"))
     code, out, err = run("start", "weir-mill", *DAY, "--types", "md")
     assert (code, err) == (0, "")
-    assert "5 are answered already" in out
+    assert "answered already in weir-mill: 5\n" in out
     assert "\n1/15" not in out
     assert "underside: 8 m" in Path("weir-mill/profile.yaml").read_text(encoding="utf-8")
     assert re.search(r"  1\. .*\n(?:.*\n)*  2\. ", out)
@@ -228,6 +258,8 @@ def test_what_was_typed_is_kept(tmp_path, monkeypatch):
     ("site: X\n", "'address' is not answered"),
     ("- a\n", "a.yaml:1:1: the file is not a set of keys"),
     ("site: [x\n", "a.yaml:1:"),
+    ("", "a.yaml:1:1: the file is empty; begin with a key and its value, such as 'site: Alder Bend Terminal'\n"),
+    ("site: a\0b\n", "a.yaml:1:8: this is not a text file; give a text in YAML that begins with 'site: Alder Bend Terminal'\n"),
 ])  # fmt: skip
 def test_a_file_of_answers_is_told_by_line(text, said, tmp_path, monkeypatch):
     """All that is wrong, with file, line and column; then nothing is written."""
@@ -310,6 +342,26 @@ def test_the_first_step_names_sheets_that_are_there(tmp_path, monkeypatch):
     out = run("start", "kiln", "--answers", "a.yaml", *DAY, "--types", "docx")[1]
     assert "camera: survey-sheet.B1." in out
     assert Path("papers/kiln/survey-sheet.B1.docx").is_file()
+
+
+def test_two_sites_of_one_name_keep_their_papers_apart(tmp_path, monkeypatch):
+    """The second of two that lie side by side gets an id of its own and says so; where both were given one by hand, `render` tells it."""
+    monkeypatch.chdir(tmp_path)
+    Path("a.yaml").write_text("site: Weir Mill\naddress: Kansas\nbays: North bay\n", encoding="utf-8")
+    said = run("start", "one", "--answers", "a.yaml", *DAY, "--types", "md")
+    assert (said[0], "note:" in said[1]) == (0, False)
+    before = {p: p.read_bytes() for p in Path("papers/weir-mill").iterdir()}
+    code, out, _ = run("start", "two", "--answers", "a.yaml", *DAY, "--types", "md")
+    assert (code, "one has the id 'weir-mill' already" in out) == (0, True)
+    assert "  id: weir-mill-2\n" in Path("two/profile.yaml").read_text(encoding="utf-8")
+    assert "papers/weir-mill-2: " in out
+    assert {p: p.read_bytes() for p in Path("papers/weir-mill").iterdir()} == before
+    drawn = ("--types", "md", "--documents", "contractor-notice", *DAY)
+    assert "has the id" not in run("render", "one", *drawn)[1]
+    text = Path("two/profile.yaml").read_text(encoding="utf-8")
+    Path("two/profile.yaml").write_text(text.replace("id: weir-mill-2", "id: Weir-mill"), encoding="utf-8")
+    assert "one has the id 'Weir-mill' too" in run("render", "two", *drawn)[1]
+    assert "has the id" not in run("render", "two", "--into", "out", *drawn)[1]
 
 
 def test_bytes_that_are_no_text_are_told_as_such():

@@ -21,7 +21,7 @@ from docgen.findings.model import BasisSaid
 from docgen.findings.swing import Fault
 from docgen.resources import data_folder
 from docgen.trade.practice import practices
-from docgen.words import languages, usual_text, words
+from docgen.words import findings_words, languages, usual_text, words
 
 ROOT = Path(docgen.__file__).parent
 SENTENCE = re.compile(r"[A-Za-z][A-Za-z']*(?:,? [A-Za-z][A-Za-z']*){2,}")
@@ -171,7 +171,7 @@ def test_every_value_in_words_exists_and_is_used():
 
 # a count before the noun that it counts, and not before a verb of its own
 COUNTED = re.compile(
-    r"(?<!of )\{(?:n|count|fields|clauses|stands|closing)\} (?:[a-z-]+ )?(?!(?:is|was|has|holds|as)\b)[a-z-]+s\b"
+    r"(?<!of )\{(?:n|count|fields|clauses|stands|closing|new|steps|visits|climbs|filled)\} (?:[a-z-]+ )?(?!(?:is|was|has|holds|as)\b)[a-z-]+s\b"
 )
 #: Never one: intervals and deadlines of our own data, and counts of that data itself.
 MANY = frozenset({"hours", "days", "findings_end", "codes_end", "review_end"})
@@ -193,6 +193,7 @@ def test_one_of_a_kind_is_not_told_in_the_plural():
     assert counted({"a": "{n} fields", "b": {"c": "{n} more lines differ", "d": "{n} is fields", "d_one": "1"}}) == ["a", "b.c"]
     for language in languages():
         assert counted(words(language)) == [], language
+        assert counted({name: dict(block) for name, block in findings_words(language).items()}) == [], language
 
 
 def test_every_basis_in_words_exists():

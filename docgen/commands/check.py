@@ -85,7 +85,9 @@ def _check_record(options: argparse.Namespace) -> int:
     else:
         for line in wrong:
             print(f"{options.record}/{line}")
-        print(f"{options.record}: {'every file is as recorded in ' + SUMS if not wrong else f'{len(wrong)} differ from {SUMS}'}")
+        print(
+            f"{options.record}: {'every file is as recorded in ' + SUMS if not wrong else f'files that differ from {SUMS}: {len(wrong)}'}"
+        )
     return CLEAN if not wrong else FOUND
 
 

@@ -14,6 +14,7 @@ from docgen.commands.outcome import CLEAN, FOUND, LANGUAGE, as_of, checked_site,
 from docgen.errors import DocgenError, Refusal, UsageError
 
 if TYPE_CHECKING:
+    from docgen.checked import Assessed
     from docgen.preview import Round, Said
 
 __all__ = ["MANUAL", "add", "said"]
@@ -78,15 +79,21 @@ def _render(options: argparse.Namespace) -> int:
     into = options.into or site_folder(options.profile).resolve().parent / "papers"
     checked, bodies = compared_site(checked, wanted)
     written = render_site(checked, into, types, wanted, bodies)
+    shared = _shared(checked, options)
     must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
     if options.format == "json":
         names = [p.relative_to(into).as_posix() for p in written.files]
-        print(json.dumps({"folder": written.folder.name, "files": names, "notes": noted(written), "must_fix": must}, indent=2))
+        print(
+            json.dumps(
+                {"folder": written.folder.name, "files": names, "notes": [*noted(written), *shared], "must_fix": must}, indent=2
+            )
+        )
     else:
         for path in () if options.quiet else written.files:
             print(path)
         for note in (
             *noted(written),
+            *shared,
             *(unprinted_lines(stated(checked, bodies, written.documents), LANGUAGE) if not wanted else ()),
         ):
             print(f"note: {note}")
@@ -95,6 +102,19 @@ def _render(options: argparse.Namespace) -> int:
         if must:
             print(f"{must} must-fix finding{'s' if must != 1 else ''}: run docgen check {options.profile} to read them")
     return CLEAN if not must else FOUND
+
+
+def _shared(checked: Assessed, options: argparse.Namespace) -> tuple[str, ...]:
+    """What is said where the papers lie beside the site, and another site there has the same id: each writes over those of the other."""
+    from docgen.profile import site_beside, site_folder
+
+    folder, key = site_folder(options.profile), checked.site.site.id
+    other = site_beside(folder, key) if options.into is None else None
+    if other is None:
+        return ()
+    return (
+        f"{other} has the id '{key}' too, and its papers lie in the same folder; give each site an id of its own, or name a folder with --into",
+    )
 
 
 def _watch(options: argparse.Namespace) -> int:
@@ -199,7 +219,7 @@ def _tell(done: Round, options: argparse.Namespace) -> None:
         if not options.quiet:
             changed = f"{', '.join(names[:NAMED])}{more}" if names else "no paper changed"
             print(f"{done.seconds:.2f} s: {changed}; {must} must-fix finding{'s' if must != 1 else ''}", flush=True)
-        for note in noted(done.written):
+        for note in (*noted(done.written), *_shared(done.checked, options)):
             print(f"note: {note}", flush=True)
 
 

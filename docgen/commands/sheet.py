@@ -115,7 +115,7 @@ def _out(options: argparse.Namespace, profile: Profile, kind: Kind) -> int:
         new_file(options.into, data)
     except FileExistsError:
         raise Refusal("file-is-there", file=str(options.into)) from None
-    print(f"{len(sheet.rows)} rows in {options.into}")
+    print(f"{len(sheet.rows)} row{'s' if len(sheet.rows) != 1 else ''} in {options.into}")
     return CLEAN
 
 

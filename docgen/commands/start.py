@@ -152,7 +152,7 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
         f"{len(asked)} questions at most. Where you do not know, type ? or nothing. Ctrl-C stops; the same command goes on there."
     )
     if going_on:
-        print(f"{len(begun.answers)} are answered already in {folder}.")
+        print(f"answered already in {folder}: {len(begun.answers)}")
     ended = False
     for number, question in enumerate(asked, 1):
         if question.key in begun.answers or begun.skipped(question.key):
@@ -178,7 +178,7 @@ def _ask(begun: Beginning, asked: tuple[Question, ...], folder: Path | None) -> 
             folder = Path(begun.id)
             _free(folder)
             if _resumed(begun, asked, folder):
-                print(f"{len(begun.answers)} are answered already in {folder}.")
+                print(f"answered already in {folder}: {len(begun.answers)}")
         begun.folder = begun.folder or folder.resolve().name
         begun.save(_made(folder) / ANSWERS)
     assert folder is not None
@@ -213,8 +213,12 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
     """The files of the site, its first papers, and what to do next."""
     from docgen.beginning import begin
     from docgen.pipeline import compared_site, render_site
+    from docgen.profile import site_beside
 
-    checked = begin(begun, _made(folder))
+    wished, there = begun.id, site_beside(_made(folder), begun.id)
+    while site_beside(folder, begun.id) is not None:
+        begun.taken = (*begun.taken, begun.id)
+    checked = begin(begun, folder)
     into = folder.resolve().parent / "papers"
     checked, bodies = compared_site(checked, PAPERS)
     try:
@@ -233,6 +237,10 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
         )
         for note in noted(written):
             print(f"note: {note}")
+    if there is not None:
+        print(
+            f"note: {there} has the id '{wished}' already, and the papers of both would lie in one folder; this site is '{begun.id}'"
+        )
     _steps(checked, {p.name for p in written.files}, folder)
     print(f"\nFill in profile.yaml, then: docgen check {folder}")
     return CLEAN

@@ -133,9 +133,11 @@ class _Timeline:
 
     def _alt(self) -> str:
         row, say = self.row, self.say
+        count = len(row.timings)
+        steps = say.word("steps_one") if count == 1 else say.word("steps", n=str(count))
         critical = ", ".join(str(n) for n, t in enumerate(row.timings, 1) if t.critical)
         return say.word(
-            "alt_timeline", method=self.method, steps=str(len(row.timings)), contact=say.need(self.contact),
+            "alt_timeline", method=self.method, steps=steps, contact=say.need(self.contact),
             contact_limit=self._limit(row.contact_limit), ground=say.need(self.ground), ground_limit=self._limit(row.ground_limit),
             critical=critical,
         )  # fmt: skip

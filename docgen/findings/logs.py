@@ -26,7 +26,8 @@ def vehicle_unknown(view: View) -> Iterator[Hit]:
     3.2 ft deck. Reference: common practice, no published source.
     """
     for seen in view.happened.unknown_vehicles:
-        yield Hit(seen.path, {"what": seen.what or NOT_STATED, "visits": seen.visits or worded("some")})
+        visits = worded("visit") if seen.visits == 1 else worded("visits", n=seen.visits or worded("some"))
+        yield Hit(seen.path, {"what": seen.what or NOT_STATED, "visits": visits})
 
 
 @finding("cards-missing", "fix-soon", documents=(PLAN,), basis="law:inspection_before_use")
@@ -38,7 +39,9 @@ def cards_missing(view: View) -> Iterator[Hit]:
     """
     for month in view.happened.cards:
         if month.climbs is not None and (month.filled or 0) < month.climbs:
-            yield Hit(month.path, {"month": month.month or NOT_STATED, "climbs": month.climbs, "filled": month.filled or 0})
+            climbs = worded("climb") if month.climbs == 1 else worded("climbs", n=month.climbs)
+            cards = worded("card") if month.filled == 1 else worded("cards", n=month.filled or 0)
+            yield Hit(month.path, {"month": month.month or NOT_STATED, "climbs": climbs, "cards": cards})
 
 
 @finding("site-rule-unproven", "fix-soon", documents=(PLAN, NOTICE))

@@ -23,8 +23,9 @@ from docgen.findings.common import (
     task_path,
     terms,
     vehicles_in_use,
+    worded,
 )
-from docgen.findings.model import Usual, Value
+from docgen.findings.model import Phrase, Usual, Value
 from docgen.findings.rule import ALL, NOTICE, PLAN, RECORD, RESCUE, finding
 from docgen.findings.view import NOT_STATED, Hit, View, down, near, up
 from docgen.limits import under
@@ -112,7 +113,7 @@ def critical_input_missing(view: View) -> Iterator[Hit]:
     for path, cases in without.items():
         yield Hit(
             path,
-            {"input": path, "count": len(cases), "vehicles": listed(view.vehicles[c.vehicle].name for c in cases)},
+            {"input": path, "cases": _not_computed(len(cases)), "vehicles": listed(view.vehicles[c.vehicle].name for c in cases)},
         )
 
 
@@ -550,6 +551,10 @@ def default_taken(view: View) -> Iterator[Hit]:
         yield Hit(at, {"input": at, "what": Usual(assumed.name), "value": near(assumed.value), "source": assumed.source})
 
 
+def _not_computed(count: int) -> Phrase:
+    return worded("cases-not-computed_one") if count == 1 else worded("cases-not-computed", n=count)
+
+
 @finding("evidence-unstated", "advice", documents=(PLAN,))
 def evidence_unstated(view: View) -> Iterator[Hit]:
     """What it looks at: how a height or an arrest distance became known.
@@ -561,4 +566,5 @@ def evidence_unstated(view: View) -> Iterator[Hit]:
     bare += [v.deck for v in vehicles_in_use(view)] + [p.arrest_distance for p in parts_in_use(view, "srd")]
     paths = [q.path for q in bare if q is not None and q.how is None]
     if paths:
-        yield Hit(paths[0], {"inputs": listed(paths), "count": len(paths)})
+        figures = worded("figures-say-not-how_one") if len(paths) == 1 else worded("figures-say-not-how", n=len(paths))
+        yield Hit(paths[0], {"inputs": listed(paths), "figures": figures})
