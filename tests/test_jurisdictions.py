@@ -293,7 +293,7 @@ def test_the_legal_file_lists_what_is_silent_and_what_is_unread(name):
             assert escape(answer.note.rstrip(".")).replace("\u00a0", " ") in row, (
                 answer.key
             )  # how far was searched: the sections, not a whole act
-            after = ", after this paper" if answer.looked_on > AS_OF else ""
+            after = ", later" if answer.looked_on > AS_OF else ""
             searched = f"searched on {answer.looked_on}{after}"
             assert f"| {searched} |" in row or f"Questions on which the texts are silent, {searched} {{" in text
     (count,) = re.findall(r"^Unread law: (\d+) questions? that", text, re.MULTILINE) or ["0"]

@@ -99,12 +99,12 @@ def test_what_is_from_memory_and_what_was_read_later_is_said():
     """No sentence says that everything was read while citations of the file are from memory or were read after its day."""
     read = section("harrow-ridge", "What was read", "What the law says")
     assert "has been read or searched, except these, which are from memory: OSHA bulletin SHIB 03-24-2004" in read
-    assert 'A reading marked "after this paper" was made later than 2026-11-01' in read
+    assert 'A reading marked "later" was made after 2026-11-01' in read
     assert "it does not say which texts were used" in read
     file = text_of("harrow-ridge")
-    days = [(found[1], found[0]) for found in re.finditer(r"(?:; |\| )(2026-1[12]-\d\d)(?:, after this paper)? \|", file)]
+    days = [(found[1], found[0]) for found in re.finditer(r"(?:; |\| )(2026-1[12]-\d\d)(?:, later)? \|", file)]
     assert len({day for day, _ in days if day > "2026-11-01"}) > 1
-    assert not [row for day, row in days if (day > "2026-11-01") != ("after this paper" in row)]
+    assert not [row for day, row in days if (day > "2026-11-01") != ("later" in row)]
 
 
 @pytest.mark.parametrize(
