@@ -116,7 +116,7 @@ def test_every_file_of_the_folder_is_linked_and_is_there(tmp_path):
 
 @pytest.mark.parametrize("site", ALL_DEMOS)
 def test_every_finding_is_there_with_what_to_do(site):
-    """Each open finding in its own words, with its name; as many as the headings count."""
+    """Each open finding in its own words, with its line and its name; as many as the headings count."""
     checked = compared(site)[0]
     text = section(papers(site)["index"].document.markdown, "findings")
     plain = re.sub(r"\\(.)", r"\1", text)
@@ -124,6 +124,8 @@ def test_every_finding_is_there_with_what_to_do(site):
     for finding in checked.assessed.findings:
         for part in ("title", "message", "action"):
             assert finding_text(finding, part, "en", *inner) in plain, (finding.name, part)
+        if finding.line:  # the page leads to the line of the profile or the log, as `check` does
+            assert f"{finding_text(finding, 'message', 'en', *inner)} ({finding.file}:{finding.line})" in plain, finding.name
         assert f"`{finding.name}`" in text
     counts = [int(n) for n in re.findall(r"^### [A-Z][a-z ]+: (\d+) ", text, re.MULTILINE)]
     assert sum(counts) == len(checked.assessed.findings)

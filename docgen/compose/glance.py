@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from pathlib import PurePath
 from typing import Any
 
 from docgen.compose.contexts import SheetContext
@@ -28,7 +29,7 @@ class Glance:
         """Name in the templates -> function."""
         return {
             name: getattr(self, name)
-            for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity")
+            for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity", "line_of")
         }
 
     def closing(self, state: BayState) -> tuple[list[str], int]:
@@ -49,6 +50,10 @@ class Glance:
         """The papers whose issue findings stop, by their names in the middle of a sentence."""
         names = dict.fromkeys(name for f in found for name in f.documents)
         return [outline(name).called_in(self.context.inner.language) for name in names]
+
+    def line_of(self, finding: Finding) -> str:
+        """File and line where somebody who mends it looks, as `check` tells them; empty where there is none."""
+        return f"{PurePath(finding.file).name}:{finding.line}" if finding.line else ""
 
     def _said(self, finding: Finding, part: str) -> str:
         inner = self.context.inner
