@@ -29,7 +29,16 @@ class Glance:
         """Name in the templates -> function."""
         return {
             name: getattr(self, name)
-            for name in ("closing", "to_do", "stopped", "files_in", "papers_by_state", "waiting_papers", "found_by_severity", "line_of")
+            for name in (
+                "closing",
+                "to_do",
+                "stopped",
+                "files_in",
+                "papers_by_state",
+                "waiting_papers",
+                "found_by_severity",
+                "line_of",
+            )
         }
 
     def closing(self, state: BayState) -> tuple[list[str], int]:

@@ -64,8 +64,10 @@ def _pairs(view: View) -> Iterator[tuple[Quantity | None, Quantity | None]]:
         yield vehicle.walk.from_, vehicle.walk.to
         yield vehicle.deck_range.loaded, vehicle.deck_range.empty
         yield from ((hatch.lower, vehicle.deck) for hatch in vehicle.hatches)
-        yield from ((side.lower.height, vehicle.deck) for side in vehicle.sides if not side.stopped_by)
-        places = {task.bay for task in view.site.tasks if task.vehicle == vehicle.id and task.permission == "allowed"}
+    for vehicle in view.site.vehicles:  # a ban is computed and printed too
+        places = {task.bay for task in view.site.tasks if task.vehicle == vehicle.id}
+        if places:
+            yield from ((side.lower.height, vehicle.deck) for side in vehicle.sides if not side.stopped_by)
         yield from ((vehicle.deck, bay.rail.underside) for bay in bays_in_use(view) if bay.id in places)
     for system in systems_in_use(view):
         bay = next(b for b in bays_in_use(view) if b.id == system.bay)
@@ -93,7 +95,7 @@ def _across_and_up(things: Iterable[Obstacle]) -> Iterator[tuple[Quantity | None
 def range_reversed(view: View) -> Iterator[Hit]:
     """What it looks at: figures that belong together and stand the wrong way round: the lowest deck that is accepted above the
     highest, the end of the walk before its beginning, the first hanger beyond the last, a loaded deck above the empty one, what
-    one lands on below an edge or inside a hatch above the deck, the deck above the rail over it, the lowest point of an obstruction above its highest or its near face beyond its far
+    one lands on below an edge or inside a hatch above the deck, the deck above the rail over it (both of a banned task too), the lowest point of an obstruction above its highest or its near face beyond its far
     one, the shortest climber taller than the standing D-ring that was measured, or that one than the tallest, the lowest mass of climbers
     or of a label above the highest, a steady wind that stops work above the gust that does, the rail bent less under two people than under one, a step of a rescue that takes less when things go badly, a post that ends before it begins.
 
