@@ -147,7 +147,7 @@ def read_profile(path: Path, first: str = FIRST) -> Source:
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        if kind := kind_of_file(raw):
+        if kind := kind_of_file(raw) or ("no plain text" if b"\0" in raw else ""):
             return _stopped(shown, _other_file(shown, kind, first))
         before = raw[: error.start].decode("utf-8", "replace")
         line, column = _place(before, len(before))
@@ -761,7 +761,7 @@ def _unseen(character: str) -> tuple[str, str]:
 
 
 #: The rest of a figure behind a comma, with its unit; what YAML takes for a comment right behind a value, which a writer may not.
-_REST = re.compile(r"([0-9]{1,6}) ?([^\W\d_][^\s,]*|°[FC]?|)")
+_REST = re.compile(r"([0-9]{1,6})[ \u00a0\u2009\u202f]?([^\W\d_][^\s,]*|°[FC]?|)")
 _CUT = re.compile(r"[ \t]+#[^\s#!].*")
 _TRUTH = {"yes", "no", "on", "off", "y", "n"}
 _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(\.[0-9]+)?")

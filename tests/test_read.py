@@ -123,6 +123,7 @@ BYTES = [
     ("a: 1\nb: 25 ft\n".encode("utf-16"), 1, 1, "this is text in UTF-16, not in UTF-8"),
     (b"\x89PNG\r\n\x1a\n\x00\x00", 1, 1, "this is a picture (PNG), and no profile"),
     (b"PK\x03\x04\x00\x00", 1, 1, "this is a packed file (ZIP), and no profile"),
+    (b"a: 1\n\x00\x01\xe9\xff\n", 1, 1, "this is no plain text, and no profile"),
     (b"PK\x03\x04\x14\x00 word/document.xml \x00", 1, 1, "this is a document of a word processor (DOCX), and no profile"),
     (b"PK\x03\x04\x14\x00\xff xl/workbook.xml \x00", 1, 1, "this is a workbook of a spreadsheet (XLSX), and no profile"),
     (b"%PDF-1.7\n\xe2\xe3", 1, 1, "this is a PDF, and no profile"),

@@ -24,6 +24,8 @@ LINES = [
     ("bays:\n  - id: B1\n\tname: Truck bay\n", "bays:\n  - id: B1\n    name: Truck bay\n"),
     ("rescue:\n  contact_limit:\n    value: 4 min\n\tbasis: site target\n", None),
     ("vehicles:\n  - {id: t, deck: 24,5 ft}\n", "vehicles:\n  - {id: t, deck: 24.5 ft}\n"),
+    ("vehicles:\n  - {id: t, deck: 24,5\u00a0ft}\n", "vehicles:\n  - {id: t, deck: 24.5 ft}\n"),
+    ("vehicles:\n  - {id: t, deck: 24,5\u202fft}\n", "vehicles:\n  - {id: t, deck: 24.5 ft}\n"),
     ("vehicles:\n  - {id: t, deck: 24,500 ft}\n", None),
     ("vehicles:\n  - {id: t, deck: 24,5}\n", None),
     ("vehicles:\n  - id: t\n    deck: {value: 5,6m, tolerance: 0,1 m}\n", "vehicles:\n  - id: t\n    deck: {value: 5.6 m, tolerance: 0.1 m}\n"),
