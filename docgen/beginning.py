@@ -421,7 +421,8 @@ class Beginning:
             match = re.fullmatch(rf"(.+?)\s+(?:in|at|on)\s+(?:the\s+)?{re.escape(bay)}", item, re.IGNORECASE)
             if match:
                 return match[1], at
-        raise UnitProblem(f"'{item}' names no bay", f"write it as  {item} in {self.bays[0]}; the bays are {', '.join(self.bays)}")
+        what = re.sub(r"(.)\s+in\s+.+", r"\1", item, flags=re.IGNORECASE)  # a bay that there is not is left out
+        raise UnitProblem(f"'{item}' names no bay", f"write it as  {what} in {self.bays[0]}; the bays are {', '.join(self.bays)}")
 
     # the draft
 
