@@ -41,6 +41,15 @@ def test_a_phone_number_leaves_the_calculations_approved(site):
     assert not state["contractor-notice", "counsel"]
 
 
+def test_another_notice_at_a_gate_leaves_the_rescue_procedure_approved(site):
+    """Its text says where it hangs itself, and rests on no posting of another paper."""
+    before = "posting:\n"
+    swap(site, (before, before + "  - {id: GATE-9, place: North gate, document: contractor-notice, language: en, kept_by: shift-supervisor}\n"))
+    state = {(s.approval.document, s.approval.role): s.stands for s, _ in compare_site(check_site(site, LATER)).approvals}
+    assert state["rescue-procedure", "rescue-lead"]
+    assert not state["fall-protection-plan", "issuing-authority"]
+
+
 def test_counsel_stands_when_a_rail_height_changes(site):
     """The notice carries no rail height, so counsel's approval stands when one changes, and the engineer's does not."""
     swap(site, ("underside: {value: 27.0 ft", "underside: {value: 27.2 ft"))

@@ -186,7 +186,7 @@ class Helpers:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
             "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
-            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "up_together", "title_of", "of_part", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
+            "kept_fixed", "open_bays", "rails_alike", "people_at_once", "up_together", "title_of", "of_part", "hung_at", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
 
@@ -661,6 +661,13 @@ class Helpers:
         if role is not None:
             self.collector.trace.read(plain(role), "part", role.part)
         return role
+
+    def hung_at(self, document: str) -> tuple[str, ...]:
+        """The places where a paper hangs; it rests on its own postings alone, and not on where another paper hangs."""
+        found = [p for p in plain(self.site).posting if p.document == document and p.place is not None]
+        for posting in found:
+            self.collector.trace.read(posting, "document", posting.document)
+        return tuple(traced(posting, self.collector.trace).place for posting in found)
 
     def done_by(self, key: str, on: date | None) -> str:
         """Who did something on a day: the title with the name that held the role then, the title alone where none is known.
