@@ -133,7 +133,7 @@ def questions(language: str) -> tuple[Question, ...]:
 def answers_of(path: Path, keys: Iterable[str]) -> tuple[dict[str, Given], tuple[Problem, ...], Mapping[str, Mark]]:
     """What a file of answers holds, what is wrong with it, and where each stands. ProfileUnreadable where it cannot be opened."""
     asked = list(keys)
-    source = read_profile(path, "'site: Alder Bend Terminal'")
+    source = read_profile(path, f"'{asked[0]}: ...'")
     if source.problems:
         return {}, source.problems, {}
     if source.data is None:

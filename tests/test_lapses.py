@@ -44,7 +44,14 @@ def test_a_phone_number_leaves_the_calculations_approved(site):
 def test_another_notice_at_a_gate_leaves_the_rescue_procedure_approved(site):
     """Its text says where it hangs itself, and rests on no posting of another paper."""
     before = "posting:\n"
-    swap(site, (before, before + "  - {id: GATE-9, place: North gate, document: contractor-notice, language: en, kept_by: shift-supervisor}\n"))
+    swap(
+        site,
+        (
+            before,
+            before
+            + "  - {id: GATE-9, place: North gate, document: contractor-notice, language: en, kept_by: shift-supervisor}\n",
+        ),
+    )
     state = {(s.approval.document, s.approval.role): s.stands for s, _ in compare_site(check_site(site, LATER)).approvals}
     assert state["rescue-procedure", "rescue-lead"]
     assert not state["fall-protection-plan", "issuing-authority"]

@@ -258,8 +258,8 @@ def test_what_was_typed_is_kept(tmp_path, monkeypatch):
     ("site: X\n", "'address' is not answered"),
     ("- a\n", "a.yaml:1:1: the file is not a set of keys"),
     ("site: [x\n", "a.yaml:1:"),
-    ("", "a.yaml:1:1: the file is empty; begin with a key and its value, such as 'site: Alder Bend Terminal'\n"),
-    ("site: a\0b\n", "a.yaml:1:8: this is not a text file; give a text in YAML that begins with 'site: Alder Bend Terminal'\n"),
+    ("", "a.yaml:1:1: the file is empty; begin with a key and its value, such as 'site: ...'\n"),
+    ("site: a\0b\n", "a.yaml:1:8: this is not a text file; give a text in YAML that begins with 'site: ...'\n"),
 ])  # fmt: skip
 def test_a_file_of_answers_is_told_by_line(text, said, tmp_path, monkeypatch):
     """All that is wrong, with file, line and column; then nothing is written."""

@@ -226,7 +226,9 @@ def _write(begun: Beginning, folder: Path, types: tuple[str, ...], options: argp
     except Refusal as refusal:
         if refusal.name != "folder-not-writable":
             raise
-        raise Refusal("start-without-papers", site=str(folder), **refusal.values) from None
+        raise Refusal(
+            "start-without-papers", site=str(folder), folder=refusal.values["folder"], reason=refusal.values["reason"]
+        ) from None
     if not options.quiet:
         print(
             f"\n{folder}/profile.yaml: {begun.name}; law of {checked.code.name}, in {'feet' if begun.units == 'us' else 'metres'}"

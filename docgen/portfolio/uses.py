@@ -50,12 +50,12 @@ class Ask:
 
 
 def folded(text: str) -> str:
-    """Words as they are compared: one dash, one kind of quotation mark, single blanks, small letters.
+    """Words as they are compared: one dash, no double quotation mark, single blanks, small letters.
 
     >>> folded("Stop\u00a0 work \u2014 the \u2018old\u2019 way")
     "stop work - the 'old' way"
     """
-    return " ".join(text.translate(DASHES | QUOTES | UNSEEN).split()).casefold()
+    return " ".join(text.translate(DASHES | QUOTES | UNSEEN).replace('"', "").split()).casefold()
 
 
 def squeezed(text: str) -> str:
