@@ -122,6 +122,40 @@ def test_each_kind_is_read_back(old, of, tmp_path):
     assert all(re.search(rf"\b{old}\b", texts[line - 1]) for line in change.still_named(old))
 
 
+@pytest.mark.parametrize(
+    "entry",
+    ["{id: RS-6, shifts: [night], methods: [M1, M2, M3]}", "{id: RS-6, shifts: [night]}", "id: RS-6\n      shifts: [night]",
+     "id: RS-6\n      shifts: [night]\n      methods:\n        - M1  # by rope\n        - M2"],
+)  # fmt: skip
+def test_a_new_rescuer_has_practised_nothing(entry, tmp_path):
+    """Whatever was said of the old one: the new one stands with an empty list, which no paper and no finding takes for all."""
+    site = new_site(tmp_path)
+    path = site / "profile.yaml"
+    text = path.read_text(encoding="utf-8")
+    (line,) = [x for x in text.splitlines() if re.search(r"- \{?id: RS-6\b", x)]
+    path.write_text(text.replace(line, f"    - {entry}"), encoding="utf-8")
+    assert check_site(site, LATER).problems == ()
+    change = replaced(path, "RS-6", "RS-7", DAY)
+    path.write_text(change.new, encoding="utf-8")
+    checked = check_site(site, LATER)
+    (new,) = [r for r in checked.site.people.rescuers if r.id == "RS-7"]
+    assert (new.methods, checked.site.practised(new, "M1")) == ((), False)
+    assert [a.rpartition(".")[2] for a in change.asked if "rescuers" in a] == ["methods"]
+    found = [f for f in checked.assessed.findings if f.name == "holder-not-rescuer" and f.severity == "must-fix"]
+    assert [f.path for f in found] == ["shifts[night].posts[4].person"]
+
+
+def test_what_a_rescuer_has_practised_is_not_unknown(tmp_path):
+    """The word would leave the list out, and a list left out means all: it is refused at its line."""
+    site = new_site(tmp_path)
+    path = site / "profile.yaml"
+    text = path.read_text(encoding="utf-8")
+    (line,) = [x for x in text.splitlines() if re.search(r"- \{?id: RS-6\b", x)]
+    path.write_text(text.replace(line, "    - {id: RS-6, shifts: [night], methods: unknown}"), encoding="utf-8")
+    (problem,) = check_site(site, LATER).problems
+    assert problem.message == "'methods' cannot be unknown: it says what somebody decided"
+
+
 def test_a_device_through_the_command_line(tmp_path, capsys):
     """Preview writes nothing; the command shows the difference; bay closed and findings asked; each finding goes when its fact is there."""
     site = new_site(tmp_path)

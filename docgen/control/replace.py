@@ -1,7 +1,8 @@
 """A part, a person or a vehicle is replaced: the profile with the new id in its place, the old one in the list of what is retired.
 
 The text of the profile is edited in place by the positions of its values, so that every comment and every other line stays. What was
-known of the old one only (label, papers, measures) becomes `unknown`: findings ask for it until it is there.
+known of the old one only (label, papers, measures) becomes `unknown`, the methods that a rescuer has practised an empty list: findings ask
+for it until it is there.
 """
 
 from __future__ import annotations
@@ -82,10 +83,17 @@ def replaced(file: Path, old: str, new: str, on: date, name: str | None = None, 
     entry = at_path(profile.data, path)
     edits: list[tuple[int, int, str]] = [_instead(nodes[f"{path}.id"], new)]
     asked = []
+    if kind == "rescuer" and "methods" not in entry:  # left out, it would say that the new one has practised all
+        edits = [_instead(nodes[f"{path}.id"], f"{new}{_beside(nodes[path], text)}methods: []")]
+        asked.append(f"{path}.methods")
     for key in entry:
         at = f"{path}.{key}"
         if key == "name" and name is not None:
             edits.append(_instead(nodes[at], _scalar(name)))
+        elif at in nodes and kind == "rescuer" and key == "methods":  # what one has practised, nobody else has
+            start, end, value = _emptied(nodes[at], text, nodes)
+            edits.append((start, end, value.replace(WORD, "[]", 1)))
+            asked.append(at)
         elif key not in PLACES[kind][1] and at in nodes and _may_be_unknown(profile, at):
             edits.append(_emptied(nodes[at], text, nodes))
             asked.append(at)
@@ -163,6 +171,13 @@ def _kept(entry: Mapping[str, Any]) -> dict[str, str]:
 
 def _instead(node: yaml.Node, value: str) -> tuple[int, int, str]:
     return node.start_mark.index, node.end_mark.index, value
+
+
+def _beside(entry: yaml.Node, text: str) -> str:
+    """What stands between a value of an entry and the next key: a comma, or a new line as far in as the others."""
+    if getattr(entry, "flow_style", False):
+        return ", "
+    return f"{_newline(text)}{' ' * entry.start_mark.column}"
 
 
 def _emptied(node: yaml.Node, text: str, nodes: Mapping[str, yaml.Node]) -> tuple[int, int, str]:

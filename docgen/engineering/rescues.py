@@ -81,7 +81,7 @@ def _detection(shift: Shift, sheet: Sheet) -> float | None:
 
 def rescuers_there(site: Site, shift: Shift, method: Method) -> int:
     """Rescuers for this method on this shift who are not themselves the people up there."""
-    present = [r for r in site.people.rescuers if shift.id in r.shifts and (not r.methods or method.id in r.methods)]
+    present = [r for r in site.people.rescuers if shift.id in r.shifts and site.practised(r, method.id)]
     climbers_only = [u for u in site.people.users if shift.id in u.shifts and u.id not in {r.user for r in present}]
     both = sum(1 for r in present if r.user is not None)
     up = max((shift.climbers_at_once or 1) - len(climbers_only), 0)

@@ -185,7 +185,7 @@ def _lacks(view: View, shift: Shift, person: str, methods: set[str]) -> Value | 
     there = [r for r in entries if shift.id in r.shifts]
     if not there:
         return worded("no-rescuer-then")
-    practised = {m for r in there for m in (r.methods or methods)}
+    practised = {m for r in there for m in methods if view.site.practised(r, m)}
     unknown = [m.id for m in view.site.rescue.methods if m.id in methods - practised]
     return worded("no-rescuer-for", methods=listed(unknown)) if unknown else None
 

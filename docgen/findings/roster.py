@@ -138,7 +138,7 @@ def _rows_by_shift(view: View) -> Iterator[tuple[Shift, list[tuple[int, int, Res
 
 
 def _listed(view: View, row: RescueRow) -> list[Rescuer]:
-    return [r for r in view.site.people.rescuers if row.shift in r.shifts and (not r.methods or row.method in r.methods)]
+    return [r for r in view.site.people.rescuers if row.shift in r.shifts and view.site.practised(r, row.method)]
 
 
 def _short(view: View, climber: bool) -> Iterator[Hit]:

@@ -78,9 +78,10 @@ class Rescuer(Node):
         "The shifts the rescuer works, by their ids under shifts.", ["day", "night"], default=(), unique=True, refers_to="shifts"
     )
     methods: tuple[Key, ...] = says(
-        "The rescue methods the rescuer has practised, by their ids under rescue.methods.",
+        "The rescue methods the rescuer has practised, by their ids under rescue.methods; left out, all of them, and an empty list says none.",
         ["M1", "M2"],
         default=(),
+        decided=True,
         unique=True,
         refers_to="methods",
     )

@@ -16,7 +16,7 @@ from docgen.site.declare import Node, in_language, record, says, section
 from docgen.site.equipment import BEARING, Part, System
 from docgen.site.law import CodeSettings, Reviewer
 from docgen.site.limits import Limits, SiteRule
-from docgen.site.people import Inspection, People, Shift, Training
+from docgen.site.people import Inspection, People, Rescuer, Shift, Training
 from docgen.site.place import DocumentControl, Place, Role, RolePart
 from docgen.site.posting import Acceptance, Handling, Posting
 from docgen.site.rescue import Emergency, Rescue
@@ -253,6 +253,12 @@ class Site(Node):
     def shift(self, key: str | None) -> Shift | None:
         """The shift of that id."""
         return _by_id(self.shifts, key)
+
+    def practised(self, rescuer: Rescuer, method: str) -> bool:
+        """Whether a rescuer is said to have practised a method: one whose list is empty has none, one of whom no list is given has all."""
+        if rescuer.methods:
+            return method in rescuer.methods
+        return f"{rescuer.path}.methods" not in self.answered
 
     def closed(self, bay: str | None) -> bool:
         """Whether a bay is closed by decision."""
