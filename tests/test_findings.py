@@ -333,6 +333,8 @@ SENTENCES = (
     ("weight", "Take the person's weight and lower by 2 ft", ""),
     ("of-a-person", "This one is his", "his"),
     ("of-a-person", "The shipment rests there", ""),
+    ("minutes", "Not back in 1 min: E", "Not back in 1 min"),
+    ("minutes", "Say it in a minute or in 12 minibuses", ""),
     ("weighing", "The scale says so", "scale"),
     ("weighing", "The sling is there", ""),
     ("casualty", "Keep the person upright", "Keep the person upright"),

@@ -6,6 +6,9 @@ from functools import cache
 import pytest
 from support import compared, demo, legal_file, log_of, logged, with_changes
 
+from docgen.papers import outline
+from docgen.text.screens import found_in
+
 FULL = ("harrow-ridge", "pellan-creek")
 
 
@@ -175,3 +178,57 @@ def test_a_firm_stands_with_its_contract_and_what_is_on_file():
     assert "Firms and contracts" not in text_of("harrow-ridge")
     for body in bodies_of("pellan-creek").values():
         assert all("C-2026-07" not in clause.text and "insur" not in clause.text.lower() for clause in body.clauses)
+
+
+def plain(text):
+    """A text without marks, its spaces one and alike."""
+    return " ".join(re.sub(r"[*|\\\\\"]", " ", text.replace("\u00a0", " ")).split())
+
+
+@pytest.mark.parametrize("site", FULL)
+def test_counsel_reads_where_each_word_screened_stands(site):
+    """Every minute on a paper of the site is quoted with its place and every quotation stands in the papers; kinds that stand nowhere are named as such."""
+    told = plain(section(site, "Words screened", "Review, approval"))
+    texts = [
+        plain(c.text)
+        for name, body in bodies_of(site).items()
+        if outline(name.partition(".")[0]).circle == "site"
+        for c in body.clauses
+    ]
+    minutes = {found for text in texts for found in re.findall(r"\S+ \d+ min\b", text)}
+    assert len(minutes) > 6
+    assert [found for found in minutes if found not in told] == []
+    quoted = re.findall(r'"([^"]+)"', section(site, "Words screened", "Review, approval").replace("\u00a0", " "))
+    assert len(quoted) > 12
+    whole = re.sub(r"\W+", " ", " ".join(texts))
+    assert [one for one in quoted if re.sub(r"\W+", " ", one) not in whole] == []
+    assert (
+        "Found nowhere: words that promise a result; rights signed away, risk or blame shifted; words that claim an authority"
+        in told
+    )
+    assert re.search(r"Consequences for the site's own crew Plan \d+\.\d+; Notice \d+\.\d+", told)
+    assert "Words without a measure Plan" in told
+
+
+def test_a_promise_in_the_words_of_the_site_is_told_to_counsel_with_its_clause():
+    """A word that promises leaves the list of what stands nowhere and is quoted with its clause; a permissive verb counts only at the gate."""
+    changed = with_changes(
+        demo("harrow-ridge"),
+        {"contractors.hazards": "Our crew ensures your footing.", "document.copies": ["Control room, which should be open"]},
+    )
+    text = legal_file(changed).markdown
+    told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
+    assert re.search(r"Words that promise a result .*Notice: ensures", told)
+    assert "Found nowhere: rights" in told
+    assert "verbs that leave a rule open (on what hangs at the gate)." in told
+    assert found_in("which should be open", "permissive", "en")
+
+
+def test_what_the_site_does_about_its_own_crew_is_told_nowhere_where_nothing_is():
+    """Without rules of work for the own crew no clause speaks of them."""
+    text = legal_file(
+        with_changes(demo("harrow-ridge"), {"contractors.own_crew": None, "contractors.applies_to_own_crew": None})
+    ).markdown
+    told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
+    assert "Consequences for" not in told
+    assert "consequences for the site's own crew." in told

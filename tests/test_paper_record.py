@@ -199,6 +199,20 @@ def test_parts_are_numbered_for_the_whole_section_or_not_at_all(site):
         assert not part or ".clause }" not in before, section[:40]
 
 
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_statement_of_the_reviewer_stands_before_what_was_reviewed(site):
+    """Scope, sections, licence, signature and seal stand before the first symbol, once; what is not named was not reviewed; nobody is said to have reviewed before."""
+    text = papers(site)["engineering-record"].document.markdown
+    before = text[: text.index("{: #symbols }")]
+    statement = before[before.index("## Reviewer's statement") :]
+    assert "I did not review what is not named there." in statement
+    assert "| Status | not reviewed |" in statement
+    assert "| Sections reviewed | Load path, All cases and Structure and ground |" in statement
+    assert "| Wet signature, seal | |" in statement
+    assert text.count("| Wet signature, seal | |") == 1
+    assert "Revision history" not in text  # none before the first issue
+
+
 def test_a_mark_is_read_only_by_whoever_reviewed():
     """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown

@@ -23,6 +23,8 @@ from docgen.compose.glance import Glance
 from docgen.compose.helpers import lower_first
 from docgen.compose.inspecting import Inspecting
 from docgen.compose.lawful import Lawful, natural, source_row
+from docgen.compose.said import said
+from docgen.compose.screening import ScreenRow, screen_rows
 from docgen.compose.today import Today
 from docgen.compose.worklist import Worklist
 from docgen.papers import Outline
@@ -84,15 +86,13 @@ class ClauseTable:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenItem:
-    """One item of a published list that the papers do not meet: the paper, the list and its force, what is asked, what is lacking."""
+class OpenItems:
+    """The items of one published list that the papers do not meet: the paper, the list and its force, and of each item key, what is asked, what is lacking."""
 
     paper: str
     citation: str
     force: str
-    key: str
-    says: str
-    lacks: tuple[str, ...]
+    rows: tuple[tuple[str, str, tuple[str, ...]], ...]
 
 
 class Sheets:
@@ -109,7 +109,16 @@ class Sheets:
         """Name in the templates -> function."""
         own = {
             name: getattr(self, name)
-            for name in ("element_indexes", "citations", "clause_tables", "concerned", "open_items", "paper_of_bay", "worklist")
+            for name in (
+                "element_indexes",
+                "citations",
+                "clause_tables",
+                "concerned",
+                "open_items",
+                "paper_of_bay",
+                "screen_rows",
+                "worklist",
+            )
         }
         own |= Today(self.context, self.words).functions()
         return {
@@ -220,16 +229,20 @@ class Sheets:
         yield from (f"{self.words['terms']['site-rule']} {rules[path]}" for path in rules if path in paths)
         yield from (one.citation for one in self.inner.site.codes.local if any(path.startswith(one.path) for path in paths))
 
-    def open_items(self) -> list[OpenItem]:
-        """Every item of a list that applies here and that the papers do not meet; those that bind come first."""
+    def open_items(self) -> list[OpenItems]:
+        """Every list that applies here with the items that the papers do not meet; those that bind come first."""
         found = [
-            OpenItem(name, group.list.citation, group.list.force, row.key, row.says, row.missing or row.see)
+            OpenItems(name, group.list.citation, group.list.force, rows)
             for name, index in self.element_indexes().items()
             for group in index.lists
-            for row in group.rows
-            if row.lacks
+            if (rows := tuple((row.key, row.says, row.missing or row.see) for row in group.rows if row.lacks))
         ]
         return sorted(found, key=lambda item: item.force != "mandatory")
+
+    def screen_rows(self) -> list[ScreenRow]:
+        """What counsel looks for in the words of the site's papers, and where it stands."""
+        bodies = [paper.body for paper in self.context.papers if paper.outline.circle == "site"]
+        return screen_rows(bodies, self._places, self.inner.language)
 
     def paper_of_bay(self, paper: Bound) -> str:
         """The title of a paper, as the law of the place calls it, with the name of the bay that it is for."""
@@ -265,9 +278,6 @@ def _field(path: str) -> tuple[str, str]:
 
 
 def _begins(text: str) -> str:
-    """The first words of a clause, without marks, pictures and attribute lists; empty for a clause that prints nothing."""
-    text = re.sub(r"^[^\n]+\n?\{:[^{}]*\.silent[^{}]*\}\s*$", "", text, flags=re.MULTILINE)  # a caption that no page shows
-    plain = re.sub(r"!\[[^\]]*\]\([^)]*\)|\{:[^{}]*\}|!!! \w+|^[|: -]+$|^\s*(?:[-#]+|\d+\.)\s", " ", text, flags=re.MULTILINE)
-    plain = re.sub(r"\[([^\]]*)\]\([^)]*\)", r"\1", plain)
-    words = re.sub(r"\\(?=[^\w\s])", "", re.sub(r"[*|`\"]", " ", plain)).split()
+    """The first words of a clause; empty for a clause that prints nothing."""
+    words = said(text).split()
     return " ".join(words[:FIRST]) + (" …" if len(words) > FIRST else "")
