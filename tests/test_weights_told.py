@@ -142,6 +142,7 @@ TYPED = [
     ("replace", ("D-1", "--by", "D-3", *DAY), "--name"),
     ("log", ("meeting", "--by", "L. Brandt", "--as-of", "2026-11-01"), "--note"),
     ("log", ("meeting", "--as-of", "2026-11-01"), "--by"),
+    ("log", ("meeting", "--by", "L. Brandt", "--corrects", "5", "--as-of", "2026-11-01"), "--reason"),
     ("log", ("near-miss", "--by", "L. Brandt", "--as-of", "2026-11-01"), "text="),
 ]  # fmt: skip
 
@@ -169,6 +170,45 @@ def test_no_command_takes_a_weight(command, words, option, site):
         if not option.endswith("=") and command != "log" and "looks like" not in said:
             assert f"{option} holds it" in said
     assert state_of(site) == before
+
+
+def test_a_reason_of_a_correction_is_refused_as_the_reason(site):
+    """The one fault names the option, before any entry is made of it."""
+    code, out, err = run(
+        "log",
+        str(site),
+        "meeting",
+        "--by",
+        "L. Brandt",
+        "--corrects",
+        "5",
+        "--reason",
+        "U-01 weighs 187.3 lb",
+        "--as-of",
+        "2026-11-01",
+    )
+    told = [line for line in (out + err).splitlines() if "tells what a person weighs" in line]
+    assert code == 1
+    assert len(told) == 1
+    assert told[0].startswith("reason")
+
+
+@pytest.mark.parametrize("form", FORMS[:3])
+def test_no_author_of_tracked_changes_tells_a_weight(form, approved, tmp_path):
+    """The author stands in every mark of a redline: a weight there is refused by its option, and no file is written."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    keep(site)
+    revision, against = issue_site(check_site(site, FIRST), site, ("md", "docx"), "en")
+    assert against == ()
+    swap_in(site, "appeal: Appeal to the safety manager", "appeal: Appeal to the terminal manager")
+    into = tmp_path / "out"
+    code, out, err = run(
+        "changes", str(site), "--into", str(into), "--redline", "--author", f"U-01 {form}", "--as-of", "2026-11-02"
+    )
+    assert code == 2, (code, out, err)
+    assert "--author holds it" in out + err
+    assert "187" not in (out + err).replace(str(site), "")
+    assert not into.exists()
 
 
 def test_no_cell_of_a_table_takes_a_weight(site, tmp_path):
