@@ -15,7 +15,7 @@ from docgen.engineering.model import Case, Chain, RescueRow
 from docgen.findings.facts import documents_of
 from docgen.findings.model import LOG, BayState, Finding
 from docgen.findings.rule import SEVERITIES
-from docgen.findings.states import PaperState
+from docgen.findings.states import PaperState, Waits, waits_for
 from docgen.frozen import frozen
 from docgen.site import Quantity
 from docgen.site.facts import Fact
@@ -32,6 +32,7 @@ __all__ = [
     "json_of_many",
     "summary",
     "unprinted_lines",
+    "waits_on",
 ]
 
 WIDTH = 80
@@ -101,12 +102,15 @@ def as_text(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 
 
 def summary(checked: Checked, language: str = "en", choice: Choice = ALL) -> str:
-    """One site among many: which bays are closed and why, what stops the issue first, and the counts; of a refused profile its problems."""
+    """One site among many: which bays are closed or wait, and why, what stops the issue first, and the counts; of a refused profile its problems."""
     if not isinstance(checked, Assessed):
         return _problems_text(checked, language) + "\n"
     terms, site = words(language)["report"], checked.site.site
     lines = [_paint(site.name or site.id, BOLD, choice)]
-    lines += [f"  {line}" for line in bay_lines((b for b in checked.assessed.bays if b.shut), language, checked.code.spelling)]
+    lines += [
+        f"  {line}"
+        for line in bay_lines(checked, (b for b in checked.assessed.bays if b.shut or waits_on(checked, b, language)), language)
+    ]
     stopping = [f for f in checked.assessed.findings if f.severity == "must-fix" and f.stops == "issue"]
     if names := list(dict.fromkeys(f.name for f in stopping)):
         lines += _wrapped(terms["stopped"].format(names=", ".join(names[:FIRST]), n=len(names)), "  ")
@@ -115,15 +119,23 @@ def summary(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 
 def _bays(checked: Assessed, language: str) -> Iterator[str]:
     """What `bay_lines` says of every bay; then an empty line."""
-    yield from bay_lines(checked.assessed.bays, language, checked.code.spelling)
+    yield from bay_lines(checked, checked.assessed.bays, language)
     if checked.assessed.bays:
         yield ""
 
 
-def bay_lines(bays: Iterable[BayState], language: str, spelling: str = "us") -> Iterator[str]:
-    """A bay: open or closed, in which way, why, and where to begin."""
-    said, terms = words(language, spelling)["terms"], words(language)["report"]
+def waits_on(checked: Assessed, bay: BayState, language: str = "en") -> Waits | None:
+    """What a bay still waits for that is not closed, as `waits_for` has it; None of a closed one."""
+    return None if bay.shut else waits_for(checked.site, checked.happened, checked.records, bay.bay, language)
+
+
+def bay_lines(checked: Assessed, bays: Iterable[BayState], language: str) -> Iterator[str]:
+    """A bay: open, not yet by its papers, or closed, in which way, why, and where to begin."""
+    said, terms = words(language, checked.code.spelling)["terms"], words(language)["report"]
     for bay in bays:
+        if waits := waits_on(checked, bay, language):
+            yield from _wrapped(f"{bay.name}: {terms[f'waits_{waits}']}", "")
+            continue
         reasons = " ".join(said[f"closed-{r.reason}"] for r in bay.reasons)
         yield from _wrapped(f"{bay.name}: {said[f'bay-{bay.state}']}.{' ' if reasons else ''}{reasons}", "")
         if names := list(dict.fromkeys(name for r in bay.reasons for name in r.findings)):
@@ -329,7 +341,7 @@ def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) ->
     return result | {
         "bays": [
             {
-                "id": b.bay, "state": b.state,
+                "id": b.bay, "state": "waiting" if (waits := waits_on(checked, b, language)) else b.state, "waits_for": waits,
                 "reasons": [
                     {"reason": r.reason, "text": said[f"closed-{r.reason}"], "findings": list(r.findings)} for r in b.reasons
                 ],

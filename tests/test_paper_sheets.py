@@ -14,9 +14,9 @@ from plain import read
 from support import ALL_DEMOS, composed, demo, log_of, logged, with_changes
 
 from docgen.compose import compose_all
-from docgen.compose.states import CLIMBED_BY
 from docgen.compose.today import SOON
 from docgen.compose.worklist import LIMIT
+from docgen.findings.states import CLIMBED_BY
 from docgen.papers import outline
 from docgen.pipeline import check_site
 from docgen.write.pdf import render

@@ -8,7 +8,7 @@ from support import ALL_DEMOS, compared, demo, log_of, logged, papers, with_chan
 from test_paper_sheets import HUNG, without
 
 from docgen.compose import compose_all
-from docgen.compose.states import CLIMBED_BY
+from docgen.findings.states import CLIMBED_BY
 from docgen.pipeline import check_site, render_site
 from docgen.units import show
 from docgen.words import finding_text

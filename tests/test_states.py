@@ -6,13 +6,16 @@ import json
 import re
 
 import pytest
+from control_site import FIRST, approve_all, happened, issue, new_site
 from support import AS_OF, SITES, demo, markdown, run, with_changes
 
 from docgen.findings import RULES, SUBJECT, SUBJECTS
 from docgen.findings.model import Reason
 from docgen.findings.states import OTHERWISE, bays_of
 from docgen.findings.states import SUBJECTS as CLOSES
-from docgen.pipeline import stated
+from docgen.pipeline import check_site, stated
+from docgen.portfolio.row import of_site
+from docgen.report import bay_lines, json_object, waits_on
 from docgen.words import words
 
 CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
@@ -162,12 +165,50 @@ def test_what_no_paper_prints_is_counted():
 
 
 def test_text_begins_with_the_bays():
-    """The first lines of a check: each bay, open or closed, in which way, why, and where to begin."""
+    """The first lines of a check: each bay, open, not yet by its papers or closed, in which way, why, and where to begin."""
     first = run("check", str(SITES / "sable-point"), "--as-of", AS_OF.isoformat())[1].splitlines()[0]
     assert first.startswith("Wash bay: closed by what was found.")
-    assert run("check", str(SITES / "harrow-ridge"), "--as-of", AS_OF.isoformat())[1].startswith(
-        "Truck bay: open.\nRail spur: open.\n"
+    told = run("check", str(SITES / "harrow-ridge"), "--as-of", AS_OF.isoformat())[1]
+    assert " ".join(told.split()).startswith(
+        "Truck bay: not yet. Nothing that was found closes it, but no revision of its papers is in force: nobody climbs by them. Rail spur: not yet."
     )
+
+
+def test_check_says_of_a_bay_what_register_and_site_page_say(tmp_path):
+    """Not yet without a revision in force; not yet where its papers hang nowhere by the log; open once they do: in text, JSON and the register."""
+    site = new_site(tmp_path)
+
+    def said():
+        checked = check_site(site, FIRST)
+        row = of_site(checked, "a", None, "en", None)
+        told = [" ".join(line.split()) for line in bay_lines(checked, checked.assessed.bays, "en")]
+        states = [b["state"] for b in json_object(checked)["bays"]]
+        assert states == [b["state"] for b in row["bays"]]
+        assert [b["waits_for"] for b in json_object(checked)["bays"]] == [waits_on(checked, b) for b in checked.assessed.bays]
+        return states, " ".join(told)
+
+    states, told = said()
+    assert states == ["waiting", "waiting"]
+    assert "Truck bay: not yet. Nothing that was found closes it, but no revision of its papers is in force" in told
+    approve_all(site, FIRST)
+    issue(site, FIRST, ("md",))
+    states, told = said()
+    assert states == ["waiting", "waiting"]
+    assert "Truck bay: not yet. Nothing that was found closes it, but by the log its papers hang nowhere" in told
+    happened(
+        site,
+        kind="posting",
+        on=FIRST,
+        by="L. Brandt",
+        place="SIGN-1",
+        document="bay-sign",
+        language="en",
+        what="hung",
+        revision=1,
+    )
+    states, told = said()
+    assert states == ["open", "waiting"]
+    assert told.startswith("Truck bay: open. Rail spur: not yet.")
 
 
 def test_the_site_page_shows_the_bays():

@@ -198,7 +198,7 @@ def test_no_author_of_tracked_changes_tells_a_weight(form, approved, tmp_path):
     """The author stands in every mark of a redline: a weight there is refused by its option, and no file is written."""
     site = Path(shutil.copytree(approved, tmp_path / "site"))
     keep(site)
-    revision, against = issue_site(check_site(site, FIRST), site, ("md", "docx"), "en")
+    _, against = issue_site(check_site(site, FIRST), site, ("md", "docx"), "en")
     assert against == ()
     swap_in(site, "appeal: Appeal to the safety manager", "appeal: Appeal to the terminal manager")
     into = tmp_path / "out"

@@ -123,7 +123,7 @@ def _entered(prepared: Prepared, path: Path, day: date) -> list[str]:
         return []
     was = {b.bay: (b.state, b.reasons) for b in before.assessed.bays}
     bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != (b.state, b.reasons))
-    return list(bay_lines(bays, LANGUAGE, after.code.spelling))
+    return list(bay_lines(after, bays, LANGUAGE))
 
 
 def _kind_and_fields(given: list[str]) -> tuple[str | None, list[tuple[str, str]]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from docgen.codes import LawAlone
@@ -12,16 +12,13 @@ from docgen.compose.frame import copies, holds, stopping
 from docgen.compose.pieces import Body
 from docgen.findings.model import Assessment
 from docgen.findings.states import PaperState, paper_state
-from docgen.happened import Happened
 from docgen.papers import papers
 from docgen.records import Records
 from docgen.site import Node, Quantity, Site, slots_of
 
-__all__ = ["hangs_nowhere", "papers_of", "unprinted", "wanted_fields", "without_revision"]
+__all__ = ["papers_of", "unprinted", "wanted_fields"]
 
 Bodies = Mapping[str, Mapping[str, Body]]
-#: By these papers people climb, in every bay of a site.
-CLIMBED_BY = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
 
 
 def papers_of(
@@ -50,16 +47,6 @@ def papers_of(
             held_by = records.in_force(name, language)
             states.append(paper_state(name, language, (), held_by, False, composed=False, withdrawn=gone))
     return tuple(states)
-
-
-def without_revision(in_force: Callable[[str], int | None]) -> tuple[str, ...]:
-    """The papers without which nobody climbs in any bay, of which no revision is in force; `in_force` gives that of a paper."""
-    return tuple(name for name in CLIMBED_BY if in_force(name) is None)
-
-
-def hangs_nowhere(site: Site, happened: Happened, bay: str) -> bool:
-    """Whether the log knows no place where a paper that is about this bay, or about the whole site, hangs."""
-    return all(happened.hangs(place.id) is None for place in site.posting if place.bay in (None, bay))
 
 
 def _withdrawn(records: Records, name: str, language: str) -> int | None:

@@ -12,13 +12,12 @@ from datetime import date, timedelta
 from typing import Any
 
 from docgen.compose.contexts import SheetContext
-from docgen.compose.states import hangs_nowhere, without_revision
 from docgen.engineering.drills import Measured, all_measured, last_of_each
 from docgen.engineering.dues import DueTogether, due_together
 from docgen.engineering.model import Due, Duty
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
-from docgen.findings.states import bays_of
+from docgen.findings.states import bays_of, hangs_nowhere, without_revision
 from docgen.papers import found as found_paper
 from docgen.site import Bay, Part, Shift, Vehicle
 from docgen.site.log import KINDS, OWN, Breach, ClimbLookedAt, Entry, NearMiss

@@ -8,29 +8,38 @@ else would close it is listed too.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Literal
 
 from docgen.findings.model import BayClosure, BayReason, BayState, Finding, Reason, Stops
 from docgen.frozen import frozen
-from docgen.records import Issued
+from docgen.happened import Happened
+from docgen.records import Issued, Records
 from docgen.site import Site
 
 __all__ = [
+    "CLIMBED_BY",
     "PaperState",
     "StateOfPaper",
+    "Waits",
     "Why",
     "bay_states",
     "bays_of",
     "closes",
+    "hangs_nowhere",
     "paper_state",
     "reason_of",
     "stopping",
+    "waits_for",
+    "without_revision",
 ]
 
 StateOfPaper = Literal["draft", "for-approval", "issued", "superseded", "withdrawn"]
+Waits = Literal["revision", "place"]
 Why = Literal["findings", "not-issued", "differs", "replaced", "withdrawn"]
 
+#: By these papers people climb, in every bay of a site.
+CLIMBED_BY = ("fall-protection-plan", "contractor-notice", "rescue-procedure")
 #: Subject of a finding -> why a must-fix of it closes a bay, and why a finding of it that stops use closes it for a day; None: it closes none.
 SUBJECTS: Mapping[str, tuple[Reason | None, Reason | None]] = {
     "survey": ("facts", None),
@@ -278,3 +287,25 @@ def paper_state(
         names = tuple(dict.fromkeys(f.name for f in stops))
         return PaperState(name, language, "draft", why="findings", names=names, revision=revision)
     return PaperState(name, language, "for-approval", why="differs" if issued is not None else "not-issued", revision=revision)
+
+
+def without_revision(in_force: Callable[[str], int | None]) -> tuple[str, ...]:
+    """The papers without which nobody climbs in any bay, of which no revision is in force; `in_force` gives that of a paper."""
+    return tuple(name for name in CLIMBED_BY if in_force(name) is None)
+
+
+def hangs_nowhere(site: Site, happened: Happened, bay: str) -> bool:
+    """Whether the log knows no place where a paper that is about this bay, or about the whole site, hangs."""
+    return all(happened.hangs(place.id) is None for place in site.posting if place.bay in (None, bay))
+
+
+def waits_for(site: Site, happened: Happened, records: Records, bay: str, language: str) -> Waits | None:
+    """What a bay that nothing closes still waits for before anybody climbs there by its papers: a revision in force, or a place where one hangs."""
+
+    def in_force(paper: str) -> int | None:
+        issued = records.in_force(paper, language)
+        return issued.revision if issued is not None else None
+
+    if without_revision(in_force):
+        return "revision"
+    return "place" if hangs_nowhere(site, happened, bay) else None

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from docgen.checked import Assessed, Refused
 from docgen.due import rows_of
-from docgen.findings.model import BayState, Finding
+from docgen.findings.model import Finding
+from docgen.report import waits_on
 from docgen.words import words
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def of_site(
         "name": name, "client": client, "site": site.site.id, "called": site.site.name or site.site.id, "jurisdiction": site.site.jurisdiction,
         "sector": site.site.sector,
         "bays": [
-            {"id": b.bay, "name": b.name, "state": _state(checked, b, language), "why": " ".join(said[f"closed-{r.reason}"] for r in b.reasons)} for b in checked.assessed.bays
+            {"id": b.bay, "name": b.name, "state": "waiting" if waits_on(checked, b, language) else b.state, "why": " ".join(said[f"closed-{r.reason}"] for r in b.reasons)} for b in checked.assessed.bays
         ],
         "papers": _counted(p.state for p in papers),
         "must_fix": _names(found, "must-fix"), "fix_soon": _names(found, "fix-soon"), "advice": _names(found, "advice"),
@@ -51,19 +52,6 @@ def of_site(
         "issued": {"revision": last.revision, "on": last.on.isoformat()} if last else None,
         "models": sorted({p.model for p in site.equipment if p.model}),
     }  # fmt: skip
-
-
-def _state(checked: Assessed, bay: BayState, language: str) -> str:
-    """The state of a bay; `waiting` where nothing closes it, and its papers are not in force or hang nowhere: as the site page says it."""
-    from docgen.compose.states import hangs_nowhere, without_revision
-
-    def in_force(paper: str) -> int | None:
-        issued = checked.records.in_force(paper, language)
-        return issued.revision if issued is not None else None
-
-    if bay.shut:
-        return bay.state
-    return "waiting" if without_revision(in_force) or hangs_nowhere(checked.site, checked.happened, bay.bay) else "open"
 
 
 def of_problems(refused: Refused, name: str, client: str | None) -> Row:
