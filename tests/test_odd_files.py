@@ -212,3 +212,36 @@ def test_output_that_the_terminal_cannot_show(small, tmp_path):
     for arguments in (("check", str(small)), ("render", str(small), "--types", "md", "--into", str(odd))):
         result = alone(*arguments, *DAY, PYTHONIOENCODING="ascii")
         assert (result.returncode, result.stderr) == (1, "")
+
+
+def test_papers_of_a_site_with_another_name_are_told(tmp_path):
+    """Two sites of one id written to one folder: the second says whose papers lay there; the same site again says nothing."""
+    into = tmp_path / "out"
+    sites = [tmp_path / "one", tmp_path / "two"]
+    for site in sites:
+        shutil.copytree(SITES / "harrow-ridge", site)
+    profile = sites[1] / "profile.yaml"
+    profile.write_text(
+        profile.read_text(encoding="utf-8").replace("name: Harrow Ridge Terminal", "name: Lower Terminal", 1), encoding="utf-8"
+    )
+
+    def said(site):
+        words = (
+            "render",
+            str(site),
+            "--into",
+            str(into),
+            "--types",
+            "md",
+            "--documents",
+            "gate-card",
+            "--as-of",
+            AS_OF.isoformat(),
+        )
+        return " ".join("".join(run(*words)[1:]).split())
+
+    assert "over them" not in said(sites[0])
+    assert "over them" not in said(sites[0])
+    assert "harrow-ridge held the papers of Harrow Ridge Terminal, and those of Lower Terminal were written over them" in said(
+        sites[1]
+    )

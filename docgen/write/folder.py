@@ -126,6 +126,9 @@ def _write_folder(
     # what an earlier render of other documents or types left here is still ours
     kept = {name: digest for name, digest in old.items() if name not in contents and (folder / name).is_file()}
     contents["build.json"] = _build_record(documents, checked, contents, kept)
+    before, name = _old_name(folder), checked.site.site.name
+    if before is not None and name is not None and before != name:  # two sites of one id, or one site that got another name
+        notes.append(Refusal("folder-of-another-name", folder=folder.name, before=before, name=name))
     return _place(folder, contents, old, notes, checked.happened.held is not None)
 
 
@@ -145,6 +148,7 @@ def _build_record(
         "schema_version": 1,
         "program": __version__,
         "site": checked.site.site.id,
+        "name": checked.site.site.name,
         "as_of": checked.as_of.isoformat(),
         "profile_sha256": hashlib.sha256(checked.source.whole.encode("utf-8")).hexdigest(),
         **_look_record(checked),
@@ -171,6 +175,15 @@ def _old_build(folder: Path) -> dict[str, str]:
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return {}
     return {name: digest for name, digest in files.items() if isinstance(digest, str)} if isinstance(files, dict) else {}
+
+
+def _old_name(folder: Path) -> str | None:
+    """The name of the site whose papers lie in the folder; None where nobody knows."""
+    try:
+        name = json.loads((folder / "build.json").read_text(encoding="utf-8")).get("name")
+    except (OSError, ValueError, AttributeError, RecursionError):
+        return None
+    return name if isinstance(name, str) else None
 
 
 def _as_written(target: Path, old: Mapping[str, str]) -> bool:
