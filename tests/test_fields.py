@@ -216,3 +216,12 @@ def test_findings_name_fields_that_there_are():
         for word in written.findall(" ".join(said[part] for part in ("message", "action"))):
             assert word in keys or named(word), (name, word)
         assert not re.search(r"\b(?:hang again|users_max|design_load\b(?!_)|users_at_once)", said["action"]), name
+
+
+@pytest.mark.parametrize(("asked", "names", "offered"), [
+    ("rai.colour", ("rail.size",), ()), ("rails.colour", ("rail.size",), ("rail.size",)), ("bays.tagline", ("bays.big", "x.taglines"), ("bays.big", "x.taglines")), ("kit", ("bit", "kin"), ()),
+    ("anchorge", ("anchorage",), ("anchorage",)),
+])  # fmt: skip
+def test_a_short_word_is_like_no_other(asked, names, offered):
+    """A word of three letters is near its equal only: half of all short words differ in one letter."""
+    assert set(near(asked, names)) == set(offered)
