@@ -1,4 +1,4 @@
-"""Many sites, measured: python tests/bench/portfolio.py [--sites 1000]; processor time of all processes, wall time, ratios in one run.
+"""Many sites, measured: python tests/bench/portfolio.py [--sites 1000 | --all 20 | --register]; processor time of all processes, wall time, ratios in one run.
 
 Rows: check of all; the three named papers of all in HTML and DOCX, against pandoc (two at a time) on the same Markdown of a sample of the sites;
 the page of a register of 1,000 in Chromium; unchanged; one changed; another day; time at a quarter and at all of them (the exponent of a power of the number). Peak memory is that of the largest process.
@@ -103,14 +103,30 @@ def register_page() -> None:
         )
 
 
+def everything(count: int, seed: int) -> None:
+    """All papers in all types, and without PDF, of so many sites: processor time, and the share of PDF in it."""
+    with tempfile.TemporaryDirectory() as top:
+        folder = Path(top) / "all"
+        make(folder, count, seed)
+        used = {}
+        for what, types in (("all types", "md,html,docx,pdf"), ("without PDF", "md,html,docx")):
+            command = [sys.executable, "-m", "docgen", "portfolio", "render", str(folder), "--as-of", "2026-11-01", "--quiet"]
+            used[what] = cost([*command, "--into", str(Path(top) / what), "--types", types], f"all papers of {count}, {what}")[1]
+        whole, less = used["all types"], used["without PDF"]
+        print(
+            f"all papers and types: {whole / count:.2f} s of processor time a site, {1000 * whole / count / 2 / 60:.0f} min for 1,000 on two cores; share of PDF {1 - less / whole:.0%}"
+        )
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sites", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=17)
     parser.add_argument("--register", action="store_true", help="the page of the register alone")
+    parser.add_argument("--all", type=int, metavar="N", help="all papers and types of N sites alone, and the share of PDF")
     given = parser.parse_args()
-    if given.register:
-        register_page()
+    if given.register or given.all:
+        everything(given.all, given.seed) if given.all else register_page()
         return 0
     with tempfile.TemporaryDirectory() as top:
         folder, out = Path(top) / "all", Path(top) / "out"
