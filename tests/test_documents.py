@@ -138,6 +138,18 @@ def test_nothing_is_issued_without_records(documents, harrow):
         assert re.search(r"\d reasons?\b.*: see worksheet", documents[name][0].banner), name
 
 
+@pytest.mark.parametrize("site", ["cormorant-quay", "harrow-ridge", "sable-point"])
+def test_the_count_on_the_stamp_is_that_of_the_worksheet(site):
+    """P90: whoever reads how many reasons there are finds as many on the worksheet, and not one more."""
+    composed = papers(site)
+    why = composed["worksheet"].document.markdown.partition("{: #reasons }")[2].partition("\n## ")[0]
+    for name in ("fall-protection-plan", "contractor-notice", "rescue-procedure"):
+        document = composed[name].document
+        told = int(re.search(r"(\d+) reasons?: see worksheet", document.banner)[1])
+        (row,) = (line for line in why.splitlines() if document.title in line)
+        assert row.count(";") + 1 == told, row
+
+
 @pytest.mark.parametrize(("figure", "citation"), [
     ("1,800 lbf (8 kN)", "29 CFR 1910.140(d)(1)(i)"), ("6 ft (1.8 m)", "29 CFR 1910.140(d)(2)(ii)"),
     ("3.5 ft (1.1 m)", "29 CFR 1910.140(d)(1)(ii)"), ("5,000 lbf (22.2 kN)", "29 CFR 1910.140(c)(13)(i)"),

@@ -128,6 +128,8 @@ REFUSED = [  # words of an entry, the place, what is told of it
     (("kit", "kit=K-1", "whole=true", "--by", "D.Sorensen"), "by", "the profile writes this name D. Sorensen, not 'D.Sorensen'"),
     (("inspection", "part=D-1", "result=pass", *BY["W"]), "docgen log inspection", "the serial number of D-1 was not given"),
     (("inspection", "part=D-1", "result=pass", "serial=D1-9", *BY["W"]), "serial", "with the serial number D1-20417, not D1-9"),
+    (("inspection", "part=D-1", "result=pass", "serial=D1-20417", *BY["L"]), "by", "L. Brandt did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
+    (("inspection", "part=D-1", "result=pass", "serial=D1-20417", "--by", "Shift supervisor"), "by", "Shift supervisor did not hold the part"),
     (("cleared", "part=D-1", "page=page 30", *BY["S"]), "by", "D. Sorensen did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
     (("cleared", "part=D-1", "page=page 30", *BY["W"], "--on", "2025-01-05"), "by", "nobody held the part Competent person"),
     (("fit", "person=U-01", "result=pass", "upper=310 lb", "role=safety-manager", *BY["S"]), "role", "Safety manager was L. Brandt"),
