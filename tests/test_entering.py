@@ -601,7 +601,7 @@ def test_a_walk_is_shown_then_entered(site, tmp_path):
     assert said[-1].startswith("4 entries for ")
     marks = ["".join(one.split()[-3:]).lower() for one in (notice, sign, card)]
     shown = [f"{m[:4]} {m[4:8]} {m[8:]}" for m in marks]
-    assert said[0] == (
+    assert said[0].replace('"', "") == (  # a mark that could be read as a figure stands in quotes
         f"- {{kind: posting, on: 2026-11-10, by: J. Whitlow, place: GATE-1, document: contractor-notice, language: en, revision: 1, foot_mark: {shown[0]}, what: seen}}"
     )
     assert "place: SIGN-1, document: bay-sign, language: en, revision: 1" in said[1]
