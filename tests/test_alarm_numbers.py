@@ -27,6 +27,19 @@ def test_a_changed_alarm_number_is_issued_once_it_was_tried(site):
     assert (revision.revision, against) == (2, ())
 
 
+def test_the_number_for_calling_back_is_tried(site, capsys):
+    """Whoever calls for help tells it to the dispatcher: where it is new, another person than the preparer calls it first."""
+    swap(site, ("callback: 555-0150", "callback: 555-0198"))
+    approve_all(site, LATER)
+    assert [(r.name, r.values["number"]) for r in issue(site, LATER, types=("md",))[1]] == [("alarm-number-untried", "555-0198")]
+    happened(site, kind="number-tried", on=LATER, by="L. Brandt", number="555-0198", how="dialled")
+    assert [r.name for r in issue(site, LATER, types=("md",))[1]] == ["alarm-number-untried"]
+    words = ["number-tried", "--by", "K. Farrow", "number=555-0198", "how=dialled", "--as-of", LATER.isoformat()]
+    assert main(["log", str(site), *words]) == 0
+    assert issue(site, LATER, types=("md",))[1] == ()
+    capsys.readouterr()
+
+
 def test_a_number_tried_before_the_last_issue_is_tried_again(site):
     """What was dialled under the old papers shows nothing of the new ones."""
     happened(site, kind="number-tried", on=date(2026, 10, 30), by="K. Farrow", number="555-0199", how="dialled")

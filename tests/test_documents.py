@@ -138,6 +138,33 @@ def test_nothing_is_issued_without_records(documents, harrow):
         assert re.search(r"\d reasons?\b.*: see worksheet", documents[name][0].banner), name
 
 
+@pytest.mark.parametrize(
+    ("site", "page"),
+    [("cormorant-quay", "index"), ("harrow-ridge", "index"), ("harrow-ridge", "worksheet"), ("sable-point", "index")],
+)
+def test_the_count_on_the_stamp_is_that_of_the_reasons(site, page):
+    """P90: a stamp counts as many reasons as are told of its paper: on the site page of every paper, on the worksheet of what is no draft."""
+    composed = papers(site)
+    rows = [
+        line for line in composed[page].document.markdown.splitlines() if line.startswith("- ") and "has not been issued" in line
+    ]
+    for name, called in (
+        ("fall-protection-plan", "fall-protection plan"),
+        ("contractor-notice", "contractor notice"),
+        ("rescue-procedure", "rescue procedure"),
+    ):
+        told = int(re.search(r"(\d+) reasons?: see worksheet", composed[name].document.banner)[1])
+        (row,) = (line for line in rows if called in line.partition(": ")[0].lower())
+        assert len(re.findall(r"[.](?: |$)", row)) == told, row
+
+
+@pytest.mark.parametrize(("site", "told"), [("cormorant-quay", True), ("harrow-ridge", False)])
+def test_the_worksheet_of_drafts_says_where_the_reasons_are_told_by_paper(site, told):
+    """P90: whoever comes from the stamp of a draft is told what it counts; where nothing is a draft the worksheet itself tells them."""
+    sheet = papers(site)["worksheet"].document.markdown
+    assert ("The stamp of a draft counts its reasons; the site page tells them by paper." in sheet) == told
+
+
 @pytest.mark.parametrize(("figure", "citation"), [
     ("1,800 lbf (8 kN)", "29 CFR 1910.140(d)(1)(i)"), ("6 ft (1.8 m)", "29 CFR 1910.140(d)(2)(ii)"),
     ("3.5 ft (1.1 m)", "29 CFR 1910.140(d)(1)(ii)"), ("5,000 lbf (22.2 kN)", "29 CFR 1910.140(c)(13)(i)"),

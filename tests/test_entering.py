@@ -128,6 +128,8 @@ REFUSED = [  # words of an entry, the place, what is told of it
     (("kit", "kit=K-1", "whole=true", "--by", "D.Sorensen"), "by", "the profile writes this name D. Sorensen, not 'D.Sorensen'"),
     (("inspection", "part=D-1", "result=pass", *BY["W"]), "docgen log inspection", "the serial number of D-1 was not given"),
     (("inspection", "part=D-1", "result=pass", "serial=D1-9", *BY["W"]), "serial", "with the serial number D1-20417, not D1-9"),
+    (("inspection", "part=D-1", "result=pass", "serial=D1-20417", *BY["L"]), "by", "L. Brandt did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
+    (("inspection", "part=D-1", "result=pass", "serial=D1-20417", "--by", "Shift supervisor"), "by", "Shift supervisor did not hold the part"),
     (("cleared", "part=D-1", "page=page 30", *BY["S"]), "by", "D. Sorensen did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
     (("cleared", "part=D-1", "page=page 30", *BY["W"], "--on", "2025-01-05"), "by", "nobody held the part Competent person"),
     (("fit", "person=U-01", "result=pass", "upper=310 lb", "role=safety-manager", *BY["S"]), "role", "Safety manager was L. Brandt"),
@@ -599,7 +601,7 @@ def test_a_walk_is_shown_then_entered(site, tmp_path):
     assert said[-1].startswith("4 entries for ")
     marks = ["".join(one.split()[-3:]).lower() for one in (notice, sign, card)]
     shown = [f"{m[:4]} {m[4:8]} {m[8:]}" for m in marks]
-    assert said[0] == (
+    assert said[0].replace('"', "") == (  # a mark that could be read as a figure stands in quotes
         f"- {{kind: posting, on: 2026-11-10, by: J. Whitlow, place: GATE-1, document: contractor-notice, language: en, revision: 1, foot_mark: {shown[0]}, what: seen}}"
     )
     assert "place: SIGN-1, document: bay-sign, language: en, revision: 1" in said[1]

@@ -1,10 +1,12 @@
 """What lapses and what stands when something changes: by scope, by person in time, by what is administrative."""
 
+import copy
 import shutil
 from datetime import date
 from pathlib import Path
 
 import pytest
+import yaml
 from composed_once import composed_once
 from control_site import (
     DEVICE,
@@ -15,11 +17,13 @@ from control_site import (
     new_site,
     swap,
 )
+from support import PlainDumper
 
 from docgen.compose.standing import in_scope, standing
 from docgen.control.approve import Request
 from docgen.control.approve import approve as record
 from docgen.pipeline import check_site, compared_site
+from docgen.read import read_profile
 from docgen.revisions import compare_site
 
 
@@ -108,6 +112,19 @@ NEXT = (
     "holders: [{name: D. Sorensen, from: 2025-01-06, to: 2026-11-11, accepted_on: 2025-01-06}, "
     "{name: K. Aas, from: 2026-11-12, accepted_on: 2026-11-12}], phone: 555-0143",
 )
+
+
+def test_a_spare_is_an_input_of_no_paper_that_says_nothing_of_it(site):
+    """A device on the shelf rests under the record, the register of parts and the certificate alone; what hangs and who signs for it is let be."""
+    data = read_profile(site).data
+    device = next(part for part in data["equipment"] if part["id"] == "D-1")
+    data = {
+        **data,
+        "equipment": [*data["equipment"], {**copy.deepcopy(device), "id": "D-9", "serial": "D1-30009", "spare": True}],
+    }
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    moved = {c.document for c in compare_site(check_site(site, LATER)).clauses}
+    assert moved == {"engineering-record", "fall-protection-plan", "hazard-certificate"}
 
 
 def lapsed(site: Path, day: date) -> set[tuple[str, str]]:

@@ -85,6 +85,7 @@ def test_no_citation_stands_for_a_role_that_its_text_does_not_name(site, said):
     before, found, roles = section(site, "What was read", "What the law says").replace("\u00a0", " ").partition(said)
     assert found
     assert "host" in roles.partition(".")[2] or site == "pellan-creek"
+    assert roles.startswith("; any other word below is the site's own.") or site == "pellan-creek"
     assert "CPL" not in before.rpartition("These are roles")[2]
 
 

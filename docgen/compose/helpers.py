@@ -185,7 +185,7 @@ class Helpers:
     def functions(self) -> Mapping[str, Callable[..., Any]]:
         """Name in the templates -> function that reads the site; in a body it may be called inside a clause only."""
         names = (
-            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
+            "symbols", "input_row", "practice_row", "evidence", "assumed_values", "climbing_classes", "outdoors", "unanswered", "register_rows", "of_kind", "swung_against", "flows_alike", "posted_alike", "post_rows", "rescuers_needed", "actor", "allowed_vehicles",
             "kept_fixed", "open_bays", "rails_alike", "people_at_once", "up_together", "title_of", "of_part", "hung_at", "approvals_asked", "done_by", "titles_of", "offset_rows", "case_result", "worked", "worked_further", "formulas", "result_tables", "formula_sources", "alike", "sides_alike", "devices_used", "hatches_closed", "least_kept", "merged_times", "hanging_rows", "detection", "method_name", "meaning", "substituted", "population_shares", "figure", "parking_case", "load_path",
         )  # fmt: skip
         return {name: tracing(getattr(self, name), self.collector.trace) for name in names}
@@ -372,6 +372,12 @@ class Helpers:
         """The self-retracting devices that a system names, and those that are no spare."""
         named = {part for system in self.site.systems for part in system.parts}
         return [p for p in self.site.equipment if p.kind == "srd" and (p.id in named or not p.spare)]
+
+    def of_kind(self, kind: str, spares: bool = True) -> list[Part]:
+        """The parts of a kind, with spares or without; nothing is read of the others, so that none of them is an input of the clause."""
+        wanted = (p.id for p in plain(self.site).equipment if p.kind == kind and (spares or not p.spare))
+        found = (self.site.part(key) for key in wanted)
+        return [p for p in found if p is not None and p.kind == kind and (spares or not p.spare)]
 
     def hatches_closed(self, vehicle: Vehicle) -> list[tuple[tuple[int, ...], str]]:
         """What closes hatches of a vehicle so that nobody falls in, with their numbers from its front; nothing of those that are open."""

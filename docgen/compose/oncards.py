@@ -54,8 +54,8 @@ class OnCards:
     def ring_here(self, bay: Bay) -> str | None:
         """The ring to which the device is hooked in a bay, in words; None where its harnesses or systems differ or do not say."""
         used = [system for system in self.site.systems if system.bay == bay.id]
-        keys = {key for system in used for key in system.harnesses}
-        stated = {system.attachment for system in used} | {p.attachment for p in self.site.equipment if p.id in keys}
+        harnesses = (self.site.part(key) for system in used for key in system.harnesses)
+        stated = {system.attachment for system in used} | {p.attachment for p in harnesses if p is not None}
         known = {ring for ring in stated if ring is not None}
         return str(self.helpers.words["terms"][f"ring-{known.pop()}"]) if len(known) == 1 else None
 
@@ -94,7 +94,8 @@ class OnCards:
     def device_has_tag(self, bay: Bay) -> bool:
         """Whether each device of a bay is inspected after an interval, so that a tag tells until when it is in date."""
         system = self.site.system_of(bay.id)
-        devices = [p for p in self.site.equipment if p.kind == "srd" and system is not None and p.id in system.parts]
+        parts = [self.site.part(key) for key in system.parts] if system is not None else []
+        devices = [p for p in parts if p is not None and p.kind == "srd"]
         return bool(devices) and all(p.inspection.interval is not None for p in devices)
 
     def sealed_kit(self) -> bool:

@@ -89,8 +89,8 @@ class OnSite:
         """The rings of the harness to which the device is connected in the open bays, in words; the back ring where none is stated."""
         open_ = {bay.id for bay in self.helpers.open_bays()}
         used = [system for system in self.site.systems if system.bay in open_]
-        harnesses = {key for system in used for key in system.harnesses}
-        parts = [part for part in self.site.equipment if part.id in harnesses]
+        harnesses = dict.fromkeys(key for system in used for key in system.harnesses)
+        parts = [part for key in harnesses if (part := self.site.part(key)) is not None]
         stated = dict.fromkeys(
             [*(system.attachment or "dorsal" for system in used), *(part.attachment or "dorsal" for part in parts)]
         )

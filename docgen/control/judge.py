@@ -41,6 +41,8 @@ __all__ = ["judge", "marks_of", "wrong_day"]
 
 #: Days of the profile that say nothing of how old a site is: they lie ahead, or nothing was done on them.
 NOT_DONE = frozenset({"retire_by", "expires", "effective", "to", "until", "due"})
+#: The parts whose holders may inspect any part of the equipment.
+INSPECT: tuple[RolePart, ...] = ("inspector", "competent-person", "qualified-person")
 Told = Iterator[tuple[str, Refusal]]
 
 
@@ -168,13 +170,34 @@ def _training(entry: Training, on: date, site: Site, before: Log, records: Recor
 
 
 def _inspection(entry: Inspection, on: date, site: Site, before: Log, records: Records) -> Told:
-    part = next((p for p in site.equipment if p.id == entry.part), None)
-    if part is None or part.serial is None or not _single(part):
+    part = site.part(entry.part)
+    if part is None:
+        return
+    yield from _inspector(part, entry.by or "", site, on)
+    if part.serial is None or not _single(part):
         return
     if entry.serial is None:
         yield "serial", Refusal("log-serial-unread", part=part.id)
     elif entry.serial.strip() != part.serial.strip():
         yield "serial", Refusal("log-serial-differs", part=part.id, found=entry.serial, serial=part.serial)
+
+
+def _inspector(part: Part, name: str, site: Site, on: date) -> Told:
+    """That whoever has a role in the profile may inspect the part: by its own field, or as one who inspects or judges; a firm from outside has none."""
+    if not any(name in (role.title, *(n for h in role.holders for n in h.names)) for role in site.roles):
+        return
+    named = site.role(part.inspection.by)
+    able = [role for kind in INSPECT for role in site.roles_of(kind)]
+    roles = [named, *able] if named is not None else able
+    if any(_holds(role, name, on) for role in roles):
+        return
+    asked = roles[0] if roles else None
+    holder = asked.on(on) if asked is not None else None
+    title = asked.title if asked is not None else INSPECT[0]
+    if holder is not None:
+        yield "by", Refusal("log-part-not-held", title=title, on=on, names=(holder.called_on(on),), given=name)
+    else:
+        yield "by", Refusal("log-part-held-by-nobody", title=title, on=on, given=name)
 
 
 def _single(part: Part) -> bool:

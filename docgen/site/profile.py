@@ -237,7 +237,7 @@ class Site(Node):
         return tuple(dict.fromkeys((*(h.called_on(day) for h in holders if h is not None), *reviewers)))
 
     def alarm_numbers(self) -> tuple[tuple[str, str], ...]:
-        """Whoever is reached by a telephone when somebody hangs, and the number: listed contacts, the public and the second number, whoever calls for help, help from outside."""
+        """Whoever is reached by a telephone when somebody hangs, and the number: listed contacts, the public and the second number, whoever calls for help, help from outside, and where help calls back."""
         called = (p.person for s in self.shifts for p in s.posts if p.post == s.chain.caller)
         callers = (role for key in called if (role := self.role(key)) is not None)
         outside = self.rescue.external
@@ -247,6 +247,7 @@ class Site(Node):
             ("second", self.emergency.second.number),
             *((role.title, role.phone) for role in callers),
             (outside.agency or "outside", outside.phone),
+            ("callback", self.emergency.callback),
         )
         return tuple(dict.fromkeys((post, number) for post, number in pairs if number))
 
