@@ -192,7 +192,7 @@ def test_counsel_reads_where_each_word_screened_stands(site):
     texts = [
         plain(c.text)
         for name, body in bodies_of(site).items()
-        if outline(name.partition(".")[0]).circle == "site"
+        if outline(name.partition(".")[0]).circle != "working"
         for c in body.clauses
     ]
     minutes = {found for text in texts for found in re.findall(r"\S+ \d+ min\b", text)}
@@ -208,6 +208,8 @@ def test_counsel_reads_where_each_word_screened_stands(site):
     )
     assert re.search(r"Consequences for the site's own crew Plan \d+\.\d+; Notice \d+\.\d+", told)
     assert "Words without a measure Plan" in told
+    assert re.search(r"Training outline section 6: [^;]*a second line, for 5 min", told)
+    assert "forms and letters that bear a digest" in told
 
 
 def test_a_promise_in_the_words_of_the_site_is_told_to_counsel_with_its_clause():
@@ -222,6 +224,14 @@ def test_a_promise_in_the_words_of_the_site_is_told_to_counsel_with_its_clause()
     assert "Found nowhere: rights" in told
     assert "verbs that leave a rule open (on what hangs at the gate)." in told
     assert found_in("which should be open", "permissive", "en")
+
+
+def test_the_number_of_a_law_of_any_place_is_told_to_counsel():
+    """A number of a law at the gate leaves the list of what stands nowhere, also where the law is not federal."""
+    changed = with_changes(demo("pellan-creek"), {"contractors.hazards": "Open edges, section 139 of the OHS Code."})
+    text = legal_file(changed).markdown
+    told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
+    assert re.search(r"Numbers of laws \(on what hangs at the gate\) .*Notice: section 139 of the OHS Code", told)
 
 
 def test_what_the_site_does_about_its_own_crew_is_told_nowhere_where_nothing_is():
