@@ -213,6 +213,43 @@ def test_the_statement_of_the_reviewer_stands_before_what_was_reviewed(site):
     assert "Revision history" not in text  # none before the first issue
 
 
+RECORD = "engineering-record"
+
+
+def statement_of(reviewers):
+    """The statement of the record of the full demo with these reviewers."""
+    text = markdown(with_changes(demo("harrow-ridge"), {"reviewers": reviewers}))[RECORD]
+    return text[text.index("## Reviewer's statement") : text.index("{: #symbols }")]
+
+
+def test_each_reviewer_stands_with_what_was_reviewed():
+    """A line a scope; one without a licence signs for a scope too; one who reviews another paper stands here for nothing."""
+    first = {
+        "id": "R1",
+        "part": "qualified-person",
+        "name": "T. Maran",
+        "scope": "Sums",
+        "papers": [RECORD],
+        "sections": ["All cases"],
+    }
+    licence = {"licence": "NE-1 (invented)", "jurisdiction": "US-NE", "expires": "2027-12-31"}
+    other = {
+        "id": "R2",
+        "part": "qualified-person",
+        "name": "B. Stone",
+        "scope": "Ground",
+        "papers": [RECORD],
+        "sections": ["Structure"],
+    }
+    elsewhere = {**other, "id": "R3", "name": "C. Plan", "papers": ["fall-protection-plan"]}
+    text = statement_of([first | licence, other | licence, elsewhere | licence])
+    assert text.count("| Wet signature, seal | |") == 2
+    assert "Engineering record: Sums |\n| Sections reviewed | All cases |" in text
+    assert "Engineering record: Ground |\n| Sections reviewed | Structure |" in text
+    assert "C. Plan" not in text
+    assert "| Qualified person, T. Maran | Sums: All cases | not reviewed |" in statement_of([first])
+
+
 def test_a_mark_is_read_only_by_whoever_reviewed():
     """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown

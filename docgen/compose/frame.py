@@ -179,7 +179,7 @@ def _reviews(
     shown = outline(document)
     needed = own_needed(shown, site)
     named = {a.part for a in shown.approvals if a.paper is None}
-    mine = [r for r in site.reviewers if r.part in named or r.part in needed]
+    mine = [r for r in site.reviewers if (r.part in named or r.part in needed) and _reads(r, document)]
     roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
@@ -194,6 +194,11 @@ def _reviews(
     return tuple(
         {"quiet": role in quiet, **_review(role, reviewer, found, method, site, where)} for role, reviewer, found in rows
     )
+
+
+def _reads(reviewer: Reviewer, document: str) -> bool:
+    """Whether a reviewer reviews a paper: one who names papers reviews these and no other."""
+    return not reviewer.papers or outline(document).name in reviewer.papers
 
 
 def _names(reviewer: Reviewer, site: Site) -> tuple[str, ...] | None:
@@ -212,7 +217,7 @@ def _licensed(
     ]
     method, where = words(language)["changes"]["lapse"]["method"], _Places(bodies, language)
     for paper, part in resting_on(document, site):
-        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and paper in bodies):
+        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and _reads(r, paper) and paper in bodies):
             found = approval_of(paper, part, language, {language: bodies[paper]}, records, _names(reviewer, site))
             rows.append(
                 {
