@@ -250,6 +250,22 @@ def test_each_reviewer_stands_with_what_was_reviewed():
     assert "| Qualified person, T. Maran | Sums: All cases | not reviewed |" in statement_of([first])
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("names", [("T. Maran", "B. Stone"), ("T. Maran",)])
+def test_the_first_page_is_not_left_empty_for_a_long_statement(names):
+    """Where two stand in the statement, or one without a licence beside the empty block, it begins on the first page."""
+    licence = {"licence": "NE-1 (invented)", "jurisdiction": "US-NE", "expires": "2027-12-31"} if len(names) > 1 else {}
+    reviewers = [
+        {"id": f"R{n}", "part": "qualified-person", "name": name, "scope": "Sums", "papers": [RECORD], "sections": ["All cases"]}
+        | licence
+        for n, name in enumerate(names)
+    ]
+    checked = with_changes(demo("harrow-ridge"), {"reviewers": reviewers})
+    data = render(composed(checked, ("pdf",))[RECORD].document).data
+    first = pytest.importorskip("pypdf").PdfReader(io.BytesIO(data)).pages[0].extract_text()
+    assert "T. Maran" in " ".join(first.split())
+
+
 def test_a_mark_is_read_only_by_whoever_reviewed():
     """A block that nobody has signed names the mark that is to be read, and does not say that it was."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown
