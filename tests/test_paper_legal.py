@@ -203,7 +203,7 @@ def test_counsel_reads_where_each_word_screened_stands(site):
     whole = re.sub(r"\W+", " ", " ".join(texts))
     assert [one for one in quoted if re.sub(r"\W+", " ", one) not in whole] == []
     assert (
-        "Found nowhere: words that promise a result; rights signed away, risk or blame shifted; words that claim an authority"
+        "Found nowhere words that promise a result; rights signed away, risk or blame shifted; words that claim an authority"
         in told
     )
     assert re.search(r"Consequences for the site's own crew Plan \d+\.\d+; Notice \d+\.\d+", told)
@@ -221,8 +221,8 @@ def test_a_promise_in_the_words_of_the_site_is_told_to_counsel_with_its_clause()
     text = legal_file(changed).markdown
     told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
     assert re.search(r"Words that promise a result .*Notice: +ensures", told)
-    assert "Found nowhere: rights" in told
-    assert "verbs that leave a rule open (on what hangs at the gate)." in told
+    assert "Found nowhere rights" in told
+    assert "verbs that leave a rule open (on what hangs at the gate)" in told
     assert found_in("which should be open", "permissive", "en")
 
 
@@ -241,4 +241,4 @@ def test_what_the_site_does_about_its_own_crew_is_told_nowhere_where_nothing_is(
     ).markdown
     told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
     assert "Consequences for" not in told
-    assert "consequences for the site's own crew." in told
+    assert re.search(r"Found nowhere .*; consequences for the site's own crew", told)

@@ -5,7 +5,7 @@ import re
 import zipfile
 
 import pytest
-from support import compared, demo, legal_file, markdown, papers, with_changes
+from support import compared, composed, demo, legal_file, markdown, papers, with_changes
 
 from docgen import units
 from docgen.compose.helpers import CORNERS_OF
