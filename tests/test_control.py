@@ -121,6 +121,13 @@ def test_a_signed_review_still_states_its_scope_and_sections(site):
             if "Licensed review: " in d.markdown
         }
 
+    checked, bodies = compared_site(check_site(site, FIRST))
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, ("md",),
+        wanted=("rescue-procedure", "legal-file"), records=checked.records, bodies=bodies,
+    )  # fmt: skip
+    for document, _ in made:
+        assert not re.search(r"\| document \||: document \|", document.markdown), document.name
     for name, block in blocks().items():
         assert "| Name | T. Maran |" in block
         assert "| Status | reviewed |" in block
