@@ -314,3 +314,10 @@ def test_words_are_counted_that_somebody_sees():
     assert words_of("Stop here. {: #c.a }".replace(" {", "\n{")) == 2
     assert words_of(f"Not seen at all {{: .caption .silent }}\n\n{table}") == 4
     assert words_of(f"Seen by all {{: .caption }}\n\n{table}") == 7
+
+
+@pytest.mark.parametrize(("site", "name"), [("harrow-ridge", "Brandt"), ("pellan-creek", "Lindgren")])
+def test_the_name_of_who_signs_is_not_cut(site, name):
+    """A name too wide for its cell goes on at its no-break space, and in the middle of no word."""
+    text = pypdf.PdfReader(io.BytesIO(documents(site)["hazard-certificate"][1])).pages[0].extract_text()
+    assert name in text

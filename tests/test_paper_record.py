@@ -5,7 +5,7 @@ import re
 import zipfile
 
 import pytest
-from support import compared, demo, legal_file, markdown, papers, with_changes
+from support import compared, composed, demo, legal_file, markdown, papers, with_changes
 
 from docgen import units
 from docgen.compose.helpers import CORNERS_OF
@@ -211,6 +211,59 @@ def test_the_statement_of_the_reviewer_stands_before_what_was_reviewed(site):
     assert "| Wet signature, seal | |" in statement
     assert text.count("| Wet signature, seal | |") == 1
     assert "Revision history" not in text  # none before the first issue
+
+
+RECORD = "engineering-record"
+
+
+def statement_of(reviewers):
+    """The statement of the record of the full demo with these reviewers."""
+    text = markdown(with_changes(demo("harrow-ridge"), {"reviewers": reviewers}))[RECORD]
+    return text[text.index("## Reviewer's statement") : text.index("{: #symbols }")]
+
+
+def test_each_reviewer_stands_with_what_was_reviewed():
+    """A line a scope; one without a licence signs for a scope too; one who reviews another paper stands here for nothing."""
+    first = {
+        "id": "R1",
+        "part": "qualified-person",
+        "name": "T. Maran",
+        "scope": "Sums",
+        "papers": [RECORD],
+        "sections": ["All cases"],
+    }
+    licence = {"licence": "NE-1 (invented)", "jurisdiction": "US-NE", "expires": "2027-12-31"}
+    other = {
+        "id": "R2",
+        "part": "qualified-person",
+        "name": "B. Stone",
+        "scope": "Ground",
+        "papers": [RECORD],
+        "sections": ["Structure"],
+    }
+    elsewhere = {**other, "id": "R3", "name": "C. Plan", "papers": ["fall-protection-plan"]}
+    text = statement_of([first | licence, other | licence, elsewhere | licence])
+    assert text.count("| Wet signature, seal | |") == 2
+    assert "Engineering record: Sums |\n| Sections reviewed | All cases |" in text
+    assert "Engineering record: Ground |\n| Sections reviewed | Structure |" in text
+    assert "C. Plan" not in text
+    assert "| Qualified person, T. Maran | Sums: All cases | not reviewed |" in statement_of([first])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("names", [("T. Maran", "B. Stone"), ("T. Maran",)])
+def test_the_first_page_is_not_left_empty_for_a_long_statement(names):
+    """Where two stand in the statement, or one without a licence beside the empty block, it begins on the first page."""
+    licence = {"licence": "NE-1 (invented)", "jurisdiction": "US-NE", "expires": "2027-12-31"} if len(names) > 1 else {}
+    reviewers = [
+        {"id": f"R{n}", "part": "qualified-person", "name": name, "scope": "Sums", "papers": [RECORD], "sections": ["All cases"]}
+        | licence
+        for n, name in enumerate(names)
+    ]
+    checked = with_changes(demo("harrow-ridge"), {"reviewers": reviewers})
+    data = render(composed(checked, ("pdf",))[RECORD].document).data
+    first = pytest.importorskip("pypdf").PdfReader(io.BytesIO(data)).pages[0].extract_text()
+    assert "T. Maran" in " ".join(first.split())
 
 
 def test_a_mark_is_read_only_by_whoever_reviewed():

@@ -12,6 +12,7 @@ from typing import Any
 
 from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT
+from docgen.compose.elements import places_of
 from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, given, older_than, own_needed, resting_on
 from docgen.findings import RULES, states
@@ -174,11 +175,11 @@ def _quiet() -> frozenset[str]:
 def _reviews(
     document: str, language: str, site: Site, bodies: Mapping[str, Body], records: Records
 ) -> tuple[Mapping[str, Any], ...]:
-    """One entry for each reviewer named and each approval needed. `changed` names clauses that made an approval lapse."""
+    """One entry for each reviewer named and each approval needed. `changed` says where what made an approval lapse stands."""
     shown = outline(document)
     needed = own_needed(shown, site)
     named = {a.part for a in shown.approvals if a.paper is None}
-    mine = [r for r in site.reviewers if r.part in named or r.part in needed]
+    mine = [r for r in site.reviewers if (r.part in named or r.part in needed) and _reads(r, document)]
     roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
@@ -189,7 +190,15 @@ def _reviews(
     rows += [(role, None, approval_of(document, role, language, texts, records)) for role in others if role not in roles]
     method = words(language)["changes"]["lapse"]["method"]
     quiet = _quiet()
-    return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method)} for role, reviewer, found in rows)
+    where = _Places(bodies, language)
+    return tuple(
+        {"quiet": role in quiet, **_review(role, reviewer, found, method, site, where)} for role, reviewer, found in rows
+    )
+
+
+def _reads(reviewer: Reviewer, document: str) -> bool:
+    """Whether a reviewer reviews a paper: one who names papers reviews these and no other."""
+    return not reviewer.papers or outline(document).name in reviewer.papers
 
 
 def _names(reviewer: Reviewer, site: Site) -> tuple[str, ...] | None:
@@ -206,27 +215,47 @@ def _licensed(
         for r in reviews
         if not r["quiet"] and getattr(r["approval"] or r["reviewer"], "licence", None)
     ]
-    method = words(language)["changes"]["lapse"]["method"]
+    method, where = words(language)["changes"]["lapse"]["method"], _Places(bodies, language)
     for paper, part in resting_on(document, site):
-        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and paper in bodies):
+        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and _reads(r, paper) and paper in bodies):
             found = approval_of(paper, part, language, {language: bodies[paper]}, records, _names(reviewer, site))
             rows.append(
                 {
                     "paper": paper,
                     "title": outline(paper).title_in(language),
                     "quiet": False,
-                    **_review(part, reviewer, found, method),
+                    **_review(part, reviewer, found, method, site, where),
                 }
             )
     return tuple(rows)
 
 
-def _review(role: str, reviewer: Any, found: Standing | None, method: str) -> Mapping[str, Any]:
+class _Places:
+    """Where each clause of the bodies stands, in words; a paper is looked through when the first of its clauses is asked for."""
+
+    def __init__(self, bodies: Mapping[str, Body], language: str) -> None:
+        self.bodies, self.language = bodies, language
+        self.known: dict[str, Mapping[str, str]] = {}
+
+    def of(self, document: str, clause: str | None) -> str:
+        """The place of a clause; the paper alone where it stands in it no more, or where no clause is meant."""
+        if document not in self.known:
+            self.known[document] = places_of(self.bodies[document], self.language) if document in self.bodies else {}
+        return self.known[document].get(clause or "", outline(document).short_in(self.language))
+
+
+def _review(role: str, reviewer: Any, found: Standing | None, method: str, site: Site, where: _Places) -> Mapping[str, Any]:
+    """`states` is the reviewer whose scope and sections the block prints: never those of somebody else than who approved."""
     if found is None:
-        return {"role": role, "reviewer": reviewer, "status": "not-reviewed", "approval": None, "changed": ()}
-    changed = tuple(dict.fromkeys(method if x.what == "method" else x.clause or found.approval.document for x in found.lapses))
+        return {
+            "role": role, "reviewer": reviewer, "states": reviewer, "status": "not-reviewed", "approval": None, "changed": (),
+        }  # fmt: skip
+    approval = found.approval
+    changed = tuple(dict.fromkeys(method if x.what == "method" else where.of(approval.document, x.clause) for x in found.lapses))
+    names = (_names(reviewer, site) if reviewer is not None else None) or ()
+    states = reviewer if approval.by in names or approval.delegate_of in names else None
     status = "reviewed" if found.stands else "lapsed"
-    return {"role": role, "reviewer": reviewer, "status": status, "approval": found.approval, "changed": changed}
+    return {"role": role, "reviewer": reviewer, "states": states, "status": status, "approval": approval, "changed": changed}
 
 
 def _number(name: str) -> int:

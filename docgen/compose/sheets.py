@@ -240,8 +240,8 @@ class Sheets:
         return sorted(found, key=lambda item: item.force != "mandatory")
 
     def screen_rows(self) -> list[ScreenRow]:
-        """What counsel looks for in the words of the site's papers, and where it stands."""
-        bodies = [paper.body for paper in self.context.papers if paper.outline.circle == "site"]
+        """What counsel looks for in the words of every paper that people of the site or others read, and where it stands."""
+        bodies = [paper.body for paper in self.context.papers if paper.outline.circle != "working"]
         return screen_rows(bodies, self._places, self.inner.language)
 
     def paper_of_bay(self, paper: Bound) -> str:

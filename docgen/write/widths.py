@@ -263,13 +263,21 @@ def _share(least: Sequence[float], most: Sequence[float], weight: Sequence[float
 
 
 def soften(text: str, room: float) -> str:
-    """Text in which a word clearly wider than `room` em may break: zero-width spaces are put into it."""
+    """Text in which a word clearly wider than `room` em may break: at a no-break space first, else zero-width spaces are put into it.
+
+    >>> soften("E.\\u00a0Lindgren", 4.0)
+    'E. Lindgren'
+    """
     if len(text) < room:
         return text
     pieces = []
     for word in text.split(" "):
         if len(word) > room and text_width(word) > room * 1.05:
-            step = max(1, int(room * 1.4))
-            word = "\u200b".join(word[i : i + step] for i in range(0, len(word), step))
+            parts = word.split("\u00a0")
+            if len(parts) > 1 and all(parts):
+                word = " ".join(soften(part, room) for part in parts)
+            else:
+                step = max(1, int(room * 1.4))
+                word = "\u200b".join(word[i : i + step] for i in range(0, len(word), step))
         pieces.append(word)
     return " ".join(pieces)
