@@ -19,7 +19,7 @@ from docgen.errors import TemplateError
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-__all__ = ["contents_of", "number", "places", "slug"]
+__all__ = ["contents_at", "contents_of", "number", "places", "slug"]
 
 HEADINGS = ("h2", "h3", "h4")
 
@@ -46,6 +46,12 @@ def number(root: Element, labels: Mapping[str, str]) -> Element:
     _name_headings(root, known)
     _resolve(root, known, names)
     return root
+
+
+def contents_at(tree: Element) -> Element | None:
+    """The section before which the list of contents stands: the first with a number, or the second, whichever comes earlier; None without one."""
+    heads = [element for element in tree if element.tag == "h2"]
+    return next((head for n, head in enumerate(heads) if n == 1 or "unnumbered" not in head.get("class", "").split()), None)
 
 
 def contents_of(root: Element) -> list[tuple[int, str, str, str]]:

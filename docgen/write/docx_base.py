@@ -87,7 +87,7 @@ WORKING: Mapping[str, Look] = {
     "List Bullet": Look(after=0.14),
     "List Number": Look(after=0.14),
     "TOC Heading": Look(before=0.6, after=0.2),
-    "toc 1": Look(before=0.15),
+    "toc 1": Look(before=0.04),
     "toc 2": Look(before=0.0),
 }
 #: Layout -> how its styles differ, and its line spacing [240ths of a line].

@@ -9,7 +9,7 @@ from zlib import crc32
 
 from docgen.compose.document import HANGING
 from docgen.compose.drawing import POINT
-from docgen.compose.number import contents_of
+from docgen.compose.number import contents_at, contents_of
 from docgen.compose.symbols import SYMBOLS, drawn
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, LARGE_SYMBOL, PANEL_COLOURS, SYMBOL, Writer, has_class, split_label
@@ -264,14 +264,13 @@ class DocxWriter(Writer[Here]):
         return joined([el("w:bookmarkStart", id=count, name=mark), runs, el("w:bookmarkEnd", id=count)])
 
     def body(self) -> Xml:
-        """All blocks, with the contents list before the first numbered section."""
+        """All blocks, with the contents list before the first numbered section, or the second."""
         pieces = []
-        contents = self.toc
+        contents = contents_at(self.doc.tree) if self.toc else None
         clause = False  # whether the last block that is no list has a clause's number
         for element in self.doc.tree:
-            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
+            if element is contents:
                 pieces.append(self.contents())
-                contents = False
             listed = element.tag in ("ul", "ol")
             if not listed:
                 clause = element.tag == "p" and element.get("data-number") is not None

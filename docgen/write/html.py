@@ -6,7 +6,7 @@ import re
 from base64 import b64encode
 from typing import TYPE_CHECKING
 
-from docgen.compose.number import contents_of
+from docgen.compose.number import contents_at, contents_of
 from docgen.compose.tree import words
 from docgen.write.base import ALERT, PANEL_COLOURS, Rendered, Writer, has_class, look_text, split_label
 from docgen.write.logo import logo_uri
@@ -59,15 +59,14 @@ class HtmlWriter(Writer[None]):
         return escape(text)
 
     def body(self) -> str:
-        """The whole tree, with the contents list before the first numbered section."""
+        """The whole tree, with the contents list before the first numbered section, or the second."""
         if self.doc.layout == "screen":
             return self.screen()
         parts = []
-        contents = self.doc.contents and self.doc.layout == "report"
+        contents = contents_at(self.doc.tree) if self.doc.contents and self.doc.layout == "report" else None
         for element in self.doc.tree:
-            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
+            if element is contents:
                 parts.append(self.contents())
-                contents = False
             parts.append(self.block(element))
         return "\n".join(parts)
 

@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from docgen.compose.document import HANGING
+from docgen.compose.number import contents_at
 from docgen.errors import WriteError
 from docgen.text.glyphs import without_glyph
 from docgen.trade.legible import reading_distance, symbol_distance
@@ -116,7 +117,7 @@ class PdfWriter(Writer[Here]):
         return said + ";" if text.startswith(";") else said
 
     def body(self) -> str:
-        """The whole tree, with the contents list before the first numbered section."""
+        """The whole tree, with the contents list before the first numbered section, or the second."""
         if self.doc.layout == "sign":
             return self._lines()
         if self.doc.up > 1:
@@ -124,16 +125,15 @@ class PdfWriter(Writer[Here]):
         parts: list[str] = []
         held: list[str] | None = None  # what stands on one page
         clause: str | None = None  # the number of the one before a list
-        contents = self.doc.contents and self.doc.layout == "report"
+        contents = contents_at(self.doc.tree) if self.doc.contents and self.doc.layout == "report" else None
         for element in self.doc.tree:
             if element.tag == "h2" and has_class(element, "together"):
                 held = held or []
             elif element.tag == "h2" and held is not None:
                 parts.append(_together(held))
                 held = None
-            if contents and element.tag == "h2" and not has_class(element, "unnumbered"):
+            if element is contents:
                 parts.append(f"#toc({literal(self.doc.labels['contents'])})")
-                contents = False
             written = self.block(element)
             if self.doc.layout == "report":
                 clause = clause if element.tag in ("ul", "ol") else element.get("data-number") if element.tag == "p" else None
