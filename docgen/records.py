@@ -145,6 +145,8 @@ class Approval:
     digest_format: DigestFormat
     texts: Annotated[tuple[Text, ...], Is("The text in each language, with the clauses in scope.", least=1)]
     delegate_of: Annotated[str | None, Is("The holder of the part for whom a delegate approved.", least=1)] = None
+    reviewed: Annotated[str | None, Is("What the profile said on that day that the person reviews.", least=1)] = None
+    reviewed_sections: Annotated[tuple[Name, ...], Is("The sections that it named then.")] = ()
     before: Before = field(default_factory=dict)
     signed_with: SignedWith = None
 

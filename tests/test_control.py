@@ -135,12 +135,16 @@ def test_a_signed_review_still_states_its_scope_and_sections(site):
         assert ("| Sections reviewed | Load path, All cases and Structure and ground |" in block) == (
             name == "engineering-record"
         )
+    signed = blocks()
+    was = 'scope: "Anchorage, chain of ratings and calculations", papers: [engineering-record, fall-protection-plan], sections: [Load path,'
+    assert was in (site / "profile.yaml").read_text(encoding="utf-8")
+    swap(site, (was, was.replace('"Anchorage, ', '"All, ').replace("[Load path,", "[Ladders, Load path,")))
+    assert blocks() == signed  # nobody signed the wider scope
     swap(site, ("qualified-person, name: T. Maran, licence", "qualified-person, name: Q. Fresh, licence"))
     for block in blocks().values():
         if "| Name | T. Maran |" in block:
-            assert "Anchorage, chain of ratings" not in block
-            assert "Engineering record: the whole text |" in block
-            assert "Sections reviewed" not in block
+            assert "Anchorage, chain of ratings and calculations" in block
+            assert "Ladders" not in block
         else:
             assert "| Name | Q. Fresh |" in block
             assert "| Status | not reviewed |" in block

@@ -17,6 +17,7 @@ from docgen.compose.pieces import Body, Frame
 from docgen.compose.standing import Standing, approval_of, given, older_than, own_needed, resting_on
 from docgen.findings import RULES, states
 from docgen.findings.model import Assessment, Finding
+from docgen.frozen import frozen
 from docgen.papers import Outline, outline, papers
 from docgen.records import NONE, Approval, Issued, Records, Text
 from docgen.site import Reviewer, Site
@@ -191,9 +192,7 @@ def _reviews(
     method = words(language)["changes"]["lapse"]["method"]
     quiet = _quiet()
     where = _Places(bodies, language)
-    return tuple(
-        {"quiet": role in quiet, **_review(role, reviewer, found, method, site, where)} for role, reviewer, found in rows
-    )
+    return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method, where)} for role, reviewer, found in rows)
 
 
 def _reads(reviewer: Reviewer, document: str) -> bool:
@@ -224,7 +223,7 @@ def _licensed(
                     "paper": paper,
                     "title": outline(paper).title_in(language),
                     "quiet": False,
-                    **_review(part, reviewer, found, method, site, where),
+                    **_review(part, reviewer, found, method, where),
                 }
             )
     return tuple(rows)
@@ -244,16 +243,23 @@ class _Places:
         return self.known[document].get(clause or "", outline(document).short_in(self.language))
 
 
-def _review(role: str, reviewer: Any, found: Standing | None, method: str, site: Site, where: _Places) -> Mapping[str, Any]:
-    """`states` is the reviewer whose scope and sections the block prints: never those of somebody else than who approved."""
+@frozen
+class _Stated:
+    """Scope and sections as they stood when somebody approved: what the profile says today was signed by nobody."""
+
+    scope: str | None
+    sections: tuple[str, ...]
+
+
+def _review(role: str, reviewer: Any, found: Standing | None, method: str, where: _Places) -> Mapping[str, Any]:
+    """`states` has the scope and the sections that the block prints: those of the record, or before it those of the reviewer."""
     if found is None:
         return {
             "role": role, "reviewer": reviewer, "states": reviewer, "status": "not-reviewed", "approval": None, "changed": (),
         }  # fmt: skip
     approval = found.approval
     changed = tuple(dict.fromkeys(method if x.what == "method" else where.of(approval.document, x.clause) for x in found.lapses))
-    names = (_names(reviewer, site) if reviewer is not None else None) or ()
-    states = reviewer if approval.by in names or approval.delegate_of in names else None
+    states = _Stated(approval.reviewed, approval.reviewed_sections)
     status = "reviewed" if found.stands else "lapsed"
     return {"role": role, "reviewer": reviewer, "states": states, "status": status, "approval": approval, "changed": changed}
 

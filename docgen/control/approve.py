@@ -29,7 +29,7 @@ from docgen.frozen import frozen
 from docgen.papers import found, outline
 from docgen.records import SIGNATURE, Approval, Text, read_records, sha256
 from docgen.signs import alike, name_key
-from docgen.site import RolePart, Site
+from docgen.site import Reviewer, RolePart, Site
 from docgen.words import finding_text
 
 __all__ = ["Request", "Taken", "approve", "drafted", "named_as", "recorded"]
@@ -119,12 +119,14 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
     for text in texts.values():
         check_scope(scope, text)
     licence, jurisdiction, expires = _licence(request, part, by, site)
+    states = _reviewer(part, by, site)
     return Approval(
         site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=scope,
         licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
         evidence_sha256=None, note=request.note, program=__version__, what=control_words(language)["not_a_signature"],
         profile_sha256=sha256(checked.source.whole.encode("utf-8")), digest_format=DIGEST_FORMAT,
         texts=tuple(_in_scope(scope, text) for _, text in sorted(texts.items())), delegate_of=delegate_of,
+        reviewed=states.scope if states else None, reviewed_sections=states.sections if states else (),
     )  # fmt: skip
 
 
@@ -219,10 +221,15 @@ def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
         raise RecordError("digest-of-another-text", digest=digest, now=now, document=document)
 
 
+def _reviewer(role: RolePart, by: str, site: Site) -> Reviewer | None:
+    """The reviewer of the profile that a person is who approves in a part."""
+    return next((r for r in site.reviewers if r.part == role and r.name in site.names_of(by)), None)
+
+
 def _licence(request: Request, role: RolePart, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
     """Licence number, jurisdiction and expiry, checked against the site and the day."""
     named = [r for r in site.reviewers if r.part == role]
-    reviewer = next((r for r in named if r.name in site.names_of(by)), None)
+    reviewer = _reviewer(role, by, site)
     licensed = any(r.licence or r.seal or r.part in SEALING for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
         raise RecordError("licence-differs", by=by, known=reviewer.licence, given=request.licence)
