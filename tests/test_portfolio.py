@@ -92,10 +92,14 @@ def test_sites_are_found_by_name(many):
 
 
 def test_what_moved_is_built_and_named(many, capsys):
-    """Nothing moved: nothing is built. A profile, a model, a client, the defaults, a log: exactly the sites that use it, and why."""
+    """Nothing moved: nothing is built. A profile, a model, a client, the defaults, a log: exactly the sites that use it, and why.
+
+    The page of each site names the line of the interval that it takes over, and so feels it where that line is another.
+    """
     _, told, _ = run(capsys, many)
     assert (told["built"], len(told["sites"])) == (3, 3)
     before = files(many / "papers")
+    every = ("mill/north", "mill/south", "salt/brine")
     assert run(capsys, many)[1]["built"] == 0
     for path, old, new, why in (
         ("portfolio.yaml", "name: Device B", "name: Device C", {"mill/south": "model srd-b"}),
@@ -107,15 +111,109 @@ def test_what_moved_is_built_and_named(many, capsys):
             {"mill/north": "defaults", "mill/south": "defaults", "salt/brine": "defaults"},
         ),
         ("salt/brine/profile.yaml", "Bay of", "Dock of", {"salt/brine": "profile"}),
-        ("portfolio.yaml", "models:\n", "models:\n  - {id: srd-new, kind: srd}\n", {}),
+        ("portfolio.yaml", "clients:\n", "clients:\n  - {id: new, name: Nobody yet}\n", {}),
+        ("portfolio.yaml", "  - {id: srd-a", "  - {id: srd-new, kind: srd}\n  - {id: srd-a", dict.fromkeys(every, "portfolio")),
     ):
         edit(many / path, old, new)
         assert run(capsys, many)[2] == why, path
+    assert "portfolio.yaml:7" in (many / "papers/mill/north/index.html").read_text(encoding="utf-8")
     (many / "mill/north/log.yaml").write_text("log: 1\nentries: []\n", encoding="utf-8")
     assert run(capsys, many)[2] == {"mill/north": "log"}
     (many / "papers/salt/brine/contractor-notice.md").unlink()
     assert run(capsys, many)[2] == {"salt/brine": "what was written is gone"}
     assert before.keys() == files(many / "papers").keys()
+
+
+def test_a_mistake_in_the_library_is_felt_by_all_and_gone_with_its_mend(many, capsys):
+    """Also where it stands at a model that no site has: what a part alone may say, and one id twice."""
+    for old, new, told in (
+        ("models:\n", "models:\n  - {id: srd-new, kind: srd, serial: X-1}\n", "models[0].serial"),
+        ("id: srd-b", "id: SRD-A", "is the id of two models"),
+        ("id: salt", "id: mill", "is the id of two clients"),
+    ):
+        assert run(capsys, many)[1]["sites"][2]["problems"] == []
+        edit(many / "portfolio.yaml", old, new)
+        if "id: salt" in old:
+            edit(many / "salt/brine/profile.yaml", "client: salt", "client: mill")
+        rows = run(capsys, many)[1]["sites"]
+        assert all(told in row["problems"][0] for row in rows), told
+        edit(many / "portfolio.yaml", new, old)
+
+
+def test_a_problem_that_was_taken_over_points_to_its_line_of_now(many, capsys):
+    """A comment above it moves the line; the register and a register built anew say the same."""
+    edit(many / "portfolio.yaml", "12 months", "12")
+    for line in (6, 8):
+        problems = [p for row in run(capsys, many, action="register")[1]["sites"] for p in row["problems"]]
+        assert len(problems) == 3
+        assert all(f"portfolio.yaml:{line}:31: " in problem for problem in problems)
+        edit(many / "portfolio.yaml", "models:\n", "# what is shared\n\nmodels:\n")
+
+
+def test_a_default_that_a_site_does_not_take_over_builds_nothing(many, capsys):
+    """Where the client or the profile says something else; the next run looks no further, and a default that is taken over is felt."""
+    edit(many / "portfolio.yaml", "{number: QS-7}", "{number: QS-7, review_interval: 3 months}")
+    run(capsys, many)
+    edit(many / "portfolio.yaml", "12 months", "24 months")
+    _, told, why = run(capsys, many)
+    assert (told["built"], why) == (1, {"salt/brine": "defaults"})
+    job = Job(spots(many)[0], date(2026, 11, 1), "en", (many / "papers").resolve(), ("md",), ("contractor-notice", "worksheet"))
+    assert fresh(job) is not None
+    edit(many / "portfolio.yaml", "3 months", "4 months")
+    assert run(capsys, many)[2] == {"mill/north": "client", "mill/south": "client"}
+
+
+def test_a_photograph_that_comes_is_felt_wherever_it_lies(many, capsys):
+    """In a folder that is passed by, behind a dot, or through a link; a check sees it there."""
+    run(capsys, many)
+    for name in ("papers/label.jpg", ".camera/label.jpg", "linked/label.jpg"):
+        edit(many / "mill/north/profile.yaml", "serial: NG-11", f"label_photo: {name}, serial: NG-11")
+        assert run(capsys, many)[2] == {"mill/north": "profile"}
+        if name.startswith("linked"):
+            (many / "elsewhere").mkdir()
+            (many / "mill/north/linked").symlink_to(many / "elsewhere")
+        photo = many / "mill/north" / name
+        photo.parent.mkdir(exist_ok=True)
+        photo.write_bytes(b"x")
+        assert run(capsys, many)[2] == {"mill/north": "photographs"}
+        edit(many / "mill/north/profile.yaml", f"label_photo: {name}, ", "")
+        run(capsys, many)
+
+
+@pytest.mark.parametrize(
+    ("name", "of"),
+    [
+        ("templates/look/base.docx", "templates"),
+        ("templates/look/fonts/LiberationSans-Bold.ttf", "templates"),
+        ("templates/words/en.yaml", "templates"),
+        ("docgen/places.yaml", "program"),
+        ("docgen/control/consequences.yaml", "program"),
+        ("docgen/units.py", "program"),
+        ("docgen/trade/practice.yaml", "trade"),
+        ("schemas/words.schema.json", "schemas"),
+    ],
+)
+def test_every_file_that_papers_are_made_from_is_in_a_digest(name, of, tmp_path):
+    """Another byte in a copy of the program, and that digest alone is another."""
+    for part in ("docgen", "templates", "schemas"):
+        shutil.copytree(SITES.parent / part, tmp_path / part, ignore=shutil.ignore_patterns("__pycache__"))
+    told = "import json; from docgen.portfolio.sites import program; print(json.dumps(dict(program())))"
+
+    def digests():
+        done = subprocess.run(
+            [sys.executable, "-c", told],
+            cwd=tmp_path,
+            env=os.environ | {"PYTHONPATH": str(tmp_path)},
+            capture_output=True,
+            check=True,
+        )
+        return json.loads(done.stdout)
+
+    before = digests()
+    with (tmp_path / name).open("ab") as file:
+        file.write(b"\n")
+    after = digests()
+    assert [key for key in after if after[key] != before[key]] == [of]
 
 
 def test_built_in_steps_or_at_once_the_bytes_are_the_same(many, capsys):
@@ -283,9 +381,9 @@ def test_a_damaged_state_counts_as_none(many):
         "",
         "[]",
         "{}",
-        '{"format": 2, "name": "mill/north", "used": []}',
+        '{"format": 3, "name": "mill/north", "used": []}',
         state.read_text(encoding="utf-8").replace('"names": [', '"names": ["more", '),
-        state.read_text(encoding="utf-8").replace('"format": 2', '"format": 1'),
+        state.read_text(encoding="utf-8").replace('"format": 3', '"format": 2'),
     ):
         state.write_text(text, encoding="utf-8")
         assert fresh(job) is None
@@ -440,6 +538,54 @@ def test_what_falls_due_is_that_of_the_command_for_it(tmp_path, capsys):
     assert "pellan-creek" in out
     assert "profile.yaml:" in err
     assert main(["portfolio", "check", str(tmp_path), "--format", "csv"]) == 2
+
+
+def test_what_falls_due_at_two_sites_of_one_id_is_told_apart(many, capsys):
+    """Two clients have a site `north` each: no row of one stands under the name of the other, in any form."""
+    shutil.copytree(many / "mill/north", many / "salt/north")
+    edit(many / "salt/north/profile.yaml", "client: mill", "client: salt")
+    edit(many / "salt/north/profile.yaml", "name: Northgrist", "name: Saltnorth")
+
+    def told(kind):
+        main(["portfolio", "due", str(many), "--as-of", "2026-11-01", "--workers", "1", "--format", kind])
+        return capsys.readouterr().out
+
+    data = json.loads(told("json"))
+    assert data["sites"] == {"mill/north": "Northgrist", "south": "Southgrist", "brine": "Brinepan", "salt/north": "Saltnorth"}
+    rows = list(csv.DictReader(io.StringIO(told("csv"))))
+    assert {r["which"] for r in rows if r["site"] == "mill/north"} == {"QS-7", "site"}
+    assert {r["which"] for r in rows if r["site"] == "salt/north"} == {"HW-3", "site"}
+    blocks = told("text").split("\n\n")
+    assert ["HW-3" in blocks[n + 1] for n, head in enumerate(blocks) if head.endswith(("Northgrist", "Saltnorth"))] == [
+        False,
+        True,
+    ]
+    uids = [line for line in told("ics").splitlines() if line.startswith("UID")]
+    assert len(set(uids)) == len(uids) == len(rows)
+
+
+def test_a_damaged_record_is_told_as_a_sentence_by_every_question(many, capsys):
+    """By the sentence of its refusal, not by its name."""
+    (many / "mill/north/approvals").mkdir()
+    (many / "mill/north/approvals/A-0001.json").write_text("[", encoding="utf-8")
+    said = set()
+    for words in (
+        ("check",),
+        ("due",),
+        ("whatif", "--set", "site.name=X"),
+        ("uses", "--model", "srd-a"),
+        ("draft", "--templates", str(many / "draft")),
+    ):
+        if words[0] == "draft":
+            section = next((SITES.parent / "templates/contractor-notice/en").glob("*.md"))
+            (many / "draft/contractor-notice/en").mkdir(parents=True)
+            (many / "draft/contractor-notice/en" / section.name).write_text(
+                section.read_text(encoding="utf-8") + "\n", encoding="utf-8"
+            )
+        main(["portfolio", words[0], str(many), "--as-of", "2026-11-01", "--workers", "1", *words[1:]])
+        said.add(next(line for line in "".join(capsys.readouterr()).splitlines() if line.startswith("mill/north: ")))
+    assert len(said) == 1
+    assert "(file: " not in said.pop()
 
 
 def test_a_paper_that_somebody_edited_is_kept_and_told(many, capsys):

@@ -15,13 +15,14 @@ from datetime import date
 from typing import Any
 
 from docgen.checked import Assessed
-from docgen.errors import DocgenError, UsageError
+from docgen.errors import DocgenError, Refusal, UsageError
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.pipeline import check_site, compared_site
 from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
 from docgen.revisions import state_of
+from docgen.words import refusal_text
 
 __all__ = ["EMPTY", "Ask", "Change", "change_of", "changed", "what_if"]
 
@@ -116,6 +117,8 @@ def what_if(ask: Ask) -> Answer:
     answer = {"name": ask.spot.name, **EMPTY}
     try:
         return answer | _answer(ask)
+    except Refusal as refusal:
+        return answer | {"fault": refusal_text(refusal, ask.language)}
     except (DocgenError, OSError) as error:
         return answer | {"fault": str(error)}
 
