@@ -330,6 +330,31 @@ def test_killed_builds_end_in_the_same_bytes(many, capsys):
     assert files(many / "cut") == files(many / "papers")
 
 
+@pytest.mark.skipif(not os.path.isdir("/proc/self"), reason="processes are looked for in /proc")
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGKILL])
+def test_no_process_outlives_a_command_that_is_killed(many, how):
+    """The command alone is killed while its two processes work; both end by themselves."""
+    command = [
+        sys.executable,
+        "-m",
+        "docgen",
+        "portfolio",
+        "render",
+        str(many),
+        "--as-of",
+        "2026-11-01",
+        "--workers",
+        "2",
+        "--types",
+        "md",
+    ]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    while not any((many / "papers").rglob("*.md")):
+        assert process.poll() is None
+    process.send_signal(how)
+    process.communicate(timeout=30)  # the processes hold its output open for as long as they live
+
+
 def test_two_builders_in_one_folder(many, capsys):
     """Two commands that write into one folder at once leave what one leaves: whole files, one state a site, nothing half written."""
     command = [sys.executable, "-m", "docgen", "portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md",
