@@ -388,6 +388,18 @@ def test_the_register_in_three_forms(many, capsys):
     assert as_csv([rows[0] | {"models": ["=1+1"]}]).splitlines()[1].count("'=1+1") == 1
 
 
+def test_a_register_alone_says_what_the_page_of_a_site_says(tmp_path, capsys):
+    """Also what only shows when its papers are held against each other: here they print the emergency number of another place than the profile."""
+    shutil.copytree(SITES / "thornmere", tmp_path / "one/thornmere")
+    edit(tmp_path / "one/thornmere/profile.yaml", "jurisdiction: GB", "jurisdiction: US-KS")
+    for into, more in (("alone", ("register",)), ("papers", ("render", "--types", "md"))):
+        main(["portfolio", more[0], str(tmp_path), "--as-of", "2026-11-01", "--workers", "1", "--into", str(tmp_path / into), *more[1:]])
+    capsys.readouterr()
+    alone, whole = (json.loads((tmp_path / into / "register.json").read_text(encoding="utf-8")) for into in ("alone", "papers"))
+    assert alone == whole
+    assert "documents-contradict" in alone["sites"][0]["must_fix"]
+
+
 def test_a_register_alone_is_built_once(many, capsys):
     """Without papers each line is worked out once; a later register rests on it."""
     assert run(capsys, many, action="register")[1]["built"] == 3

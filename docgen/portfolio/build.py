@@ -153,12 +153,15 @@ def _held(checked: Checked) -> list[Any]:
 
 
 def _line(job: Job, checked: Checked) -> Row:
-    """The line of a site of which no paper is written."""
+    """The line of a site of which no paper is written: in a register as its page would say it, in a check as a check does, which compares no papers."""
     client = checked.source.client or None
     if not isinstance(checked, Assessed):
         return of_problems(checked, job.spot.name, client)
-    bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
-    return of_site(checked, job.spot.name, client, job.language, bodies)
+    recorded = bool(checked.records.issued or checked.records.approvals)
+    compared, bodies = compared_site(checked) if recorded or job.into is not None else (checked, {})
+    return of_site(
+        checked if job.into is None else compared, job.spot.name, client, job.language, bodies if recorded else None
+    )
 
 
 def _claimed(job: Job, folder: Path, site: str) -> None:
