@@ -163,6 +163,26 @@ def test_a_default_that_a_site_does_not_take_over_builds_nothing(many, capsys):
     assert run(capsys, many)[2] == {"mill/north": "client", "mill/south": "client"}
 
 
+LOGO = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><rect width="{wide}" height="10" fill="#123456"/></svg>'
+
+
+def test_a_logo_beside_the_portfolio_is_felt_by_the_sites_that_print_it(many, capsys):
+    """The client's logo, but for a site with one of its own; a missing one is told with the folder where it is looked for, and felt when it comes."""
+    edit(many / "portfolio.yaml", "{number: QS-7}", "{number: QS-7, look: {logo: look/mill.svg}}")
+    edit(many / "mill/south/profile.yaml", "{effective: 2026-11-01}", "{effective: 2026-11-01, look: {logo: own.svg}}")
+    (many / "mill/south/own.svg").write_text(LOGO.format(wide=10), encoding="utf-8")
+    told = run(capsys, many)[1]["sites"]
+    assert "portfolio.yaml:8:" in told[0]["problems"][0]
+    assert "there is no file 'look/mill.svg' in the folder of the portfolio" in told[0]["problems"][0]
+    assert told[1]["problems"] == told[2]["problems"] == []
+    (many / "look").mkdir()
+    for wide in (20, 30):
+        (many / "look/mill.svg").write_text(LOGO.format(wide=wide), encoding="utf-8")
+        assert run(capsys, many)[2] == {"mill/north": "look"}
+    (many / "mill/south/own.svg").write_text(LOGO.format(wide=12), encoding="utf-8")
+    assert run(capsys, many)[2] == {"mill/south": "files"}
+
+
 def test_a_photograph_that_comes_is_felt_wherever_it_lies(many, capsys):
     """In a folder that is passed by, behind a dot, or through a link; a check sees it there."""
     run(capsys, many)
@@ -393,7 +413,20 @@ def test_a_register_alone_says_what_the_page_of_a_site_says(tmp_path, capsys):
     shutil.copytree(SITES / "thornmere", tmp_path / "one/thornmere")
     edit(tmp_path / "one/thornmere/profile.yaml", "jurisdiction: GB", "jurisdiction: US-KS")
     for into, more in (("alone", ("register",)), ("papers", ("render", "--types", "md"))):
-        main(["portfolio", more[0], str(tmp_path), "--as-of", "2026-11-01", "--workers", "1", "--into", str(tmp_path / into), *more[1:]])
+        main(
+            [
+                "portfolio",
+                more[0],
+                str(tmp_path),
+                "--as-of",
+                "2026-11-01",
+                "--workers",
+                "1",
+                "--into",
+                str(tmp_path / into),
+                *more[1:],
+            ]
+        )
     capsys.readouterr()
     alone, whole = (json.loads((tmp_path / into / "register.json").read_text(encoding="utf-8")) for into in ("alone", "papers"))
     assert alone == whole
@@ -545,6 +578,7 @@ def test_what_would_follow_touches_no_file(tmp_path, capsys):
     }
     assert flips
     assert {c["case"]: (c["before"], c["after"]) for c in answer["cases"]} == flips
+    assert {bay["before"] for bay in answer["bays"]} == {"waiting"}  # as check has it: not open, since nothing hangs there yet
     assert any(line.startswith("Users of the rail") for line in answer["tell"])
     assert "engineering-record (en)" in answer["papers"]
 

@@ -146,10 +146,13 @@ def _build(job: Job) -> Built:
 
 
 def _held(checked: Checked) -> list[Any]:
-    """What a site holds in the end, wherever it came from: a digest of it, and the places in a portfolio that its page names."""
+    """What a site holds in the end, wherever it came from: digests of it and of the files of its look, and the places in a portfolio that its page names."""
     whole = hashlib.sha256(checked.source.whole.encode("utf-8", "surrogatepass")).hexdigest()
-    found = checked.assessed.findings if isinstance(checked, Assessed) else ()
-    return [whole, *sorted({f"{f.origin}:{f.line} {f.path}" for f in found if f.origin})]
+    if not isinstance(checked, Assessed):
+        return [whole, "", []]
+    look = sorted((name, hashlib.sha256(data).hexdigest()) for name, data in (checked.look.files or {}).items())
+    places = sorted({f"{f.origin}:{f.line} {f.path}" for f in checked.assessed.findings if f.origin})
+    return [whole, ", ".join(map(" ".join, look)), places]
 
 
 def _line(job: Job, checked: Checked) -> Row:
@@ -159,9 +162,7 @@ def _line(job: Job, checked: Checked) -> Row:
         return of_problems(checked, job.spot.name, client)
     recorded = bool(checked.records.issued or checked.records.approvals)
     compared, bodies = compared_site(checked) if recorded or job.into is not None else (checked, {})
-    return of_site(
-        checked if job.into is None else compared, job.spot.name, client, job.language, bodies if recorded else None
-    )
+    return of_site(checked if job.into is None else compared, job.spot.name, client, job.language, bodies if recorded else None)
 
 
 def _claimed(job: Job, folder: Path, site: str) -> None:
@@ -222,13 +223,13 @@ def _felt(job: Job, state: Mapping[str, Any], now: Mapping[str, str]) -> tuple[s
     """What has moved that the site may feel: another line of its portfolio is felt where a problem or its page names one."""
     before, but = state["used"], () if job.types else ASKED
     moved = tuple(sorted(key for key in {*before, *now} if key not in but and before.get(key) != now.get(key)))
-    names_lines = bool(state["row"]["problems"]) or (bool(job.types) and len(state["held"]) > 1)
+    names_lines = bool(state["row"]["problems"]) or (bool(job.types) and bool(state["held"][2]))
     return () if moved == (WHOLE,) and not names_lines else moved
 
 
 def _taken_over(name: str) -> bool:
-    """Whether a digest is one of what a site may take over from its portfolio, its look apart."""
-    return name in (WHOLE, "defaults", "client") or name.startswith("model ")
+    """Whether a digest is one of what a site may take over from its portfolio."""
+    return name in (WHOLE, "defaults", "client", "look") or name.startswith("model ")
 
 
 # what was kept
@@ -255,7 +256,7 @@ def _state(job: Job) -> dict[str, Any]:
     whole = (
         isinstance(state, dict) and state.get("format") == FORMAT and all(isinstance(state.get(k), t) for k, t in keys.items())
     )
-    return state if whole and len(state["names"]) == 5 and state.get("name") == job.spot.name else {}
+    return state if whole and len(state["names"]) == 5 and len(state["held"]) == 3 and state.get("name") == job.spot.name else {}
 
 
 def _written_there(job: Job, state: Mapping[str, Any]) -> bool:

@@ -21,6 +21,7 @@ from docgen.frozen import frozen
 from docgen.pipeline import check_site, compared_site
 from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
+from docgen.report import waits_on
 from docgen.revisions import state_of
 from docgen.words import refusal_text
 
@@ -142,16 +143,20 @@ def _answer(ask: Ask) -> Answer:
     if not any(places):
         return {"places": places}
     if not isinstance(after, Assessed):
-        return {"places": places, "problems": [f"{p.path}: {p.message}; {p.hint}" for p in after.problems]}
+        return {
+            "places": places,
+            "problems": ["; ".join(filter(None, (f"{p.path}: {p.message}", p.hint))) for p in after.problems],
+        }
     (before, old), (after, new) = compared_site(before), compared_site(after)
     was, now = state_of(before, old), state_of(after, new)
     moved = compare(was, now, ask.as_of)
+    there = _bays(after, ask.language)
     stood = {s.approval.id for s, _ in compare(was, was, ask.as_of).approvals if s.stands}
     return {
         "places": places, "cases": list(_cases(before, after)),
         "bays": [
-            {"bay": b.name, "before": b.state, "after": a.state}
-            for b in before.assessed.bays for a in after.assessed.bays if a.bay == b.bay and a.state != b.state
+            {"bay": name, "before": state, "after": there[key][1]}
+            for key, (name, state) in _bays(before, ask.language).items() if key in there and there[key][1] != state
         ],
         "appear": _apart(after.assessed.findings, before.assessed.findings), "vanish": _apart(before.assessed.findings, after.assessed.findings),
         "papers": [f"{document} ({language})" for document, language in moved.texts_changed],
@@ -161,6 +166,11 @@ def _answer(ask: Ask) -> Answer:
         ],
         **lines_of(moved, ask.language),
     }  # fmt: skip
+
+
+def _bays(checked: Assessed, language: str) -> dict[str, tuple[str, str]]:
+    """Bay -> its name and state, as check and register have it: one that waits for its papers is not open."""
+    return {b.bay: (b.name, "waiting" if waits_on(checked, b, language) else b.state) for b in checked.assessed.bays}
 
 
 def _cases(before: Assessed, after: Assessed) -> Iterator[Answer]:
