@@ -583,6 +583,32 @@ def test_what_would_follow_touches_no_file(tmp_path, capsys):
     assert "engineering-record (en)" in answer["papers"]
 
 
+def test_a_figure_that_would_be_unknown(tmp_path, capsys):
+    """As if the profile said so, or nothing: its evidence goes with it, and what rests on it is not computed."""
+    shutil.copytree(SITES / "harrow-ridge", tmp_path / "a/site")
+    told = set()
+    for value in ("unknown", ""):
+        question = ("--set", f"equipment[kind=srd].arrest_distance={value}", "--workers", "1", "--as-of", "2026-11-01")
+        assert main(["portfolio", "whatif", str(tmp_path), *question, "--format", "json"]) == 1
+        told.add(json.dumps(json.loads(capsys.readouterr().out)["sites"]))
+    (answer,) = json.loads(told.pop())
+    assert (told, answer["problems"]) == (set(), [])
+    assert {case["after"] for case in answer["cases"]} == {"not-computed"}
+
+
+def test_a_paper_kept_apart_that_is_gone_is_written_again(many, capsys):
+    """The legal file lies in a folder of its own; what a killed process left half there is taken away."""
+    papers = ("--types", "md", "--documents", "contractor-notice,legal-file")
+    run(capsys, many, *papers)
+    legal = many / "papers/mill/north.counsel/legal-file.md"
+    legal.unlink()
+    half = legal.with_name(".legal-file.md.0123456789abcdef")
+    half.write_bytes(b"x")
+    assert run(capsys, many, *papers)[2] == {"mill/north": "what was written is gone"}
+    assert legal.is_file()
+    assert not half.exists()
+
+
 def test_a_question_that_fits_nowhere(many, capsys):
     """A path that no site has is told; a value that the schema refuses is a line of its site."""
     assert main(["portfolio", "whatif", str(many), "--set", "bays[B9].name=X", "--workers", "1"]) == 2

@@ -25,6 +25,7 @@ from docgen.control.safe import new_file, put_file
 from docgen.errors import DocgenError, ProfileUnreadable, Refusal
 from docgen.frozen import frozen
 from docgen.inherit import read_portfolio
+from docgen.papers import papers
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.portfolio.row import Row, of_fault, of_problems, of_site
 from docgen.portfolio.sites import Named, Spot, law_named, named_by, of_law, of_photographs, of_portfolio, program
@@ -130,9 +131,14 @@ def _build(job: Job) -> Built:
         checked, bodies = compared_site(checked, () if whole else job.papers)
         target = job.into / Path(job.spot.name).parent
         _claimed(job, target / checked.site.site.id, checked.site.site.id)
-        _swept(target / checked.site.site.id)
+        for ending in {f".{o.apart}" if o.apart else "" for o in papers()}:
+            _swept(target / f"{checked.site.site.id}{ending}")
         result = render_site(checked, target, job.types, job.papers, bodies, state.get("prints", {}))
-        written = {p.relative_to(job.into).as_posix(): p.stat().st_size for p in _all_of(result.folder)}
+        written = {
+            p.relative_to(job.into).as_posix(): p.stat().st_size
+            for folder in {p.parent for p in result.files}
+            for p in _all_of(folder)
+        }
         prints = {f"{d.name} {d.language}": d.print for d in result.documents}
         notes = tuple(refusal_text(n, job.language) if isinstance(n, Refusal) else n for n in result.notes)
         row = of_site(checked, job.spot.name, checked.source.client or None, job.language, bodies if whole else None)

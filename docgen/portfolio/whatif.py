@@ -23,6 +23,7 @@ from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
 from docgen.report import waits_on
 from docgen.revisions import state_of
+from docgen.unknown import WORD
 from docgen.words import refusal_text
 
 __all__ = ["EMPTY", "Ask", "Change", "change_of", "changed", "what_if"]
@@ -69,7 +70,7 @@ def change_of(text: str) -> Change:
         at = found.end()
     if not sign or not steps or at != len(path) or path.endswith("."):
         raise UsageError(f"'{text}' is no PATH=VALUE; write it as equipment[D-1].arrest_distance=54 in")
-    source = read_text(f"value: {written.strip() or 'unknown'}\n", "question")
+    source = read_text(f"value: {written.strip() or WORD}\n", "question")
     if source.problems or source.data is None or set(source.data) != {"value"}:
         told = f"{source.problems[0].message}; {source.problems[0].hint}" if source.problems else "it cannot be read"
         raise UsageError(f"'{text}': {told}")
@@ -77,9 +78,14 @@ def change_of(text: str) -> Change:
 
 
 def changed(source: Source, changes: Sequence[Change]) -> tuple[Source, list[int]]:
-    """The source with these values in the place of others, and in how many places each was put. A figure keeps its evidence."""
+    """The source with these values in the place of others, and in how many places each was put. A figure keeps its evidence, unless it is said to be unknown."""
     data = deepcopy(source.data or {})
-    return replace(source, data=data), [sum(1 for _ in _put(data, change.steps, change.value)) for change in changes]
+    beside = "\n".join(
+        (source.beside, *(f"{change.text} {change.value}" for change in changes))
+    )  # where a value said to be unknown is looked for
+    return replace(source, data=data, beside=beside), [
+        sum(1 for _ in _put(data, change.steps, change.value)) for change in changes
+    ]
 
 
 def _put(at: Any, steps: tuple[str, ...], value: Any) -> Iterator[None]:
@@ -95,7 +101,7 @@ def _put(at: Any, steps: tuple[str, ...], value: Any) -> Iterator[None]:
         yield from _put(at[step], tuple(rest), value)
     elif isinstance(at, dict) and not rest:
         old = at.get(step)
-        if isinstance(old, dict) and "value" in old and not isinstance(value, dict):
+        if isinstance(old, dict) and "value" in old and not isinstance(value, dict) and value != WORD:
             old["value"] = value
         else:
             at[step] = value
