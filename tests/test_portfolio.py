@@ -10,17 +10,19 @@ import subprocess
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from datetime import date
 
 import pytest
 from distributed import LocalCluster
 from support import AS_OF, SITES, demo, with_changes
 
+import docgen.portfolio.build as build_module
 from docgen.cli import main
 from docgen.errors import UsageError
 from docgen.portfolio.build import HALF, STATES, Job, build, fresh
 from docgen.portfolio.register import as_csv, climb
-from docgen.portfolio.run import results
+from docgen.portfolio.run import processes, results
 from docgen.portfolio.sites import spots
 from docgen.portfolio.whatif import change_of, changed
 from docgen.read import read_text
@@ -385,6 +387,48 @@ def test_two_builders_in_one_folder(many, capsys):
     assert files(many / "both") == files(many / "papers")
     assert run(capsys, many, "--into", str(many / "both"))[1]["built"] == 0
     assert not [p for p in (many / "both").rglob("*") if HALF.fullmatch(p.name)]
+
+
+def test_a_site_is_built_by_one_at_a_time(many, monkeypatch):
+    """Who comes while another builds it waits, and then finds it built: it is gone through once."""
+    met, begun, through = threading.Barrier(2), [], build_module.check_site
+
+    def checked(*asked):
+        begun.append(asked)
+        with suppress(threading.BrokenBarrierError):  # nobody else comes
+            met.wait(timeout=2)
+        return through(*asked)
+
+    monkeypatch.setattr(build_module, "check_site", checked)
+    job = Job(spots(many)[0], AS_OF, "en", many / "papers", ("md",), ("worksheet",))
+    with ThreadPoolExecutor(2) as executor:
+        built = list(executor.map(build, (job, job)))
+    assert len(begun) == 1
+    assert sorted(b.moved for b in built) == [(), ("never built",)]
+
+
+def test_processes_are_exchanged_after_some_sites(monkeypatch):
+    """So that what one keeps in memory is given back."""
+    monkeypatch.setattr("docgen.portfolio.run.MOST_SITES", 2)
+    with processes(1) as executor:
+        assert len({executor.submit(os.getpid).result() for _ in range(6)}) == 3
+
+
+@pytest.mark.parametrize(
+    ("states", "told"),
+    [
+        ((), "unknown"),
+        (("open", "open"), "open"),
+        (("open", "closed-by-finding"), "partly"),
+        (("waiting", "open"), "partly"),
+        (("waiting", "waiting"), "waiting"),
+        (("closed-today", "waiting"), "waiting"),
+        (("closed-today", "closed-by-decision"), "closed"),
+    ],
+)
+def test_whether_anybody_may_climb_today(states, told):
+    """Open is said of a site only where each of its bays is."""
+    assert climb({"bays": [{"state": state} for state in states]}) == told
 
 
 def test_the_register_in_three_forms(many, capsys):
