@@ -477,6 +477,34 @@ def test_a_register_alone_says_what_the_page_of_a_site_says(tmp_path, capsys):
     assert "documents-contradict" in alone["sites"][0]["must_fix"]
 
 
+def test_a_line_of_an_issued_site_says_what_check_says(site, tmp_path, capsys):
+    """Bays that wait, what is overdue, papers by their states; and which approvals lapse once its text is another, as whatif foretold."""
+    shutil.copytree(site, tmp_path / "many/one")
+    states, lapsed = [], []
+
+    def line(day):
+        main(["portfolio", "register", str(tmp_path / "many"), "--as-of", day, "--workers", "1", "--into", str(tmp_path / "out")])
+        capsys.readouterr()
+        return json.loads((tmp_path / "out/register.json").read_text(encoding="utf-8"))["sites"][0]
+
+    for day in ("2026-11-01", "2028-01-01"):
+        row = line(day)
+        main(["check", str(tmp_path / "many/one"), "--as-of", day, "--format", "json"])
+        told = json.loads(capsys.readouterr().out)
+        assert [(b["id"], b["state"]) for b in row["bays"]] == [(b["id"], b["state"]) for b in told["bays"]]
+        main(["portfolio", "due", str(tmp_path / "many"), "--as-of", day, "--workers", "1", "--format", "json"])
+        assert row["overdue"] == sum(due["state"] != "coming" for due in json.loads(capsys.readouterr().out)["due"])
+        states += [{b["state"] for b in row["bays"]}, row["overdue"] > 0]
+        lapsed += row["lapsed"]
+    assert (states, lapsed) == ([{"waiting"}, False, {"closed-today"}, True], [])
+    question = ("--set", "bays[B1].name=Other bay", "--as-of", "2026-11-01", "--workers", "1", "--format", "json")
+    main(["portfolio", "whatif", str(tmp_path / "many"), *question])
+    foretold = {f"{one['paper']}: {one['part']}" for one in json.loads(capsys.readouterr().out)["sites"][0]["lapse"]}
+    edit(tmp_path / "many/one/profile.yaml", "name: Truck bay", "name: Other bay")
+    assert foretold
+    assert set(line("2026-11-01")["lapsed"]) == foretold
+
+
 def test_a_register_alone_is_built_once(many, capsys):
     """Without papers each line is worked out once; a later register rests on it."""
     assert run(capsys, many, action="register")[1]["built"] == 3
