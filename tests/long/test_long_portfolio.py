@@ -1,7 +1,7 @@
 """Many sites the long way: a build killed fifty times at random moments, and two hundred pairs of clients composed at once.
 
 Run by hand: .venv/bin/python -m pytest tests/long/test_long_portfolio.py
-Last run: 2026-11-27, 2 passed in 712 s (on a machine with other work; 47 of 50 kills hit at work)
+Last run: 2026-11-27, 2 passed in 712 s (on a machine with other work; 47 of 50 kills hit at work); the pairs again on that day, with what their client says
 """
 
 import os
