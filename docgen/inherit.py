@@ -170,8 +170,7 @@ class _Merge:
         return found
 
     def wrong(self, source: Source, path: str, message: str, hint: str) -> None:
-        mark = source.marks.get(path) or Mark(1, 1, 1, 1)
-        self.problems.append(Problem(source.file, mark.line, mark.column, path, message, hint))
+        self.problems.append(_problem(source, path, message, hint))
 
 
 def with_inherited(source: Source) -> Source:
@@ -185,7 +184,7 @@ def with_inherited(source: Source) -> Source:
     if portfolio is None or client is None:
         said = data[KEY]["client"] if isinstance(data[KEY], dict) and isinstance(data[KEY].get("client"), str) else ""
         return replace(source, data=own, problems=tuple(sorted({*source.problems, *merge.problems})), client=said)
-    merge.models, merge.library = dict(_models(merge, portfolio)), "models" in (portfolio.data or {})
+    merge.models, merge.library = dict(_models(portfolio)), "models" in (portfolio.data or {})
     layers = [_Layer(source, "", own, "", True)]
     for path, told in ((f"clients[{client}].defaults", "of the client"), ("defaults", "of the portfolio")):
         value = _at(portfolio, client, path)
@@ -221,9 +220,6 @@ def _portfolio(merge: _Merge) -> tuple[Source | None, int | None]:
     if merge.problems or found.data is None:
         return None, None
     names = [c["id"] for c in found.data["clients"]]
-    for number, name in enumerate(names):
-        if name.casefold() in [n.casefold() for n in names[:number]]:
-            merge.wrong(found, f"clients[{number}].id", f"'{name}' is the id of two clients", "give each its own")
     if said["client"].casefold() not in [n.casefold() for n in names]:
         near = nearest(said["client"], names)
         merge.wrong(
@@ -246,7 +242,30 @@ def read_portfolio(path: Path) -> tuple[Source, tuple[Problem, ...]]:
 @lru_cache(maxsize=4)  # a thousand sites take over from one file
 def _read_portfolio(path: str, digest: str) -> tuple[Source, tuple[Problem, ...]]:
     found = read_profile(Path(path), "'portfolio: 1'")
-    return found, check(found, schema=SCHEMA)
+    wrong = check(found, schema=SCHEMA)
+    return found, wrong or tuple(sorted(_unfit(found)))
+
+
+def _unfit(portfolio: Source) -> Iterator[Problem]:
+    """Two clients or two models of one id, and what a model says that belongs to one piece alone: wrong whichever site takes over what."""
+    data = portfolio.data or {}
+    for key in ("clients", "models"):
+        seen: set[str] = set()
+        for number, entry in enumerate(data.get(key) or ()):
+            if entry["id"].casefold() in seen:
+                yield _problem(portfolio, f"{key}[{number}].id", f"'{entry['id']}' is the id of two {key}", "give each its own")
+            seen.add(entry["id"].casefold())
+    for number, model in enumerate(data.get("models") or ()):
+        for path in _leaves(model):
+            if path != "id" and not of_the_model(path):
+                told = f"'{path}' is true of one piece or of the place where it serves, and not of its model"
+                hint = "write it in the profile of the site that has the piece"
+                yield _problem(portfolio, _within(f"models[{number}]", path), told, hint)
+
+
+def _problem(source: Source, path: str, message: str, hint: str) -> Problem:
+    mark = source.marks.get(path) or Mark(1, 1, 1, 1)
+    return Problem(source.file, mark.line, mark.column, path, message, hint)
 
 
 def look_files(portfolio: Source, client: str) -> tuple[str, ...]:
@@ -260,19 +279,10 @@ def look_files(portfolio: Source, client: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _models(merge: _Merge, portfolio: Source) -> Iterator[tuple[str, _Layer]]:
-    """Id in small letters -> the model; what belongs to one piece alone is refused."""
-    seen: set[str] = set()
+def _models(portfolio: Source) -> Iterator[tuple[str, _Layer]]:
+    """Id in small letters -> the model."""
     for number, model in enumerate((portfolio.data or {}).get("models") or ()):
-        at = f"models[{number}]"
-        if (key := model["id"].casefold()) in seen:
-            merge.wrong(portfolio, f"{at}.id", f"'{model['id']}' is the id of two models", "give each its own")
-        seen.add(key)
-        for path in _leaves(model):
-            if path != "id" and not of_the_model(path):
-                told = f"'{path}' is true of one piece or of the place where it serves, and not of its model"
-                merge.wrong(portfolio, _within(at, path), told, "write it in the profile of the site that has the piece")
-        yield key, _Layer(portfolio, at, model, f"of model {model['id']}", False)
+        yield model["id"].casefold(), _Layer(portfolio, f"models[{number}]", model, f"of model {model['id']}", False)
 
 
 def _leaves(value: Any, path: str = "") -> Iterator[str]:

@@ -10,17 +10,19 @@ import subprocess
 import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from datetime import date
 
 import pytest
 from distributed import LocalCluster
 from support import AS_OF, SITES, demo, with_changes
 
+import docgen.portfolio.build as build_module
 from docgen.cli import main
 from docgen.errors import UsageError
 from docgen.portfolio.build import HALF, STATES, Job, build, fresh
 from docgen.portfolio.register import as_csv, climb
-from docgen.portfolio.run import results
+from docgen.portfolio.run import processes, results
 from docgen.portfolio.sites import spots
 from docgen.portfolio.whatif import change_of, changed
 from docgen.read import read_text
@@ -92,10 +94,14 @@ def test_sites_are_found_by_name(many):
 
 
 def test_what_moved_is_built_and_named(many, capsys):
-    """Nothing moved: nothing is built. A profile, a model, a client, the defaults, a log: exactly the sites that use it, and why."""
+    """Nothing moved: nothing is built. A profile, a model, a client, the defaults, a log: exactly the sites that use it, and why.
+
+    The page of each site names the line of the interval that it takes over, and so feels it where that line is another.
+    """
     _, told, _ = run(capsys, many)
     assert (told["built"], len(told["sites"])) == (3, 3)
     before = files(many / "papers")
+    every = ("mill/north", "mill/south", "salt/brine")
     assert run(capsys, many)[1]["built"] == 0
     for path, old, new, why in (
         ("portfolio.yaml", "name: Device B", "name: Device C", {"mill/south": "model srd-b"}),
@@ -107,15 +113,129 @@ def test_what_moved_is_built_and_named(many, capsys):
             {"mill/north": "defaults", "mill/south": "defaults", "salt/brine": "defaults"},
         ),
         ("salt/brine/profile.yaml", "Bay of", "Dock of", {"salt/brine": "profile"}),
-        ("portfolio.yaml", "models:\n", "models:\n  - {id: srd-new, kind: srd}\n", {}),
+        ("portfolio.yaml", "clients:\n", "clients:\n  - {id: new, name: Nobody yet}\n", {}),
+        ("portfolio.yaml", "  - {id: srd-a", "  - {id: srd-new, kind: srd}\n  - {id: srd-a", dict.fromkeys(every, "portfolio")),
     ):
         edit(many / path, old, new)
         assert run(capsys, many)[2] == why, path
+    assert "portfolio.yaml:7" in (many / "papers/mill/north/index.html").read_text(encoding="utf-8")
     (many / "mill/north/log.yaml").write_text("log: 1\nentries: []\n", encoding="utf-8")
     assert run(capsys, many)[2] == {"mill/north": "log"}
     (many / "papers/salt/brine/contractor-notice.md").unlink()
     assert run(capsys, many)[2] == {"salt/brine": "what was written is gone"}
     assert before.keys() == files(many / "papers").keys()
+
+
+def test_a_mistake_in_the_library_is_felt_by_all_and_gone_with_its_mend(many, capsys):
+    """Also where it stands at a model that no site has: what a part alone may say, and one id twice."""
+    for old, new, told in (
+        ("models:\n", "models:\n  - {id: srd-new, kind: srd, serial: X-1}\n", "models[0].serial"),
+        ("id: srd-b", "id: SRD-A", "is the id of two models"),
+        ("id: salt", "id: mill", "is the id of two clients"),
+    ):
+        assert run(capsys, many)[1]["sites"][2]["problems"] == []
+        edit(many / "portfolio.yaml", old, new)
+        if "id: salt" in old:
+            edit(many / "salt/brine/profile.yaml", "client: salt", "client: mill")
+        rows = run(capsys, many)[1]["sites"]
+        assert all(told in row["problems"][0] for row in rows), told
+        edit(many / "portfolio.yaml", new, old)
+
+
+def test_a_problem_that_was_taken_over_points_to_its_line_of_now(many, capsys):
+    """A comment above it moves the line; the register and a register built anew say the same."""
+    edit(many / "portfolio.yaml", "12 months", "12")
+    for line in (6, 8):
+        problems = [p for row in run(capsys, many, action="register")[1]["sites"] for p in row["problems"]]
+        assert len(problems) == 3
+        assert all(f"portfolio.yaml:{line}:31: " in problem for problem in problems)
+        edit(many / "portfolio.yaml", "models:\n", "# what is shared\n\nmodels:\n")
+
+
+def test_a_default_that_a_site_does_not_take_over_builds_nothing(many, capsys):
+    """Where the client or the profile says something else; the next run looks no further, and a default that is taken over is felt."""
+    edit(many / "portfolio.yaml", "{number: QS-7}", "{number: QS-7, review_interval: 3 months}")
+    run(capsys, many)
+    edit(many / "portfolio.yaml", "12 months", "24 months")
+    _, told, why = run(capsys, many)
+    assert (told["built"], why) == (1, {"salt/brine": "defaults"})
+    job = Job(spots(many)[0], date(2026, 11, 1), "en", (many / "papers").resolve(), ("md",), ("contractor-notice", "worksheet"))
+    assert fresh(job) is not None
+    edit(many / "portfolio.yaml", "3 months", "4 months")
+    assert run(capsys, many)[2] == {"mill/north": "client", "mill/south": "client"}
+
+
+LOGO = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><rect width="{wide}" height="10" fill="#123456"/></svg>'
+
+
+def test_a_logo_beside_the_portfolio_is_felt_by_the_sites_that_print_it(many, capsys):
+    """The client's logo, but for a site with one of its own; a missing one is told with the folder where it is looked for, and felt when it comes."""
+    edit(many / "portfolio.yaml", "{number: QS-7}", "{number: QS-7, look: {logo: look/mill.svg}}")
+    edit(many / "mill/south/profile.yaml", "{effective: 2026-11-01}", "{effective: 2026-11-01, look: {logo: own.svg}}")
+    (many / "mill/south/own.svg").write_text(LOGO.format(wide=10), encoding="utf-8")
+    told = run(capsys, many)[1]["sites"]
+    assert "portfolio.yaml:8:" in told[0]["problems"][0]
+    assert "there is no file 'look/mill.svg' in the folder of the portfolio" in told[0]["problems"][0]
+    assert told[1]["problems"] == told[2]["problems"] == []
+    (many / "look").mkdir()
+    for wide in (20, 30):
+        (many / "look/mill.svg").write_text(LOGO.format(wide=wide), encoding="utf-8")
+        assert run(capsys, many)[2] == {"mill/north": "look"}
+    (many / "mill/south/own.svg").write_text(LOGO.format(wide=12), encoding="utf-8")
+    assert run(capsys, many)[2] == {"mill/south": "files"}
+
+
+def test_a_photograph_that_comes_is_felt_wherever_it_lies(many, capsys):
+    """In a folder that is passed by, behind a dot, or through a link; a check sees it there."""
+    run(capsys, many)
+    for name in ("papers/label.jpg", ".camera/label.jpg", "linked/label.jpg"):
+        edit(many / "mill/north/profile.yaml", "serial: NG-11", f"label_photo: {name}, serial: NG-11")
+        assert run(capsys, many)[2] == {"mill/north": "profile"}
+        if name.startswith("linked"):
+            (many / "elsewhere").mkdir()
+            (many / "mill/north/linked").symlink_to(many / "elsewhere")
+        photo = many / "mill/north" / name
+        photo.parent.mkdir(exist_ok=True)
+        photo.write_bytes(b"x")
+        assert run(capsys, many)[2] == {"mill/north": "photographs"}
+        edit(many / "mill/north/profile.yaml", f"label_photo: {name}, ", "")
+        run(capsys, many)
+
+
+@pytest.mark.parametrize(
+    ("name", "of"),
+    [
+        ("templates/look/base.docx", "templates"),
+        ("templates/look/fonts/LiberationSans-Bold.ttf", "templates"),
+        ("templates/words/en.yaml", "templates"),
+        ("docgen/places.yaml", "program"),
+        ("docgen/control/consequences.yaml", "program"),
+        ("docgen/units.py", "program"),
+        ("docgen/trade/practice.yaml", "trade"),
+        ("schemas/words.schema.json", "schemas"),
+    ],
+)
+def test_every_file_that_papers_are_made_from_is_in_a_digest(name, of, tmp_path):
+    """Another byte in a copy of the program, and that digest alone is another."""
+    for part in ("docgen", "templates", "schemas"):
+        shutil.copytree(SITES.parent / part, tmp_path / part, ignore=shutil.ignore_patterns("__pycache__"))
+    told = "import json; from docgen.portfolio.sites import program; print(json.dumps(dict(program())))"
+
+    def digests():
+        done = subprocess.run(
+            [sys.executable, "-c", told],
+            cwd=tmp_path,
+            env=os.environ | {"PYTHONPATH": str(tmp_path)},
+            capture_output=True,
+            check=True,
+        )
+        return json.loads(done.stdout)
+
+    before = digests()
+    with (tmp_path / name).open("ab") as file:
+        file.write(b"\n")
+    after = digests()
+    assert [key for key in after if after[key] != before[key]] == [of]
 
 
 def test_built_in_steps_or_at_once_the_bytes_are_the_same(many, capsys):
@@ -232,6 +352,31 @@ def test_killed_builds_end_in_the_same_bytes(many, capsys):
     assert files(many / "cut") == files(many / "papers")
 
 
+@pytest.mark.skipif(not os.path.isdir("/proc/self"), reason="processes are looked for in /proc")
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGKILL])
+def test_no_process_outlives_a_command_that_is_killed(many, how):
+    """The command alone is killed while its two processes work; both end by themselves."""
+    command = [
+        sys.executable,
+        "-m",
+        "docgen",
+        "portfolio",
+        "render",
+        str(many),
+        "--as-of",
+        "2026-11-01",
+        "--workers",
+        "2",
+        "--types",
+        "md",
+    ]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    while not any((many / "papers").rglob("*.md")):
+        assert process.poll() is None
+    process.send_signal(how)
+    process.communicate(timeout=30)  # the processes hold its output open for as long as they live
+
+
 def test_two_builders_in_one_folder(many, capsys):
     """Two commands that write into one folder at once leave what one leaves: whole files, one state a site, nothing half written."""
     command = [sys.executable, "-m", "docgen", "portfolio", "render", str(many), "--as-of", "2026-11-01", "--workers", "1", "--types", "md",
@@ -242,6 +387,48 @@ def test_two_builders_in_one_folder(many, capsys):
     assert files(many / "both") == files(many / "papers")
     assert run(capsys, many, "--into", str(many / "both"))[1]["built"] == 0
     assert not [p for p in (many / "both").rglob("*") if HALF.fullmatch(p.name)]
+
+
+def test_a_site_is_built_by_one_at_a_time(many, monkeypatch):
+    """Who comes while another builds it waits, and then finds it built: it is gone through once."""
+    met, begun, through = threading.Barrier(2), [], build_module.check_site
+
+    def checked(*asked):
+        begun.append(asked)
+        with suppress(threading.BrokenBarrierError):  # nobody else comes
+            met.wait(timeout=2)
+        return through(*asked)
+
+    monkeypatch.setattr(build_module, "check_site", checked)
+    job = Job(spots(many)[0], AS_OF, "en", many / "papers", ("md",), ("worksheet",))
+    with ThreadPoolExecutor(2) as executor:
+        built = list(executor.map(build, (job, job)))
+    assert len(begun) == 1
+    assert sorted(b.moved for b in built) == [(), ("never built",)]
+
+
+def test_processes_are_exchanged_after_some_sites(monkeypatch):
+    """So that what one keeps in memory is given back."""
+    monkeypatch.setattr("docgen.portfolio.run.MOST_SITES", 2)
+    with processes(1) as executor:
+        assert len({executor.submit(os.getpid).result() for _ in range(6)}) == 3
+
+
+@pytest.mark.parametrize(
+    ("states", "told"),
+    [
+        ((), "unknown"),
+        (("open", "open"), "open"),
+        (("open", "closed-by-finding"), "partly"),
+        (("waiting", "open"), "partly"),
+        (("waiting", "waiting"), "waiting"),
+        (("closed-today", "waiting"), "waiting"),
+        (("closed-today", "closed-by-decision"), "closed"),
+    ],
+)
+def test_whether_anybody_may_climb_today(states, told):
+    """Open is said of a site only where each of its bays is."""
+    assert climb({"bays": [{"state": state} for state in states]}) == told
 
 
 def test_the_register_in_three_forms(many, capsys):
@@ -265,6 +452,59 @@ def test_the_register_in_three_forms(many, capsys):
     assert as_csv([rows[0] | {"models": ["=1+1"]}]).splitlines()[1].count("'=1+1") == 1
 
 
+def test_a_register_alone_says_what_the_page_of_a_site_says(tmp_path, capsys):
+    """Also what only shows when its papers are held against each other: here they print the emergency number of another place than the profile."""
+    shutil.copytree(SITES / "thornmere", tmp_path / "one/thornmere")
+    edit(tmp_path / "one/thornmere/profile.yaml", "jurisdiction: GB", "jurisdiction: US-KS")
+    for into, more in (("alone", ("register",)), ("papers", ("render", "--types", "md"))):
+        main(
+            [
+                "portfolio",
+                more[0],
+                str(tmp_path),
+                "--as-of",
+                "2026-11-01",
+                "--workers",
+                "1",
+                "--into",
+                str(tmp_path / into),
+                *more[1:],
+            ]
+        )
+    capsys.readouterr()
+    alone, whole = (json.loads((tmp_path / into / "register.json").read_text(encoding="utf-8")) for into in ("alone", "papers"))
+    assert alone == whole
+    assert "documents-contradict" in alone["sites"][0]["must_fix"]
+
+
+def test_a_line_of_an_issued_site_says_what_check_says(site, tmp_path, capsys):
+    """Bays that wait, what is overdue, papers by their states; and which approvals lapse once its text is another, as whatif foretold."""
+    shutil.copytree(site, tmp_path / "many/one")
+    states, lapsed = [], []
+
+    def line(day):
+        main(["portfolio", "register", str(tmp_path / "many"), "--as-of", day, "--workers", "1", "--into", str(tmp_path / "out")])
+        capsys.readouterr()
+        return json.loads((tmp_path / "out/register.json").read_text(encoding="utf-8"))["sites"][0]
+
+    for day in ("2026-11-01", "2028-01-01"):
+        row = line(day)
+        main(["check", str(tmp_path / "many/one"), "--as-of", day, "--format", "json"])
+        told = json.loads(capsys.readouterr().out)
+        assert [(b["id"], b["state"]) for b in row["bays"]] == [(b["id"], b["state"]) for b in told["bays"]]
+        main(["portfolio", "due", str(tmp_path / "many"), "--as-of", day, "--workers", "1", "--format", "json"])
+        assert row["overdue"] == sum(due["state"] != "coming" for due in json.loads(capsys.readouterr().out)["due"])
+        states += [{b["state"] for b in row["bays"]}, row["overdue"] > 0]
+        lapsed += row["lapsed"]
+    assert (states, lapsed) == ([{"waiting"}, False, {"closed-today"}, True], [])
+    question = ("--set", "bays[B1].name=Other bay", "--as-of", "2026-11-01", "--workers", "1", "--format", "json")
+    main(["portfolio", "whatif", str(tmp_path / "many"), *question])
+    foretold = {f"{one['paper']}: {one['part']}" for one in json.loads(capsys.readouterr().out)["sites"][0]["lapse"]}
+    edit(tmp_path / "many/one/profile.yaml", "name: Truck bay", "name: Other bay")
+    assert foretold
+    assert set(line("2026-11-01")["lapsed"]) == foretold
+
+
 def test_a_register_alone_is_built_once(many, capsys):
     """Without papers each line is worked out once; a later register rests on it."""
     assert run(capsys, many, action="register")[1]["built"] == 3
@@ -283,9 +523,9 @@ def test_a_damaged_state_counts_as_none(many):
         "",
         "[]",
         "{}",
-        '{"format": 2, "name": "mill/north", "used": []}',
+        '{"format": 3, "name": "mill/north", "used": []}',
         state.read_text(encoding="utf-8").replace('"names": [', '"names": ["more", '),
-        state.read_text(encoding="utf-8").replace('"format": 2', '"format": 1'),
+        state.read_text(encoding="utf-8").replace('"format": 3', '"format": 2'),
     ):
         state.write_text(text, encoding="utf-8")
         assert fresh(job) is None
@@ -410,8 +650,35 @@ def test_what_would_follow_touches_no_file(tmp_path, capsys):
     }
     assert flips
     assert {c["case"]: (c["before"], c["after"]) for c in answer["cases"]} == flips
+    assert {bay["before"] for bay in answer["bays"]} == {"waiting"}  # as check has it: not open, since nothing hangs there yet
     assert any(line.startswith("Users of the rail") for line in answer["tell"])
     assert "engineering-record (en)" in answer["papers"]
+
+
+def test_a_figure_that_would_be_unknown(tmp_path, capsys):
+    """As if the profile said so, or nothing: its evidence goes with it, and what rests on it is not computed."""
+    shutil.copytree(SITES / "harrow-ridge", tmp_path / "a/site")
+    told = set()
+    for value in ("unknown", ""):
+        question = ("--set", f"equipment[kind=srd].arrest_distance={value}", "--workers", "1", "--as-of", "2026-11-01")
+        assert main(["portfolio", "whatif", str(tmp_path), *question, "--format", "json"]) == 1
+        told.add(json.dumps(json.loads(capsys.readouterr().out)["sites"]))
+    (answer,) = json.loads(told.pop())
+    assert (told, answer["problems"]) == (set(), [])
+    assert {case["after"] for case in answer["cases"]} == {"not-computed"}
+
+
+def test_a_paper_kept_apart_that_is_gone_is_written_again(many, capsys):
+    """The legal file lies in a folder of its own; what a killed process left half there is taken away."""
+    papers = ("--types", "md", "--documents", "contractor-notice,legal-file")
+    run(capsys, many, *papers)
+    legal = many / "papers/mill/north.counsel/legal-file.md"
+    legal.unlink()
+    half = legal.with_name(".legal-file.md.0123456789abcdef")
+    half.write_bytes(b"x")
+    assert run(capsys, many, *papers)[2] == {"mill/north": "what was written is gone"}
+    assert legal.is_file()
+    assert not half.exists()
 
 
 def test_a_question_that_fits_nowhere(many, capsys):
@@ -440,6 +707,54 @@ def test_what_falls_due_is_that_of_the_command_for_it(tmp_path, capsys):
     assert "pellan-creek" in out
     assert "profile.yaml:" in err
     assert main(["portfolio", "check", str(tmp_path), "--format", "csv"]) == 2
+
+
+def test_what_falls_due_at_two_sites_of_one_id_is_told_apart(many, capsys):
+    """Two clients have a site `north` each: no row of one stands under the name of the other, in any form."""
+    shutil.copytree(many / "mill/north", many / "salt/north")
+    edit(many / "salt/north/profile.yaml", "client: mill", "client: salt")
+    edit(many / "salt/north/profile.yaml", "name: Northgrist", "name: Saltnorth")
+
+    def told(kind):
+        main(["portfolio", "due", str(many), "--as-of", "2026-11-01", "--workers", "1", "--format", kind])
+        return capsys.readouterr().out
+
+    data = json.loads(told("json"))
+    assert data["sites"] == {"mill/north": "Northgrist", "south": "Southgrist", "brine": "Brinepan", "salt/north": "Saltnorth"}
+    rows = list(csv.DictReader(io.StringIO(told("csv"))))
+    assert {r["which"] for r in rows if r["site"] == "mill/north"} == {"QS-7", "site"}
+    assert {r["which"] for r in rows if r["site"] == "salt/north"} == {"HW-3", "site"}
+    blocks = told("text").split("\n\n")
+    assert ["HW-3" in blocks[n + 1] for n, head in enumerate(blocks) if head.endswith(("Northgrist", "Saltnorth"))] == [
+        False,
+        True,
+    ]
+    uids = [line for line in told("ics").splitlines() if line.startswith("UID")]
+    assert len(set(uids)) == len(uids) == len(rows)
+
+
+def test_a_damaged_record_is_told_as_a_sentence_by_every_question(many, capsys):
+    """By the sentence of its refusal, not by its name."""
+    (many / "mill/north/approvals").mkdir()
+    (many / "mill/north/approvals/A-0001.json").write_text("[", encoding="utf-8")
+    said = set()
+    for words in (
+        ("check",),
+        ("due",),
+        ("whatif", "--set", "site.name=X"),
+        ("uses", "--model", "srd-a"),
+        ("draft", "--templates", str(many / "draft")),
+    ):
+        if words[0] == "draft":
+            section = next((SITES.parent / "templates/contractor-notice/en").glob("*.md"))
+            (many / "draft/contractor-notice/en").mkdir(parents=True)
+            (many / "draft/contractor-notice/en" / section.name).write_text(
+                section.read_text(encoding="utf-8") + "\n", encoding="utf-8"
+            )
+        main(["portfolio", words[0], str(many), "--as-of", "2026-11-01", "--workers", "1", *words[1:]])
+        said.add(next(line for line in "".join(capsys.readouterr()).splitlines() if line.startswith("mill/north: ")))
+    assert len(said) == 1
+    assert "(file: " not in said.pop()
 
 
 def test_a_paper_that_somebody_edited_is_kept_and_told(many, capsys):

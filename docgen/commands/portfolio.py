@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -133,15 +135,17 @@ def _rows(options: argparse.Namespace) -> tuple[list[Row], int]:
             stale.append(job)
         else:
             rows[job.spot.name] = found.row
+    anew = 0
     with progress(options, len(stale)) as tell:
         for built in _built(options, stale):
             rows[built.name] = built.row
+            anew += bool(built.moved)
             tell(built)
     if options.action != "check":
         from docgen.portfolio.register import write_register
 
         write_register(options.into or options.folder / "papers", [rows[n] for n in sorted(rows)], as_of(options), LANGUAGE)
-    return [rows[name] for name in sorted(rows)], len(stale)
+    return [rows[name] for name in sorted(rows)], anew
 
 
 def _jobs(options: argparse.Namespace) -> list[Job]:
@@ -169,6 +173,7 @@ def _due(options: argparse.Namespace) -> int:
     day, code, names, rows = as_of(options), CLEAN, {}, []
     asks = [Ask(spot, day, options.within, LANGUAGE) for spot in found_sites(options)]
     came = {ask.spot.name: result for ask, result in done(options, due_of, asks)}
+    ids = Counter(told.site.casefold() for told in came.values() if not isinstance(told, BaseException))
     for ask in asks:
         told = came[ask.spot.name]
         wrong = lost(told) if isinstance(told, BaseException) else told.wrong
@@ -176,8 +181,9 @@ def _due(options: argparse.Namespace) -> int:
             print(f"{ask.spot.name}: {wrong}", file=sys.stderr)
             code = max(code, FOUND)
             continue
-        names[told.site] = told.called
-        rows += [row for row in told.rows if not options.quiet or row.state != "coming"]
+        key = told.site if ids[told.site.casefold()] == 1 else ask.spot.name  # two clients may have a site of one id
+        names[key] = told.called
+        rows += [replace(row, site=key) for row in told.rows if not options.quiet or row.state != "coming"]
     sys.stdout.write(FORMATS[options.format](rows, names, day, day + options.within, LANGUAGE))
     return max(code, FOUND if any(row.state != "coming" for row in rows) else CLEAN)
 

@@ -5,6 +5,7 @@ The files are read once, held within limits and kept as what is safe to print: a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
@@ -110,7 +111,10 @@ class _Reader:
         try:
             return take(name)
         except Unfit as unfit:
-            self.wrong(key, unfit.message, unfit.hint)
+            message, hint = unfit.message, unfit.hint
+            if self.beside(key) != self.folder:
+                message, hint = (re.sub("folder of the (site|profile)", "folder of the portfolio", t) for t in (message, hint))
+            self.wrong(key, message, hint)
             return None
 
     def beside(self, key: str) -> Path:

@@ -25,16 +25,17 @@ from docgen.control.safe import new_file, put_file
 from docgen.errors import DocgenError, ProfileUnreadable, Refusal
 from docgen.frozen import frozen
 from docgen.inherit import read_portfolio
+from docgen.papers import papers
 from docgen.pipeline import check_site, compared_site, render_site
 from docgen.portfolio.row import Row, of_fault, of_problems, of_site
-from docgen.portfolio.sites import Named, Spot, law_named, named_by, of_law, of_portfolio, program
+from docgen.portfolio.sites import Named, Spot, law_named, named_by, of_law, of_photographs, of_portfolio, program
 from docgen.portfolio.sites import of_site as used_by
 from docgen.read import read_profile
 from docgen.words import refusal_text
 
 __all__ = ["Built", "Job", "build", "fresh", "lost"]
 
-FORMAT = 2
+FORMAT = 3
 STATES = ".docgen"
 #: Sites after which a process looks for what nothing holds any more; what refers to itself is little.
 EACH = 10
@@ -42,6 +43,8 @@ _BUILDS = itertools.count()
 #: What a killed process leaves of a file that it was writing.
 HALF = re.compile(r"\..+\.[0-9a-f]{16}")
 NEVER = "never built"
+#: The portfolio file as a whole, by its text.
+WHOLE = "portfolio"
 #: What a job asks for; a line without papers does not hang on it.
 ASKED = ("types", "papers")
 #: Any types stand for a state with papers.
@@ -74,7 +77,7 @@ def fresh(job: Job) -> Built | None:
     """The site as it was built before, where nothing that it used has moved since and what was written is still there."""
     for kept in (job,) if job.types else (job, replace(job, types=WRITTEN)):
         state = _state(kept)
-        if state and not _moved(state["used"], _used(job, state)[0], () if job.types else ASKED) and _written_there(job, state):
+        if state and not _felt(job, state, _used(job, state)[0]) and _written_there(job, state):
             return Built(job.spot.name, state["row"])
     return None
 
@@ -110,10 +113,14 @@ def _build(job: Job) -> Built:
         return Built(job.spot.name, _line(job, checked), (NEVER,))
     state = _state(job)
     now, named = _used(job, state)
-    moved = _moved(state.get("used", {}), now)
-    if state and not moved and _written_there(job, state):  # somebody else has built it meanwhile
+    moved = _felt(job, state, now) if state else (NEVER,)
+    there = bool(state) and _written_there(job, state)
+    if there and not moved:  # somebody else has built it meanwhile
         return Built(job.spot.name, state["row"])
     checked = check_site(job.spot.folder, job.as_of)
+    if there and not state["row"]["problems"] and all(map(_taken_over, moved)) and _held(checked) == state["held"]:
+        _kept(job, {**state, "used": now})  # of what moved it takes over nothing
+        return Built(job.spot.name, state["row"])
     written: dict[str, int] = {}
     prints: dict[str, str] = {}
     notes: tuple[str, ...] = ()
@@ -124,26 +131,44 @@ def _build(job: Job) -> Built:
         checked, bodies = compared_site(checked, () if whole else job.papers)
         target = job.into / Path(job.spot.name).parent
         _claimed(job, target / checked.site.site.id, checked.site.site.id)
-        _swept(target / checked.site.site.id)
+        for ending in {f".{o.apart}" if o.apart else "" for o in papers()}:
+            _swept(target / f"{checked.site.site.id}{ending}")
         result = render_site(checked, target, job.types, job.papers, bodies, state.get("prints", {}))
-        written = {p.relative_to(job.into).as_posix(): p.stat().st_size for p in _all_of(result.folder)}
+        written = {
+            p.relative_to(job.into).as_posix(): p.stat().st_size
+            for folder in {p.parent for p in result.files}
+            for p in _all_of(folder)
+        }
         prints = {f"{d.name} {d.language}": d.print for d in result.documents}
         notes = tuple(refusal_text(n, job.language) if isinstance(n, Refusal) else n for n in result.notes)
         row = of_site(checked, job.spot.name, checked.source.client or None, job.language, bodies if whole else None)
     law = law_named(checked.site) if isinstance(checked, Assessed) else ()
-    names = [named.file, named.client, list(named.models), list(law)]
-    used = {**now, "codes": of_law(law)}
-    _kept(job, {"used": used, "names": names, "row": row, "written": written, "prints": prints})
-    return Built(job.spot.name, row, moved or ("what was written is gone",), notes)
+    photos = sorted(p.label_photo for p in checked.site.equipment if p.label_photo) if isinstance(checked, Assessed) else []
+    names = [named.file, named.client, list(named.models), list(law), photos]
+    used = {**now, "codes": of_law(law), "photographs": of_photographs(job.spot.folder, photos)}
+    _kept(job, {"used": used, "names": names, "row": row, "held": _held(checked), "written": written, "prints": prints})
+    told = tuple(name for name in moved if name != WHOLE) or moved
+    return Built(job.spot.name, row, told or ("what was written is gone",), notes)
+
+
+def _held(checked: Checked) -> list[Any]:
+    """What a site holds in the end, wherever it came from: digests of it and of the files of its look, and the places in a portfolio that its page names."""
+    whole = hashlib.sha256(checked.source.whole.encode("utf-8", "surrogatepass")).hexdigest()
+    if not isinstance(checked, Assessed):
+        return [whole, "", []]
+    look = sorted((name, hashlib.sha256(data).hexdigest()) for name, data in (checked.look.files or {}).items())
+    places = sorted({f"{f.origin}:{f.line} {f.path}" for f in checked.assessed.findings if f.origin})
+    return [whole, ", ".join(map(" ".join, look)), places]
 
 
 def _line(job: Job, checked: Checked) -> Row:
-    """The line of a site of which no paper is written."""
+    """The line of a site of which no paper is written: in a register as its page would say it, in a check as a check does, which compares no papers."""
     client = checked.source.client or None
     if not isinstance(checked, Assessed):
         return of_problems(checked, job.spot.name, client)
-    bodies = compared_site(checked)[1] if checked.records.issued or checked.records.approvals else None
-    return of_site(checked, job.spot.name, client, job.language, bodies)
+    recorded = bool(checked.records.issued or checked.records.approvals)
+    compared, bodies = compared_site(checked) if recorded or job.into is not None else (checked, {})
+    return of_site(checked if job.into is None else compared, job.spot.name, client, job.language, bodies if recorded else None)
 
 
 def _claimed(job: Job, folder: Path, site: str) -> None:
@@ -177,7 +202,7 @@ def _all_of(folder: Path) -> list[Path]:
 def _used(job: Job, state: Mapping[str, Any]) -> tuple[dict[str, str], Named]:
     """Digests of all that the site is built from, by name; and what its profile names of a portfolio."""
     own = used_by(job.spot.folder)
-    file, client, models, law = state["names"] if state else ("", "", (), ())
+    file, client, models, law, photos = state["names"] if state else ("", "", (), (), ())
     if state and state["used"].get("profile") == own.get("profile"):
         named = Named(file, client, tuple(models), tuple(law))
     else:
@@ -185,7 +210,8 @@ def _used(job: Job, state: Mapping[str, Any]) -> tuple[dict[str, str], Named]:
             named_by(job.spot.folder), law=tuple(law)
         )  # of another place it may be now, and then its profile has moved
     asked = {"day": job.as_of.isoformat(), "types": ",".join(job.types), "papers": ",".join(job.papers), "language": job.language}
-    return {**own, **_taken(job, named), **program(), "codes": of_law(named.law), **asked}, named
+    seen = {"codes": of_law(named.law), "photographs": of_photographs(job.spot.folder, photos)}
+    return {**own, **_taken(job, named), **program(), **seen, **asked}, named
 
 
 def _taken(job: Job, named: Named) -> dict[str, str]:
@@ -194,16 +220,22 @@ def _taken(job: Job, named: Named) -> dict[str, str]:
     try:
         portfolio, wrong = read_portfolio(Path(os.path.normpath(job.spot.folder / named.file)))
     except ProfileUnreadable:
-        return {"portfolio": "unreadable"}
-    if wrong:
-        return {"portfolio": hashlib.sha256(portfolio.text.encode("utf-8", "surrogatepass")).hexdigest()}
-    return of_portfolio(portfolio, named)
+        return {WHOLE: "unreadable"}
+    whole = {WHOLE: hashlib.sha256(portfolio.text.encode("utf-8", "surrogatepass")).hexdigest()}
+    return whole if wrong else {**whole, **of_portfolio(portfolio, named)}
 
 
-def _moved(before: Mapping[str, str], now: Mapping[str, str], but: tuple[str, ...] = ()) -> tuple[str, ...]:
-    if not before:
-        return (NEVER,)
-    return tuple(sorted(key for key in {*before, *now} if key not in but and before.get(key) != now.get(key)))
+def _felt(job: Job, state: Mapping[str, Any], now: Mapping[str, str]) -> tuple[str, ...]:
+    """What has moved that the site may feel: another line of its portfolio is felt where a problem or its page names one."""
+    before, but = state["used"], () if job.types else ASKED
+    moved = tuple(sorted(key for key in {*before, *now} if key not in but and before.get(key) != now.get(key)))
+    names_lines = bool(state["row"]["problems"]) or (bool(job.types) and bool(state["held"][2]))
+    return () if moved == (WHOLE,) and not names_lines else moved
+
+
+def _taken_over(name: str) -> bool:
+    """Whether a digest is one of what a site may take over from its portfolio."""
+    return name in (WHOLE, "defaults", "client", "look") or name.startswith("model ")
 
 
 # what was kept
@@ -226,11 +258,11 @@ def _state(job: Job) -> dict[str, Any]:
         state = json.loads(_state_file(job).read_bytes())
     except (OSError, ValueError, RecursionError):
         return {}
-    keys = {"used": dict, "names": list, "row": dict, "written": dict, "prints": dict}
+    keys = {"used": dict, "names": list, "row": dict, "held": list, "written": dict, "prints": dict}
     whole = (
         isinstance(state, dict) and state.get("format") == FORMAT and all(isinstance(state.get(k), t) for k, t in keys.items())
     )
-    return state if whole and len(state["names"]) == 4 and state.get("name") == job.spot.name else {}
+    return state if whole and len(state["names"]) == 5 and len(state["held"]) == 3 and state.get("name") == job.spot.name else {}
 
 
 def _written_there(job: Job, state: Mapping[str, Any]) -> bool:

@@ -6,10 +6,11 @@ from datetime import date, timedelta
 
 from docgen.checked import Assessed
 from docgen.due import Row, rows_of
-from docgen.errors import DocgenError
+from docgen.errors import DocgenError, Refusal
 from docgen.frozen import frozen
 from docgen.pipeline import check_site
 from docgen.portfolio.sites import Spot
+from docgen.words import refusal_text
 
 __all__ = ["Ask", "Told", "due_of"]
 
@@ -38,6 +39,8 @@ def due_of(ask: Ask) -> Told:
     """What is overdue, was never done or falls due; what keeps the site from being read is told, not raised."""
     try:
         checked = check_site(ask.spot.folder, ask.as_of)
+    except Refusal as refusal:
+        return Told(wrong=refusal_text(refusal, ask.language))
     except (DocgenError, OSError) as error:
         return Told(wrong=str(error))
     if not isinstance(checked, Assessed):

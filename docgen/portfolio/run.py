@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import AbstractContextManager
@@ -26,8 +27,25 @@ def processes(count: int | None = None) -> ProcessPoolExecutor:
     import multiprocessing
 
     return ProcessPoolExecutor(
-        max_workers=count or usable_cores(), mp_context=multiprocessing.get_context("spawn"), max_tasks_per_child=MOST_SITES
+        max_workers=count or usable_cores(),
+        mp_context=multiprocessing.get_context("spawn"),
+        initializer=_ends_with_the_command,
+        max_tasks_per_child=MOST_SITES,
     )
+
+
+def _ends_with_the_command() -> None:
+    """A process whose command was killed would wait for work for ever: it ends too. What it was writing is whole or not there, as after any kill."""
+    from multiprocessing import parent_process
+
+    parent = parent_process()
+
+    def watch() -> None:
+        if parent is not None:
+            parent.join()
+            os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def usable_cores() -> int:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator, Mapping
+import platform
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -13,18 +14,22 @@ from typing import Any
 
 from docgen.codes.folder import HOME, place
 from docgen.codes.given import asks_all
-from docgen.control.digests import folder_digest, schema_digests, templates_digest
+from docgen.control.digests import folder_digest, schema_digests
 from docgen.errors import CodeError, ProfileUnreadable
+from docgen.findings.photos import is_there
 from docgen.frozen import frozen
 from docgen.inherit import KEY, MODEL, look_files
 from docgen.profile import sites_under
 from docgen.read import Source, read_profile
+from docgen.resources import data_folder
 from docgen.site import Site
 
-__all__ = ["Named", "Spot", "law_named", "named_by", "of_law", "of_portfolio", "of_site", "program", "spots"]
+__all__ = ["Named", "Spot", "law_named", "named_by", "of_law", "of_photographs", "of_portfolio", "of_site", "program", "spots"]
 
 #: Libraries whose bytes are in what is written.
-LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml")
+LIBRARIES = ("typst", "markdown", "jinja2", "python-docx", "segno", "lxml", "pyyaml")
+#: Endings of the templates, words and styles, and of the base DOCX and the fonts.
+FORMS = (".md", ".yaml", ".css", ".xml", ".typ", ".docx", ".ttf")
 
 
 @frozen
@@ -47,11 +52,16 @@ def program() -> Mapping[str, str]:
     """Digests of this program, its data but for the law, and the libraries whose bytes are in what it writes, by what they are of."""
     package = Path(__file__).resolve().parent.parent
     schemas = hashlib.sha256(repr(sorted(schema_digests().items())).encode()).hexdigest()
-    libraries = ", ".join(f"{name} {_version(name)}" for name in LIBRARIES)
+    libraries = ", ".join([f"python {platform.python_version()}", *(f"{name} {_version(name)}" for name in LIBRARIES)])
+    inner = [folder_digest(package, (".py",))]
+    inner += [
+        folder_digest(p, (".yaml",)) for p in sorted(package.iterdir()) if p.is_dir() and p not in (HOME, package / "trade")
+    ]
+    inner += [hashlib.sha256(p.read_bytes()).hexdigest() for p in sorted(package.glob("*.yaml"))]
     return MappingProxyType(
         {
-            "program": folder_digest(package, (".py",)), "trade": folder_digest(package / "trade", (".yaml",)), "templates": templates_digest(),
-            "schemas": schemas, "libraries": libraries,
+            "program": hashlib.sha256(" ".join(inner).encode()).hexdigest(), "trade": folder_digest(package / "trade", (".yaml",)),
+            "templates": folder_digest(data_folder("templates"), FORMS), "schemas": schemas, "libraries": libraries,
         }
     )  # fmt: skip
 
@@ -99,6 +109,11 @@ def of_site(folder: Path) -> dict[str, str]:
     return {kind: _digest(files) for kind, files in kinds.items() if files}
 
 
+def of_photographs(folder: Path, names: Iterable[str]) -> str:
+    """Which of the photographs that a profile names are there, wherever below its folder; a check looks for no more than that."""
+    return ", ".join(name for name in names if is_there(folder, name))
+
+
 def _kind(name: str) -> str:
     first = name.partition("/")[0]
     if name in ("profile.yaml", "log.yaml", "private.yaml"):
@@ -111,7 +126,7 @@ def _files(folder: Path, above: str) -> Iterator[tuple[Path, str]]:
         found = sorted(entries, key=lambda e: e.name)
     for entry in found:
         name = f"{above}{entry.name}"
-        if entry.name.startswith(".") or name == "papers":
+        if entry.name.startswith(".") or name == "papers":  # what is looked for there, a photograph, is asked for by name
             continue
         if entry.is_dir(follow_symlinks=False):
             yield from _files(Path(entry.path), f"{name}/")

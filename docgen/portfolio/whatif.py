@@ -15,13 +15,16 @@ from datetime import date
 from typing import Any
 
 from docgen.checked import Assessed
-from docgen.errors import DocgenError, UsageError
+from docgen.errors import DocgenError, Refusal, UsageError
 from docgen.findings.model import Finding
 from docgen.frozen import frozen
 from docgen.pipeline import check_site, compared_site
 from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
+from docgen.report import waits_on
 from docgen.revisions import state_of
+from docgen.unknown import WORD
+from docgen.words import refusal_text
 
 __all__ = ["EMPTY", "Ask", "Change", "change_of", "changed", "what_if"]
 
@@ -67,7 +70,7 @@ def change_of(text: str) -> Change:
         at = found.end()
     if not sign or not steps or at != len(path) or path.endswith("."):
         raise UsageError(f"'{text}' is no PATH=VALUE; write it as equipment[D-1].arrest_distance=54 in")
-    source = read_text(f"value: {written.strip() or 'unknown'}\n", "question")
+    source = read_text(f"value: {written.strip() or WORD}\n", "question")
     if source.problems or source.data is None or set(source.data) != {"value"}:
         told = f"{source.problems[0].message}; {source.problems[0].hint}" if source.problems else "it cannot be read"
         raise UsageError(f"'{text}': {told}")
@@ -75,9 +78,14 @@ def change_of(text: str) -> Change:
 
 
 def changed(source: Source, changes: Sequence[Change]) -> tuple[Source, list[int]]:
-    """The source with these values in the place of others, and in how many places each was put. A figure keeps its evidence."""
+    """The source with these values in the place of others, and in how many places each was put. A figure keeps its evidence, unless it is said to be unknown."""
     data = deepcopy(source.data or {})
-    return replace(source, data=data), [sum(1 for _ in _put(data, change.steps, change.value)) for change in changes]
+    beside = "\n".join(
+        (source.beside, *(f"{change.text} {change.value}" for change in changes))
+    )  # where a value said to be unknown is looked for
+    return replace(source, data=data, beside=beside), [
+        sum(1 for _ in _put(data, change.steps, change.value)) for change in changes
+    ]
 
 
 def _put(at: Any, steps: tuple[str, ...], value: Any) -> Iterator[None]:
@@ -93,7 +101,7 @@ def _put(at: Any, steps: tuple[str, ...], value: Any) -> Iterator[None]:
         yield from _put(at[step], tuple(rest), value)
     elif isinstance(at, dict) and not rest:
         old = at.get(step)
-        if isinstance(old, dict) and "value" in old and not isinstance(value, dict):
+        if isinstance(old, dict) and "value" in old and not isinstance(value, dict) and value != WORD:
             old["value"] = value
         else:
             at[step] = value
@@ -116,6 +124,8 @@ def what_if(ask: Ask) -> Answer:
     answer = {"name": ask.spot.name, **EMPTY}
     try:
         return answer | _answer(ask)
+    except Refusal as refusal:
+        return answer | {"fault": refusal_text(refusal, ask.language)}
     except (DocgenError, OSError) as error:
         return answer | {"fault": str(error)}
 
@@ -139,16 +149,20 @@ def _answer(ask: Ask) -> Answer:
     if not any(places):
         return {"places": places}
     if not isinstance(after, Assessed):
-        return {"places": places, "problems": [f"{p.path}: {p.message}; {p.hint}" for p in after.problems]}
+        return {
+            "places": places,
+            "problems": ["; ".join(filter(None, (f"{p.path}: {p.message}", p.hint))) for p in after.problems],
+        }
     (before, old), (after, new) = compared_site(before), compared_site(after)
     was, now = state_of(before, old), state_of(after, new)
     moved = compare(was, now, ask.as_of)
+    there = _bays(after, ask.language)
     stood = {s.approval.id for s, _ in compare(was, was, ask.as_of).approvals if s.stands}
     return {
         "places": places, "cases": list(_cases(before, after)),
         "bays": [
-            {"bay": b.name, "before": b.state, "after": a.state}
-            for b in before.assessed.bays for a in after.assessed.bays if a.bay == b.bay and a.state != b.state
+            {"bay": name, "before": state, "after": there[key][1]}
+            for key, (name, state) in _bays(before, ask.language).items() if key in there and there[key][1] != state
         ],
         "appear": _apart(after.assessed.findings, before.assessed.findings), "vanish": _apart(before.assessed.findings, after.assessed.findings),
         "papers": [f"{document} ({language})" for document, language in moved.texts_changed],
@@ -158,6 +172,11 @@ def _answer(ask: Ask) -> Answer:
         ],
         **lines_of(moved, ask.language),
     }  # fmt: skip
+
+
+def _bays(checked: Assessed, language: str) -> dict[str, tuple[str, str]]:
+    """Bay -> its name and state, as check and register have it: one that waits for its papers is not open."""
+    return {b.bay: (b.name, "waiting" if waits_on(checked, b, language) else b.state) for b in checked.assessed.bays}
 
 
 def _cases(before: Assessed, after: Assessed) -> Iterator[Answer]:
