@@ -21,6 +21,7 @@ from docgen.frozen import frozen
 from docgen.pipeline import check_site, compared_site
 from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
+from docgen.report import state_of_bay
 from docgen.revisions import state_of
 
 __all__ = ["EMPTY", "Ask", "Change", "change_of", "changed", "what_if"]
@@ -147,8 +148,9 @@ def _answer(ask: Ask) -> Answer:
     return {
         "places": places, "cases": list(_cases(before, after)),
         "bays": [
-            {"bay": b.name, "before": b.state, "after": a.state}
-            for b in before.assessed.bays for a in after.assessed.bays if a.bay == b.bay and a.state != b.state
+            {"bay": b.name, "before": stood_so, "after": stands}
+            for b in before.assessed.bays for a in after.assessed.bays if a.bay == b.bay
+            and (stood_so := state_of_bay(before, b, ask.language)) != (stands := state_of_bay(after, a, ask.language))
         ],
         "appear": _apart(after.assessed.findings, before.assessed.findings), "vanish": _apart(before.assessed.findings, after.assessed.findings),
         "papers": [f"{document} ({language})" for document, language in moved.texts_changed],
