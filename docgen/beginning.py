@@ -433,6 +433,8 @@ class Beginning:
         rail = self._figures("rail", self.bays, "length")
         arrest = self._figures("arrest", self.bays, "length", alike=True)
         vehicles = self._vehicles()
+        if not vehicles and self._of("decks") is not None:
+            raise UnitProblem("no vehicle is named whose surface this is", "name it under vehicles, or leave this out")
         decks = self._figures("decks", tuple(vehicles), "length")
         data: dict[str, Any] = {"profile": 2, "site": self._site()}
         people = self._people()
