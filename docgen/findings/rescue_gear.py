@@ -375,13 +375,15 @@ def emergency_number_elsewhere(view: View) -> Iterator[Hit]:
 
 @finding("own-line-public", "must-fix", documents=(RESCUE, NOTICE))
 def own_line_public(view: View) -> Iterator[Hit]:
-    """What it looks at: whether the second number of the alarm line and the number to call back are public emergency numbers, of this place or another.
+    """What it looks at: whether the second number of the alarm line, the number to call back and the telephones of roles are public emergency
+    numbers, of this place or another.
 
     Why: nobody of the site answers there, and an ambulance cannot call back on it. Example: callback 911. Reference: common practice, no published source.
     """
     call = view.site.emergency
     public = EMERGENCY_NUMBERS | {digits(call.public.number or "")} - {""}
-    for path, number in ((f"{call.second.path}.number", call.second.number), (f"{call.path}.callback", call.callback)):
+    lines = [(f"{call.second.path}.number", call.second.number), (f"{call.path}.callback", call.callback)]
+    for path, number in (*lines, *((f"{role.path}.phone", role.phone) for role in view.site.roles)):
         if number is not None and digits(number) in public:
             yield Hit(path, {"number": number})
 
