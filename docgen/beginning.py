@@ -55,6 +55,7 @@ CLIMBING = {
     **dict.fromkeys(("drivers", "driver"), ("driver",)), **dict.fromkeys(("firms", "firm", "other firms"), ("firm",)),
     "both": ("driver", "firm"), **dict.fromkeys(NO, ()),
 }  # fmt: skip
+PARTING_COMMA = re.compile(r"(?<!\d),|,(?!\d)")
 SHORT = re.compile(r"(?<![\d-])\d{2,3}(?![\d-])")  # a public emergency number
 SHIFT = re.compile(r"(?P<name>.+?)[\s:,]+(?P<hours>\d{1,2}:\d{2} ?(?:-|–|to) ?\d{1,2}:\d{2})")
 SINCE = re.compile(r"(.*?)[,;\s]*\bsince\s+(.+)", re.IGNORECASE)
@@ -188,10 +189,9 @@ def nobody_knows(given: Given) -> bool:
 
 
 def _items(given: Given) -> tuple[str, ...]:
-    """The entries of an answer: of a list as they are, else parted by ; or, where there is none, by commas."""
-    if not isinstance(given, str):
-        return tuple(v.strip() for v in given if v.strip())
-    return tuple(v.strip() for v in given.split(";" if ";" in given else ",") if v.strip())
+    """The entries of an answer: of a list as they are, else parted by ; or, where there is none, by commas that stand in no number."""
+    entries = given if not isinstance(given, str) else given.split(";") if ";" in given else PARTING_COMMA.split(given)
+    return tuple(v.strip() for v in entries if v.strip())
 
 
 def _whole(given: Given) -> str:
@@ -433,6 +433,8 @@ class Beginning:
         rail = self._figures("rail", self.bays, "length")
         arrest = self._figures("arrest", self.bays, "length", alike=True)
         vehicles = self._vehicles()
+        if not vehicles and self._of("decks") is not None:
+            raise UnitProblem("no vehicle is named whose surface this is", "name it under vehicles, or leave this out")
         decks = self._figures("decks", tuple(vehicles), "length")
         data: dict[str, Any] = {"profile": 2, "site": self._site()}
         people = self._people()

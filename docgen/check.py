@@ -694,7 +694,7 @@ class _Check:
         hint = self.about(self.schema.at(steps)) or f"it must fit the pattern {error.validator_value}"
         meant = places_meant(error.instance) if any(node.get("known_as") == "place" for node in self.schema.at(steps)) else ()
         if meant:
-            hint = "write it as  " + "  or  ".join(f"{as_entry(self.path(steps), code)} ({name})" for code, name in meant)
+            hint = "write it as  " + "  or  ".join(f"{as_entry(self.path(steps), code)}  for {name}" for code, name in meant)
         yield _Fault(steps, f"'{self.written(steps, error.instance)}' is not written as it should be", hint)
 
     def allows_empty(self, steps: Steps) -> bool:

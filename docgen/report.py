@@ -30,6 +30,7 @@ __all__ = [
     "bay_lines",
     "json_object",
     "json_of_many",
+    "state_of_bay",
     "summary",
     "unprinted_lines",
     "waits_on",
@@ -127,6 +128,11 @@ def _bays(checked: Assessed, language: str) -> Iterator[str]:
 def waits_on(checked: Assessed, bay: BayState, language: str = "en") -> Waits | None:
     """What a bay still waits for that is not closed, as `waits_for` has it; None of a closed one."""
     return None if bay.shut else waits_for(checked.site, checked.happened, checked.records, bay.bay, language)
+
+
+def state_of_bay(checked: Assessed, bay: BayState, language: str = "en") -> str:
+    """The state of a bay by findings, log and papers together: `waiting` where nothing that was found closes it and it waits for its papers."""
+    return "waiting" if waits_on(checked, bay, language) else bay.state
 
 
 def bay_lines(checked: Assessed, bays: Iterable[BayState], language: str) -> Iterator[str]:
@@ -341,7 +347,7 @@ def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) ->
     return result | {
         "bays": [
             {
-                "id": b.bay, "state": "waiting" if (waits := waits_on(checked, b, language)) else b.state, "waits_for": waits,
+                "id": b.bay, "state": state_of_bay(checked, b, language), "waits_for": waits_on(checked, b, language),
                 "reasons": [
                     {"reason": r.reason, "text": said[f"closed-{r.reason}"], "findings": list(r.findings)} for r in b.reasons
                 ],

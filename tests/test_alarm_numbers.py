@@ -5,8 +5,10 @@ from datetime import date
 import pytest
 from composed_once import composed_once
 from control_site import LATER, approve_all, happened, issue, swap
+from support import ROOT, table
 
 from docgen.cli import main
+from docgen.findings.rescue_gear import EMERGENCY_NUMBERS, SHORT
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -77,3 +79,16 @@ def test_a_number_that_is_dialled_from_the_bay_can_be_entered_as_tried(number, c
     words = ["number-tried", "--by", "K. Farrow", f"number={number}", "how=dialled"]
     assert main(["log", str(site), *words, "--as-of", LATER.isoformat()]) == code
     assert number in capsys.readouterr().out
+
+
+def test_every_number_that_a_set_of_law_names_is_known():
+    """The numbers that a finding takes for public ones are those that the sets name, and the two of ITU-T E.161.1 (from memory)."""
+    named = set()
+    for index in (ROOT / "docgen/codes").glob("*/rules.yaml"):
+        for lines in (table(index).get("public_emergency_number") or {}).values():
+            for answer in lines.values():
+                named |= (
+                    set(SHORT.findall(answer["says_plain"])) if isinstance(answer, dict) and "says_plain" in answer else set()
+                )
+    assert {"000", "111", "911", "999"} <= named
+    assert named | {"112", "911"} == set(EMERGENCY_NUMBERS)

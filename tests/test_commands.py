@@ -228,3 +228,34 @@ def test_what_a_shell_reads(shell):
     if shell == "bash" and shutil.which("bash"):
         result = subprocess.run(["bash", "-n"], input=out, text=True, capture_output=True, check=False)
         assert (result.returncode, result.stderr) == (0, "")
+
+
+def test_render_names_the_check_that_tells_what_it_found(tmp_path):
+    """What only the finished papers show is told by check --compare, and render says so; of the rest the plain check tells all."""
+    site = shutil.copytree(SITES / "harrow-ridge", tmp_path / "site")
+    profile = site / "profile.yaml"
+    text = profile.read_text(encoding="utf-8")
+    short = "check_in: Report to the gate operator for the briefing"
+    for written, flags in (
+        (text.replace(short, f"{short} at once and wait there for the word"), ["--compare"]),
+        (text.replace("      end_stops: true\n", "      end_stops: false\n", 1), []),
+    ):
+        assert written != text
+        profile.write_text(written, encoding="utf-8")
+        code, out, _ = run(
+            "render",
+            str(site),
+            "--into",
+            str(tmp_path / "out"),
+            "--as-of",
+            "2026-11-01",
+            "--types",
+            "md",
+            "--documents",
+            "contractor-notice",
+        )
+        (line,) = [line for line in out.splitlines() if "must-fix finding" in line]
+        assert line.endswith(f"run {' '.join(['docgen', 'check', str(site), *flags])} to read them")
+        told = run("check", str(site), "--as-of", "2026-11-01", "--quiet", *flags)
+        assert told[0] == code == 1
+        assert f"{line.split()[0]} must fix" in told[1]

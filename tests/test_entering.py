@@ -562,6 +562,15 @@ def test_entries_after_an_issue_are_entered(site):
     assert not getattr(check_site(site, LATER), "problems", ())
 
 
+def test_what_a_bay_waits_for_is_told_when_it_comes_and_goes(site):
+    """A paper that hangs opens what waited for it, and one that is taken down makes it wait again: the entry says so of that bay alone."""
+    words = ("posting", "place=SIGN-1", "document=bay-sign", "revision=1", *BY["L"], *DAY)
+    code, out, _ = run("log", str(site), *words, "what=hung")
+    assert (code, "Truck bay: open." in out, "Rail spur" in out) == (0, True, False)
+    code, out, _ = run("log", str(site), *words, "what=taken-down")
+    assert (code, "Truck bay: not yet." in out, "Rail spur" in out) == (0, True, False)
+
+
 # --- the walk along what hangs -------------------------------------------------------------------------------------------------------
 
 

@@ -650,7 +650,9 @@ def test_what_would_follow_touches_no_file(tmp_path, capsys):
     }
     assert flips
     assert {c["case"]: (c["before"], c["after"]) for c in answer["cases"]} == flips
-    assert {bay["before"] for bay in answer["bays"]} == {"waiting"}  # as check has it: not open, since nothing hangs there yet
+    assert answer["bays"] == [
+        {"bay": name, "before": "waiting", "after": "closed-by-finding"} for name in ("Truck bay", "Rail spur")
+    ]
     assert any(line.startswith("Users of the rail") for line in answer["tell"])
     assert "engineering-record (en)" in answer["papers"]
 

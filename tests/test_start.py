@@ -259,6 +259,7 @@ def test_what_was_typed_is_kept(tmp_path, monkeypatch):
     ("- a\n", "a.yaml:1:1: the file is not a set of keys"),
     ("site: [x\n", "a.yaml:1:"),
     ("", "a.yaml:1:1: the file is empty; begin with a key and its value, such as 'site: ...'\n"),
+    ("address: Kansas\ndecks: 12 ft\n", "a.yaml:2:8: decks: no vehicle is named whose surface this is; name it under vehicles, or leave this out\n"),
     ("site: a\0b\n", "a.yaml:1:8: this is not a text file; give a text in YAML that begins with 'site: ...'\n"),
 ])  # fmt: skip
 def test_a_file_of_answers_is_told_by_line(text, said, tmp_path, monkeypatch):

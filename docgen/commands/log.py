@@ -114,15 +114,17 @@ def _entered(prepared: Prepared, path: Path, day: date) -> list[str]:
     from docgen.checked import Assessed
     from docgen.control.log import write
     from docgen.pipeline import check_site
-    from docgen.report import bay_lines
+    from docgen.report import bay_lines, waits_on
 
     before = check_site(path, day)
     write(prepared)
     after = check_site(path, day)
     if not (isinstance(before, Assessed) and isinstance(after, Assessed)):
         return []
-    was = {b.bay: (b.state, b.reasons) for b in before.assessed.bays}
-    bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != (b.state, b.reasons))
+    was, now = (
+        {b.bay: (b.state, b.reasons, waits_on(each, b, LANGUAGE)) for b in each.assessed.bays} for each in (before, after)
+    )
+    bays = tuple(b for b in after.assessed.bays if was.get(b.bay) != now[b.bay])
     return list(bay_lines(after, bays, LANGUAGE))
 
 

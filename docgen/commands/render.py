@@ -77,10 +77,12 @@ def _render(options: argparse.Namespace) -> int:
         return FOUND
     wanted = documents_of(options.documents, options.all)
     into = options.into or site_folder(options.profile).resolve().parent / "papers"
+    seen = {(f.name, f.path) for f in checked.assessed.findings}
     checked, bodies = compared_site(checked, wanted)
     written = render_site(checked, into, types, wanted, bodies)
     shared = _shared(checked, options)
-    must = sum(1 for f in checked.assessed.findings if f.severity == "must-fix")
+    stopping = [f for f in checked.assessed.findings if f.severity == "must-fix"]
+    must = len(stopping)
     if options.format == "json":
         names = [p.relative_to(into).as_posix() for p in written.files]
         print(
@@ -100,7 +102,9 @@ def _render(options: argparse.Namespace) -> int:
         for contradiction in (f for f in checked.assessed.findings if f.name == "documents-contradict"):
             print(f"{contradiction.name}: {finding_text(contradiction, 'message', LANGUAGE, checked.assessed.system)}")
         if must:
-            print(f"{must} must-fix finding{'s' if must != 1 else ''}: run docgen check {options.profile} to read them")
+            # what shows in the finished papers alone, check tells only where it composes them too
+            compare = "" if all((f.name, f.path) in seen for f in stopping) else " --compare"
+            print(f"{must} must-fix finding{'s' if must != 1 else ''}: run docgen check {options.profile}{compare} to read them")
     return CLEAN if not must else FOUND
 
 

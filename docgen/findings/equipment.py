@@ -98,7 +98,9 @@ def connector_not_locking(view: View) -> Iterator[Hit]:
 
 
 def _inspected(view: View) -> tuple[Part, ...]:
-    return tuple(p for p in parts_relied_on(view) if p.id not in view.happened.tagged)
+    """Parts in use, and what lies where rescuers fetch from, whether a method counts on it or not: papers print it there, and somebody may take it."""
+    used = {p.id for p in parts_relied_on(view)} | {place.kit for place in view.site.rescue.kit_places}
+    return tuple(p for p in view.site.equipment if p.id in used and p.id not in view.happened.tagged)
 
 
 @finding("inspection-overdue", "must-fix", documents=(PLAN,), basis=SRD, stops="use")

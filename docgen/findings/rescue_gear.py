@@ -26,6 +26,7 @@ __all__ = [
     "contact_private",
     "contact_stale",
     "contacts_missing",
+    "emergency_number_elsewhere",
     "emergency_number_unknown",
     "kit_check_stale",
     "kit_never_checked",
@@ -35,6 +36,7 @@ __all__ = [
     "kit_unavailable",
     "location_words_missing",
     "number_unlisted",
+    "own_line_public",
     "post_two_numbers",
     "radio_not_suitable",
     "rescue_route_blocked",
@@ -47,6 +49,10 @@ __all__ = [
 
 #: A public emergency number in a sentence of the law.
 SHORT = re.compile(r"\b[0-9]{3}\b")
+#: Public emergency numbers: those that the sets of law name, and 112 and 911 (ITU-T E.161.1, from memory).
+EMERGENCY_NUMBERS = frozenset(("000", "111", "112", "911", "999"))
+#: Number of a place -> others that are answered there too, though the sentence of its law does not name them: Britain (the note of its answer).
+ANSWERED_TOO = {"999": ("112",)}
 
 
 def _own(view: View) -> tuple[Method, ...]:
@@ -348,6 +354,38 @@ def number_unlisted(view: View) -> Iterator[Hit]:
         yield Hit(f"{call.public.path}.number", {"number": public})
     if help_ is not None and digits(help_) not in known | ({digits(public)} if public is not None else set()):
         yield Hit(f"{view.site.rescue.external.path}.phone", {"number": help_})
+
+
+@finding("emergency-number-elsewhere", "must-fix", documents=(RESCUE, NOTICE), basis="law:public_emergency_number")
+def emergency_number_elsewhere(view: View) -> Iterator[Hit]:
+    """What it looks at: public emergency numbers that the site states or lists and that the law of the place does not name.
+
+    Why: whoever calls it reaches nobody, or a service of another place; nobody may dial it to find out. Not looked at where no law was read.
+    Example: 999 beside 911. Reference: the answers of the sets of law; ITU-T E.161.1 for 112 and 911 (from memory).
+    """
+    call = view.site.emergency
+    here = set(SHORT.findall(view.law.ask("public_emergency_number").says_plain))
+    if not here:
+        return
+    elsewhere = EMERGENCY_NUMBERS - here - {other for number in here for other in ANSWERED_TOO.get(number, ())}
+    for path, number in ((call.public.path, call.public.number), *((c.path, c.number) for c in call.contacts)):
+        if number is not None and digits(number) in elsewhere:
+            yield Hit(f"{path}.number", {"number": number, "here": listed(sorted(here))})
+
+
+@finding("own-line-public", "must-fix", documents=(RESCUE, NOTICE))
+def own_line_public(view: View) -> Iterator[Hit]:
+    """What it looks at: whether the second number of the alarm line, the number to call back and the telephones of roles are public emergency
+    numbers, of this place or another.
+
+    Why: nobody of the site answers there, and an ambulance cannot call back on it. Example: callback 911. Reference: common practice, no published source.
+    """
+    call = view.site.emergency
+    public = EMERGENCY_NUMBERS | {digits(call.public.number or "")} - {""}
+    lines = [(f"{call.second.path}.number", call.second.number), (f"{call.path}.callback", call.callback)]
+    for path, number in (*lines, *((f"{role.path}.phone", role.phone) for role in view.site.roles)):
+        if number is not None and digits(number) in public:
+            yield Hit(path, {"number": number})
 
 
 @finding("post-two-numbers", "must-fix", documents=(RESCUE, NOTICE))

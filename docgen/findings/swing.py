@@ -264,13 +264,15 @@ def _thing(view: View, met: _Met) -> Obstruction | Protrusion:
 
 @finding("struck-entry-idle", "fix-soon", documents=(PLAN, RECORD))
 def struck_entry_idle(view: View) -> Iterator[Hit]:
-    """What it looks at: entries of the qualified person on an object that is no flat face in the swing of that task.
+    """What it looks at: entries of the qualified person on an object that is no flat face in the swing of that task, once all its cases are worked out.
 
     Why: somebody believes that it mends something. Example: an entry on a lamp post, which is not flat. Reference: common practice, no
     published source.
     """
     for task in view.site.tasks:
         cases = [c for c in view.allowed if c.task == task.id]
+        if any(c.margin is None for c in cases):  # what a swing meets is not known where it is not worked out
+            continue
         met = [s for c in cases for s in (*c.struck, *_off_the_ladder(view, c)) if _flat(s)]
         for entry in task.struck:
             if task.permission == "allowed" and not any(_named(entry, struck) for struck in met):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from docgen.checked import Assessed, Refused
 from docgen.due import rows_of
 from docgen.findings.model import Finding
-from docgen.report import waits_on
+from docgen.report import state_of_bay
 from docgen.words import words
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def of_site(
         "name": name, "client": client, "site": site.site.id, "called": site.site.name or site.site.id, "jurisdiction": site.site.jurisdiction,
         "sector": site.site.sector,
         "bays": [
-            {"id": b.bay, "name": b.name, "state": "waiting" if waits_on(checked, b, language) else b.state, "why": " ".join(said[f"closed-{r.reason}"] for r in b.reasons)} for b in checked.assessed.bays
+            {"id": b.bay, "name": b.name, "state": state_of_bay(checked, b, language), "why": " ".join(said[f"closed-{r.reason}"] for r in b.reasons)} for b in checked.assessed.bays
         ],
         "papers": _counted(p.state for p in papers),
         "must_fix": _names(found, "must-fix"), "fix_soon": _names(found, "fix-soon"), "advice": _names(found, "advice"),

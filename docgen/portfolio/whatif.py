@@ -21,7 +21,7 @@ from docgen.frozen import frozen
 from docgen.pipeline import check_site, compared_site
 from docgen.portfolio.sites import Spot
 from docgen.read import Source, read_text
-from docgen.report import waits_on
+from docgen.report import state_of_bay
 from docgen.revisions import state_of
 from docgen.unknown import WORD
 from docgen.words import refusal_text
@@ -176,7 +176,7 @@ def _answer(ask: Ask) -> Answer:
 
 def _bays(checked: Assessed, language: str) -> dict[str, tuple[str, str]]:
     """Bay -> its name and state, as check and register have it: one that waits for its papers is not open."""
-    return {b.bay: (b.name, "waiting" if waits_on(checked, b, language) else b.state) for b in checked.assessed.bays}
+    return {b.bay: (b.name, state_of_bay(checked, b, language)) for b in checked.assessed.bays}
 
 
 def _cases(before: Assessed, after: Assessed) -> Iterator[Answer]:
