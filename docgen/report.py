@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -121,8 +122,18 @@ def summary(checked: Checked, language: str = "en", choice: Choice = ALL) -> str
 def _bays(checked: Assessed, language: str) -> Iterator[str]:
     """What `bay_lines` says of every bay; then an empty line."""
     yield from bay_lines(checked, checked.assessed.bays, language)
+    if (n := changed_since(checked)) is not None and not all(bay.shut for bay in checked.assessed.bays):
+        yield from _wrapped(words(language)["report"]["changed_since"].format(n=n, file=checked.source.file), "")
     if checked.assessed.bays:
         yield ""
+
+
+def changed_since(checked: Assessed) -> int | None:
+    """The newest revision in force, where the profile is no longer the one that it was made from; None where it is, or nothing is issued."""
+    newest = next((r for r in reversed(checked.records.issued) if checked.records.withdrawal_of(r.revision) is None), None)
+    if newest is None or newest.digests.profile == hashlib.sha256(checked.source.whole.encode("utf-8")).hexdigest():
+        return None
+    return newest.revision
 
 
 def waits_on(checked: Assessed, bay: BayState, language: str = "en") -> Waits | None:
@@ -339,12 +350,15 @@ def json_object(checked: Checked, language: str = "en", choice: Choice = ALL) ->
         ],
     }  # fmt: skip
     if not isinstance(checked, Assessed):
-        return result | {
-            key: [] for key in ("bays", "papers", "findings", "facts", "unprinted", "cases", "chains", "rescue", "due")
-        }
+        return (
+            result
+            | {"changed_since": None}
+            | {key: [] for key in ("bays", "papers", "findings", "facts", "unprinted", "cases", "chains", "rescue", "due")}
+        )
     assessed, system = checked.assessed, checked.assessed.system
     said = words(language, checked.code.spelling)["terms"]
     return result | {
+        "changed_since": changed_since(checked),
         "bays": [
             {
                 "id": b.bay, "state": state_of_bay(checked, b, language), "waits_for": waits_on(checked, b, language),

@@ -6,16 +6,17 @@ import json
 import re
 
 import pytest
-from control_site import FIRST, approve_all, happened, issue, new_site
+from control_site import FIRST, approve_all, happened, issue, new_site, swap
 from support import AS_OF, SITES, demo, markdown, run, with_changes
 
+from docgen.compose import compose_all
 from docgen.findings import RULES, SUBJECT, SUBJECTS
 from docgen.findings.model import Reason
 from docgen.findings.states import OTHERWISE, bays_of
 from docgen.findings.states import SUBJECTS as CLOSES
-from docgen.pipeline import check_site, stated
+from docgen.pipeline import check_site, compared_site, stated
 from docgen.portfolio.row import of_site
-from docgen.report import bay_lines, json_object, waits_on
+from docgen.report import as_text, bay_lines, json_object, waits_on
 from docgen.words import words
 
 CLOSED = {"by": "terminal-manager", "on": "2026-10-02", "reason": "The rail is being replaced"}
@@ -209,6 +210,60 @@ def test_check_says_of_a_bay_what_register_and_site_page_say(tmp_path):
     states, told = said()
     assert states == ["open", "waiting"]
     assert told.startswith("Truck bay: open. Rail spur: not yet.")
+
+
+def test_papers_that_are_older_than_the_facts_are_told(tmp_path):
+    """After a device with a longer arrest distance: check names the revision that hangs, page and sheets the papers that changed; a comment in
+    the profile moves no paper, and check sends to `docgen changes` all the same, since it composes none."""
+    site = new_site(tmp_path)
+    approve_all(site, FIRST)
+    issue(site, FIRST, ("md",))
+    happened(
+        site,
+        kind="posting",
+        on=FIRST,
+        by="L. Brandt",
+        place="SIGN-1",
+        document="bay-sign",
+        language="en",
+        what="hung",
+        revision=1,
+    )
+
+    def said():
+        checked, bodies = compared_site(check_site(site, FIRST))
+        wanted = ("status-sheet", "shift-sheet")
+        made = compose_all(
+            checked.site,
+            checked.code,
+            checked.assessed,
+            checked.happened,
+            ("md",),
+            wanted=(*wanted, "index"),
+            records=checked.records,
+            bodies=bodies,
+        )
+        return (
+            " ".join(as_text(checked).split()),
+            {d.name: " ".join(d.markdown.split()) for d, _ in made},
+            json_object(checked)["changed_since"],
+        )
+
+    told, sheets, since = said()
+    assert (since, "has changed since" in told) == (None, False)
+    assert "Truck bay: open." in told
+    assert not [name for name, text in sheets.items() if "older than" in text]
+    profile = site / "profile.yaml"
+    profile.write_text(profile.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
+    told, sheets, since = said()
+    assert since == 1
+    assert "The profile has changed since revision 1: what hangs tells the older facts." in told
+    assert not [name for name, text in sheets.items() if "older than" in text]
+    swap(site, ("arrest_distance: {value: 30 in", "arrest_distance: {value: 32 in"))
+    _, sheets, _ = said()
+    assert "What hangs is older than the facts on this page: the fall-protection plan" in sheets["index"]
+    assert "is open by papers that are older than the facts of today" in sheets["status-sheet"]
+    assert "What hangs is older than this sheet: the fall-protection plan" in sheets["shift-sheet"]
 
 
 def test_the_site_page_shows_the_bays():

@@ -17,7 +17,7 @@ from docgen.engineering.dues import DueTogether, due_together
 from docgen.engineering.model import Due, Duty
 from docgen.errors import TemplateError
 from docgen.findings.model import BayState
-from docgen.findings.states import bays_of, hangs_nowhere, without_revision
+from docgen.findings.states import CLIMBED_BY, bays_of, hangs_nowhere, without_revision
 from docgen.papers import found as found_paper
 from docgen.site import Bay, Part, Shift, Vehicle
 from docgen.site.log import KINDS, OWN, Breach, ClimbLookedAt, Entry, NearMiss
@@ -84,7 +84,7 @@ class Today:
         """Name in the templates -> function."""
         names = (
             "climbed", "hatches_alike", "labelled", "void_on", "next_due", "bay_due", "posts", "sealed", "covers", "asked_first", "due_soon", "due_groups", "practised", "near_misses",
-            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "hangs_nowhere",
+            "breaches", "entries", "day_words", "behind", "trained_together", "class_name", "looked_at", "slow_methods", "paper_name", "not_in_force", "outdated", "hangs_nowhere",
         )  # fmt: skip
         return {name: getattr(self, name) for name in names}
 
@@ -279,6 +279,15 @@ class Today:
         """Names of the papers without which nobody climbs in any bay, of which no revision is in force in this language."""
         states = {bound.body.document: bound.frame.in_force for bound in self.context.papers}
         return [self.paper_name(name) for name in without_revision(states.get)]
+
+    def outdated(self) -> list[str]:
+        """Names of the papers without which nobody climbs whose revision in force holds another text than the facts of today give."""
+        frames = {bound.body.document: bound.frame for bound in self.context.papers}
+        return [
+            self.paper_name(name)
+            for name in CLIMBED_BY
+            if name in frames and frames[name].in_force is not None and frames[name].state != "issued"
+        ]
 
     def hangs_nowhere(self, state: BayState) -> bool:
         """Whether the log knows no place where a paper that is about this bay, or about the whole site, hangs."""
