@@ -94,6 +94,11 @@ class OpenItems:
     force: str
     rows: tuple[tuple[str, str, tuple[str, ...]], ...]
 
+    @property
+    def alike(self) -> list[tuple[tuple[str, ...], list[tuple[str, str]]]]:
+        """What is lacking, with the items that follow each other and lack the same."""
+        return [(lacks, [row[:2] for row in rows]) for lacks, rows in groupby(self.rows, itemgetter(2))]
+
 
 class Sheets:
     """The functions of one sheet. `before` are the sections of it that are written so far, `collector` what they cite."""
@@ -231,8 +236,13 @@ class Sheets:
 
     def open_items(self) -> list[OpenItems]:
         """Every list that applies here with the items that the papers do not meet; those that bind come first."""
+        from docgen.codes.lists import listed_papers
+        from docgen.papers import outline
+
+        language = self.inner.language
+        short = {o.called_in(language): o.short_in(language) for o in map(outline, listed_papers().values())}
         found = [
-            OpenItems(name, group.list.citation, group.list.force, rows)
+            OpenItems(short[name], group.list.citation, group.list.force, rows)
             for name, index in self.element_indexes().items()
             for group in index.lists
             if (rows := tuple((row.key, row.says, row.missing or row.see) for row in group.rows if row.lacks))
