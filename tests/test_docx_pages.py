@@ -5,9 +5,11 @@ from __future__ import annotations
 from io import BytesIO
 
 import pytest
+from docx import Document as Word
 from office import run_office
 from support import composed, demo, with_changes
 from support import papers as papers_of
+from test_write import document as sample
 
 from docgen.papers import papers
 from docgen.write import docx, pdf, widths
@@ -112,3 +114,12 @@ def test_no_prompt_stands_where_a_seal_goes():
     """The block of a licensed reviewer leaves the cell for signature and seal empty."""
     for name in ("fall-protection-plan", "engineering-record"):
         assert "| Wet signature, seal | |" in papers_of("harrow-ridge")[name].document.markdown
+
+
+def test_a_table_that_is_split_keeps_three_rows_on_either_page():
+    """In Word as in a PDF: the first three rows stay with the head and the last three together; between them it may be split."""
+    lines = "\n".join(f"| {n} | {'words ' * 20}|" for n in range(1, 17))
+    made = sample(f"# Paper\n\nRoles {{: .caption }}\n\n| No. | What |\n| --: | :-- |\n{lines}\n")
+    (table,) = Word(BytesIO(docx.render(made).data)).tables
+    kept = [all(p.paragraph_format.keep_with_next for cell in row.cells for p in cell.paragraphs) for row in table.rows]
+    assert kept == [True, True, True, *[False] * 11, True, True, False]

@@ -82,6 +82,16 @@ def test_each_formula_stands_once_with_its_number_and_its_source(site):
     assert sorted(sourced) == list(range(1, len(table) + 1))
 
 
+@pytest.mark.parametrize("site", CLEAN)
+def test_the_names_of_the_cases_are_told_in_words(site):
+    """A case is called by the short name of its task: below the table each of these is told with the name that the plan prints."""
+    checked = demo(site)
+    text = papers(site)["engineering-record"].document.markdown
+    named = re.findall(r'^The task (\S+) is "(.+)"\.$', text, re.MULTILINE)
+    assert named == [(task.id, task.name.rstrip(".")) for task in checked.site.tasks]
+    assert {case.id.split(".")[0] for case in checked.assessed.cases} <= {name for name, _ in named}
+
+
 def test_symbols_stand_before_the_first_formula():
     """A reviewer meets each symbol before it is used."""
     text = papers("harrow-ridge")["engineering-record"].document.markdown

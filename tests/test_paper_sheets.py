@@ -113,6 +113,9 @@ def test_worksheet_of_a_thin_site():
     assert "The fall distance is not proved." in text
     assert re.search(r"And \d+ more lines are listed by the check\.", text)
     assert "we can say whether" not in text  # lines that open the bay are left out here
+    assert (
+        "When every line here and in the check is done, the check is run again, and the papers can go" in text
+    )  # the lines here are not all
 
 
 def test_worksheet_says_what_one_gets():

@@ -17,6 +17,7 @@ from docgen.write.docx_xml import BOLD, LINE_BREAK, NONE, TAB, Xml, cell, el, es
 from docgen.write.widths import (
     CODE_EDGE,
     CODE_QUIET,
+    FIRST_ROWS,
     LAST_ROWS,
     MODULE,
     TICK,
@@ -528,11 +529,13 @@ class DocxWriter(Writer[Here]):
         parts = [(row, part.tag == "thead") for part in table if part.tag != "caption" for row in part]
         heads = ["".join(cell.itertext()).strip() for cell in table.findall("thead/tr[last()]/*")]
         whole = stays_whole(table)
+        heads_above = sum(header for _, header in parts)
         one = sum(not header for _, header in parts) == 1
         rows = []
         for index, (row, header) in enumerate(parts):
             mark = self.marked(table, NONE) if marked and index == 0 else NONE
-            keep = KEEP_NEXT if index < len(parts) - 1 and (whole or index >= len(parts) - LAST_ROWS) else NONE
+            together = whole or index < heads_above + FIRST_ROWS - 1 or index >= len(parts) - LAST_ROWS
+            keep = KEEP_NEXT if index < len(parts) - 1 and together else NONE
             cells = (
                 self._head_cells(row, grid, keep, mark)
                 if header

@@ -27,6 +27,7 @@ from docgen.write.widths import (
     BAND_PT,
     CODE_EDGE,
     CODE_QUIET,
+    FIRST_ROWS,
     LAST_ROWS,
     MODULE,
     TICK,
@@ -63,7 +64,6 @@ ACROSS, INSET = 2, 10.0  # pieces beside each other on a sheet that is cut apart
 CUT = "\u200b"  # where a word would have to break
 BLANK_PAD = 14  # no-break spaces before the words of a blank, to write on
 CELL_PAD = 4  # the same in a table
-FIRST_ROWS = 3  # of a table that may be split, on the page where it begins
 WHOLE_LIST = 6  # items of a list that is not split over two pages
 NUMBER_ROOM = 3.6  # em of body type from the margin to the words of a heading or clause
 TYPE_STEP = {"sign": 1.0, "card": 0.5, "poster": 0.5}  # points by which the largest type is looked for

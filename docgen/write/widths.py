@@ -23,6 +23,7 @@ __all__ = [
     "CELL_PAD",
     "CODE_EDGE",
     "CODE_QUIET",
+    "FIRST_ROWS",
     "LAST_ROWS",
     "MODULE",
     "TICK",
@@ -48,7 +49,7 @@ TICK, TICK_SIZE = "\u25a1", 1.5  # a box to tick, larger than the words beside i
 CODE = 0.66  # em, a letter of code, which are all of one width, with room for the way a browser rounds
 TABLE_POINTS = 10.0  # under a larger body no table is set smaller, but for a wide one
 WHOLE_ROWS, WHOLE_ALONE = 8, 11
-LAST_ROWS = 3  # of a table that may be split, on the page where it ends
+FIRST_ROWS, LAST_ROWS = 3, 3  # of a table that may be split, on the page where it begins and where it ends
 SMALLEST = 0.75  # type of a table is never made smaller than this share of its own size
 # a line may end at a space or after a hyphen, except before a digit (so that "SRL-07" stays whole)
 WORD = re.compile(r"(?:[^ \-]|-(?=\d))+-*|-+")
