@@ -316,7 +316,8 @@ def test_the_index_of_a_full_demo_is_complete(site):
             for row in (
                 row for row in group.rows if row.lacks
             ):  # each stands again with the findings, and marks its merged element
-                assert f"{group.list.citation}: {row.key} (" in below, row.key
+                (line,) = (line for line in below.splitlines() if f"| {group.list.citation}, " in line)
+                assert re.search(rf"[|,;] {re.escape(row.key)} \({re.escape(row.says)}\)", line), row.key
     assert any(row.part for index in found.values() for row in index.merged)
     assert "{: .flag } list " in appendix
     assert "none not met" not in appendix
