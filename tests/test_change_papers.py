@@ -296,6 +296,24 @@ def test_no_kind_of_change_is_told_in_words_of_the_format(name, issued):
     assert quiet
 
 
+OF_ANOTHER = [  # a field within a thing, its value, what is told: never as if it were the thing's own
+    ("roles[rescue-lead].delegates[0].name", "K. Farrow", "Rescue lead: delegate who may approve is now K. Farrow."),
+    ("bays[B1].marked_area.name", "roped area", "Truck bay: name of the marked area is now roped area."),
+    ("bays[B1].product.name", "Lime", "Truck bay: product is now Lime."),
+    ("equipment[D-1].edge_use.arrest_distance", "60 in", "Self-retracting device with edge-tested line D-1: arrest distance over an edge is now 60 in."),
+    ("systems[S1].anchorage.ground.licence", "NE-1", "System S1: license of whoever stated the ground is now NE-1."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "value", "told"), OF_ANOTHER, ids=[row[0] for row in OF_ANOTHER])
+def test_what_lies_within_a_thing_is_not_told_as_its_own(path, value, told, issued):
+    """A delegate is no new holder, the name of a marked area none of its bay: history and brief would say what is not so."""
+    changes = dataclasses.replace(
+        compare_site(check_site(issued, LATER)), fields=(FieldChange(path, None, value, 1, 1),), clauses=()
+    )
+    assert plain(changes, "en").others == (told,)
+
+
 def test_what_contractors_wear_is_told_in_words(issued, tmp_path):
     """The brief of a class that may climb says whose harness it wears, and nothing in the language of the profile."""
     checked, changes = changed(issued, tmp_path, *CLASS)
