@@ -234,7 +234,11 @@ def test_a_delegate_bears_the_part_of_the_holder_on_no_page(approved, tmp_path):
     assert main(["issue", str(site), "--on", FIRST.isoformat(), "--types", "md", "--quiet"]) == 0
     assert main(["show", str(site), "--on", "2026-11-03", "--into", str(tmp_path / "then"), "--quiet"]) == 0
     day = date(2026, 11, 3)
-    register = register_papers(check_site(site, day), ("html",), "en")["clause-register.contractor-notice.html"].decode("utf-8")
+    register = (
+        register_papers(check_site(site, day), ("html",), "en")["clause-register.contractor-notice.html"]
+        .decode("utf-8")
+        .replace("\u00a0", " ")
+    )
     contents = next((tmp_path / "then").rglob("contents.md")).read_text(encoding="utf-8")
     for page in (register, contents):
         assert "K. Farrow for R. Oduya" in page
