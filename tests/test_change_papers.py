@@ -3,6 +3,7 @@
 Expected by hand, as a careful manager would write it: see each test. Pages are counted by pypdf and by LibreOffice, printed words read by pdftotext.
 """
 
+import copy
 import dataclasses
 import io
 import re
@@ -211,10 +212,25 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
         in text
     )
     assert "Only climbers on the supervisor's list" not in text
+    assert "Work from your own lift" in text
+    assert "no longer said" not in text  # the gate card has the lift of the technician on its second page now
     assert text.index("A service technician may now climb") < text.index("Two groups may climb")
     assert not re.search(r"classes\[|equipment\[|…|→", text)
     for reader in ("Climbers", "Supervisors", "Gate", "Drivers and contractors", "Contractors who climb"):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
+
+
+def test_the_brief_tells_what_is_said_to_nobody_any_more(issued, tmp_path):
+    """The duty of a class that is gone is told as gone, though another class has the same."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = copy.deepcopy(read_profile(site).data)
+    driver = next(one for one in data["contractors"]["classes"] if one["id"] == "driver")
+    visitor = next(one for one in data["contractors"]["classes"] if one["id"] == "visitor")
+    driver["conditions"] = visitor["conditions"]
+    data["contractors"]["classes"].remove(visitor)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    assert re.search("no longer said: Visitor: [^:]*escort", words_of(checked, compare_site(checked)))
 
 
 def test_the_brief_tells_a_new_number_to_everyone_whom_it_concerns(issued, tmp_path):
