@@ -212,12 +212,21 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
         in text
     )
     assert "Only climbers on the supervisor's list" not in text
-    assert "Work from your own lift" in text
-    assert "no longer said" not in text  # the gate card has the lift of the technician on its second page now
     assert text.index("A service technician may now climb") < text.index("Two groups may climb")
     assert not re.search(r"classes\[|equipment\[|…|→", text)
     for reader in ("Climbers", "Supervisors", "Gate", "Drivers and contractors", "Contractors who climb"):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
+
+
+def test_the_brief_tells_nothing_as_gone_that_stands_on_another_page(issued, tmp_path):
+    """The duty of a technician moves to the second page of the gate card, which is signed by whoever looks at it."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = data_with(read_profile(site).data, CLIMBING)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    text = words_of(checked, compare_site(checked))
+    assert "Work from your own lift" in text
+    assert "no longer said" not in text
 
 
 def test_the_brief_tells_what_is_said_to_nobody_any_more(issued, tmp_path):
