@@ -13,6 +13,7 @@ from control_site import FIRST, LATER, approve, approve_all, happened, issue, ne
 from support import SITES
 
 from docgen.cli import main
+from docgen.compose import compose_all
 from docgen.compose.standing import in_scope, own_needed, resting_on, scope_of, standing
 from docgen.control import issue as control
 from docgen.control.approve import Request, drafted
@@ -23,6 +24,7 @@ from docgen.papers import outline, papers
 from docgen.pipeline import check_site, compared_site
 from docgen.profile import read_site
 from docgen.records import read_records
+from docgen.revisions import register_papers
 from docgen.site import build
 from docgen.words import words
 
@@ -206,6 +208,41 @@ def test_a_delegate_approves_in_the_days_named(tmp_path):
     read = compared_site(check_site(site, FIRST))
     with refused(RecordError, match="names nobody for the part issuing-authority on 2026-11-03"):
         taken(date(2026, 11, 3))
+
+
+def test_a_delegate_bears_the_part_of_the_holder_on_no_page(approved, tmp_path):
+    """Whoever approved in another's place is printed so wherever a part stands beside the name."""
+    site = Path(shutil.copytree(approved, tmp_path / "site"))
+    swap(site, DELEGATE)
+    lead = "holders: [{name: D. Sorensen, from: 2025-01-06, accepted_on: 2025-01-06}]"
+    swap(site, (lead, f"{lead}, delegates: [{{name: K. Farrow, from: 2026-11-01, to: 2026-11-05}}]"))
+    for document, role in (
+        ("rescue-procedure", "rescue-lead"),
+        ("fall-protection-plan", "rescue-lead"),
+        ("contractor-notice", "issuing-authority"),
+    ):
+        assert approve(site, FIRST, document=document, role=role, by="K. Farrow").approval.delegate_of is not None
+    checked, bodies = compared_site(check_site(site, FIRST))
+    made = compose_all(
+        checked.site, checked.code, checked.assessed, checked.happened, ("md",),
+        wanted=("rescue-procedure", "fall-protection-plan", "legal-file"), records=checked.records, bodies=bodies,
+    )  # fmt: skip
+    for document, _ in made:
+        printed = document.markdown
+        assert ("K. Farrow for D. Sorensen" in printed) == (document.name != "index"), document.name
+        assert not re.search("K\\. Farrow(?! for )", printed.replace("by K. Farrow", "")), document.name
+    assert main(["issue", str(site), "--on", FIRST.isoformat(), "--types", "md", "--quiet"]) == 0
+    assert main(["show", str(site), "--on", "2026-11-03", "--into", str(tmp_path / "then"), "--quiet"]) == 0
+    day = date(2026, 11, 3)
+    register = (
+        register_papers(check_site(site, day), ("html",), "en")["clause-register.contractor-notice.html"]
+        .decode("utf-8")
+        .replace("\u00a0", " ")
+    )
+    contents = next((tmp_path / "then").rglob("contents.md")).read_text(encoding="utf-8")
+    for page in (register, contents):
+        assert "K. Farrow for R. Oduya" in page
+        assert not re.search("K\\. Farrow(?! for )", page)
 
 
 def test_a_delegate_needs_the_licence_too(tmp_path):

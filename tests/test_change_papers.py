@@ -3,6 +3,7 @@
 Expected by hand, as a careful manager would write it: see each test. Pages are counted by pypdf and by LibreOffice, printed words read by pdftotext.
 """
 
+import copy
 import dataclasses
 import io
 import re
@@ -217,6 +218,30 @@ def test_the_brief_of_a_class_that_may_climb(issued, tmp_path):
         assert f"| {reader} |" in text.partition("## Who was told")[2], reader
 
 
+def test_the_brief_tells_nothing_as_gone_that_stands_on_another_page(issued, tmp_path):
+    """The duty of a technician moves to the second page of the gate card, which is signed by whoever looks at it."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = data_with(read_profile(site).data, CLIMBING)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    text = words_of(checked, compare_site(checked))
+    assert "Work from your own lift" in text
+    assert "no longer said" not in text
+
+
+def test_the_brief_tells_what_is_said_to_nobody_any_more(issued, tmp_path):
+    """The duty of a class that is gone is told as gone, though another class has the same."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = copy.deepcopy(read_profile(site).data)
+    driver = next(one for one in data["contractors"]["classes"] if one["id"] == "driver")
+    visitor = next(one for one in data["contractors"]["classes"] if one["id"] == "visitor")
+    driver["conditions"] = visitor["conditions"]
+    data["contractors"]["classes"].remove(visitor)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    assert re.search("no longer said: Visitor: [^:]*escort", words_of(checked, compare_site(checked)))
+
+
 def test_the_brief_tells_a_new_number_to_everyone_whom_it_concerns(issued, tmp_path):
     """The new alarm number stands in what everyone is told and in what climbers are told, though both papers say it in one sentence."""
     site = Path(shutil.copytree(issued, tmp_path / "site"))
@@ -294,6 +319,24 @@ def test_no_kind_of_change_is_told_in_words_of_the_format(name, issued):
                     rest = rest.replace(ours, "")
                 assert not set(re.findall(r"[a-z-]+", rest)) & {value, other}, (path, text)
     assert quiet
+
+
+OF_ANOTHER = [  # a field within a thing, its value, what is told: never as if it were the thing's own
+    ("roles[rescue-lead].delegates[0].name", "K. Farrow", "Rescue lead: delegate who may approve is now K. Farrow."),
+    ("bays[B1].marked_area.name", "roped area", "Truck bay: name of the marked area is now roped area."),
+    ("bays[B1].product.name", "Lime", "Truck bay: product is now Lime."),
+    ("equipment[D-1].edge_use.arrest_distance", "60 in", "Self-retracting device with edge-tested line D-1: arrest distance over an edge is now 60 in."),
+    ("systems[S1].anchorage.ground.licence", "NE-1", "System S1: license of whoever stated the ground is now NE-1."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "value", "told"), OF_ANOTHER, ids=[row[0] for row in OF_ANOTHER])
+def test_what_lies_within_a_thing_is_not_told_as_its_own(path, value, told, issued):
+    """A delegate is no new holder, the name of a marked area none of its bay: history and brief would say what is not so."""
+    changes = dataclasses.replace(
+        compare_site(check_site(issued, LATER)), fields=(FieldChange(path, None, value, 1, 1),), clauses=()
+    )
+    assert plain(changes, "en").others == (told,)
 
 
 def test_what_contractors_wear_is_told_in_words(issued, tmp_path):

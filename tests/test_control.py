@@ -37,7 +37,7 @@ from support import ROOT, demo
 from docgen.check import check
 from docgen.cli import main
 from docgen.compose import compose_all
-from docgen.control.approve import Request
+from docgen.control.approve import Request, drafted
 from docgen.control.approve import approve as record
 from docgen.control.digests import verify
 from docgen.control.tell import apart, as_text
@@ -148,6 +148,25 @@ def test_a_signed_review_still_states_its_scope_and_sections(site):
         else:
             assert "| Name | Q. Fresh |" in block
             assert "| Status | not reviewed |" in block
+
+
+def test_a_review_states_the_scope_that_was_named_for_its_paper(site):
+    """One person with two entries signs each paper with the scope of its entry, and none with that of another paper."""
+    own = "reviewers:\n  - {id: RV-1, part: qualified-person, name: T. Maran, licence: NE-00000 (invented), jurisdiction: US-NE, discipline: structural, expires: 2027-12-31, "
+    plan = "scope: Words of the plan, papers: [fall-protection-plan], sections: [Work], seal: true}"
+    swap(site, ("papers: [engineering-record, fall-protection-plan],", "papers: [engineering-record],"))
+    swap(site, ("reviewers:\n", own.replace("RV-1", "RV-0") + plan + "\n"))
+    read = compared_site(check_site(site, FIRST))
+
+    def stated(document):
+        made = drafted(Request(document, "qualified-person", "T. Maran", FIRST), *read, "en")
+        return made.reviewed, made.reviewed_sections
+
+    assert stated("fall-protection-plan") == ("Words of the plan", ("Work",))
+    assert stated("engineering-record")[0] == "Anchorage, chain of ratings and calculations"
+    swap(site, ("papers: [engineering-record],", "papers: [fall-protection-plan],"))
+    read = compared_site(check_site(site, FIRST))
+    assert stated("engineering-record") == (None, ())
 
 
 def test_an_issued_text_is_not_stamped_by_the_calendar(issued):

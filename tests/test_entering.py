@@ -130,6 +130,7 @@ REFUSED = [  # words of an entry, the place, what is told of it
     (("inspection", "part=D-1", "result=pass", "serial=D1-9", *BY["W"]), "serial", "with the serial number D1-20417, not D1-9"),
     (("inspection", "part=D-1", "result=pass", "serial=D1-20417", *BY["L"]), "by", "L. Brandt did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
     (("inspection", "part=D-1", "result=pass", "serial=D1-20417", "--by", "Shift supervisor"), "by", "Shift supervisor did not hold the part"),
+    (("inspection", "part=D-1", "result=pass", "serial=D1-20417", "--by", "A. Petrie"), "by", "A. Petrie did not hold the part"),
     (("cleared", "part=D-1", "page=page 30", *BY["S"]), "by", "D. Sorensen did not hold the part on 2026-11-12: Competent person for fall equipment was J. Whitlow"),
     (("cleared", "part=D-1", "page=page 30", *BY["W"], "--on", "2025-01-05"), "by", "nobody held the part Competent person"),
     (("fit", "person=U-01", "result=pass", "upper=310 lb", "role=safety-manager", *BY["S"]), "role", "Safety manager was L. Brandt"),
@@ -163,6 +164,23 @@ def test_a_wrong_entry_is_refused_with_what_would_be_right(folder, words, place,
     assert len(said) == 1, said
     assert said[0].startswith(f"{place}: "), said[0]
     assert told in said[0]
+
+
+@pytest.mark.parametrize(
+    ("by", "code"),
+    [("T. Maran", 0), ("K. Farrow", 0), ("Lift Inspections of Alder Flat", 0), ("P. Lind", 1), ("V. Quist", 0), ("W. Ames", 1)],
+)
+def test_an_inspection_is_entered_by_whoever_may_inspect(by, code, folder):
+    """Those who inspect or judge, whoever stands in for them, and a firm that the profile does not know; nobody whom it knows for another part."""
+    profile = folder / "profile.yaml"
+    text = profile.read_text(encoding="utf-8")
+    named = {"K. Farrow": "J. Whitlow, from: 2025-01-06, accepted_on: 2026-01-12}]", "P. Lind": "R. Oduya, from: 2025-01-06}]"}
+    for name, holder in named.items():
+        assert holder in text
+        text = text.replace(holder, f"{holder}, delegates: [{{name: {name}, from: 2026-11-01, to: 2026-11-30}}]")
+    engineer = "reviewers:\n  - {id: RV-8, part: engineer, name: V. Quist}\n  - {id: RV-9, part: trainer, name: W. Ames}\n"
+    profile.write_text(text.replace("reviewers:\n", engineer), encoding="utf-8")
+    assert run("log", str(folder), "inspection", "part=D-1", "result=pass", "serial=D1-20417", "--by", by, *DAY)[0] == code
 
 
 def test_nothing_is_corrected_before_it_was_entered(folder):

@@ -10,6 +10,7 @@ from test_paper_sheets import HUNG, without
 from docgen.compose import compose_all
 from docgen.findings.states import CLIMBED_BY
 from docgen.pipeline import check_site, render_site
+from docgen.site import Log
 from docgen.units import show
 from docgen.words import finding_text
 
@@ -160,3 +161,13 @@ def test_the_state_of_each_paper_is_told(issued):
     moved = with_changes(checked, {"equipment[D-1].arrest_distance.value": "36 in"})
     text = section(page_of(moved, checked.records, wanted=("engineering-record",)), "papers")
     assert re.search(r"\| Engineering record \| (draft|for approval); revision 1 is in force \|", text)
+
+
+def test_what_was_never_done_is_not_left_out_of_what_is_due():
+    """Without a log nothing is on record, and the page says of each thing that it was never done, not that nothing is overdue."""
+    bare = with_changes(demo("harrow-ridge"), {}, log=Log())
+    never = [d for d in bare.assessed.dues if d.due is None]
+    head = section(page_of(bare), "due").partition("### All days")[0]
+    assert never
+    assert "Nothing is overdue" not in head
+    assert head.count("Never done") > 1

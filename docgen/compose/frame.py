@@ -24,7 +24,19 @@ from docgen.site import Reviewer, Site
 from docgen.trade.inspected import ANCHOR, group, groups_of
 from docgen.words import spelled, words
 
-__all__ = ["copies", "file_stem", "files_of", "frame_for", "holds", "sheet_frame", "state_of", "stopping", "titled"]
+__all__ = [
+    "approver",
+    "copies",
+    "file_stem",
+    "files_of",
+    "frame_for",
+    "holds",
+    "reads",
+    "sheet_frame",
+    "state_of",
+    "stopping",
+    "titled",
+]
 
 UNREAD = ("law-unread", "law-unread-core")
 
@@ -180,7 +192,7 @@ def _reviews(
     shown = outline(document)
     needed = own_needed(shown, site)
     named = {a.part for a in shown.approvals if a.paper is None}
-    mine = [r for r in site.reviewers if (r.part in named or r.part in needed) and _reads(r, document)]
+    mine = [r for r in site.reviewers if (r.part in named or r.part in needed) and reads(r, document)]
     roles = [r.part for r in mine]
     rows: list[tuple[str, Any, Standing | None]] = []
     texts = {language: bodies[document]}
@@ -195,7 +207,7 @@ def _reviews(
     return tuple({"quiet": role in quiet, **_review(role, reviewer, found, method, where)} for role, reviewer, found in rows)
 
 
-def _reads(reviewer: Reviewer, document: str) -> bool:
+def reads(reviewer: Reviewer, document: str) -> bool:
     """Whether a reviewer reviews a paper: one who names papers reviews these and no other."""
     return not reviewer.papers or outline(document).name in reviewer.papers
 
@@ -216,7 +228,7 @@ def _licensed(
     ]
     method, where = words(language)["changes"]["lapse"]["method"], _Places(bodies, language)
     for paper, part in resting_on(document, site):
-        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and _reads(r, paper) and paper in bodies):
+        for reviewer in (r for r in site.reviewers if r.part == part and r.licence and reads(r, paper) and paper in bodies):
             found = approval_of(paper, part, language, {language: bodies[paper]}, records, _names(reviewer, site))
             rows.append(
                 {
@@ -268,8 +280,11 @@ def _number(name: str) -> int:
     return int(name.partition("-")[2])
 
 
-def _approver(approval: Approval, texts: Mapping[str, Any]) -> str:
-    return approval.by if approval.delegate_of is None else str(texts["delegate"].format(by=approval.by, of=approval.delegate_of))
+def approver(approval: Approval, language: str) -> str:
+    """Who approved, and for whom where a delegate did: nobody bears a part that another had on that day."""
+    if approval.delegate_of is None:
+        return approval.by
+    return str(words(language)["stamp"]["delegate"].format(by=approval.by, of=approval.delegate_of))
 
 
 def _history(document: str, language: str, records: Records) -> tuple[Mapping[str, Any], ...]:
@@ -287,7 +302,7 @@ def _history(document: str, language: str, records: Records) -> tuple[Mapping[st
             else texts["withdrawn"].format(change=issued.reason, day=gone.on.isoformat(), reason=gone.reason)
         )
         names = [
-            f"{_approver(by_id[i], texts)}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
+            f"{approver(by_id[i], language)}, {titles.get(by_id[i].role, by_id[i].role)} ({i})"
             for i in issued.approvals if i in by_id and by_id[i].document == document and by_id[i].text(language) is not None
         ]  # fmt: skip
         rows.append({"revision": issued.revision, "date": issued.on, "change": change, "approved": "; ".join(names) or "–"})

@@ -16,7 +16,7 @@ from pathlib import Path
 from docgen import __version__
 from docgen.checked import Assessed
 from docgen.compose.digest import DIGEST_FORMAT
-from docgen.compose.frame import stopping
+from docgen.compose.frame import reads, stopping
 from docgen.compose.standing import check_scope, in_scope, scope_of
 from docgen.control.safe import new_file
 from docgen.control.say import control_words
@@ -119,7 +119,7 @@ def drafted(request: Request, checked: Assessed, bodies: Mapping[str, Mapping[st
     for text in texts.values():
         check_scope(scope, text)
     licence, jurisdiction, expires = _licence(request, part, by, site)
-    states = _reviewer(part, by, site)
+    states = next((r for r in _reviewers(part, by, request.document, site) if reads(r, request.document)), None)
     return Approval(
         site=site.site.id, id=UNNUMBERED, document=request.document, role=part, by=by, on=request.on, scope=scope,
         licence=licence, jurisdiction=jurisdiction, expires=expires, entered_by=request.entered_by, evidence=None,
@@ -221,15 +221,16 @@ def _digest_read(digest: str, document: str, texts: Mapping[str, Text]) -> None:
         raise RecordError("digest-of-another-text", digest=digest, now=now, document=document)
 
 
-def _reviewer(role: RolePart, by: str, site: Site) -> Reviewer | None:
-    """The reviewer of the profile that a person is who approves in a part."""
-    return next((r for r in site.reviewers if r.part == role and r.name in site.names_of(by)), None)
+def _reviewers(role: RolePart, by: str, document: str, site: Site) -> tuple[Reviewer, ...]:
+    """The entries of the profile for a person who approves in a part: first those that name the paper, then those that name none."""
+    own = (r for r in site.reviewers if r.part == role and r.name in site.names_of(by))
+    return tuple(sorted(own, key=lambda r: (not reads(r, document), not r.papers)))
 
 
 def _licence(request: Request, role: RolePart, by: str, site: Site) -> tuple[str | None, str | None, date | None]:
     """Licence number, jurisdiction and expiry, checked against the site and the day."""
     named = [r for r in site.reviewers if r.part == role]
-    reviewer = _reviewer(role, by, site)
+    reviewer = next(iter(_reviewers(role, by, request.document, site)), None)
     licensed = any(r.licence or r.seal or r.part in SEALING for r in named) or role == "engineer"
     if request.licence and reviewer and reviewer.licence and reviewer.licence != request.licence:
         raise RecordError("licence-differs", by=by, known=reviewer.licence, given=request.licence)

@@ -165,11 +165,20 @@ def _fitting(changes: Changes, room: int, t: Mapping[str, Any], language: str) -
 
 
 def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterable[str]:
-    """What the clause says now, whole; of one that is gone, that it is said no longer."""
+    """What the clause says now, whole; of one that is gone, what of it the paper says no longer, to nobody or not to the same reader."""
     before = _raw(changes.old, clause)
     if clause.how == "removed":
-        return [t["brief"]["gone"].format(text=" ".join(units(before)))]
+        gone = [unit for unit in units(before) if not _still_said(unit, clause, changes)]
+        return [t["brief"]["gone"].format(text=" ".join(gone))] if gone else []
     return new_words(before, _raw(changes.new, clause))
+
+
+def _still_said(unit: str, clause: ClauseChange, changes: Changes) -> bool:
+    """Whether one clause of the new paper has the words, and whose they are where they are somebody's: `Visitor: stay with the escort.`"""
+    text = changes.new.texts.get(clause.document, {}).get(clause.language)
+    parts = [part.strip(" .").casefold() for part in unit.split(": ", 1)]
+    now = (" ".join(units(c.text)).casefold() for c in text.clauses) if text is not None else ()
+    return any(all(part in said for part in parts) for said in now)
 
 
 def _raw(state: State, clause: ClauseChange) -> str:

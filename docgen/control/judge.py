@@ -183,13 +183,17 @@ def _inspection(entry: Inspection, on: date, site: Site, before: Log, records: R
 
 
 def _inspector(part: Part, name: str, site: Site, on: date) -> Told:
-    """That whoever has a role in the profile may inspect the part: by its own field, or as one who inspects or judges; a firm from outside has none."""
-    if not any(name in (role.title, *(n for h in role.holders for n in h.names)) for role in site.roles):
-        return
+    """That whoever the profile knows by name may inspect the part: by its own field, or as one who inspects or judges; a firm from outside it knows not."""
     named = site.role(part.inspection.by)
     able = [role for kind in INSPECT for role in site.roles_of(kind)]
     roles = [named, *able] if named is not None else able
-    if any(_holds(role, name, on) for role in roles):
+    if any(_holds(role, name, on) or name in dict(role.delegates_on(on)) for role in roles):
+        return
+    reviews = {r.part for r in site.reviewers if r.name == name}
+    if not reviews.isdisjoint((*INSPECT, "engineer")):
+        return
+    has_role = (name in (r.title, *(n for h in r.holders for n in h.names), *(d.name for d in r.delegates)) for r in site.roles)
+    if not (reviews or any(has_role)):
         return
     asked = roles[0] if roles else None
     holder = asked.on(on) if asked is not None else None

@@ -11,7 +11,7 @@ from docgen import units
 from docgen.codes import LawAlone
 from docgen.compose.digest import DIGEST_FORMAT, canonical_text
 from docgen.compose.document import Document
-from docgen.compose.frame import holds
+from docgen.compose.frame import approver, holds
 from docgen.compose.standing import in_scope, standing
 from docgen.control.changes import Texts
 from docgen.control.page import paper
@@ -106,7 +106,7 @@ def _approved(clause: Clause, body: Text, records: Records, language: str) -> It
             continue
         lapses = standing(approval, {body.language: body}).lapses
         if not any(x.language == body.language and x.clause in ("", clause.id) for x in lapses):
-            yield f"{approval.by}, {role_title(approval.role, language)}, {approval.on.isoformat()} ({approval.id})"
+            yield f"{approver(approval, language)}, {role_title(approval.role, language)}, {approval.on.isoformat()} ({approval.id})"
 
 
 def posting_list(

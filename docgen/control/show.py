@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from docgen.codes import LawAlone
+from docgen.compose.frame import approver
 from docgen.compose.standing import standing
 from docgen.control import digests
 from docgen.control.changes import texts_in_force
@@ -156,7 +157,7 @@ def _approvals(records: Records, t: Mapping[str, Any], language: str) -> list[di
                 "id": a.id,
                 "document": a.document,
                 "role": role_title(a.role, language),
-                "by": a.by,
+                "by": approver(a, language),
                 "licence": licence,
                 "on": a.on.isoformat(),
                 "scope": ", ".join(a.scope),

@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from docgen.compose.frame import approver
 from docgen.compose.standing import Standing
 from docgen.control.changes import Changes, Deadline, Tell
 from docgen.control.fields import FieldChange
@@ -207,7 +208,7 @@ def _plain(text: str) -> str:
 
 def _approval(standing: Standing, of: str, language: str) -> str:
     a = standing.approval
-    return f"{a.id} {_title(a.role, language)} ({a.by}, {a.on.isoformat()}): {a.document} ({of}), {', '.join(a.scope)}"
+    return f"{a.id} {_title(a.role, language)} ({approver(a, language)}, {a.on.isoformat()}): {a.document} ({of}), {', '.join(a.scope)}"
 
 
 def _lapsed(standing: Standing, of: str, t: Mapping[str, Any], language: str) -> Iterable[str]:
