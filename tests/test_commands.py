@@ -13,7 +13,7 @@ from urllib.parse import urlparse
 from urllib.request import url2pathname
 
 import pytest
-from support import ROOT, SITES, run
+from support import AS_OF, ROOT, SITES, run
 
 from docgen.cli import MANUAL, command_line, main
 
@@ -259,3 +259,11 @@ def test_render_names_the_check_that_tells_what_it_found(tmp_path):
         told = run("check", str(site), "--as-of", "2026-11-01", "--quiet", *flags)
         assert told[0] == code == 1
         assert f"{line.split()[0]} must fix" in told[1]
+
+
+def test_a_site_that_is_not_there_is_named_once():
+    """Of several sites one that cannot be read is told with its name once, and stops no other."""
+    code, out, err = run("check", str(SITES / "harrow-ridge"), "nowhere", "--as-of", AS_OF.isoformat())
+    assert code == 2
+    assert "Harrow Ridge Terminal" in out
+    assert err == "docgen: nowhere: no such file; give a profile file, or a folder that holds profile.yaml\n"

@@ -126,7 +126,8 @@ def each(options: argparse.Namespace) -> Iterator[tuple[Checked | None, bool]]:
 
 def skipped(path: Path, error: DocgenError) -> int:
     """A site that cannot be read is told, and stops no other."""
-    print(f"docgen: {path}: {refused(error) if isinstance(error, Refusal) else error}", file=sys.stderr)
+    said = refused(error) if isinstance(error, Refusal) else str(error)
+    print(f"docgen: {said if said.startswith(str(path)) else f'{path}: {said}'}", file=sys.stderr)
     return WRONG
 
 
