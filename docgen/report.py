@@ -20,7 +20,7 @@ from docgen.findings.states import PaperState, Waits, waits_for
 from docgen.frozen import frozen
 from docgen.site import Quantity
 from docgen.site.facts import Fact
-from docgen.words import basis_text, fact_who, fact_why, finding_text, words
+from docgen.words import basis_text, fact_who, fact_why, figures_of, finding_text, words
 
 __all__ = [
     "ALL",
@@ -300,7 +300,7 @@ def _entry_lines(checked: Assessed, entry: list[Finding], language: str, terms: 
         return finding_text(finding, part, language, checked.assessed.system, checked.code.spelling)
 
     lines = [_head(checked, entry, choice)]
-    together = _together(entry)
+    together = _together(entry, language)
     if len(entry) == 1:
         lines += _wrapped(said(entry[0], "message"), "    ")
     elif together is not None:
@@ -318,11 +318,13 @@ def _wrapped(text: str, lead: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
 
 
-def _together(entry: list[Finding]) -> dict[str, str] | None:
-    """The one value in which several hits of a finding differ, all of them listed; None where they differ in more."""
+def _together(entry: list[Finding], language: str) -> dict[str, str] | None:
+    """The one value in which several hits of a finding differ, all of them listed; None where they differ in more, or where the message tells more than it."""
     keys = [k for k in entry[0].values if len({f.values.get(k) for f in entry}) > 1]
     if len(entry) < 2 or len(keys) != 1 or not all(isinstance(f.values.get(keys[0]), str) for f in entry):
         return None
+    if figures_of(entry[0].name, "message", language) - figures_of(entry[0].name, "action", language) - {keys[0]}:
+        return None  # its title alone would drop what it tells of each
     return {keys[0]: ", ".join(dict.fromkeys(str(f.values[keys[0]]) for f in entry))}
 
 

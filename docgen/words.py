@@ -257,11 +257,16 @@ def fallback_text(fallback: Fallback, language: str) -> str:
 OWN_WORDS = {"question", "questions"}  # values in words of our own list of questions, not of the profile
 
 
+def figures_of(name: str, part: str, language: str) -> frozenset[str]:
+    """The values that a sentence of a finding tells."""
+    return frozenset(value for _, value, _, _ in Formatter().parse(_sentence(name, part, language)) if value is not None)
+
+
 def finding_text(finding: Finding, part: str, language: str, system: str, spelling: str = "us") -> str:
     """One sentence of a finding (`title`, `message`, `action` or `why`) with this site's numbers in it."""
     template = spelled(_sentence(finding.name, part, language), language, spelling)
     try:
-        names = {name for _, name, _, _ in Formatter().parse(template) if name is not None}
+        names = figures_of(finding.name, part, language)
         if unknown := names - finding.values.keys():
             known = ", ".join(sorted(finding.values)) or "none"
             raise ValueError(f"there is no value '{sorted(unknown)[0]}'; there are: {known}")

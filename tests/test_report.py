@@ -7,12 +7,13 @@ import json
 import re
 
 import pytest
-from support import AS_OF, ROOT, SITES, demo, papers, with_changes
+from support import AS_OF, ROOT, SITES, demo, papers, table, with_changes
 from support import run as run_command
 
 from docgen.cli import main
 from docgen.findings.rule import SEVERITIES
 from docgen.report import ALL, Choice, as_json, as_text
+from docgen.words import finding_text
 
 PAINT = re.compile(r"\x1b\[[\d;]*m")
 
@@ -50,6 +51,29 @@ def test_the_same_finding_at_four_parts_is_told_once():
     assert "Never inspected: RAIL, TROLLEY, SRD, HARNESS." in entry
     assert "Tag RAIL, TROLLEY, SRD, HARNESS out" in " ".join(entry.split())
     assert len(re.findall(r"\d+", entry.splitlines()[0].partition("profile.yaml:")[2])) == 4
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_told_once_drops_no_figure(name):
+    """Hits of a finding are listed under its title alone only where message and action have no more to tell of each than what it is."""
+    sentences = table(ROOT / "templates/words/findings/en.yaml")["findings"]
+    texts = {}
+    for finding in demo(name).assessed.findings:
+        message = finding_text(finding, "message", "en", demo(name).assessed.system, demo(name).code.spelling)
+        if finding.name not in texts:
+            shown = as_text(demo(name), "en", Choice(only=(finding.name,)))
+            texts[finding.name] = " ".join(shown.split())
+        if " ".join(message.split()) not in texts[finding.name]:
+            told = set(re.findall(r"{(\w+)}", sentences[finding.name]["message"])) - set(
+                re.findall(r"{(\w+)}", sentences[finding.name]["action"])
+            )
+            assert len(told) <= 1, (finding.name, message)
+
+
+def test_both_figures_of_a_posted_limit_are_told_at_each_system():
+    """The one that is posted and the one it was tested for, though they are the same at both."""
+    text = " ".join(as_text(demo("cormorant-quay"), "en", Choice(only=("posted-limit-over-condition",))).split())
+    assert text.count("The posted limit of 400 lb (181.4 kg) is above 310 lb (140 kg)") == 2
 
 
 def test_json_says_which_methods_are_closed_and_who_does_what():

@@ -58,6 +58,7 @@ NO_SENTENCE = {
     ("look/__init__.py", "put two of them into one"): "part of the message of a problem",
     ("look/__init__.py", "on white has a contrast of"): "part of the message of a problem",
     ("look/__init__.py", 'take a darker one: "'): "part of the message of a problem",
+    ("look/__init__.py", "folder of the "): "part of the message of a problem: of whose folder it speaks",
     ("look/png.py", "save it again as a plain PNG"): "part of the message of a problem",
     ("look/word.py", "an active control"): "part of the message of a problem",
     ("look/word.py", "an embedded object"): "part of the message of a problem",
