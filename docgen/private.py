@@ -173,6 +173,11 @@ class Guard:
             for p in problems
         )
 
+    def veiled(self, difference: str) -> str:
+        """A difference of lines, each of which begins with its sign, with every line that gives a weight put aside."""
+        lines = difference.splitlines(keepends=True)
+        return "".join(f"{x[:1]}   ({HIDDEN})\n" if self.told_in(x[1:]) else x for x in lines)
+
     def facts(self, passes: Mapping[str, bool], low: float | None, high: float | None, at_limit: bool) -> Facts:
         """Compare and forget. `passes`: user -> pass on record; limits in kg; `at_limit`: exactly at the upper one passes."""
         if not self.problems and not self._people:

@@ -80,6 +80,15 @@ def brief(checked, changes):
             "It stays. A technician may go up once the gate has checked training.",
             "It stays.[- Only our own trained crew may climb: no driver.][+ A technician may go up once the gate has checked training.]",
         ),
+        ("Call 020 7946 0101 at once.", "Call 020 7946 0177 at once.", "Call [-020 7946 0101 ][+020 7946 0177 ]at once."),
+        (
+            "Call 02 9999\u00a00101 at once.",
+            "Call 02 9998\u00a00101 at once.",
+            "Call [-02 9999\u00a00101 ][+02 9998\u00a00101 ]at once.",
+        ),
+        ("Call 1800 555 010 now.", "Call 1800 556 010 now.", "Call [-1800 555 010 ][+1800 556 010 ]now."),
+        ("Call 01.55.50.01.01 now.", "Call 01.55.51.01.01 now.", "Call [-01.55.50.01.01 ][+01.55.51.01.01 ]now."),
+        ("Call 5550 0150 now.", "Call 5550 0177 now.", "Call [-5550 0150 ][+5550 0177 ]now."),
         ("29 CFR 1910.140(c)(8) holds", "29 CFR 1910.140(c)(9) holds", "29 CFR [-1910.140(c)(8) ][+1910.140(c)(9) ]holds"),
     ],
 )

@@ -247,6 +247,46 @@ def test_no_form_reaches_an_output(tmp_path):
     ] == []
 
 
+@pytest.mark.parametrize("form", [f for f in FORMS if misread(f) is None and unseen(f) is None][::20])
+def test_no_difference_repeats_a_weight(form, tmp_path):
+    """What replace, tidy and a table would change in the profile is shown line by line, without a line that tells a weight."""
+    site = new_site(tmp_path)
+    keep(site)
+    text = (site / "profile.yaml").read_text(encoding="utf-8")
+    told = json.dumps(f"Manual for U-01, {form}", ensure_ascii=False)
+    text = text.replace("manual: Device manual rev 7", f"manual: {told}", 1).replace("standard: ANSI", "standard:  ANSI")
+    (site / "profile.yaml").write_text(
+        text.replace("arrest_distance: {value: 30 in", "arrest_distance: {value: 30in", 1), encoding="utf-8"
+    )
+    table = tmp_path / "equipment.csv"
+    day = ("--as-of", "2026-11-01")
+    assert run("sheet", str(site), "equipment", "--into", str(table), *day)[0] == 0
+    cells = table.read_text(encoding="utf-8-sig")
+    table.write_text(cells.replace("Device manual rev 7", "Device manual rev 8"), encoding="utf-8-sig")
+    shown = [
+        run("replace", str(site), "D-1", "--by", "D-9", "--reason", "Worn", "--preview", "--on", "2026-11-01"),
+        run("tidy", str(site)),
+        run("sheet", str(site), "equipment", "--from", str(table), *day),
+    ]
+    for code, out, err in shown:
+        assert code == 0, (out, err)
+        assert re.search("^[+-] ", out, re.MULTILINE)
+        assert form not in out
+        assert json.dumps(form, ensure_ascii=False)[1:-1] not in out
+    assert "is not repeated here" in shown[0][1]
+
+
+def test_no_line_that_is_tidied_repeats_a_weight(tmp_path):
+    """Quotation marks that are put straight round a text that tells a weight: the line is counted and not shown."""
+    site = new_site(tmp_path)
+    keep(site)
+    swap_in(site, "manual: Device manual rev 7", "manual: \u201cManual for U-01, 187.3 lb\u201d")
+    code, out, err = run("tidy", str(site))
+    assert (code, err) == (0, "")
+    assert out.count("is not repeated here") == 2  # as it is and as it would be
+    assert "187" not in out.replace(str(site), "")
+
+
 def test_a_comment_that_tells_a_weight_is_refused_at_issue(approved, tmp_path):
     """With the private file and without it; the message says where and what to do, and no approval lapses by taking it out."""
     for number, (comment, private) in enumerate((("# U-01 weighs 187.3 lb", False), ("# the big one: 84.96 kg", True))):

@@ -35,6 +35,7 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
 
 def _replace(options: argparse.Namespace) -> int:
     from docgen.control.say import control_words
+    from docgen.pipeline import guard_of
     from docgen.revisions import replace_in_site
 
     checked = read_site(options)
@@ -42,7 +43,7 @@ def _replace(options: argparse.Namespace) -> int:
         return FOUND
     made = replace_in_site(checked, options.profile, options.id, options.by, options.name, options.reason, options.preview)
     words = control_words(LANGUAGE)["replaced"]
-    sys.stdout.write(made.difference)
+    sys.stdout.write(guard_of(checked).veiled(made.difference))
     print(words["preview" if options.preview else "done"].format(old=options.id, new=options.by, file=made.file))
     print(words["asked"].format(new=options.by, n=len(made.asked)))
     for line in words["due"][made.of]:

@@ -129,7 +129,7 @@ def _items(options: argparse.Namespace, profile: Profile, kind: Kind) -> int:
     if written:
         write(made)
     counts = {"added": list(made.added), "changed": list(made.changed), "same": made.same}
-    _tell(options, str(made.file), "count", counts, made.difference, made.notes, made.faults, written)
+    _tell(options, str(made.file), "count", counts, profile.guard.veiled(made.difference), made.notes, made.faults, written)
     if written and options.format == "text" and not options.quiet:
         print(f"docgen check {options.profile} lists what is missing, and docgen changes what follows")
     return FOUND if made.faults else CLEAN

@@ -32,10 +32,11 @@ def add(commands: argparse._SubParsersAction[Parser]) -> None:
 
 
 def _tidy(options: argparse.Namespace) -> int:
+    from docgen.profile import read_site
     from docgen.tidy import tidied_file, write
 
     made = tidied_file(options.profile)
-    sys.stdout.write(made.difference)
+    sys.stdout.write(read_site(options.profile, log=False).guard.veiled(made.difference))
     lines = "1 line" if made.changed == 1 else f"{made.changed} lines"
     if not made.changed:
         print(f"{made.file}: there is nothing to tidy")
