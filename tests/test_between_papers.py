@@ -491,6 +491,23 @@ def test_the_climbing_class_of_the_second_demo_may_the_same_on_every_paper():
     assert told == dict.fromkeys(told, told[PLAN])
 
 
+@pytest.mark.parametrize(
+    "changes",
+    [
+        CLIMBING | {"bays[B1].closed": DECIDED},
+        CLIMBING | {"contractors.firms": []},
+        CLIMBING | {"contractors.classes[service].harness_checked": False},
+    ],
+    ids=["its bay is closed", "no listed firm", "a condition is false"],
+)
+def test_a_class_that_may_not_climb_after_all_reads_what_binds_it(changes):
+    """What the plan asks of a class stands on the notice and on the gate card too, also where the class may climb by its field and not today."""
+    papers = harrow(changes)
+    assert re.search(r"\| Service technician \| no \| Work from your own lift\. \|", papers[PLAN])
+    for name in (NOTICE, GATE):
+        assert "Service technician: work from your own lift." in papers[name], name
+
+
 #: A ban for everyone, not one for whoever is addressed.
 BAN = re.compile(r"\b[Nn]obody(?: else)? (?:may(?: climb)?|climbs?)\b|DO NOT CLIMB|\bNobody may climb\b")
 #: Papers on which a general ban needs no exception: the page for whoever finds a person where no rescue is planned.

@@ -27,6 +27,9 @@ STATES = [
     ("a fact of the bay is missing", {"bays[B1].phone": None}, ("closed-by-finding", ("facts",)), ("open", ())),
     ("a fact that a paper prints is missing", {"bays[B1].tag_place": None}, ("open", ()), ("open", ())),
     ("the fall is too long", {"equipment[D-1].arrest_distance": "75 in"}, ("closed-by-finding", ("fall-distance",)), ("open", ())),
+    ("another ring than the one of the cases", {"systems[S1].attachment": "sternal"}, ("closed-by-finding", ("fall-distance",)), ("open", ())),
+    ("hoses hang on the rail", {"systems[S1].fall_protection_only": False}, ("closed-by-finding", ("danger",)), ("open", ())),
+    ("no paper says that the parts fit", {"systems[S1].compatibility.stated_by": None}, ("closed-by-finding", ("facts",)), ("open", ())),
     ("an inspection is overdue", {"equipment[D-1].inspection.interval": "1 month"}, ("closed-today", ("inspection-overdue",)), ("open", ())),
     ("no method", {"rescue.methods": []}, ("closed-by-finding", ("no-rescue",)), ("closed-by-finding", ("no-rescue",))),
     (
