@@ -179,8 +179,9 @@ def _old_build(folder: Path) -> dict[str, str]:
 
 def _old_name(folder: Path) -> str | None:
     """The name of the site whose papers lie in the folder; None where nobody knows."""
-    try:
-        name = json.loads((folder / "build.json").read_text(encoding="utf-8")).get("name")
+    path = folder / "build.json"
+    try:  # a pipe would keep us waiting for whoever writes into it
+        name = json.loads(path.read_text(encoding="utf-8")).get("name") if path.is_file() else None
     except (OSError, ValueError, AttributeError, RecursionError):
         return None
     return name if isinstance(name, str) else None
