@@ -616,3 +616,17 @@ def test_a_reference_in_the_brief_reads_as_the_table_it_points_to(issued, tmp_pa
     who = tuple(clause for clause in changes.clauses if clause.id == "fall-protection-plan.who")
     told = words_of(checked, dataclasses.replace(changes, clauses=who, fields=()))
     assert 'may climb in the bays of "What may be climbed, for which task".' in told
+
+
+def test_a_duty_that_became_narrower_is_told_as_gone(issued, tmp_path):
+    """Visitors stayed with the escort; now a class whose name holds theirs does so in thunder: the duty as it stood is said to nobody."""
+    site = Path(shutil.copytree(issued, tmp_path / "site"))
+    data = copy.deepcopy(read_profile(site).data)
+    classes = data["contractors"]["classes"]
+    (driver,), (visitor,) = ([one for one in classes if one["id"] == key] for key in ("driver", "visitor"))
+    driver["name"] = "Visitor with a truck"
+    driver["conditions"] = [f"{one.rstrip('.')} in thunder" for one in visitor["conditions"]]
+    classes.remove(visitor)
+    (site / "profile.yaml").write_text(yaml.dump(data, Dumper=PlainDumper, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    checked, _ = compared_site(check_site(site, LATER))
+    assert re.search("no longer said: Visitor: [^:]*escort", words_of(checked, compare_site(checked)))

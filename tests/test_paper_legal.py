@@ -223,7 +223,7 @@ def test_a_promise_in_the_words_of_the_site_is_told_to_counsel_with_its_clause()
     told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
     assert re.search(r"Words that promise a result .*Notice: +ensures", told)
     assert "Found nowhere rights" in told
-    assert "verbs that leave a rule open (on what hangs at the gate)" in told
+    assert "verbs that leave a rule open (on notice and gate card)" in told
     assert found_in("which should be open", "permissive", "en")
 
 
@@ -232,7 +232,7 @@ def test_the_number_of_a_law_of_any_place_is_told_to_counsel():
     changed = with_changes(demo("pellan-creek"), {"contractors.hazards": "Open edges, section 139 of the OHS Code."})
     text = legal_file(changed).markdown
     told = plain(text[text.index("## Words screened") : text.index("## Review, approval")])
-    assert re.search(r"Numbers of laws \(on what hangs at the gate\) .*Notice: section 139 of the OHS Code", told)
+    assert re.search(r"Numbers of laws \(on notice and gate card\) .*Notice: section 139 of the OHS Code", told)
 
 
 def test_what_the_site_does_about_its_own_crew_is_told_nowhere_where_nothing_is():

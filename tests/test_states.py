@@ -178,6 +178,21 @@ def test_text_begins_with_the_bays():
     )
 
 
+def hang_a_sign(site):
+    """The log says that the sign of the truck bay hangs."""
+    happened(
+        site,
+        kind="posting",
+        on=FIRST,
+        by="L. Brandt",
+        place="SIGN-1",
+        document="bay-sign",
+        language="en",
+        what="hung",
+        revision=1,
+    )
+
+
 def test_check_says_of_a_bay_what_register_and_site_page_say(tmp_path):
     """Not yet without a revision in force; not yet where its papers hang nowhere by the log; open once they do: in text, JSON and the register."""
     site = new_site(tmp_path)

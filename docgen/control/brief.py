@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -174,11 +175,15 @@ def _new(clause: ClauseChange, changes: Changes, t: Mapping[str, Any]) -> Iterab
 
 
 def _still_said(unit: str, clause: ClauseChange, changes: Changes) -> bool:
-    """Whether one clause of the new paper has the words, and whose they are where they are somebody's: `Visitor: stay with the escort.`"""
+    """Whether one clause of the new paper says it to its end, to the same reader where it has one: `Visitor: stay with the escort.`
+
+    "Do not climb." is not said by "Do not climb in thunder.": a ban that became narrower is told as gone.
+    """
     text = changes.new.texts.get(clause.document, {}).get(clause.language)
-    parts = [part.strip(" .").casefold() for part in unit.split(": ", 1)]
+    *reader, what = (re.escape(part.strip(" .").casefold()) for part in unit.split(": ", 1))
+    wanted = [rf"(?<!\w){who}(?!\w)" for who in reader] + [rf"(?<!\w){what}(?=\s*(?:[.;:!?]|$))"]
     now = (" ".join(units(c.text)).casefold() for c in text.clauses) if text is not None else ()
-    return any(all(part in said for part in parts) for said in now)
+    return any(all(re.search(one, said) for one in wanted) for said in now)
 
 
 def _raw(state: State, clause: ClauseChange) -> str:
