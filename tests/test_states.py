@@ -214,17 +214,7 @@ def test_check_says_of_a_bay_what_register_and_site_page_say(tmp_path):
     states, told = said()
     assert states == ["waiting", "waiting"]
     assert "Truck bay: not yet. Nothing that was found closes it, but by the log its papers hang nowhere" in told
-    happened(
-        site,
-        kind="posting",
-        on=FIRST,
-        by="L. Brandt",
-        place="SIGN-1",
-        document="bay-sign",
-        language="en",
-        what="hung",
-        revision=1,
-    )
+    hang_a_sign(site)
     states, told = said()
     assert states == ["open", "waiting"]
     assert told.startswith("Truck bay: open. Rail spur: not yet.")
@@ -236,17 +226,7 @@ def test_papers_that_are_older_than_the_facts_are_told(tmp_path):
     site = new_site(tmp_path)
     approve_all(site, FIRST)
     issue(site, FIRST, ("md",))
-    happened(
-        site,
-        kind="posting",
-        on=FIRST,
-        by="L. Brandt",
-        place="SIGN-1",
-        document="bay-sign",
-        language="en",
-        what="hung",
-        revision=1,
-    )
+    hang_a_sign(site)
 
     def said():
         checked, bodies = compared_site(check_site(site, FIRST))
